@@ -1,0 +1,1 @@
+"""Reading and checking a case and its water readings."""

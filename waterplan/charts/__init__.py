@@ -1,0 +1,1 @@
+"""From a plan to Altair charts; no streamlit here."""

@@ -1,0 +1,1 @@
+"""Putting a substance into a volume of water."""

@@ -1,0 +1,62 @@
+"""What the tool says when it is given something that cannot be."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
+
+
+class Limits(NamedTuple):
+    """The closed interval in which a value is possible, in the unit of its glossary row."""
+
+    low: float
+    high: float
+
+    def __str__(self) -> str:
+        return f"{self.low:g} to {self.high:g}"
+
+
+class ImpossibleInput(ValueError):  # noqa: N818 - the name is the message
+    """A value that cannot be: not finite, negative where nothing is, beyond what nature allows."""
+
+    def __init__(self, argument: str, value: object, limits: object, *, unit: str = "", many: str = "") -> None:
+        self.argument = argument
+        self.value = value
+        self.limits = limits
+        self.many = many
+        shown = f"{limits} {unit}".strip()
+        super().__init__(f"{argument} = {value}{many}: impossible, it must be {shown}")
+
+
+class Refused(Exception):  # noqa: N818 - the plan goes on without this answer
+    """An answer that is withheld because being wrong about it kills; the text says why."""
+
+
+class Unanswerable(Exception):  # noqa: N818 - the plan goes on without this answer
+    """An answer that needs something the case does not say; `give` names it as a case key."""
+
+    def __init__(self, give: str) -> None:
+        self.give = give
+        super().__init__(f"not answerable: give {give}")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mistake:
+    """One thing wrong in a file: where, what was read, and what would do instead."""
+
+    where: str
+    read: str
+    would_do: str
+
+    def __str__(self) -> str:
+        return f"{self.where}: read {self.read}; {self.would_do}"
+
+
+class CaseError(Exception):
+    """All the mistakes of one file, told together."""
+
+    def __init__(self, file: str, mistakes: Sequence[Mistake]) -> None:
+        self.file = file
+        self.mistakes = tuple(mistakes)
+        count = len(self.mistakes)
+        head = f"{file}: {count} thing{'s' if count > 1 else ''} to put right"
+        super().__init__("\n".join([head, *(f"  {mistake}" for mistake in self.mistakes)]))

@@ -1,0 +1,1 @@
+"""Templates that turn a plan into text, HTML, CSV and JSON."""

@@ -1,0 +1,157 @@
+"""From measured values with errors to seeded draws, and back to low, best and high.
+
+Every array of draws has one element more than there are draws: element 0 carries the best values, so that one pass of
+the same equations gives the best answer (which can be followed by hand) and its spread.
+"""
+
+import math
+import zlib
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import NamedTuple
+
+import numpy as np
+from scipy.special import ndtr, ndtri
+
+from waterplan.errors import ImpossibleInput
+from waterplan.published import FloatArray, Numbers
+
+DEFAULT_DRAWS = 4096
+DEFAULT_SEED = 20260514
+# A stated "± e" is read as the half-width of a 95 % interval (JCGM 100:2008, 6.3.3: coverage factor 2).
+COVERAGE = 1.959964
+LOW_PERCENT, HIGH_PERCENT = 5.0, 95.0
+
+
+class Kind(StrEnum):
+    """The form of an error."""
+
+    EXACT = "exact"
+    NORMAL = "normal"
+    LOGNORMAL = "lognormal"
+    UNIFORM = "uniform"
+
+
+class Band(NamedTuple):
+    """The 5th percentile, the best value and the 95th percentile."""
+
+    low: float
+    best: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Measured:
+    """A value and its error, in the unit of whatever it measures.
+
+    `spread` is one standard deviation (NORMAL, in the value's unit), the standard deviation of the natural logarithm
+    (LOGNORMAL), and unused otherwise; `floor` and `ceiling` cut a NORMAL error or bound a UNIFORM one.
+    """
+
+    best: float
+    kind: Kind = Kind.EXACT
+    spread: float = 0.0
+    floor: float = -math.inf
+    ceiling: float = math.inf
+    censored: bool = False
+
+    def __post_init__(self) -> None:
+        if not math.isfinite(self.best):
+            raise ImpossibleInput("best", self.best, "a finite number")
+        if not (math.isfinite(self.spread) and self.spread >= 0):
+            raise ImpossibleInput("spread", self.spread, "finite and not negative")
+        if not self.floor <= self.best <= self.ceiling:
+            raise ImpossibleInput("best", self.best, f"between its floor {self.floor:g} and ceiling {self.ceiling:g}")
+        if self.kind is Kind.LOGNORMAL and self.best <= 0:
+            raise ImpossibleInput("best", self.best, "above 0 for a relative error")
+        if self.kind is Kind.UNIFORM and not (math.isfinite(self.floor) and math.isfinite(self.ceiling)):
+            raise ImpossibleInput("floor, ceiling", (self.floor, self.ceiling), "finite for a uniform error")
+
+    @classmethod
+    def exact(cls, best: float) -> "Measured":
+        """A value without error: counted, or chosen."""
+        return cls(best=best)
+
+    @classmethod
+    def plus_minus(
+        cls, best: float, error: float, *, floor: float = -math.inf, ceiling: float = math.inf
+    ) -> "Measured":
+        """A value whose stated ± is the half-width of its 95 % interval."""
+        if error == 0:
+            return cls(best=best)
+        return cls(best=best, kind=Kind.NORMAL, spread=error / COVERAGE, floor=floor, ceiling=ceiling)
+
+    @classmethod
+    def within_factor(cls, best: float, relative_sd: float) -> "Measured":
+        """A positive value whose error is a proportion of it, one standard deviation `relative_sd`."""
+        if relative_sd == 0:
+            return cls(best=best)
+        return cls(best=best, kind=Kind.LOGNORMAL, spread=math.sqrt(math.log1p(relative_sd**2)))
+
+    @classmethod
+    def between(cls, low: float, high: float, *, best: float | None = None, censored: bool = False) -> "Measured":
+        """A value known only to lie between two others, as a reading below what a kit can see."""
+        middle = (low + high) / 2 if best is None else best
+        return cls(best=middle, kind=Kind.UNIFORM, floor=low, ceiling=high, censored=censored)
+
+    def at(self, probability: FloatArray) -> FloatArray:
+        """The quantiles of the error at probabilities in (0, 1): an array of the same shape."""
+        if self.kind is Kind.EXACT:
+            return np.full_like(probability, self.best)
+        if self.kind is Kind.UNIFORM:
+            return self.floor + (self.ceiling - self.floor) * probability
+        if self.kind is Kind.LOGNORMAL:
+            return np.asarray(self.best * np.exp(self.spread * ndtri(probability)), dtype=np.float64)
+        below = ndtr((self.floor - self.best) / self.spread)
+        above = ndtr((self.ceiling - self.best) / self.spread)
+        quantile = self.best + self.spread * ndtri(below + (above - below) * probability)
+        return np.asarray(np.clip(quantile, self.floor, self.ceiling), dtype=np.float64)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Draws:
+    """A seeded Latin hypercube, one stratified column for each named input.
+
+    A column depends on the seed, the number of draws and its own name only: adding a vessel moves no other draw, and
+    two readings of one meter share an error by sharing a name.
+    """
+
+    count: int = DEFAULT_DRAWS
+    seed: int = DEFAULT_SEED
+
+    def __post_init__(self) -> None:
+        if not 1 <= self.count <= 1_000_000:
+            raise ImpossibleInput("draws", self.count, "1 to 1000000")
+        if self.seed < 0:
+            raise ImpossibleInput("seed", self.seed, "0 or more")
+
+    def probabilities(self, name: str) -> FloatArray:
+        """One probability in each of `count` equal strata, shuffled: shape (count,)."""
+        generator = np.random.default_rng([self.seed, zlib.crc32(name.encode())])
+        strata = generator.permutation(self.count)
+        inside = generator.uniform(size=self.count)
+        return np.clip((strata + inside) / self.count, 1e-12, 1 - 1e-12)
+
+    def of(self, name: str, measured: Measured) -> FloatArray:
+        """The draws of a measured input, shape (count + 1,): the best value, then the draws."""
+        drawn = measured.at(self.probabilities(name))
+        return np.concatenate([[measured.best], drawn])
+
+
+def band(values: Numbers) -> Band:
+    """Low, best and high of draws as `Draws` gives them; a scalar, known without error, is all three."""
+    array = np.asarray(values, dtype=np.float64)
+    if array.ndim == 0:
+        return Band(array.item(), array.item(), array.item())
+    drawn = array[1:] if array.size > 1 else array
+    # An infinite time is an answer ("never"); interpolating between two of them would give a NaN.
+    low, high = np.percentile(drawn, [LOW_PERCENT, HIGH_PERCENT], method="nearest")
+    return Band(float(low), float(array[0]), float(high))
+
+
+def chance(passed: object) -> float:
+    """The share of the draws in which something holds, element 0 (the best values) left out."""
+    array = np.asarray(passed, dtype=bool)
+    if array.ndim == 0:
+        return float(array)
+    return float(array[1:].mean()) if array.size > 1 else float(array[0])

@@ -1,0 +1,1 @@
+"""A body of water with a fish in it, through time."""

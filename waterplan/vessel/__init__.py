@@ -1,0 +1,1 @@
+"""How much water there is, with its error."""

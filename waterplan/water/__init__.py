@@ -1,0 +1,1 @@
+"""The chemistry and physics of water, one subject a file."""
