@@ -7,6 +7,11 @@ from enum import StrEnum
 from waterplan.published import Citation, Status
 
 
+def amount(*values: float, unit: str) -> str:
+    """Marks one value, or the two ends of a band, so that a reader sees it in the units they chose."""
+    return f"[[{'|'.join(repr(float(value)) for value in values)}|{unit}]]"
+
+
 class Moment(StrEnum):
     """The practitioner's own order of work."""
 
