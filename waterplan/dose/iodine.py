@@ -24,7 +24,9 @@ class Thiosulphate(StrEnum):
 
 
 @published(
-    source="practice", locator="nominal composition: a tenth of the mass is available iodine", status="from memory"
+    source="bp_2013_pvpi",
+    locator="content, 0.85 to 1.20 % w/v available iodine",
+    possible={"pvp_iodine_percent": (0.001, 100.0)},
 )
 def available_iodine_mg_per_ml(pvp_iodine_percent: Numbers) -> Numbers:
     """Available iodine in a povidone-iodine stock.
