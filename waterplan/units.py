@@ -239,8 +239,9 @@ class Display:
 
     def band(self, low: float, high: float, unit: str = "") -> str:
         """Two values with one unit."""
-        lowest, label = self.convert(low, unit, like=high if high != float("inf") else low)
-        highest, _ = self.convert(high, unit, like=high)
+        guide = low if unit in _LONG or high == float("inf") else high
+        lowest, label = self.convert(low, unit, like=guide)
+        highest, _ = self.convert(high, unit, like=guide)
         return f"{_plain(lowest)} to {_plain(highest)} {_WORDS.get(label, label)}".strip()
 
     def render(self, text: str) -> str:

@@ -59,7 +59,8 @@ def decline_chart(decline: Decline, display: Display, *, width: int | str = "con
     )
     best = alt.Chart(frame).mark_line(color=INK, strokeWidth=2.5).encode(x=x, y=alt.Y("best:Q", scale=domain))
     levels = _levels(
-        [("alarm", decline.alarm_mg_per_l, ALARM), ("emergency", decline.emergency_mg_per_l, EMERGENCY)], 0.0
+        [("alarm", decline.alarm_mg_per_l, ALARM), ("emergency", decline.emergency_mg_per_l, EMERGENCY)],
+        decline.minutes[-1] * scale,
     )
     look = pd.DataFrame({"time": [decline.check_by_min * scale], "words": ["look again"], "at": [max(top, 1.0) * 0.97]})
     rule = alt.Chart(look).mark_rule(color=FISH, strokeWidth=2.5, strokeDash=[3, 3]).encode(x="time:Q")

@@ -284,7 +284,9 @@ class Desk:
             return self.water(water, "oxygen")
         share = tables.row("hospital_demands", demand="start of saturation").value
         if water_temp_c is None:
-            remark(f"The oxygen of the {water} was not measured: {share:.0%} of saturation is assumed. Measure it.")
+            remark(
+                f"The oxygen of the {water} was not measured: {100 * share:.0f} % of saturation is assumed. Measure it."
+            )
         return np.asarray(share * self.saturation_mg_per_l(water, water_temp_c=water_temp_c))
 
     def tan_limit_mg_n_per_l(self, water: str, *, water_temp_c: FloatArray | None = None) -> FloatArray:
