@@ -36,7 +36,9 @@ def saturation_chart(curve: SaturationCurve, display: Display, *, width: int | s
     return finish(line, *_levels([("alarm", curve.alarm_mg_per_l, ALARM)], temps[-1]), dots, width=width)
 
 
-def decline_chart(decline: Decline, display: Display, *, width: int | str = "container") -> alt.LayerChart:
+def decline_chart(
+    decline: Decline, display: Display, *, width: int | str = "container", height: int = 260
+) -> alt.LayerChart:
     """Oxygen in a vessel after its air stops: band, best line, both levels and the check-by time."""
     del display  # minutes and mg/L are the same in both systems
     hours = decline.minutes[-1] > 180.0
@@ -69,7 +71,7 @@ def decline_chart(decline: Decline, display: Display, *, width: int | str = "con
         .mark_text(align="left", dx=5, color=INK, fontSize=13, fontWeight="bold")
         .encode(x="time:Q", y=alt.Y("at:Q", scale=domain), text="words:N")
     )
-    return finish(spread, best, *levels, rule, word, width=width)
+    return finish(spread, best, *levels, rule, word, width=width, height=height)
 
 
 def _levels(levels: list[tuple[str, float, str]], right: float) -> list[alt.Chart]:

@@ -51,11 +51,10 @@ def call(desk: Desk) -> None:
 def home_oxygen(desk: Desk) -> Answer:
     """Oxygen of the home pond against the species' alarm level."""
     level = oxygen_level(desk, "settled", "alarm")
-    worst = oxygen_level(desk, "settled", "emergency")
     values = desk.water(HOME, "oxygen")
     share = values / desk.saturation_mg_per_l(HOME) * 100.0
     text = f"{amount(values[0], unit='mg/L')}, {share[0]:.0f} % of saturation; oxygen is lowest before dawn."
-    limit = Limit(value=level, side=Side.AT_LEAST, worst=worst)
+    limit = Limit(value=level, side=Side.AT_LEAST)
     return Answer(text=text, unit="mg/L", values=values, limit=limit, method="reading; saturation for this place")
 
 
@@ -103,8 +102,7 @@ def nitrite(desk: Desk, water: str) -> Answer:
         text=text,
         unit="mg/L as NO2",
         values=values,
-        limit=Limit(value=watch, side=Side.AT_MOST),
-        verdict=Verdict.ACT if values[0] > act else None,
+        limit=Limit(value=watch, side=Side.AT_MOST, worst=act),
         method="reading",
     )
 
@@ -183,8 +181,7 @@ def home_alkalinity(desk: Desk) -> Answer:
         text=f"{amount(values[0], unit='mg/L as CaCO3')}: it holds the pH when an acid anaesthetic goes in.",
         unit="mg/L as CaCO3",
         values=values,
-        limit=Limit(value=watch, side=Side.AT_LEAST),
-        verdict=Verdict.ACT if values[0] < act else None,
+        limit=Limit(value=watch, side=Side.AT_LEAST, worst=act),
         method="reading",
     )
 
@@ -204,8 +201,7 @@ def stocking(desk: Desk, biomass_kg: FloatArray) -> Answer:
         f"{amount(values[0], unit='kg/m3')}.",
         unit="kg/m3",
         values=values,
-        limit=Limit(value=watch, side=Side.AT_MOST),
-        verdict=Verdict.ACT if values[0] > act else None,
+        limit=Limit(value=watch, side=Side.AT_MOST, worst=act),
         method="weight of the fish over the volume of the pond",
     )
 
