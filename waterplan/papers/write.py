@@ -30,6 +30,7 @@ def _templates() -> Environment:
         loader=PackageLoader("waterplan", "papers/templates"),
         autoescape=lambda name: name is not None and name.endswith(".html"),
         undefined=StrictUndefined,
+        keep_trailing_newline=True,
         trim_blocks=True,
         lstrip_blocks=True,
     )
