@@ -91,7 +91,8 @@ def quick_salt(
 
     def make(desk: Desk) -> Answer:
         litres = desk.vessel_l(tank)
-        return short_salt(desk, of, wanted.measured.best, litres, amount(float(litres[0]), unit="L"))
+        where, already = amount(float(litres[0]), unit="L"), desk.water(tank.name, "salinity")
+        return short_salt(desk, of, wanted.measured.best, litres, where, already)
 
     return desk.answer(Moment.HOSPITAL, "quick salt", f"Salt {exposure}", make)
 
