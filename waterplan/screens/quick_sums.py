@@ -10,7 +10,7 @@ from waterplan.findings import Finding
 from waterplan.fish.species import known_species
 from waterplan.papers.sheet import DEFER, line
 from waterplan.plan import quick
-from waterplan.screens.look import small
+from waterplan.screens.look import plain, small
 from waterplan.screens.units_choice import display_choice
 from waterplan.units import Display
 
@@ -115,15 +115,15 @@ def _show(name: str, display: Display) -> None:
     findings = [one for one in kept if isinstance(one, Finding)]
     for one in kept:
         if isinstance(one, str):
-            st.error(one)
+            st.error(plain(one))
     for finding in findings:
         shown = line(finding, display)
-        st.markdown(f"**{shown.sign} {shown.title}** ({shown.verdict}): {shown.answer}")
+        st.markdown(f"**{plain(shown.sign)} {shown.title}** ({shown.verdict}): {plain(shown.answer)}")
         if shown.footing:
             st.html(small(shown.footing))
     lines = [line(finding, display) for finding in findings]
     for text in dict.fromkeys(caution.text for shown in lines for caution in shown.cautions):
-        st.warning(text)
+        st.warning(plain(text))
     sources = dict.fromkeys(source for shown in lines for source in shown.sources.split("; ") if source)
     if sources:
         weakest = max((finding.status for finding in findings), key=lambda status: status.rank)
