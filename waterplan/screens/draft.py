@@ -13,6 +13,7 @@ from waterplan.errors import CaseError, Mistake
 from waterplan.plan.whole import Plan, plan
 
 _KEY = "draft"
+QUICK = "quick/"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,6 +49,13 @@ def where(section: Section, number: int) -> str:
 def widget_key(place: str, key: str) -> str:
     """The session key of a field's widget; a newly opened case gets new widgets."""
     return f"{current().edition}/{place}.{key}"
+
+
+def keep_fields() -> None:
+    """Holds what was typed while another page is shown: Streamlit forgets the widgets that a page does not have."""
+    for key in list(st.session_state):
+        if str(key).startswith((f"{current().edition}/", QUICK)):
+            st.session_state[key] = st.session_state[key]
 
 
 def open_document(document: Mapping[str, Any], name: str) -> None:
