@@ -153,14 +153,14 @@ class _Reader:
             if key not in known:
                 self.wrong(f"{where}.{key}", "an unknown key", "use one of " + ", ".join(known))
         found: dict[str, Any] = {}
-        taken = table.get("taken")
+        taken = _when_taken(table)
         for field in section.fields:
             if field.key not in table:
                 if field.required:
                     self.wrong(f"{where}.{field.key}", "nothing", f"give the {field.words}, such as {field.example!r}")
                 continue
             try:
-                value = _parse(field, table[field.key], taken if isinstance(taken, datetime) else None)
+                value = _parse(field, table[field.key], taken)
             except BadValue as bad:
                 self.wrong(f"{where}.{field.key}", bad.read, bad.would_do)
                 continue
@@ -217,6 +217,14 @@ class _Reader:
         if not {"length", "weight"} & values.keys() and not {"length", "weight"} & self.raw(where).keys():
             self.wrong(where, "neither weight nor length", "give one of them for a fish of that sort")
         return model.OtherFish(**values)
+
+
+def _when_taken(table: Mapping[str, Any]) -> datetime | None:
+    """When a table's readings were taken; a time that cannot be read is told of under its own key."""
+    try:
+        return parse_when(table["taken"]) if "taken" in table else None
+    except BadValue:
+        return None
 
 
 def _water(values: dict[str, Any]) -> model.Water:
