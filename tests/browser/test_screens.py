@@ -61,6 +61,9 @@ def test_papers_are_handed_over_as_files(planned):
         with planned(DESK).page.expect_download() as download:
             planned(DESK).page.get_by_role("button", name=button).click()
         assert download.value.suggested_filename == name
+        content = download.value.path().read_text(encoding="utf-8")
+        assert content.startswith("<!doctype html>")
+        assert "Copper" in content
 
 
 @pytest.mark.parametrize("width", [DESK, PHONE])
