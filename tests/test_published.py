@@ -1,7 +1,6 @@
 """Provenance: who is told of what, and what is guarded."""
 
 import threading
-from collections.abc import Iterator
 
 import numpy as np
 import pytest
@@ -14,11 +13,10 @@ CALLED: list[object] = []
 
 
 @pytest.fixture(autouse=True)
-def _own_register(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+def _own_register(monkeypatch: pytest.MonkeyPatch) -> None:
     """Equations made here do not stay in the register of the house."""
     monkeypatch.setattr(published, "EQUATIONS", {})
     CALLED.clear()
-    yield
 
 
 def warmth(**options: object) -> object:

@@ -58,7 +58,7 @@ def test_every_label_of_every_family_is_checked_here() -> None:
     }
 
 
-@pytest.mark.parametrize(("family", "label", "factor"), EVERY, ids=lambda part: str(part))
+@pytest.mark.parametrize(("family", "label", "factor"), EVERY, ids=str)
 @given(value=st.floats(-1e6, 1e6))
 def test_a_label_against_its_exact_definition(family: Family, label: str, factor: float, value: float) -> None:
     assert to_core(value, label, family) == pytest.approx(value * factor, rel=CLOSE.get(label, 1e-9), abs=1e-9)

@@ -176,8 +176,9 @@ _METRIC_STEPS: Mapping[str, tuple[float, str, float]] = MappingProxyType(
     {"kg": (1.0, "g", 1000.0), "m": (1.0, "cm", 100.0)}
 )
 _METRIC_LARGE: Mapping[str, tuple[float, str, float]] = MappingProxyType({"g": (1000.0, "kg", 1e-3)})
-_LONG: Mapping[str, tuple[float, str, float]] = MappingProxyType(
-    {"min": (180.0, "h", 1 / 60), "h": (72.0, "days", 1 / 24)}
+_HOURS_FROM, _DAYS_FROM = 180.0, 4320.0
+_LONG: Mapping[str, tuple[tuple[float, str, float], ...]] = MappingProxyType(
+    {"min": ((_DAYS_FROM, "days", 1 / 1440), (_HOURS_FROM, "h", 1 / 60)), "h": ((_DAYS_FROM / 60, "days", 1 / 24),)}
 )
 # Below this a US reader, too, weighs in grams; below the other a scale shows the gram beside the kilograms.
 _GRAMS_ON_ANY_SCALE = 100.0
@@ -212,11 +213,9 @@ class Display:
     def convert(self, value: float, unit: str, *, like: float | None = None) -> tuple[float, str]:
         """A core value in the reader's unit, and that unit; `like` chooses the step for several values together."""
         guide = value if like is None else like
-        if unit == "min" and guide >= _LONG["h"][0] * 60.0:
-            return value / 1440.0, "days"
-        if unit in _LONG and guide >= _LONG[unit][0]:
-            _, label, factor = _LONG[unit]
-            return value * factor, label
+        for least, label, factor in _LONG.get(unit, ()):
+            if guide >= least:
+                return value * factor, label
         if self.system is System.US and unit in _US and not (unit == "g" and guide < _GRAMS_ON_ANY_SCALE):
             label, core, shown = _US[unit]
             if unit == "g" and guide > 453.6:
@@ -238,7 +237,7 @@ class Display:
         """A value with its unit, as a reader wants it."""
         if value in {float("inf"), float("-inf")}:
             return "never" if unit in _TIMES else "without limit"
-        if unit == "min" and value >= _LONG["min"][0] and value < _LONG["h"][0] * 60.0:
+        if unit == "min" and _HOURS_FROM <= value < _DAYS_FROM:
             return f"{value // 60:.0f} h {value % 60 // 1:02.0f} min"
         shown, label = self.convert(value, unit)
         if label == "min" and shown >= 10.0:
