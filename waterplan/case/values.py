@@ -66,7 +66,8 @@ class Reading:
     """A measured value as it was written and as the core takes it.
 
     `as_other_basis` is the value had the other basis been meant, where the basis is unknown; `measured` then carries
-    the worse of the two. `trail` cites the row that gave the error.
+    the worse of the two. `meter` names the instrument where its error goes with it from one water to the next.
+    `trail` cites the row that gave the error.
     """
 
     text: str
@@ -75,6 +76,7 @@ class Reading:
     taken: datetime | None = None
     basis_unknown: bool = False
     as_other_basis: float | None = None
+    meter: str = ""
     trail: Trail
 
 
@@ -106,19 +108,29 @@ def parse_reading(text: str, quantity: Quantity, *, taken: datetime | None = Non
     except UnknownUnit as wrong:
         raise BadValue(repr(text), str(wrong)) from None
     _check_possible(text, value, error, quantity, below=bool(match["below"]))
+    how = match["how"] or NOT_STATED
     with watch() as trail:
-        measured = _with_error(
-            value, error, match["how"] or NOT_STATED, quantity, below=bool(match["below"]), text=text
-        )
+        measured = _with_error(value, error, how, quantity, below=bool(match["below"]), text=text)
     return Reading(
         text=written,
         measured=measured,
-        how=match["how"] or NOT_STATED,
+        how=how,
         taken=taken,
         basis_unknown=basis_unknown,
         as_other_basis=other,
+        meter="" if measured.censored else _meter(how, quantity),
         trail=trail,
     )
+
+
+def _meter(how: str, quantity: Quantity) -> str:
+    """The name under which the error of a meter is drawn once for all that was read with it."""
+    rows = tables.table("instruments")
+    carried = any(
+        row["carried"] == "yes" and row["instrument"] == how and row["quantity"] == quantity.instrument_name
+        for row in rows
+    )
+    return f"{how} for {quantity.instrument_name}" if carried else ""
 
 
 def example(quantity: Quantity) -> str:

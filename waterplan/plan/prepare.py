@@ -108,13 +108,14 @@ def matched_water(desk: Desk) -> Answer:
         raise Unanswerable('a vessel with use = "induction", "irrigation" or "revival"')
     times = tables.row("defaults", what="spare water").value
     values = times * sum((desk.vessel_l(vessel) for vessel in tubs), np.zeros(desk.draws.count + 1))
+    ready = band(values).high
     names = ", ".join(vessel.name for vessel in tubs)
     share = ""
     pond = desk.case.home_pond
     if pond is not None and pond.body.is_given:
-        share = f" That is {100 * values[0] / desk.pond_l()[0]:.1f} % of the pond."
+        share = f" That is {100 * ready / desk.pond_l()[0]:.1f} % of the pond."
     return Answer(
-        text=f"{amount(band(values).high, unit='L')}: {times:g} times what the {names} hold, from the fish's own water "
+        text=f"{amount(ready, unit='L')}: {times:g} times what the {names} hold, from the fish's own water "
         f"unless that water is the trouble.{share}",
         unit="L",
         values=values,

@@ -114,14 +114,12 @@ def removal_range(desk: Desk) -> Answer:
     """From the shortest to the longest that is printed."""
     row = tables.row("healing", milestone="range")
     first, last = band(_days_to(desk, row.low)).low, band(_days_to(desk, row.high)).high
-    operation = desk.case.intended.operation_at
-    dates = ""
-    if operation is not None and np.isfinite(last):
-        dates = f": {_date(desk, first)} to {_date(desk, last)}"
+    if not np.isfinite(last):
+        return Answer(text="Never at this temperature.", method="printed range of degree-days")
+    dates = f": {_date(desk, first)} to {_date(desk, last)}" if desk.case.intended.operation_at else ""
+    # The two ends are those of two sums and not of one: no number stands for them.
     return Answer(
         text=f"Day {first:.0f} to day {last:.0f}{dates}, at {amount(row.low, row.high, unit='°C days')}.",
-        unit="days",
-        values=_days_to(desk, row.value),
         method="printed range of degree-days at the intended temperature",
     )
 
