@@ -163,8 +163,10 @@ def refuse_iodine_immersion() -> NoReturn:
     eggs = tables.row("iodine_uses", use="eggs")
     product, *readings = tables.rows("iodine_toxicity", species="goldfish", endpoint="24-hour LC50")
     low, high = sorted(reading.value for reading in readings)
+    tilapia = tables.row("iodine_toxicity", species="tilapia", endpoint="96-hour LC50")
     raise Refused(
         f"a fish is not put into iodine: half the goldfish died within 24 h at {product.value:g} mg/L of a 10 % "
         f"povidone-iodine product, that is {low:.2g} to {high:.2g} mg/L available iodine by how the mg were counted; "
-        f"the egg dip of {eggs.value:g} mg/L is {eggs.value / high:.1f} to {eggs.value / low:.0f} times that"
+        f"the egg dip of {eggs.value:g} mg/L is {eggs.value / high:.1f} to {eggs.value / low:.0f} times that; "
+        f"half the tilapia died within 96 h at {tilapia.value:.2g} mg/L of povidone-iodine"
     )

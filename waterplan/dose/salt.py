@@ -7,6 +7,7 @@ from enum import StrEnum
 import numpy as np
 
 from waterplan import tables
+from waterplan.errors import ImpossibleInput, Refused
 from waterplan.published import Numbers, published
 
 
@@ -16,6 +17,14 @@ class Exposure(StrEnum):
     PROLONGED = "prolonged"
     BATH = "bath"
     DIP = "dip"
+
+
+class SaltVerdict(StrEnum):
+    """What a salt level is for a group of species and a time of exposure, where it is not refused."""
+
+    USUAL = "usual"
+    UP_TO_CEILING = "up to the ceiling"
+    CONFIRM = "above the ceiling: the veterinarian confirms"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -135,6 +144,52 @@ def salt_ceiling(group: str, exposure: str) -> tables.Row:
     5.0
     """
     return tables.row("salt_ceilings", group=group, exposure=Exposure(exposure))
+
+
+def salt_verdict(level_g_per_l: float, *, group: str, exposure: str) -> SaltVerdict:
+    """What a salt level is for a group of species and a time of exposure.
+
+    Parameters
+    ----------
+    level_g_per_l : float
+        Salt level [g/L].
+    group : str
+        Group of species as in the table `salt_ceilings`.
+    exposure : str
+        How long the fish stays in the salt: an `Exposure`.
+
+    Returns
+    -------
+    SaltVerdict
+        Usual, up to the ceiling, or above it for the veterinarian to confirm.
+
+    Raises
+    ------
+    ImpossibleInput
+        The level is negative, not finite, or beyond saturated brine.
+    Refused
+        The level is above the highest that may be confirmed.
+
+    Notes
+    -----
+    Reads the row of `salt_ceiling`; the refusal names its source.
+
+    Examples
+    --------
+    >>> salt_verdict(5.5, group="carp_like", exposure="prolonged").value
+    'above the ceiling: the veterinarian confirms'
+    """
+    if not 0.0 <= level_g_per_l <= 350.0:
+        raise ImpossibleInput("level_g_per_l", level_g_per_l, "0 to 350", unit="g/L")
+    row = salt_ceiling(group, exposure)
+    if level_g_per_l > row.high:
+        raise Refused(
+            f"{level_g_per_l:g} g/L of salt is above {row.high:g} g/L, the highest for {group.replace('_', ' ')} in a "
+            f"{exposure} exposure ({row.status}: {row.reason})"
+        )
+    if level_g_per_l > row.value:
+        return SaltVerdict.CONFIRM
+    return SaltVerdict.UP_TO_CEILING if level_g_per_l > row.low else SaltVerdict.USUAL
 
 
 def salt_time(exposure: str) -> tables.Row:
