@@ -6,21 +6,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tests.dose.worked import worked
 from waterplan import tables
 from waterplan.dose.salt import Exposure, salt_ceiling, salt_steps, salt_time, salt_to_add_g
 from waterplan.errors import ImpossibleInput
 
 GROUPS = {row["group"] for row in tables.table("salt_ceilings")}
 LEVEL = st.floats(0.0, 45.0)
-
-
-@pytest.mark.parametrize("row", worked("dose_early", function="salt"), ids=lambda row: row["why"])
-def test_salt_to_add_worked(row: dict[str, str]) -> None:
-    added = salt_to_add_g(
-        float(row["volume_l"]), present_g_per_l=float(row["present"]), intended_g_per_l=float(row["intended"])
-    )
-    assert added == pytest.approx(float(row["expected"]), abs=float(row["tolerance"]))
 
 
 @settings(max_examples=50)
