@@ -182,25 +182,115 @@ def clove_oil_mg_per_l(eugenol_mg_per_l: Numbers, *, eugenol_fraction: Numbers |
 
 
 def anaesthetic_agent(agent: str) -> tables.Row:
-    """What a mg/L of the agent is of, its usual stock [mg/mL], and `prepare`, `cautions`, `law`."""
+    """What is to be known of an anaesthetic before it is weighed.
+
+    Parameters
+    ----------
+    agent : str
+        Anaesthetic, as in the table `anaesthetic_agents`.
+
+    Returns
+    -------
+    tables.Row
+        `basis`: what a mg/L is of; `value`: a usual stock [mg/mL]; `prepare`, `cautions` and `law` in words.
+
+    Raises
+    ------
+    LookupError
+        The table does not know the agent.
+
+    Notes
+    -----
+    The label comes before the table.
+
+    Examples
+    --------
+    >>> anaesthetic_agent("eugenol")["basis"]
+    'eugenol, not clove oil'
+    """
     return tables.row("anaesthetic_agents", agent=agent)
 
 
 def anaesthesia_stages() -> tuple[tables.Row, ...]:
-    """The stages in words, from awake to breathing stopped, each with `reaction`, `balance`, `breathing` and `use`."""
+    """The stages of anaesthesia in words, because their numbers differ between authors.
+
+    Returns
+    -------
+    tuple of tables.Row
+        From awake to breathing stopped, each with `reaction`, `balance`, `breathing` and `use`.
+
+    Notes
+    -----
+    Own words; the scheme is the common one of six stages.
+
+    Examples
+    --------
+    >>> anaesthesia_stages()[0]["stage"]
+    'awake'
+    """
     return tuple(sorted(tables.rows("anaesthesia_stages"), key=lambda row: int(row["order"])))
 
 
 def time_sheet() -> tuple[tables.Row, ...]:
-    """What to look at and when, from before the bath to the watch afterwards, each row with its `words`."""
+    """What to look at and when, from before the bath to the watch afterwards.
+
+    Returns
+    -------
+    tuple of tables.Row
+        In order, each with `when`, `phase` and `words`.
+
+    Notes
+    -----
+    Planning defaults except where a row names its source; the patient's own rate before the bath is what counts.
+
+    Examples
+    --------
+    >>> time_sheet()[-1]["phase"]
+    'watch'
+    """
     return tables.rows("anaesthesia_times")
 
 
 def revival_steps() -> tuple[tables.Row, ...]:
-    """What to do when breathing stops, in order, each row with its `words`."""
+    """What to do when breathing stops.
+
+    Returns
+    -------
+    tuple of tables.Row
+        The steps in order, each with its `words`.
+
+    Notes
+    -----
+    No dose of a stimulant is shown.
+
+    Examples
+    --------
+    >>> revival_steps()[0]["words"][:15]
+    'drug-free water'
+    """
     return tuple(sorted(tables.rows("revival_steps"), key=lambda row: int(row["step"])))
 
 
 def overdose_survivals(agent: str) -> tuple[tables.Row, ...]:
-    """The fish that lived through an overdose, for the words that no level and no time proves death."""
+    """The fish that lived through an overdose: why no level and no time proves death.
+
+    Parameters
+    ----------
+    agent : str
+        Anaesthetic, as in the table `overdose_survivals`.
+
+    Returns
+    -------
+    tuple of tables.Row
+        `exposure` and how many of the fish lived (`value`, `unit`).
+
+    Notes
+    -----
+    A second step and a check are the veterinarian's.
+
+    Examples
+    --------
+    >>> overdose_survivals("tricaine")[1].value
+    6.0
+    """
     return tables.rows("overdose_survivals", agent=agent)

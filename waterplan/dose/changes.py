@@ -5,8 +5,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from waterplan import tables
 from waterplan.errors import ImpossibleInput
-from waterplan.published import Numbers, published
+from waterplan.published import Numbers, published, require_possible
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -212,11 +213,9 @@ def stages(present_mg_per_l: float, *, wanted_mg_per_l: float, step_mg_per_l: fl
     >>> [stage.level_mg_per_l for stage in stages(0.0, wanted_mg_per_l=6.0, step_mg_per_l=2.0)]
     [2.0, 4.0, 6.0]
     """
-    for name, value in (("present_mg_per_l", present_mg_per_l), ("wanted_mg_per_l", wanted_mg_per_l)):
-        if not 0.0 <= value < math.inf:
-            raise ImpossibleInput(name, value, "0 or more", unit="mg/L")
-    if not 0.0 < step_mg_per_l < math.inf:
-        raise ImpossibleInput("step_mg_per_l", step_mg_per_l, "above 0", unit="mg/L")
+    given = {"present_mg_per_l": present_mg_per_l, "wanted_mg_per_l": wanted_mg_per_l, "step_mg_per_l": step_mg_per_l}
+    for name, value in given.items():
+        require_possible(name, value, tables.glossary()[name].possible, "mg/L")
     rise = wanted_mg_per_l - present_mg_per_l
     count = math.ceil(rise / step_mg_per_l - 1e-9)
     return tuple(

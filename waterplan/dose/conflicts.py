@@ -68,7 +68,22 @@ def _rules() -> tuple[tuple[tables.Row, tuple[_Condition, ...]], ...]:
 
 
 def conflict_things() -> Mapping[str, tables.Row]:
-    """What a rule can speak of: its row with `words` and the unit of its level."""
+    """What a rule can speak of.
+
+    Returns
+    -------
+    mapping of str to tables.Row
+        By name: a row with `words` and the unit of its level.
+
+    Notes
+    -----
+    The rows of the table `conflict_things`.
+
+    Examples
+    --------
+    >>> conflict_things()["salt"].unit
+    'g/L'
+    """
     return {row["thing"]: row for row in tables.table("conflict_things")}
 
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from waterplan import tables
 from waterplan.errors import Refused
-from waterplan.published import Numbers, published
+from waterplan.published import Numbers, published, require_possible
 
 # 1 part per million of oxygen for each 5 parts per million (uL/L) of formalin.
 _FORMALIN_PER_OXYGEN = 5.0
@@ -143,8 +143,8 @@ def filter_damage(agent: str, *, level: float) -> FilterDamage | None:
 
     Raises
     ------
-    ValueError
-        The level is not finite.
+    ImpossibleInput
+        The level is negative or not finite.
 
     Notes
     -----
@@ -155,8 +155,7 @@ def filter_damage(agent: str, *, level: float) -> FilterDamage | None:
     >>> filter_damage("peroxide", level=100.0).effect
     'failed'
     """
-    if not level < float("inf"):
-        raise ValueError(f"level = {level}: it must be finite")
+    require_possible("level", level, tables.glossary()["level"].possible)
     damaged = [row for row in tables.table("filter_damage") if row["agent"] == agent]
     reached = [row for row in damaged if level >= float(row["level_from"]) and level > 0.0]
     if not reached:
@@ -178,11 +177,6 @@ def disposal(agent: str) -> tuple[tables.Row, ...]:
     -------
     tuple of tables.Row
         The steps in order; empty where the table has none.
-
-    Raises
-    ------
-    LookupError
-        Never: an agent without a row gives an empty answer.
 
     Notes
     -----

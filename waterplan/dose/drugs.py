@@ -88,7 +88,22 @@ def require_ornamental(use: FishUse) -> None:
 
 
 def withdrawal_questions() -> tuple[tables.Row, ...]:
-    """What to ask of food use, licence, consent and record, in order, each row with its `question` and `why`."""
+    """What to ask of food use, licence, consent and record.
+
+    Returns
+    -------
+    tuple of tables.Row
+        The questions in order, each with its `question` and `why`.
+
+    Notes
+    -----
+    General terms and no legal advice: the veterinarian, the label and local law decide.
+
+    Examples
+    --------
+    >>> withdrawal_questions()[0]["question"][:19]
+    'Could this fish, or'
+    """
     return tuple(sorted(tables.rows("withdrawal_questions"), key=lambda row: int(row["order"])))
 
 

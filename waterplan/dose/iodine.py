@@ -130,8 +130,8 @@ def thiosulphate_for_iodine_g(
     Notes
     -----
     1.956 g pentahydrate or 1.246 g anhydrous for each g of iodine, from the atomic weights. An older factor of 0.78 g
-    falls short of this reaction. Use the high end of an uncertain volume; test with starch-iodide paper. Checked
-    against hand arithmetic.
+    falls short of this reaction. Use the high end of an uncertain volume, and remember that a stock may hold a fifth
+    more than its label says; test with starch-iodide paper. Checked against hand arithmetic.
 
     Examples
     --------
@@ -143,7 +143,32 @@ def thiosulphate_for_iodine_g(
 
 
 def iodine_use(use: str) -> tables.Row:
-    """The strength for a use, in mg/L available iodine, with `contact_min`, `contact_words` and `notes`."""
+    """The strength of povidone-iodine for a use that is not a living fish.
+
+    Parameters
+    ----------
+    use : str
+        What it is for, as in the table `iodine_uses`.
+
+    Returns
+    -------
+    tables.Row
+        `value`, `low` and `high` [mg/L available iodine], with `contact_min`, `contact_words` and `notes`.
+
+    Raises
+    ------
+    LookupError
+        The table has no such use.
+
+    Notes
+    -----
+    Always available iodine, never product: the two differ a hundredfold.
+
+    Examples
+    --------
+    >>> iodine_use("eggs").value
+    100.0
+    """
     return tables.row("iodine_uses", use=use)
 
 
@@ -159,6 +184,13 @@ def refuse_iodine_immersion() -> NoReturn:
     -----
     The study does not say whether its mg/L is of the solution or of povidone-iodine; on either reading the egg-dip
     strength is several times what killed half the goldfish.
+
+    Examples
+    --------
+    >>> refuse_iodine_immersion()  # doctest: +ELLIPSIS
+    Traceback (most recent call last):
+        ...
+    waterplan.errors.Refused: a fish is not put into iodine: ...
     """
     eggs = tables.row("iodine_uses", use="eggs")
     product, *readings = tables.rows("iodine_toxicity", species="goldfish", endpoint="24-hour LC50")

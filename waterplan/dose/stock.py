@@ -7,7 +7,7 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.errors import ImpossibleInput
-from waterplan.published import Numbers, published
+from waterplan.published import Numbers, published, require_possible
 
 
 class StrengthUnit(StrEnum):
@@ -175,8 +175,7 @@ def stock_keeping(stock: str, *, age_d: float) -> Keeping:
     >>> stock_keeping("tricaine stock", age_d=45.0).refuse
     True
     """
-    if not 0.0 <= age_d < float("inf"):
-        raise ImpossibleInput("age_d", age_d, "0 or more", unit="d")
+    require_possible("age_d", age_d, tables.glossary()["age_d"].possible, "d")
     row = tables.row("stock_keeping", stock=stock)
     past = age_d > row.value
     return Keeping(past=past, refuse=past and row["then"] == "refuse", row=row)
