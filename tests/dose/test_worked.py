@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from waterplan.dose import changes, dilution, disinfectants, drugs, injection, iodine, neutralise, salt, stock
+from waterplan.dose import changes, dilution, disinfectants, drugs, injection, iodine, neutralise, salt, stock, tricaine
 from waterplan.published import Status
 from waterplan.tables import sources
 
@@ -43,6 +43,8 @@ FUNCTIONS: dict[str, Callable[..., object]] = {
     "dose_evaporation": changes.level_after_evaporation_mg_per_l,
     "dose_withdrawal": drugs.withdrawal_days,
     "dose_formalin_oxygen": disinfectants.formalin_oxygen_mg_per_l,
+    "dose_tricaine_acid": tricaine.tricaine_acid_mg_caco3_per_l,
+    "dose_bicarbonate_alkalinity": tricaine.bicarbonate_alkalinity_mg_caco3_per_l,
 }
 
 
