@@ -13,7 +13,7 @@ from waterplan.dose.tricaine import (
 from waterplan.errors import ImpossibleInput
 
 # IUPAC standard atomic weights 2021, abridged.
-H, C, N, O, NA, S, CA = 1.0080, 12.011, 14.007, 15.999, 22.990, 32.06, 40.078
+H, C, N, O, NA, S, CA = 1.0080, 12.011, 14.007, 15.999, 22.990, 32.06, 40.078  # noqa: E741
 TRICAINE = 10 * C + 15 * H + N + 5 * O + S
 BICARBONATE = NA + H + C + 3 * O
 EQUIVALENT = (CA + C + 3 * O) / 2
