@@ -36,7 +36,9 @@ def saturation_chart(curve: SaturationCurve, display: Display, *, width: int | s
     return finish(line, *_levels([("alarm", curve.alarm_mg_per_l, ALARM)], temps[-1]), dots, width=width)
 
 
-def decline_chart(decline: Decline, display: Display, *, width: int | str = "container") -> alt.LayerChart:
+def decline_chart(
+    decline: Decline, display: Display, *, width: int | str = "container", height: int = 260
+) -> alt.LayerChart:
     """Oxygen in a vessel after its air stops: band, best line, both levels and the check-by time."""
     del display  # minutes and mg/L are the same in both systems
     hours = decline.minutes[-1] > 180.0
@@ -59,7 +61,8 @@ def decline_chart(decline: Decline, display: Display, *, width: int | str = "con
     )
     best = alt.Chart(frame).mark_line(color=INK, strokeWidth=2.5).encode(x=x, y=alt.Y("best:Q", scale=domain))
     levels = _levels(
-        [("alarm", decline.alarm_mg_per_l, ALARM), ("emergency", decline.emergency_mg_per_l, EMERGENCY)], 0.0
+        [("alarm", decline.alarm_mg_per_l, ALARM), ("emergency", decline.emergency_mg_per_l, EMERGENCY)],
+        decline.minutes[-1] * scale,
     )
     look = pd.DataFrame({"time": [decline.check_by_min * scale], "words": ["look again"], "at": [max(top, 1.0) * 0.97]})
     rule = alt.Chart(look).mark_rule(color=FISH, strokeWidth=2.5, strokeDash=[3, 3]).encode(x="time:Q")
@@ -68,7 +71,7 @@ def decline_chart(decline: Decline, display: Display, *, width: int | str = "con
         .mark_text(align="left", dx=5, color=INK, fontSize=13, fontWeight="bold")
         .encode(x="time:Q", y=alt.Y("at:Q", scale=domain), text="words:N")
     )
-    return finish(spread, best, *levels, rule, word, width=width)
+    return finish(spread, best, *levels, rule, word, width=width, height=height)
 
 
 def _levels(levels: list[tuple[str, float, str]], right: float) -> list[alt.Chart]:

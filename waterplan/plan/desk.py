@@ -139,7 +139,7 @@ class Desk:
         """The weight of the other fish of the home pond; Unanswerable where the case names none."""
         others = self.case.other_fish
         if not others:
-            raise Unanswerable("[[other_fish]]: the other fish of the home pond, or say so in a note if there are none")
+            raise Unanswerable("the other fish of the home pond in [[other_fish]] (count = 0 if there are none)")
         total = np.zeros(self.draws.count + 1)
         for number, sort in enumerate(others, 1):
             total = total + self._sort_kg(number, sort)
@@ -198,13 +198,14 @@ class Desk:
 
         return self._once("air_pressure_kpa", make)
 
-    def latest(self, water: str, key: str) -> Reading | None:
-        """The newest reading of a water: from the log up to `as_of`, or the case's own."""
+    def latest(self, water: str, key: str, *, until: datetime | None = None) -> Reading | None:
+        """The newest reading of a water: from the log up to `as_of` (or an earlier `until`), or the case's own."""
         own = self._water(water).readings.get(key)
+        last = min((time for time in (self.as_of, until) if time is not None), default=None)
         rows = [
             logged.reading
             for logged in self.logged
-            if logged.water == water and logged.key == key and (self.as_of is None or logged.taken <= self.as_of)
+            if logged.water == water and logged.key == key and (last is None or logged.taken <= last)
         ]
         if not rows:
             return own
@@ -252,6 +253,13 @@ class Desk:
         """Temperature of a water."""
         return self.water(water, "temperature")
 
+    def temperature_on_the_day_c(self, water: str) -> FloatArray:
+        """Temperature of a water when the operation began: what was logged after it does not count."""
+        reading = self.latest(water, "temperature", until=self.case.intended.operation_at)
+        if reading is None or reading is self.latest(water, "temperature"):
+            return self.temperature_c(water)
+        return self._once(f"{water}.temperature on the day", lambda: self._of_reading(water, "temperature", reading))
+
     def hospital_water(self) -> str:
         """The name of the water that the patient is kept in: the hospital tank's, or the home water without one."""
         tanks = self.case.vessels_for(Use.HOSPITAL)
@@ -284,7 +292,9 @@ class Desk:
             return self.water(water, "oxygen")
         share = tables.row("hospital_demands", demand="start of saturation").value
         if water_temp_c is None:
-            remark(f"The oxygen of the {water} was not measured: {share:.0%} of saturation is assumed. Measure it.")
+            remark(
+                f"The oxygen of the {water} was not measured: {100 * share:.0f} % of saturation is assumed. Measure it."
+            )
         return np.asarray(share * self.saturation_mg_per_l(water, water_temp_c=water_temp_c))
 
     def tan_limit_mg_n_per_l(self, water: str, *, water_temp_c: FloatArray | None = None) -> FloatArray:

@@ -263,7 +263,7 @@ def daily_change(desk: Desk) -> Answer:
     else:
         text = (
             f"{amount(high, unit='L/day')} (the safe end; best figure {amount(best, unit='L/day')}, "
-            f"{best / holds:.0%} of the tank) holds total ammonia under {held} without a filter."
+            f"{100 * best / holds:.0f} % of the tank) holds total ammonia under {held} without a filter."
         )
     if desk.filter_state() is Filter.SEEDED and verdict is None:
         text += " With the seeded filter proven by two clean paired tests, less will do."

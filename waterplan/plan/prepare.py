@@ -112,7 +112,7 @@ def matched_water(desk: Desk) -> Answer:
     share = ""
     pond = desk.case.home_pond
     if pond is not None and pond.body.is_given:
-        share = f" That is {values[0] / desk.pond_l()[0]:.1%} of the pond."
+        share = f" That is {100 * values[0] / desk.pond_l()[0]:.1f} % of the pond."
     return Answer(
         text=f"{amount(band(values).high, unit='L')}: {times:g} times what the {names} hold, from the fish's own water "
         f"unless that water is the trouble.{share}",
