@@ -109,6 +109,7 @@ def screens(port: int) -> None:
         "browser.gatherUsageStats": "false",
         "server.headless": "true",
         "server.fileWatcherType": "none",
+        "server.maxUploadSize": "1",
         "client.toolbarMode": "minimal",
         "theme.base": "light",
         "theme.primaryColor": "#17617f",

@@ -38,7 +38,11 @@ def _oxygen(display: Display) -> None:
         altitude = st.text_input("Altitude", "0 m")
         species = st.selectbox("Species", known_species(), index=known_species().index("goldfish"))
         if st.form_submit_button("Work it out"):
-            _show(display, lambda: (quick.quick_oxygen(temperature=temperature, altitude=altitude, species=species),))
+            _work(
+                "oxygen answer",
+                lambda: (quick.quick_oxygen(temperature=temperature, altitude=altitude, species=species),),
+            )
+        _show("oxygen answer", display)
 
 
 def _tank(display: Display) -> None:
@@ -51,8 +55,8 @@ def _tank(display: Display) -> None:
         ph = st.text_input("pH", "7.8")
         state = st.selectbox("Filter", tuple(Filter), index=1)
         if st.form_submit_button("Work it out"):
-            _show(
-                display,
+            _work(
+                "tank answer",
                 lambda: quick.quick_tank(
                     species=species,
                     weight=weight,
@@ -62,6 +66,7 @@ def _tank(display: Display) -> None:
                     filter_state=state or "",
                 ),
             )
+        _show("tank answer", display)
 
 
 def _salt(display: Display) -> None:
@@ -73,14 +78,15 @@ def _salt(display: Display) -> None:
         present = st.text_input("Salt that is in it already", "0 ± 0 g/L")
         species = st.selectbox("Species", known_species(), index=known_species().index("goldfish"))
         if st.form_submit_button("Work it out"):
-            _show(
-                display,
+            _work(
+                "salt answer",
                 lambda: (
                     quick.quick_salt(
                         exposure=_SALT[exposure], strength=strength, volume=volume, species=species, present=present
                     ),
                 ),
             )
+        _show("salt answer", display)
 
 
 def _iodine(display: Display) -> None:
@@ -90,26 +96,35 @@ def _iodine(display: Display) -> None:
         volume = st.text_input("Finished solution", "1 L")
         stock = st.text_input("The bottle", "10 % PVP-I")
         if st.form_submit_button("Work it out"):
-            _show(display, lambda: (quick.quick_iodine(use=use, volume=volume, stock=stock),))
+            _work("iodine answer", lambda: (quick.quick_iodine(use=use, volume=volume, stock=stock),))
+        _show("iodine answer", display)
 
 
-def _show(display: Display, work_out: Callable[[], tuple[Finding, ...]]) -> None:
+def _work(name: str, work_out: Callable[[], tuple[Finding, ...]]) -> None:
+    """Keeps what a sum answered, or what was wrong with its values, until the next time it is worked out."""
     try:
-        findings = work_out()
+        st.session_state[name] = work_out()
     except CaseError as error:
-        for mistake in error.mistakes:
-            st.error(f"{mistake.where}: read {mistake.read}; {mistake.would_do}.")
-        return
+        st.session_state[name] = tuple(f"{one.where}: read {one.read}; {one.would_do}." for one in error.mistakes)
     except ImpossibleInput as error:
-        st.error(str(error))
-        return
+        st.session_state[name] = (str(error),)
+
+
+def _show(name: str, display: Display) -> None:
+    kept: tuple[Finding | str, ...] = st.session_state.get(name, ())
+    findings = [one for one in kept if isinstance(one, Finding)]
+    for one in kept:
+        if isinstance(one, str):
+            st.error(one)
     for finding in findings:
         shown = line(finding, display)
         st.markdown(f"**{shown.sign} {shown.title}** ({shown.verdict}): {shown.answer}")
         if shown.footing:
-            st.caption(shown.footing)
-    cautions = dict.fromkeys(caution.text for finding in findings for caution in line(finding, display).cautions)
-    for text in cautions:
+            st.html(small(shown.footing))
+    lines = [line(finding, display) for finding in findings]
+    for text in dict.fromkeys(caution.text for shown in lines for caution in shown.cautions):
         st.warning(text)
-    sources = dict.fromkeys(line(finding, display).sources for finding in findings)
-    st.caption("Founded on: " + "; ".join(dict.fromkeys("; ".join(sources).split("; "))))
+    sources = dict.fromkeys(source for shown in lines for source in shown.sources.split("; ") if source)
+    if sources:
+        weakest = max((finding.status for finding in findings), key=lambda status: status.rank)
+        st.html(small(f"Founded on ({weakest}): {'; '.join(sources)}"))

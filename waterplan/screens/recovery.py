@@ -100,7 +100,7 @@ def _plan(plan: Plan, display: Display) -> None:
         chosen = st.radio("Tub", names, horizontal=True, key="decline")
         decline = pictures.declines[names.index(chosen) if chosen in names else 0]
         st.altair_chart(decline_chart(decline, display), width="stretch", theme=None)
-        st.caption("Band: 5th to 95th percentile, the fish handled and nothing counted for the surface.")
+        st.html(small("Band: 5th to 95th percentile, the fish handled and nothing counted for the surface."))
     st.subheader("The seven moments")
     for tab, part in zip(st.tabs([TITLES[part.moment] for part in shown.parts]), shown.parts, strict=True):
         with tab:
@@ -108,7 +108,7 @@ def _plan(plan: Plan, display: Display) -> None:
     with st.expander("Sources of this plan"):
         for source in shown.sources:
             st.markdown(f"{source.number}. {source.words}  \n{source.used}")
-        st.caption(shown.made_with)
+        st.html(small(shown.made_with))
     _papers(plan, display)
 
 
@@ -120,6 +120,5 @@ def _papers(plan: Plan, display: Display) -> None:
     one.download_button("Owner's page", owner, "owner.html", "text/html", width="stretch")
     two.download_button("Tub cards", tub_cards(plan, display), "tub-cards.html", "text/html", width="stretch")
     three.download_button("Whole plan", plan_page(plan, display), "plan.html", "text/html", width="stretch")
-    st.caption("The owner's page, as it prints:")
     button = '<p class="noprint"><button onclick="window.print()">Print this page</button></p>'
     st.iframe(owner.replace("<body>", f"<body>{button}"), height=1000)
