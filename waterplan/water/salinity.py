@@ -199,8 +199,8 @@ def nacl_specific_conductance_ms_per_cm(nacl_g_per_l: Numbers) -> Numbers:
     source="robinson_stokes_1959",
     locator="appendix 6.3, molar conductivity of NaCl at 25 °C, 0.0005-1 mol/L; our fit, solved for the salt",
     status="from memory",
-    fitted={"specific_conductance_ms_per_cm": (0.0, 85.0)},
-    possible={"specific_conductance_ms_per_cm": (0.0, 87.0)},
+    fitted={"specific_conductance_ms_per_cm": (0.0, 85.7)},
+    possible={"specific_conductance_ms_per_cm": (0.0, 87.69)},
     elementwise=True,
 )
 def nacl_g_per_l(specific_conductance_ms_per_cm: Numbers) -> Numbers:
