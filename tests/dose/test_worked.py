@@ -44,7 +44,7 @@ FUNCTIONS: dict[str, Callable[..., object]] = {
     "dose_withdrawal": drugs.withdrawal_days,
     "dose_formalin_oxygen": disinfectants.formalin_oxygen_mg_per_l,
     "dose_tricaine_acid": tricaine.tricaine_acid_mg_caco3_per_l,
-    "dose_bicarbonate_alkalinity": tricaine.bicarbonate_alkalinity_mg_caco3_per_l,
+    "dose_bicarbonate": tricaine.bicarbonate_needed_mg_per_l,
 }
 
 

@@ -102,7 +102,7 @@ def iodine_stock_ml(volume_l: Numbers, *, iodine_mg_available_per_l: Numbers, pv
     return volume_l * iodine_mg_available_per_l / strength_mg_per_ml
 
 
-@published(source="iupac_2021", locator="2 S2O3 for each I2, to tetrathionate", status="derived")
+@published(source="iupac_weights", locator="2 S2O3 for each I2, to tetrathionate", status="derived")
 def thiosulphate_for_iodine_g(
     volume_l: Numbers, *, iodine_mg_available_per_l: Numbers, form: Thiosulphate = Thiosulphate.PENTAHYDRATE
 ) -> Numbers:

@@ -13,7 +13,7 @@ _PENTAHYDRATE_PER_CHLORINE = 7.0
 _NITROGEN_PER_CHLORINE = 0.1975
 
 
-@published(source="iupac_2021", locator="2 S2O3 for each Cl2, to tetrathionate", status="derived")
+@published(source="iupac_weights", locator="2 S2O3 for each Cl2, to tetrathionate", status="derived")
 def thiosulphate_pentahydrate_g(volume_l: Numbers, *, chlorine_mg_per_l: Numbers) -> Numbers:
     """Sodium thiosulphate pentahydrate that takes the chlorine out of a volume of water.
 
@@ -49,7 +49,7 @@ def thiosulphate_pentahydrate_g(volume_l: Numbers, *, chlorine_mg_per_l: Numbers
     return volume_l * chlorine_mg_per_l * _PENTAHYDRATE_PER_CHLORINE / 1000.0
 
 
-@published(source="iupac_2021", locator="one N for each Cl2 of monochloramine", status="derived")
+@published(source="iupac_weights", locator="one N for each Cl2 of monochloramine", status="derived")
 def ammonia_from_chloramine_mg_n_per_l(chlorine_mg_per_l: Numbers) -> Numbers:
     """Total ammonia that is left when monochloramine is broken.
 
@@ -80,7 +80,7 @@ def ammonia_from_chloramine_mg_n_per_l(chlorine_mg_per_l: Numbers) -> Numbers:
     return chlorine_mg_per_l * _NITROGEN_PER_CHLORINE
 
 
-@published(source="iupac_2021", locator="table neutralisers", status="derived")
+@published(source="iupac_weights", locator="table neutralisers", status="derived")
 def neutraliser_g(oxidant_g: Numbers, *, oxidant: str, neutraliser: str) -> Numbers:
     """Neutraliser for a mass of oxidant, from the table `neutralisers`.
 
