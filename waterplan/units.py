@@ -182,7 +182,7 @@ _LONG: Mapping[str, tuple[float, str, float]] = MappingProxyType(
 # Below this a US reader, too, weighs in grams.
 _GRAMS_ON_ANY_SCALE = 100.0
 _MARKED = re.compile("⟦([^⟦⟧]+)⟧")
-_WORDS = MappingProxyType({"°C step": "°C", "°F step": "°F", "kg/m3": "kg/m³"})
+_WORDS = MappingProxyType({"°C step": "°C", "°F step": "°F", "kg/m3": "kg/m³", "°C days": "degree-days (°C)"})
 
 
 def _plain(value: float) -> str:
@@ -241,9 +241,11 @@ class Display:
             return f"{shown:.0f} min"
         return f"{_plain(shown)} {_WORDS.get(label, label)}".strip()
 
-    def band(self, low: float, high: float, unit: str = "") -> str:
-        """Two values with one unit."""
+    def band(self, low: float, high: float, unit: str = "", *, like: float | None = None) -> str:
+        """Two values with one unit: that of `like`, where an answer already stands beside them in its own."""
         guide = low if unit in _LONG or high == float("inf") else high
+        if like is not None and unit not in _LONG:
+            guide = like
         lowest, label = self.convert(low, unit, like=guide)
         highest, _ = self.convert(high, unit, like=guide)
         if label == "min" and lowest >= 10.0:
@@ -256,7 +258,7 @@ class Display:
         def shown(match: "re.Match[str]") -> str:
             *figures, unit = match[1].split("|")
             values = [float(figure) for figure in figures]
-            return self.number(values[0], unit) if len(values) == 1 else self.band(values[0], values[1], unit)
+            return self.number(values[0], unit) if values[0] == values[-1] else self.band(values[0], values[1], unit)
 
         return _MARKED.sub(shown, text)
 

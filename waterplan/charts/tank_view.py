@@ -85,7 +85,7 @@ def _fish(path: Path, scene: TankScene, x: alt.X, y: alt.Y) -> alt.Chart:
     tail = [(left + trunk, mid + root), (left + body, mid + 0.42 * high), (left + 0.93 * body, mid)]
     tail += [(left + body, mid - 0.42 * high), (left + trunk, mid - root)]
     frame = path([*top, *tail, *bottom])
-    shape = alt.Chart(frame).mark_line(color=INK, strokeWidth=1.5, filled=True, fill=FISH)
+    shape = alt.Chart(frame).mark_line(stroke=INK, strokeWidth=1.5, fill=FISH)
     return cast(alt.Chart, shape.encode(x=x, y=y, order="order:Q"))
 
 

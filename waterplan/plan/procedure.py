@@ -131,8 +131,12 @@ def check_by(desk: Desk, vessel: Vessel, state: str) -> Answer:
     minutes = hours_to(desk, vessel, bound) * 60.0
     half = 0.5 * band(minutes).low
     look = half if half < 10.0 else float(np.floor(half))
+    if look > 0.0:
+        text = f"{amount(look, unit='min')}: half of the short end of the time to {amount(bound, unit='mg/L')}."
+    else:
+        text = f"At once: at the short end the water is at {amount(bound, unit='mg/L')} already. Do not stop the air."
     return Answer(
-        text=f"{amount(look, unit='min')}: half of the short end of the time to {amount(bound, unit='mg/L')}.",
+        text=text,
         unit="min",
         values=look,
         method="half of the 5th percentile, handled, to the patient's own action level",

@@ -14,6 +14,8 @@ from waterplan.published import FloatArray
 from waterplan.spread import band
 
 _MOMENT = Moment.RECHECK
+# Beyond this no date is written: the water is so cold that nothing heals.
+_LONGEST_DAYS = 36_500.0
 _VISITS = ((1, "call"), (3, "look, or a photo: the days of most risk"), (7, "look"), (14, "look"))
 
 
@@ -116,12 +118,11 @@ def removal_range(desk: Desk) -> Answer:
     first, last = band(_days_to(desk, row.low)).low, band(_days_to(desk, row.high)).high
     operation = desk.case.intended.operation_at
     dates = ""
-    if operation is not None and np.isfinite(last):
+    if operation is not None and last < _LONGEST_DAYS:
         dates = f": {_date(desk, first)} to {_date(desk, last)}"
+    days = f"Day {first:.0f} to day {last:.0f}{dates}" if np.isfinite(last) else "Never at this temperature"
     return Answer(
-        text=f"Day {first:.0f} to day {last:.0f}{dates}, at {amount(row.low, row.high, unit='°C days')}.",
-        unit="days",
-        values=_days_to(desk, row.value),
+        text=f"{days}, at {amount(row.low, row.high, unit='°C days')}.",
         method="printed range of degree-days at the intended temperature",
     )
 
@@ -137,6 +138,6 @@ def _days_words(desk: Desk, values: FloatArray) -> str:
 
 def _date(desk: Desk, days: float) -> str:
     operation = desk.case.intended.operation_at
-    if operation is None or not np.isfinite(days):
+    if operation is None or not days < _LONGEST_DAYS:
         return ""
     return f"{operation + timedelta(days=float(days)):%a %d %b %Y}"
