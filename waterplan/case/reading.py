@@ -92,7 +92,9 @@ class _Reader:
         for name in names:
             if name in {"home water", "mains water"}:
                 self.wrong("vessels", f"a vessel named {name!r}", "that name means the water itself: use another")
-        if patient is not None and "species" in patient and not {"length", "weight"} & patient.keys():
+        told = {mistake.where for mistake in self.mistakes}  # a size that is there but wrong has been told of already
+        sized = {"length", "weight"} & (patient or {}).keys() or {"patient.length", "patient.weight"} & told
+        if patient is not None and not sized:
             self.wrong("patient.weight", "neither weight nor length", "give one of them, such as '0.62 kg, scales'")
         pond = self.one(tables["home_pond"])
         home_pond = self.home_pond(pond) if pond is not None else None

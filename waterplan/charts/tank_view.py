@@ -23,11 +23,11 @@ def tank_chart(scene: TankScene, display: Display, *, width: int = 640) -> alt.L
     unit = display.unit("m", like=2.0)
     factor = display.convert(1.0, "m", like=2.0)[0]
     margin = 0.12 * scene.length_m
-    span_x, span_y = scene.length_m + 2 * margin, scene.rim_m * 1.3
+    below, above = 0.12 * scene.rim_m, 1.3 * scene.rim_m
     # One scale for both axes, or the fish and the tank could not be compared.
-    height = int(width * span_y / span_x)
+    height = round(width * (above + below) / (scene.length_m + 2 * margin))
     x_scale = alt.Scale(domain=[-margin * factor, (scene.length_m + margin) * factor], nice=False)
-    y_scale = alt.Scale(domain=[-0.12 * scene.rim_m * factor, span_y * factor], nice=False)
+    y_scale = alt.Scale(domain=[-below * factor, above * factor], nice=False)
 
     def path(points: list[tuple[float, float]]) -> pd.DataFrame:
         return pd.DataFrame(

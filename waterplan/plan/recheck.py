@@ -64,7 +64,8 @@ def logged_so_far(desk: Desk) -> Answer:
     filled = np.interp(days, list(means), list(means.values()))
     total = float(filled.sum())
     return Answer(
-        text=f"{amount(total, unit='°C days')} in {len(days)} days, {len(means)} of them logged.",
+        text=f"{amount(total, unit='°C days')} in {len(days)} {'day' if len(days) == 1 else 'days'}, {len(means)} of "
+        "them logged.",
         unit="°C days",
         values=total,
         method="sum of daily means; days without a reading lie on a straight line between their neighbours",
