@@ -59,7 +59,7 @@ def document_from_text(text: str, *, file: str) -> dict[str, Any]:
     """The raw tables of a TOML text."""
     try:
         return tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
+    except (ValueError, RecursionError) as error:  # a number of thousands of digits is a plain ValueError
         mistake = Mistake(where="file", read=f"text that is not TOML ({error})", would_do="correct it there")
         raise CaseError(file, [mistake]) from None
 
@@ -214,7 +214,8 @@ class _Reader:
     def other(self, values: dict[str, Any], where: str) -> model.OtherFish | None:
         if not {"species", "count"} <= values.keys():
             return None
-        if not {"length", "weight"} & values.keys() and not {"length", "weight"} & self.raw(where).keys():
+        sized = {"length", "weight"} & (values.keys() | self.raw(where).keys())
+        if values["count"] > 0 and not sized:
             self.wrong(where, "neither weight nor length", "give one of them for a fish of that sort")
         return model.OtherFish(**values)
 

@@ -152,6 +152,8 @@ class Desk:
         def make() -> FloatArray:
             if sort.weight is not None:
                 return self.drawn_reading(f"{name}.weight", sort.weight) * sort.count
+            if sort.count == 0:
+                return np.zeros(self.draws.count + 1)
             if sort.length is None:
                 raise Unanswerable(f"{name}.weight")
             length = self.drawn_reading(f"{name}.length", sort.length)
