@@ -185,7 +185,7 @@ _GRAMS_ON_ANY_SCALE = 100.0
 _GRAMS_ARE_READ_BELOW = 20_000.0
 _TIMES = frozenset({"min", "h", "days"})
 _MARKED = re.compile("⟦([^⟦⟧]+)⟧")
-_WORDS = MappingProxyType({"°C step": "°C", "°F step": "°F", "kg/m3": "kg/m³"})
+_WORDS = MappingProxyType({"°C step": "°C", "°F step": "°F", "kg/m3": "kg/m³", "°C days": "degree-days (°C)"})
 
 
 def _plain(value: float) -> str:
@@ -244,16 +244,19 @@ class Display:
             return f"{shown:.0f} min"
         if unit == "g" and label == "kg" and value < _GRAMS_ARE_READ_BELOW:
             # What was weighed out is shown to the gram: three digits could round it up again.
-            return f"{f'{shown:.3f}'.rstrip('0').rstrip('.')} kg"
+            return f"{f'{shown:.3f}'.removesuffix('0')} kg"
         return f"{_plain(shown)} {_WORDS.get(label, label)}".strip()
 
-    def band(self, low: float, high: float, unit: str = "") -> str:
-        """Two values with one unit; a high end that is never reached is told in words."""
+    def band(self, low: float, high: float, unit: str = "", *, like: float | None = None) -> str:
+        """Two values with one unit, that of `like` where an answer stands beside them in its own.
+
+        A high end that is never reached is told in words.
+        """
         if high == float("inf"):
             if low == float("inf"):
                 return self.number(low, unit)
             return f"{self.number(low, unit)} {'to never' if unit in _TIMES else 'or more, with no upper end'}"
-        guide = low if unit in _LONG else high
+        guide = low if unit in _LONG else high if like is None else like
         lowest, label = self.convert(low, unit, like=guide)
         highest, _ = self.convert(high, unit, like=guide)
         if label == "min" and lowest >= 10.0:
@@ -266,7 +269,7 @@ class Display:
         def shown(match: "re.Match[str]") -> str:
             *figures, unit = match[1].split("|")
             values = [float(figure) for figure in figures]
-            return self.number(values[0], unit) if len(values) == 1 else self.band(values[0], values[1], unit)
+            return self.number(values[0], unit) if values[0] == values[-1] else self.band(values[0], values[1], unit)
 
         return _MARKED.sub(shown, text)
 

@@ -33,7 +33,7 @@ def log_from_text(text: str, *, case: Case, file: str) -> tuple[Logged, ...]:
         header = tuple((name or "").strip() for name in table.fieldnames or ())
         if header != COLUMNS:
             mistake = Mistake(
-                where="line 1", read=",".join(header) or "nothing", would_do=f"head it {','.join(COLUMNS)}"
+                where="row 1", read=",".join(header) or "nothing", would_do=f"head it {','.join(COLUMNS)}"
             )
             raise CaseError(file, [mistake])
         table.fieldnames = list(COLUMNS)
@@ -49,7 +49,7 @@ def log_from_text(text: str, *, case: Case, file: str) -> tuple[Logged, ...]:
                 raise BadValue(f"more than {len(COLUMNS)} columns, {extra!r} too many", "put a reading in quotes")
             row = _row({key: (record[key] or "").strip() for key in COLUMNS}, case)
         except BadValue as bad:
-            mistakes.append(Mistake(where=f"line {number}", read=bad.read, would_do=bad.would_do))
+            mistakes.append(Mistake(where=f"row {number}", read=bad.read, would_do=bad.would_do))
             continue
         if row is not None:
             found.append(row)

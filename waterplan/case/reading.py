@@ -25,6 +25,7 @@ from waterplan.case.values import NOT_MEASURED, BadValue, Reading, parse_reading
 from waterplan.errors import CaseError, Mistake
 
 LARGEST_FILE, LONGEST_SHOWN = 1_000_000, 80
+_YEARS = (1950, 2200)  # a plan counts forward from a date, and a slip of the keys must not run off the calendar
 _NEEDED = {
     Shape.RECTANGLE: ("length", "width", "depth"),
     Shape.ROUND: ("diameter", "depth"),
@@ -248,10 +249,10 @@ def _parse(field: Field, raw: object, taken: datetime | None) -> object:
     if not isinstance(raw, str):
         raise BadValue(repr(raw), f"write text in quotes, such as {field.example!r}")
     text = " ".join(raw.split())
-    if not text.isprintable():
-        raise BadValue(repr(raw), "leave out what cannot be printed")
     if field.kind is Kind.CHOICE and text not in field.choices:
         raise BadValue(repr(raw), "use one of " + ", ".join(field.choices))
+    if not text.isprintable():
+        raise BadValue(repr(raw), "leave out control characters")
     if len(text) > 500:
         raise BadValue(f"{len(text)} characters", "at most 500 characters")
     if field.required and not text:
@@ -266,11 +267,13 @@ def parse_when(raw: object) -> datetime:
             raw = datetime.fromisoformat(raw.strip())
         except ValueError:
             raise BadValue(repr(raw), "write a date and time such as 2026-05-14T09:30") from None
-    if isinstance(raw, datetime):
-        return raw.replace(tzinfo=None)
-    if isinstance(raw, date):
-        return datetime.combine(raw, time())
-    raise BadValue(str(raw), "write a date and time such as 2026-05-14T09:30")
+    if isinstance(raw, date) and not isinstance(raw, datetime):
+        raw = datetime.combine(raw, time())
+    if not isinstance(raw, datetime):
+        raise BadValue(str(raw), "write a date and time such as 2026-05-14T09:30")
+    if not _YEARS[0] <= raw.year <= _YEARS[1]:
+        raise BadValue(str(raw), f"the year must be {_YEARS[0]} to {_YEARS[1]}")
+    return raw.replace(tzinfo=None)
 
 
 def _count(raw: object) -> int:

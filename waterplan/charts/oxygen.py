@@ -1,5 +1,7 @@
 """Oxygen against temperature, and oxygen falling after the air stops."""
 
+from typing import Literal
+
 import altair as alt
 import pandas as pd
 
@@ -33,7 +35,7 @@ def saturation_chart(curve: SaturationCurve, display: Display, *, width: int | s
         legend=alt.Legend(title=None, orient="top", labelFontSize=13, labelLimit=260),
     )
     dots = alt.Chart(marked).mark_point(size=140, filled=True, color=FISH, stroke=INK).encode(x=x, y=y, shape=shape)
-    return finish(line, *_levels([("alarm", curve.alarm_mg_per_l, ALARM)], temps[-1]), dots, width=width)
+    return finish(line, *_levels([("alarm", curve.alarm_mg_per_l, ALARM)], temps[0], align="left"), dots, width=width)
 
 
 def decline_chart(
@@ -52,8 +54,8 @@ def decline_chart(
         }
     )
     x = alt.X("time:Q", title=f"time since the air stopped [{unit}]", scale=alt.Scale(nice=False))
-    top = max(decline.high) * 1.1
-    domain = alt.Scale(domain=[0, max(top, decline.alarm_mg_per_l * 1.2)])
+    top = max(max(decline.high) * 1.1, decline.alarm_mg_per_l * 1.25)
+    domain = alt.Scale(domain=[0, top], nice=False)
     spread = (
         alt.Chart(frame)
         .mark_area(color=BAND, opacity=0.7)
@@ -64,7 +66,7 @@ def decline_chart(
         [("alarm", decline.alarm_mg_per_l, ALARM), ("emergency", decline.emergency_mg_per_l, EMERGENCY)],
         decline.minutes[-1] * scale,
     )
-    look = pd.DataFrame({"time": [decline.check_by_min * scale], "words": ["look again"], "at": [max(top, 1.0) * 0.97]})
+    look = pd.DataFrame({"time": [decline.check_by_min * scale], "words": ["look again"], "at": [top * 0.96]})
     rule = alt.Chart(look).mark_rule(color=FISH, strokeWidth=2.5, strokeDash=[3, 3]).encode(x="time:Q")
     word = (
         alt.Chart(look)
@@ -74,15 +76,19 @@ def decline_chart(
     return finish(spread, best, *levels, rule, word, width=width, height=height)
 
 
-def _levels(levels: list[tuple[str, float, str]], right: float) -> list[alt.Chart]:
+def _levels(
+    levels: list[tuple[str, float, str]], at: float, *, align: Literal["left", "right"] = "right"
+) -> list[alt.Chart]:
     """A dashed line and its word for each oxygen level."""
     found: list[alt.Chart] = []
     for name, value, colour in levels:
-        frame = pd.DataFrame({"oxygen": [value], "x": [right], "words": [f"{name} {value:g} mg/L"]})
+        frame = pd.DataFrame({"oxygen": [value], "x": [at], "words": [f"{name} {value:g} mg/L"]})
         found.append(alt.Chart(frame).mark_rule(color=colour, strokeDash=[6, 4], strokeWidth=2).encode(y="oxygen:Q"))
         found.append(
             alt.Chart(frame)
-            .mark_text(align="right", dx=-6, dy=-9, color=colour, fontSize=13, fontWeight="bold")
+            .mark_text(
+                align=align, dx=6 if align == "left" else -6, dy=-9, color=colour, fontSize=13, fontWeight="bold"
+            )
             .encode(x="x:Q", y="oxygen:Q", text="words:N")
         )
     return found

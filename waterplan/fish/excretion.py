@@ -14,7 +14,7 @@ from waterplan.published import Numbers, published
 def excretion_at_temperature_mg_n_per_kg_h(
     excretion_mg_n_per_kg_h: Numbers, *, water_temp_c: Numbers, q10: Numbers = 2.0
 ) -> Numbers:
-    """Ammonia given off by a fish at a temperature, from its rate at 20 °C.
+    """Ammonia given off by a fish at a temperature, from its rate at another.
 
     Parameters
     ----------

@@ -23,6 +23,7 @@ UNKNOWN = frozenset({Verdict.NOT_MEASURED, Verdict.QUESTION, Verdict.REFUSED})
 
 def call(desk: Desk) -> None:
     """Judges the home water by what was measured, and says what was not."""
+    desk.answer(_MOMENT, "scope", "Is this within what the tool has figures for?", scope)
     makers: dict[str, tuple[str, Callable[[Desk], Answer]]] = {
         "oxygen": ("Oxygen in the home pond", home_oxygen),
         "tan": ("Un-ionised ammonia in the home pond", partial(unionised_ammonia, water=HOME)),
@@ -48,6 +49,23 @@ def call(desk: Desk) -> None:
         desk.step(
             _MOMENT, Who.OWNER, "Measure oxygen and ammonia before dawn if you can: that is when oxygen is lowest."
         )
+
+
+def scope(desk: Desk) -> Answer:
+    """Whether the patient and its water are such as the tables have figures for."""
+    heaviest = tables.row("water_limits", quantity="scope_weight", group="any", level="limit").value
+    saltiest = tables.row("water_limits", quantity="scope_salinity", group="any", level="limit").value
+    outside = []
+    if desk.weight_kg()[0] > heaviest:
+        outside.append(f"the fish is over {amount(heaviest, unit='kg')}")
+    if desk.salinity_g_per_l(HOME)[0] > saltiest:
+        outside.append(
+            f"its water holds more than {amount(saltiest, unit='g/L')} of salt, as brackish and sea water do"
+        )
+    if outside:
+        text = f"No: {' and '.join(outside)}. What follows is arithmetic without figures behind it: do not rely on it."
+        return Answer(text=text, verdict=Verdict.ACT)
+    return Answer(text="Yes: a freshwater fish of a known species and ordinary size.", verdict=Verdict.PASS)
 
 
 def home_oxygen(desk: Desk) -> Answer:

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import TypeVarTuple
 
 import numpy as np
@@ -22,6 +22,7 @@ from waterplan.vessel import shapes
 from waterplan.water import ammonia, atmosphere, oxygen
 
 Ts = TypeVarTuple("Ts")
+_LATELY = timedelta(days=5)
 HOME, MAINS = "home water", "mains water"
 
 
@@ -170,8 +171,8 @@ class Desk:
         return np.asarray(per_kg * scatter * factor * self.weight_kg())
 
     def ammonia_mg_n_per_day(self, water_temp_c: FloatArray) -> FloatArray:
-        """Ammonia that the patient gives off in a day, fasted or at the intended feed."""
-        base = self.drawn_row("excretion", tables.row("excretion", state="fasted"))
+        """Ammonia that the patient gives off in a day: fasted or lately fed, and what the intended feed adds."""
+        base = self.drawn_row("excretion", tables.row("excretion", state=self._fed_state()))
         q10 = self.drawn_row("excretion q10", tables.row("temperature_effect", process="ammonia excretion Q10"))
         rate = excretion.excretion_at_temperature_mg_n_per_kg_h(base, water_temp_c=water_temp_c, q10=q10)
         feed = self.case.intended.feed
@@ -179,6 +180,15 @@ class Desk:
             per_feed = self.drawn_row("feed nitrogen", tables.row("feed_nitrogen", basis="ammonia nitrogen per feed"))
             rate = rate + excretion.fed_excretion_mg_n_per_kg_h(feed.measured.best, ammonia_kg_n_per_kg_feed=per_feed)
         return np.asarray(rate * self.weight_kg() * 24.0)
+
+    def _fed_state(self) -> str:
+        fed, begin = self.case.patient.last_fed, self.start()
+        if fed is None or begin is None:
+            remark(
+                "When it last ate was not given: it is taken as fasted. Within five days of a meal ammonia is higher."
+            )
+            return "fasted"
+        return "lately fed" if begin - fed < _LATELY else "fasted"
 
     # -- the place and the waters -------------------------------------------------------------------------------
 

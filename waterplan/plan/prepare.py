@@ -37,7 +37,7 @@ def prepare(desk: Desk) -> None:
     desk.answer(_MOMENT, "matched water", "Matched water to have ready", matched_water)
     desk.answer(_MOMENT, "mains chlorine", "Chlorine in the tap water", mains_chlorine)
     if desk.latest(MAINS, "chlorine") is not None:
-        desk.answer(_MOMENT, "dechlorinate", "To neutralise 100 L of tap water", dechlorinate)
+        desk.answer(_MOMENT, "dechlorinate", "To neutralise tap water", dechlorinate)
     for use, what in (("instruments", "instrument bath"), ("nets", "net bath"), ("eggs", "egg bath")):
         desk.answer(
             _MOMENT,
@@ -136,7 +136,10 @@ def dechlorinate(desk: Desk) -> Answer:
     chlorine = desk.water(MAINS, "chlorine")
     values = np.asarray(neutralise.thiosulphate_pentahydrate_g(100.0, chlorine_mg_per_l=chlorine))
     grams = round_safely(band(values).high, division=0.1, safe=Safe.UP).amount
-    text = f"{amount(grams, unit='g')} of sodium thiosulphate crystals (pentahydrate), then test for none left."
+    text = (
+        f"{amount(grams, unit='g')} of sodium thiosulphate crystals (pentahydrate) for each {amount(100.0, unit='L')}, "
+        "then test for none left."
+    )
     if desk.case.mains_water.disinfectant == "chloramine":
         left = np.asarray(neutralise.ammonia_from_chloramine_mg_n_per_l(chlorine))
         text += f" Chloramine leaves {amount(left[0], unit='mg/L as N')} of ammonia behind: count it."

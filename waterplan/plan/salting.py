@@ -12,7 +12,7 @@ from waterplan.errors import Refused
 from waterplan.findings import Caution, Moment, Verdict, Who, amount
 from waterplan.plan.answers import Answer, Limit, Side
 from waterplan.plan.desk import HOME, Desk
-from waterplan.published import FloatArray
+from waterplan.published import FloatArray, Numbers, remark
 from waterplan.spread import band
 
 _MOMENT = Moment.HOSPITAL
@@ -41,11 +41,12 @@ def salt_to_level(desk: Desk) -> Answer:
     weighed = round_safely(safe, division=division, safe=Safe.DOWN).amount
     reached = band(present + weighed / volume)
     _salt_steps(desk, tank.name, weighed, salt.salt_steps(float(present[0]), intended_g_per_l=target))
+    has_zeolite = desk.case.home_pond is not None and desk.case.home_pond.zeolite == "yes"
     cautions = [
         Caution(
             text="Plain salt without anticaking agents that hold cyanide, and no iodised or road salt. Dissolve it first."
         ),
-        Caution(text="Take zeolite out first: salt makes it give its ammonia back.", serious=True),
+        Caution(text="Take zeolite out first: salt makes it give its ammonia back.", serious=has_zeolite),
     ]
     if target > ceiling.value:
         cautions.insert(
@@ -87,15 +88,24 @@ def salt_dip(desk: Desk) -> Answer:
         return Answer(text="No salt dip is intended.", method="as the case says")
     tubs = desk.case.vessels_for(Use.DIP)
     if tubs:
+        tub = tubs[0].name
+        present = desk.water(tub, "salinity") if desk.latest(tub, "salinity") is not None else 0.0
         return short_salt(
-            desk, salt.Exposure.DIP, intended.measured.best, desk.vessel_l(tubs[0]), f"the {tubs[0].name}"
+            desk, salt.Exposure.DIP, intended.measured.best, desk.vessel_l(tubs[0]), f"the {tub}", present
         )
     litres = tables.row("defaults", what="dip volume").value
     volume = np.full(desk.draws.count + 1, litres)
     return short_salt(desk, salt.Exposure.DIP, intended.measured.best, volume, amount(litres, unit="L"))
 
 
-def short_salt(desk: Desk, exposure: salt.Exposure, strength: float, volume_l: FloatArray, where: str) -> Answer:
+def short_salt(
+    desk: Desk,
+    exposure: salt.Exposure,
+    strength: float,
+    volume_l: FloatArray,
+    where: str,
+    present_g_per_l: Numbers = 0.0,
+) -> Answer:
     """Grams for a salt bath or dip of a strength [g/L], with its attended time and the species' ceiling."""
     ceiling = salt.salt_ceiling(desk.species.salt_group, exposure)
     if desk.case.patient.condition == "weak":
@@ -106,7 +116,7 @@ def short_salt(desk: Desk, exposure: salt.Exposure, strength: float, volume_l: F
             f"{desk.species.words}: {ceiling.reason or 'no figure supports it'}"
         )
     time = salt.salt_time(exposure)
-    grams = np.asarray(salt.salt_to_add_g(volume_l, present_g_per_l=0.0, intended_g_per_l=strength))
+    grams = np.asarray(salt.salt_to_add_g(volume_l, present_g_per_l=present_g_per_l, intended_g_per_l=strength))
     weighed = round_safely(
         band(grams).low, division=tables.row("defaults", what="scale division").value, safe=Safe.DOWN
     ).amount
@@ -121,11 +131,11 @@ def short_salt(desk: Desk, exposure: salt.Exposure, strength: float, volume_l: F
         unit="g",
         values=grams,
         limit=Limit(
-            value=volume_l * ceiling.high,
+            value=volume_l * np.maximum(ceiling.high - np.asarray(present_g_per_l), 0.0),
             side=Side.AT_MOST,
             words=f"{exposure} ceiling {amount(ceiling.high, unit='g/L')}",
         ),
-        method="low end of the volume, rounded down",
+        method="low end of the amount, rounded down",
         cautions=tuple(cautions),
     )
 
@@ -140,11 +150,16 @@ def nitrite_guard(desk: Desk) -> Answer:
     if reading.basis_unknown:
         raise Refused("the nitrite's basis is not known, and the dose differs 3.3 times: ask what the kit reports")
     ratio = tables.row("water_limits", quantity="chloride_ratio", group="any", level="least").value
-    need = ratio * desk.water(where, "nitrite")
+    present = np.zeros(desk.draws.count + 1)
+    if desk.latest(where, "chloride") is not None:
+        present = desk.water(where, "chloride")
+    else:
+        remark(f"The chloride of the {where} was not measured: none is counted.")
+    need = np.maximum(ratio * desk.water(where, "nitrite") - present, 0.0)
     salt_level = need / (0.6066 * 1000.0)
     ceiling = salt.salt_ceiling(desk.species.salt_group, salt.Exposure.PROLONGED)
     return Answer(
-        text=f"{amount(band(need).high, unit='mg/L')} of chloride, which {amount(band(salt_level).high, unit='g/L')} of "
+        text=f"{amount(band(need).high, unit='mg/L')} more of chloride, which {amount(band(salt_level).high, unit='g/L')} of "
         f"salt gives, keeps {ratio:g} to 1 over the nitrite of the {where}. It keeps nitrite out; it does not remove it.",
         unit="g/L",
         values=salt_level,
