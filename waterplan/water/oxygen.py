@@ -60,28 +60,30 @@ def _saturation_into(
     salinity_g_per_kg: Numbers = 0.0,
     air_pressure_kpa: Numbers = _ATM_KPA,
 ) -> None:
-    """`_saturation` for blocks, with as few passes over memory as it takes; every name below is a new array."""
+    """`_saturation` for blocks: every pass over memory counts, so that few arrays are made and all are written over."""
     if isinstance(water_temp_c, float) or isinstance(salinity_g_per_kg, float) or isinstance(air_pressure_kpa, float):
         result[...] = _saturation(water_temp_c, salinity_g_per_kg, air_pressure_kpa)
         return
     inverse = water_temp_c + _KELVIN
     np.divide(_ONE, inverse, out=inverse)
-    exponent = _ln_fresh_scaled(inverse)
+    numerator = _ln_fresh_scaled(inverse)
     scratch = _salt(inverse)
     scratch *= salinity_g_per_kg
-    exponent -= scratch
-    at_one_atm = np.exp(exponent, out=exponent)
-    below = _ln_vapour_kpa(inverse)
-    vapour = np.exp(below, out=below)
-    at_one_atm *= np.subtract(vapour, air_pressure_kpa, out=scratch)
-    vapour -= _ATM
+    numerator -= scratch
+    np.exp(numerator, out=numerator)
+    vapour = _ln_vapour_kpa(inverse)
+    del inverse
+    np.exp(vapour, out=vapour)
+    np.subtract(vapour, air_pressure_kpa, out=scratch)
+    numerator *= scratch
     theta = _theta_per_kpa(water_temp_c)
     np.multiply(theta, air_pressure_kpa, out=scratch)
     scratch -= _ONE
-    at_one_atm *= scratch
+    numerator *= scratch
+    vapour -= _ATM
     theta -= _PER_ATM
     vapour *= theta
-    np.divide(at_one_atm, vapour, out=result)
+    np.divide(numerator, vapour, out=result)
 
 
 def _in_blocks(water_temp_c: Numbers, salinity: Numbers, pressure: Numbers) -> Numbers:
