@@ -244,7 +244,7 @@ def _mmhg_at_saturation(water_temp_c: Numbers, air_pressure_kpa: Numbers) -> Num
 
 @published(
     source="benson_krause_1984",
-    locator="as saturation_mg_per_l; oxygen in dry air 0.20946 (Gnaiger)",
+    locator="as saturation_mg_per_l; oxygen in dry air 0.20946 (Glueckauf 1951)",
     fitted=_FITTED,
     possible=_POSSIBLE,
 )
@@ -295,7 +295,7 @@ def partial_pressure_mmhg(
 
 @published(
     source="benson_krause_1984",
-    locator="as saturation_mg_per_l; oxygen in dry air 0.20946 (Gnaiger)",
+    locator="as saturation_mg_per_l; oxygen in dry air 0.20946 (Glueckauf 1951)",
     fitted=_FITTED,
     possible=_POSSIBLE,
 )
@@ -342,7 +342,7 @@ def do_at_pressure_mg_per_l(
 
 @published(
     source="benson_krause_1984",
-    locator="as saturation_mg_per_l, divided by the oxygen in dry air, 0.20946 (Gnaiger)",
+    locator="as saturation_mg_per_l, divided by the oxygen in dry air, 0.20946 (Glueckauf 1951)",
     fitted=_FITTED,
     possible=_POSSIBLE,
 )
