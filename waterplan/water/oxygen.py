@@ -102,7 +102,7 @@ def _refuse_above_pure_oxygen(argument: str, value: Numbers, percent: Numbers) -
 
 @published(
     source="benson_krause_1984",
-    locator="equations 22, 24, 32; APHA 4500-O G; USGS TM 9-A6.2",
+    locator="as adopted in APHA 4500-O G and USGS TM 9-A6.2",
     fitted=_FITTED,
     possible=_POSSIBLE,
     elementwise=True,
