@@ -48,6 +48,12 @@ def test_depth_makes_up_for_supersaturation_only():
     assert compensation_depth_m(np.array([73.42, 146.84])) == pytest.approx([1.0, 2.0], rel=1e-3)
 
 
+def test_in_shallow_water_the_limit_rises_by_the_weight_of_the_water():
+    # a metre of fresh water is 73.42 mmHg at 20 degrees (Tanaka 2001); the coefficient is rounded from cooler water
+    rise = delta_p_limit_mmhg(0.4, po2_mmhg=157.0) - delta_p_limit_mmhg(0.0, po2_mmhg=157.0)
+    assert rise == pytest.approx(0.4 * 73.42, rel=0.01)
+
+
 @given(st.floats(0, 5), st.floats(50, 400))
 def test_the_limit_is_never_above_that_of_deep_water_and_rises_with_depth(depth, po2):
     here = delta_p_limit_mmhg(depth, po2_mmhg=po2)

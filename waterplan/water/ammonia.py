@@ -84,7 +84,7 @@ def _fraction(ph: Numbers, water_temp_c: Numbers, salinity: Numbers, effect: Sal
     return 1.0 / ratio
 
 
-@published(source="emerson_1975", locator="equation 8, pKa = 0.09018 + 2729.92/T", fitted=_FITTED, elementwise=True)
+@published(source="emerson_1975", locator="pKa = 0.09018 + 2729.92/T", fitted=_FITTED, elementwise=True)
 def pka(
     water_temp_c: Numbers,
     *,
@@ -125,7 +125,12 @@ def pka(
     return _pka(water_temp_c, salinity_g_per_kg, SaltEffect(salt_effect))
 
 
-@published(source="emerson_1975", locator="equations 5 and 8", fitted=_FITTED, elementwise=True)
+@published(
+    source="emerson_1975",
+    locator="pKa = 0.09018 + 2729.92/T; share = 1/(1 + 10^(pKa - pH))",
+    fitted=_FITTED,
+    elementwise=True,
+)
 def unionised_fraction(
     ph: Numbers,
     *,
@@ -177,7 +182,12 @@ def unionised_fraction(
     return _fraction(ph, water_temp_c, salinity_g_per_kg, SaltEffect(salt_effect))
 
 
-@published(source="emerson_1975", locator="equations 5 and 8", fitted=_FITTED, elementwise=True)
+@published(
+    source="emerson_1975",
+    locator="pKa = 0.09018 + 2729.92/T; share = 1/(1 + 10^(pKa - pH))",
+    fitted=_FITTED,
+    elementwise=True,
+)
 def nh3_mg_n_per_l(
     tan_mg_n_per_l: Numbers,
     *,
@@ -223,7 +233,12 @@ def nh3_mg_n_per_l(
     return tan_mg_n_per_l * _fraction(ph, water_temp_c, salinity_g_per_kg, SaltEffect(salt_effect))
 
 
-@published(source="emerson_1975", locator="equations 5 and 8", fitted=_FITTED, elementwise=True)
+@published(
+    source="emerson_1975",
+    locator="pKa = 0.09018 + 2729.92/T; share = 1/(1 + 10^(pKa - pH))",
+    fitted=_FITTED,
+    elementwise=True,
+)
 def tan_giving_nh3_mg_n_per_l(
     nh3_mg_n_per_l: Numbers,
     *,
