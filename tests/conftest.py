@@ -1,4 +1,4 @@
-"""What all tests share: one profile of examples, and Debian's Chromium where a page must be seen (else skipped, with the reason)."""
+"""What all tests share: one profile of examples, and Debian's Chromium where a page must be seen."""
 
 import shutil
 
