@@ -83,7 +83,7 @@ def pressure(desk: Desk) -> Answer:
         text=f"{amount(values[0], unit='kPa')}. A weather report is reduced to sea level: do not use it as it stands.",
         unit="kPa",
         values=values,
-        method="reading" if measured else "standard atmosphere at the altitude; the weather moves it by 2.5 kPa",
+        method="reading" if measured else "standard atmosphere at the altitude; the band holds the weather",
     )
 
 
