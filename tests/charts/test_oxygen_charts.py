@@ -62,9 +62,8 @@ def test_the_rule_to_look_again_stands_at_the_plans_own_time(name, vessel):
     at_min = rule["rows"][0]["time"] * (60.0 if unit.endswith("[h]") else 1.0)
     told = demo_plan(name).finding(f"check-by: {vessel}").value
     assert at_min == pytest.approx(told, rel=1e-9)
-    # Half of the unfavourable end, rounded down to a whole minute from ten on.
-    half = demo_plan(name).finding(f"alarm: {vessel}").low / 2
-    assert told == pytest.approx(half if half < 10.0 else math.floor(half), rel=1e-9)
+    # Half of the unfavourable end, rounded down to a whole minute.
+    assert told == math.floor(demo_plan(name).finding(f"alarm: {vessel}").low / 2)
 
 
 @pytest.mark.parametrize(("name", "vessel"), DECLINES)
