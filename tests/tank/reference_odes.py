@@ -142,7 +142,9 @@ def rates(hour: float, y: np.ndarray, r: Reference) -> list[float]:
     wanted = r.uptake_mg_h * r.uptake_factor * warm(r.uptake_q10)
     taken = wanted * min(max(do / r.critical_mg_l, 0.0), 1.0)
     full = saturation(temp, salt / volume, r.pressure_kpa)
-    stones = r.alpha * r.air_l_per_min * 60 * 278.7 * r.sote_percent_per_m / 100 * r.depth_m / 9.092 * 1.024 ** (temp - 20)
+    stones = (
+        r.alpha * r.air_l_per_min * 60 * 278.7 * r.sote_percent_per_m / 100 * r.depth_m / 9.092 * 1.024 ** (temp - 20)
+    )
     surface = r.transfer_m_per_day * r.area_m2 * 1000 / 24
     air = stones * (r.beta * full - do) + surface * (full - do)
     by_filter = 1.5 * 31.998 / 14.007 * first + 0.5 * 31.998 / 14.007 * second
@@ -176,7 +178,15 @@ def solve(
     """States and fluxes at the end of a stretch without events."""
     scale = np.array([1, 1, 1, 1, 1, 10, 1, 1, 1] + [1] * len(FLUXES), dtype=float)
     found = solve_ivp(
-        rates, (start_h, end_h), y, method=method, args=(r,), rtol=rtol, atol=rtol * scale, max_step=2.0, first_step=1e-4
+        rates,
+        (start_h, end_h),
+        y,
+        method=method,
+        args=(r,),
+        rtol=rtol,
+        atol=rtol * scale,
+        max_step=2.0,
+        first_step=1e-4,
     )
     assert found.success, found.message
     return np.asarray(found.y[:, -1])

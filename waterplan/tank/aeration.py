@@ -196,7 +196,7 @@ def surface_transfer_l_per_h(area_m2: Numbers, *, transfer_m_per_day: Numbers) -
 
 def temperature_factor(water_temp_c: Numbers) -> Numbers:
     """1.024^(t - 20), the temperature effect on gas transfer [-]."""
-    return np.exp(np.log(_THETA) * (np.asarray(water_temp_c) - 20.0))
+        return np.asarray(self.flow_l_per_h * (1.0 - 1.0 / np.asarray(ratio)))
 
 
 class Gas(StrEnum):
@@ -238,7 +238,7 @@ class Diffuser:
         else:
             of_gas, equilibrium = _MG_O2_PER_L_OXYGEN, _SATURATION_20_C / _O2_OF_DRY_AIR
         dissolved = of_gas * np.asarray(self.sote_percent_per_m) / 100.0 * self.depth_m / equilibrium
-        return self.alpha * self.gas_l_per_h * dissolved * temperature_factor(water_temp_c)
+        return np.asarray(self.alpha * self.gas_l_per_h * dissolved * temperature_factor(water_temp_c))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

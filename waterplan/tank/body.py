@@ -9,7 +9,7 @@ from waterplan.tank import carbon
 from waterplan.tank.aeration import Diffuser, Fall, Gas
 from waterplan.tank.biofilter import FilterState
 from waterplan.tank.checked import over_draws
-from waterplan.tank.heat import KJ_PER_L_K, air_vapour_kpa
+from waterplan.tank.heat import KJ_PER_L_K, air_vapour_kpa, evaporation_kg_per_h, evaporation_kg_per_h_m2_kpa
 from waterplan.tank.ledger import Ledger, Quantity
 from waterplan.tank.setup import Setup
 from waterplan.tank.water_body import Water
@@ -38,6 +38,7 @@ class Body:
     def __init__(self, setup: Setup, draws: int) -> None:
         self.setup, self.tank, self.room, self.draws = setup, setup.tank, setup.room, draws
         self.ledger = Ledger(draws)
+        self.oxygen_fall_mg_per_h: FloatArray | None = None
         self.now_h = 0.0
         self.fish = {one.name: one for one in setup.fish}
         self.effects: list[Effect] = []
@@ -47,6 +48,7 @@ class Body:
         self.devices_off: set[str] = set()
         self.clean_tests = 0
         self.air_vapour_kpa = air_vapour_kpa(self.room.relative_humidity, air_temp_c=self.room.air_temp_c)
+        self.vapour_kg_per_h_kpa = _vapour_kg_per_h_kpa(setup)
         self.volume_l = over_draws(setup.tank.volume_l, draws)
         self.temp_c = over_draws(setup.water.water_temp_c, draws)
         self.ice_kg = np.zeros(draws)
@@ -54,19 +56,20 @@ class Body:
             self.volume_l * figure for figure in _contents(setup.water)
         )
         self.carbon_mmol = self.volume_l * carbon.carbon_mmol_per_l(setup.water)
-        self.ph = over_draws(setup.water.ph, draws)
-        self.constants = carbon.constants(self.temp_c)
+        self.carbonate = self._balanced(over_draws(setup.water.ph, draws))
         self.start = self.amounts()
 
     def settle_ph(self) -> None:
         """Finds the pH again after something was poured in or out."""
-        self.constants = carbon.constants(self.temp_c)
-        self.ph = carbon.ph_of(
+        self.carbonate = self._balanced(self.carbonate.ph)
+
+    def _balanced(self, near_ph: FloatArray) -> carbon.Carbonate:
+        return carbon.balanced(
             self.carbon_mmol / self.volume_l,
             alkalinity_meq_per_l=self.alkalinity_meq / self.volume_l,
             tan_mmol_per_l=self.tan_mg / 14.007 / self.volume_l,
-            at=self.constants,
-            near_ph=self.ph,
+            at=carbon.constants(self.temp_c),
+            near_ph=near_ph,
         )
 
     def amounts(self) -> dict[Quantity, FloatArray]:
@@ -90,7 +93,11 @@ class Body:
         salt, tan, nitrite, nitrate, oxygen, alkalinity = (poured * figure for figure in _contents(water))
         carbon_in = poured * carbon.carbon_mmol_per_l(water)
         self.salt_g = self.salt_g + salt
-        self.tan_mg, self.nitrite_mg, self.nitrate_mg = self.tan_mg + tan, self.nitrite_mg + nitrite, self.nitrate_mg + nitrate
+        self.tan_mg, self.nitrite_mg, self.nitrate_mg = (
+            self.tan_mg + tan,
+            self.nitrite_mg + nitrite,
+            self.nitrate_mg + nitrate,
+        )
         self.oxygen_mg = self.oxygen_mg + oxygen
         self.alkalinity_meq = self.alkalinity_meq + alkalinity
         self.carbon_mmol = self.carbon_mmol + carbon_in
@@ -156,6 +163,20 @@ class Body:
             and self.power_on
             and self.filter.state in (FilterState.SEEDED, FilterState.MATURING)
         )
+
+
+def _vapour_kg_per_h_kpa(setup: Setup) -> Numbers | None:
+    """Water that evaporates per difference of vapour pressure; None where none does."""
+    tank, room = setup.tank, setup.room
+    if not np.any(np.asarray(tank.evaporation_factor) * tank.area_m2 > 0.0):
+        return None
+    evaporation_kg_per_h(  # told to whoever watches; the steps use its line per kPa
+        tank.area_m2,
+        water_temp_c=setup.water.water_temp_c,
+        air_vapour_kpa=0.0,
+        air_speed_m_per_s=room.air_speed_m_per_s,
+    )
+    return tank.evaporation_factor * np.asarray(tank.area_m2) * evaporation_kg_per_h_m2_kpa(room.air_speed_m_per_s)
 
 
 def _contents(water: Water) -> tuple[Numbers, Numbers, Numbers, Numbers, Numbers, Numbers]:

@@ -14,8 +14,8 @@ from waterplan.tank.water_body import Water
 MG_CO2_PER_MMOL = 44.009
 _MEQ_PER_MG_CACO3 = 1.0 / 50.043
 _MG_N_PER_MMOL = 14.007
-# Newton's method stops when no pH moves by more than this, or gives up after so many steps.
-_PH_TOLERANCE, _MOST_STEPS, _LONGEST_STEP = 1e-11, 60, 1.0
+# Newton's method doubles its digits with each step: one that moves less than this leaves an error of about 1e-8.
+_PH_TOLERANCE, _MOST_STEPS, _LONGEST_STEP = 1e-4, 60, 1.0
 _LN10 = float(np.log(10.0))
 
 
@@ -30,7 +30,7 @@ class Constants(NamedTuple):
 
 @published(
     source="plummer_busenberg_1982",
-    locator="log K1, log K2; log Kw of Stumm & Morgan; ammonium of Emerson et al. 1975",
+    locator="log K1, log K2; Kw of Harned & Hamer 1933; ammonium of Emerson et al. 1975",
     fitted={"water_temp_c": (0.0, 50.0)},
 )
 def constants(water_temp_c: Numbers) -> Constants:
@@ -53,12 +53,12 @@ def constants(water_temp_c: Numbers) -> Constants:
 
     Notes
     -----
-    Plummer & Busenberg (1982), 0-90 °C; log Kw = -4471/T + 6.0875 - 0.01706 T (Harned & Hamer 1933, from memory) is 13.995 at 25 °C. No
-    correction for ionic strength: at 100 mg/L alkalinity carbon dioxide comes out 4 to 8 % high.
+    Plummer & Busenberg (1982), 0-90 °C; log Kw = 6.0875 - 0.01706 T - 4471/T (Harned & Hamer 1933, from memory) is
+    -13.995 at 25 °C. No correction for ionic strength: at 100 mg/L alkalinity carbon dioxide comes out 4 to 8 % high.
 
     Examples
     --------
-    >>> round(-math.log10(constants(25.0).first), 3)
+    >>> round(-float(np.log10(constants(25.0).first)), 3)
     6.352
     """
     kelvin = np.asarray(water_temp_c) + 273.15
@@ -113,56 +113,47 @@ def carbon_mmol_per_l(water: Water) -> Numbers:
     return np.maximum(carbonate_alkalinity, 0.0) / share
 
 
-def ph_of(
+class Carbonate(NamedTuple):
+    """Where the charges balance: pH, carbon dioxide [mmol/L], and the share of added carbon that stays dioxide [-]."""
+
+    ph: FloatArray
+    dioxide: FloatArray
+    slope: FloatArray
+
+
+def balanced(
     carbon_mmol_per_l: FloatArray,
     *,
     alkalinity_meq_per_l: FloatArray,
     tan_mmol_per_l: FloatArray,
     at: Constants,
     near_ph: FloatArray,
-) -> FloatArray:
+    most_steps: int = _MOST_STEPS,
+) -> Carbonate:
     """The pH at which the charges balance; Newton's method from a pH nearby, on a curve that only rises."""
-    ph = np.array(near_ph)
-    for _ in range(_MOST_STEPS):
-        alkalinity, slope = _alkalinity_and_slope(ph, carbon_mmol_per_l, tan_mmol_per_l, at)
-        step = np.clip((alkalinity_meq_per_l - alkalinity) / slope, -_LONGEST_STEP, _LONGEST_STEP)
+    ph = near_ph
+    for _ in range(most_steps):
+        hydrogen = np.exp(-_LN10 * ph)
+        a, b, c, acid, hydroxide, base, others = _species(hydrogen, carbon_mmol_per_l, tan_mmol_per_l, at)
+        # d(alkalinity)/d(pH)/ln 10: each pair of acid and base buffers with the product of its shares.
+        buffer = (a * (b + 4.0 * c) + b * c) / np.maximum(carbon_mmol_per_l, 1e-12) + others
+        missing = alkalinity_meq_per_l - (b + 2.0 * c + hydroxide - acid + base)
+        step = np.clip(missing / (_LN10 * buffer), -_LONGEST_STEP, _LONGEST_STEP)
         ph = ph + step
         if np.max(np.abs(step)) < _PH_TOLERANCE:
-            return ph
-    return ph
-
-
-def _alkalinity_and_slope(
-    ph: FloatArray, carbon: FloatArray, tan: FloatArray, at: Constants
-) -> tuple[FloatArray, FloatArray]:
-    hydrogen = np.exp(-_LN10 * ph)
-    dioxide, bicarbonate, carbonate = _species(hydrogen, carbon, at)
-    hydroxide = 1000.0 * at.water / hydrogen
-    acid = 1000.0 * hydrogen
-    share = at.ammonium / (at.ammonium + hydrogen)
-    alkalinity = bicarbonate + 2.0 * carbonate + hydroxide - acid + tan * share
-    # d(alkalinity)/d(pH)/ln 10: each pair of acid and base buffers with the product of its shares.
-    buffer = dioxide * (bicarbonate + 4.0 * carbonate) + bicarbonate * carbonate
-    slope = buffer / np.maximum(carbon, 1e-12) + hydroxide + acid + tan * share * (1.0 - share)
-    return alkalinity, _LN10 * slope
-
-
-def _species(hydrogen: FloatArray, carbon: FloatArray, at: Constants) -> tuple[FloatArray, FloatArray, FloatArray]:
-    first = at.first / hydrogen
-    second = at.second / hydrogen
-    dioxide = carbon / (1.0 + first * (1.0 + second))
-    bicarbonate = dioxide * first
-    return dioxide, bicarbonate, bicarbonate * second
-
-
-def dioxide_and_slope(
-    ph: FloatArray, carbon_mmol_per_l: FloatArray, tan_mmol_per_l: FloatArray, at: Constants
-) -> tuple[FloatArray, FloatArray]:
-    """Carbon dioxide [mmol/L], and how much of each carbon added stays carbon dioxide at this alkalinity [-]."""
-    hydrogen = np.exp(-_LN10 * ph)
-    a, b, c = _species(hydrogen, carbon_mmol_per_l, at)
-    share = at.ammonium / (at.ammonium + hydrogen)
-    others = 1000.0 * (at.water / hydrogen + hydrogen) + tan_mmol_per_l * share * (1.0 - share)
+            break
+    a, b, c, _, _, _, others = _species(np.exp(-_LN10 * ph), carbon_mmol_per_l, tan_mmol_per_l, at)
     # Alkalinity held still: x = d ln H, y = d ln CO2, b (y - x) + 2c (y - 2x) = others x.
     moved = (b + 2.0 * c) / (b + 4.0 * c + others)
-    return a, a / (a + b * (1.0 - moved) + c * (1.0 - 2.0 * moved))
+    return Carbonate(ph, a, a / (a + b * (1.0 - moved) + c * (1.0 - 2.0 * moved)))
+
+
+def _species(hydrogen: FloatArray, carbon: FloatArray, tan: FloatArray, at: Constants) -> tuple[FloatArray, ...]:
+    """CO2, HCO3-, CO3--, H+, OH-, NH3, and what the last three add to the buffer [mmol/L]."""
+    inverse = 1.0 / hydrogen
+    first, second = at.first * inverse, at.second * inverse
+    dioxide = carbon / (1.0 + first * (1.0 + second))
+    bicarbonate = dioxide * first
+    share = at.ammonium / (at.ammonium + hydrogen)
+    acid, hydroxide, base = 1000.0 * hydrogen, 1000.0 * at.water * inverse, tan * share
+    return dioxide, bicarbonate, bicarbonate * second, acid, hydroxide, base, acid + hydroxide + base * (1.0 - share)

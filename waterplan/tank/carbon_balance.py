@@ -15,6 +15,8 @@ from waterplan.tank.oxygen_balance import Way
 MG_N_PER_MEQ = 14.007
 # Transfer of carbon dioxide through a film against that of oxygen: (1.92/2.10)^(2/3), from the diffusion coefficients.
 CO2_FILM_RATIO = 0.94
+# The end of a step is first guessed with two steps of Newton's method, then found.
+_FEW_NEWTON_STEPS, _MOST_NEWTON_STEPS = 2, 60
 
 
 def advance_carbon(
@@ -33,13 +35,11 @@ def advance_carbon(
     given = (nitrogen.excreted_mg + nitrogen.digested_mg) / MG_N_PER_MEQ
     into = alkalinity_in + given / h
     alkalinity_end = (
-        flowing.left * alkalinity
-        + h * flowing.first * into
-        - MEQ_PER_MG_N_TO_NITRITE * nitrogen.to_nitrite_late_mg
+        flowing.left * alkalinity + h * flowing.first * into - MEQ_PER_MG_N_TO_NITRITE * nitrogen.to_nitrite_late_mg
     )
 
-    at_start, at_end = body.constants, carbon.constants(span.end_c)
-    solubility = carbon.co2_solubility_mmol_per_l_kpa(span.mean_c)
+    at_end = carbon.constants(span.end_c)
+    solubility = np.asarray(carbon.co2_solubility_mmol_per_l_kpa(span.mean_c))
     stripped = np.zeros(body.draws)
     for way in ways:
         stripped = stripped + co2_transfer_l_per_h(way.l_per_h, way.gas_l_per_h, solubility, span.mean_c)
@@ -47,30 +47,31 @@ def advance_carbon(
     supply = carbon_in + breathed_mmol_per_h + from_air
 
     # Carbon dioxide is written as slope x carbon + rest; what is left of its curve goes into the rest, a straight line.
-    tan = body.tan_mg / MG_N_PER_MEQ / volume
-    dioxide, slope = carbon.dioxide_and_slope(body.ph, inorganic / volume, tan, at_start)
-    rest = rest_end = dioxide - slope * inorganic / volume
-    s = settling((out + stripped * slope / volume) * h)
-    ph = body.ph
-    for _ in range(2):
+    tan, per_litre = body.tan_mg / MG_N_PER_MEQ / volume, 1.0 / volume
+    now = body.carbonate
+    rest = rest_end = now.dioxide - now.slope * inorganic * per_litre
+    s = settling((out + stripped * now.slope * per_litre) * h)
+    first, then = supply - stripped * rest, now
+    for newton_steps in (_FEW_NEWTON_STEPS, _MOST_NEWTON_STEPS):
         rest_mean = 0.5 * (rest + rest_end)
-        first, change = supply - stripped * rest, stripped * (rest - rest_end)
+        change = stripped * (rest - rest_end)
         end = s.left * inorganic + h * (s.first * first + s.second * change)
-        ph = carbon.ph_of(
-            end / volume,
-            alkalinity_meq_per_l=alkalinity_end / volume,
+        then = carbon.balanced(
+            end * per_litre,
+            alkalinity_meq_per_l=alkalinity_end * per_litre,
             tan_mmol_per_l=tan,
             at=at_end,
-            near_ph=ph,
+            near_ph=then.ph,
+            most_steps=newton_steps,
         )
-        rest_end = carbon.dioxide_and_slope(ph, end / volume, tan, at_end)[0] - slope * end / volume
+        rest_end = then.dioxide - now.slope * end * per_litre
     integral = h * (s.first * inorganic + h * (s.second * first + s.third * change))
 
     ledger, acid = body.ledger, MEQ_PER_MG_N_TO_NITRITE * nitrogen.to_nitrite_mg
     ledger.add(Quantity.ALKALINITY, "ammonia given off", given)
     ledger.add(Quantity.ALKALINITY, "filter", -acid)
     ledger.add(Quantity.CARBON, "breathed out", breathed_mmol_per_h * h)
-    to_air = stripped * (slope * integral / volume + rest_mean * h)
+    to_air = stripped * (now.slope * integral * per_litre + rest_mean * h)
     ledger.add(Quantity.CARBON, "to and from the air", from_air * h - to_air)
     if body.exchange:
         ledger.add(Quantity.ALKALINITY, "exchange in", alkalinity_in * h)
@@ -78,7 +79,7 @@ def advance_carbon(
         ledger.add(Quantity.CARBON, "exchange in", carbon_in * h)
         ledger.add(Quantity.CARBON, "exchange out", -out * integral)
     body.alkalinity_meq, body.carbon_mmol = alkalinity_end, end
-    body.ph, body.constants = ph, at_end
+    body.carbonate = then
 
 
 def co2_transfer_l_per_h(

@@ -131,19 +131,18 @@ class Recorder:
         """Writes down every state as it is now."""
         row, volume = self._rows, body.volume_l
         tan = body.tan_mg / volume
-        dioxide, _ = carbon.dioxide_and_slope(body.ph, body.carbon_mmol / volume, tan / 14.007, body.constants)
         now = {
             "volume_l": volume,
             "water_temp_c": body.temp_c,
             "do_mg_per_l": body.oxygen_mg / volume,
             "tan_mg_n_per_l": tan,
-            "nh3_mg_n_per_l": tan * unionised_fraction(body.ph, water_temp_c=body.temp_c),
+            "nh3_mg_n_per_l": tan * unionised_fraction(body.carbonate.ph, water_temp_c=body.temp_c),
             "nitrite_mg_no2_per_l": body.nitrite_mg / volume / N_PER_NO2,
             "nitrate_mg_no3_per_l": body.nitrate_mg / volume / N_PER_NO3,
             "salinity_g_per_l": body.salt_g / volume,
             "alkalinity_mg_caco3_per_l": body.alkalinity_meq / volume / MEQ_PER_MG_CACO3,
-            "ph": body.ph,
-            "co2_mg_per_l": dioxide * carbon.MG_CO2_PER_MMOL,
+            "ph": body.carbonate.ph,
+            "co2_mg_per_l": body.carbonate.dioxide * carbon.MG_CO2_PER_MMOL,
         }
         self._hours[row] = hour
         for name, value in now.items():
@@ -178,7 +177,9 @@ def _remarks(body: Body, states: Mapping[str, FloatArray]) -> list[Remark]:
     for name, missed in body.ledger.missed_oxygen_mg().items():
         drawn = missed[1:] if missed.size > 1 else missed
         share = float((drawn > 0.0).mean())
-        text = f"{name}: oxygen that was wanted could not be had in {share:.0%} of the draws, up to {missed.max():.3g} mg"
+        text = (
+            f"{name}: oxygen that was wanted could not be had in {share:.0%} of the draws, up to {missed.max():.3g} mg"
+        )
         remarks.append(Remark(text=text, serious=True))
     if np.any(states["water_temp_c"] < 0.0):
         remarks.append(Remark(text="the water would freeze", serious=True))

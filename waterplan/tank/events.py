@@ -41,7 +41,7 @@ class Event:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WaterChange(Event):
-    """A share of the water is let out and as much of another water is poured in; `fill_up` goes back to the first level."""
+    """A share is let out and as much of another water is poured in; `fill_up` brings it back to the first level."""
 
     words: ClassVar[str] = "water change"
     share_changed: Numbers

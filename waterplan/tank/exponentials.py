@@ -30,21 +30,28 @@ class Settling(NamedTuple):
 
 
 def _first(x: FloatArray) -> FloatArray:
-    positive = np.maximum(x, _NEVER_ZERO)
-    return np.asarray(np.expm1(-positive) / -positive)
+    negative = np.minimum(-x, -_NEVER_ZERO)
+    return np.asarray(np.expm1(negative) / negative)
+
+
+def decay(x: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """What is left after a step, and what a steady forcing adds: `left` and `first` of `Settling`."""
+    first = _first(x)
+    return 1.0 - x * first, first
 
 
 def settling(x: FloatArray) -> Settling:
     """What is left after a step and what a forcing adds, for a rate of x per step."""
-    first = _first(x)
-    left = 1.0 - x * first
+    left, first = decay(x)
     small = x < _SMALL
     if not small.any():
         second = (1.0 - first) / x
         return Settling(left, first, second, (0.5 - second) / x)
-    safe = np.where(small, 1.0, x)
     near_second = 1 / 2 - x * (1 / 6 - x * (1 / 24 - x * (1 / 120 - x / 720)))
     near_third = 1 / 6 - x * (1 / 24 - x * (1 / 120 - x * (1 / 720 - x / 5040)))
+    if small.all():
+        return Settling(left, first, near_second, near_third)
+    safe = np.where(small, 1.0, x)
     second = np.where(small, near_second, (1.0 - first) / safe)
     third = np.where(small, near_third, (0.5 - second) / safe)
     return Settling(left, first, second, third)
@@ -59,9 +66,9 @@ def overlap_from_source(x: FloatArray, y: FloatArray) -> FloatArray:
     """A steady source through two decays: the second divided difference of e^-x at 0, x and y."""
     high = np.maximum(x, y)
     small = high < _SMALL
-    direct = (_first(np.minimum(x, y)) - overlap(x, y)) / np.where(small, 1.0, high)
     if not small.any():
-        return direct
+        return (_first(np.minimum(x, y)) - overlap(x, y)) / high
+    direct = (_first(np.minimum(x, y)) - overlap(x, y)) / np.where(small, 1.0, high)
     near = 1 / 2 - (x + y) / 6 + (x * x + x * y + y * y) / 24 - (x + y) * (x * x + y * y) / 120
     return np.where(small, near, direct)
 

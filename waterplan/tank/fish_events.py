@@ -67,9 +67,7 @@ class Fed(Event):
         _require_fish(self, body, self.name)
         nitrogen_mg = np.asarray(self.feed_g) * self.ammonia_kg_n_per_kg_feed * _MG_PER_KG_PER_G
         for start, end, share in self._release():
-            body.effects.append(
-                Effect(start_h=start, end_h=end, nitrogen_mg_per_h=nitrogen_mg * share / (end - start))
-            )
+            body.effects.append(Effect(start_h=start, end_h=end, nitrogen_mg_per_h=nitrogen_mg * share / (end - start)))
         body.effects.append(
             Effect(
                 start_h=self.at_h,
@@ -89,7 +87,7 @@ class Fed(Event):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Handled(Event):
-    """A fish is netted, examined, operated on: most of the extra uptake lasts `handled_h`, a third twice as long after."""
+    """A fish is netted, examined, operated on: extra uptake for `handled_h`, then a third of it for twice as long."""
 
     words: ClassVar[str] = "handling"
     stress_factor: Numbers

@@ -130,7 +130,12 @@ def evaporation_kg_per_h(
     0.504
     """
     excess = water_vapour_pressure_kpa(water_temp_c) - air_vapour_kpa
-    return area_m2 * excess * (0.089 + 0.0782 * np.asarray(air_speed_m_per_s)) * 3600.0 / EVAPORATION_KJ_PER_KG
+    return area_m2 * excess * evaporation_kg_per_h_m2_kpa(air_speed_m_per_s)
+
+
+def evaporation_kg_per_h_m2_kpa(air_speed_m_per_s: Numbers) -> Numbers:
+    """Carrier's line per surface and per difference of vapour pressure [kg/h/m²/kPa]."""
+    return (0.089 + 0.0782 * np.asarray(air_speed_m_per_s)) * 3600.0 / EVAPORATION_KJ_PER_KG
 
 
 @published(source="ashrae_2017", locator="relative humidity x saturated pressure", status="as quoted")

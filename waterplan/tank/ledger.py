@@ -46,11 +46,11 @@ class Ledger:
 
     def total(self, quantity: Quantity) -> FloatArray:
         """What all causes add up to."""
-        return np.sum([np.zeros(self._draws), *self._entries[quantity].values()], axis=0)
+        return np.asarray(np.sum([np.zeros(self._draws), *self._entries[quantity].values()], axis=0))
 
     def turnover(self, quantity: Quantity) -> FloatArray:
         """The sum of all amounts without their signs: the measure of an error in the balance."""
-        return np.sum([np.zeros(self._draws), *map(np.abs, self._entries[quantity].values())], axis=0)
+        return np.asarray(np.sum([np.zeros(self._draws), *map(np.abs, self._entries[quantity].values())], axis=0))
 
     def __iter__(self) -> Iterator[tuple[Quantity, str, FloatArray]]:
         for quantity, causes in self._entries.items():

@@ -12,12 +12,12 @@ from waterplan.tank.biofilter import (
     MG_O2_PER_MG_N_TO_NITRITE,
 )
 from waterplan.tank.body import N_PER_NO2, N_PER_NO3, Body
-from waterplan.tank.exponentials import overlap, overlap_3, overlap_3_from_source, overlap_from_source, settling
+from waterplan.tank.exponentials import decay, overlap, overlap_3, overlap_3_from_source, overlap_from_source, settling
 from waterplan.tank.heat_balance import Span
 from waterplan.tank.ledger import Quantity
 
 # Times that the straight line through the filter's curve is drawn again with the end it led to.
-_PASSES = 3
+_PASSES = 2
 
 
 class NitrogenStep(NamedTuple):
@@ -56,12 +56,12 @@ class NitrogenStep(NamedTuple):
     def felt_by_decay(self, rate: FloatArray, hours: float) -> tuple[FloatArray, FloatArray]:
         """Integrals of e^(-rate (h - t)) times both steps of nitrification, over the step [mg N]."""
         x, y, z = self.tan_rate * hours, self.nitrite_rate * hours, rate * hours
-        own = settling(z).first
-        tan = hours * (
-            self.tan_start * overlap(x, z) + hours * self.tan_source * overlap_from_source(x, z)
-        )
-        through_tan = hours**2 * self.tan_slope * (
-            self.tan_start * overlap_3(x, y, z) + hours * self.tan_source * overlap_3_from_source(x, y, z)
+        own = decay(z)[1]
+        tan = hours * (self.tan_start * overlap(x, z) + hours * self.tan_source * overlap_from_source(x, z))
+        through_tan = (
+            hours**2
+            * self.tan_slope
+            * (self.tan_start * overlap_3(x, y, z) + hours * self.tan_source * overlap_3_from_source(x, y, z))
         )
         nitrite = through_tan + hours * (
             self.nitrite_start * overlap(y, z) + hours * self.nitrite_source * overlap_from_source(y, z)
@@ -93,11 +93,11 @@ def nitrogen_step(body: Body, span: Span, oxygen_share: FloatArray) -> NitrogenS
         nitrite_slope, nitrite_fixed = _chord(nitrite_capacity, nitrite_half, nitrite, nitrite_end)
         rate, source = out + slope, tan_in - fixed
         nitrite_rate, nitrite_source = out + nitrite_slope, nitrite_in + fixed - nitrite_fixed
-        s, z = settling(rate * h), settling(nitrite_rate * h)
-        tan_end = s.left * tan + h * s.first * source
-        nitrite_end = z.left * nitrite + h * z.first * nitrite_source
+        x, y = rate * h, nitrite_rate * h
+        (left, first), (nitrite_left, nitrite_first) = decay(x), decay(y)
+        tan_end = left * tan + h * first * source
+        nitrite_end = nitrite_left * nitrite + h * nitrite_first * nitrite_source
         if works:
-            x, y = rate * h, nitrite_rate * h
             nitrite_end = nitrite_end + slope * h * (tan * overlap(x, y) + h * source * overlap_from_source(x, y))
 
     fed_on = _taken(source * h - (tan_end - tan), rate, slope)
@@ -142,7 +142,7 @@ def enter_nitrogen(body: Body, span: Span, step: NitrogenStep) -> None:
 
 def _inflow(body: Body, span: Span) -> tuple[FloatArray, FloatArray, FloatArray]:
     if body.exchange is None:
-        return (np.zeros(body.draws),) * 3
+        return (np.zeros(1),) * 3
     water = body.exchange.source
     return (
         span.flow_l_per_h * water.tan_with_chloramine_mg_n_per_l,
@@ -151,9 +151,7 @@ def _inflow(body: Body, span: Span) -> tuple[FloatArray, FloatArray, FloatArray]
     )
 
 
-def _filter(
-    body: Body, span: Span, oxygen_share: FloatArray
-) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
+def _filter(body: Body, span: Span, oxygen_share: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
     """Capacities [mg N/h] and half amounts [mg N] of both steps of the filter now."""
     if body.filter is None or not body.filter_counts():
         zero, one = np.zeros(body.draws), np.ones(body.draws)
@@ -173,9 +171,7 @@ def _filter(
     )
 
 
-def _chord(
-    capacity: FloatArray, half: FloatArray, start: FloatArray, end: FloatArray
-) -> tuple[FloatArray, FloatArray]:
+def _chord(capacity: FloatArray, half: FloatArray, start: FloatArray, end: FloatArray) -> tuple[FloatArray, FloatArray]:
     """The straight line through F M/(K + M) at both ends of a step: its slope and its value at no ammonia."""
     both = capacity / ((half + start) * (half + end))
     return both * half, both * start * end
@@ -184,6 +180,14 @@ def _chord(
 def _taken(lost: FloatArray, rate: FloatArray, slope: FloatArray) -> FloatArray:
     """The part of a loss at a rate that went by the filter's slope."""
     return slope * lost / np.where(rate > 0.0, rate, 1.0)
+
+
+def filter_turnover_per_h(body: Body) -> float:
+    """How often in an hour the filter could turn over the ammonia of the water, in the draw where it is briskest."""
+    if body.filter is None or not body.filter_counts():
+        return 0.0
+    capacity, half = np.asarray(body.filter.capacity_mg_n_per_h), np.asarray(body.filter.half_tan_mg_n_per_l)
+    return float(np.max(capacity / (half * body.volume_l)))
 
 
 def filter_oxygen_share(do_mg_per_l: FloatArray) -> FloatArray:

@@ -18,6 +18,7 @@ from waterplan.water.oxygen import saturation_mg_per_l
 POND, FILTER = "pond itself", "filter"
 # Where oxygen runs short a step is cut so that no more than this share of the critical level is wanted in a part.
 _FINEST, _MOST_PARTS = 0.125, 512
+_NEAR = 1.5
 
 
 class Way(NamedTuple):
@@ -49,13 +50,36 @@ class _Supply(NamedTuple):
     end: FloatArray
 
 
-def ways_in(body: Body, span: Span) -> tuple[Way, ...]:
-    """Every way that oxygen has into the water in this step."""
-    salinity = body.salt_g / span.volume_l
-    start, end = (
-        np.asarray(saturation_mg_per_l(t, salinity_g_per_kg=salinity, air_pressure_kpa=body.room.air_pressure_kpa))
-        for t in (span.start_c, span.end_c)
+def saturation(body: Body) -> FloatArray:
+    """Oxygen that this water holds in equilibrium with the room's air [mg/L]."""
+    return np.asarray(
+        saturation_mg_per_l(
+            body.temp_c,
+            salinity_g_per_kg=body.salt_g / body.volume_l,
+            air_pressure_kpa=body.room.air_pressure_kpa,
+        )
     )
+
+
+def oxygen_is_scarce(body: Body, hours: float) -> bool:
+    """Whether any draw may come near a level at which somebody gets less oxygen than wanted, in the hours ahead."""
+    levels = [float(np.max(fish.critical_do_mg_per_l)) for fish in body.fish.values()]
+    if body.filter_counts():
+        levels.append(FULL_RATE_DO_MG_PER_L)
+    if not levels:
+        return False
+    fall = body.oxygen_fall_mg_per_h
+    if fall is None:  # something has just changed: as if nothing came in
+        fall = sum(
+            (fish.uptake_mg_per_h(body.temp_c) * body.uptake_factor(name) for name, fish in body.fish.items()),
+            start=np.zeros(body.draws),
+        )
+    return bool(np.any(body.oxygen_mg - fall * hours < _NEAR * max(levels) * body.volume_l))
+
+
+def ways_in(body: Body, span: Span, saturations: tuple[FloatArray, FloatArray]) -> tuple[Way, ...]:
+    """Every way that oxygen has into the water in this step, given saturation at both its ends."""
+    start, end = saturations
     none = np.zeros(body.draws)
     ways = []
     if np.any(np.asarray(body.tank.transfer_m_per_day) > 0.0):
@@ -118,6 +142,7 @@ def enter_oxygen(body: Body, span: Span, ways: tuple[Way, ...], step: OxygenStep
             breathed = breathed + taken * quotient / MG_O2_PER_MMOL / h
             if np.any(missed > 0.0):
                 ledger.add_missed(name, np.maximum(missed, 0.0))
+    body.oxygen_fall_mg_per_h = (body.oxygen_mg - step.end_mg) / h
     body.oxygen_mg = step.end_mg
     return breathed
 
@@ -174,7 +199,9 @@ def _in_want(
             through_zero = wanted * np.minimum(1.0 / np.maximum(amount, 1e-300), 1.0 / critical)
             slope = np.where(end < 0.0, through_zero, slope)
             fixed = np.where(end < 0.0, 0.0, fixed)
-            end, within = _straight(amount, h, supply.rate + slope.sum(axis=0), a - fixed.sum(axis=0), b - fixed.sum(axis=0))
+            end, within = _straight(
+                amount, h, supply.rate + slope.sum(axis=0), a - fixed.sum(axis=0), b - fixed.sum(axis=0)
+            )
         taken += slope * within + fixed * h
         integral += within
         amount = end

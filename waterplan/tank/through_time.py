@@ -19,12 +19,14 @@ from waterplan.tank.events import Event
 from waterplan.tank.exponentials import settling
 from waterplan.tank.heat_balance import Span, advance_heat
 from waterplan.tank.ledger import Quantity
-from waterplan.tank.nitrogen_balance import enter_nitrogen, filter_oxygen_share, nitrogen_step
-from waterplan.tank.oxygen_balance import enter_oxygen, oxygen_step, ways_in
+from waterplan.tank.nitrogen_balance import enter_nitrogen, filter_oxygen_share, filter_turnover_per_h, nitrogen_step
+from waterplan.tank.oxygen_balance import enter_oxygen, oxygen_is_scarce, oxygen_step, saturation, ways_in
 from waterplan.tank.setup import Setup
 
-DEFAULT_STEP_H = 0.25
-_HEAT_PARTS = 2
+DEFAULT_STEP_H = 0.5
+# Steps are cut where oxygen runs short in any draw, so that fish and filter slow down together, and where the filter
+# turns over more than this share of the ammonia in a step.
+SCARCE_STEP_H, _FILTER_SHARE = 0.1, 0.2
 # Filter and oxygen share a little: the filter slows where oxygen is short, and takes less of it.
 _MOST_ROUNDS, _SHARE_TOLERANCE = 3, 1e-6
 _SAME_TIME_H = 1e-9
@@ -92,6 +94,7 @@ def course(
             event = waiting.pop(0)
             before = body.ledger.entries()
             event.happen(body)
+            body.oxygen_fall_mg_per_h = None
             recorder.note(event, before, body)
             if not (waiting and waiting[0].at_h <= stop + _SAME_TIME_H):
                 recorder.record(body, stop)
@@ -124,16 +127,22 @@ def _advance_to(body: Body, stop_h: float, step_h: float) -> None:
     body.effects = [effect for effect in body.effects if effect.end_h > body.now_h + _SAME_TIME_H]
     start_h = body.now_h
     steps = max(1, math.ceil((stop_h - start_h) / step_h - _SAME_TIME_H))
+    hours = (stop_h - start_h) / steps
     for step in range(steps):
-        _advance(body, (stop_h - start_h) / steps)
-        body.now_h = start_h + (stop_h - start_h) * (step + 1) / steps
+        parts = math.ceil(max(1.0, hours * filter_turnover_per_h(body) / _FILTER_SHARE))
+        if oxygen_is_scarce(body, hours):
+            parts = max(parts, math.ceil(hours / SCARCE_STEP_H))
+        for part in range(parts):
+            _advance(body, hours / parts)
+            body.now_h = start_h + hours * (step + (part + 1) / parts)
     body.now_h = stop_h
 
 
 def _advance(body: Body, hours: float) -> None:
-    span = advance_heat(body, hours, _HEAT_PARTS)
+    saturation_start = saturation(body)
+    span = advance_heat(body, hours)
     _advance_salt(body, span)
-    ways = ways_in(body, span)
+    ways = ways_in(body, span, (saturation_start, saturation(body)))
     share = filter_oxygen_share(body.oxygen_mg / body.volume_l)
     for _ in range(_MOST_ROUNDS):
         nitrogen = nitrogen_step(body, span, share)

@@ -91,6 +91,5 @@ class Room:
 
     def temp_c(self, clock_h: float) -> Numbers:
         """Air temperature at an hour of the clock [°C]."""
-        return self.air_temp_c + np.asarray(self.daily_swing_c) * np.cos(
-            2.0 * np.pi * (clock_h - self.warmest_hour) / 24.0
-        )
+        daily = np.cos(2.0 * np.pi * (clock_h - self.warmest_hour) / 24.0)
+        return np.asarray(self.air_temp_c + np.asarray(self.daily_swing_c) * daily)
