@@ -176,6 +176,11 @@ _METRIC_STEPS: Mapping[str, tuple[float, str, float]] = MappingProxyType(
     {"kg": (1.0, "g", 1000.0), "m": (1.0, "cm", 100.0)}
 )
 _METRIC_LARGE: Mapping[str, tuple[float, str, float]] = MappingProxyType({"g": (1000.0, "kg", 1e-3)})
+_LONG: Mapping[str, tuple[float, str, float]] = MappingProxyType(
+    {"min": (180.0, "h", 1 / 60), "h": (72.0, "days", 1 / 24)}
+)
+# Below this a US reader, too, weighs in grams.
+_GRAMS_ON_ANY_SCALE = 100.0
 _MARKED = re.compile(r"\[\[([^\[\]]+)\]\]")
 _WORDS = MappingProxyType({"°C step": "°C", "°F step": "°F", "kg/m3": "kg/m³"})
 
@@ -205,13 +210,18 @@ class Display:
     def convert(self, value: float, unit: str, *, like: float | None = None) -> tuple[float, str]:
         """A core value in the reader's unit, and that unit; `like` chooses the step for several values together."""
         guide = value if like is None else like
-        if self.system is System.US and unit in _US:
+        if unit in _LONG and guide >= _LONG[unit][0]:
+            _, label, factor = _LONG[unit]
+            return value * factor, label
+        if self.system is System.US and unit in _US and not (unit == "g" and guide < _GRAMS_ON_ANY_SCALE):
             label, core, shown = _US[unit]
             if unit == "g" and guide > 453.6:
                 label, shown = "lb", "pound"
             if unit == "kg" and guide < 0.45:
                 label, shown = "oz", "ounce"
             return float(_registry().Quantity(value, core).to(shown).magnitude), label
+        if self.system is System.US:
+            return value, unit
         if unit in _METRIC_STEPS and 0 < guide < _METRIC_STEPS[unit][0]:
             _, label, factor = _METRIC_STEPS[unit]
             return value * factor, label
@@ -229,8 +239,9 @@ class Display:
 
     def band(self, low: float, high: float, unit: str = "") -> str:
         """Two values with one unit."""
-        lowest, label = self.convert(low, unit, like=high if high != float("inf") else low)
-        highest, _ = self.convert(high, unit, like=high)
+        guide = low if unit in _LONG or high == float("inf") else high
+        lowest, label = self.convert(low, unit, like=guide)
+        highest, _ = self.convert(high, unit, like=guide)
         return f"{_plain(lowest)} to {_plain(highest)} {_WORDS.get(label, label)}".strip()
 
     def render(self, text: str) -> str:

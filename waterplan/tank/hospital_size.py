@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from waterplan import tables
 from waterplan.published import Numbers, published
 
 
@@ -42,6 +43,44 @@ def volume_for_turning_l(
     body_m = np.asarray(length_cm) / 100.0
     depth_m = np.maximum(lengths_deep * body_m, least_depth_m)
     return lengths_long * body_m * lengths_wide * body_m * depth_m * 1000.0
+
+
+@published(
+    source="tschv_2008",
+    locator="Annex 2, table 8: litres for each cm of fish, pond",
+    status="published",
+    fitted={"length_cm": (5.0, 100.0)},
+)
+def volume_by_length_l(length_cm: Numbers) -> Numbers:
+    """Pond water that the Swiss ordinance asks for a fish of a length.
+
+    Parameters
+    ----------
+    length_cm : float or array
+        Length of the fish from snout to tail base [cm].
+
+    Returns
+    -------
+    float or array
+        Volume of water [L].
+
+    Raises
+    ------
+    ImpossibleInput
+        The length is not finite or not possible.
+
+    Notes
+    -----
+    Length times litres for each cm, linear between the printed rows (10 to 100 cm) and flat beyond them.
+
+    Examples
+    --------
+    >>> volume_by_length_l(60.0)
+    660.0
+    """
+    printed = tables.table("litres_per_cm")
+    lengths, litres = [float(row["length"]) for row in printed], [row.value for row in printed]
+    return np.asarray(length_cm) * np.interp(length_cm, lengths, litres)
 
 
 @published(source="mass_balance", locator="stocking density", status="derived")
