@@ -196,7 +196,7 @@ def surface_transfer_l_per_h(area_m2: Numbers, *, transfer_m_per_day: Numbers) -
 
 def temperature_factor(water_temp_c: Numbers) -> Numbers:
     """1.024^(t - 20), the temperature effect on gas transfer [-]."""
-        return np.asarray(self.flow_l_per_h * (1.0 - 1.0 / np.asarray(ratio)))
+    return np.asarray(np.exp(np.log(_THETA) * (np.asarray(water_temp_c) - 20.0)))
 
 
 class Gas(StrEnum):
