@@ -148,6 +148,26 @@ def balanced(
     return Carbonate(ph, a, a / (a + b * (1.0 - moved) + c * (1.0 - 2.0 * moved)))
 
 
+def ph_at_dioxide(
+    dioxide_mmol_per_l: FloatArray, *, alkalinity_meq_per_l: FloatArray, tan_mmol_per_l: FloatArray, at: Constants
+) -> FloatArray:
+    """The pH of a water whose carbon dioxide is held by something outside it, as by the air."""
+    ph = np.full(np.broadcast(dioxide_mmol_per_l, alkalinity_meq_per_l).shape, 8.0)
+    for _ in range(_MOST_STEPS):
+        hydrogen = np.exp(-_LN10 * ph)
+        bicarbonate = dioxide_mmol_per_l * at.first / hydrogen
+        carbonate = bicarbonate * at.second / hydrogen
+        share = at.ammonium / (at.ammonium + hydrogen)
+        acid, hydroxide, base = 1000.0 * hydrogen, 1000.0 * at.water / hydrogen, tan_mmol_per_l * share
+        missing = alkalinity_meq_per_l - (bicarbonate + 2.0 * carbonate + hydroxide - acid + base)
+        slope = bicarbonate + 4.0 * carbonate + hydroxide + acid + base * (1.0 - share)
+        step = np.clip(missing / (_LN10 * slope), -_LONGEST_STEP, _LONGEST_STEP)
+        ph = ph + step
+        if np.max(np.abs(step)) < _PH_TOLERANCE:
+            break
+    return ph
+
+
 def _species(hydrogen: FloatArray, carbon: FloatArray, tan: FloatArray, at: Constants) -> tuple[FloatArray, ...]:
     """CO2, HCO3-, CO3--, H+, OH-, NH3, and what the last three add to the buffer [mmol/L]."""
     inverse = 1.0 / hydrogen

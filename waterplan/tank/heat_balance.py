@@ -4,7 +4,8 @@ from typing import NamedTuple
 
 import numpy as np
 
-from waterplan.published import FloatArray
+from waterplan.errors import Limits
+from waterplan.published import FloatArray, require_possible
 from waterplan.tank.body import Body
 from waterplan.tank.checked import over_draws
 from waterplan.tank.exponentials import settling
@@ -13,6 +14,8 @@ from waterplan.tank.ledger import Quantity
 from waterplan.water.atmosphere import water_vapour_pressure_kpa
 
 _KJ_PER_WH = 3.6
+# Temperatures that the equations of gas and carbon can follow [°C].
+_FOLLOWED = Limits(-5.0, 60.0)
 ICE_MELTING_KJ_PER_KG = 333.6
 # Heat that a kilogram of sealed ice in bottles takes up per degree of the water's warmth: about 0.06 m2 of bottle wall
 # at 100 W/m2/K (judgement).
@@ -42,6 +45,7 @@ def advance_heat(body: Body, hours: float) -> Span:
     """Moves temperature and volume on by a step and enters heat and water in the ledger."""
     start_c, start_l = body.temp_c, body.volume_l
     _move_heat(body, hours)
+    require_possible(f"water temperature at {body.now_h + hours:.3g} h", body.temp_c, _FOLLOWED, "°C")
     volume = 0.5 * (start_l + body.volume_l)
     if body.exchange is None:
         return Span(hours, start_c, body.temp_c, volume, np.zeros(1), np.zeros(1))
