@@ -52,7 +52,12 @@ class _Wrong(click.ClickException):
     exit_code = 2
 
 
-_units = click.option("--units", type=click.Choice([*System]), default=System.METRIC, help="Units to show.")
+_units = click.option(
+    "--units",
+    type=click.Choice([system.value for system in System]),
+    default=System.METRIC.value,
+    help="Units to show.",
+)
 
 
 @click.group()
@@ -104,6 +109,7 @@ def screens(port: int) -> None:
         "browser.gatherUsageStats": "false",
         "server.headless": "true",
         "server.fileWatcherType": "none",
+        "server.maxUploadSize": "1",
         "client.toolbarMode": "minimal",
         "theme.base": "light",
         "theme.primaryColor": "#17617f",

@@ -181,7 +181,7 @@ _LONG: Mapping[str, tuple[float, str, float]] = MappingProxyType(
 )
 # Below this a US reader, too, weighs in grams.
 _GRAMS_ON_ANY_SCALE = 100.0
-_MARKED = re.compile(r"\[\[([^\[\]]+)\]\]")
+_MARKED = re.compile("⟦([^⟦⟧]+)⟧")
 _WORDS = MappingProxyType({"°C step": "°C", "°F step": "°F", "kg/m3": "kg/m³"})
 
 
@@ -234,7 +234,11 @@ class Display:
         """A value with its unit, as a reader wants it."""
         if value in {float("inf"), float("-inf")}:
             return "never"
+        if unit == "min" and value >= _LONG["min"][0] and value < _LONG["h"][0] * 60.0:
+            return f"{value // 60:.0f} h {value % 60 // 1:02.0f} min"
         shown, label = self.convert(value, unit)
+        if label == "min" and shown >= 10.0:
+            return f"{shown:.0f} min"
         return f"{_plain(shown)} {_WORDS.get(label, label)}".strip()
 
     def band(self, low: float, high: float, unit: str = "") -> str:
@@ -242,6 +246,8 @@ class Display:
         guide = low if unit in _LONG or high == float("inf") else high
         lowest, label = self.convert(low, unit, like=guide)
         highest, _ = self.convert(high, unit, like=guide)
+        if label == "min" and lowest >= 10.0:
+            return f"{lowest:.0f} to {_plain(highest) if highest == float('inf') else f'{highest:,.0f}'} min"
         return f"{_plain(lowest)} to {_plain(highest)} {_WORDS.get(label, label)}".strip()
 
     def render(self, text: str) -> str:

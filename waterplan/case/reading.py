@@ -263,8 +263,8 @@ def parse_when(raw: object) -> datetime:
 def _count(raw: object) -> int:
     if isinstance(raw, str) and raw.strip().isdigit():
         raw = int(raw)
-    if not isinstance(raw, int) or isinstance(raw, bool) or not 1 <= raw <= 100_000:
-        raise BadValue(repr(raw), "write a whole number from 1 to 100000")
+    if not isinstance(raw, int) or isinstance(raw, bool) or not 0 <= raw <= 100_000:
+        raise BadValue(repr(raw), "write a whole number from 0 to 100000")
     return raw
 
 

@@ -1,5 +1,7 @@
 """Oxygen against temperature, and oxygen falling after the air stops."""
 
+from typing import Literal
+
 import altair as alt
 import pandas as pd
 
@@ -33,10 +35,12 @@ def saturation_chart(curve: SaturationCurve, display: Display, *, width: int | s
         legend=alt.Legend(title=None, orient="top", labelFontSize=13, labelLimit=260),
     )
     dots = alt.Chart(marked).mark_point(size=140, filled=True, color=FISH, stroke=INK).encode(x=x, y=y, shape=shape)
-    return finish(line, *_levels([("alarm", curve.alarm_mg_per_l, ALARM)], temps[-1]), dots, width=width)
+    return finish(line, *_levels([("alarm", curve.alarm_mg_per_l, ALARM)], temps[0], align="left"), dots, width=width)
 
 
-def decline_chart(decline: Decline, display: Display, *, width: int | str = "container") -> alt.LayerChart:
+def decline_chart(
+    decline: Decline, display: Display, *, width: int | str = "container", height: int = 260
+) -> alt.LayerChart:
     """Oxygen in a vessel after its air stops: band, best line, both levels and the check-by time."""
     del display  # minutes and mg/L are the same in both systems
     hours = decline.minutes[-1] > 180.0
@@ -69,18 +73,22 @@ def decline_chart(decline: Decline, display: Display, *, width: int | str = "con
         .mark_text(align="left", dx=5, color=INK, fontSize=13, fontWeight="bold")
         .encode(x="time:Q", y=alt.Y("at:Q", scale=domain), text="words:N")
     )
-    return finish(spread, best, *levels, rule, word, width=width)
+    return finish(spread, best, *levels, rule, word, width=width, height=height)
 
 
-def _levels(levels: list[tuple[str, float, str]], right: float) -> list[alt.Chart]:
+def _levels(
+    levels: list[tuple[str, float, str]], at: float, *, align: Literal["left", "right"] = "right"
+) -> list[alt.Chart]:
     """A dashed line and its word for each oxygen level."""
     found: list[alt.Chart] = []
     for name, value, colour in levels:
-        frame = pd.DataFrame({"oxygen": [value], "x": [right], "words": [f"{name} {value:g} mg/L"]})
+        frame = pd.DataFrame({"oxygen": [value], "x": [at], "words": [f"{name} {value:g} mg/L"]})
         found.append(alt.Chart(frame).mark_rule(color=colour, strokeDash=[6, 4], strokeWidth=2).encode(y="oxygen:Q"))
         found.append(
             alt.Chart(frame)
-            .mark_text(align="right", dx=-6, dy=-9, color=colour, fontSize=13, fontWeight="bold")
+            .mark_text(
+                align=align, dx=6 if align == "left" else -6, dy=-9, color=colour, fontSize=13, fontWeight="bold"
+            )
             .encode(x="x:Q", y="oxygen:Q", text="words:N")
         )
     return found

@@ -53,6 +53,7 @@ class Line:
     status: Status
     sources: str
     cautions: tuple[Caution, ...]
+    standing: bool
 
     @property
     def footing(self) -> str:
@@ -64,7 +65,7 @@ class Line:
     @property
     def needs_someone(self) -> bool:
         """Whether the plan's reader must see it first."""
-        return self.verdict in {Verdict.ACT, Verdict.REFUSED, Verdict.QUESTION}
+        return not self.standing and self.verdict in {Verdict.ACT, Verdict.REFUSED, Verdict.QUESTION}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -170,6 +171,7 @@ def line(finding: Finding, display: Display, numbers: dict[str, int] | None = No
         status=finding.status,
         sources=(", " if numbers else "; ").join(cited),
         cautions=_once(display, finding.cautions),
+        standing=finding.standing,
     )
 
 

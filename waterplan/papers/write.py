@@ -103,10 +103,12 @@ def tub_cards(plan: Plan, display: Display) -> str:
                 "volume": lines[f"volume: {vessel.name}"],
                 "times": [lines[key] for part in ("alarm", "emergency") if (key := f"{part}: {vessel.name}") in lines],
                 "check": lines.get(f"check-by: {vessel.name}"),
-                "chart": svg(decline_chart(curve, display, width=420)) if curve else "",
+                "chart": svg(decline_chart(curve, display, width=400, height=170)) if curve else "",
             }
         )
-    return _templates().get_template("cards.html").render(cards=cards, sheet=shown)
+    return (
+        _templates().get_template("cards.html").render(cards=cards, sheet=shown, degree=display.number(1.0, "°C step"))
+    )
 
 
 def findings_table(plan: Plan, display: Display) -> str:

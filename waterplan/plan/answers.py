@@ -25,7 +25,11 @@ class Side(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Limit:
-    """A limit and what passing it means; `worst` is beyond which there is no more waiting."""
+    """A limit and what passing it means.
+
+    With a `worst`, a value between the two is to be watched, and acted on only beyond `worst`; without one, a value
+    past the limit is to be acted on.
+    """
 
     value: Numbers
     side: Side
@@ -44,6 +48,7 @@ class Answer:
     verdict: Verdict | None = None
     method: str = ""
     cautions: tuple[Caution, ...] = ()
+    standing: bool = False
 
 
 def answer(moment: Moment, key: str, title: str, make: Callable[[], Answer]) -> Finding:
@@ -52,11 +57,11 @@ def answer(moment: Moment, key: str, title: str, make: Callable[[], Answer]) -> 
         try:
             made = make()
         except Unanswerable as lacking:
-            made = Answer(text=f"Not answerable: give {lacking.give}.", verdict=Verdict.QUESTION)
+            made = Answer(text=f"Give {lacking.give}.", verdict=Verdict.QUESTION)
         except Refused as refusal:
-            made = Answer(text=f"Refused: {refusal}.", verdict=Verdict.REFUSED)
+            made = Answer(text=_sentence(str(refusal)), verdict=Verdict.REFUSED, standing=refusal.standing)
         except ImpossibleInput as impossible:
-            made = Answer(text=f"Refused: {impossible}.", verdict=Verdict.REFUSED)
+            made = Answer(text=_sentence(str(impossible)), verdict=Verdict.REFUSED)
     finding = Finding(
         key=key,
         moment=moment,
@@ -68,6 +73,7 @@ def answer(moment: Moment, key: str, title: str, make: Callable[[], Answer]) -> 
         status=trail.status,
         citations=tuple(trail.citations),
         cautions=(*made.cautions, *_cautions(trail)),
+        standing=made.standing,
     )
     return finding if made.values is None else _with_numbers(finding, made, made.values)
 
@@ -82,12 +88,17 @@ def _with_numbers(finding: Finding, made: Answer, values: Numbers) -> Finding:
     passed = array >= bounds if limit.side is Side.AT_LEAST else array <= bounds
     sure = chance(passed)
     best_passes = bool(passed if passed.ndim == 0 else passed[0])
-    verdict = made.verdict or (
-        Verdict.PASS if best_passes and sure >= SURE_ENOUGH else Verdict.WATCH if best_passes else Verdict.ACT
-    )
+    waits = limit.worst is not None and (best >= limit.worst if limit.side is Side.AT_LEAST else best <= limit.worst)
+    missed = Verdict.WATCH if waits else Verdict.ACT
+    judged = missed if not best_passes else Verdict.PASS if sure >= SURE_ENOUGH else Verdict.WATCH
+    verdict = made.verdict or judged
     bound = band(limit.value).best
     words = limit.words or f"{limit.side} {amount(bound, unit=made.unit)}"
     return replace(finding, limit=bound, limit_words=words, chance=sure, verdict=verdict)
+
+
+def _sentence(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:]}."
 
 
 def _cautions(trail: Trail) -> tuple[Caution, ...]:

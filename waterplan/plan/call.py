@@ -21,6 +21,7 @@ _JUDGED = {"temperature", "oxygen", "ph", "tan", "nitrite", "alkalinity", "chlor
 
 def call(desk: Desk) -> None:
     """Judges the home water by what was measured, and says what was not."""
+    desk.answer(_MOMENT, "scope", "Is this within what the tool has figures for?", scope)
     makers: dict[str, tuple[str, Callable[[Desk], Answer]]] = {
         "oxygen": ("Oxygen in the home pond", home_oxygen),
         "tan": ("Un-ionised ammonia in the home pond", partial(unionised_ammonia, water=HOME)),
@@ -48,14 +49,30 @@ def call(desk: Desk) -> None:
         )
 
 
+def scope(desk: Desk) -> Answer:
+    """Whether the patient and its water are such as the tables have figures for."""
+    heaviest = tables.row("water_limits", quantity="scope_weight", group="any", level="limit").value
+    saltiest = tables.row("water_limits", quantity="scope_salinity", group="any", level="limit").value
+    outside = []
+    if desk.weight_kg()[0] > heaviest:
+        outside.append(f"the fish is over {amount(heaviest, unit='kg')}")
+    if desk.salinity_g_per_l(HOME)[0] > saltiest:
+        outside.append(
+            f"its water holds more than {amount(saltiest, unit='g/L')} of salt, as brackish and sea water do"
+        )
+    if outside:
+        text = f"No: {' and '.join(outside)}. What follows is arithmetic without figures behind it: do not rely on it."
+        return Answer(text=text, verdict=Verdict.ACT)
+    return Answer(text="Yes: a freshwater fish of a known species and ordinary size.", verdict=Verdict.PASS)
+
+
 def home_oxygen(desk: Desk) -> Answer:
     """Oxygen of the home pond against the species' alarm level."""
     level = oxygen_level(desk, "settled", "alarm")
-    worst = oxygen_level(desk, "settled", "emergency")
     values = desk.water(HOME, "oxygen")
     share = values / desk.saturation_mg_per_l(HOME) * 100.0
     text = f"{amount(values[0], unit='mg/L')}, {share[0]:.0f} % of saturation; oxygen is lowest before dawn."
-    limit = Limit(value=level, side=Side.AT_LEAST, worst=worst)
+    limit = Limit(value=level, side=Side.AT_LEAST)
     return Answer(text=text, unit="mg/L", values=values, limit=limit, method="reading; saturation for this place")
 
 
@@ -103,8 +120,7 @@ def nitrite(desk: Desk, water: str) -> Answer:
         text=text,
         unit="mg/L as NO2",
         values=values,
-        limit=Limit(value=watch, side=Side.AT_MOST),
-        verdict=Verdict.ACT if values[0] > act else None,
+        limit=Limit(value=watch, side=Side.AT_MOST, worst=act),
         method="reading",
     )
 
@@ -183,8 +199,7 @@ def home_alkalinity(desk: Desk) -> Answer:
         text=f"{amount(values[0], unit='mg/L as CaCO3')}: it holds the pH when an acid anaesthetic goes in.",
         unit="mg/L as CaCO3",
         values=values,
-        limit=Limit(value=watch, side=Side.AT_LEAST),
-        verdict=Verdict.ACT if values[0] < act else None,
+        limit=Limit(value=watch, side=Side.AT_LEAST, worst=act),
         method="reading",
     )
 
@@ -204,8 +219,7 @@ def stocking(desk: Desk, biomass_kg: FloatArray) -> Answer:
         f"{amount(values[0], unit='kg/m3')}.",
         unit="kg/m3",
         values=values,
-        limit=Limit(value=watch, side=Side.AT_MOST),
-        verdict=Verdict.ACT if values[0] > act else None,
+        limit=Limit(value=watch, side=Side.AT_MOST, worst=act),
         method="weight of the fish over the volume of the pond",
     )
 

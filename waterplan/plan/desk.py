@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import TypeVarTuple
 
 import numpy as np
@@ -22,6 +22,7 @@ from waterplan.vessel import shapes
 from waterplan.water import ammonia, atmosphere, oxygen
 
 Ts = TypeVarTuple("Ts")
+_LATELY = timedelta(days=5)
 HOME, MAINS = "home water", "mains water"
 
 
@@ -139,7 +140,7 @@ class Desk:
         """The weight of the other fish of the home pond; Unanswerable where the case names none."""
         others = self.case.other_fish
         if not others:
-            raise Unanswerable("[[other_fish]]: the other fish of the home pond, or say so in a note if there are none")
+            raise Unanswerable("the other fish of the home pond in [[other_fish]] (count = 0 if there are none)")
         total = np.zeros(self.draws.count + 1)
         for number, sort in enumerate(others, 1):
             total = total + self._sort_kg(number, sort)
@@ -168,8 +169,8 @@ class Desk:
         return np.asarray(per_kg * scatter * factor * self.weight_kg())
 
     def ammonia_mg_n_per_day(self, water_temp_c: FloatArray) -> FloatArray:
-        """Ammonia that the patient gives off in a day, fasted or at the intended feed."""
-        base = self.drawn_row("excretion", tables.row("excretion", state="fasted"))
+        """Ammonia that the patient gives off in a day: fasted or lately fed, and what the intended feed adds."""
+        base = self.drawn_row("excretion", tables.row("excretion", state=self._fed_state()))
         q10 = self.drawn_row("excretion q10", tables.row("temperature_effect", process="ammonia excretion Q10"))
         rate = excretion.excretion_at_temperature_mg_n_per_kg_h(base, water_temp_c=water_temp_c, q10=q10)
         feed = self.case.intended.feed
@@ -177,6 +178,15 @@ class Desk:
             per_feed = self.drawn_row("feed nitrogen", tables.row("feed_nitrogen", basis="ammonia nitrogen per feed"))
             rate = rate + excretion.fed_excretion_mg_n_per_kg_h(feed.measured.best, ammonia_kg_n_per_kg_feed=per_feed)
         return np.asarray(rate * self.weight_kg() * 24.0)
+
+    def _fed_state(self) -> str:
+        fed, begin = self.case.patient.last_fed, self.start()
+        if fed is None or begin is None:
+            remark(
+                "When it last ate was not given: it is taken as fasted. Within five days of a meal ammonia is higher."
+            )
+            return "fasted"
+        return "lately fed" if begin - fed < _LATELY else "fasted"
 
     # -- the place and the waters -------------------------------------------------------------------------------
 
@@ -198,13 +208,14 @@ class Desk:
 
         return self._once("air_pressure_kpa", make)
 
-    def latest(self, water: str, key: str) -> Reading | None:
-        """The newest reading of a water: from the log up to `as_of`, or the case's own."""
+    def latest(self, water: str, key: str, *, until: datetime | None = None) -> Reading | None:
+        """The newest reading of a water: from the log up to `as_of` (or an earlier `until`), or the case's own."""
         own = self._water(water).readings.get(key)
+        last = min((time for time in (self.as_of, until) if time is not None), default=None)
         rows = [
             logged.reading
             for logged in self.logged
-            if logged.water == water and logged.key == key and (self.as_of is None or logged.taken <= self.as_of)
+            if logged.water == water and logged.key == key and (last is None or logged.taken <= last)
         ]
         if not rows:
             return own
@@ -251,6 +262,13 @@ class Desk:
     def temperature_c(self, water: str) -> FloatArray:
         """Temperature of a water."""
         return self.water(water, "temperature")
+
+    def temperature_on_the_day_c(self, water: str) -> FloatArray:
+        """Temperature of a water when the operation began: what was logged after it does not count."""
+        reading = self.latest(water, "temperature", until=self.case.intended.operation_at)
+        if reading is None or reading is self.latest(water, "temperature"):
+            return self.temperature_c(water)
+        return self._once(f"{water}.temperature on the day", lambda: self._of_reading(water, "temperature", reading))
 
     def hospital_water(self) -> str:
         """The name of the water that the patient is kept in: the hospital tank's, or the home water without one."""

@@ -23,6 +23,7 @@ def home(desk: Desk) -> None:
     desk.answer(_MOMENT, "pond fit", "Is the pond fit to go back to?", pond_fit)
     desk.answer(_MOMENT, "feed", "Feeding at the intended temperature", feeding)
     _owner_days(desk)
+    _going_home(desk)
 
 
 def density_after(desk: Desk) -> Answer:
@@ -120,4 +121,21 @@ def _owner_days(desk: Desk) -> None:
     )
     desk.step(
         _MOMENT, Who.OWNER, "No other pond treatment, no untreated tap water, lid or net on, air running day and night."
+    )
+
+
+def _going_home(desk: Desk) -> None:
+    """The intended last day in hospital, and the water that the stay takes."""
+    intended, operation = desk.case.intended.days, desk.case.intended.operation_at
+    if intended is None:
+        return
+    days = intended.measured.best / 1440.0
+    at = operation + timedelta(days=days) if operation else None
+    litres = advised_change_l(desk)
+    water = f" The stay takes {amount(litres * days, unit='L')} of new water." if litres is not None else ""
+    desk.step(
+        _MOMENT,
+        Who.VET,
+        f"Day {days:.0f}: home as intended, if the wound, the fish and both waters allow, by the temperature step above.{water}",
+        at,
     )

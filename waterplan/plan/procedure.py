@@ -6,7 +6,7 @@ from waterplan import tables
 from waterplan.case.model import Vessel
 from waterplan.case.schema import Use
 from waterplan.dose import iodine
-from waterplan.errors import Unanswerable
+from waterplan.errors import Refused, Unanswerable
 from waterplan.findings import Caution, Moment, Who, amount
 from waterplan.plan.answers import Answer, Limit, Side
 from waterplan.plan.call import oxygen_level
@@ -51,8 +51,11 @@ def _no_tub(_: Desk, use: str) -> Answer:
 
 
 def whole_fish_iodine(_: Desk) -> Answer:
-    """Refused, with the reason."""
-    iodine.refuse_iodine_immersion()
+    """Refused for every fish, with the reason."""
+    try:
+        iodine.refuse_iodine_immersion()
+    except Refused as refusal:
+        raise Refused(str(refusal), standing=True) from None
 
 
 def uptake(desk: Desk) -> Answer:

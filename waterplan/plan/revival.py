@@ -65,10 +65,10 @@ def _pairs(desk: Desk) -> list[tuple[str, str]]:
 
 def step_after_anaesthesia(desk: Desk, first: str, second: str) -> Answer:
     """Difference between two waters that the patient goes through on the day."""
-    values = np.abs(desk.temperature_c(second) - desk.temperature_c(first))
+    values = np.abs(desk.temperature_on_the_day_c(second) - desk.temperature_on_the_day_c(first))
     row = tables.row("temperature_steps", situation="after anaesthesia", limit="step")
     exact = bool(values[0] <= row.low)
-    warmer = desk.temperature_c(second)[0] > desk.temperature_c(first)[0]
+    warmer = desk.temperature_on_the_day_c(second)[0] > desk.temperature_on_the_day_c(first)[0]
     side = (
         "no difference"
         if values[0] < 0.05

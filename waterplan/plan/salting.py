@@ -12,7 +12,7 @@ from waterplan.errors import Refused
 from waterplan.findings import Caution, Moment, Verdict, Who, amount
 from waterplan.plan.answers import Answer, Limit, Side
 from waterplan.plan.desk import HOME, Desk
-from waterplan.published import FloatArray
+from waterplan.published import FloatArray, remark
 from waterplan.spread import band
 
 _MOMENT = Moment.HOSPITAL
@@ -41,11 +41,12 @@ def salt_to_level(desk: Desk) -> Answer:
     weighed = round_safely(safe, division=division, safe=Safe.DOWN).amount
     reached = band(present + weighed / volume)
     _salt_steps(desk, tank.name, weighed, salt.salt_steps(float(present[0]), intended_g_per_l=target))
+    has_zeolite = desk.case.home_pond is not None and desk.case.home_pond.zeolite == "yes"
     cautions = [
         Caution(
             text="Plain salt without anticaking agents that hold cyanide, and no iodised or road salt. Dissolve it first."
         ),
-        Caution(text="Take zeolite out first: salt makes it give its ammonia back.", serious=True),
+        Caution(text="Take zeolite out first: salt makes it give its ammonia back.", serious=has_zeolite),
     ]
     if target > ceiling.value:
         cautions.insert(
@@ -140,11 +141,16 @@ def nitrite_guard(desk: Desk) -> Answer:
     if reading.basis_unknown:
         raise Refused("the nitrite's basis is not known, and the dose differs 3.3 times: ask what the kit reports")
     ratio = tables.row("water_limits", quantity="chloride_ratio", group="any", level="least").value
-    need = ratio * desk.water(where, "nitrite")
+    present = np.zeros(desk.draws.count + 1)
+    if desk.latest(where, "chloride") is not None:
+        present = desk.water(where, "chloride")
+    else:
+        remark(f"The chloride of the {where} was not measured: none is counted.")
+    need = np.maximum(ratio * desk.water(where, "nitrite") - present, 0.0)
     salt_level = need / (0.6066 * 1000.0)
     ceiling = salt.salt_ceiling(desk.species.salt_group, salt.Exposure.PROLONGED)
     return Answer(
-        text=f"{amount(band(need).high, unit='mg/L')} of chloride, which {amount(band(salt_level).high, unit='g/L')} of "
+        text=f"{amount(band(need).high, unit='mg/L')} more of chloride, which {amount(band(salt_level).high, unit='g/L')} of "
         f"salt gives, keeps {ratio:g} to 1 over the nitrite of the {where}. It keeps nitrite out; it does not remove it.",
         unit="g/L",
         values=salt_level,
