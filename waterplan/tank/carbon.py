@@ -8,8 +8,11 @@ from typing import NamedTuple
 
 import numpy as np
 
-from waterplan.published import FloatArray, Numbers, published
+from waterplan.published import FloatArray, Numbers
 from waterplan.tank.water_body import Water
+from waterplan.water._carbonate_system import equilibrium_constants
+from waterplan.water.ammonia import unionised_fraction
+from waterplan.water.gas import co2_solubility_mol_per_l_atm
 
 MG_CO2_PER_MMOL = 44.009
 _MEQ_PER_MG_CACO3 = 1.0 / 50.043
@@ -17,94 +20,35 @@ _MG_N_PER_MMOL = 14.007
 # Newton's method doubles its digits with each step: one that moves less than this leaves an error of about 1e-8.
 _PH_TOLERANCE, _MOST_STEPS, _LONGEST_STEP = 1e-4, 60, 1.0
 _LN10 = float(np.log(10.0))
+_ATM_KPA = 101.325
+# Where the un-ionised share is read to find the constant of ammonium: near its pKa, where it is neither 0 nor 1.
+_ANY_PH = 9.25
 
 
 class Constants(NamedTuple):
     """Equilibrium constants at a temperature: first and second of carbonic acid, of water, of ammonium [mol/L]."""
 
-    first: Numbers
-    second: Numbers
-    water: Numbers
-    ammonium: Numbers
+    first: FloatArray
+    second: FloatArray
+    water: FloatArray
+    ammonium: FloatArray
 
 
-@published(
-    source="plummer_busenberg_1982",
-    locator="log K1, log K2; Kw of Harned & Hamer 1933; ammonium of Emerson et al. 1975",
-    fitted={"water_temp_c": (0.0, 50.0)},
-)
-def constants(water_temp_c: Numbers) -> Constants:
-    """Equilibrium constants of carbonic acid, water and ammonium in fresh water.
-
-    Parameters
-    ----------
-    water_temp_c : float or array
-        Water temperature [°C].
-
-    Returns
-    -------
-    Constants
-        K1, K2, Kw and Ka of ammonium [mol/L, mol²/L² for water].
-
-    Raises
-    ------
-    ImpossibleInput
-        The temperature is not finite or not possible.
-
-    Notes
-    -----
-    Plummer & Busenberg (1982), 0-90 °C; log Kw = 6.0875 - 0.01706 T - 4471/T (Harned & Hamer 1933, from memory) is
-    -13.995 at 25 °C. No correction for ionic strength: at 100 mg/L alkalinity carbon dioxide comes out 4 to 8 % high.
-
-    Examples
-    --------
-    >>> round(-float(np.log10(constants(25.0).first)), 3)
-    6.352
-    """
-    kelvin = np.asarray(water_temp_c) + 273.15
-    log_kelvin, inverse = np.log(kelvin) / _LN10, 1.0 / kelvin
-    log_k1 = -356.3094 - 0.06091964 * kelvin + inverse * (21834.37 - 1684915.0 * inverse) + 126.8339 * log_kelvin
-    log_k2 = -107.8871 - 0.03252849 * kelvin + inverse * (5151.79 - 563713.9 * inverse) + 38.92561 * log_kelvin
-    log_kw = 6.0875 - 0.01706 * kelvin - 4471.0 * inverse
-    log_ka = -0.09018 - 2729.92 * inverse
-    return Constants(*(np.exp(_LN10 * log) for log in (log_k1, log_k2, log_kw, log_ka)))
+def constants(water_temp_c: FloatArray) -> Constants:
+    """The constants at a temperature, those that the water room uses, without ionic strength."""
+    first, second, water = (np.asarray(k) for k in equilibrium_constants(water_temp_c, 0.0))
+    share = np.asarray(unionised_fraction(_ANY_PH, water_temp_c=water_temp_c))
+    return Constants(first, second, water, 10.0**-_ANY_PH * share / (1.0 - share))
 
 
-@published(source="weiss_1974", locator="ln K0, mol/(L atm), fresh water", fitted={"water_temp_c": (-1.0, 45.0)})
-def co2_solubility_mmol_per_l_kpa(water_temp_c: Numbers) -> Numbers:
-    """Carbon dioxide that fresh water holds per pressure of it.
-
-    Parameters
-    ----------
-    water_temp_c : float or array
-        Water temperature [°C].
-
-    Returns
-    -------
-    float or array
-        Solubility [mmol/L/kPa].
-
-    Raises
-    ------
-    ImpossibleInput
-        The temperature is not finite or not possible.
-
-    Notes
-    -----
-    Weiss (1974) at salinity 0: 0.0391 mol/L/atm at 20 °C.
-
-    Examples
-    --------
-    >>> round(co2_solubility_mmol_per_l_kpa(20.0) * 101.325, 1)
-    39.1
-    """
-    hundredth = (np.asarray(water_temp_c) + 273.15) / 100.0
-    return np.exp(-58.0931 + 90.5069 / hundredth + 22.2940 * np.log(hundredth)) * 1000.0 / 101.325
+def co2_solubility_mmol_per_l_kpa(water_temp_c: FloatArray) -> FloatArray:
+    """Carbon dioxide that fresh water holds per pressure of it [mmol/L/kPa]."""
+    return np.asarray(co2_solubility_mol_per_l_atm(water_temp_c)) * (1000.0 / _ATM_KPA)
 
 
 def carbon_mmol_per_l(water: Water) -> Numbers:
     """Total inorganic carbon of a water from its pH and alkalinity [mmol/L]."""
-    k1, k2, kw, ka = constants(water.water_temp_c)
+    k1, k2, kw, ka = constants(np.asarray(water.water_temp_c))
     hydrogen = np.exp(-_LN10 * np.asarray(water.ph))
     ammonia = water.tan_with_chloramine_mg_n_per_l / _MG_N_PER_MMOL * ka / (ka + hydrogen)
     alkalinity = water.alkalinity_mg_caco3_per_l * _MEQ_PER_MG_CACO3
