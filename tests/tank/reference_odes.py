@@ -154,7 +154,7 @@ def rates(hour: float, y: np.ndarray, r: Reference) -> list[float]:
     gas = r.air_l_per_min * 60 * 1000 / (k0 * 8.314462 * (temp + 273.15))
     strip = 0.94 * surface + (gas * (1 - math.exp(-0.94 * stones / gas)) if gas else 0.0)
     co2 = dioxide(carbon / volume, alkalinity / volume, tan / volume, temp)
-    away = strip * (co2 - k0 * r.co2_ppm * 1e-6 * r.pressure_kpa)
+    away = strip * (co2 - k0 * r.co2_ppm * 1e-6 * (r.pressure_kpa - vapour_kpa(temp)))
 
     def mixed(key: str, amount: float) -> float:
         return r.flow_l_h * r.source.get(key, 0.0) - out * amount

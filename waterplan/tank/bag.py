@@ -13,10 +13,11 @@ from waterplan.tank.setup import require_room_for_fish
 from waterplan.tank.water_body import Water
 from waterplan.water.ammonia import unionised_fraction
 from waterplan.water.atmosphere import water_vapour_pressure_kpa
+from waterplan.water.gas import co2_at_air_equilibrium_mg_per_l
 from waterplan.water.oxygen import saturation_mg_per_l
 
 _R_L_KPA = 8.314462  # gas constant [L kPa/mol/K]
-_O2_OF_DRY_AIR, _CO2_PPM = 0.20946, 420.0
+_O2_OF_DRY_AIR = 0.20946
 _MG_N_PER_MMOL, _MEQ_PER_MG_CACO3 = 14.007, 1.0 / 50.043
 _ROUNDS = 30
 _LONGEST_H, _MOST_L_PER_KG = 96.0, 200.0
@@ -111,8 +112,10 @@ def bag_after(bag: Bag, hours: float) -> BagOpened:
         at,
         over_draws(water.ph, draws),
     )
-    in_air = solubility * _CO2_PPM * 1e-6 * bag.air_pressure_kpa
-    aired = carbon.ph_at_dioxide(in_air, alkalinity_meq_per_l=alkalinity, tan_mmol_per_l=tan / _MG_N_PER_MMOL, at=at)
+    in_air = np.asarray(co2_at_air_equilibrium_mg_per_l(temp, air_pressure_kpa=bag.air_pressure_kpa))
+    aired = carbon.ph_at_dioxide(
+        in_air / carbon.MG_CO2_PER_MMOL, alkalinity_meq_per_l=alkalinity, tan_mmol_per_l=tan / _MG_N_PER_MMOL, at=at
+    )
     return BagOpened(
         do_mg_per_l=pressure * dissolved_per_kpa,
         oxygen_left_share=1.0 - used / brought,

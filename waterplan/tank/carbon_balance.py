@@ -11,6 +11,7 @@ from waterplan.tank.heat_balance import Span
 from waterplan.tank.ledger import Quantity
 from waterplan.tank.nitrogen_balance import NitrogenStep
 from waterplan.tank.oxygen_balance import Way
+from waterplan.water.gas import co2_at_air_equilibrium_mg_per_l
 
 MG_N_PER_MEQ = 14.007
 # Transfer of carbon dioxide through a film against that of oxygen: (1.92/2.10)^(2/3), from the diffusion coefficients.
@@ -43,7 +44,10 @@ def advance_carbon(
     stripped = np.zeros(body.draws)
     for way in ways:
         stripped = stripped + co2_transfer_l_per_h(way.l_per_h, way.gas_l_per_h, solubility, span.mean_c)
-    from_air = stripped * solubility * body.room.co2_ppm * 1e-6 * body.room.air_pressure_kpa
+    in_air = co2_at_air_equilibrium_mg_per_l(
+        span.mean_c, co2_in_air_ppm=body.room.co2_in_air_ppm, air_pressure_kpa=body.room.air_pressure_kpa
+    )
+    from_air = stripped * in_air / carbon.MG_CO2_PER_MMOL
     supply = carbon_in + breathed_mmol_per_h + from_air
 
     # Carbon dioxide is written as slope x carbon + rest; what is left of its curve goes into the rest, a straight line.

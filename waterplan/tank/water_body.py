@@ -82,7 +82,7 @@ class Room:
     relative_humidity: Numbers = 0.6
     air_speed_m_per_s: Numbers = 0.1
     air_pressure_kpa: Numbers = 101.325
-    co2_ppm: Numbers = 420.0
+    co2_in_air_ppm: Numbers = 420.0
 
     def __post_init__(self) -> None:
         check(self, called="room")
