@@ -15,8 +15,8 @@ from waterplan.tank.water_body import Water
 
 # Ammonia without a filter is exact at any step; what the step serves is temperature, pH and a filter's curve.
 _SEARCH_STEP_H, _CHECK_STEP_H = 2.0, 1.0
-_SHARE_TOLERANCE, _PER_DAY_TOLERANCE = 0.002, 0.02
-_MOST_CHECKS, _MORE = 4, 1.02
+_SHARE_TOLERANCE, _PER_DAY_TOLERANCE = 0.002, 0.004
+_MOST_CHECKS, _MORE = 6, 1.01
 _LONGEST_GAP_H, _SHORTEST_GAP_H = 72.0, 2.0
 _WORDS = {"tan_mg_n_per_l": "total ammonia", "nh3_mg_n_per_l": "un-ionised ammonia", "nitrite_mg_no2_per_l": "nitrite"}
 

@@ -14,7 +14,7 @@ from waterplan.tank.setup import Heater, Setup
 from waterplan.tank.through_time import course
 
 _KJ_PER_WH = 3.6
-_TOLERANCE = 1e-3
+_TOLERANCE, _NO_FROST_C = 1e-3, 1.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -111,13 +111,16 @@ def heater_size(
     capacity_wh = np.asarray(setup.tank.volume_l) * KJ_PER_L_K / _KJ_PER_WH
     at_ceiling = heat_loss_w(setup, water_temp_c=ceiling_temp_c, air_temp_c=coldest)
     top = float(np.max(np.maximum(at_ceiling, 0.0) + capacity_wh * (ceiling_temp_c - target_temp_c) / unattended_h))
+    # With this much it does not freeze: no answer is below it.
+    frost = heat_loss_w(setup, water_temp_c=_NO_FROST_C, air_temp_c=coldest)
+    low = min(float(np.max(np.maximum(frost, 0.0))), 0.5 * top)
     found = most(
         lambda watts: quantile(hottest(few, watts), chance) - ceiling_temp_c,
-        low=0.0,
+        low=low,
         high=top,
         tolerance=_TOLERANCE * top,
     )
-    held = hottest(warm, found or 0.0) <= ceiling_temp_c
+    held = hottest(warm, found or low) <= ceiling_temp_c
     safe = Answer(
         value=found,
         unit="W",
