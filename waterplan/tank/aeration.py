@@ -12,8 +12,8 @@ import numpy as np
 from waterplan.published import Numbers, published
 from waterplan.tank.checked import check
 
-# Oxygen in a litre of dry air and of pure oxygen at 20 °C and 1 atm [mg]: 0.2095 x 31.998 g/24.055 L; and saturation.
-_MG_O2_PER_L_AIR, _MG_O2_PER_L_OXYGEN, _SATURATION_20_C = 278.7, 1330.2, 9.092
+# Oxygen in a litre of dry air at 20 °C and 1 atm [mg], 0.2095 x 31.998 g/24.055 L; and saturation of water with it.
+_MG_O2_PER_L_AIR, _SATURATION_20_C = 278.7, 9.092
 _O2_OF_DRY_AIR = 0.20946
 # Temperature coefficient of the transfer (ASCE/EWRI 2-06).
 _THETA = 1.024
@@ -232,13 +232,11 @@ class Diffuser:
         return self.beta / (1.0 if self.gas is Gas.AIR else _O2_OF_DRY_AIR)
 
     def transfer_l_per_h(self, water_temp_c: Numbers) -> Numbers:
-        """Water equilibrated with the gas in an hour [L/h]."""
-        if self.gas is Gas.AIR:
-            of_gas, equilibrium = _MG_O2_PER_L_AIR, _SATURATION_20_C
-        else:
-            of_gas, equilibrium = _MG_O2_PER_L_OXYGEN, _SATURATION_20_C / _O2_OF_DRY_AIR
-        dissolved = of_gas * np.asarray(self.sote_percent_per_m) / 100.0 * self.depth_m / equilibrium
-        return np.asarray(self.alpha * self.gas_l_per_h * dissolved * temperature_factor(water_temp_c))
+        """Water equilibrated with the gas in an hour; the share that dissolves is that of air for oxygen too [L/h]."""
+        standard = standard_transfer_mg_per_h(
+            self.air_flow_l_per_min, sote_percent_per_m=self.sote_percent_per_m, depth_m=self.depth_m
+        )
+        return np.asarray(self.alpha * standard / _SATURATION_20_C * temperature_factor(water_temp_c))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,7 +7,7 @@ import numpy as np
 from waterplan.published import FloatArray, Numbers
 from waterplan.tank import carbon
 from waterplan.tank.aeration import Diffuser, Fall, Gas
-from waterplan.tank.biofilter import FilterState
+from waterplan.tank.biofilter import FilterState, nitrification_alkalinity_mg_caco3, nitrification_oxygen_mg
 from waterplan.tank.checked import over_draws
 from waterplan.tank.heat import KJ_PER_L_K, air_vapour_kpa, evaporation_kg_per_h, evaporation_kg_per_h_m2_kpa
 from waterplan.tank.ledger import Ledger, Quantity
@@ -39,6 +39,8 @@ class Body:
         self.setup, self.tank, self.room, self.draws = setup, setup.tank, setup.room, draws
         self.ledger = Ledger(draws)
         self.oxygen_fall_mg_per_h: FloatArray | None = None
+        self.ph_drift_per_h: FloatArray | None = None
+        self.saturated: tuple[tuple[FloatArray, ...], FloatArray] | None = None
         self.now_h = 0.0
         self.fish = {one.name: one for one in setup.fish}
         self.effects: list[Effect] = []
@@ -58,10 +60,13 @@ class Body:
         self.carbon_mmol = self.volume_l * carbon.carbon_mmol_per_l(setup.water)
         self.carbonate = self._balanced(over_draws(setup.water.ph, draws))
         self.start = self.amounts()
+        if setup.filter is not None:  # told to whoever watches; the steps use the same numbers
+            nitrification_oxygen_mg(0.0)
+            nitrification_alkalinity_mg_caco3(0.0)
 
     def settle_ph(self) -> None:
         """Finds the pH again after something was poured in or out."""
-        self.carbonate = self._balanced(self.carbonate.ph)
+        self.carbonate, self.ph_drift_per_h = self._balanced(self.carbonate.ph), None
 
     def _balanced(self, near_ph: FloatArray) -> carbon.Carbonate:
         return carbon.balanced(

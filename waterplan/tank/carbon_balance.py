@@ -11,12 +11,12 @@ from waterplan.tank.heat_balance import Span
 from waterplan.tank.ledger import Quantity
 from waterplan.tank.nitrogen_balance import NitrogenStep
 from waterplan.tank.oxygen_balance import Way
-from waterplan.water.gas import co2_at_air_equilibrium_mg_per_l
+from waterplan.water.atmosphere import water_vapour_pressure_kpa
 
 MG_N_PER_MEQ = 14.007
 # Transfer of carbon dioxide through a film against that of oxygen: (1.92/2.10)^(2/3), from the diffusion coefficients.
 CO2_FILM_RATIO = 0.94
-# The end of a step is first guessed with two steps of Newton's method, then found.
+# The pH at the end of a step is first guessed, from where it was going and two steps of Newton's method, then found.
 _FEW_NEWTON_STEPS, _MOST_NEWTON_STEPS = 2, 60
 
 
@@ -44,10 +44,8 @@ def advance_carbon(
     stripped = np.zeros(body.draws)
     for way in ways:
         stripped = stripped + co2_transfer_l_per_h(way.l_per_h, way.gas_l_per_h, solubility, span.mean_c)
-    in_air = co2_at_air_equilibrium_mg_per_l(
-        span.mean_c, co2_in_air_ppm=body.room.co2_in_air_ppm, air_pressure_kpa=body.room.air_pressure_kpa
-    )
-    from_air = stripped * in_air / carbon.MG_CO2_PER_MMOL
+    dry_kpa = body.room.air_pressure_kpa - np.asarray(water_vapour_pressure_kpa(span.mean_c))
+    from_air = stripped * solubility * dry_kpa * (np.asarray(body.room.co2_in_air_ppm) * 1e-6)
     supply = carbon_in + breathed_mmol_per_h + from_air
 
     # Carbon dioxide is written as slope x carbon + rest; what is left of its curve goes into the rest, a straight line.
@@ -55,7 +53,8 @@ def advance_carbon(
     now = body.carbonate
     rest = rest_end = now.dioxide - now.slope * inorganic * per_litre
     s = settling((out + stripped * now.slope * per_litre) * h)
-    first, then = supply - stripped * rest, now
+    first = supply - stripped * rest
+    near_ph = now.ph if body.ph_drift_per_h is None else now.ph + body.ph_drift_per_h * h
     for newton_steps in (_FEW_NEWTON_STEPS, _MOST_NEWTON_STEPS):
         rest_mean = 0.5 * (rest + rest_end)
         change = stripped * (rest - rest_end)
@@ -65,10 +64,10 @@ def advance_carbon(
             alkalinity_meq_per_l=alkalinity_end * per_litre,
             tan_mmol_per_l=tan,
             at=at_end,
-            near_ph=then.ph,
+            near_ph=near_ph,
             most_steps=newton_steps,
         )
-        rest_end = then.dioxide - now.slope * end * per_litre
+        near_ph, rest_end = then.ph, then.dioxide - now.slope * end * per_litre
     integral = h * (s.first * inorganic + h * (s.second * first + s.third * change))
 
     ledger, acid = body.ledger, MEQ_PER_MG_N_TO_NITRITE * nitrogen.to_nitrite_mg
@@ -83,7 +82,7 @@ def advance_carbon(
         ledger.add(Quantity.CARBON, "exchange in", carbon_in * h)
         ledger.add(Quantity.CARBON, "exchange out", -out * integral)
     body.alkalinity_meq, body.carbon_mmol = alkalinity_end, end
-    body.carbonate = then
+    body.carbonate, body.ph_drift_per_h = then, (then.ph - now.ph) / h
 
 
 def co2_transfer_l_per_h(

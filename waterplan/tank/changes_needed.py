@@ -215,7 +215,8 @@ def _searched(
         effort = min(ends[1], effort * _MORE + tolerance)
     held = float(((worst[1:] if worst.size > 1 else worst) <= 1.0).mean())
     if over:
-        source = question.source.tan_with_chloramine_mg_n_per_l
-        because = f"{none}: {ruling} is passed; the new water brings {float(np.mean(source)):.2g} mg/L TAN itself"
+        brought = float(np.mean(question.source.tan_with_chloramine_mg_n_per_l))
+        own = f"; the new water brings {brought:.2g} mg/L TAN itself" if brought > 0.0 else ""
+        because = f"{none}: {ruling} is passed{own}. Less feed, more water, a working filter or fewer fish would do"
         return Answer(value=None, unit=unit, chance=held, ruled_by=ruling, none_because=because)
     return Answer(value=shown(effort), unit=unit, chance=held, ruled_by=ruling)

@@ -82,6 +82,10 @@ class Course:
         low, high = np.percentile(drawn, [LOW_PERCENT, HIGH_PERCENT], axis=1, method="nearest")
         return Bands(hours=self.hours, low=low, best=values[:, 0], high=high)
 
+    def all_bands(self) -> Mapping[str, Bands]:
+        """The bands of every state: what is worth keeping once the draws are let go."""
+        return {state: self.bands(state) for state in self.states}
+
     def hours_until(self, state: str, level: float, *, falling: bool) -> FloatArray:
         """When each draw first passes a level, between two records in a straight line; infinite where it never does."""
         values = self._of(state) if falling else -self._of(state)

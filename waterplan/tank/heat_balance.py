@@ -21,7 +21,8 @@ ICE_MELTING_KJ_PER_KG = 333.6
 # at 100 W/m2/K (judgement).
 ICE_W_PER_KG_K = 6.0
 # What the step draws again: the straight line through the thermostat's curve at both ends.
-_HEATER_PASSES, _NUDGE_C, _NO_ICE_KG = 3, 1e-6, 1e-6
+_HEATER_PASSES, _HEATER_TOLERANCE_KJ_PER_H, _NUDGE_C, _NO_ICE_KG = 3, 1e-6, 1e-6, 1e-6
+_THERMOSTAT_PARTS = 4
 _MAGNUS_A, _MAGNUS_B = 17.27, 237.3
 
 
@@ -44,7 +45,9 @@ class Span(NamedTuple):
 def advance_heat(body: Body, hours: float) -> Span:
     """Moves temperature and volume on by a step and enters heat and water in the ledger."""
     start_c, start_l = body.temp_c, body.volume_l
-    _move_heat(body, hours)
+    parts = _THERMOSTAT_PARTS if _thermostat_may_turn(body, hours) else 1
+    for part in range(parts):
+        _move_heat(body, body.now_h + hours * part / parts, hours / parts)
     require_possible(f"water temperature at {body.now_h + hours:.3g} h", body.temp_c, _FOLLOWED, "°C")
     volume = 0.5 * (start_l + body.volume_l)
     if body.exchange is None:
@@ -53,12 +56,12 @@ def advance_heat(body: Body, hours: float) -> Span:
     return Span(hours, start_c, body.temp_c, volume, flow, flow / volume)
 
 
-def _move_heat(body: Body, hours: float) -> None:
+def _move_heat(body: Body, at_h: float, hours: float) -> None:
     tank, ledger, exchange = body.tank, body.ledger, body.exchange
     capacity = body.volume_l * KJ_PER_L_K
     surface_u = tank.lid_u_w_per_m2_k if body.lid_on else tank.surface_u_w_per_m2_k
     loss = _KJ_PER_WH * (np.asarray(tank.wall_area_m2) * tank.wall_u_w_per_m2_k + np.asarray(tank.area_m2) * surface_u)
-    clock = body.setup.start_clock_h + body.now_h
+    clock = body.setup.start_clock_h + at_h
     room_a, room_b = (np.asarray(body.room.temp_c(clock + later)) for later in (0.0, hours))
     inflow = exchange.flow_l_per_h * KJ_PER_L_K if exchange else 0.0
     inflow_c = exchange.source.water_temp_c if exchange else 0.0
@@ -67,17 +70,21 @@ def _move_heat(body: Body, hours: float) -> None:
 
     start_c = end_c = body.temp_c
     vapour, vapour_slope = _evaporation(body, start_c)
-    heater, heater_slope = _heater(body, start_c), np.zeros(1)
+    heater, heater_slope = _heater(body, start_c)
     forcing = loss * room_a + inflow * inflow_c + pumps + heater - EVAPORATION_KJ_PER_KG * vapour
     ramp = loss * (room_b - room_a)
-    for _ in range(_HEATER_PASSES if body.heater is not None and not body.heater_stuck else 1):
+    for _ in range(_HEATER_PASSES if heater_slope.size > 1 else 1):
         slope = heater_slope - EVAPORATION_KJ_PER_KG * vapour_slope
         s = settling((loss + inflow + ice - slope) / capacity * hours)
         steady = forcing - slope * start_c
         end_c = s.left * start_c + hours / capacity * (s.first * steady + s.second * ramp)
-        moved = end_c - start_c
-        moved = np.where(moved == 0.0, _NUDGE_C, moved)
-        used_slope, heater_slope = heater_slope, (_heater(body, start_c + moved) - heater) / moved
+        used_slope = heater_slope
+        if heater_slope.size > 1:
+            moved = end_c - start_c
+            moved = np.where(moved == 0.0, _NUDGE_C, moved)
+            heater_slope = (_heater(body, start_c + moved)[0] - heater) / moved
+            if np.max(np.abs(heater_slope - used_slope) * np.abs(moved)) < _HEATER_TOLERANCE_KJ_PER_H:
+                break
     degree_hours = hours * (s.first * start_c + hours / capacity * (s.second * steady + s.third * ramp))
 
     above_start = degree_hours - start_c * hours
@@ -100,15 +107,26 @@ def _move_heat(body: Body, hours: float) -> None:
     body.volume_l = body.volume_l - vapour
 
 
-def _heater(body: Body, temp_c: FloatArray) -> FloatArray:
-    """Heat from the heater at a temperature of the water [kJ/h]."""
+def _heater(body: Body, temp_c: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Heat from the heater at a temperature of the water [kJ/h], and how that changes with it [kJ/h/K]."""
     if body.heater is None or not body.power_on:
-        return np.zeros(1)
+        return np.zeros(1), np.zeros(1)
     full = _KJ_PER_WH * np.asarray(body.heater.heater_w)
     if body.heater_stuck:
-        return np.atleast_1d(full)
+        return np.atleast_1d(full), np.zeros(1)
     band = np.asarray(body.heater.band_c)
-    return np.asarray(full * np.clip((body.target_temp_c + 0.5 * band - temp_c) / band, 0.0, 1.0))
+    need = (body.target_temp_c + 0.5 * band - temp_c) / band
+    within = (need > 0.0) & (need < 1.0)
+    return np.asarray(full * np.clip(need, 0.0, 1.0)), np.atleast_1d(within * (-full / band))
+
+
+def _thermostat_may_turn(body: Body, hours: float) -> bool:
+    """Whether the heater may come to an end of its band in any draw: there its curve has a corner."""
+    if body.heater is None or body.heater_stuck or not body.power_on:
+        return False
+    past_band = np.abs(body.temp_c - body.target_temp_c) - 0.5 * np.asarray(body.heater.band_c)
+    reach = _KJ_PER_WH * np.asarray(body.heater.heater_w) * hours / (body.volume_l * KJ_PER_L_K)
+    return bool(np.any((past_band > 0.0) & (past_band < reach)))
 
 
 def _evaporation(body: Body, temp_c: FloatArray) -> tuple[FloatArray, FloatArray]:

@@ -16,9 +16,6 @@ from waterplan.tank.exponentials import decay, overlap, overlap_3, overlap_3_fro
 from waterplan.tank.heat_balance import Span
 from waterplan.tank.ledger import Quantity
 
-# Times that the straight line through the filter's curve is drawn again with the end it led to.
-_PASSES = 2
-
 
 class NitrogenStep(NamedTuple):
     """What became of the nitrogen in a step, and the closed form of ammonia and nitrite that the oxygen balance needs.
@@ -88,7 +85,7 @@ def nitrogen_step(body: Body, span: Span, oxygen_share: FloatArray) -> NitrogenS
     tan_capacity, nitrite_capacity, tan_half, nitrite_half = _filter(body, span, oxygen_share)
     tan, nitrite = body.tan_mg, body.nitrite_mg
     tan_end, nitrite_end = tan, nitrite
-    for _ in range(_PASSES if works else 1):
+    for last in (False, True) if works else (True,):
         slope, fixed = _chord(tan_capacity, tan_half, tan, tan_end)
         nitrite_slope, nitrite_fixed = _chord(nitrite_capacity, nitrite_half, nitrite, nitrite_end)
         rate, source = out + slope, tan_in - fixed
@@ -97,8 +94,10 @@ def nitrogen_step(body: Body, span: Span, oxygen_share: FloatArray) -> NitrogenS
         (left, first), (nitrite_left, nitrite_first) = decay(x), decay(y)
         tan_end = left * tan + h * first * source
         nitrite_end = nitrite_left * nitrite + h * nitrite_first * nitrite_source
-        if works:
+        if works and last:
             nitrite_end = nitrite_end + slope * h * (tan * overlap(x, y) + h * source * overlap_from_source(x, y))
+        elif works:  # near enough to draw the line again
+            nitrite_end = nitrite_end + slope * h * nitrite_first * 0.5 * (tan + tan_end)
 
     fed_on = _taken(source * h - (tan_end - tan), rate, slope)
     gain = nitrite_source * h + fed_on - (nitrite_end - nitrite)

@@ -52,13 +52,18 @@ class _Supply(NamedTuple):
 
 def saturation(body: Body) -> FloatArray:
     """Oxygen that this water holds in equilibrium with the room's air [mg/L]."""
-    return np.asarray(
+    now = (body.temp_c, body.salt_g, body.volume_l)
+    if body.saturated is not None and all(a is b for a, b in zip(now, body.saturated[0], strict=True)):
+        return body.saturated[1]
+    level = np.asarray(
         saturation_mg_per_l(
             body.temp_c,
             salinity_g_per_kg=body.salt_g / body.volume_l,
             air_pressure_kpa=body.room.air_pressure_kpa,
         )
     )
+    body.saturated = (now, level)  # the end of a step is the start of the next
+    return level
 
 
 def oxygen_is_scarce(body: Body, hours: float) -> bool:

@@ -60,11 +60,11 @@ class Setup:
         names = [device.name for device in self.aeration]
         if len(set(names)) < len(names):
             raise ImpossibleInput("aeration", names, "a name of its own for each device")
-        if self.tank.level_kept and self.source is None:
+        if self.tank.level_kept and self.make_up_water is None:
             raise ImpossibleInput("tank: level_kept", True, "given with a source of top-up water")
 
     @property
-    def source(self) -> Water | None:
+    def make_up_water(self) -> Water | None:
         """The water that makes up for evaporation, if any was named."""
         return self.top_up or (self.exchange.source if self.exchange else None)
 

@@ -94,7 +94,7 @@ def course(
             event = waiting.pop(0)
             before = body.ledger.entries()
             event.happen(body)
-            body.oxygen_fall_mg_per_h = None
+            body.oxygen_fall_mg_per_h = body.ph_drift_per_h = None  # it will not go on as it went
             recorder.note(event, before, body)
             if not (waiting and waiting[0].at_h <= stop + _SAME_TIME_H):
                 recorder.record(body, stop)
@@ -154,8 +154,8 @@ def _advance(body: Body, hours: float) -> None:
     breathed = enter_oxygen(body, span, ways, oxygen)
     advance_carbon(body, span, ways, nitrogen, breathed)
     missing = body.tank.volume_l - body.volume_l
-    if body.tank.level_kept and body.setup.source is not None and np.any(missing > 0.0):
-        body.pour_in(np.maximum(missing, 0.0), body.setup.source, "top-up")
+    if body.tank.level_kept and body.setup.make_up_water is not None and np.any(missing > 0.0):
+        body.pour_in(np.maximum(missing, 0.0), body.setup.make_up_water, "top-up")
         body.settle_ph()
 
 
