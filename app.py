@@ -2,10 +2,11 @@
 
 import streamlit as st
 
-from waterplan.screens import look, quick_sums, recovery, sources
+from waterplan.screens import draft, look, quick_sums, recovery, sources
 
 st.set_page_config(page_title="waterplan", page_icon="💧", layout="wide")
 look.style()
+draft.keep_fields()
 st.navigation(
     [
         st.Page(recovery.page, title="Recovery and hospital tank", url_path="recovery", default=True),

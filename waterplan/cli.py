@@ -6,6 +6,7 @@ import sys
 from collections.abc import Callable
 from datetime import datetime
 from functools import wraps
+from io import TextIOWrapper
 from pathlib import Path
 from typing import NoReturn, ParamSpec, TypeVar
 
@@ -39,7 +40,7 @@ def _plain_errors(function: Callable[P, R]) -> Callable[P, R]:
         except BrokenPipeError:
             raise  # the reader of a pipe has gone: click ends quietly
         except OSError as error:
-            _stop(f"{error.filename or 'file'}: {error.strerror or error}")
+            _stop(f"{error.filename or 'file'}: {error.strerror or error}; name a folder that can be written to")
 
     return wrapper
 
@@ -64,10 +65,13 @@ _units = click.option(
 @click.version_option(package_name="waterplan")
 def main() -> None:
     """Plan the water for an operation on a pond fish: volumes, oxygen, ammonia, salt, the recovery tank."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, TextIOWrapper):
+            stream.reconfigure(errors="replace")  # a terminal without ✓ or ° still gets the numbers
 
 
 @main.command()
-@click.argument("case_file", type=click.Path(dir_okay=False, path_type=Path))
+@click.argument("case_file", type=click.Path(path_type=Path))
 @click.option("--readings", "logs", multiple=True, type=click.Path(path_type=Path), help="CSV of readings taken since.")
 @click.option("--as-of", type=click.DateTime(["%Y-%m-%dT%H:%M", "%Y-%m-%d"]), help="Plan as at this time.")
 @click.option("--papers", type=click.Path(file_okay=False, path_type=Path), help="Folder to write the papers into.")
@@ -91,9 +95,10 @@ def plan(
     readings = [logged for log in logs for logged in read_log(log, case=case)]
     made = make_plan(case, readings=readings, as_of=as_of, draws=draws, seed=seed)
     display = Display(system=System(units))
+    # The papers come first, so that a reader who closes the pipe early (head, less) still finds them.
+    written = write_papers(made, papers, display) if papers is not None else ()
     click.echo(plan_json(made, display) if as_json else plan_text(made, display), nl=False)
-    if papers is not None:
-        written = write_papers(made, papers, display)
+    if written:
         click.echo(f"\nWritten: {', '.join(str(path) for path in written)}", err=as_json)
         click.echo(f"To open the screens: {_command()} screens", err=as_json)
 
@@ -118,8 +123,12 @@ def screens(port: int) -> None:
     words = [word for name, value in flags.items() for word in (f"--{name}", value)]
     click.echo(f"Screens at http://127.0.0.1:{port} (stop with Ctrl-C)")
     environment = os.environ | {"STREAMLIT_BROWSER_GATHER_USAGE_STATS": "false"}
-    done = subprocess.run([sys.executable, "-m", "streamlit", "run", str(app), *words], env=environment, check=False)
-    raise SystemExit(done.returncode)
+    command = [sys.executable, "-m", "streamlit", "run", str(app), *words]
+    sys.stdout.flush()
+    if os.name == "posix":
+        # The server takes this process's place, so that whoever stops this command stops the server.
+        os.execve(sys.executable, command, environment)
+    raise SystemExit(subprocess.run(command, env=environment, check=False).returncode)
 
 
 @main.command()
@@ -200,7 +209,8 @@ def _show(findings: tuple[Finding, ...], units: str) -> None:
 
 def _command() -> str:
     """The command as it was typed, for the next one to be typed."""
-    return sys.argv[0] if sys.argv and sys.argv[0] else "waterplan"
+    typed = sys.argv[0] if sys.argv and sys.argv[0] else "waterplan"
+    return f"{sys.executable} -m waterplan.cli" if typed.endswith("cli.py") else typed
 
 
 if __name__ == "__main__":

@@ -52,6 +52,7 @@ class Row:
     """One row of a table: its key columns, its figures in the core's unit, and where it comes from."""
 
     table: str
+    names: tuple[str, ...]
     keys: Mapping[str, str]
     value: float
     low: float
@@ -69,8 +70,10 @@ class Row:
 
     @property
     def label(self) -> str:
-        """The row in words: its table and keys."""
-        return f"{self.table.replace('_', ' ')}: " + ", ".join(value for value in self.keys.values() if value)
+        """The row in words: its table and what names it there, without the prose that may follow the figures."""
+        return f"{self.table.replace('_', ' ')}: " + ", ".join(
+            self.keys[name] for name in self.names if self.keys[name]
+        )
 
 
 _listener: Callable[[Row], None] | None = None
@@ -124,12 +127,12 @@ def table(name: str) -> tuple[Row, ...]:
         unit, factor = _FACTOR.get(record["unit"], (record["unit"], 1.0))
         figures = {column: _number(record[column], factor) for column in ("value", "low", "high")}
         keys = MappingProxyType({key: text for key, text in record.items() if key not in _NOT_DATA})
-        printed = (
-            f"{record['value'] or '-'.join(filter(None, (record['low'], record['high'])))} {record['unit']}".strip()
-        )
+        columns = list(record)
+        printed = record["value"] or "-".join(filter(None, (record["low"], record["high"])))
         found.append(
             Row(
                 table=name,
+                names=tuple(key for key in columns[: columns.index("value")] if key not in _NOT_DATA),
                 keys=keys,
                 **figures,
                 unit=unit,

@@ -176,13 +176,16 @@ _METRIC_STEPS: Mapping[str, tuple[float, str, float]] = MappingProxyType(
     {"kg": (1.0, "g", 1000.0), "m": (1.0, "cm", 100.0)}
 )
 _METRIC_LARGE: Mapping[str, tuple[float, str, float]] = MappingProxyType({"g": (1000.0, "kg", 1e-3)})
-_LONG: Mapping[str, tuple[float, str, float]] = MappingProxyType(
-    {"min": (180.0, "h", 1 / 60), "h": (72.0, "days", 1 / 24)}
+_HOURS_FROM, _DAYS_FROM = 180.0, 4320.0
+_LONG: Mapping[str, tuple[tuple[float, str, float], ...]] = MappingProxyType(
+    {"min": ((_DAYS_FROM, "days", 1 / 1440), (_HOURS_FROM, "h", 1 / 60)), "h": ((_DAYS_FROM / 60, "days", 1 / 24),)}
 )
-# Below this a US reader, too, weighs in grams.
+# Below this a US reader, too, weighs in grams; below the other a scale shows the gram beside the kilograms.
 _GRAMS_ON_ANY_SCALE = 100.0
+_GRAMS_ARE_READ_BELOW = 20_000.0
+_TIMES = frozenset({"min", "h", "days"})
 _MARKED = re.compile("⟦([^⟦⟧]+)⟧")
-_WORDS = MappingProxyType({"°C step": "°C", "°F step": "°F", "kg/m3": "kg/m³"})
+_WORDS = MappingProxyType({"°C step": "°C", "°F step": "°F", "kg/m3": "kg/m³", "°C days": "degree-days (°C)"})
 
 
 def _plain(value: float) -> str:
@@ -210,9 +213,9 @@ class Display:
     def convert(self, value: float, unit: str, *, like: float | None = None) -> tuple[float, str]:
         """A core value in the reader's unit, and that unit; `like` chooses the step for several values together."""
         guide = value if like is None else like
-        if unit in _LONG and guide >= _LONG[unit][0]:
-            _, label, factor = _LONG[unit]
-            return value * factor, label
+        for least, label, factor in _LONG.get(unit, ()):
+            if guide >= least:
+                return value * factor, label
         if self.system is System.US and unit in _US and not (unit == "g" and guide < _GRAMS_ON_ANY_SCALE):
             label, core, shown = _US[unit]
             if unit == "g" and guide > 453.6:
@@ -233,21 +236,31 @@ class Display:
     def number(self, value: float, unit: str = "") -> str:
         """A value with its unit, as a reader wants it."""
         if value in {float("inf"), float("-inf")}:
-            return "never"
-        if unit == "min" and value >= _LONG["min"][0] and value < _LONG["h"][0] * 60.0:
+            return "never" if unit in _TIMES else "without limit"
+        if unit == "min" and _HOURS_FROM <= value < _DAYS_FROM:
             return f"{value // 60:.0f} h {value % 60 // 1:02.0f} min"
         shown, label = self.convert(value, unit)
         if label == "min" and shown >= 10.0:
             return f"{shown:.0f} min"
+        if unit == "g" and label == "kg" and value < _GRAMS_ARE_READ_BELOW:
+            # What was weighed out is shown to the gram: three digits could round it up again.
+            return f"{f'{shown:.3f}'.removesuffix('0')} kg"
         return f"{_plain(shown)} {_WORDS.get(label, label)}".strip()
 
-    def band(self, low: float, high: float, unit: str = "") -> str:
-        """Two values with one unit."""
-        guide = low if unit in _LONG or high == float("inf") else high
+    def band(self, low: float, high: float, unit: str = "", *, like: float | None = None) -> str:
+        """Two values with one unit, that of `like` where an answer stands beside them in its own.
+
+        A high end that is never reached is told in words.
+        """
+        if high == float("inf"):
+            if low == float("inf"):
+                return self.number(low, unit)
+            return f"{self.number(low, unit)} {'to never' if unit in _TIMES else 'or more, with no upper end'}"
+        guide = low if unit in _LONG else high if like is None else like
         lowest, label = self.convert(low, unit, like=guide)
         highest, _ = self.convert(high, unit, like=guide)
         if label == "min" and lowest >= 10.0:
-            return f"{lowest:.0f} to {_plain(highest) if highest == float('inf') else f'{highest:,.0f}'} min"
+            return f"{lowest:.0f} to {highest:,.0f} min"
         return f"{_plain(lowest)} to {_plain(highest)} {_WORDS.get(label, label)}".strip()
 
     def render(self, text: str) -> str:
@@ -256,7 +269,7 @@ class Display:
         def shown(match: "re.Match[str]") -> str:
             *figures, unit = match[1].split("|")
             values = [float(figure) for figure in figures]
-            return self.number(values[0], unit) if len(values) == 1 else self.band(values[0], values[1], unit)
+            return self.number(values[0], unit) if values[0] == values[-1] else self.band(values[0], values[1], unit)
 
         return _MARKED.sub(shown, text)
 

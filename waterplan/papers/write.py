@@ -30,6 +30,7 @@ def _templates() -> Environment:
         loader=PackageLoader("waterplan", "papers/templates"),
         autoescape=lambda name: name is not None and name.endswith(".html"),
         undefined=StrictUndefined,
+        keep_trailing_newline=True,
         trim_blocks=True,
         lstrip_blocks=True,
     )
@@ -103,6 +104,7 @@ def tub_cards(plan: Plan, display: Display) -> str:
                 "volume": lines[f"volume: {vessel.name}"],
                 "times": [lines[key] for part in ("alarm", "emergency") if (key := f"{part}: {vessel.name}") in lines],
                 "check": lines.get(f"check-by: {vessel.name}"),
+                "alarm": f"{curve.alarm_mg_per_l:g} mg/L" if curve else "",
                 "chart": svg(decline_chart(curve, display, width=400, height=170)) if curve else "",
             }
         )
@@ -240,7 +242,8 @@ def _owner_limits(plan: Plan, display: Display) -> list[tuple[str, str]]:
         last = oxygen[-1]
         name = last.key.removeprefix("check-by: ")
         if last.value is not None and math.isfinite(last.value):
-            limits.append((f"If the air stops ({name})", f"be there within {display.number(last.value, last.unit)}"))
+            soon = f"within {display.number(last.value, last.unit)}" if last.value > 0 else "at once"
+            limits.append((f"If the air stops ({name})", f"be there {soon}"))
     found = {finding.key: finding for finding in plan.findings}
     nitrite = tables.row("water_limits", quantity="nitrite", group="any", level="watch").value
     limits.append(("Ammonia", "any colour on the test: phone today"))

@@ -37,7 +37,7 @@ def prepare(desk: Desk) -> None:
     desk.answer(_MOMENT, "matched water", "Matched water to have ready", matched_water)
     desk.answer(_MOMENT, "mains chlorine", "Chlorine in the tap water", mains_chlorine)
     if desk.latest(MAINS, "chlorine") is not None:
-        desk.answer(_MOMENT, "dechlorinate", "To neutralise 100 L of tap water", dechlorinate)
+        desk.answer(_MOMENT, "dechlorinate", "To neutralise tap water", dechlorinate)
     for use, what in (("instruments", "instrument bath"), ("nets", "net bath"), ("eggs", "egg bath")):
         desk.answer(
             _MOMENT,
@@ -83,7 +83,7 @@ def pressure(desk: Desk) -> Answer:
         text=f"{amount(values[0], unit='kPa')}. A weather report is reduced to sea level: do not use it as it stands.",
         unit="kPa",
         values=values,
-        method="reading" if measured else "standard atmosphere at the altitude; the weather moves it by 2.5 kPa",
+        method="reading" if measured else "standard atmosphere at the altitude; the band holds the weather",
     )
 
 
@@ -108,13 +108,14 @@ def matched_water(desk: Desk) -> Answer:
         raise Unanswerable('a vessel with use = "induction", "irrigation" or "revival"')
     times = tables.row("defaults", what="spare water").value
     values = times * sum((desk.vessel_l(vessel) for vessel in tubs), np.zeros(desk.draws.count + 1))
+    ready = band(values).high
     names = ", ".join(vessel.name for vessel in tubs)
     share = ""
     pond = desk.case.home_pond
     if pond is not None and pond.body.is_given:
-        share = f" That is {100 * values[0] / desk.pond_l()[0]:.1f} % of the pond."
+        share = f" That is {100 * ready / desk.pond_l()[0]:.1f} % of the pond."
     return Answer(
-        text=f"{amount(band(values).high, unit='L')}: {times:g} times what the {names} hold, from the fish's own water "
+        text=f"{amount(ready, unit='L')}: {times:g} times what the {names} hold, from the fish's own water "
         f"unless that water is the trouble.{share}",
         unit="L",
         values=values,
@@ -135,7 +136,10 @@ def dechlorinate(desk: Desk) -> Answer:
     chlorine = desk.water(MAINS, "chlorine")
     values = np.asarray(neutralise.thiosulphate_pentahydrate_g(100.0, chlorine_mg_per_l=chlorine))
     grams = round_safely(band(values).high, division=0.1, safe=Safe.UP).amount
-    text = f"{amount(grams, unit='g')} of sodium thiosulphate crystals (pentahydrate), then test for none left."
+    text = (
+        f"{amount(grams, unit='g')} of sodium thiosulphate crystals (pentahydrate) for each {amount(100.0, unit='L')}, "
+        "then test for none left."
+    )
     if desk.case.mains_water.disinfectant == "chloramine":
         left = np.asarray(neutralise.ammonia_from_chloramine_mg_n_per_l(chlorine))
         text += f" Chloramine leaves {amount(left[0], unit='mg/L as N')} of ammonia behind: count it."

@@ -14,6 +14,8 @@ from waterplan.published import FloatArray
 from waterplan.spread import band
 
 _MOMENT = Moment.RECHECK
+# Beyond this no date is written: the water is so cold that nothing heals.
+_LONGEST_DAYS = 36_500.0
 _VISITS = ((1, "call"), (3, "look, or a photo: the days of most risk"), (7, "look"), (14, "look"))
 
 
@@ -62,7 +64,8 @@ def logged_so_far(desk: Desk) -> Answer:
     filled = np.interp(days, list(means), list(means.values()))
     total = float(filled.sum())
     return Answer(
-        text=f"{amount(total, unit='°C days')} in {len(days)} days, {len(means)} of them logged.",
+        text=f"{amount(total, unit='°C days')} in {len(days)} {'day' if len(days) == 1 else 'days'}, {len(means)} of "
+        "them logged.",
         unit="°C days",
         values=total,
         method="sum of daily means; days without a reading lie on a straight line between their neighbours",
@@ -114,14 +117,13 @@ def removal_range(desk: Desk) -> Answer:
     """From the shortest to the longest that is printed."""
     row = tables.row("healing", milestone="range")
     first, last = band(_days_to(desk, row.low)).low, band(_days_to(desk, row.high)).high
-    operation = desk.case.intended.operation_at
+    # The two ends are those of two sums and not of one: no number stands for them.
     dates = ""
-    if operation is not None and np.isfinite(last):
+    if desk.case.intended.operation_at is not None and last < _LONGEST_DAYS:
         dates = f": {_date(desk, first)} to {_date(desk, last)}"
+    days = f"Day {first:.0f} to day {last:.0f}{dates}" if np.isfinite(last) else "Never at this temperature"
     return Answer(
-        text=f"Day {first:.0f} to day {last:.0f}{dates}, at {amount(row.low, row.high, unit='°C days')}.",
-        unit="days",
-        values=_days_to(desk, row.value),
+        text=f"{days}, at {amount(row.low, row.high, unit='°C days')}.",
         method="printed range of degree-days at the intended temperature",
     )
 
@@ -137,6 +139,6 @@ def _days_words(desk: Desk, values: FloatArray) -> str:
 
 def _date(desk: Desk, days: float) -> str:
     operation = desk.case.intended.operation_at
-    if operation is None or not np.isfinite(days):
+    if operation is None or not days < _LONGEST_DAYS:
         return ""
     return f"{operation + timedelta(days=float(days)):%a %d %b %Y}"

@@ -12,7 +12,7 @@ from waterplan.errors import Refused
 from waterplan.findings import Caution, Moment, Verdict, Who, amount
 from waterplan.plan.answers import Answer, Limit, Side
 from waterplan.plan.desk import HOME, Desk
-from waterplan.published import FloatArray, remark
+from waterplan.published import FloatArray, Numbers, remark
 from waterplan.spread import band
 
 _MOMENT = Moment.HOSPITAL
@@ -88,15 +88,24 @@ def salt_dip(desk: Desk) -> Answer:
         return Answer(text="No salt dip is intended.", method="as the case says")
     tubs = desk.case.vessels_for(Use.DIP)
     if tubs:
+        tub = tubs[0].name
+        present = desk.water(tub, "salinity") if desk.latest(tub, "salinity") is not None else 0.0
         return short_salt(
-            desk, salt.Exposure.DIP, intended.measured.best, desk.vessel_l(tubs[0]), f"the {tubs[0].name}"
+            desk, salt.Exposure.DIP, intended.measured.best, desk.vessel_l(tubs[0]), f"the {tub}", present
         )
     litres = tables.row("defaults", what="dip volume").value
     volume = np.full(desk.draws.count + 1, litres)
     return short_salt(desk, salt.Exposure.DIP, intended.measured.best, volume, amount(litres, unit="L"))
 
 
-def short_salt(desk: Desk, exposure: salt.Exposure, strength: float, volume_l: FloatArray, where: str) -> Answer:
+def short_salt(
+    desk: Desk,
+    exposure: salt.Exposure,
+    strength: float,
+    volume_l: FloatArray,
+    where: str,
+    present_g_per_l: Numbers = 0.0,
+) -> Answer:
     """Grams for a salt bath or dip of a strength [g/L], with its attended time and the species' ceiling."""
     ceiling = salt.salt_ceiling(desk.species.salt_group, exposure)
     if desk.case.patient.condition == "weak":
@@ -107,7 +116,7 @@ def short_salt(desk: Desk, exposure: salt.Exposure, strength: float, volume_l: F
             f"{desk.species.words}: {ceiling.reason or 'no figure supports it'}"
         )
     time = salt.salt_time(exposure)
-    grams = np.asarray(salt.salt_to_add_g(volume_l, present_g_per_l=0.0, intended_g_per_l=strength))
+    grams = np.asarray(salt.salt_to_add_g(volume_l, present_g_per_l=present_g_per_l, intended_g_per_l=strength))
     weighed = round_safely(
         band(grams).low, division=tables.row("defaults", what="scale division").value, safe=Safe.DOWN
     ).amount
@@ -122,11 +131,11 @@ def short_salt(desk: Desk, exposure: salt.Exposure, strength: float, volume_l: F
         unit="g",
         values=grams,
         limit=Limit(
-            value=volume_l * ceiling.high,
+            value=volume_l * np.maximum(ceiling.high - np.asarray(present_g_per_l), 0.0),
             side=Side.AT_MOST,
             words=f"{exposure} ceiling {amount(ceiling.high, unit='g/L')}",
         ),
-        method="low end of the volume, rounded down",
+        method="low end of the amount, rounded down",
         cautions=tuple(cautions),
     )
 

@@ -76,20 +76,15 @@ def _pka(water_temp_c: Numbers, salinity: Numbers, effect: SaltEffect) -> Number
     return ln_k / -_LN_10
 
 
-def _fraction(
-    ph: Numbers,
-    water_temp_c: Numbers,
-    salinity_g_per_kg: Numbers = 0.0,
-    salt_effect: SaltEffect = SaltEffect.BY_SALINITY,
-) -> Numbers:
-    exponent = _pka(water_temp_c, salinity_g_per_kg, salt_effect) - ph
+def _fraction(ph: Numbers, water_temp_c: Numbers, salinity: Numbers, effect: SaltEffect) -> Numbers:
+    exponent = _pka(water_temp_c, salinity, effect) - ph
     exponent *= _LN_10
     ratio = exp(exponent)
     ratio += 1.0
     return 1.0 / ratio
 
 
-@published(source="emerson_1975", locator="equation 8, pKa = 0.09018 + 2729.92/T", fitted=_FITTED, elementwise=True)
+@published(source="emerson_1975", locator="pKa = 0.09018 + 2729.92/T", fitted=_FITTED, elementwise=True)
 def pka(
     water_temp_c: Numbers,
     *,
@@ -130,7 +125,12 @@ def pka(
     return _pka(water_temp_c, salinity_g_per_kg, SaltEffect(salt_effect))
 
 
-@published(source="emerson_1975", locator="equations 5 and 8", fitted=_FITTED, elementwise=True)
+@published(
+    source="emerson_1975",
+    locator="pKa = 0.09018 + 2729.92/T; share = 1/(1 + 10^(pKa - pH))",
+    fitted=_FITTED,
+    elementwise=True,
+)
 def unionised_fraction(
     ph: Numbers,
     *,
@@ -179,10 +179,15 @@ def unionised_fraction(
     >>> round(unionised_fraction(8.0, water_temp_c=24.0), 4)
     0.0502
     """
-    return _fraction(ph, water_temp_c, salinity_g_per_kg, salt_effect)
+    return _fraction(ph, water_temp_c, salinity_g_per_kg, SaltEffect(salt_effect))
 
 
-@published(source="emerson_1975", locator="equations 5 and 8", fitted=_FITTED, elementwise=True)
+@published(
+    source="emerson_1975",
+    locator="pKa = 0.09018 + 2729.92/T; share = 1/(1 + 10^(pKa - pH))",
+    fitted=_FITTED,
+    elementwise=True,
+)
 def nh3_mg_n_per_l(
     tan_mg_n_per_l: Numbers,
     *,
@@ -225,10 +230,15 @@ def nh3_mg_n_per_l(
     >>> round(nh3_mg_n_per_l(1.0, ph=8.0, water_temp_c=24.0), 4)
     0.0502
     """
-    return tan_mg_n_per_l * _fraction(ph, water_temp_c, salinity_g_per_kg, salt_effect)
+    return tan_mg_n_per_l * _fraction(ph, water_temp_c, salinity_g_per_kg, SaltEffect(salt_effect))
 
 
-@published(source="emerson_1975", locator="equations 5 and 8", fitted=_FITTED, elementwise=True)
+@published(
+    source="emerson_1975",
+    locator="pKa = 0.09018 + 2729.92/T; share = 1/(1 + 10^(pKa - pH))",
+    fitted=_FITTED,
+    elementwise=True,
+)
 def tan_giving_nh3_mg_n_per_l(
     nh3_mg_n_per_l: Numbers,
     *,
@@ -271,7 +281,7 @@ def tan_giving_nh3_mg_n_per_l(
     >>> round(tan_giving_nh3_mg_n_per_l(0.0502, ph=8.0, water_temp_c=24.0), 2)
     1.0
     """
-    return nh3_mg_n_per_l / _fraction(ph, water_temp_c, salinity_g_per_kg, salt_effect)
+    return nh3_mg_n_per_l / _fraction(ph, water_temp_c, salinity_g_per_kg, SaltEffect(salt_effect))
 
 
 @published(source="iupac_weights", locator="N 14.007, H 1.008", elementwise=True)

@@ -143,7 +143,7 @@ def water_vapour_pressure_kpa(water_temp_c: Numbers) -> Numbers:
 
 @published(
     source="ashrae_2017",
-    locator="chapter 1, equations 6 and 22",
+    locator="chapter 1, equation 6, times the relative humidity",
     status="as quoted",
     fitted={"air_temp_c": (0.0, 60.0)},
     elementwise=True,

@@ -19,7 +19,7 @@ _FITTED = {"water_temp_c": (0.0, 90.0)}
 
 @published(
     source="plummer_busenberg_1982",
-    locator="table 4, log K1 and log K2; alkalinity = HCO3 + 2 CO3 + OH - H",
+    locator="log K1 and log K2 by temperature; alkalinity = HCO3 + 2 CO3 + OH - H",
     fitted=_FITTED,
 )
 def co2_mg_per_l(
@@ -77,7 +77,7 @@ def co2_mg_per_l(
 
 @published(
     source="plummer_busenberg_1982",
-    locator="table 4, log K1 and log K2, solved for the pH",
+    locator="log K1 and log K2 by temperature, solved for the pH",
     fitted=_FITTED,
     elementwise=True,
 )
@@ -126,7 +126,7 @@ def ph_at_co2(
 
 @published(
     source="plummer_busenberg_1982",
-    locator="table 4, solved for the pH at the carbon dioxide of air (Weiss 1974)",
+    locator="log K1 and log K2 by temperature, solved for the pH at the carbon dioxide of air (Weiss 1974)",
     fitted={"water_temp_c": (0.0, 45.0)},
 )
 def ph_in_air(

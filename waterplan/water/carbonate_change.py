@@ -39,7 +39,7 @@ class ChangedWater:
 
 @published(
     source="plummer_busenberg_1982",
-    locator="table 4; alkalinity and total carbon kept, carbon dioxide of air after Weiss (1974)",
+    locator="log K1 and log K2 by temperature; alkalinity and carbon kept; the air's carbon dioxide after Weiss (1974)",
     status="derived",
     fitted={"water_temp_c": (0.0, 45.0)},
 )

@@ -52,12 +52,13 @@ def nitrogen_umol_per_kg(water_temp_c: Numbers, *, salinity_g_per_kg: Numbers = 
 
     Notes
     -----
-    Hamme & Emerson (2004), 0-30 °C, 0-36 g/kg. Checked against the paper's check value and against gsw.
+    Hamme & Emerson (2004), 0-30 °C, 0-36 g/kg. Checked against the paper's check value and the Henry
+    constants of IAPWS G7-04.
 
     Examples
     --------
-    >>> round(nitrogen_umol_per_kg(10.0, salinity_g_per_kg=35.0), 2)
-    500.88
+    >>> round(nitrogen_umol_per_kg(10.0, salinity_g_per_kg=35.0), 1)
+    500.9
     """
     scaled = _scaled(water_temp_c)
     return exp(_n2_a(scaled) + salinity_g_per_kg * _n2_b(scaled))
@@ -92,7 +93,8 @@ def argon_umol_per_kg(water_temp_c: Numbers, *, salinity_g_per_kg: Numbers = 0.0
 
     Notes
     -----
-    Hamme & Emerson (2004), 0-30 °C, 0-36 g/kg. Checked against the paper's check value and against gsw.
+    Hamme & Emerson (2004), 0-30 °C, 0-36 g/kg. Checked against the paper's check value and the Henry
+    constants of IAPWS G7-04.
 
     Examples
     --------

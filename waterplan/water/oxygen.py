@@ -23,12 +23,20 @@ _O2_IN_DRY_AIR = 0.20946
 _CEILING_PERCENT = 100.0 / _O2_IN_DRY_AIR
 
 _ln_fresh, _salt, _ln_vapour, _theta = (Polynomial(*row) for row in (_LN_FRESH, _SALT, _LN_VAPOUR, _THETA))
-_ONE, _KELVIN, _ATM, _PER_ATM = (np.array(value) for value in (1.0, 273.15, _ATM_KPA, 1.0 / _ATM_KPA))
-# For arrays the same equation with pressures in kPa, which spares two passes: u and theta are scaled at their roots,
-# and the 101.325 that (theta - 1/101.325) leaves over is taken out of A0.
-_ln_fresh_scaled = Polynomial(_LN_FRESH[0] - math.log(_ATM_KPA), *_LN_FRESH[1:])
-_ln_vapour_kpa = Polynomial(_LN_VAPOUR[0] + math.log(_ATM_KPA), *_LN_VAPOUR[1:])
-_theta_per_kpa = Polynomial(*(coefficient / _ATM_KPA for coefficient in _THETA))
+
+# For arrays the same equation with its two quadratics as perfect squares, each of which spares passes over memory:
+# with x = c/T, c2 = -U2, ln u [kPa] = h - (x + g)2; and theta = theta_2 [(t + m)2 + n], of which theta_2 cancels.
+_C = math.sqrt(-_LN_VAPOUR[2])
+_G = -_LN_VAPOUR[1] / (2.0 * _C)
+_H = _LN_VAPOUR[0] + math.log(_ATM_KPA) + _G**2
+_M = _THETA[1] / (2.0 * _THETA[2])
+_N = _THETA[0] / _THETA[2] - _M**2
+# The 101.325 that comes of pressures in kPa is taken out of A0.
+_ln_fresh_in_x = Polynomial(_LN_FRESH[0] - math.log(_ATM_KPA), *(a / _C**k for k, a in enumerate(_LN_FRESH) if k))
+_salt_in_x = Polynomial(*(b / _C**k for k, b in enumerate(_SALT)))
+_kelvin, _c, _g, _h, _m, _n, _atm, _one_of_theta, _atm_of_theta = (  # numpy takes a 0-d array faster than a float
+    np.array(value) for value in (273.15, _C, _G, _H, _M, _N, _ATM_KPA, 1.0 / _THETA[2], _ATM_KPA / _THETA[2])
+)
 
 _FITTED = {
     "water_temp_c": (0.0, 40.0),
@@ -40,7 +48,7 @@ _POSSIBLE = {"water_temp_c": (-5.0, 60.0)}
 
 
 def _vapour_kpa(water_temp_c: Numbers) -> Numbers:
-    return exp(_ln_vapour_kpa(1.0 / (water_temp_c + 273.15)))
+    return _ATM_KPA * exp(_ln_vapour(1.0 / (water_temp_c + 273.15)))
 
 
 def _saturation(
@@ -60,28 +68,33 @@ def _saturation_into(
     salinity_g_per_kg: Numbers = 0.0,
     air_pressure_kpa: Numbers = _ATM_KPA,
 ) -> None:
-    """`_saturation` for blocks, with as few passes over memory as it takes; every name below is a new array."""
+    """`_saturation` for blocks: every pass over memory counts, so that few arrays are made and all are written over."""
     if isinstance(water_temp_c, float) or isinstance(salinity_g_per_kg, float) or isinstance(air_pressure_kpa, float):
         result[...] = _saturation(water_temp_c, salinity_g_per_kg, air_pressure_kpa)
         return
-    inverse = water_temp_c + _KELVIN
-    np.divide(_ONE, inverse, out=inverse)
-    exponent = _ln_fresh_scaled(inverse)
-    scratch = _salt(inverse)
+    x = water_temp_c + _kelvin
+    np.divide(_c, x, out=x)
+    numerator = _ln_fresh_in_x(x)
+    scratch = _salt_in_x(x)
     scratch *= salinity_g_per_kg
-    exponent -= scratch
-    at_one_atm = np.exp(exponent, out=exponent)
-    below = _ln_vapour_kpa(inverse)
-    vapour = np.exp(below, out=below)
-    at_one_atm *= np.subtract(vapour, air_pressure_kpa, out=scratch)
-    vapour -= _ATM
-    theta = _theta_per_kpa(water_temp_c)
-    np.multiply(theta, air_pressure_kpa, out=scratch)
-    scratch -= _ONE
-    at_one_atm *= scratch
-    theta -= _PER_ATM
-    vapour *= theta
-    np.divide(at_one_atm, vapour, out=result)
+    numerator -= scratch
+    np.exp(numerator, out=numerator)
+    x += _g
+    x *= x
+    vapour = np.subtract(_h, x, out=x)
+    np.exp(vapour, out=vapour)
+    np.subtract(vapour, air_pressure_kpa, out=scratch)
+    numerator *= scratch
+    square = water_temp_c + _m
+    square *= square
+    square += _n
+    np.multiply(square, air_pressure_kpa, out=scratch)
+    scratch -= _atm_of_theta
+    numerator *= scratch
+    vapour -= _atm
+    square -= _one_of_theta
+    vapour *= square
+    np.divide(numerator, vapour, out=result)
 
 
 def _in_blocks(water_temp_c: Numbers, salinity: Numbers, pressure: Numbers) -> Numbers:
@@ -100,7 +113,7 @@ def _refuse_above_pure_oxygen(argument: str, value: Numbers, percent: Numbers) -
 
 @published(
     source="benson_krause_1984",
-    locator="equations 22, 24, 32; APHA 4500-O G; USGS TM 9-A6.2",
+    locator="as adopted in APHA 4500-O G and USGS TM 9-A6.2",
     fitted=_FITTED,
     possible=_POSSIBLE,
     elementwise=True,
@@ -242,7 +255,7 @@ def _mmhg_at_saturation(water_temp_c: Numbers, air_pressure_kpa: Numbers) -> Num
 
 @published(
     source="benson_krause_1984",
-    locator="as saturation_mg_per_l; oxygen in dry air 0.20946 (Gnaiger)",
+    locator="as saturation_mg_per_l; oxygen in dry air 0.20946 (Glueckauf 1951)",
     fitted=_FITTED,
     possible=_POSSIBLE,
 )
@@ -293,7 +306,7 @@ def partial_pressure_mmhg(
 
 @published(
     source="benson_krause_1984",
-    locator="as saturation_mg_per_l; oxygen in dry air 0.20946 (Gnaiger)",
+    locator="as saturation_mg_per_l; oxygen in dry air 0.20946 (Glueckauf 1951)",
     fitted=_FITTED,
     possible=_POSSIBLE,
 )
@@ -340,7 +353,7 @@ def do_at_pressure_mg_per_l(
 
 @published(
     source="benson_krause_1984",
-    locator="as saturation_mg_per_l, divided by the oxygen in dry air, 0.20946 (Gnaiger)",
+    locator="as saturation_mg_per_l, divided by the oxygen in dry air, 0.20946 (Glueckauf 1951)",
     fitted=_FITTED,
     possible=_POSSIBLE,
 )

@@ -71,8 +71,8 @@ def weiss_ml_per_l(water_temp_c: Numbers, *, salinity_g_per_kg: Numbers = 0.0) -
 
     Examples
     --------
-    >>> round(weiss_ml_per_l(20.0), 3)
-    6.351
+    >>> round(weiss_ml_per_l(20.0), 2)
+    6.35
     """
     hundreds = (water_temp_c + 273.15) / 100.0
     a1, a2, a3, a4 = _WEISS_A

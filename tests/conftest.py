@@ -1,0 +1,31 @@
+"""Debian's Chromium for the tests that need to see a page; they are skipped, with the reason, where there is none."""
+
+import shutil
+
+import pytest
+
+CHROMIUM_FLAGS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+_NAMES = ("chromium", "chromium-browser")
+
+
+@pytest.fixture(scope="session")
+def browser():
+    """A headless Chromium; a page of it is a context of its own."""
+    path = next((found for name in _NAMES if (found := shutil.which(name))), None)
+    if path is None:
+        pytest.skip("no Chromium was found on the path (Debian: apt-get install chromium)")
+    playwright = pytest.importorskip(
+        "playwright.sync_api", reason="playwright is not installed (the test extra has it)"
+    )
+    with playwright.sync_playwright() as running:
+        launched = running.chromium.launch(executable_path=path, args=CHROMIUM_FLAGS)
+        yield launched
+        launched.close()
