@@ -3,20 +3,15 @@
 Run with `python -m pytest tests/benchmarks/test_tank_speed.py -s`; the tables stand in DEVELOPERS.md.
 """
 
-import sys
 import time
 import tracemalloc
 from dataclasses import replace
-from pathlib import Path
 
 import numpy as np
 import pytest
 
-sys.path.insert(0, str(Path(__file__).parents[1] / "tank"))
-
-from scenes import SHOWN, Scene
-from test_against_solve_ivp import air_off, hospital
-
+from tests.tank.scenes import SHOWN, Scene
+from tests.tank.test_against_solve_ivp import air_off, hospital
 from waterplan.spread import Draws, Measured
 from waterplan.tank.biofilter import Biofilter
 from waterplan.tank.occupants import Fish

@@ -5,8 +5,8 @@ from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
-import reference_odes as odes
 
+from tests.tank import reference_odes as odes
 from waterplan.tank.aeration import Diffuser
 from waterplan.tank.biofilter import Biofilter, FilterState
 from waterplan.tank.course import Course

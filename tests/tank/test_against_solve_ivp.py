@@ -2,9 +2,9 @@
 
 import numpy as np
 import pytest
-import reference_odes as odes
-from scenes import LINEAR, SHOWN, Scene
 
+from tests.tank import reference_odes as odes
+from tests.tank.scenes import LINEAR, SHOWN, Scene
 from waterplan.tank.ledger import Quantity
 
 _FIRST_ORDER = {"tan_capacity": 20e9, "tan_half": 1e9, "nitrite_capacity": 16e9, "nitrite_half": 1e9}

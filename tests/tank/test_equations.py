@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from worked_values import inputs, worked
 
+from tests.tank.worked_values import inputs, worked
 from waterplan.errors import ImpossibleInput
 from waterplan.tank import aeration, biofilter, cylinder, heat, ramps
 

@@ -168,7 +168,7 @@ def surface_transfer_l_per_h(area_m2: Numbers, *, transfer_m_per_day: Numbers) -
     Parameters
     ----------
     area_m2 : float or array
-        Surface [m²].
+        Surface [m2].
     transfer_m_per_day : float or array
         Transfer velocity K_L [m/day].
 

@@ -29,9 +29,9 @@ def filter_capacity_mg_n_per_h(media_area_m2: Numbers, *, areal_rate_g_n_per_m2_
     Parameters
     ----------
     media_area_m2 : float or array
-        Surface of the filter medium that water reaches [m²].
+        Surface of the filter medium that water reaches [m2].
     areal_rate_g_n_per_m2_day : float or array
-        Ammonia taken per surface and day [g N/m²/day].
+        Ammonia taken per surface and day [g/m2/day as N].
 
     Returns
     -------
@@ -66,7 +66,7 @@ def nitrification_oxygen_mg(nitrogen_mg: Numbers) -> Numbers:
     Parameters
     ----------
     nitrogen_mg : float or array
-        Ammonia nitrogen turned to nitrate [mg N].
+        Ammonia nitrogen turned to nitrate [mg as N].
 
     Returns
     -------
@@ -101,7 +101,7 @@ def nitrification_alkalinity_mg_caco3(nitrogen_mg: Numbers) -> Numbers:
     Parameters
     ----------
     nitrogen_mg : float or array
-        Ammonia nitrogen turned to nitrate [mg N].
+        Ammonia nitrogen turned to nitrate [mg as N].
 
     Returns
     -------

@@ -52,9 +52,9 @@ def wall_loss_w(
     Parameters
     ----------
     wall_area_m2 : float or array
-        Wall and floor that water touches [m²].
+        Wall and floor that water touches [m2].
     wall_u_w_per_m2_k : float or array
-        Heat that passes per area and degree [W/m²/K].
+        Heat that passes per area and degree [W/m2/K].
     water_temp_c : float or array
         Water temperature [°C].
     air_temp_c : float or array
@@ -100,7 +100,7 @@ def evaporation_kg_per_h(
     Parameters
     ----------
     area_m2 : float or array
-        Surface [m²].
+        Surface [m2].
     water_temp_c : float or array
         Water temperature [°C].
     air_vapour_kpa : float or array
@@ -188,12 +188,12 @@ def wall_u_w_per_m2_k(
     conductivity_w_per_m_k : float or array
         Heat conductivity of its material [W/m/K].
     outside_w_per_m2_k, inside_w_per_m2_k : float or array
-        Heat transfer to still air and from gently moved water [W/m²/K].
+        Heat transfer to still air and from gently moved water [W/m2/K].
 
     Returns
     -------
     float or array
-        U value [W/m²/K].
+        U value [W/m2/K].
 
     Raises
     ------

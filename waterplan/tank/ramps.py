@@ -96,7 +96,7 @@ def drip_flow_l_per_h(volume_l: Numbers, *, difference_c: Numbers, per_hour_c: N
     difference_c : float or array
         Difference between the two waters now [°C].
     per_hour_c : float or array
-        Most change in an hour [°C].
+        Most change in an hour [°C/h].
 
     Returns
     -------
@@ -126,10 +126,14 @@ def mixed_temp_c(volume_l: Numbers, *, water_temp_c: Numbers, added_l: Numbers, 
 
     Parameters
     ----------
-    volume_l, added_l : float or array
-        The two volumes [L].
-    water_temp_c, added_temp_c : float or array
-        Their temperatures [°C].
+    volume_l : float or array
+        Volume of the one [L].
+    water_temp_c : float or array
+        Its temperature [°C].
+    added_l : float or array
+        Volume of the other [L].
+    added_temp_c : float or array
+        Its temperature [°C].
 
     Returns
     -------

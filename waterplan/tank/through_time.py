@@ -74,8 +74,9 @@ def course(
 
     Examples
     --------
+    >>> from waterplan.tank.water_body import Tank, Water
     >>> tub = Setup(tank=Tank(volume_l=100.0), water=Water(water_temp_c=20.0, do_mg_per_l=9.0))
-    >>> course(tub, until_h=2.0).best("do_mg_per_l")[-1]
+    >>> round(float(course(tub, until_h=2.0).best("do_mg_per_l")[-1]), 9)
     9.0
     """
     if not (math.isfinite(until_h) and until_h > 0.0 and every_h > 0.0 and step_h > 0.0):
