@@ -16,8 +16,9 @@ from waterplan.water.atmosphere import water_vapour_pressure_kpa
 MG_N_PER_MEQ = 14.007
 # Transfer of carbon dioxide through a film against that of oxygen: (1.92/2.10)^(2/3), from the diffusion coefficients.
 CO2_FILM_RATIO = 0.94
-# The pH at the end of a step is first guessed, from where it was going and two steps of Newton's method, then found.
-_FEW_NEWTON_STEPS, _MOST_NEWTON_STEPS = 2, 60
+# The end of a step is worked out again, each time with one step of Newton's method from where the pH was going, until
+# the pH moves by less than this; the method squares its error, which is then 1e-8.
+_MOST_PASSES, _PH_TOLERANCE = 30, 1e-4
 
 
 def advance_carbon(
@@ -55,7 +56,7 @@ def advance_carbon(
     s = settling((out + stripped * now.slope * per_litre) * h)
     first = supply - stripped * rest
     near_ph = now.ph if body.ph_drift_per_h is None else now.ph + body.ph_drift_per_h * h
-    for newton_steps in (_FEW_NEWTON_STEPS, _MOST_NEWTON_STEPS):
+    for _ in range(_MOST_PASSES):
         rest_mean = 0.5 * (rest + rest_end)
         change = stripped * (rest - rest_end)
         end = s.left * inorganic + h * (s.first * first + s.second * change)
@@ -65,9 +66,12 @@ def advance_carbon(
             tan_mmol_per_l=tan,
             at=at_end,
             near_ph=near_ph,
-            most_steps=newton_steps,
+            most_steps=1,
         )
+        settled = rest_end is not rest and np.max(np.abs(then.ph - near_ph)) < _PH_TOLERANCE
         near_ph, rest_end = then.ph, then.dioxide - now.slope * end * per_litre
+        if settled:
+            break
     integral = h * (s.first * inorganic + h * (s.second * first + s.third * change))
 
     ledger, acid = body.ledger, MEQ_PER_MG_N_TO_NITRITE * nitrogen.to_nitrite_mg

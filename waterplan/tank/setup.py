@@ -57,9 +57,10 @@ class Setup:
 
     def __post_init__(self) -> None:
         require_room_for_fish(self.tank.volume_l, self.fish, "tank")
-        names = [device.name for device in self.aeration]
-        if len(set(names)) < len(names):
-            raise ImpossibleInput("aeration", names, "a name of its own for each device")
+        for what, named in (("aeration", self.aeration), ("fish", self.fish)):
+            names = [one.name for one in named]
+            if len(set(names)) < len(names):
+                raise ImpossibleInput(what, names, "a name of its own for each")
         if self.tank.level_kept and self.make_up_water is None:
             raise ImpossibleInput("tank: level_kept", True, "given with a source of top-up water")
 
