@@ -8,7 +8,7 @@ from waterplan import tables
 from waterplan.case.model import Vessel
 from waterplan.case.schema import Filter, Use
 from waterplan.dose import neutralise
-from waterplan.errors import Unanswerable
+from waterplan.errors import ImpossibleInput, Unanswerable
 from waterplan.findings import Moment, Verdict, Who, amount
 from waterplan.plan.answers import Answer, Limit, Side
 from waterplan.plan.call import nitrite, oxygen_level, unionised_ammonia
@@ -177,7 +177,10 @@ def source_tan_mg_n_per_l(desk: Desk) -> FloatArray:
         values = np.zeros(desk.draws.count + 1)
     else:
         values = desk.water(water, "tan")
-    if water == MAINS and desk.case.mains_water.disinfectant == "chloramine":
+    disinfectant = desk.case.mains_water.disinfectant
+    if water == MAINS and not disinfectant:
+        remark("What disinfects the tap water was not said: chloramine would leave ammonia that is not counted. Ask.")
+    if water == MAINS and disinfectant == "chloramine":
         if desk.latest(MAINS, "chlorine") is None:
             raise Unanswerable("[mains_water] chlorine: chloramine leaves ammonia behind when it is neutralised")
         left = neutralise.ammonia_from_chloramine_mg_n_per_l(desk.water(MAINS, "chlorine"))
@@ -233,6 +236,9 @@ def daily_change(desk: Desk) -> Answer:
     holds = float(change.holds_l[0])
     held = amount(change.limit_tan_mg_n_per_l[0], unit="mg/L as N")
     half = amount(change.half_l, unit="L/day")
+    safe_end = (
+        f"the safe end {amount(high, unit='L/day')}" if np.isfinite(high) else "at the safe end no change holds it"
+    )
     how = "production over (limit - source); the filter counted as none"
     verdict = None
     if not np.isfinite(best):
@@ -257,8 +263,8 @@ def daily_change(desk: Desk) -> Answer:
     elif change.advised_l < high:
         trigger = amount(change.limit_tan_mg_n_per_l[0] / 2, unit="mg/L as N")
         text = (
-            f"{half}, half of the tank, in two parts. The best figure is {amount(best, unit='L/day')}, the safe end "
-            f"{amount(high, unit='L/day')}: test twice a day and change more as soon as total ammonia passes {trigger}."
+            f"{half}, half of the tank, in two parts. The best figure is {amount(best, unit='L/day')}, {safe_end}: test "
+            f"twice a day and change more as soon as total ammonia passes {trigger}."
         )
     else:
         text = (
@@ -283,7 +289,7 @@ def advised_change_l(desk: Desk) -> float | None:
     """Litres to change each day, or None where it cannot be said or done."""
     try:
         return change_needed(desk).advised_l
-    except Unanswerable:
+    except (Unanswerable, ImpossibleInput):
         return None
 
 

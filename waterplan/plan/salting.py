@@ -14,6 +14,7 @@ from waterplan.plan.answers import Answer, Limit, Side
 from waterplan.plan.desk import HOME, Desk
 from waterplan.published import FloatArray, Numbers, remark
 from waterplan.spread import band
+from waterplan.water.nitrite import salt_for_chloride_mg_per_l
 
 _MOMENT = Moment.HOSPITAL
 
@@ -37,12 +38,14 @@ def salt_to_level(desk: Desk) -> Answer:
     safe = float(
         np.asarray(salt.salt_to_add_g(band(volume).low, present_g_per_l=band(present).high, intended_g_per_l=target))
     )
-    division = tables.row("defaults", what="scale division").value
-    weighed = round_safely(safe, division=division, safe=Safe.DOWN).amount
+    if safe == 0.0 and band(present).best >= target:
+        text = f"None: the {tank.name} holds {amount(present[0], unit='g/L')} already (asked for {amount(target, unit='g/L')})."
+        return Answer(text=text, unit="g", values=grams, method="salt that is in it against the level asked for")
+    weighed, cautions = _weigh(safe)
     reached = band(present + weighed / volume)
     _salt_steps(desk, tank.name, weighed, salt.salt_steps(float(present[0]), intended_g_per_l=target))
     has_zeolite = desk.case.home_pond is not None and desk.case.home_pond.zeolite == "yes"
-    cautions = [
+    cautions += [
         Caution(
             text="Plain salt without anticaking agents that hold cyanide, and no iodised or road salt. Dissolve it first."
         ),
@@ -69,8 +72,23 @@ def salt_to_level(desk: Desk) -> Answer:
     )
 
 
+def _weigh(grams: float) -> tuple[float, list[Caution]]:
+    """What a scale can weigh of an amount that harms when it is too much, and a caution where it is too coarse."""
+    division = tables.row("defaults", what="scale division").value
+    weighed = round_safely(grams, division=division, safe=Safe.DOWN)
+    if not weighed.below_resolution:
+        return weighed.amount, []
+    text = (
+        f"{amount(grams, unit='g')} is too little for a scale that shows {amount(division, unit='g')}: weigh it on a finer "
+        "one, or weigh out more, dissolve it and measure out a part."
+    )
+    return weighed.amount, [Caution(text=text)]
+
+
 def _salt_steps(desk: Desk, tank: str, weighed_g: float, steps: tuple[salt.SaltStep, ...]) -> None:
     """The parts in which the salt goes in: equal, rounded down, the remainder in the last."""
+    if not weighed_g:
+        return
     begin = desk.start()
     part = weighed_g // max(len(steps), 1)
     for number, step in enumerate(steps, 1):
@@ -117,10 +135,8 @@ def short_salt(
         )
     time = salt.salt_time(exposure)
     grams = np.asarray(salt.salt_to_add_g(volume_l, present_g_per_l=present_g_per_l, intended_g_per_l=strength))
-    weighed = round_safely(
-        band(grams).low, division=tables.row("defaults", what="scale division").value, safe=Safe.DOWN
-    ).amount
-    cautions = [
+    weighed, cautions = _weigh(band(grams).low)
+    cautions += [
         Caution(text="One fish at a time, never left alone; never a fish just out of an anaesthetic.", serious=True)
     ]
     if strength > ceiling.value:
@@ -156,7 +172,7 @@ def nitrite_guard(desk: Desk) -> Answer:
     else:
         remark(f"The chloride of the {where} was not measured: none is counted.")
     need = np.maximum(ratio * desk.water(where, "nitrite") - present, 0.0)
-    salt_level = need / (0.6066 * 1000.0)
+    salt_level = np.asarray(salt_for_chloride_mg_per_l(need)) / 1000.0
     ceiling = salt.salt_ceiling(desk.species.salt_group, salt.Exposure.PROLONGED)
     return Answer(
         text=f"{amount(band(need).high, unit='mg/L')} more of chloride, which {amount(band(salt_level).high, unit='g/L')} of "
