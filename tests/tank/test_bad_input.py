@@ -108,9 +108,9 @@ def test_draws_of_two_lengths_are_refused() -> None:
 
 def test_two_devices_of_one_name_are_refused() -> None:
     stones = (Diffuser(air_flow_l_per_min=1.0, depth_m=0.5),) * 2
-    with pytest.raises(ImpossibleInput, match="aeration .* a name of its own"):
+    with pytest.raises(ImpossibleInput, match=r"aeration .* a name of its own"):
         Setup(tank=Tank(volume_l=100.0), water=_CLEAN, aeration=stones)
-    with pytest.raises(ImpossibleInput, match="fish .* a name of its own"):
+    with pytest.raises(ImpossibleInput, match=r"fish .* a name of its own"):
         Setup(tank=Tank(volume_l=100.0), water=_CLEAN, fish=(_KOI, _KOI))
 
 
