@@ -10,7 +10,7 @@ import numpy as np
 
 from waterplan.published import FloatArray, Numbers
 from waterplan.tank.water_body import Water
-from waterplan.water._carbonate_system import equilibrium_constants
+from waterplan.water._carbonate_system import _constants as equilibrium_constants
 from waterplan.water.ammonia import unionised_fraction
 from waterplan.water.gas import co2_solubility_mol_per_l_atm
 

@@ -13,8 +13,8 @@ from waterplan.tank.setup import Setup
 from waterplan.tank.through_time import course
 from waterplan.tank.water_body import Water
 
-# Ammonia without a filter is exact at any step; what the step serves is temperature, pH and a filter's curve.
-_SEARCH_STEP_H, _CHECK_STEP_H = 2.0, 1.0
+# Ammonia without a filter is exact at any step; a brisk filter cuts the step by itself.
+_STEP_H = 2.0
 _SHARE_TOLERANCE, _PER_DAY_TOLERANCE = 0.002, 0.004
 _MOST_CHECKS, _MORE = 6, 1.01
 _LONGEST_GAP_H, _SHORTEST_GAP_H = 72.0, 2.0
@@ -165,7 +165,7 @@ class _Question:
     days: float
     chance: float
 
-    def worst(self, share: float, gap_h: float, step_h: float) -> tuple[FloatArray, str]:
+    def worst(self, share: float, gap_h: float) -> tuple[FloatArray, str]:
         """The highest level of each draw after the first change, as a share of its limit, and which limit it is.
 
         The time looked at ends just before a change, where levels are highest.
@@ -179,7 +179,7 @@ class _Question:
             sorted(events, key=lambda event: event.at_h),
             until_h=until,
             every_h=min(gap_h, 2.0),
-            step_h=step_h,
+            step_h=_STEP_H,
         )
         counted = done.hours > gap_h + 1e-6
         levels = self.limits.given()
@@ -201,14 +201,14 @@ def _searched(
     """Searches with a part of the draws, checks with all, and asks a little more where that part was too kind."""
     few, chance = thinned(question, SEARCH_DRAWS), question.chance
     found = least(
-        lambda effort: quantile(few.worst(*trial(effort), _SEARCH_STEP_H)[0], chance) - 1.0,
+        lambda effort: quantile(few.worst(*trial(effort))[0], chance) - 1.0,
         low=ends[0],
         high=ends[1],
         tolerance=tolerance,
     )
     effort = ends[1] if found is None else found
     for _ in range(_MOST_CHECKS):
-        worst, ruling = question.worst(*trial(effort), _CHECK_STEP_H)
+        worst, ruling = question.worst(*trial(effort))
         over = quantile(worst, chance) > 1.0
         if not over or effort >= ends[1]:
             break
