@@ -1,5 +1,7 @@
 """Oxygen against temperature, and oxygen after the air stops."""
 
+import math
+
 import gsw
 import numpy as np
 import pytest
@@ -59,10 +61,9 @@ def test_the_rule_to_look_again_stands_at_the_plans_own_time(name, vessel):
     unit = chart.to_dict()["layer"][0]["encoding"]["x"]["title"]
     at_min = rule["rows"][0]["time"] * (60.0 if unit.endswith("[h]") else 1.0)
     told = demo_plan(name).finding(f"check-by: {vessel}").value
-    # Half of the unfavourable end, rounded down to whole minutes: the chart and the paper say the same.
-    assert at_min == pytest.approx(told)
-    half = demo_plan(name).finding(f"alarm: {vessel}").low / 2
-    assert told <= half < told + 1.0
+    assert at_min == pytest.approx(told, rel=1e-9)
+    # Half of the unfavourable end, rounded down to a whole minute.
+    assert told == math.floor(demo_plan(name).finding(f"alarm: {vessel}").low / 2)
 
 
 @pytest.mark.parametrize(("name", "vessel"), DECLINES)
