@@ -283,7 +283,7 @@ def test_a_dip_is_made_up_from_nothing_and_attended() -> None:
     assert best("salt dip") == pytest.approx(200.0)
     text = shown(PLAN.finding("salt dip"))
     assert figures(text)[0] == 200.0
-    assert "0.5 to 3.00 min with the net in hand" in text
+    assert "0.5 to 3 min with the net in hand" in text
     assert PLAN.finding("salt dip").limit == pytest.approx(10 * 30.0)
 
 

@@ -17,11 +17,11 @@ from waterplan.findings import Finding
 from waterplan.plan.whole import Plan, plan
 from waterplan.units import FAMILIES, Display, System, to_core
 
-QUICK = settings(max_examples=15, suppress_health_check=[HealthCheck.too_slow])
+QUICK = settings(max_examples=8, suppress_health_check=[HealthCheck.too_slow])
 
 
 def of(*changes: tuple[str, str]) -> Plan:
-    return plan(exact(*changes), draws=64)
+    return plan(exact(*changes), draws=16)
 
 
 def value(made: Plan, key: str) -> float:
@@ -190,7 +190,7 @@ def documents(draw: st.DrawFn) -> dict[str, object]:
     return document
 
 
-@settings(max_examples=60, suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much])
+@settings(max_examples=40, suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much])
 @given(documents(), st.one_of(st.none(), st.just(datetime.combine(date(2026, 5, 20), datetime.min.time()))))
 def test_any_case_that_can_be_read_can_be_planned(document: dict[str, object], as_of: datetime | None) -> None:
     try:
