@@ -133,7 +133,9 @@ def _sloped(rng: np.random.Generator, size: Floats, *, round_ends: bool) -> Pond
     def depth(x: Floats, y: Floats) -> Floats:
         inside = np.hypot(2 * x / length, 2 * y / width) <= 1 if round_ends else np.abs(2 * x / length) <= 1
         inside = inside & (np.abs(2 * y / width) <= 1)
-        return np.where(inside, (deep + shallow) / 2 + (deep - shallow) / 2 * (x * across[0] + y * across[1]) / reach, 0)
+        return np.where(
+            inside, (deep + shallow) / 2 + (deep - shallow) / 2 * (x * across[0] + y * across[1]) / reach, 0
+        )
 
     return _pond(shore, depth, curved=round_ends, wall=True)
 
