@@ -8,9 +8,10 @@ from simulated_ponds import COMMON_M, POINT_M, STICK_M, Floats, Pond, trace
 from waterplan.spread import Draws, Measured
 from waterplan.vessel.contours import contour_volume
 from waterplan.vessel.outline import Outline
-from waterplan.vessel.sections import Edge, Shore, grid_volume, transect_volume
+from waterplan.vessel.sections import grid_volume, transect_volume
 from waterplan.vessel.sounded import sounded_volume
 from waterplan.vessel.survey import Survey
+from waterplan.vessel.systematic import Edge, Shore
 from waterplan.vessel.volume import Volume
 
 AREA_ERROR = 0.03
@@ -56,9 +57,7 @@ def by_soundings(made: Pond, rng: np.random.Generator, draws: Draws) -> Volume:
     places = places[outline.contains(places)][: 2 * count if len(places) < 20 * count else count]
     depth = _read(made.depth(*places.T), common, rng)
     at_wall = np.maximum(at_wall + common, 0.0) if made.wall else at_wall
-    survey = Survey.taken(
-        outline, np.column_stack([places, depth]), shore_depth_m=list(at_wall), depth_error_m=STICK_M
-    )
+    survey = Survey.taken(outline, np.column_stack([places, depth]), shore_depth_m=list(at_wall), depth_error_m=STICK_M)
     return sounded_volume(survey, draws=draws, name="pond", common_error_m=COMMON_M)
 
 
