@@ -80,11 +80,11 @@ class Basin:
             _plain(np.maximum(depth_m - _CENTIMETRE, 0.0))
         )
 
-    def level_fall_m(self, depth_m: Numbers, *, fraction: float) -> Numbers:
+    def level_fall_m(self, depth_m: Numbers, *, change_fraction: float) -> Numbers:
         """How far the level falls [m] when a fraction of the water (0 to 1) is let out, as for a water change."""
-        if not 0.0 <= fraction <= 1.0:
-            raise ImpossibleInput("fraction", fraction, "0 to 1")
-        return depth_m - self.depth_m((1.0 - fraction) * self.volume_l(depth_m))
+        if not 0.0 <= change_fraction <= 1.0:
+            raise ImpossibleInput("change_fraction", change_fraction, "0 to 1")
+        return depth_m - self.depth_m((1.0 - change_fraction) * self.volume_l(depth_m))
 
     def _depth(self, depth_m: Numbers) -> Numbers:
         depth = np.asarray(as_numbers(depth_m), dtype=np.float64)

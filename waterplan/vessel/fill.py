@@ -202,12 +202,12 @@ def timed_fill(catches: Sequence[Catch], *, fill_min: Measured, draws: Draws, na
     )
 
 
-def metered_fill(start_l: float, *, end_l: float, draws: Draws, name: str) -> Volume:
+def metered_fill(meter_before_l: float, *, meter_after_l: float, draws: Draws, name: str) -> Volume:
     """Volume of water from a totalling meter in the filling pipe.
 
     Parameters
     ----------
-    start_l, end_l : float
+    meter_before_l, meter_after_l : float
         What the meter read before and after [L].
     draws : Draws
         The hypercube.
@@ -230,20 +230,20 @@ def metered_fill(start_l: float, *, end_l: float, draws: Draws, name: str) -> Vo
 
     Examples
     --------
-    >>> round(metered_fill(1200.0, end_l=6200.0, draws=Draws(), name="pond").band.best)
+    >>> round(metered_fill(1200.0, meter_after_l=6200.0, draws=Draws(), name="pond").band.best)
     5000
     """
-    if not (np.isfinite([start_l, end_l]).all() and 0 <= start_l < end_l):
-        read = f"{end_l:g} after {start_l:g}"
+    if not (np.isfinite([meter_before_l, meter_after_l]).all() and 0 <= meter_before_l < meter_after_l):
+        read = f"{meter_after_l:g} after {meter_before_l:g}"
         would_do = "give the reading before and a larger one after, in litres"
         raise CaseError("water meter", [Mistake(where="reading after", read=read, would_do=would_do)])
     with watch() as trail:
-        error = Measured.within_factor(end_l - start_l, relative_sd("water meter"))
+        error = Measured.within_factor(meter_after_l - meter_before_l, relative_sd("water meter"))
     return Volume(
         litres=draws.of(f"{name} water meter", error),
         method=Method.METER,
         words="Difference of two readings of a water meter.",
-        readings=(Reading("meter before", f"{start_l:g} L"), Reading("meter after", f"{end_l:g} L")),
+        readings=(Reading("meter before", f"{meter_before_l:g} L"), Reading("meter after", f"{meter_after_l:g} L")),
         trail=trail,
     )
 

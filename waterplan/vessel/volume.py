@@ -128,11 +128,11 @@ class Volume:
         litres = low if end == _LOW else high
         return Working(litres, end, f"For {use}: work with {litres:,.0f} L, the {end} end, because {why}.")
 
-    def litres_in_percent(self, percent: float) -> Numbers:
+    def litres_in_percent(self, change_percent: float) -> Numbers:
         """Litres in a percentage of the water, as for a water change: draws as the litres are."""
-        if not 0.0 <= percent <= 100.0:
-            raise ImpossibleInput("percent", percent, "0 to 100", unit="%")
-        return self.litres * (percent / 100.0)
+        if not 0.0 <= change_percent <= 100.0:
+            raise ImpossibleInput("change_percent", change_percent, "0 to 100", unit="%")
+        return self.litres * (change_percent / 100.0)
 
 
 def relative_sd(method: str) -> float:
@@ -206,12 +206,12 @@ def student(draws: Draws, name: str, *, sd: float, freedom: float) -> FloatArray
     return np.concatenate([[0.0], sd * stdtrit(freedom, probability)])
 
 
-def stated_volume(litres: float, *, method: str, draws: Draws, name: str) -> Volume:
+def stated_volume(volume_l: float, *, method: str, draws: Draws, name: str) -> Volume:
     """A volume that somebody states, with the error of whoever states it.
 
     Parameters
     ----------
-    litres : float
+    volume_l : float
         What was said [L].
     method : str
         A row of `vessel_methods`: "owner's word", "marked tub".
@@ -239,16 +239,16 @@ def stated_volume(litres: float, *, method: str, draws: Draws, name: str) -> Vol
     >>> round(stated_volume(1000.0, method="marked tub", draws=Draws(), name="tub").band.best)
     1000
     """
-    if not (math.isfinite(litres) and litres > 0):
-        raise ImpossibleInput("litres", litres, "above 0", unit="L")
+    if not (math.isfinite(volume_l) and volume_l > 0):
+        raise ImpossibleInput("volume_l", volume_l, "above 0", unit="L")
     with watch() as trail:
-        measured = Measured.within_factor(litres, relative_sd(method))
+        measured = Measured.within_factor(volume_l, relative_sd(method))
     by_owner = method == "owner's word"
     return Volume(
         litres=draws.of(f"{name} stated", measured),
         method=Method.STATED,
         words=f"As stated: {method}.",
-        readings=(Reading("stated", f"{litres:g} L"),),
+        readings=(Reading("stated", f"{volume_l:g} L"),),
         cautions=("An owner's figure is usually too high; measure before anything is dosed.",) if by_owner else (),
         trail=trail,
     )
