@@ -28,7 +28,14 @@ class ImpossibleInput(ValueError):  # noqa: N818 - the name is the message
 
 
 class Refused(Exception):  # noqa: N818 - the plan goes on without this answer
-    """An answer that is withheld because being wrong about it kills; the text says why."""
+    """An answer that is withheld because being wrong about it kills; the text says why.
+
+    `standing` marks a refusal that holds for every fish, so that no reader takes it for news of this one.
+    """
+
+    def __init__(self, why: str, *, standing: bool = False) -> None:
+        self.standing = standing
+        super().__init__(why)
 
 
 class Unanswerable(Exception):  # noqa: N818 - the plan goes on without this answer

@@ -7,6 +7,11 @@ from enum import StrEnum
 from waterplan.published import Citation, Status
 
 
+def amount(*values: float, unit: str) -> str:
+    """Marks one value, or the two ends of a band, so that a reader sees it in the units they chose."""
+    return f"⟦{'|'.join(repr(float(value)) for value in values)}|{unit}⟧"
+
+
 class Moment(StrEnum):
     """The practitioner's own order of work."""
 
@@ -53,6 +58,7 @@ class Finding:
 
     `value`, `low` and `high` (5th and 95th percentiles) are in `unit`; they are None where there is no number, and
     infinite where something never happens. `chance` is the share of the draws that are on the right side of the limit.
+    `standing` marks what holds for every fish.
     """
 
     key: str
@@ -71,6 +77,7 @@ class Finding:
     status: Status = Status.DERIVED
     citations: tuple[Citation, ...] = ()
     cautions: tuple[Caution, ...] = ()
+    standing: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -84,10 +84,11 @@ class Leak:
 
 @dataclass(slots=True)
 class Trail:
-    """What a sum passed through: citations, and leaks out of fitted ranges."""
+    """What a sum passed through: citations, leaks out of fitted ranges, and remarks on what was assumed."""
 
     citations: dict[Citation, None] = field(default_factory=dict)
     leaks: dict[Leak, None] = field(default_factory=dict)
+    remarks: dict[str, None] = field(default_factory=dict)
 
     @property
     def status(self) -> Status:
@@ -104,6 +105,7 @@ class Trail:
         """Adds all that another trail holds."""
         self.citations |= other.citations
         self.leaks |= other.leaks
+        self.remarks |= other.remarks
 
 
 EQUATIONS: dict[str, Equation] = {}
@@ -125,6 +127,12 @@ def relay(trail: Trail) -> None:
     """Tells whoever is watching of all that an earlier sum passed through."""
     for watcher in _watchers.get():
         watcher.take(trail)
+
+
+def remark(text: str) -> None:
+    """Tells whoever is watching of something that was assumed and must be said beside the answer."""
+    for watcher in _watchers.get():
+        watcher.remarks[text] = None
 
 
 def _tell(citation: Citation) -> None:

@@ -20,6 +20,7 @@ DEFAULT_DRAWS = 4096
 DEFAULT_SEED = 20260514
 # A stated "± e" is read as the half-width of a 95 % interval (JCGM 100:2008, 6.3.3: coverage factor 2).
 COVERAGE = 1.959964
+_Z95 = 1.644854  # standard normal, 95th percentile
 LOW_PERCENT, HIGH_PERCENT = 5.0, 95.0
 
 
@@ -45,12 +46,14 @@ class Measured:
     """A value and its error, in the unit of whatever it measures.
 
     `spread` is one standard deviation (NORMAL, in the value's unit), the standard deviation of the natural logarithm
-    (LOGNORMAL), and unused otherwise; `floor` and `ceiling` cut a NORMAL error or bound a UNIFORM one.
+    (LOGNORMAL), and unused otherwise; `spread_above` is the LOGNORMAL's above the best value where the sides differ;
+    `floor` and `ceiling` cut a NORMAL error or bound a UNIFORM one.
     """
 
     best: float
     kind: Kind = Kind.EXACT
     spread: float = 0.0
+    spread_above: float | None = None
     floor: float = -math.inf
     ceiling: float = math.inf
     censored: bool = False
@@ -89,6 +92,14 @@ class Measured:
         return cls(best=best, kind=Kind.LOGNORMAL, spread=math.sqrt(math.log1p(relative_sd**2)))
 
     @classmethod
+    def from_range(cls, low: float, best: float, high: float) -> "Measured":
+        """A positive value printed with a range, which is read as its 5th and 95th percentiles."""
+        if not 0 < low <= best <= high:
+            raise ImpossibleInput("low, best, high", (low, best, high), "positive and in this order")
+        below, above = math.log(best / low) / _Z95, math.log(high / best) / _Z95
+        return cls(best=best, kind=Kind.LOGNORMAL, spread=below, spread_above=above)
+
+    @classmethod
     def between(cls, low: float, high: float, *, best: float | None = None, censored: bool = False) -> "Measured":
         """A value known only to lie between two others, as a reading below what a kit can see."""
         middle = (low + high) / 2 if best is None else best
@@ -101,7 +112,9 @@ class Measured:
         if self.kind is Kind.UNIFORM:
             return self.floor + (self.ceiling - self.floor) * probability
         if self.kind is Kind.LOGNORMAL:
-            return np.asarray(self.best * np.exp(self.spread * ndtri(probability)), dtype=np.float64)
+            z = ndtri(probability)
+            above = self.spread if self.spread_above is None else self.spread_above
+            return np.asarray(self.best * np.exp(z * np.where(z < 0, self.spread, above)), dtype=np.float64)
         below = ndtr((self.floor - self.best) / self.spread)
         above = ndtr((self.ceiling - self.best) / self.spread)
         quantile = self.best + self.spread * ndtri(below + (above - below) * probability)

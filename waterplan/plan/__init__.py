@@ -1,1 +1,1 @@
-"""From a case to a plan: seven moments."""
+"""From a case to a plan in seven moments; `waterplan.plan.whole.plan` makes it."""

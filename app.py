@@ -1,0 +1,16 @@
+"""The screens' front door: which pages there are and in what order."""
+
+import streamlit as st
+
+from waterplan.screens import look, quick_sums, recovery, sources
+
+st.set_page_config(page_title="waterplan", page_icon="💧", layout="wide")
+look.style()
+st.navigation(
+    [
+        st.Page(recovery.page, title="Recovery and hospital tank", url_path="recovery", default=True),
+        st.Page(quick_sums.page, title="Quick sums", url_path="quick-sums"),
+        st.Page(sources.page, title="Sources", url_path="sources"),
+    ],
+    position="top",
+).run()

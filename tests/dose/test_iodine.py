@@ -1,0 +1,95 @@
+"""Povidone-iodine."""
+
+import re
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tests.dose.worked import worked
+from waterplan.dose.iodine import (
+    Thiosulphate,
+    available_iodine_mg_per_ml,
+    iodine_stock_ml,
+    iodine_use,
+    refuse_iodine_immersion,
+    thiosulphate_for_iodine_g,
+)
+from waterplan.errors import ImpossibleInput, Refused
+
+
+@pytest.mark.parametrize("row", worked("dose_early", function="iodine_stock"), ids=lambda row: row["why"])
+def test_stock_worked(row: dict[str, str]) -> None:
+    stock_ml = iodine_stock_ml(
+        float(row["volume_l"]),
+        iodine_mg_available_per_l=float(row["intended"]),
+        pvp_iodine_percent=float(row["stock_percent"]),
+    )
+    assert stock_ml == pytest.approx(float(row["expected"]), abs=float(row["tolerance"]))
+
+
+@pytest.mark.parametrize(
+    ("function", "form"),
+    [
+        ("thiosulphate_iodine", Thiosulphate.PENTAHYDRATE),
+        ("thiosulphate_iodine_anhydrous", Thiosulphate.ANHYDROUS),
+    ],
+)
+def test_thiosulphate_worked(function: str, form: Thiosulphate) -> None:
+    for row in worked("dose_early", function=function):
+        grams = thiosulphate_for_iodine_g(
+            float(row["volume_l"]), iodine_mg_available_per_l=float(row["intended"]), form=form
+        )
+        assert grams == pytest.approx(float(row["expected"]), abs=float(row["tolerance"]))
+
+
+def test_the_pharmacopoeia_strength_contains_the_nominal_one() -> None:
+    # British Pharmacopoeia 2013, Povidone-Iodine Solution: 0.85 to 1.20 % w/v available iodine.
+    assert 8.5 < available_iodine_mg_per_ml(10.0) < 12.0
+
+
+def test_more_iodine_than_the_stock_holds_is_impossible() -> None:
+    with pytest.raises(ImpossibleInput, match="strength of the stock"):
+        iodine_stock_ml(1.0, iodine_mg_available_per_l=10_001.0, pvp_iodine_percent=10.0)
+    with pytest.raises(ImpossibleInput):
+        available_iodine_mg_per_ml(0.0)
+
+
+@settings(max_examples=50)
+@given(st.floats(0.1, 1e3), st.floats(1.0, 1000.0), st.floats(1.0, 20.0))
+def test_stock_diluted_gives_the_strength(volume_l: float, strength: float, percent: float) -> None:
+    stock_ml = iodine_stock_ml(volume_l, iodine_mg_available_per_l=strength, pvp_iodine_percent=percent)
+    assert 0.0 < stock_ml <= volume_l * 1000.0
+    # Back the other way: grams of povidone-iodine in the stock, a tenth of it iodine.
+    assert stock_ml / 100.0 * percent * 0.1 * 1000.0 / volume_l == pytest.approx(strength)
+
+
+def test_arrays_broadcast() -> None:
+    stock_ml = iodine_stock_ml(np.array([1.0, 2.0]), iodine_mg_available_per_l=100.0, pvp_iodine_percent=10.0)
+    assert np.asarray(stock_ml) == pytest.approx([10.0, 20.0])
+
+
+def test_a_fish_is_never_put_into_iodine() -> None:
+    # Mohamadi Yalsuyi et al. 2022: 158.8 mg/L of product; 100 mg/L egg dip / 15.88 = 6.3, / 1.588 = 63.
+    with pytest.raises(Refused) as refusal:
+        refuse_iodine_immersion()
+    text = str(refusal.value)
+    assert re.search(r"158\.8 mg/L", text)
+    assert re.search(r"1\.6 to 16 mg/L available iodine", text)
+    assert re.search(r"egg dip of 100 mg/L is 6\.3 to 63 times", text)
+
+
+@pytest.mark.parametrize("use", ["instruments", "nets", "eggs", "wound", "hands"])
+def test_uses_are_complete(use: str) -> None:
+    row = iodine_use(use)
+    assert row.unit == "mg/L"
+    assert 100.0 <= row.low <= row.value <= row.high <= 10_000.0
+    assert float(row["contact_min"]) > 0.0
+    assert row["contact_words"]
+    assert row["notes"]
+
+
+def test_egg_strength_is_the_codes() -> None:
+    # WOAH Aquatic Animal Health Code 2010, article 4.4.2: 100 ppm available iodine.
+    assert iodine_use("eggs").value == 100.0

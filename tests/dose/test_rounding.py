@@ -1,0 +1,44 @@
+"""Rounding in the safe direction."""
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from waterplan.dose.rounding import Safe, round_safely
+from waterplan.errors import ImpossibleInput
+
+AMOUNT = st.floats(0.0, 1e5)
+DIVISION = st.sampled_from([0.001, 0.01, 0.05, 0.1, 0.2, 0.5, 1.0, 5.0, 50.0])
+
+
+@settings(max_examples=100)
+@given(AMOUNT, DIVISION)
+def test_never_rounds_to_the_harmful_side(amount: float, division: float) -> None:
+    slack = 1e-9 * max(1.0, amount)
+    down = round_safely(amount, division=division, safe=Safe.DOWN).amount
+    up = round_safely(amount, division=division, safe=Safe.UP).amount
+    assert down <= amount + slack
+    assert up >= amount - slack
+    assert amount - down < division + slack
+    assert up - amount < division + slack
+    for rounded in (down, up):
+        assert rounded / division == pytest.approx(round(rounded / division), abs=1e-6)
+
+
+def test_what_is_a_whole_number_of_divisions_stays() -> None:
+    # 0.3 / 0.1 is 2.9999999999999996 in binary.
+    assert round_safely(0.3, division=0.1, safe=Safe.DOWN).amount == 0.3
+    assert round_safely(0.24, division=0.01, safe=Safe.UP).amount == 0.24
+
+
+def test_below_the_resolution_is_said() -> None:
+    tiny = round_safely(0.024, division=0.05, safe=Safe.DOWN)
+    assert tiny.amount == 0.0
+    assert tiny.below_resolution
+    assert not round_safely(1800.0, division=1.0, safe=Safe.DOWN).below_resolution
+
+
+def test_impossible_division() -> None:
+    for wrong in (0.0, -1.0, float("nan")):
+        with pytest.raises(ImpossibleInput):
+            round_safely(1.0, division=wrong, safe=Safe.DOWN)

@@ -1,0 +1,144 @@
+"""A case: what was measured and what is intended."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import datetime
+
+from waterplan.case.schema import Filter, Shape, Use, Walls
+from waterplan.case.values import Reading
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Patient:
+    """The fish."""
+
+    species: str
+    name: str = ""
+    length: Reading | None = None
+    weight: Reading | None = None
+    done: str = ""
+    condition: str = ""
+    last_fed: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Place:
+    """Where the water is."""
+
+    name: str = ""
+    altitude: Reading | None = None
+    station_pressure: Reading | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Body:
+    """The size of a body of water as it was given."""
+
+    shape: Shape | None = None
+    length: Reading | None = None
+    width: Reading | None = None
+    diameter: Reading | None = None
+    depth: Reading | None = None
+    volume: Reading | None = None
+
+    @property
+    def is_given(self) -> bool:
+        """Whether there is anything to find a volume from."""
+        return self.volume is not None or self.shape is not None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HomePond:
+    """The pond it comes from."""
+
+    body: Body = field(default_factory=Body)
+    walls: Walls | None = None
+    filter: Filter | None = None
+    zeolite: str = ""
+    plants: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OtherFish:
+    """A sort of fish that shares the home pond."""
+
+    species: str
+    count: int
+    length: Reading | None = None
+    weight: Reading | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Water:
+    """What was measured in one water: readings by their key in the case."""
+
+    taken: datetime | None = None
+    disinfectant: str = ""
+    readings: Mapping[str, Reading] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Vessel:
+    """A tub or tank."""
+
+    name: str
+    use: Use
+    body: Body
+    rim: Reading | None = None
+    filled_with: str = "home water"
+    air: Reading | None = None
+    outlets: int | None = None
+    heater: Reading | None = None
+    filter: Filter | None = None
+    lid: str = ""
+    water: Water = field(default_factory=Water)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Intended:
+    """What is meant to happen."""
+
+    operation_at: datetime | None = None
+    temperature: Reading | None = None
+    salt: Reading | None = None
+    salt_dip: Reading | None = None
+    days: Reading | None = None
+    feed: Reading | None = None
+    iodine_stock: Reading | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Case:
+    """One patient, the place, the waters, the vessels, and what is intended."""
+
+    patient: Patient
+    vessels: tuple[Vessel, ...]
+    place: Place = field(default_factory=Place)
+    home_pond: HomePond | None = None
+    other_fish: tuple[OtherFish, ...] = ()
+    home_water: Water = field(default_factory=Water)
+    mains_water: Water = field(default_factory=Water)
+    intended: Intended = field(default_factory=Intended)
+    file: str = "case"
+
+    def vessels_for(self, use: Use) -> tuple[Vessel, ...]:
+        """The vessels of one use, in the file's order."""
+        return tuple(vessel for vessel in self.vessels if vessel.use is use)
+
+    def water(self, name: str) -> Water | None:
+        """A water by its name: "home water", "mains water" or a vessel's."""
+        if name == "home water":
+            return self.home_water
+        if name == "mains water":
+            return self.mains_water
+        return next((vessel.water for vessel in self.vessels if vessel.name == name), None)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Logged:
+    """One row of a readings file."""
+
+    taken: datetime
+    water: str
+    key: str
+    reading: Reading

@@ -1,0 +1,274 @@
+"""From the text of a case file to a Case, with all its mistakes told together."""
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import fields
+from datetime import date, datetime, time
+from pathlib import Path
+from typing import Any
+
+from waterplan.case import model
+from waterplan.case.schema import (
+    SECTIONS,
+    SHAPE_KEYS,
+    VERSION,
+    VERSION_KEY,
+    WATER_KEYS,
+    Field,
+    Filter,
+    Kind,
+    Section,
+    Shape,
+    Use,
+    Walls,
+)
+from waterplan.case.values import BadValue, Reading, parse_reading
+from waterplan.errors import CaseError, Mistake
+
+LARGEST_FILE = 1_000_000
+_NEEDED = {
+    Shape.RECTANGLE: ("length", "width", "depth"),
+    Shape.ROUND: ("diameter", "depth"),
+    Shape.OVAL: ("length", "width", "depth"),
+}
+
+
+def read_case(path: Path | str) -> model.Case:
+    """The case in a TOML file; CaseError names the file and everything in it that is wrong."""
+    return case_from_document(read_document(path), file=str(path))
+
+
+def read_document(path: Path | str) -> dict[str, Any]:
+    """The raw tables of a TOML file, before anything in them is checked."""
+    file = Path(path)
+    try:
+        if file.stat().st_size > LARGEST_FILE:
+            raise CaseError(str(path), [Mistake(where="file", read="over 1 MB", would_do="a case is a page of text")])
+        text = file.read_text(encoding="utf-8")
+    except OSError as error:
+        mistake = Mistake(where="file", read=error.strerror or "nothing", would_do="name a case file that exists")
+        raise CaseError(str(path), [mistake]) from None
+    except UnicodeDecodeError:
+        mistake = Mistake(where="file", read="bytes that are not UTF-8 text", would_do="save the case as UTF-8 text")
+        raise CaseError(str(path), [mistake]) from None
+    return document_from_text(text, file=str(path))
+
+
+def document_from_text(text: str, *, file: str) -> dict[str, Any]:
+    """The raw tables of a TOML text."""
+    try:
+        return tomllib.loads(text)
+    except (tomllib.TOMLDecodeError, RecursionError) as error:
+        mistake = Mistake(where="file", read=f"text that is not TOML ({error})", would_do="correct it there")
+        raise CaseError(file, [mistake]) from None
+
+
+def case_from_document(document: Mapping[str, Any], *, file: str) -> model.Case:
+    """A Case from raw tables; CaseError with every mistake found."""
+    reader = _Reader(document)
+    case = reader.case(file)
+    if reader.mistakes or case is None:
+        raise CaseError(file, reader.mistakes)
+    return case
+
+
+class _Reader:
+    def __init__(self, document: Mapping[str, Any]) -> None:
+        self.document = document
+        self.mistakes: list[Mistake] = []
+
+    def wrong(self, where: str, read: object, would_do: str) -> None:
+        self.mistakes.append(Mistake(where=where, read=str(read), would_do=would_do))
+
+    def case(self, file: str) -> model.Case | None:
+        self.check_top()
+        tables = {name: self.section(section) for name, section in SECTIONS.items()}
+        patient = self.one(tables["patient"])
+        vessels = [self.vessel(values, where) for where, values in self.numbered("vessels", tables["vessels"])]
+        names = [vessel.name for vessel in vessels if vessel is not None]
+        for name in dict.fromkeys(name for name in names if names.count(name) > 1):
+            self.wrong("vessels", f"two vessels named {name!r}", "give each vessel a name of its own")
+        for name in names:
+            if name in {"home water", "mains water"}:
+                self.wrong("vessels", f"a vessel named {name!r}", "that name means the water itself: use another")
+        if patient is not None and "species" in patient and not {"length", "weight"} & patient.keys():
+            self.wrong("patient.weight", "neither weight nor length", "give one of them, such as '0.62 kg, scales'")
+        pond = self.one(tables["home_pond"])
+        home_pond = self.home_pond(pond) if pond is not None else None
+        others = [self.other(values, where) for where, values in self.numbered("other_fish", tables["other_fish"])]
+        if self.mistakes or patient is None:
+            return None
+        return model.Case(
+            patient=model.Patient(**patient),
+            place=model.Place(**(self.one(tables["place"]) or {})),
+            home_pond=home_pond,
+            other_fish=tuple(other for other in others if other is not None),
+            home_water=_water(self.one(tables["home_water"]) or {}),
+            mains_water=_water(self.one(tables["mains_water"]) or {}),
+            vessels=tuple(vessel for vessel in vessels if vessel is not None),
+            intended=model.Intended(**(self.one(tables["intended"]) or {})),
+            file=file,
+        )
+
+    @staticmethod
+    def one(found: list[dict[str, Any]]) -> dict[str, Any] | None:
+        return found[0] if found else None
+
+    @staticmethod
+    def numbered(name: str, found: list[dict[str, Any]]) -> list[tuple[str, dict[str, Any]]]:
+        return [(f"{name}[{number}]", values) for number, values in enumerate(found, 1)]
+
+    def check_top(self) -> None:
+        version = self.document.get(VERSION_KEY)
+        if version is None:
+            self.wrong(VERSION_KEY, "nothing", f"begin the file with '{VERSION_KEY} = {VERSION}'")
+        elif version != VERSION or isinstance(version, bool):
+            self.wrong(VERSION_KEY, repr(version), f"this version of the tool reads {VERSION_KEY} = {VERSION}")
+        for key in self.document:
+            if key != VERSION_KEY and key not in SECTIONS:
+                self.wrong(key, "an unknown section", "use one of " + ", ".join(SECTIONS))
+
+    def section(self, section: Section) -> list[dict[str, Any]]:
+        raw = self.document.get(section.name)
+        heading = f"[[{section.name}]]" if section.many else f"[{section.name}]"
+        if raw is None or (section.many and raw == []):
+            if section.required:
+                self.wrong(section.name, "nothing", f"write a table {heading}: {section.words}")
+            return []
+        tables = raw if section.many else [raw]
+        if not isinstance(tables, list) or not all(isinstance(table, dict) for table in tables):
+            self.wrong(section.name, repr(raw)[:60], f"write it as a table {heading}")
+            return []
+        return [
+            self.values(section, table, f"{section.name}[{number}]" if section.many else section.name)
+            for number, table in enumerate(tables, 1)
+        ]
+
+    def values(self, section: Section, table: Mapping[str, Any], where: str) -> dict[str, Any]:
+        known = [field.key for field in section.fields]
+        for key in table:
+            if key not in known:
+                self.wrong(f"{where}.{key}", "an unknown key", "use one of " + ", ".join(known))
+        found: dict[str, Any] = {}
+        taken = table.get("taken")
+        for field in section.fields:
+            if field.key not in table:
+                if field.required:
+                    self.wrong(f"{where}.{field.key}", "nothing", f"give the {field.words}, such as {field.example!r}")
+                continue
+            try:
+                value = _parse(field, table[field.key], taken if isinstance(taken, datetime) else None)
+            except BadValue as bad:
+                self.wrong(f"{where}.{field.key}", bad.read, bad.would_do)
+                continue
+            if value is not None:
+                found[field.key] = value
+        return found
+
+    def body(self, values: dict[str, Any], where: str, *, required: bool) -> model.Body | None:
+        given = {key: values.pop(key) for key in SHAPE_KEYS if key in values}
+        if "shape" in given:
+            given["shape"] = Shape(given["shape"])
+        missing = [key for key in _NEEDED.get(given.get("shape", ""), ()) if key not in given]
+        raw_table = self.raw(where)
+        if "volume" not in given:
+            for key in missing:
+                if key not in raw_table:  # one that is there but wrong has been told of already
+                    self.wrong(f"{where}.{key}", "nothing", f"a {given['shape']} needs its {key}")
+            sizes = [key for key in SHAPE_KEYS if key in raw_table]
+            if required and not sizes:
+                self.wrong(where, "neither a shape nor a volume", "give one, such as volume = '60 L, marked tub'")
+            elif sizes and "shape" not in raw_table and "volume" not in raw_table:
+                self.wrong(f"{where}.shape", "nothing", "say which: " + ", ".join(Shape))
+        return model.Body(**given)
+
+    def raw(self, where: str) -> Mapping[str, Any]:
+        name, _, number = where.partition("[")
+        table: Any = self.document.get(name, {})
+        found: Mapping[str, Any] = table[int(number[:-1]) - 1] if number else table
+        return found
+
+    def vessel(self, values: dict[str, Any], where: str) -> model.Vessel | None:
+        body = self.body(values, where, required=True)
+        if body is None or not {"name", "use"} <= values.keys():
+            return None
+        water = {key: values.pop(key) for key in ("taken", *WATER_KEYS) if key in values}
+        values["use"] = Use(values["use"])
+        if "filter" in values:
+            values["filter"] = Filter(values["filter"])
+        return model.Vessel(**values, body=body, water=_water(water))
+
+    def home_pond(self, values: dict[str, Any]) -> model.HomePond | None:
+        body = self.body(values, "home_pond", required=False)
+        if body is None:
+            return None
+        if "walls" in values:
+            values["walls"] = Walls(values["walls"])
+        if "filter" in values:
+            values["filter"] = Filter(values["filter"])
+        return model.HomePond(**values, body=body)
+
+    def other(self, values: dict[str, Any], where: str) -> model.OtherFish | None:
+        if not {"species", "count"} <= values.keys():
+            return None
+        if not {"length", "weight"} & values.keys() and not {"length", "weight"} & self.raw(where).keys():
+            self.wrong(where, "neither weight nor length", "give one of them for a fish of that sort")
+        return model.OtherFish(**values)
+
+
+def _water(values: dict[str, Any]) -> model.Water:
+    plain = {key: values[key] for key in ("taken", "disinfectant") if key in values}
+    readings = {key: value for key, value in values.items() if isinstance(value, Reading)}
+    return model.Water(**plain, readings=readings)
+
+
+def _parse(field: Field, raw: object, taken: datetime | None) -> object:
+    if field.kind is Kind.WHEN:
+        return parse_when(raw)
+    if field.kind is Kind.COUNT:
+        return _count(raw)
+    if field.kind is Kind.READING:
+        assert field.quantity is not None  # by construction of the schema
+        if isinstance(raw, int | float) and not isinstance(raw, bool) and field.key == "ph":
+            raw = str(raw)
+        if not isinstance(raw, str):
+            raise BadValue(repr(raw), f"write the value and its unit in quotes, such as {field.example!r}")
+        return parse_reading(raw, field.quantity, taken=taken)
+    if not isinstance(raw, str):
+        raise BadValue(repr(raw), f"write text in quotes, such as {field.example!r}")
+    text = " ".join(raw.split())
+    if field.kind is Kind.CHOICE and text not in field.choices:
+        raise BadValue(repr(raw), "use one of " + ", ".join(field.choices))
+    if len(text) > 500:
+        raise BadValue(f"{len(text)} characters", "at most 500 characters")
+    if field.required and not text:
+        raise BadValue("nothing", f"give the {field.words}, such as {field.example!r}")
+    return text or None
+
+
+def parse_when(raw: object) -> datetime:
+    """A date and time from TOML or from ISO 8601 text; a date alone is its midnight, a zone is dropped."""
+    if isinstance(raw, str):
+        try:
+            raw = datetime.fromisoformat(raw.strip())
+        except ValueError:
+            raise BadValue(repr(raw), "write a date and time such as 2026-05-14T09:30") from None
+    if isinstance(raw, datetime):
+        return raw.replace(tzinfo=None)
+    if isinstance(raw, date):
+        return datetime.combine(raw, time())
+    raise BadValue(repr(raw), "write a date and time such as 2026-05-14T09:30")
+
+
+def _count(raw: object) -> int:
+    if isinstance(raw, str) and raw.strip().isdigit():
+        raw = int(raw)
+    if not isinstance(raw, int) or isinstance(raw, bool) or not 0 <= raw <= 100_000:
+        raise BadValue(repr(raw), "write a whole number from 0 to 100000")
+    return raw
+
+
+# The records are filled from the schema's keys, so the two must agree; a test holds them together.
+MODEL_KEYS = {
+    record: {field.name for field in fields(record)} for record in (model.Patient, model.Place, model.Intended)
+}

@@ -1,0 +1,65 @@
+"""Weight from length: good enough for the rest of the pond, not for a dose."""
+
+import numpy as np
+
+from waterplan import tables
+from waterplan.published import Numbers, published
+
+# Two published fits for one species and length differ by 25 to 40 % (husbandry literature on carp and goldfish).
+LENGTH_WEIGHT_RELATIVE_SD = 0.25
+
+
+@published(
+    source="froese_2006",
+    locator="W = a L^b",
+    fitted={"length_cm": (3.0, 120.0)},
+)
+def weight_from_length_kg(length_cm: Numbers, *, coefficient: float, exponent: float) -> Numbers:
+    """Weight of a fish from its length by the allometric relation.
+
+    Parameters
+    ----------
+    length_cm : float or array
+        Length of the fish, measured as the fit's row says (total, fork or standard) [cm].
+    coefficient : float
+        The fit's a [g/cm^b].
+    exponent : float
+        The fit's b [-].
+
+    Returns
+    -------
+    float or array
+        Weight of the fish [kg].
+
+    Raises
+    ------
+    ImpossibleInput
+        The length is not finite, or outside 0 to 500 cm.
+
+    Notes
+    -----
+    W = a L^b; b is 2.5 to 3.5 for almost all fish. Two fits of one species differ by 25 to 40 % at the same length.
+
+    Examples
+    --------
+    >>> round(weight_from_length_kg(50.0, coefficient=0.01910, exponent=2.920), 2)
+    1.75
+    """
+    return coefficient * np.power(length_cm, exponent) / 1000.0
+
+
+def weight_of_species_kg(length_cm: Numbers, *, species: str) -> Numbers:
+    """Weight of a fish from its length with the default fit of its species (`length_weight` table) [kg]."""
+    fit = tables.row("length_weight", species=species, **_default_fit(species))
+    return weight_from_length_kg(length_cm, coefficient=fit.value, exponent=float(fit["exponent"]))
+
+
+def length_of_species_cm(weight_kg: Numbers, *, species: str) -> Numbers:
+    """Length of a fish from its weight: the inverse of the default fit of its species [cm]."""
+    fit = tables.row("length_weight", species=species, **_default_fit(species))
+    return np.power(np.asarray(weight_kg) * 1000.0 / fit.value, 1.0 / float(fit["exponent"]))
+
+
+def _default_fit(species: str) -> dict[str, str]:
+    default = next(row for row in tables.table("length_weight") if row["species"] == species and row.is_default)
+    return {"length_kind": default["length_kind"]}

@@ -1,0 +1,303 @@
+"""Moment 5, hospital: the tank, its oxygen, its ammonia."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from waterplan import tables
+from waterplan.case.model import Vessel
+from waterplan.case.schema import Filter, Use
+from waterplan.dose import neutralise
+from waterplan.errors import Unanswerable
+from waterplan.findings import Moment, Verdict, Who, amount
+from waterplan.plan.answers import Answer, Limit, Side
+from waterplan.plan.call import nitrite, oxygen_level, unionised_ammonia
+from waterplan.plan.desk import HOME, MAINS, Desk
+from waterplan.plan.procedure import times_of
+from waterplan.plan.salting import nitrite_guard, salt_dip, salt_to_level
+from waterplan.published import FloatArray, remark
+from waterplan.spread import band
+from waterplan.tank import hospital_size, water_change
+
+_MOMENT = Moment.HOSPITAL
+DEMANDS = ("turning room", "litres by length", "stocking", "oxygen", "ammonia")
+
+
+def hospital(desk: Desk) -> None:
+    """The tank that this patient needs, and what keeps its water fit."""
+    for demand in DEMANDS:
+        desk.answer(_MOMENT, f"tank by {demand}", f"Smallest tank by {demand}", tank_by, demand)
+    desk.answer(_MOMENT, "tank", "Smallest tank that serves", smallest_tank)
+    tanks = desk.case.vessels_for(Use.HOSPITAL)
+    for tank in tanks:
+        desk.answer(_MOMENT, f"density: {tank.name}", f"Stocking of the {tank.name}", tank_density, tank)
+        times_of(desk, _MOMENT, tank, state="settled")
+        if desk.latest(tank.name, "tan") is not None:
+            title = f"Un-ionised ammonia in the {tank.name}"
+            desk.answer(_MOMENT, f"ammonia: {tank.name}", title, unionised_ammonia, tank.name)
+        else:
+            desk.not_measured(
+                _MOMENT, f"ammonia: {tank.name}", f"Ammonia in the {tank.name}", f"ammonia in the {tank.name}"
+            )
+        if desk.latest(tank.name, "nitrite") is not None:
+            desk.answer(_MOMENT, f"nitrite: {tank.name}", f"Nitrite in the {tank.name}", nitrite, tank.name)
+    desk.answer(_MOMENT, "daily change", "Water to change each day", daily_change)
+    desk.answer(_MOMENT, "salt", "Salt to reach the intended level", salt_to_level)
+    desk.answer(_MOMENT, "salt dip", "Salt dip", salt_dip)
+    desk.answer(_MOMENT, "nitrite guard", "Chloride against nitrite", nitrite_guard)
+    _steps(desk)
+
+
+def demand_l(desk: Desk, demand: str) -> FloatArray:
+    """Litres that one demand asks of the hospital tank, as draws."""
+    number = {name: tables.row("hospital_demands", demand=name).value for name in _NUMBERS[demand]}
+    if demand == "turning room":
+        litres = hospital_size.volume_for_turning_l(
+            desk.length_cm(),
+            lengths_long=number["lengths long"],
+            lengths_wide=number["lengths wide"],
+            lengths_deep=number["lengths deep"],
+            least_depth_m=number["least depth"],
+        )
+    elif demand == "litres by length":
+        litres = hospital_size.volume_by_length_l(desk.length_cm())
+    elif demand == "stocking":
+        density = tables.row("hospital_demands", demand=f"density {desk.filter_state()}").value
+        litres = hospital_size.volume_for_density_l(desk.weight_kg(), density_kg_per_m3=density)
+    elif demand == "oxygen":
+        temp = desk.hospital_temperature_c()
+        start = desk.start_oxygen_mg_per_l(desk.hospital_water(), water_temp_c=temp)
+        litres = hospital_size.volume_for_oxygen_l(
+            desk.demand_mg_per_h(temp, state="handled"),
+            hours=number["hours without air"],
+            start_do_mg_per_l=start,
+            level_do_mg_per_l=oxygen_level(desk, "settled", "alarm"),
+            biomass_kg=desk.weight_kg(),
+        )
+    else:
+        temp = desk.hospital_temperature_c()
+        # A working filter that stops must leave a day; without one the daily change must hold it.
+        share = 1.0 if desk.filter_state() is Filter.SEEDED else number["daily change at most"]
+        litres = hospital_size.volume_for_ammonia_l(
+            desk.ammonia_mg_n_per_day(temp),
+            limit_tan_mg_n_per_l=desk.tan_limit_mg_n_per_l(desk.hospital_water(), water_temp_c=temp),
+            source_tan_mg_n_per_l=source_tan_mg_n_per_l(desk),
+            daily_change_fraction=share,
+        )
+    return np.asarray(litres)
+
+
+_NUMBERS = {
+    "turning room": ("lengths long", "lengths wide", "lengths deep", "least depth"),
+    "litres by length": (),
+    "stocking": (),
+    "oxygen": ("hours without air",),
+    "ammonia": ("daily change at most",),
+}
+_WHY = {
+    "turning room": "so many body lengths long, wide and deep",
+    "litres by length": "litres for each cm of fish, as the Swiss ordinance asks of ponds",
+    "stocking": "weight of the fish at the stocking that the filter's state allows",
+    "oxygen": "oxygen for the time until somebody acts, air off, handled, to the alarm level",
+    "ammonia": "the daily change at most (or, with a working filter, one day without it) holds ammonia",
+}
+
+
+def tank_by(desk: Desk, demand: str) -> Answer:
+    """The smallest tank by one demand."""
+    values = demand_l(desk, demand)
+    low, best, high = band(values)
+    if not np.isfinite(best):
+        return Answer(
+            text="No tank of any size: the water itself is at or past the limit. Other water, cooler water, or oxygen.",
+            verdict=Verdict.ACT,
+            method=_WHY[demand],
+        )
+    return Answer(
+        text=f"{amount(best, unit='L')} ({amount(low, high, unit='L')}): {_WHY[demand]}.",
+        unit="L",
+        values=values,
+        method=_WHY[demand],
+    )
+
+
+def smallest_tank(desk: Desk) -> Answer:
+    """The largest of the demands, which one rules, and whether the tank at hand passes."""
+    needs: dict[str, FloatArray] = {}
+    lacking: list[str] = []
+    for demand in DEMANDS:
+        try:
+            needs[demand] = demand_l(desk, demand)
+        except Unanswerable as error:
+            lacking.append(f"{demand} (give {error.give})")
+    values = np.maximum.reduce(list(needs.values()))
+    ruling = max(needs, key=lambda demand: float(needs[demand][0]))
+    open_question = f" Not counted: {', '.join(lacking)}." if lacking else ""
+    best = float(values[0])
+    if not np.isfinite(best):
+        text = f"No tank of any size: {ruling} rules, and the water itself is at or past the limit.{open_question}"
+        return Answer(text=text, verdict=Verdict.ACT, method="largest of the demands")
+    text = f"{amount(best, unit='L')}; {ruling} rules.{open_question}"
+    tanks = desk.case.vessels_for(Use.HOSPITAL)
+    if not tanks:
+        return Answer(text=text, unit="L", values=values, method="largest of the demands")
+    at_hand = desk.vessel_l(tanks[0])
+    fits = bool(at_hand[0] >= best)
+    holds = amount(at_hand[0], unit="L")
+    text += f" The {tanks[0].name} holds {holds}: {'it passes' if fits else 'too small by the best figures'}."
+    return Answer(
+        text=text,
+        unit="L",
+        values=values,
+        limit=Limit(value=at_hand, side=Side.AT_MOST, words=f"the {tanks[0].name} holds {holds}"),
+        verdict=Verdict.QUESTION if lacking and fits else None,
+        method="largest of the demands",
+    )
+
+
+def tank_density(desk: Desk, tank: Vessel) -> Answer:
+    """Stocking of a hospital tank with the patient in it."""
+    values = desk.weight_kg() / desk.vessel_l(tank) * 1000.0
+    allowed = tables.row("hospital_demands", demand=f"density {desk.filter_state()}").value
+    return Answer(
+        text=f"{amount(values[0], unit='kg/m3')} with the patient alone; nothing before it comes.",
+        unit="kg/m3",
+        values=values,
+        limit=Limit(value=allowed, side=Side.AT_MOST),
+        method="weight over volume",
+    )
+
+
+def source_tan_mg_n_per_l(desk: Desk) -> FloatArray:
+    """Total ammonia of the water that the tank is changed with, what chloramine leaves behind counted in."""
+    from_mains = any(tank.filled_with == MAINS for tank in desk.case.vessels_for(Use.HOSPITAL))
+    water = MAINS if from_mains or desk.latest(MAINS, "tan") is not None else HOME
+    if desk.latest(water, "tan") is None:
+        remark(f"The ammonia of the {water} was not measured: none is counted. Measure it.")
+        values = np.zeros(desk.draws.count + 1)
+    else:
+        values = desk.water(water, "tan")
+    if water == MAINS and desk.case.mains_water.disinfectant == "chloramine":
+        if desk.latest(MAINS, "chlorine") is None:
+            raise Unanswerable("[mains_water] chlorine: chloramine leaves ammonia behind when it is neutralised")
+        left = neutralise.ammonia_from_chloramine_mg_n_per_l(desk.water(MAINS, "chlorine"))
+        values = values + left
+    return values
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Change:
+    """What a daily change of water can do: litres needed (draws), what the tank holds, and what is advised."""
+
+    litres: FloatArray
+    holds_l: FloatArray
+    limit_tan_mg_n_per_l: FloatArray
+    source_tan_mg_n_per_l: FloatArray
+    half_l: float
+    advised_l: float | None
+
+
+def change_needed(desk: Desk) -> Change:
+    """The daily change that holds ammonia with no filter, and the litres to advise: none where it cannot be done.
+
+    The safe end is advised as long as it is half of the tank or less; where only the best figures fit into half of the
+    tank, half of it is, beside tests twice a day.
+    """
+    tank = desk.hospital_tank()
+    temp = desk.hospital_temperature_c()
+    source = source_tan_mg_n_per_l(desk)
+    allowed = desk.tan_limit_mg_n_per_l(tank.name, water_temp_c=temp)
+    litres = np.asarray(
+        water_change.litres_per_day_to_hold(
+            desk.ammonia_mg_n_per_day(temp), limit_tan_mg_n_per_l=allowed, source_tan_mg_n_per_l=source
+        )
+    )
+    holds = desk.vessel_l(tank)
+    half = tables.row("hospital_demands", demand="daily change at most").value * band(holds).low
+    _, best, high = band(litres)
+    advised = high if high <= half else half if best <= half else None
+    return Change(
+        litres=litres,
+        holds_l=holds,
+        limit_tan_mg_n_per_l=allowed,
+        source_tan_mg_n_per_l=source,
+        half_l=half,
+        advised_l=advised,
+    )
+
+
+def daily_change(desk: Desk) -> Answer:
+    """Litres a day that hold total and un-ionised ammonia, or "impossible" and what would make it possible."""
+    change = change_needed(desk)
+    _, best, high = band(change.litres)
+    holds = float(change.holds_l[0])
+    held = amount(change.limit_tan_mg_n_per_l[0], unit="mg/L as N")
+    half = amount(change.half_l, unit="L/day")
+    how = "production over (limit - source); the filter counted as none"
+    verdict = None
+    if not np.isfinite(best):
+        brings = amount(change.source_tan_mg_n_per_l[0], unit="mg/L as N")
+        text = (
+            f"Impossible: the new water itself brings {brings}, at or over the {held} allowed. Next: water without "
+            "ammonia (another source, or stood over zeolite before any salt), or a lower pH by the vet's word; no food."
+        )
+        verdict = Verdict.ACT
+    elif best > holds:
+        text = (
+            f"Impossible: {amount(best, unit='L/day')} is more than the {amount(holds, unit='L')} that the tank holds. "
+            "Next: a larger tank, a proven filter, no food, or cooler water within the species' range."
+        )
+        verdict = Verdict.ACT
+    elif change.advised_l is None:
+        text = (
+            f"{amount(best, unit='L/day')} by the best figures, more than half of the tank ({half}): hard on the fish. "
+            "Next: a larger tank, a proven filter or no food; until then change in several parts and test twice a day."
+        )
+        verdict = Verdict.ACT
+    elif change.advised_l < high:
+        trigger = amount(change.limit_tan_mg_n_per_l[0] / 2, unit="mg/L as N")
+        text = (
+            f"{half}, half of the tank, in two parts. The best figure is {amount(best, unit='L/day')}, the safe end "
+            f"{amount(high, unit='L/day')}: test twice a day and change more as soon as total ammonia passes {trigger}."
+        )
+    else:
+        text = (
+            f"{amount(high, unit='L/day')} (the safe end; best figure {amount(best, unit='L/day')}, "
+            f"{100 * best / holds:.0f} % of the tank) holds total ammonia under {held} without a filter."
+        )
+    if desk.filter_state() is Filter.SEEDED and verdict is None:
+        text += " With the seeded filter proven by two clean paired tests, less will do."
+    if not np.isfinite(best):
+        return Answer(text=text, verdict=verdict, method=how)
+    return Answer(
+        text=text,
+        unit="L/day",
+        values=change.litres,
+        limit=Limit(value=change.half_l, side=Side.AT_MOST, words=f"half of the tank, {half}"),
+        verdict=verdict,
+        method=how,
+    )
+
+
+def advised_change_l(desk: Desk) -> float | None:
+    """Litres to change each day, or None where it cannot be said or done."""
+    try:
+        return change_needed(desk).advised_l
+    except Unanswerable:
+        return None
+
+
+def _steps(desk: Desk) -> None:
+    desk.step(
+        _MOMENT, Who.NURSE, "Temperature and oxygen twice a day for three days, one of them before dawn; then daily."
+    )
+    desk.step(_MOMENT, Who.NURSE, "Ammonia, nitrite and pH daily for a week; twice a day without a working filter.")
+    desk.step(_MOMENT, Who.NURSE, "Salt before and after each change of water.")
+    litres = advised_change_l(desk)
+    if litres is not None:
+        what = f"Change {amount(litres, unit='L')} a day with treated water of the same temperature and salt."
+        desk.step(_MOMENT, Who.NURSE, what)
+    desk.caution(
+        _MOMENT,
+        "A filter that met an antibiotic, peroxide or a disinfectant counts as none until two clean paired tests.",
+    )

@@ -1,0 +1,142 @@
+"""Moment 7, recheck: when to look, and the window for taking the stitches out."""
+
+from datetime import timedelta
+
+import numpy as np
+
+from waterplan import tables
+from waterplan.findings import Caution, Moment, Who, amount
+from waterplan.fish.healing import days_to_degree_days
+from waterplan.fish.species import temperature_range_c
+from waterplan.plan.answers import Answer
+from waterplan.plan.desk import Desk
+from waterplan.published import FloatArray
+from waterplan.spread import band
+
+_MOMENT = Moment.RECHECK
+_VISITS = ((1, "call"), (3, "look, or a photo: the days of most risk"), (7, "look"), (14, "look"))
+
+
+def recheck(desk: Desk) -> None:
+    """The dates that the water's temperature decides."""
+    desk.answer(_MOMENT, "healing so far", "Degree-days logged so far", logged_so_far)
+    desk.answer(_MOMENT, "inspect", "First look whether the stitches may come out", removal_day, "inspect")
+    desk.answer(_MOMENT, "removal", "Stitches out, as expected", removal_day, "expect")
+    desk.answer(_MOMENT, "removal range", "Earliest and latest that is printed", removal_range)
+    operation = desk.case.intended.operation_at
+    for days, what in _VISITS:
+        at = operation + timedelta(days=days) if operation else None
+        desk.step(_MOMENT, Who.VET, f"Day {days}: {what}.", at)
+    desk.step(
+        _MOMENT, Who.VET, "Stitches come out only where the edge is closed and bears tension, under light sedation."
+    )
+    desk.step(_MOMENT, Who.OWNER, "Bring the temperature log and the fish's own aerated water to the recheck.")
+    desk.caution(
+        _MOMENT,
+        "Degree-days are an estimate: no trial has printed a sum for taking stitches out of a pond fish. The wound decides. "
+        "Stitches called absorbable do not go by themselves in a pond fish.",
+    )
+
+
+def _daily_means(desk: Desk) -> dict[int, float]:
+    """Mean temperature of each logged day since the operation, by day number, in the water that the patient is in."""
+    operation = desk.case.intended.operation_at
+    if operation is None:
+        return {}
+    tank = desk.hospital_water()
+    found: dict[int, list[float]] = {}
+    for logged in desk.logged:
+        late = desk.as_of is not None and logged.taken > desk.as_of
+        if logged.key != "temperature" or logged.water != tank or logged.taken < operation or late:
+            continue
+        found.setdefault((logged.taken - operation).days, []).append(logged.reading.measured.best)
+    return {day: float(np.mean(values)) for day, values in sorted(found.items())}
+
+
+def logged_so_far(desk: Desk) -> Answer:
+    """Degree-days since the operation from the logged temperatures; the days between two are filled in straight."""
+    means = _daily_means(desk)
+    if not means:
+        return Answer(text="Nothing logged since the operation: the dates below go by the intended temperature.")
+    days = np.arange(max(means) + 1)
+    filled = np.interp(days, list(means), list(means.values()))
+    total = float(filled.sum())
+    return Answer(
+        text=f"{amount(total, unit='°C days')} in {len(days)} days, {len(means)} of them logged.",
+        unit="°C days",
+        values=total,
+        method="sum of daily means; days without a reading lie on a straight line between their neighbours",
+    )
+
+
+def _days_to(desk: Desk, degree_days: FloatArray | float) -> FloatArray:
+    temp = desk.hospital_temperature_c()
+    means = _daily_means(desk)
+    done_days = max(means) + 1 if means else 0
+    done = float(np.interp(np.arange(done_days), list(means), list(means.values())).sum()) if means else 0.0
+    left = np.maximum(np.asarray(degree_days) - done, 0.0)
+    return done_days + np.asarray(days_to_degree_days(left, water_temp_c=temp))
+
+
+def _cautions(desk: Desk) -> tuple[Caution, ...]:
+    temp = float(desk.hospital_temperature_c()[0])
+    cold = tables.row("healing", milestone="cold").value
+    low, high = temperature_range_c(desk.species.name, "preferred")
+    found = (
+        []
+        if _daily_means(desk)
+        else [Caution(text="Provisional: it goes by the intended temperature until logged ones replace it.")]
+    )
+    if temp < cold:
+        found.append(
+            Caution(text=f"Below {amount(cold, unit='°C')} healing is far slower than the sum says.", serious=True)
+        )
+    elif not low <= temp <= high:
+        text = f"Outside the {amount(low, high, unit='°C')} that suits {desk.species.words}: expect it to differ."
+        found.append(Caution(text=text))
+    return tuple(found)
+
+
+def removal_day(desk: Desk, milestone: str) -> Answer:
+    """Days after the operation, and the date, at which a milestone of healing is reached."""
+    row = tables.row("healing", milestone=milestone)
+    values = _days_to(desk, row.value)
+    return Answer(
+        text=f"{_days_words(desk, values)}, at {amount(row.value, unit='°C days')}.",
+        unit="days",
+        values=values,
+        method="degree-days at the intended temperature, less those logged; an estimate",
+        cautions=_cautions(desk),
+    )
+
+
+def removal_range(desk: Desk) -> Answer:
+    """From the shortest to the longest that is printed."""
+    row = tables.row("healing", milestone="range")
+    first, last = band(_days_to(desk, row.low)).low, band(_days_to(desk, row.high)).high
+    operation = desk.case.intended.operation_at
+    dates = ""
+    if operation is not None and np.isfinite(last):
+        dates = f": {_date(desk, first)} to {_date(desk, last)}"
+    return Answer(
+        text=f"Day {first:.0f} to day {last:.0f}{dates}, at {amount(row.low, row.high, unit='°C days')}.",
+        unit="days",
+        values=_days_to(desk, row.value),
+        method="printed range of degree-days at the intended temperature",
+    )
+
+
+def _days_words(desk: Desk, values: FloatArray) -> str:
+    low, best, high = band(values)
+    date = _date(desk, best)
+    if not np.isfinite(best):
+        return "Never at this temperature"
+    words = f"Day {best:.0f} (day {low:.0f} to {high:.0f})"
+    return f"{words}, {date}" if date else f"{words}; give [intended] operation_at for the date"
+
+
+def _date(desk: Desk, days: float) -> str:
+    operation = desk.case.intended.operation_at
+    if operation is None or not np.isfinite(days):
+        return ""
+    return f"{operation + timedelta(days=float(days)):%a %d %b %Y}"

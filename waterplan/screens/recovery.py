@@ -1,0 +1,124 @@
+"""The recovery and the hospital tank of one patient: the case, the plan, the pages to print."""
+
+import streamlit as st
+
+from waterplan import tables
+from waterplan.case.reading import document_from_text, read_document
+from waterplan.case.writing import document_to_text
+from waterplan.charts.oxygen import decline_chart, saturation_chart
+from waterplan.charts.tank_view import tank_chart
+from waterplan.errors import CaseError
+from waterplan.papers.sheet import DEFER, TITLES, sheet
+from waterplan.papers.write import fragment, owner_page, plan_page, tub_cards
+from waterplan.plan.whole import Plan
+from waterplan.screens import draft
+from waterplan.screens.case_form import case_form
+from waterplan.screens.look import small
+from waterplan.screens.units_choice import display_choice
+from waterplan.units import Display
+
+
+def page() -> None:
+    """Open, edit and save a case; make its plan; see and print it."""
+    st.title("Recovery and hospital tank")
+    st.html(small(DEFER))
+    _open()
+    now = draft.current()
+    with st.expander("The case", expanded=now.plan is None):
+        case_form()
+        act, save, _ = st.columns([1, 1, 2])
+        act.button("Make the plan", type="primary", on_click=draft.make_plan, width="stretch")
+        text = document_to_text(draft.document())
+        save.download_button("Save the case (TOML)", text, file_name=now.name, mime="application/toml", width="stretch")
+    if now.mistakes:
+        st.error(f"{len(now.mistakes)} to put right before there is a plan; each stands beside its field.")
+        for mistake in now.mistakes:
+            st.markdown(f"- `{mistake.where}`: read {mistake.read}; {mistake.would_do}")
+    if now.plan is not None:
+        _plan(now.plan, display_choice())
+
+
+def _open() -> None:
+    demos = sorted(tables.shipped("demo_ponds").glob("*.toml"))
+    one, two = st.columns(2)
+    with one:
+        names = ["", *(path.name for path in demos)]
+        st.selectbox(
+            "Open an invented case",
+            names,
+            key="demo",
+            format_func=lambda name: name or "none chosen",
+            on_change=_open_demo,
+        )
+    with two:
+        st.file_uploader("Open a case file", type="toml", key="upload", on_change=_open_upload)
+    if "trouble" in st.session_state:
+        st.error(st.session_state.pop("trouble"))
+
+
+def _open_demo() -> None:
+    name = st.session_state.get("demo")
+    if name:
+        draft.open_document(read_document(tables.shipped("demo_ponds") / name), name)
+
+
+def _open_upload() -> None:
+    upload = st.session_state.get("upload")
+    if upload is None:
+        return
+    try:
+        text = upload.getvalue().decode("utf-8")
+        draft.open_document(document_from_text(text, file=upload.name), upload.name)
+    except UnicodeDecodeError:
+        st.session_state["trouble"] = f"{upload.name}: not UTF-8 text; save the case as UTF-8."
+    except CaseError as error:
+        st.session_state["trouble"] = str(error)
+
+
+def _plan(plan: Plan, display: Display) -> None:
+    shown = sheet(plan, display)
+    st.header(shown.title, divider="gray")
+    st.html(small(shown.subtitle))
+    st.html(fragment(shown, None))
+    pictures = plan.pictures
+    left, right = st.columns(2)
+    with left:
+        st.subheader("The hospital tank, to scale")
+        if pictures.tank is None:
+            st.info("Give the hospital tank's shape and sizes to see it.")
+        else:
+            st.altair_chart(tank_chart(pictures.tank, display, width=520), width="content", theme=None)
+    with right:
+        st.subheader("Oxygen against temperature")
+        if pictures.saturation is None:
+            st.info("Give the home water's temperature to see it.")
+        else:
+            st.altair_chart(saturation_chart(pictures.saturation, display), width="stretch", theme=None)
+    if pictures.declines:
+        st.subheader("Oxygen after the air stops")
+        names = [decline.vessel for decline in pictures.declines]
+        chosen = st.radio("Tub", names, horizontal=True, key="decline")
+        decline = pictures.declines[names.index(chosen) if chosen in names else 0]
+        st.altair_chart(decline_chart(decline, display), width="stretch", theme=None)
+        st.html(small("Band: 5th to 95th percentile, the fish handled and nothing counted for the surface."))
+    st.subheader("The seven moments")
+    for tab, part in zip(st.tabs([TITLES[part.moment] for part in shown.parts]), shown.parts, strict=True):
+        with tab:
+            st.html(fragment(shown, part.moment))
+    with st.expander("Sources of this plan"):
+        for source in shown.sources:
+            st.markdown(f"{source.number}. {source.words}  \n{source.used}")
+        st.html(small(shown.made_with))
+    _papers(plan, display)
+
+
+def _papers(plan: Plan, display: Display) -> None:
+    st.subheader("Pages to print")
+    paper = st.radio("Paper", ["A4", "Letter"], horizontal=True, key="paper")
+    owner = owner_page(plan, display, paper=paper)
+    one, two, three = st.columns(3)
+    one.download_button("Owner's page", owner, "owner.html", "text/html", width="stretch")
+    two.download_button("Tub cards", tub_cards(plan, display), "tub-cards.html", "text/html", width="stretch")
+    three.download_button("Whole plan", plan_page(plan, display), "plan.html", "text/html", width="stretch")
+    button = '<p class="noprint"><button onclick="window.print()">Print this page</button></p>'
+    st.iframe(owner.replace("<body>", f"<body>{button}"), height=1000)
