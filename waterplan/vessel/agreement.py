@@ -70,7 +70,7 @@ def agreement(values: FloatArray, *, errors: FloatArray) -> Agreement:
     Returns
     -------
     Agreement
-        Mean, error, chi-squared and its chance, and the odd one out.
+        Mean and error [unit of the results], chi-squared and its chance, and the odd one out.
 
     Raises
     ------

@@ -49,7 +49,7 @@ def fitted_line(x: FloatArray, *, y: FloatArray) -> Line:
     Returns
     -------
     Line
-        Slope, intercept, and their standard errors.
+        Slope [unit of y to that of x], intercept [unit of y], and their standard errors.
 
     Raises
     ------

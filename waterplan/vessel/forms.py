@@ -73,7 +73,6 @@ _FROM_SIZE: Mapping[Profile, tuple[Callable[..., Numbers], tuple[str, ...]]] = {
     Profile.LEANING_WALLS: (solids.battered_volume_l, ("length_m", "width_m", "brim_m", "wall_slope")),
     Profile.LYING_CYLINDER: (solids.lying_cylinder_volume_l, ("diameter_m", "length_m")),
 }
-_RECTANGULAR = frozenset({Profile.SLOPING_FLOOR, Profile.LEANING_WALLS})
 
 
 def sizes_wanted(plan: Plan, profile: Profile) -> tuple[str, ...]:
@@ -101,14 +100,14 @@ def sizes_wanted(plan: Plan, profile: Profile) -> tuple[str, ...]:
     >>> sizes_wanted(Plan.CIRCLE, Profile.CONE)
     ('diameter_m', 'brim_m')
     """
+    rounded = plan is Plan.ROUNDED_RECTANGLE and profile is Profile.LEANING_WALLS
+    if profile in _FROM_SIZE and plan is not Plan.RECTANGLE and not rounded:
+        raise ImpossibleInput(
+            "profile", profile.value, f"one that goes with a plan other than a rectangle, here {plan}"
+        )
     if profile is Profile.LYING_CYLINDER:
         return _FROM_SIZE[profile][1]
-    if profile in _RECTANGULAR:
-        rounded = plan is Plan.ROUNDED_RECTANGLE and profile is Profile.LEANING_WALLS
-        if plan is not Plan.RECTANGLE and not rounded:
-            raise ImpossibleInput(
-                "profile", profile.value, f"one that goes with the plan {plan.value}: {profile} needs a rectangle"
-            )
+    if profile in _FROM_SIZE:
         names = (*_FROM_SIZE[profile][1], *(("corner_radius_m",) if rounded else ()))
         return names if "brim_m" in names else (*names, "brim_m")
     below = ("brim_m",) if profile is Profile.VERTICAL else _FROM_AREA[profile][1]

@@ -80,8 +80,8 @@ def liner_pond(
     -----
     A shelf all round divides the pond into tiers, each a battered solid on top of the next. A step or a shelf along a
     side takes the place of a block of its own area below its level; where walls lean, the block leans with them, which
-    leaves its area the same at every height. The wedge under a falling floor is taken from under the flat floor's own
-    rectangle, which neglects its spread along leaning walls.
+    leaves its area the same at every height; over a falling floor it is taken to stand half way along. The wedge under
+    a falling floor is taken from under the flat floor's own rectangle, which neglects its spread along leaning walls.
 
     Examples
     --------
@@ -120,9 +120,10 @@ def liner_pond(
         top = np.asarray(bottom)
     for shelf in along:
         block = partial(_block, area_m2=shelf.length_m * shelf.width_m if shelf.length_m is not None else 0.0)
-        height = np.asarray(brim_m) - np.asarray(shelf.depth_m)
+        stands_at = np.asarray(floor_fall_m) / 2.0
+        height = np.asarray(brim_m) - np.asarray(shelf.depth_m) - stands_at
         if (height > 0).all():
-            parts.append(Part(basin=Basin(filling=block, brim_m=height), takes_place=True))
+            parts.append(Part(basin=Basin(filling=block, brim_m=height), floor_m=stands_at, takes_place=True))
     if np.any(np.asarray(floor_fall_m) != 0):
         wedge = partial(_wedge_under, length_m=length, width_m=width, floor_fall_m=floor_fall_m)
         parts.append(Part(basin=Basin(filling=wedge, brim_m=brim_m), takes_place=True))

@@ -130,7 +130,7 @@ def grid_volume(
         for values, along, across in ((excess, spacing_m, row_spacing_m), (excess.T, row_spacing_m, spacing_m)):
             within = systematic_variance(values, spacing_m=along, edge=shore.edge)
             sums = along * values.sum(axis=1)
-            between = systematic_variance(sums, spacing_m=across, edge=shore.edge, local=within)
+            between = systematic_variance(sums, spacing_m=across, edge=shore.edge, local_variance=within)
             variance += (between + across**2 * within) / 2.0
         litres = _litres(
             cell * float(excess.sum()),
@@ -270,7 +270,7 @@ def transect_volume(
         areas, steps = np.asarray([_section(line, shore.wall_depth_m) for line in read]).T
         along2 = float((steps**2).sum()) + _TOGETHER * float(steps.sum()) ** 2
         between = systematic_variance(
-            areas + steps, spacing_m=spacing_m, edge=shore.edge, local=float((steps**2).sum())
+            areas + steps, spacing_m=spacing_m, edge=shore.edge, local_variance=float((steps**2).sum())
         )
         litres = _litres(
             spacing_m * float((areas + steps).sum()),

@@ -52,7 +52,8 @@ def lying_cylinder_volume_l(depth_m: Numbers, *, diameter_m: Numbers, length_m: 
         raise ImpossibleInput("diameter_m", diameter_m, "above 0")
     radius = diameter_m / 2.0
     height = np.minimum(depth_m, diameter_m)
-    segment = radius**2 * np.arccos(np.clip(1.0 - height / radius, -1.0, 1.0))
+    # 2 asin(sqrt(h / D)) is acos(1 - h / R) without its loss of digits in shallow water.
+    segment = 2.0 * radius**2 * np.arcsin(np.sqrt(height / diameter_m))
     segment = segment - (radius - height) * np.sqrt(height * (diameter_m - height))
     return LITRES_PER_M3 * length_m * segment
 
@@ -65,8 +66,10 @@ def cone_volume_l(depth_m: Numbers, *, area_m2: Numbers, brim_m: Numbers) -> Num
     ----------
     depth_m : float or array
         Depth of water at the point [m].
-    area_m2, brim_m : float or array
-        Area at the rim [m2], and height of the rim above the point [m].
+    area_m2 : float or array
+        Area at the rim [m2].
+    brim_m : float or array
+        Height of the rim above the point [m].
 
     Returns
     -------
@@ -99,8 +102,10 @@ def paraboloid_volume_l(depth_m: Numbers, *, area_m2: Numbers, brim_m: Numbers) 
     ----------
     depth_m : float or array
         Depth of water at the middle [m].
-    area_m2, brim_m : float or array
-        Area at the rim [m2], and height of the rim above the middle [m].
+    area_m2 : float or array
+        Area at the rim [m2].
+    brim_m : float or array
+        Height of the rim above the middle [m].
 
     Returns
     -------
@@ -133,8 +138,10 @@ def half_ellipsoid_volume_l(depth_m: Numbers, *, area_m2: Numbers, brim_m: Numbe
     ----------
     depth_m : float or array
         Depth of water at the middle [m].
-    area_m2, brim_m : float or array
-        Area at the rim [m2], and height of the rim above the middle [m].
+    area_m2 : float or array
+        Area at the rim [m2].
+    brim_m : float or array
+        Height of the rim above the middle [m].
 
     Returns
     -------
@@ -304,7 +311,7 @@ def battered_volume_l(
     brim_m : float or array
         Height of the rim above the floor [m].
     wall_slope : float or array
-        How far a wall leans in for each metre of depth: 0 is vertical, 1 is 45 degrees.
+        How far a wall leans in for each metre of depth: 0 is vertical, 1 is 45 degrees [-].
     corner_radius_m : float or array
         Radius of the corners at the rim [m]; lower down they are sharper by as much as the walls have come in.
 

@@ -67,7 +67,7 @@ _SHARE = {Edge.WALL: 1.0 / 12.0, Edge.RUNS_OUT: 1.0 / 240.0}
     locator="3 C0 - 4 C1 + C2, times 1/12 or 1/240",
     status="derived",
 )
-def systematic_variance(values: FloatArray, *, spacing_m: float, edge: Edge, local: float = 0.0) -> float:
+def systematic_variance(values: FloatArray, *, spacing_m: float, edge: Edge, local_variance: float = 0.0) -> float:
     """Variance of an integral taken as the sum of equally spaced values times their spacing.
 
     Parameters
@@ -78,13 +78,13 @@ def systematic_variance(values: FloatArray, *, spacing_m: float, edge: Edge, loc
         Distance between neighbours [m].
     edge : Edge
         Whether the values end in a jump or run out.
-    local : float
-        Variance of the values themselves, summed over them, in their unit squared.
+    local_variance : float
+        Variance of the values by themselves, summed over them, in their unit squared [-].
 
     Returns
     -------
     float
-        Variance of the integral, in the unit of the values times metres, squared.
+        Variance of the integral [unit of the values times m, squared].
 
     Raises
     ------
@@ -93,7 +93,7 @@ def systematic_variance(values: FloatArray, *, spacing_m: float, edge: Edge, loc
 
     Notes
     -----
-    spacing^2 times alpha (3 (C0 - local) - 4 C1 + C2), with C_k the sum of products of values k places apart: from
+    spacing^2 times alpha (3 (C0 - local_variance) - 4 C1 + C2), with C_k the sum of products of values k places apart: from
     the Euler-Maclaurin expansion of the covariogram of a function with a random start. alpha is 1/12 where the
     function ends in a jump and 1/240 where it runs out with a kink. Checked against exact averages over the start for
     a block and for a triangle, and by the coverage table in DEVELOPERS.md.
@@ -108,5 +108,5 @@ def systematic_variance(values: FloatArray, *, spacing_m: float, edge: Edge, loc
     own, next_one, next_but_one = (
         float((padded[..., : padded.shape[-1] - lag] * padded[..., lag:]).sum()) for lag in (0, 1, 2)
     )
-    spread = max(3.0 * (own - local) - 4.0 * next_one + next_but_one, 0.0)
+    spread = max(3.0 * (own - local_variance) - 4.0 * next_one + next_but_one, 0.0)
     return spacing_m**2 * _SHARE[edge] * spread

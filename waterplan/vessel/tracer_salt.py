@@ -69,12 +69,12 @@ def expected_sd(rise_g_per_l: float, *, rise_error_g_per_l: float, fixed_error: 
     rise_error_g_per_l : float
         One standard deviation of the rise from the errors of single readings [g/L].
     fixed_error : float
-        One standard deviation of what does not shrink with more salt (meter, calibration, weighing), as a fraction.
+        One standard deviation of what does not shrink with more salt: meter, calibration, weighing [fraction].
 
     Returns
     -------
     float
-        One standard deviation as a fraction.
+        One standard deviation [fraction].
 
     Raises
     ------
