@@ -96,8 +96,8 @@ def test_equipment_is_drawn_and_named_only_where_it_is():
 
 
 def test_sizes_are_written_in_the_readers_units():
-    assert "vat: water 1.60 m long, 50.0 cm deep" in words(tank_chart(SCENE, METRIC))
-    assert "fish 48.0 cm" in words(tank_chart(SCENE, METRIC))
+    assert "vat: water 1.6 m long, 50 cm deep" in words(tank_chart(SCENE, METRIC))
+    assert "fish 48 cm" in words(tank_chart(SCENE, METRIC))
     # 1.6 m is 5.249 ft, 0.5 m is 1.640 ft, 48 cm is 18.90 in.
     assert "vat: water 5.25 ft long, 1.64 ft deep" in words(tank_chart(SCENE, US))
     assert "fish 18.9 in" in words(tank_chart(SCENE, US))

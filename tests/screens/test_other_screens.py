@@ -31,11 +31,11 @@ def test_nothing_is_answered_before_it_is_asked():
         # 9.47 mg/L at 18 °C (Standard Methods 4500-O, fresh water at 101.3 kPa); 2 g/L in 200 L is 400 g before the low
         # end of the tub is taken; 10 mL of a 1 % available stock to the litre is 100 mg/L.
         ("oxygen", ["9.47 mg/L at saturation", "For 18 °C; 0 m; goldfish:"]),
-        ("salt", ["asked for 2.00 g/L", "in all", "For level for days; 2 g/L; 200 L, marked tub"]),
+        ("salt", ["asked for 2 g/L", "in all", "For level for days; 2 g/L; 200 L, marked tub"]),
         ("tank", ["Smallest tank that serves", "rules", "pH 7.8; filter unseeded"]),
         (
             "iodine",
-            ["10.0 mL of the 10 % PVP-I stock", "100 mg/L available iodine", "For instruments; 1 L; 10 % PVP-I:"],
+            ["10 mL of the 10 % PVP-I stock", "100 mg/L available iodine", "For instruments; 1 L; 10 % PVP-I:"],
         ),
     ],
 )

@@ -95,7 +95,7 @@ _NUMBERS = {
     "ammonia": ("daily change at most",),
 }
 _WHY = {
-    "turning room": "so many body lengths long, wide and deep",
+    "turning room": "room to turn, in body lengths",
     "litres by length": "litres for each cm of fish, as the Swiss ordinance asks of ponds",
     "stocking": "weight of the fish at the stocking that the filter's state allows",
     "oxygen": "oxygen for the time until somebody acts, air off, handled, to the alarm level",
@@ -103,9 +103,20 @@ _WHY = {
 }
 
 
+def _turning_words() -> str:
+    """The body lengths behind the turning room, as the table has them."""
+    number = {name: tables.row("hospital_demands", demand=name).value for name in _NUMBERS["turning room"]}
+    least = amount(number["least depth"], unit="m")
+    return (
+        f"{number['lengths long']:g} body lengths long, {number['lengths wide']:g} wide and {number['lengths deep']:g} deep, "
+        f"{least} of water at least"
+    )
+
+
 def tank_by(desk: Desk, demand: str) -> Answer:
     """The smallest tank by one demand."""
     values = demand_l(desk, demand)
+    why = _turning_words() if demand == "turning room" else _WHY[demand]
     low, best, high = band(values)
     if not np.isfinite(best):
         return Answer(
@@ -114,7 +125,7 @@ def tank_by(desk: Desk, demand: str) -> Answer:
             method=_WHY[demand],
         )
     return Answer(
-        text=f"{amount(best, unit='L')} ({amount(low, high, unit='L')}): {_WHY[demand]}.",
+        text=f"{amount(best, unit='L')} ({amount(low, high, unit='L')}): {why}.",
         unit="L",
         values=values,
         method=_WHY[demand],

@@ -137,7 +137,8 @@ def dechlorinate(desk: Desk) -> Answer:
     """Thiosulphate for 100 L of tap water at the high end of its chlorine, and the ammonia chloramine leaves."""
     chlorine = desk.water(MAINS, "chlorine")
     values = np.asarray(neutralise.thiosulphate_pentahydrate_g(100.0, chlorine_mg_per_l=chlorine))
-    grams = round_safely(band(values).high, division=0.1, safe=Safe.UP).amount
+    division = tables.row("defaults", what="fine scale division").value
+    grams = round_safely(band(values).high, division=division, safe=Safe.UP).amount
     text = (
         f"{amount(grams, unit='g')} of sodium thiosulphate crystals (pentahydrate) for each {amount(100.0, unit='L')}, "
         "then test for none left."
