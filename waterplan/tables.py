@@ -23,6 +23,8 @@ _FACTOR: Mapping[str, tuple[str, float]] = MappingProxyType(
         "lb/US gal": ("kg/m3", 0.45359237 / 3.785411784e-3),
     }
 )
+# Keys of the list of sources that name no author.
+_NOBODY = frozenset({"memory", "practice", "waterplan"})
 _NOT_DATA = frozenset({"value", "low", "high", "unit", "source", "locator", "status", "default", "reason"})
 
 
@@ -74,6 +76,13 @@ class Row:
         return f"{self.table.replace('_', ' ')}: " + ", ".join(
             self.keys[name] for name in self.names if self.keys[name]
         )
+
+    @property
+    def cited(self) -> str:
+        """Where it comes from in a few words: how well it is founded, by whom and when."""
+        record = sources()[self.source]
+        by = " ".join(filter(None, (record["who"], record["year"])))
+        return self.status if self.source in _NOBODY else f"{self.status}, {by}"
 
 
 _listener: Callable[[Row], None] | None = None

@@ -105,7 +105,7 @@ def check_age(desk: Desk, task: Task) -> tuple[Caution, ...]:
     kept = stock_keeping(stock, age_d=age_d)
     words = f"opened or made {age_d:.0f} days ago, kept {kept.row.value:.0f} at the most: {kept.row.reason}"
     if kept.refuse:
-        raise Refused(f"the stock is too old: {words} ({kept.row.status}, {kept.row.source})")
+        raise Refused(f"the stock is too old: {words} ({kept.row.cited})")
     return (Caution(text=f"The stock is old: {words}.", serious=True),) if kept.past else ()
 
 
@@ -205,15 +205,14 @@ def _known(task: Task, row: tables.Row | None) -> tuple[Caution, ...]:
     said = [row.reason] if row is not None else []
     if task.kind is Kind.ANAESTHETIC:
         agent = anaesthesia.anaesthetic_agent(task.row["agent"])
-        said = [f"{agent['basis']}: {agent['cautions']}", agent["law"]]
+        said = [f"{agent['basis']}: {agent['cautions']}", agent["prepare"], agent["law"]]
     return tuple(Caution(text=f"{capital(text)}.") for text in said if text)
 
 
 def _order(task: Task, present: float) -> None:
     """What is done after the weighing."""
     place, order, row = task.place.name, task.draft.order, task.row
-    prepare = anaesthesia.anaesthetic_agent(row["agent"])["prepare"] if task.kind is Kind.ANAESTHETIC else ""
-    order.append(f"Mix it in a jug of water of the {place}{'; ' + prepare if prepare else ''}.")
+    order.append(f"Mix it in a jug of water of the {place}.")
     wanted = task.draft.wanted or 0.0
     if not math.isnan(row.value) and wanted - present > row.value:
         parts = changes.stages(present, wanted_mg_per_l=wanted, step_mg_per_l=row.value)

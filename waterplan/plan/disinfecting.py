@@ -35,7 +35,7 @@ def things(desk: Desk, task: Task) -> Answer:
     row = told_of(desk, task)
     assert row is not None  # the tables have a row for every use of these kinds
     if math.isnan(row.high):
-        raise Refused(f"no strength of {dose.substance} is worked out for {dose.use}: {row.reason} ({row.source})")
+        raise Refused(f"no strength of {dose.substance} is worked out for {dose.use}: {row.reason} ({row.cited})")
     wanted = row.value
     if dose.strength is not None:
         wanted = dose.strength.measured.best

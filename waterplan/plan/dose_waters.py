@@ -48,7 +48,8 @@ def water_of(desk: Desk, dose: Dose, number: int) -> DoseWater:
     """The water that a dose of the case goes into; Unanswerable where its volume cannot be known."""
     if dose.volume is not None:
         litres = desk.drawn_reading(f"doses[{number}].into", dose.volume)
-        return DoseWater(name=amount(litres[0], unit="L"), litres=litres, guessed=is_guess(dose.volume), water=HOME)
+        name = dose.volume.text.partition(",")[0]
+        return DoseWater(name=name, litres=litres, guessed=is_guess(dose.volume), water=HOME)
     if dose.into == HOME_POND:
         pond = desk.case.home_pond
         walls_known = pond is not None and (pond.body.volume is not None or pond.walls is not None)
