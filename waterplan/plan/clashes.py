@@ -34,10 +34,13 @@ def things_in(desk: Desk, place: DoseWater, tasks: Iterable[Task]) -> Mapping[st
     if with_fish:
         things |= _readings(desk, place) | _filter(desk, place) | _fish(desk)
     for one in desk.case.already:
-        if one.where in {"", place.name} and (with_fish or one.what == "acid"):
+        if one.where in {"", place.name} and with_fish:
             things[one.what] = one.level
     for task in here:
         things |= _of_task(task)
+    if any(task.row["thing"] == "bleach" for task in here):
+        acids: dict[str, float | None] = {one.what: None for one in desk.case.already if one.what == "acid"}
+        things |= {"bleach": None, **acids} if acids else {}
     if place.guessed and with_fish:
         things["guessed_volume"] = None
     return things
@@ -94,7 +97,7 @@ def _of_task(task: Task) -> dict[str, float | None]:
     if not thing or (kind is Kind.IODINE and task.dose.use != "fish"):
         return {}
     if kind is Kind.THINGS:
-        return {"bleach": None} if thing == "bleach" else {}
+        return {}  # no fish is in it
     strength = task.dose.strength
     found: dict[str, float | None] = {thing: strength.measured.best if strength is not None else None}
     if thing == "tricaine" and task.dose.buffer != "none":

@@ -11,7 +11,7 @@ from waterplan.findings import Finding, Moment, Verdict, Who, amount
 from waterplan.plan import anaesthetising, injecting
 from waterplan.plan.answers import Answer
 from waterplan.plan.bathing import Task, bath, capital
-from waterplan.plan.clashes import clash, clashes_in, forbids
+from waterplan.plan.clashes import clash, clashes_in, forbids, things_in
 from waterplan.plan.desk import Desk
 from waterplan.plan.disinfecting import dechlorinate, things
 from waterplan.plan.dose_cards import CardDraft, DoseCard
@@ -32,9 +32,9 @@ def dosing(desk: Desk) -> tuple[DoseCard, ...]:
             tasks.append(task)
     cards = tuple(_dose(desk, task, tuple(tasks)) for task in tasks)
     for place in {task.place.name: task.place for task in tasks}.values():
-        desk.answer(
-            Moment.PREPARE, f"conflicts: {place.name}", f"What must not meet: {place.name}", clash, place, tuple(tasks)
-        )
+        if things_in(desk, place, tasks):
+            title = f"What must not meet: {place.name}"
+            desk.answer(Moment.PREPARE, f"conflicts: {place.name}", title, clash, place, tuple(tasks))
     for number, injection in enumerate(case.injections, 1):
         key = f"injection {number}: {injection.drug}"
         desk.answer(Moment.PROCEDURE, key, f"{capital(injection.drug)} by weight", injecting.draw, injection, number)
