@@ -1,8 +1,13 @@
-"""Debian's Chromium for the tests that need to see a page; they are skipped, with the reason, where there is none."""
+"""What all tests share: one profile of examples, and Debian's Chromium where a page must be seen."""
 
 import shutil
 
 import pytest
+from hypothesis import settings
+
+# The same examples on every machine, however slow: a run says the same thing twice.
+settings.register_profile("house", deadline=None, derandomize=True, database=None)
+settings.load_profile("house")
 
 CHROMIUM_FLAGS = [
     "--no-sandbox",

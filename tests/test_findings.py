@@ -53,4 +53,4 @@ def test_a_marked_amount_keeps_every_digit_until_it_is_shown(value: float) -> No
 
 
 def test_a_marked_band_carries_both_ends() -> None:
-    assert Display().render(amount(1.0, 2.0, unit="L")) == "1.00 to 2.00 L"
+    assert Display().render(amount(1.0, 2.0, unit="L")) == "1 to 2 L"

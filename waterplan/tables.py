@@ -80,9 +80,15 @@ class Row:
     @property
     def cited(self) -> str:
         """Where it comes from in a few words: how well it is founded, by whom and when."""
-        record = sources()[self.source]
-        by = " ".join(filter(None, (record["who"], record["year"])))
-        return self.status if self.source in _NOBODY else f"{self.status}, {by}"
+        return self.status if self.source in _NOBODY else f"{self.status}, {short_source(self.source)}"
+
+
+def short_source(key: str) -> str:
+    """A source in a few words: the first who wrote it, or its title where nobody is named, and the year."""
+    record = sources()[key]
+    who = record["who"].removesuffix(" (undated)")
+    named = record["title"] if "not seen" in who else f"{who.split(', ')[0]} and others" if ", " in who else who
+    return " ".join(filter(None, (named, record["year"])))
 
 
 _listener: Callable[[Row], None] | None = None

@@ -213,7 +213,7 @@ _WORDS = MappingProxyType({"°C step": "°C", "°F step": "°F", "kg/m3": "kg/m�
 
 
 def _plain(value: float) -> str:
-    """Three significant digits, no exponent, thousands set apart by a comma."""
+    """Three significant digits, no exponent, no zeros at the end, thousands set apart by a comma."""
     if value != value:  # noqa: PLR0124 - a NaN is the one value unlike itself
         return "?"
     if value in {float("inf"), float("-inf")}:
@@ -222,9 +222,9 @@ def _plain(value: float) -> str:
     if magnitude >= 100:
         return f"{value:,.0f}"
     if magnitude >= 10:
-        return f"{value:.1f}"
+        return f"{value:.1f}".removesuffix(".0")
     if magnitude >= 1 or magnitude == 0:
-        return f"{value:.2f}"
+        return f"{value:.2f}".rstrip("0").rstrip(".")
     return f"{float(f'{value:.2g}'):.6f}".rstrip("0").rstrip(".")
 
 
@@ -268,7 +268,7 @@ class Display:
             return f"{shown:.0f} min"
         if unit == "g" and label == "kg" and value < _GRAMS_ARE_READ_BELOW:
             # What was weighed out is shown to the gram: three digits could round it up again.
-            return f"{f'{shown:.3f}'.removesuffix('0')} kg"
+            return f"{f'{shown:.3f}'.rstrip('0').rstrip('.')} kg"
         return f"{_plain(shown)} {_WORDS.get(label, label)}".strip()
 
     def band(self, low: float, high: float, unit: str = "", *, like: float | None = None) -> str:

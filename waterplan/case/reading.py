@@ -165,7 +165,7 @@ class _Reader:
             if key not in known:
                 self.wrong(f"{where}.{key}", "an unknown key", "use one of " + ", ".join(known))
         found: dict[str, Any] = {}
-        taken = table.get("taken")
+        taken = _when_taken(table)
         for field in section.fields:
             if field.key not in table:
                 if field.required:
@@ -174,7 +174,7 @@ class _Reader:
                     )
                 continue
             try:
-                value = _parse(field, table[field.key], taken if isinstance(taken, datetime) else None)
+                value = _parse(field, table[field.key], taken)
             except BadValue as bad:
                 self.wrong(f"{where}.{field.key}", bad.read, bad.would_do)
                 continue
@@ -238,6 +238,14 @@ class _Reader:
         if {"length", "weight"} & values.keys():
             return True
         return any(mistake.where in {f"{where}.length", f"{where}.weight"} for mistake in self.mistakes)
+
+
+def _when_taken(table: Mapping[str, Any]) -> datetime | None:
+    """When a table's readings were taken; a time that cannot be read is told of under its own key."""
+    try:
+        return parse_when(table["taken"]) if "taken" in table else None
+    except BadValue:
+        return None
 
 
 def _water(values: dict[str, Any]) -> model.Water:

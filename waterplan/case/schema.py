@@ -286,7 +286,7 @@ SECTIONS: Mapping[str, Section] = MappingProxyType(
                     _when("opened", "when the bottle was opened or made up"),
                     _choice("buffer", "bicarbonate for tricaine", BUFFERS),
                     _value(
-                        "added", Family.VOLUME, "volume_l", "volume", "water that a hose brought", "800 L, estimate"
+                        "added", Family.VOLUME, "volume_l", "volume", "water that a hose brought", "800 L, owner's word"
                     ),
                     _choice("overflowed", "did as much run over", ("no", "yes")),
                 ),

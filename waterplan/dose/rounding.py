@@ -65,7 +65,7 @@ def round_safely(amount: float, *, division: float, safe: Safe) -> Rounded:
     """
     parts = amount / division
     # 0.3 / 0.1 is 2.9999999999999996: what is a whole number of divisions to nine places is one.
-    whole = round(parts) if math.isclose(parts, round(parts), rel_tol=1e-9, abs_tol=1e-9) else None
+    whole = round(parts) if math.isclose(parts, round(parts), rel_tol=1e-9) else None
     count = whole if whole is not None else (math.floor if Safe(safe) is Safe.DOWN else math.ceil)(parts)
     digits = max(0, 12 - math.floor(math.log10(division)) - 1)
     rounded = round(count * division, min(digits, 15))

@@ -122,7 +122,7 @@ def tricaine_water(
     tricaine_mg_per_l : float or array
         Tricaine methanesulfonate [mg/L].
     bicarbonate_mg_per_l : float or array
-        Sodium bicarbonate added [mg/L].
+        Sodium bicarbonate added [mg/L as NaHCO3].
     tan_mg_n_per_l : float or array
         Total ammonia of the water [mg/L as N].
     air_pressure_kpa : float or array

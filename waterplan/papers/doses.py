@@ -32,7 +32,7 @@ class ShownDose:
 def shown_dose(card: DoseCard, display: Display) -> ShownDose:
     """A card in the reader's units."""
     keys = dict.fromkeys(citation.source for citation in card.finding.citations)
-    who = (" ".join(filter(None, (tables.sources()[key]["who"], tables.sources()[key]["year"]))) for key in keys)
+    who = (tables.short_source(key) for key in keys)
     return ShownDose(
         card=card,
         answer=line(card.finding, display),

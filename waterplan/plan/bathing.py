@@ -205,7 +205,7 @@ def _known(task: Task, row: tables.Row | None) -> tuple[Caution, ...]:
     said = [row.reason] if row is not None else []
     if task.kind is Kind.ANAESTHETIC:
         agent = anaesthesia.anaesthetic_agent(task.row["agent"])
-        said = [f"{agent['basis']}: {agent['cautions']}", agent["prepare"], agent["law"]]
+        said = [f"mg/L is of {agent['basis']}. {capital(agent['cautions'])}", agent["prepare"], agent["law"]]
     return tuple(Caution(text=f"{capital(text)}.") for text in said if text)
 
 
@@ -217,7 +217,10 @@ def _order(task: Task, present: float) -> None:
     if not math.isnan(row.value) and wanted - present > row.value:
         parts = changes.stages(present, wanted_mg_per_l=wanted, step_mg_per_l=row.value)
         levels = ", ".join(level_words(part.level_mg_per_l, task.unit) for part in parts)
-        order.append(f"In {len(parts)} equal parts, each only when the one before is used up: to {levels}.")
+        each = "; ".join(f"{one.amount / len(parts):.{one.digits}f} {one.unit}" for one in task.draft.portions)
+        order.append(
+            f"In {len(parts)} equal parts ({each} each), the next only when the one before is used up: {levels} in all."
+        )
     order.append("Air on. Pour it in slowly along the edge and stir until it is even.")
 
 

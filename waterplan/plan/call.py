@@ -13,9 +13,9 @@ from waterplan.plan.answers import Answer, Limit, Side
 from waterplan.plan.desk import HOME, Desk
 from waterplan.published import FloatArray, Trail, relay
 from waterplan.water import ammonia
+from waterplan.water.nitrite import nitrogen_from_no2_mg_per_l
 
 _MOMENT = Moment.CALL
-_N_IN_NO2 = 14.007 / 46.005
 _SPELT = {"ph": "pH", "tan": "ammonia"}
 # What leaves a question open; it is never counted as good.
 UNKNOWN = frozenset({Verdict.NOT_MEASURED, Verdict.QUESTION, Verdict.REFUSED})
@@ -119,7 +119,7 @@ def nitrite(desk: Desk, water: str) -> Answer:
     watch = tables.row("water_limits", quantity="nitrite", group="any", level="watch").value
     act = tables.row("water_limits", quantity="nitrite", group="any", level="act").value
     reading = desk.latest(water, "nitrite")
-    as_n = values[0] * _N_IN_NO2
+    as_n = float(nitrogen_from_no2_mg_per_l(float(values[0])))
     text = f"{amount(values[0], unit='mg/L as NO2')}, which is {amount(as_n, unit='mg/L as N')}."
     if reading is not None and reading.as_other_basis is not None:
         text = (

@@ -7,7 +7,7 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.case.bottle import Bottle, parse_bottle
-from waterplan.dose import neutralise, substances
+from waterplan.dose import iodine, neutralise, substances
 from waterplan.dose.banded import Purpose, banded_dose
 from waterplan.dose.rounding import Safe, round_safely
 from waterplan.dose.substances import Kind
@@ -20,7 +20,6 @@ from waterplan.plan.dose_cards import digits_of
 from waterplan.plan.dose_waters import of_water, scale_division
 from waterplan.plan.portions import portion
 from waterplan.plan.prepare import iodine_stock_percent
-from waterplan.plan.procedure import whole_fish_iodine
 from waterplan.published import FloatArray, remark
 from waterplan.spread import band
 
@@ -30,7 +29,7 @@ def things(desk: Desk, task: Task) -> Answer:
     dose, place, draft, unit = task.dose, task.place, task.draft, task.unit
     if task.kind is Kind.IODINE:
         if dose.use == "fish":
-            return whole_fish_iodine(desk)
+            iodine.refuse_iodine_immersion()
         dose = replace(dose, bottle=dose.bottle or _iodine_bottle(desk))
     row = told_of(desk, task)
     assert row is not None  # the tables have a row for every use of these kinds

@@ -21,6 +21,8 @@ class Portion:
     @property
     def counted(self) -> str:
         """The amount as it is read off the scale or syringe: rounded once, in the safe direction, and not again."""
+        if self.unit == "tablets":
+            return f"{self.amount:g} {'tablet' if self.amount == 1.0 else self.unit}"
         return f"{self.amount:,.{self.digits}f} {self.unit}"
 
 

@@ -112,7 +112,8 @@ def level_words(value: float, unit: str) -> str:
 
 def kitchen_scale_g() -> float:
     """The division of a kitchen scale [g]; the tables' door turns grams into kilograms."""
-    return tables.row("defaults", what="scale division").value * 1000.0
+    row = tables.row("defaults", what="scale division")
+    return row.value * 1000.0 if row.unit == "kg" else row.value
 
 
 def scale_division(dose: Dose) -> float:

@@ -3,6 +3,7 @@
 from datetime import timedelta
 
 from waterplan.case.model import Dose
+from waterplan.case.schema import Use
 from waterplan.dose import disinfectants, salt, substances
 from waterplan.dose.conflicts import Conflict
 from waterplan.dose.substances import Kind
@@ -116,16 +117,16 @@ def _dose(desk: Desk, task: Task, tasks: tuple[Task, ...]) -> DoseCard:
 
 def _weigh(desk: Desk, task: Task, found: tuple[Conflict, ...]) -> Answer:
     """The sum of a dose, once nothing forbids it."""
+    kind = task.kind
+    if kind in {Kind.THINGS, Kind.IODINE}:
+        return things(desk, task)
     forbidden = [conflict for conflict in found if forbids(conflict, task)]
     if forbidden:
         rules = " ".join(f"{conflict.rule}: {conflict.words}" for conflict in forbidden)
         row = forbidden[0].row
         raise Refused(f"{rules.rstrip('.')} ({row.cited})")
-    kind = task.kind
     if kind.with_fish and task.row["drug"] == "yes":
         injecting.require_not_eaten(desk)
-    if kind in {Kind.THINGS, Kind.IODINE}:
-        return things(desk, task)
     if kind is Kind.DECHLORINATE:
         return dechlorinate(desk, task)
     if kind is Kind.SALT:
@@ -221,8 +222,9 @@ def formalin_oxygen(desk: Desk, task: Task) -> Answer:
 
 def _damage(task: Task) -> disinfectants.FilterDamage | None:
     """What a dose with a fish in the water does to a living filter, where the table tells of harm at its level."""
-    level, thing = task.draft.level, task.row["thing"]
-    if not task.kind.with_fish or level is None or not thing:
+    level, thing, vessel = task.draft.level, task.row["thing"], task.place.vessel
+    lasting = vessel is None or vessel.use is Use.HOSPITAL
+    if not task.kind.with_fish or level is None or not thing or not lasting or task.dose.use == salt.Exposure.DIP:
         return None
     return disinfectants.filter_damage(thing, level=level.high)
 

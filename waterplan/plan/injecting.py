@@ -19,6 +19,7 @@ from waterplan.spread import band
 
 # A level this many times the highest that is told of looks like a slip of the decimal point.
 _SLIP = 5.0
+_USUAL_C = 20.0
 
 
 def require_not_eaten(desk: Desk) -> None:
@@ -155,7 +156,11 @@ def _judged(rows: tuple[tables.Row, ...], dose: float) -> tuple[Verdict | None, 
 
 def withdrawal(desk: Desk) -> Answer:
     """Days of the default withdrawal at this water's temperature, where the law counts the species as food."""
-    temps = desk.hospital_temperature_c()
+    try:
+        temps = desk.hospital_temperature_c()
+    except Unanswerable:
+        remark(f"The water's temperature is not known: {_USUAL_C:g} °C is taken for the days.")
+        temps = np.full(desk.draws.count + 1, _USUAL_C)
     values = np.asarray(drugs.withdrawal_days(temps))
     asked = " ".join(row["question"] for row in drugs.withdrawal_questions())
     return Answer(

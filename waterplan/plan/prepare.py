@@ -19,6 +19,8 @@ from waterplan.spread import band
 
 _MOMENT = Moment.PREPARE
 _TUBS = (Use.INDUCTION, Use.IRRIGATION, Use.REVIVAL)
+# Iodine harms what lives and fails on what does not by being too weak: the two are rounded apart.
+_TOUCHES_LIFE = frozenset({"wound", "eggs"})
 
 
 def prepare(desk: Desk) -> None:
@@ -158,16 +160,28 @@ def iodine_bath(desk: Desk, use: str, volume_l: float) -> Answer:
     """Stock of povidone-iodine for a bath of things that are not a living fish."""
     row = iodine.iodine_use(use)
     strength = iodine_stock_percent(desk)
-    values = iodine.iodine_stock_ml(volume_l, iodine_mg_available_per_l=row.value, pvp_iodine_percent=strength)
+    exact = float(iodine.iodine_stock_ml(volume_l, iodine_mg_available_per_l=row.value, pvp_iodine_percent=strength))
+    division = tables.row("defaults", what="syringe division").value
+    drawn = round_safely(exact, division=division, safe=Safe.DOWN if use in _TOUCHES_LIFE else Safe.UP)
+    cautions = [Caution(text=_sentence(row["notes"]))]
+    if drawn.below_resolution:
+        cautions.insert(
+            0,
+            Caution(
+                text=f"A syringe that shows {amount(division, unit='mL')} is too coarse for this: draw it with a finer one, "
+                "or make up more."
+            ),
+        )
+    millilitres = exact if drawn.below_resolution else drawn.amount
     spread = f" (range {amount(row.low, row.high, unit='mg/L')})" if row.high > row.low else ""
     return Answer(
-        text=f"{amount(float(values), unit='mL')} of the {strength:g} % PVP-I stock made up to "
+        text=f"{amount(millilitres, unit='mL')} of the {strength:g} % PVP-I stock made up to "
         f"{amount(volume_l, unit='L')}: {amount(row.value, unit='mg/L')} available iodine{spread}, "
         f"{row['contact_words']}.",
         unit="mL",
-        values=float(values),
-        method="dilution of the stock's available iodine",
-        cautions=(Caution(text=_sentence(row["notes"])),),
+        values=exact,
+        method="dilution of the stock's available iodine, rounded to the syringe: down where it touches a wound or eggs",
+        cautions=tuple(cautions),
     )
 
 

@@ -41,13 +41,16 @@ def level_of_salt(desk: Desk, place: DoseWater, target: float, draft: CardDraft)
     judged = salt.salt_verdict(target, group=desk.species.salt_group, exposure=salt.Exposure.PROLONGED)
     present, volume = desk.water(place.water, "salinity"), place.litres
     grams = np.asarray(salt.salt_to_add_g(volume, present_g_per_l=present, intended_g_per_l=target))
-    weighed = _weighed_g(place.volume, target, band(present).high, ceiling.high)
+    weighed, cautions = _weigh(place.volume, target, band(present).high, ceiling.high)
+    if weighed == 0.0 and band(present).best >= target:
+        text = f"None: the {place.name} holds {amount(present[0], unit='g/L')} already (asked for {amount(target, unit='g/L')})."
+        return Answer(text=text, unit="g", values=grams, method="salt that is in it against the level asked for")
     values = present + weighed / volume
     reached = draft.level = band(values)
     _portion(draft, weighed, place.name)
     _salt_steps(desk, place.name, weighed, salt.salt_steps(float(present[0]), intended_g_per_l=target), draft)
     has_zeolite = desk.case.home_pond is not None and desk.case.home_pond.zeolite == "yes"
-    cautions = [
+    cautions += [
         Caution(
             text="Plain salt without anticaking agents that hold cyanide, and no iodised or road salt. Dissolve it first."
         ),
@@ -74,8 +77,11 @@ def level_of_salt(desk: Desk, place: DoseWater, target: float, draft: CardDraft)
     )
 
 
-def _weighed_g(volume: DoseVolume, target: float, present_high: float, ceiling: float) -> float:
-    """Salt to weigh: for the low end of the volume, refused on a guess where the margin is narrow, rounded down."""
+def _weigh(volume: DoseVolume, target: float, present_high: float, ceiling: float) -> tuple[float, list[Caution]]:
+    """Salt to weigh for the low end of the volume, rounded down, and a caution where the scale is too coarse for it.
+
+    A narrow margin is refused on a volume that was guessed.
+    """
     worked = banded_dose(
         volume,
         wanted_mg_per_l=target * _MG_PER_G,
@@ -83,7 +89,15 @@ def _weighed_g(volume: DoseVolume, target: float, present_high: float, ceiling: 
         present_mg_per_l=present_high * _MG_PER_G,
         ceiling_mg_per_l=max(ceiling, present_high) * _MG_PER_G,
     )
-    return round_safely(worked.amount_g, division=kitchen_scale_g(), safe=Safe.DOWN).amount
+    division = kitchen_scale_g()
+    rounded = round_safely(worked.amount_g, division=division, safe=Safe.DOWN)
+    if not rounded.below_resolution:
+        return rounded.amount, []
+    text = (
+        f"{amount(worked.amount_g, unit='g')} is too little for a scale that shows {amount(division, unit='g')}: weigh it on "
+        "a finer one, or weigh out more, dissolve it and measure out a part."
+    )
+    return rounded.amount, [Caution(text=text)]
 
 
 def _portion(draft: CardDraft, weighed_g: float, into: str) -> None:
@@ -97,6 +111,8 @@ def _told(ceiling: tables.Row) -> Told:
 
 def _salt_steps(desk: Desk, tank: str, weighed_g: float, steps: tuple[salt.SaltStep, ...], draft: CardDraft) -> None:
     """The parts in which the salt goes in: equal, rounded down, the remainder in the last."""
+    if not weighed_g:
+        return
     begin = desk.start()
     part = weighed_g // max(len(steps), 1)
     for number, step in enumerate(steps, 1):
@@ -145,13 +161,13 @@ def short_salt(
     judged = salt.salt_verdict(strength, group=desk.species.salt_group, exposure=exposure)
     time = salt.salt_time(exposure)
     grams = np.asarray(salt.salt_to_add_g(place.litres, present_g_per_l=present_g_per_l, intended_g_per_l=strength))
-    weighed = _weighed_g(place.volume, strength, band(present_g_per_l).high, ceiling.high)
+    weighed, cautions = _weigh(place.volume, strength, band(present_g_per_l).high, ceiling.high)
     draft.level = band(np.asarray(present_g_per_l) + weighed / place.litres)
     _portion(draft, weighed, place.name)
     draft.order.append("Dissolve it in a jug, pour it in, stir, air on: one fish at a time, net in hand.")
     attended = amount(time.low, time.value, unit="min")
     draft.order.append(f"{attended}, clock running; out at the first loss of balance.")
-    cautions = [
+    cautions += [
         Caution(text="One fish at a time, never left alone; never a fish just out of an anaesthetic.", serious=True)
     ]
     if judged is salt.SaltVerdict.CONFIRM:

@@ -88,7 +88,7 @@ def open_document(document: Mapping[str, Any], name: str) -> None:
 
 
 def document() -> dict[str, Any]:
-    """The raw tables of the case as it stands in the fields; empty fields are left out."""
+    """The raw tables of the case as it stands in the fields; empty fields are left out, needed sections are not."""
     draft = current()
     found: dict[str, Any] = {VERSION_KEY: VERSION}
     for section in SECTIONS.values():
@@ -99,7 +99,7 @@ def document() -> dict[str, Any]:
             tables.append({key: text.strip() for key, text in texts.items() if text.strip()})
         if section.many and tables:
             found[section.name] = tables
-        elif not section.many and tables[0]:
+        elif not section.many and (tables[0] or section.required):
             found[section.name] = tables[0]
     return found
 
