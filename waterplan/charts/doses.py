@@ -76,7 +76,7 @@ def _each(size: float, unit: str) -> str:
     return f"{size:g} {unit}"
 
 
-def level_chart(card: DoseCard, *, width: int | str = 520) -> alt.LayerChart | None:
+def level_chart(card: DoseCard, *, width: int | str = 520, height: int = 90) -> alt.LayerChart | None:
     """The level over the error of the volume, above the range that is told of; None where there is no level."""
     if card.level is None or card.wanted is None:
         return None
@@ -123,4 +123,4 @@ def level_chart(card: DoseCard, *, width: int | str = 520) -> alt.LayerChart | N
                 .encode(x=x, y=alt.value(-2), text="words:N"),
             )
         )
-    return finish(*layers, width=width, height=90)
+    return finish(*layers, width=width, height=height)

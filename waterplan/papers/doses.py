@@ -11,6 +11,7 @@ from waterplan.dose import anaesthesia
 from waterplan.papers.sheet import Line, line
 from waterplan.papers.templating import templates
 from waterplan.plan.dose_cards import DoseCard
+from waterplan.plan.dose_waters import reader_units
 from waterplan.units import Display
 
 
@@ -39,7 +40,10 @@ def shown_dose(card: DoseCard, display: Display) -> ShownDose:
         volume=display.render(card.volume_words),
         portions=tuple(f"{portion.counted} of {portion.what}" for portion in card.portions),
         order=tuple(display.render(text) for text in card.order),
-        conflicts=tuple((clash.severity.rank < 2, f"{clash.rule}: {clash.words}") for clash in card.conflicts),
+        conflicts=tuple(
+            (clash.severity.rank < 2, display.render(reader_units(f"{clash.rule}: {clash.words}")))
+            for clash in card.conflicts
+        ),
         after=tuple(display.render(text) for text in card.after),
         further=tuple(line(finding, display) for finding in card.findings),
         founded=f"Founded on ({card.finding.status}): {'; '.join(who)}." if keys else "",

@@ -179,10 +179,12 @@ def bath_fit(desk: Desk, task: Task) -> Answer:
 def not_proof_of_death(_: Desk, agent: str) -> Answer:
     """The fish that lived through an overdose: a still fish is not a dead one."""
     lived = anaesthesia.overdose_survivals(agent)
-    told = "; ".join(f"{row['fish']}, {row['exposure']}: {row.value:.0f} {row.unit} {row.reason}" for row in lived)
+    told = "; ".join(
+        f"{row['fish'].capitalize()}, {row['exposure']}: {row.value:.0f} {row.unit} {row.reason}" for row in lived
+    )
     told = f" {told}." if told else ""
     return Answer(
-        text=f"No: no level and no time in a bath proves death.{told} A second step and a check are the veterinarian's.",
+        text=f"No level and no time in a bath proves death.{told} A second step and a check are the veterinarian's.",
         standing=True,
     )
 

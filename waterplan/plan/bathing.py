@@ -15,7 +15,7 @@ from waterplan.findings import Caution, Verdict, amount
 from waterplan.plan.answers import Answer, Limit, Side
 from waterplan.plan.desk import Desk
 from waterplan.plan.dose_cards import CardDraft, Told
-from waterplan.plan.dose_waters import DoseWater, level_draws, level_words, present_level
+from waterplan.plan.dose_waters import DoseWater, level_draws, level_words, present_level, reader_units
 from waterplan.plan.portions import portion
 from waterplan.published import FloatArray, Status
 from waterplan.spread import band
@@ -205,8 +205,8 @@ def _known(task: Task, row: tables.Row | None) -> tuple[Caution, ...]:
     said = [row.reason] if row is not None else []
     if task.kind is Kind.ANAESTHETIC:
         agent = anaesthesia.anaesthetic_agent(task.row["agent"])
-        said = [f"mg/L is of {agent['basis']}. {capital(agent['cautions'])}", agent["prepare"], agent["law"]]
-    return tuple(Caution(text=f"{capital(text)}.") for text in said if text)
+        said = [f"the level counts {agent['basis']}. {capital(agent['cautions'])}", agent["prepare"], agent["law"]]
+    return tuple(Caution(text=reader_units(f"{capital(text)}.")) for text in said if text)
 
 
 def _order(task: Task, present: float) -> None:

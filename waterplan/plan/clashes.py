@@ -11,7 +11,7 @@ from waterplan.findings import Caution, Verdict
 from waterplan.plan.answers import Answer
 from waterplan.plan.bathing import Task
 from waterplan.plan.desk import HOME, Desk
-from waterplan.plan.dose_waters import DoseWater
+from waterplan.plan.dose_waters import DoseWater, reader_units
 
 _READ = {
     "salt": "salinity",
@@ -41,6 +41,10 @@ def things_in(desk: Desk, place: DoseWater, tasks: Iterable[Task]) -> Mapping[st
     if any(task.row["thing"] == "bleach" for task in here):
         acids: dict[str, float | None] = {one.what: None for one in desk.case.already if one.what == "acid"}
         things |= {"bleach": None, **acids} if acids else {}
+    buffered = any(task.row["thing"] == "tricaine" and task.dose.buffer not in {"", "none"} for task in here)
+    if buffered and "copper" not in things:
+        # A buffered bath does not stand on the water's own alkalinity: its own findings tell of pH and gases.
+        things.pop("alkalinity", None)
     if place.guessed and with_fish:
         things["guessed_volume"] = None
     return things
@@ -145,4 +149,4 @@ def clash(desk: Desk, place: DoseWater, tasks: tuple[Task, ...]) -> Answer:
 
 
 def _words(conflict: Conflict) -> str:
-    return f"{conflict.rule[0].upper()}{conflict.rule[1:]}: {conflict.words}"
+    return reader_units(f"{conflict.rule[0].upper()}{conflict.rule[1:]}: {conflict.words}")

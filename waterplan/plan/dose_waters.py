@@ -1,5 +1,6 @@
 """The water that a dose goes into: its litres with their error, whether anybody measured them, what is in it."""
 
+import re
 from dataclasses import dataclass
 
 import numpy as np
@@ -48,8 +49,7 @@ def water_of(desk: Desk, dose: Dose, number: int) -> DoseWater:
     """The water that a dose of the case goes into; Unanswerable where its volume cannot be known."""
     if dose.volume is not None:
         litres = desk.drawn_reading(f"doses[{number}].into", dose.volume)
-        name = dose.volume.text.partition(",")[0]
-        return DoseWater(name=name, litres=litres, guessed=is_guess(dose.volume), water=HOME)
+        return DoseWater(name=f"bucket {number}", litres=litres, guessed=is_guess(dose.volume), water=HOME)
     if dose.into == HOME_POND:
         pond = desk.case.home_pond
         walls_known = pond is not None and (pond.body.volume is not None or pond.walls is not None)
@@ -132,6 +132,18 @@ def syringe_division(dose: Dose) -> float:
     usual = tables.row("defaults", what="syringe division").value
     remark(f"The syringe was not described: one that shows {usual:g} mL is assumed.")
     return usual
+
+
+_CELSIUS = re.compile(r"(\d+(?:\.\d+)?)(?:-(\d+(?:\.\d+)?))? °C")
+
+
+def reader_units(text: str) -> str:
+    """A text of a table with its temperatures marked, so that a reader sees them in the units they chose."""
+
+    def marked(match: re.Match[str]) -> str:
+        return amount(*(float(figure) for figure in match.groups() if figure), unit="°C")
+
+    return _CELSIUS.sub(marked, text)
 
 
 def level_draws(place: DoseWater, *, given: float, present: float) -> FloatArray:

@@ -16,7 +16,7 @@ from waterplan.plan.clashes import clash, clashes_in, forbids, things_in
 from waterplan.plan.desk import Desk
 from waterplan.plan.disinfecting import dechlorinate, things
 from waterplan.plan.dose_cards import CardDraft, DoseCard
-from waterplan.plan.dose_waters import level_words, of_water, water_of
+from waterplan.plan.dose_waters import level_words, of_water, reader_units, water_of
 from waterplan.plan.salting import level_of_salt, short_salt
 from waterplan.spread import Band, band
 
@@ -122,7 +122,7 @@ def _weigh(desk: Desk, task: Task, found: tuple[Conflict, ...]) -> Answer:
         return things(desk, task)
     forbidden = [conflict for conflict in found if forbids(conflict, task)]
     if forbidden:
-        rules = " ".join(f"{conflict.rule}: {conflict.words}" for conflict in forbidden)
+        rules = reader_units(" ".join(f"{conflict.rule}: {conflict.words}" for conflict in forbidden))
         row = forbidden[0].row
         raise Refused(f"{rules.rstrip('.')} ({row.cited})")
     if kind.with_fish and task.row["drug"] == "yes":
@@ -260,5 +260,7 @@ def afterwards(_: Desk, task: Task) -> Answer:
 def _anaesthetics(desk: Desk, tasks: tuple[Task, ...]) -> None:
     """What holds for every anaesthetic bath of the case."""
     agent = next(task.row["agent"] for task in tasks if task.kind is Kind.ANAESTHETIC)
-    desk.answer(Moment.PROCEDURE, "not dead", "Is a still fish a dead fish?", anaesthetising.not_proof_of_death, agent)
+    desk.answer(
+        Moment.PROCEDURE, "not dead", "A still fish is not yet a dead fish", anaesthetising.not_proof_of_death, agent
+    )
     desk.answer(Moment.REVIVAL, "breathing stops", "If breathing stops", anaesthetising.if_breathing_stops)
