@@ -16,7 +16,6 @@ _FACTOR: Mapping[str, tuple[str, float]] = MappingProxyType(
     {
         "mg/L as NH3": ("mg/L as N", 14.007 / 17.031),
         "mg/L as NO2-N": ("mg/L as NO2", 46.005 / 14.007),
-        "g": ("kg", 1e-3),
         "cm2": ("m2", 1e-4),
         "in": ("cm", 2.54),
         "%": ("fraction", 1e-2),

@@ -111,16 +111,15 @@ def level_words(value: float, unit: str) -> str:
 
 
 def kitchen_scale_g() -> float:
-    """The division of a kitchen scale [g]; the tables' door turns grams into kilograms."""
-    row = tables.row("defaults", what="scale division")
-    return row.value * 1000.0 if row.unit == "kg" else row.value
+    """The division of a kitchen scale, on which salt is weighed [g]."""
+    return tables.row("defaults", what="scale division").value
 
 
 def scale_division(dose: Dose) -> float:
-    """The smallest division of the scale [g]: as the case says, or a kitchen scale's, said as a remark."""
+    """The smallest division of the scale [g]: as the case says, or a pocket scale's, said as a remark."""
     if dose.scale is not None:
         return dose.scale.measured.best
-    usual = kitchen_scale_g()
+    usual = tables.row("defaults", what="fine scale division").value
     remark(f"The scale was not described: one that shows {usual:g} g is assumed.")
     return usual
 

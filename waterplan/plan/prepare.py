@@ -139,7 +139,8 @@ def dechlorinate(desk: Desk) -> Answer:
     values = np.asarray(
         neutralise.neutraliser_g(100.0 * chlorine / 1000.0, oxidant="chlorine", neutraliser="thiosulphate pentahydrate")
     )
-    grams = round_safely(band(values).high, division=0.1, safe=Safe.UP).amount
+    division = tables.row("defaults", what="fine scale division").value
+    grams = round_safely(band(values).high, division=division, safe=Safe.UP).amount
     text = (
         f"{amount(grams, unit='g')} of sodium thiosulphate crystals (pentahydrate) for each {amount(100.0, unit='L')}, "
         "then test for none left."
