@@ -64,7 +64,7 @@ def buffer(desk: Desk, task: Task) -> Answer:
     digits = digits_of(division)
     text = (
         f"The acid takes {amount(used[0], unit='mg/L as CaCO3')} of this water's {amount(alkalinity[0], unit='mg/L as CaCO3')}. "
-        f"To keep {amount(kept, unit='mg/L as CaCO3')} this water needs {_grams(needs, digits)} of sodium bicarbonate; the usual "
+        f"To keep {amount(kept, unit='mg/L as CaCO3')} this water needs sodium bicarbonate, {_grams(needs, digits)}; the usual "
         f"gram for gram is {_grams(equal, digits)}."
     )
     if not asked:
