@@ -12,6 +12,7 @@ _TABS = (
     ("Water", ("home_water", "mains_water")),
     ("Tubs", ("vessels",)),
     ("Intended", ("intended",)),
+    ("Doses", ("doses", "injections", "already")),
 )
 
 
@@ -37,7 +38,8 @@ def _section(section: Section) -> None:
     count = draft.current().counts.get(section.name, 0)
     for number in range(1, count + 1):
         place = draft.where(section, number)
-        name = st.session_state.get(draft.widget_key(place, "name")) or f"{title}, number {number}"
+        named = (st.session_state.get(draft.widget_key(place, key)) for key in ("name", "substance", "drug", "what"))
+        name = next(filter(None, named), f"{title}, number {number}")
         with st.expander(plain(str(name)), expanded=count <= 1 or _has_mistake(place)):
             _mistakes_of(place)
             _fields(section, place)
