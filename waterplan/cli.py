@@ -1,4 +1,4 @@
-"""The command line: plan a case, open the screens, four quick sums."""
+"""The command line: plan a case, open the screens, six quick sums."""
 
 import os
 import subprocess
@@ -6,6 +6,7 @@ import sys
 from collections.abc import Callable
 from datetime import datetime
 from functools import wraps
+from io import TextIOWrapper
 from pathlib import Path
 from typing import NoReturn, ParamSpec, TypeVar
 
@@ -19,6 +20,7 @@ from waterplan.findings import Finding
 from waterplan.papers.sheet import DEFER, line
 from waterplan.papers.write import plan_json, plan_text, write_papers
 from waterplan.plan import quick
+from waterplan.plan.quick_dose import quick_dose, quick_injection
 from waterplan.plan.whole import plan as make_plan
 from waterplan.spread import DEFAULT_DRAWS, DEFAULT_SEED
 from waterplan.units import Display, System
@@ -39,7 +41,7 @@ def _plain_errors(function: Callable[P, R]) -> Callable[P, R]:
         except BrokenPipeError:
             raise  # the reader of a pipe has gone: click ends quietly
         except OSError as error:
-            _stop(f"{error.filename or 'file'}: {error.strerror or error}")
+            _stop(f"{error.filename or 'file'}: {error.strerror or error}; name a folder that can be written to")
 
     return wrapper
 
@@ -64,10 +66,13 @@ _units = click.option(
 @click.version_option(package_name="waterplan")
 def main() -> None:
     """Plan the water for an operation on a pond fish: volumes, oxygen, ammonia, salt, the recovery tank."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, TextIOWrapper):
+            stream.reconfigure(errors="replace")  # a terminal without ✓ or ° still gets the numbers
 
 
 @main.command()
-@click.argument("case_file", type=click.Path(dir_okay=False, path_type=Path))
+@click.argument("case_file", type=click.Path(path_type=Path))
 @click.option("--readings", "logs", multiple=True, type=click.Path(path_type=Path), help="CSV of readings taken since.")
 @click.option("--as-of", type=click.DateTime(["%Y-%m-%dT%H:%M", "%Y-%m-%d"]), help="Plan as at this time.")
 @click.option("--papers", type=click.Path(file_okay=False, path_type=Path), help="Folder to write the papers into.")
@@ -91,9 +96,10 @@ def plan(
     readings = [logged for log in logs for logged in read_log(log, case=case)]
     made = make_plan(case, readings=readings, as_of=as_of, draws=draws, seed=seed)
     display = Display(system=System(units))
+    # The papers come first, so that a reader who closes the pipe early (head, less) still finds them.
+    written = write_papers(made, papers, display) if papers is not None else ()
     click.echo(plan_json(made, display) if as_json else plan_text(made, display), nl=False)
-    if papers is not None:
-        written = write_papers(made, papers, display)
+    if written:
         click.echo(f"\nWritten: {', '.join(str(path) for path in written)}", err=as_json)
         click.echo(f"To open the screens: {_command()} screens", err=as_json)
 
@@ -118,8 +124,12 @@ def screens(port: int) -> None:
     words = [word for name, value in flags.items() for word in (f"--{name}", value)]
     click.echo(f"Screens at http://127.0.0.1:{port} (stop with Ctrl-C)")
     environment = os.environ | {"STREAMLIT_BROWSER_GATHER_USAGE_STATS": "false"}
-    done = subprocess.run([sys.executable, "-m", "streamlit", "run", str(app), *words], env=environment, check=False)
-    raise SystemExit(done.returncode)
+    command = [sys.executable, "-m", "streamlit", "run", str(app), *words]
+    sys.stdout.flush()
+    if os.name == "posix":
+        # The server takes this process's place, so that whoever stops this command stops the server.
+        os.execve(sys.executable, command, environment)
+    raise SystemExit(subprocess.run(command, env=environment, check=False).returncode)
 
 
 @main.command()
@@ -178,7 +188,60 @@ def iodine(use: str, volume: str, stock: str, units: str) -> None:
     _show((quick.quick_iodine(use=use, volume=volume, stock=stock),), units)
 
 
-def _show(findings: tuple[Finding, ...], units: str) -> None:
+@main.command()
+@click.argument("substance")
+@click.argument("use")
+@click.option("--into", required=True, help="The water, such as '40 L, marked tub'.")
+@click.option("--strength", default="", help="Level that the veterinarian wants, such as '100 mg/L'.")
+@click.option("--bottle", default="", help="What the label says, such as 'powder', '10 mg/mL' or '10 % PVP-I'.")
+@click.option("--scale", default="", help="Smallest division of the scale, such as '0.1 g'.")
+@click.option("--syringe", default="", help="Division of the syringe, such as '1 mL'.")
+@click.option("--drop", default="", help="Size of one drop, such as '0.05 mL'.")
+@click.option("--opened", default="", help="When the bottle was opened or made up, such as 2026-05-02.")
+@click.option("--buffer", default="", help="Bicarbonate for tricaine, such as 'one to one'.")
+@click.option("--added", default="", help='Water that a hose brought, such as "800 L, owner\'s word".')
+@click.option("--overflowed", default="", help="Did as much run over: no or yes.")
+@click.option("--species", default="goldfish", show_default=True)
+@click.option("--eaten", default="", help="May the fish, or one from its water, be eaten: no or yes.")
+@click.option("--temperature", default="", help="Such as '18 °C'.")
+@click.option("--ph", default="")
+@click.option("--oxygen", default="", help="Such as '8.1 mg/L'.")
+@click.option("--tan", default="", help="Total ammonia, such as '0.2 mg/L as N'.")
+@click.option("--alkalinity", default="", help="Such as '110 mg/L as CaCO3'.")
+@click.option("--salinity", default="", help="Salt that is in it already, such as '0.3 g/L'.")
+@click.option("--chlorine", default="", help="Total chlorine, such as '0.4 mg/L'.")
+@click.option("--there", "already", multiple=True, help="What is there already, such as zeolite or 'open wound'.")
+@_units
+@_plain_errors
+def dose(already: tuple[str, ...], units: str, **texts: str) -> None:
+    """What to weigh or draw up of a SUBSTANCE for a USE, in which order, and what must not meet."""
+    card, findings = quick_dose(texts, already=already)
+    display = Display(system=System(units))
+    _show((card.finding,), units, closing=False)
+    for number, text in enumerate(card.order, 1):
+        click.echo(f"  {number}. {display.render(text)}")
+    rest = tuple(finding for finding in findings if finding.key != card.finding.key)
+    _show(rest or (card.finding,), units)
+
+
+@main.command()
+@click.argument("drug")
+@click.option("--dose", default="", help="Dose that the veterinarian chose, such as '1 mg/kg'.")
+@click.option("--stock", default="", help="Strength on the vial, such as '5 mg/mL'.")
+@click.option("--syringe", default="", help="Division of the syringe, such as '0.01 mL'.")
+@click.option("--weight", default="", help="Such as '0.62 kg, scales'.")
+@click.option("--length", default="", help="Such as '31 cm'.")
+@click.option("--confirmed", "weight_confirmed", default="", help="The vet takes a weight that was not weighed: yes.")
+@click.option("--species", default="goldfish", show_default=True)
+@click.option("--eaten", default="", help="May the fish, or one from its water, be eaten: no or yes.")
+@_units
+@_plain_errors
+def injection(units: str, **texts: str) -> None:
+    """What to draw up of a DRUG by body weight, with its dilution and sites."""
+    _show((quick_injection(texts),), units)
+
+
+def _show(findings: tuple[Finding, ...], units: str, *, closing: bool = True) -> None:
     """A short answer with its band, source and caution."""
     display = Display(system=System(units))
     for finding in findings:
@@ -195,12 +258,14 @@ def _show(findings: tuple[Finding, ...], units: str) -> None:
     sources = dict.fromkeys(source for shown in lines for source in shown.sources.split("; ") if source)
     weakest = max((finding.status for finding in findings), key=lambda status: status.rank)
     click.echo(f"  founded on ({weakest}): {'; '.join(sources)}")
-    click.echo(f"  {DEFER}")
+    if closing:
+        click.echo(f"  {DEFER}")
 
 
 def _command() -> str:
     """The command as it was typed, for the next one to be typed."""
-    return sys.argv[0] if sys.argv and sys.argv[0] else "waterplan"
+    typed = sys.argv[0] if sys.argv and sys.argv[0] else "waterplan"
+    return f"{sys.executable} -m waterplan.cli" if typed.endswith("cli.py") else typed
 
 
 if __name__ == "__main__":

@@ -13,7 +13,7 @@ from contextvars import ContextVar
 from dataclasses import dataclass, field
 from enum import StrEnum
 from types import MappingProxyType
-from typing import ParamSpec, TypeAlias, TypeVar, cast
+from typing import Any, NamedTuple, ParamSpec, TypeAlias, TypeVar, cast
 
 import numpy as np
 from numpy.typing import NDArray
@@ -108,6 +108,8 @@ class Trail:
         self.remarks |= other.remarks
 
 
+# 160 KiB an array: an equation with its ten or so temporaries stays in a second-level cache of 2 MiB.
+_BLOCK = 20480
 EQUATIONS: dict[str, Equation] = {}
 _watchers: ContextVar[tuple[Trail, ...]] = ContextVar("watchers", default=())
 
@@ -152,22 +154,86 @@ def as_numbers(value: object) -> object:
     """Turns integers, lists and 0-d arrays into floats and float arrays; leaves None as it is."""
     if value is None or type(value) is float:
         return value
+    if isinstance(value, (int, float)):
+        return float(value)
     array = np.asarray(value, dtype=np.float64)
     return array.item() if array.ndim == 0 else array
+
+
+class _Guard(NamedTuple):
+    limits: Limits
+    unit: str
+
+
+def _all_possible(value: object, limits: Limits) -> bool:
+    low, high = limits
+    if isinstance(value, float):
+        return low <= value <= high
+    array = cast(FloatArray, value)
+    # Two reductions need no memory, where comparing each element would; a NaN passes through both and compares false.
+    return array.size == 0 or bool(
+        np.minimum.reduce(array, axis=None) >= low and np.maximum.reduce(array, axis=None) <= high
+    )
 
 
 def require_possible(argument: str, value: object, limits: Limits, unit: str = "") -> None:
     """Raises ImpossibleInput where `value` (scalar or array) is not finite or lies outside `limits`."""
     array = np.asarray(value, dtype=np.float64)
     wrong = ~((array >= limits.low) & (array <= limits.high))  # a NaN compares false, so it is wrong
-    if not wrong.any():
-        return
+    if wrong.any():
+        raise impossible(argument, array, wrong, limits, unit=unit)
+
+
+def impossible(argument: str, value: Numbers, wrong: object, limits: object, *, unit: str = "") -> ImpossibleInput:
+    """The error for a scalar, or for those elements of an array that are `wrong`: how many, and the first of them."""
+    array, flags = np.broadcast_arrays(value, np.asarray(wrong))
     if array.ndim == 0:
-        raise ImpossibleInput(argument, f"{array.item():g}", limits, unit=unit)
-    first = np.argwhere(wrong)[0]
+        return ImpossibleInput(argument, f"{array.item():g}", limits, unit=unit)
+    first = np.argwhere(flags)[0]
     where = "[" + ", ".join(str(index) for index in first) + "]"
-    many = f" ({int(wrong.sum())} of {array.size} values, the first at {where})"
-    raise ImpossibleInput(argument, f"{array[tuple(first)]:g}", limits, unit=unit, many=many)
+    many = f" ({int(flags.sum())} of {array.size} values, the first at {where})"
+    return ImpossibleInput(argument, f"{array[tuple(first)]:g}", limits, unit=unit, many=many)
+
+
+def in_blocks(kernel: Callable[..., object], **given: object) -> Numbers:
+    """An elementwise kernel over its arguments: at once for floats, block by block for arrays, which are broadcast.
+
+    The kernel takes floats and arrays alike and leaves them as they are. The temporaries of an equation stay in the
+    processor's cache, and the only memory of the size of the result is the result.
+    """
+    for value in given.values():
+        if isinstance(value, np.ndarray):
+            return _in_blocks(kernel, None, given, {})
+    return cast(float, kernel(**given))
+
+
+def _in_blocks(
+    kernel: Callable[..., object],
+    into: Callable[..., None] | None,
+    given: Mapping[str, object],
+    guards: Mapping[str, _Guard],
+) -> FloatArray:
+    """As `in_blocks`; each block is checked against its guard while it is in the cache."""
+    arrays = {name: value for name, value in given.items() if isinstance(value, np.ndarray)}
+    # The stubs of numpy know neither an operand to be allocated nor flags for each operand.
+    iterator = np.nditer(
+        cast(Any, [*arrays.values(), None]),
+        flags=["external_loop", "buffered", "zerosize_ok"],
+        op_flags=cast(Any, [*([["readonly"]] * len(arrays)), ["writeonly", "allocate"]]),
+        op_dtypes=[np.float64] * (len(arrays) + 1),
+        buffersize=_BLOCK,
+    )
+    with iterator:
+        for *blocks, result in iterator:
+            block = dict(zip(arrays, blocks, strict=True))
+            for name, values in block.items():
+                if name in guards and not _all_possible(values, guards[name].limits):
+                    require_possible(name, arrays[name], *guards[name])
+            if into is None:
+                result[...] = kernel(**{**given, **block})
+            else:
+                into(result, **{**given, **block})
+        return cast(FloatArray, iterator.operands[-1])
 
 
 def _leaks(name: str, fitted: Mapping[str, Limits], given: Mapping[str, object]) -> Iterator[Leak]:
@@ -189,12 +255,16 @@ def published(
     status: str = "published",
     fitted: Mapping[str, tuple[float, float]] | None = None,
     possible: Mapping[str, tuple[float, float]] | None = None,
+    elementwise: bool = False,
+    into: Callable[..., None] | None = None,
 ) -> Callable[[Callable[P, R]], Callable[P, R]]:
     """Puts provenance on a function of the core and guards its arguments.
 
     Arguments that are glossary names are turned into floats or float arrays and checked against what is possible
     (`possible` narrows the glossary's limits); `fitted` gives the range in which the source vouches for the equation:
-    beyond it the function still computes, and whoever watches is told. A 0-d result comes back as a float.
+    beyond it the function still computes, and whoever watches is told. An `elementwise` function is handed its arrays
+    in blocks (see `in_blocks`); `into` is the same equation for a block, which writes its result into its first
+    argument. A 0-d result comes back as a float.
     """
     ranges = MappingProxyType({name: Limits(*limits) for name, limits in (fitted or {}).items()})
     narrowed = {name: Limits(*limits) for name, limits in (possible or {}).items()}
@@ -206,31 +276,43 @@ def published(
             name=name, summary=summary, source=source, locator=locator, status=Status(status), fitted=ranges
         )
         EQUATIONS[name] = equation
-        signature = inspect.signature(function)
+        parameters = inspect.signature(function).parameters
+        positional = [key for key, parameter in parameters.items() if parameter.kind is not parameter.KEYWORD_ONLY]
         terms = tables.glossary()
-        guarded = {
-            argument: (narrowed.get(argument, terms[argument].possible), terms[argument].unit)
-            for argument in signature.parameters
+        guards = {
+            argument: _Guard(narrowed.get(argument, terms[argument].possible), terms[argument].unit)
+            for argument in parameters
             if argument in terms
         }
 
         @functools.wraps(function)
         def wrapper(*args: P.args, **kwargs: P.kwargs) -> R:
-            bound = signature.bind(*args, **kwargs)
-            bound.apply_defaults()
-            given = bound.arguments
-            for argument, (limits, unit) in guarded.items():
-                value = as_numbers(given[argument])
-                if value is not None:
-                    require_possible(argument, value, limits, unit)
-                given[argument] = value
+            given: dict[str, object] = dict(zip(positional, args, strict=False))
+            given.update(kwargs)
+            if len(given) != len(args) + len(kwargs):
+                return function(*args, **kwargs)  # one argument twice or too many: Python says it best
+            in_array_blocks = False
+            for argument, value in given.items():
+                guard = guards.get(argument)
+                if guard is None:
+                    continue
+                if type(value) is not float:
+                    value = given[argument] = as_numbers(value)  # noqa: PLW2901 - the value as the core takes it
+                    if value is None:
+                        continue
+                    if elementwise and isinstance(value, np.ndarray):
+                        in_array_blocks = True
+                        continue
+                if not _all_possible(value, guard.limits):
+                    require_possible(argument, value, *guard)
             watchers = _watchers.get()
             if watchers:
                 leaks = tuple(_leaks(name, ranges, given))
                 for watcher in watchers:
                     watcher.note(equation.citation)
                     watcher.leaks |= dict.fromkeys(leaks)
-            result = function(*bound.args, **bound.kwargs)
+            call = cast(Callable[..., R], function)
+            result = cast(R, _in_blocks(call, into, given, guards)) if in_array_blocks else call(**given)
             if isinstance(result, np.generic) or (isinstance(result, np.ndarray) and result.ndim == 0):
                 return cast(R, result.item())
             return result

@@ -63,6 +63,10 @@ class Measured:
             raise ImpossibleInput("best", self.best, "a finite number")
         if not (math.isfinite(self.spread) and self.spread >= 0):
             raise ImpossibleInput("spread", self.spread, "finite and not negative")
+        if self.spread_above is not None and not (math.isfinite(self.spread_above) and self.spread_above >= 0):
+            raise ImpossibleInput("spread_above", self.spread_above, "finite and not negative")
+        if self.kind is Kind.NORMAL and self.spread == 0:
+            raise ImpossibleInput("spread", self.spread, "above 0 for a normal error")
         if not self.floor <= self.best <= self.ceiling:
             raise ImpossibleInput("best", self.best, f"between its floor {self.floor:g} and ceiling {self.ceiling:g}")
         if self.kind is Kind.LOGNORMAL and self.best <= 0:
@@ -89,6 +93,8 @@ class Measured:
         """A positive value whose error is a proportion of it, one standard deviation `relative_sd`."""
         if relative_sd == 0:
             return cls(best=best)
+        if not relative_sd > 0:
+            raise ImpossibleInput("relative_sd", relative_sd, "0 or more")
         return cls(best=best, kind=Kind.LOGNORMAL, spread=math.sqrt(math.log1p(relative_sd**2)))
 
     @classmethod

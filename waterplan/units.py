@@ -40,6 +40,13 @@ class Family(StrEnum):
     POWER = "power"
     DURATION = "duration"
     IODINE_STOCK = "povidone-iodine stock"
+    DOSE_LEVEL = "level of a substance"
+    FORMALIN_LEVEL = "level of formalin"
+    SPIRIT = "share of ethanol"
+    BODY_DOSE = "dose by body weight"
+    STOCK = "strength of a stock"
+    SCALE = "division of a scale"
+    SYRINGE = "division of a syringe"
 
 
 # Molar masses (IUPAC standard atomic weights): N 14.007, NH3 17.031, NH4 18.039, NO2 46.005, NO3 62.004 g/mol.
@@ -82,6 +89,13 @@ FAMILIES: Mapping[Family, tuple[str, Mapping[str, str | float]]] = MappingProxyT
         Family.POWER: ("W", {"W": "W", "kW": "kW"}),
         Family.DURATION: ("min", {"min": "min", "h": "hour", "days": "day"}),
         Family.IODINE_STOCK: ("%", {"% PVP-I": 1.0}),
+        Family.DOSE_LEVEL: ("mg/L", {"mg/L": 1.0, "g/L": 1000.0, "µg/L": 1e-3, "ug/L": 1e-3}),
+        Family.FORMALIN_LEVEL: ("uL/L", {"uL/L": 1.0, "µL/L": 1.0, "mL/L": 1000.0}),
+        Family.SPIRIT: ("% v/v", {"% v/v": 1.0}),
+        Family.BODY_DOSE: ("mg/kg", {"mg/kg": 1.0, "µg/kg": 1e-3, "ug/kg": 1e-3}),
+        Family.STOCK: ("mg/mL", {"mg/mL": 1.0, "g/L": 1.0, "µg/mL": 1e-3, "ug/mL": 1e-3, "% w/v": 10.0}),
+        Family.SCALE: ("g", {"g": 1.0, "mg": 1e-3}),
+        Family.SYRINGE: ("mL", {"mL": 1.0, "µL": 1e-3, "uL": 1e-3}),
     }
 )
 
@@ -95,6 +109,16 @@ _AMBIGUOUS: Mapping[str, str] = MappingProxyType(
         "ppt": "ppt is read in two ways: write g/L",
         "NO2": "write the basis: 'mg/L as NO2', 'mg/L as N' or 'mg/L, basis unknown'",
         "dH": "dH is total hardness in one place and something else in another: write 'mg/L as CaCO3' or '°dKH'",
+    }
+)
+# A bare per cent says neither of what nor by what.
+_PER_CENT: Mapping[Family, str] = MappingProxyType(
+    {
+        Family.SALT: "write g/L (0.3 % is 3 g/L)",
+        Family.DOSE_LEVEL: "a bare % does not say of what: write mg/L or g/L (0.3 % w/v is 3 g/L)",
+        Family.FORMALIN_LEVEL: "write uL/L (25 uL/L is 25 mL in 1,000 L)",
+        Family.SPIRIT: "write '% v/v'",
+        Family.STOCK: "a bare % does not say of what: write '% w/v' (5 % w/v is 50 mg/mL) or mg/mL",
     }
 )
 
@@ -122,10 +146,10 @@ def what_to_write(unit: str, family: Family) -> str:
     """The advice for a unit that cannot be taken."""
     if family in {Family.AMMONIA, Family.NITRITE, Family.NITRATE} and unit in {"mg/L", "ppm"}:
         return "write the basis: " + ", ".join(f"'{label}'" for label in labels(family))
-    if family is Family.SALT and unit == "%":
-        return "write g/L (0.3 % is 3 g/L)"
     if family is Family.CONCENTRATION and unit in {"%", "% sat"}:
         return "write mg/L; a percentage needs the temperature and the air pressure it was read at"
+    if unit == "%" and family in _PER_CENT:
+        return _PER_CENT[family]
     if unit in _AMBIGUOUS:
         return _AMBIGUOUS[unit]
     if not unit:
@@ -176,17 +200,20 @@ _METRIC_STEPS: Mapping[str, tuple[float, str, float]] = MappingProxyType(
     {"kg": (1.0, "g", 1000.0), "m": (1.0, "cm", 100.0)}
 )
 _METRIC_LARGE: Mapping[str, tuple[float, str, float]] = MappingProxyType({"g": (1000.0, "kg", 1e-3)})
-_LONG: Mapping[str, tuple[float, str, float]] = MappingProxyType(
-    {"min": (180.0, "h", 1 / 60), "h": (72.0, "days", 1 / 24)}
+_HOURS_FROM, _DAYS_FROM = 180.0, 4320.0
+_LONG: Mapping[str, tuple[tuple[float, str, float], ...]] = MappingProxyType(
+    {"min": ((_DAYS_FROM, "days", 1 / 1440), (_HOURS_FROM, "h", 1 / 60)), "h": ((_DAYS_FROM / 60, "days", 1 / 24),)}
 )
-# Below this a US reader, too, weighs in grams.
+# Below this a US reader, too, weighs in grams; below the other a scale shows the gram beside the kilograms.
 _GRAMS_ON_ANY_SCALE = 100.0
+_GRAMS_ARE_READ_BELOW = 20_000.0
+_TIMES = frozenset({"min", "h", "days"})
 _MARKED = re.compile("⟦([^⟦⟧]+)⟧")
-_WORDS = MappingProxyType({"°C step": "°C", "°F step": "°F", "kg/m3": "kg/m³"})
+_WORDS = MappingProxyType({"°C step": "°C", "°F step": "°F", "kg/m3": "kg/m³", "°C days": "degree-days (°C)"})
 
 
 def _plain(value: float) -> str:
-    """Three significant digits, no exponent, thousands set apart by a comma."""
+    """Three significant digits, no exponent, no zeros at the end, thousands set apart by a comma."""
     if value != value:  # noqa: PLR0124 - a NaN is the one value unlike itself
         return "?"
     if value in {float("inf"), float("-inf")}:
@@ -195,9 +222,9 @@ def _plain(value: float) -> str:
     if magnitude >= 100:
         return f"{value:,.0f}"
     if magnitude >= 10:
-        return f"{value:.1f}"
+        return f"{value:.1f}".removesuffix(".0")
     if magnitude >= 1 or magnitude == 0:
-        return f"{value:.2f}"
+        return f"{value:.2f}".rstrip("0").rstrip(".")
     return f"{float(f'{value:.2g}'):.6f}".rstrip("0").rstrip(".")
 
 
@@ -210,9 +237,9 @@ class Display:
     def convert(self, value: float, unit: str, *, like: float | None = None) -> tuple[float, str]:
         """A core value in the reader's unit, and that unit; `like` chooses the step for several values together."""
         guide = value if like is None else like
-        if unit in _LONG and guide >= _LONG[unit][0]:
-            _, label, factor = _LONG[unit]
-            return value * factor, label
+        for least, label, factor in _LONG.get(unit, ()):
+            if guide >= least:
+                return value * factor, label
         if self.system is System.US and unit in _US and not (unit == "g" and guide < _GRAMS_ON_ANY_SCALE):
             label, core, shown = _US[unit]
             if unit == "g" and guide > 453.6:
@@ -233,21 +260,31 @@ class Display:
     def number(self, value: float, unit: str = "") -> str:
         """A value with its unit, as a reader wants it."""
         if value in {float("inf"), float("-inf")}:
-            return "never"
-        if unit == "min" and value >= _LONG["min"][0] and value < _LONG["h"][0] * 60.0:
+            return "never" if unit in _TIMES else "without limit"
+        if unit == "min" and _HOURS_FROM <= value < _DAYS_FROM:
             return f"{value // 60:.0f} h {value % 60 // 1:02.0f} min"
         shown, label = self.convert(value, unit)
         if label == "min" and shown >= 10.0:
             return f"{shown:.0f} min"
+        if unit == "g" and label == "kg" and value < _GRAMS_ARE_READ_BELOW:
+            # What was weighed out is shown to the gram: three digits could round it up again.
+            return f"{f'{shown:.3f}'.rstrip('0').rstrip('.')} kg"
         return f"{_plain(shown)} {_WORDS.get(label, label)}".strip()
 
-    def band(self, low: float, high: float, unit: str = "") -> str:
-        """Two values with one unit."""
-        guide = low if unit in _LONG or high == float("inf") else high
+    def band(self, low: float, high: float, unit: str = "", *, like: float | None = None) -> str:
+        """Two values with one unit, that of `like` where an answer stands beside them in its own.
+
+        A high end that is never reached is told in words.
+        """
+        if high == float("inf"):
+            if low == float("inf"):
+                return self.number(low, unit)
+            return f"{self.number(low, unit)} {'to never' if unit in _TIMES else 'or more, with no upper end'}"
+        guide = low if unit in _LONG else high if like is None else like
         lowest, label = self.convert(low, unit, like=guide)
         highest, _ = self.convert(high, unit, like=guide)
         if label == "min" and lowest >= 10.0:
-            return f"{lowest:.0f} to {_plain(highest) if highest == float('inf') else f'{highest:,.0f}'} min"
+            return f"{lowest:.0f} to {highest:,.0f} min"
         return f"{_plain(lowest)} to {_plain(highest)} {_WORDS.get(label, label)}".strip()
 
     def render(self, text: str) -> str:
@@ -256,7 +293,7 @@ class Display:
         def shown(match: "re.Match[str]") -> str:
             *figures, unit = match[1].split("|")
             values = [float(figure) for figure in figures]
-            return self.number(values[0], unit) if len(values) == 1 else self.band(values[0], values[1], unit)
+            return self.number(values[0], unit) if values[0] == values[-1] else self.band(values[0], values[1], unit)
 
         return _MARKED.sub(shown, text)
 

@@ -7,41 +7,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tests.dose.worked import worked
 from waterplan.dose.iodine import (
-    Thiosulphate,
     available_iodine_mg_per_ml,
     iodine_stock_ml,
     iodine_use,
     refuse_iodine_immersion,
-    thiosulphate_for_iodine_g,
 )
 from waterplan.errors import ImpossibleInput, Refused
-
-
-@pytest.mark.parametrize("row", worked("dose_early", function="iodine_stock"), ids=lambda row: row["why"])
-def test_stock_worked(row: dict[str, str]) -> None:
-    stock_ml = iodine_stock_ml(
-        float(row["volume_l"]),
-        iodine_mg_available_per_l=float(row["intended"]),
-        pvp_iodine_percent=float(row["stock_percent"]),
-    )
-    assert stock_ml == pytest.approx(float(row["expected"]), abs=float(row["tolerance"]))
-
-
-@pytest.mark.parametrize(
-    ("function", "form"),
-    [
-        ("thiosulphate_iodine", Thiosulphate.PENTAHYDRATE),
-        ("thiosulphate_iodine_anhydrous", Thiosulphate.ANHYDROUS),
-    ],
-)
-def test_thiosulphate_worked(function: str, form: Thiosulphate) -> None:
-    for row in worked("dose_early", function=function):
-        grams = thiosulphate_for_iodine_g(
-            float(row["volume_l"]), iodine_mg_available_per_l=float(row["intended"]), form=form
-        )
-        assert grams == pytest.approx(float(row["expected"]), abs=float(row["tolerance"]))
 
 
 def test_the_pharmacopoeia_strength_contains_the_nominal_one() -> None:

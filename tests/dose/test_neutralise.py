@@ -1,24 +1,96 @@
-"""Chlorine, and the ammonia that chloramine leaves."""
+"""Neutralisers against their reactions, and a hose left running."""
+
+import math
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
-from tests.dose.worked import worked
-from waterplan.dose.neutralise import ammonia_from_chloramine_mg_n_per_l, thiosulphate_pentahydrate_g
+from waterplan import tables
+from waterplan.dose.neutralise import (
+    after_hose,
+    ammonia_from_chloramine_mg_n_per_l,
+    neutraliser_g,
+    thiosulphate_pentahydrate_g,
+)
 from waterplan.errors import ImpossibleInput
 
+# IUPAC standard atomic weights 2021, abridged to five figures.
+H, C, N, O, NA, S, CL, K, MN, I = 1.0080, 12.011, 14.007, 15.999, 22.990, 32.06, 35.45, 39.098, 54.938, 126.90  # noqa: E741
+ANHYDROUS = 2 * NA + 2 * S + 3 * O
+PENTAHYDRATE = ANHYDROUS + 5 * (2 * H + O)
+TRIPLE_SALT = 2 * (K + H + S + 5 * O) + (K + H + S + 4 * O) + (2 * K + S + 4 * O)  # 2 KHSO5 . KHSO4 . K2SO4
+REACTIONS = {
+    # Cl2 + 2 S2O3 -> 2 Cl + S4O6
+    ("chlorine", "thiosulphate pentahydrate"): 2 * PENTAHYDRATE / (2 * CL),
+    ("chlorine", "thiosulphate anhydrous"): 2 * ANHYDROUS / (2 * CL),
+    # I2 + 2 S2O3 -> 2 I + S4O6
+    ("iodine", "thiosulphate pentahydrate"): 2 * PENTAHYDRATE / (2 * I),
+    ("iodine", "thiosulphate anhydrous"): 2 * ANHYDROUS / (2 * I),
+    # 2 MnO4 + 3 H2O2 -> 2 MnO2 + 2 OH + 3 O2 + 2 H2O
+    ("permanganate", "hydrogen peroxide"): 3 * (2 * H + 2 * O) / (2 * (K + MN + 4 * O)),
+    # HSO5 + 2 S2O3 + 2 H -> SO4 + S4O6 + H2O, two HSO5 in the triple salt
+    ("peroxymonosulphate", "thiosulphate pentahydrate"): 4 * PENTAHYDRATE / TRIPLE_SALT,
+}
 
-@pytest.mark.parametrize("row", worked("dose_early", function="thiosulphate"), ids=lambda row: row["why"])
-def test_thiosulphate_worked(row: dict[str, str]) -> None:
-    grams = thiosulphate_pentahydrate_g(float(row["volume_l"]), chlorine_mg_per_l=float(row["intended"]))
-    assert grams == pytest.approx(float(row["expected"]), abs=float(row["tolerance"]))
+
+@pytest.mark.parametrize(("pair", "expected"), REACTIONS.items(), ids=[" by ".join(pair) for pair in REACTIONS])
+def test_neutralisers_follow_their_reactions(pair: tuple[str, str], expected: float) -> None:
+    oxidant, neutraliser = pair
+    # The table carries three or four figures.
+    assert neutraliser_g(1.0, oxidant=oxidant, neutraliser=neutraliser) == pytest.approx(expected, rel=1e-3)
 
 
-@pytest.mark.parametrize("row", worked("dose_early", function="chloramine"), ids=lambda row: row["why"])
-def test_chloramine_worked(row: dict[str, str]) -> None:
-    ammonia = ammonia_from_chloramine_mg_n_per_l(float(row["intended"]))
-    assert ammonia == pytest.approx(float(row["expected"]), abs=float(row["tolerance"]))
+def test_ascorbic_acid_of_the_utility_guide_is_near_its_reaction() -> None:
+    # C6H8O6 + Cl2 -> C6H6O6 + 2 HCl; AWWA field guide, table 7-2: 2.5 mg/mg.
+    reaction = (6 * C + 8 * H + 6 * O) / (2 * CL)
+    assert neutraliser_g(1.0, oxidant="chlorine", neutraliser="ascorbic acid") == pytest.approx(reaction, rel=0.01)
+
+
+def test_each_derived_neutraliser_is_checked_here() -> None:
+    derived = {(row["oxidant"], row["neutraliser"]) for row in tables.table("neutralisers") if row.status == "derived"}
+    assert derived == set(REACTIONS)
+
+
+def test_table_and_function_agree_on_thiosulphate() -> None:
+    by_table = neutraliser_g(4.0, oxidant="chlorine", neutraliser="thiosulphate pentahydrate")
+    assert thiosulphate_pentahydrate_g(20.0, chlorine_mg_per_l=200.0) == pytest.approx(by_table)
+
+
+@settings(max_examples=50)
+@given(st.floats(1.0, 1e5), st.floats(1.0, 3.0), st.floats(0.0, 10.0))
+def test_dosed_for_the_high_end_it_is_enough_at_any_volume(volume_l: float, spread: float, chlorine: float) -> None:
+    dosed = thiosulphate_pentahydrate_g(volume_l * spread, chlorine_mg_per_l=chlorine)
+    assert dosed >= thiosulphate_pentahydrate_g(volume_l, chlorine_mg_per_l=chlorine)
 
 
 def test_negative_chlorine_is_impossible() -> None:
     with pytest.raises(ImpossibleInput):
         thiosulphate_pentahydrate_g(100.0, chlorine_mg_per_l=-0.1)
+    with pytest.raises(ImpossibleInput):
+        ammonia_from_chloramine_mg_n_per_l(math.nan)
+
+
+def test_hose_where_the_level_rose() -> None:
+    # 500 L of 1 mg/L into 1000 L: 0.5 g of chlorine, 3.5 g; a third of the water is new.
+    hose = after_hose(1000.0, added_l=500.0, overflowed=False, chlorine_mg_per_l=1.0)
+    assert hose.thiosulphate_pentahydrate_g == pytest.approx(3.5)
+    assert hose.share_new == pytest.approx(1.0 / 3.0)
+    assert hose.chlorine_mg_per_l == pytest.approx(1.0 / 3.0)
+
+
+def test_hose_that_overflowed_leaves_less_but_is_dosed_for_all_of_it() -> None:
+    # One volume through a mixed tank leaves 1 - 1/e of new water.
+    hose = after_hose(1000.0, added_l=1000.0, overflowed=True, chlorine_mg_per_l=1.0)
+    assert hose.share_new == pytest.approx(0.632121, abs=1e-6)
+    assert hose.thiosulphate_pentahydrate_g == pytest.approx(7.0)
+
+
+def test_unknown_chlorine_is_taken_at_its_worst() -> None:
+    worst = tables.row("mains_chlorine", what="worst plausible").value
+    assert worst == 4.0  # 40 CFR 141.65, as recalled
+    assert after_hose(1000.0, added_l=100.0, overflowed=False) == after_hose(
+        1000.0, added_l=100.0, overflowed=False, chlorine_mg_per_l=worst
+    )
+    with pytest.raises(ImpossibleInput):
+        after_hose(0.0, added_l=100.0, overflowed=False)

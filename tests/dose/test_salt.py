@@ -6,21 +6,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tests.dose.worked import worked
 from waterplan import tables
-from waterplan.dose.salt import Exposure, salt_ceiling, salt_steps, salt_time, salt_to_add_g
-from waterplan.errors import ImpossibleInput
+from waterplan.dose.salt import Exposure, SaltVerdict, salt_ceiling, salt_steps, salt_time, salt_to_add_g, salt_verdict
+from waterplan.errors import ImpossibleInput, Refused
 
 GROUPS = {row["group"] for row in tables.table("salt_ceilings")}
 LEVEL = st.floats(0.0, 45.0)
-
-
-@pytest.mark.parametrize("row", worked("dose_early", function="salt"), ids=lambda row: row["why"])
-def test_salt_to_add_worked(row: dict[str, str]) -> None:
-    added = salt_to_add_g(
-        float(row["volume_l"]), present_g_per_l=float(row["present"]), intended_g_per_l=float(row["intended"])
-    )
-    assert added == pytest.approx(float(row["expected"]), abs=float(row["tolerance"]))
 
 
 @settings(max_examples=50)
@@ -89,3 +80,33 @@ def test_attended_times_are_minutes() -> None:
         row = salt_time(exposure)
         assert row.unit == "min"
         assert row.low <= row.value <= row.high
+
+
+@pytest.mark.parametrize(
+    ("level", "exposure", "verdict"),
+    [
+        (3.0, "prolonged", SaltVerdict.USUAL),
+        (5.0, "prolonged", SaltVerdict.UP_TO_CEILING),
+        (5.5, "prolonged", SaltVerdict.CONFIRM),
+        (10.0, "bath", SaltVerdict.USUAL),
+        (30.0, "dip", SaltVerdict.UP_TO_CEILING),
+    ],
+)
+def test_verdicts_for_koi(level: float, exposure: str, verdict: SaltVerdict) -> None:
+    assert salt_verdict(level, group="carp_like", exposure=exposure) is verdict
+
+
+def test_above_the_highest_is_refused_with_its_reason() -> None:
+    with pytest.raises(Refused, match=r"6 g/L.*60 days"):
+        salt_verdict(6.5, group="carp_like", exposure="prolonged")
+    with pytest.raises(Refused):
+        salt_verdict(25.0, group="discus", exposure="dip")
+    with pytest.raises(ImpossibleInput):
+        salt_verdict(-1.0, group="carp_like", exposure="dip")
+
+
+def test_grades_of_salt_that_are_refused_say_why() -> None:
+    grades = {row["grade"]: row for row in tables.table("salt_grades")}
+    assert grades["curing salt (nitrite)"]["use"] == "no"
+    assert grades["non-iodised table salt"]["use"] == "yes"
+    assert all(row.reason for row in grades.values())

@@ -36,16 +36,18 @@ def log_from_text(text: str, *, case: Case, file: str) -> tuple[Logged, ...]:
                 where="row 1", read=",".join(header) or "nothing", would_do=f"head it {','.join(COLUMNS)}"
             )
             raise CaseError(file, [mistake])
-        records = [
-            (number, dict(zip(COLUMNS, record.values(), strict=False))) for number, record in enumerate(table, 2)
-        ]
+        table.fieldnames = list(COLUMNS)
+        records = [(table.line_num, record) for record in table]
     except csv.Error as error:
         raise CaseError(file, [Mistake(where="file", read=str(error), would_do="save it as comma-separated")]) from None
     found: list[Logged] = []
     mistakes: list[Mistake] = []
     for number, record in records:
         try:
-            row = _row({key: str(record.get(key) or "").strip() for key in COLUMNS}, case)
+            if None in record:
+                extra = ",".join(record[None])
+                raise BadValue(f"more than {len(COLUMNS)} columns, {extra!r} too many", "put a reading in quotes")
+            row = _row({key: (record[key] or "").strip() for key in COLUMNS}, case)
         except BadValue as bad:
             mistakes.append(Mistake(where=f"row {number}", read=bad.read, would_do=bad.would_do))
             continue

@@ -2,12 +2,12 @@
 
 import tomllib
 from collections.abc import Mapping
-from dataclasses import fields
 from datetime import date, datetime, time
 from pathlib import Path
 from typing import Any
 
 from waterplan.case import model
+from waterplan.case.reading_doses import DoseReader
 from waterplan.case.schema import (
     SECTIONS,
     SHAPE_KEYS,
@@ -22,10 +22,11 @@ from waterplan.case.schema import (
     Use,
     Walls,
 )
-from waterplan.case.values import BadValue, Reading, parse_reading
+from waterplan.case.values import NOT_MEASURED, BadValue, Reading, parse_reading
 from waterplan.errors import CaseError, Mistake
 
-LARGEST_FILE = 1_000_000
+LARGEST_FILE, LONGEST_SHOWN = 1_000_000, 80
+_YEARS = (1950, 2200)  # a plan counts forward from a date, and a slip of the keys must not run off the calendar
 _NEEDED = {
     Shape.RECTANGLE: ("length", "width", "depth"),
     Shape.ROUND: ("diameter", "depth"),
@@ -58,7 +59,7 @@ def document_from_text(text: str, *, file: str) -> dict[str, Any]:
     """The raw tables of a TOML text."""
     try:
         return tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
+    except (ValueError, RecursionError) as error:  # a number of thousands of digits is a plain ValueError
         mistake = Mistake(where="file", read=f"text that is not TOML ({error})", would_do="correct it there")
         raise CaseError(file, [mistake]) from None
 
@@ -78,7 +79,10 @@ class _Reader:
         self.mistakes: list[Mistake] = []
 
     def wrong(self, where: str, read: object, would_do: str) -> None:
-        self.mistakes.append(Mistake(where=where, read=str(read), would_do=would_do))
+        shown = str(read)
+        if len(shown) > LONGEST_SHOWN:
+            shown = f"{shown[:LONGEST_SHOWN]}… ({len(shown)} characters)"
+        self.mistakes.append(Mistake(where=where, read=shown, would_do=would_do))
 
     def case(self, file: str) -> model.Case | None:
         self.check_top()
@@ -91,11 +95,19 @@ class _Reader:
         for name in names:
             if name in {"home water", "mains water"}:
                 self.wrong("vessels", f"a vessel named {name!r}", "that name means the water itself: use another")
-        if patient is not None and "species" in patient and not {"length", "weight"} & patient.keys():
+        if patient is not None and not self.sized(patient, "patient"):
             self.wrong("patient.weight", "neither weight nor length", "give one of them, such as '0.62 kg, scales'")
         pond = self.one(tables["home_pond"])
         home_pond = self.home_pond(pond) if pond is not None else None
         others = [self.other(values, where) for where, values in self.numbered("other_fish", tables["other_fish"])]
+        dosing = DoseReader(names, self.wrong)
+        doses = [dosing.dose(values, where) for where, values in self.numbered("doses", tables["doses"])]
+        injections = [
+            model.Injection(**values)
+            for _, values in self.numbered("injections", tables["injections"])
+            if "drug" in values
+        ]
+        already = [dosing.already(values, where) for where, values in self.numbered("already", tables["already"])]
         if self.mistakes or patient is None:
             return None
         return model.Case(
@@ -107,6 +119,9 @@ class _Reader:
             mains_water=_water(self.one(tables["mains_water"]) or {}),
             vessels=tuple(vessel for vessel in vessels if vessel is not None),
             intended=model.Intended(**(self.one(tables["intended"]) or {})),
+            doses=tuple(dose for dose in doses if dose is not None),
+            injections=tuple(injections),
+            already=tuple(thing for thing in already if thing is not None),
             file=file,
         )
 
@@ -122,7 +137,7 @@ class _Reader:
         version = self.document.get(VERSION_KEY)
         if version is None:
             self.wrong(VERSION_KEY, "nothing", f"begin the file with '{VERSION_KEY} = {VERSION}'")
-        elif version != VERSION or isinstance(version, bool):
+        elif type(version) is not int or version != VERSION:
             self.wrong(VERSION_KEY, repr(version), f"this version of the tool reads {VERSION_KEY} = {VERSION}")
         for key in self.document:
             if key != VERSION_KEY and key not in SECTIONS:
@@ -137,7 +152,7 @@ class _Reader:
             return []
         tables = raw if section.many else [raw]
         if not isinstance(tables, list) or not all(isinstance(table, dict) for table in tables):
-            self.wrong(section.name, repr(raw)[:60], f"write it as a table {heading}")
+            self.wrong(section.name, repr(raw), f"write it as a table {heading}")
             return []
         return [
             self.values(section, table, f"{section.name}[{number}]" if section.many else section.name)
@@ -150,14 +165,16 @@ class _Reader:
             if key not in known:
                 self.wrong(f"{where}.{key}", "an unknown key", "use one of " + ", ".join(known))
         found: dict[str, Any] = {}
-        taken = table.get("taken")
+        taken = _when_taken(table)
         for field in section.fields:
             if field.key not in table:
                 if field.required:
-                    self.wrong(f"{where}.{field.key}", "nothing", f"give the {field.words}, such as {field.example!r}")
+                    self.wrong(
+                        f"{where}.{field.key}", "nothing", f"needed here: {field.words}, such as {field.example!r}"
+                    )
                 continue
             try:
-                value = _parse(field, table[field.key], taken if isinstance(taken, datetime) else None)
+                value = _parse(field, table[field.key], taken)
             except BadValue as bad:
                 self.wrong(f"{where}.{field.key}", bad.read, bad.would_do)
                 continue
@@ -173,8 +190,9 @@ class _Reader:
         raw_table = self.raw(where)
         if "volume" not in given:
             for key in missing:
-                if key not in raw_table:  # one that is there but wrong has been told of already
-                    self.wrong(f"{where}.{key}", "nothing", f"a {given['shape']} needs its {key}")
+                read = " ".join(str(raw_table.get(key, "nothing")).split()).lower()
+                if read in {"nothing", NOT_MEASURED}:  # one that is there but wrong has been told of already
+                    self.wrong(f"{where}.{key}", read, f"the shape {given['shape']} needs its {key}")
             sizes = [key for key in SHAPE_KEYS if key in raw_table]
             if required and not sizes:
                 self.wrong(where, "neither a shape nor a volume", "give one, such as volume = '60 L, marked tub'")
@@ -211,9 +229,23 @@ class _Reader:
     def other(self, values: dict[str, Any], where: str) -> model.OtherFish | None:
         if not {"species", "count"} <= values.keys():
             return None
-        if not {"length", "weight"} & values.keys() and not {"length", "weight"} & self.raw(where).keys():
+        if values["count"] > 0 and not self.sized(values, where):
             self.wrong(where, "neither weight nor length", "give one of them for a fish of that sort")
         return model.OtherFish(**values)
+
+    def sized(self, values: dict[str, Any], where: str) -> bool:
+        """Whether a fish has a size, or one that was wrong and has been told of already."""
+        if {"length", "weight"} & values.keys():
+            return True
+        return any(mistake.where in {f"{where}.length", f"{where}.weight"} for mistake in self.mistakes)
+
+
+def _when_taken(table: Mapping[str, Any]) -> datetime | None:
+    """When a table's readings were taken; a time that cannot be read is told of under its own key."""
+    try:
+        return parse_when(table["taken"]) if "taken" in table else None
+    except BadValue:
+        return None
 
 
 def _water(values: dict[str, Any]) -> model.Water:
@@ -239,10 +271,12 @@ def _parse(field: Field, raw: object, taken: datetime | None) -> object:
     text = " ".join(raw.split())
     if field.kind is Kind.CHOICE and text not in field.choices:
         raise BadValue(repr(raw), "use one of " + ", ".join(field.choices))
+    if not text.isprintable():
+        raise BadValue(repr(raw), "leave out control characters")
     if len(text) > 500:
         raise BadValue(f"{len(text)} characters", "at most 500 characters")
     if field.required and not text:
-        raise BadValue("nothing", f"give the {field.words}, such as {field.example!r}")
+        raise BadValue("nothing", f"needed here: {field.words}, such as {field.example!r}")
     return text or None
 
 
@@ -253,22 +287,18 @@ def parse_when(raw: object) -> datetime:
             raw = datetime.fromisoformat(raw.strip())
         except ValueError:
             raise BadValue(repr(raw), "write a date and time such as 2026-05-14T09:30") from None
-    if isinstance(raw, datetime):
-        return raw.replace(tzinfo=None)
-    if isinstance(raw, date):
-        return datetime.combine(raw, time())
-    raise BadValue(repr(raw), "write a date and time such as 2026-05-14T09:30")
+    if isinstance(raw, date) and not isinstance(raw, datetime):
+        raw = datetime.combine(raw, time())
+    if not isinstance(raw, datetime):
+        raise BadValue(str(raw), "write a date and time such as 2026-05-14T09:30")
+    if not _YEARS[0] <= raw.year <= _YEARS[1]:
+        raise BadValue(str(raw), f"the year must be {_YEARS[0]} to {_YEARS[1]}")
+    return raw.replace(tzinfo=None)
 
 
 def _count(raw: object) -> int:
-    if isinstance(raw, str) and raw.strip().isdigit():
+    if isinstance(raw, str) and raw.strip().isdecimal() and len(raw) < 20:
         raw = int(raw)
     if not isinstance(raw, int) or isinstance(raw, bool) or not 0 <= raw <= 100_000:
         raise BadValue(repr(raw), "write a whole number from 0 to 100000")
     return raw
-
-
-# The records are filled from the schema's keys, so the two must agree; a test holds them together.
-MODEL_KEYS = {
-    record: {field.name for field in fields(record)} for record in (model.Patient, model.Place, model.Intended)
-}

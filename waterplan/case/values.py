@@ -16,13 +16,18 @@ from waterplan import tables
 from waterplan.errors import Limits
 from waterplan.published import Trail, watch
 from waterplan.spread import Kind, Measured
-from waterplan.units import BASIS_UNKNOWN, Family, UnknownUnit, to_core
+from waterplan.units import BASIS_UNKNOWN, FAMILIES, Family, UnknownUnit, to_core
 
 _NUMBER = r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?"
 _WRITTEN = re.compile(
     rf"^(?P<below><)?\s*(?P<number>{_NUMBER})"
     rf"(?:\s*(?:±|\+/-)\s*(?P<error>{_NUMBER})(?P<percent>\s*%(?=\s))?)?"
     r"\s*(?P<unit>[^,]*?)\s*(?:,\s*(?P<how>.+?))?\s*$"
+)
+_COMMA = re.compile(rf"(?:^<?|±|\+/-)\s*{_NUMBER},\d")
+# What a kit may fail to see; "<" before a weight or a temperature says nothing.
+_CENSORED = frozenset(
+    {Family.CONCENTRATION, Family.SALT, Family.AMMONIA, Family.NITRITE, Family.NITRATE, Family.ALKALINITY}
 )
 NOT_MEASURED = "not measured"
 NOT_STATED = "not stated"
@@ -61,7 +66,8 @@ class Reading:
     """A measured value as it was written and as the core takes it.
 
     `as_other_basis` is the value had the other basis been meant, where the basis is unknown; `measured` then carries
-    the worse of the two. `trail` cites the row that gave the error.
+    the worse of the two. `meter` names the instrument where its error goes with it from one water to the next.
+    `trail` cites the row that gave the error.
     """
 
     text: str
@@ -70,6 +76,7 @@ class Reading:
     taken: datetime | None = None
     basis_unknown: bool = False
     as_other_basis: float | None = None
+    meter: str = ""
     trail: Trail
 
 
@@ -89,28 +96,41 @@ def parse_reading(text: str, quantity: Quantity, *, taken: datetime | None = Non
     match = _WRITTEN.match(folded)
     if match is None:
         raise BadValue(repr(text), f"write a number and its unit, such as {example(quantity)}")
-    if re.match(rf"^<?\s*{_NUMBER},\d", folded):
+    if _COMMA.search(folded):
         raise BadValue(repr(text), "write a decimal point, not a comma")
-    unit, basis_unknown = match["unit"], match["unit"] == "mg/L basis unknown"
+    unit, percent = match["unit"], bool(match["percent"])
+    if percent and f"% {unit}" in FAMILIES[quantity.family][1]:
+        unit, percent = f"% {unit}", False  # the % was the first sign of the unit, not of the error
+    basis_unknown = unit == "mg/L basis unknown"
     try:
         value, other = _in_core(float(match["number"]), unit, quantity, basis_unknown)
-        error = _error_in_core(match, value, quantity, basis_unknown)
+        error = _error_in_core(match["error"], unit, value, quantity, percent=percent, basis_unknown=basis_unknown)
     except UnknownUnit as wrong:
         raise BadValue(repr(text), str(wrong)) from None
     _check_possible(text, value, error, quantity, below=bool(match["below"]))
+    how = match["how"] or NOT_STATED
     with watch() as trail:
-        measured = _with_error(
-            value, error, match["how"] or NOT_STATED, quantity, below=bool(match["below"]), text=text
-        )
+        measured = _with_error(value, error, how, quantity, below=bool(match["below"]), text=text)
     return Reading(
         text=written,
         measured=measured,
-        how=match["how"] or NOT_STATED,
+        how=how,
         taken=taken,
         basis_unknown=basis_unknown,
         as_other_basis=other,
+        meter="" if measured.censored else _meter(how, quantity),
         trail=trail,
     )
+
+
+def _meter(how: str, quantity: Quantity) -> str:
+    """The name under which the error of a meter is drawn once for all that was read with it."""
+    rows = tables.table("instruments")
+    carried = any(
+        row["carried"] == "yes" and row["instrument"] == how and row["quantity"] == quantity.instrument_name
+        for row in rows
+    )
+    return f"{how} for {quantity.instrument_name}" if carried else ""
 
 
 def example(quantity: Quantity) -> str:
@@ -135,6 +155,13 @@ def example(quantity: Quantity) -> str:
         Family.POWER: "'300 W'",
         Family.DURATION: "'14 days'",
         Family.IODINE_STOCK: "'10 % PVP-I'",
+        Family.DOSE_LEVEL: "'100 mg/L'",
+        Family.FORMALIN_LEVEL: "'150 uL/L'",
+        Family.SPIRIT: "'70 % v/v'",
+        Family.BODY_DOSE: "'0.5 mg/kg'",
+        Family.STOCK: "'50 mg/mL'",
+        Family.SCALE: "'0.1 g'",
+        Family.SYRINGE: "'0.01 mL'",
     }
     return examples.get(quantity.family, "'10 %'")
 
@@ -149,13 +176,14 @@ def _in_core(number: float, unit: str, quantity: Quantity, basis_unknown: bool) 
     return max(as_n, as_ion), min(as_n, as_ion)
 
 
-def _error_in_core(match: re.Match[str], value: float, quantity: Quantity, basis_unknown: bool) -> float | None:
-    if match["error"] is None:
+def _error_in_core(
+    error: str | None, unit: str, value: float, quantity: Quantity, *, percent: bool, basis_unknown: bool
+) -> float | None:
+    if error is None:
         return None
-    if match["percent"]:
-        return abs(value) * float(match["error"]) / 100.0
-    unit = "mg/L as N" if basis_unknown else match["unit"]
-    return to_core(float(match["error"]), unit, quantity.family, difference=True)
+    if percent:
+        return abs(value) * float(error) / 100.0
+    return to_core(float(error), "mg/L as N" if basis_unknown else unit, quantity.family, difference=True)
 
 
 def _check_possible(text: str, value: float, error: float | None, quantity: Quantity, *, below: bool) -> None:
@@ -165,6 +193,8 @@ def _check_possible(text: str, value: float, error: float | None, quantity: Quan
         raise BadValue(repr(text), f"{quantity.words} must be {low:g} to {high:g} {unit}".rstrip())
     if error is not None and not (math.isfinite(error) and error >= 0):
         raise BadValue(repr(text), "the ± must be zero or more")
+    if below and quantity.family not in _CENSORED:
+        raise BadValue(repr(text), f"'<' is for what a kit cannot see: write a value, such as {example(quantity)}")
     if below and (error is not None or value <= 0):
         raise BadValue(repr(text), "after '<' write the smallest value the kit can see, above zero and without a ±")
 

@@ -13,7 +13,7 @@ from waterplan.case.schema import SECTIONS, VERSION, VERSION_KEY
 
 def document_to_text(document: Mapping[str, Any]) -> str:
     """Raw tables as TOML, in the schema's order, empty keys left out."""
-    ordered: dict[str, Any] = {VERSION_KEY: document.get(VERSION_KEY, VERSION)}
+    parts = [tomli_w.dumps({VERSION_KEY: document.get(VERSION_KEY, VERSION)})]
     for name, section in SECTIONS.items():
         tables = document.get(name)
         if not tables:
@@ -23,10 +23,10 @@ def document_to_text(document: Mapping[str, Any]) -> str:
             {field.key: table[field.key] for field in section.fields if table.get(field.key) not in (None, "")}
             for table in listed
         ]
-        kept = [table for table in kept if table]
-        if kept:
-            ordered[name] = kept if section.many else kept[0]
-    return tomli_w.dumps(ordered)
+        # Each table under a heading of its own, as a person writes it: the library would set short ones in one line.
+        heading = f"[[{name}]]" if section.many else f"[{name}]"
+        parts += [f"{heading}\n{tomli_w.dumps(table)}" for table in kept if table]
+    return "\n".join(parts)
 
 
 def save_text(path: Path | str, text: str) -> None:

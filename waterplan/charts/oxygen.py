@@ -54,8 +54,8 @@ def decline_chart(
         }
     )
     x = alt.X("time:Q", title=f"time since the air stopped [{unit}]", scale=alt.Scale(nice=False))
-    top = max(decline.high) * 1.1
-    domain = alt.Scale(domain=[0, max(top, decline.alarm_mg_per_l * 1.2)])
+    top = max(max(decline.high) * 1.1, decline.alarm_mg_per_l * 1.25)
+    domain = alt.Scale(domain=[0, top], nice=False)
     spread = (
         alt.Chart(frame)
         .mark_area(color=BAND, opacity=0.7)
@@ -66,8 +66,8 @@ def decline_chart(
         [("alarm", decline.alarm_mg_per_l, ALARM), ("emergency", decline.emergency_mg_per_l, EMERGENCY)],
         decline.minutes[-1] * scale,
     )
-    look = pd.DataFrame({"time": [decline.check_by_min * scale], "words": ["look again"], "at": [max(top, 1.0) * 0.97]})
-    rule = alt.Chart(look).mark_rule(color=FISH, strokeWidth=2.5, strokeDash=[3, 3]).encode(x="time:Q")
+    look = pd.DataFrame({"time": [decline.check_by_min * scale], "words": ["look again"], "at": [top * 0.96]})
+    rule = alt.Chart(look).mark_rule(color=INK, strokeWidth=2.5, strokeDash=[3, 3]).encode(x="time:Q")
     word = (
         alt.Chart(look)
         .mark_text(align="left", dx=5, color=INK, fontSize=13, fontWeight="bold")

@@ -23,11 +23,11 @@ def tank_chart(scene: TankScene, display: Display, *, width: int = 640) -> alt.L
     unit = display.unit("m", like=2.0)
     factor = display.convert(1.0, "m", like=2.0)[0]
     margin = 0.12 * scene.length_m
-    span_x, span_y = scene.length_m + 2 * margin, scene.rim_m * 1.3
+    below, above = 0.12 * scene.rim_m, 1.3 * scene.rim_m
     # One scale for both axes, or the fish and the tank could not be compared.
-    height = int(width * span_y / span_x)
+    height = round(width * (above + below) / (scene.length_m + 2 * margin))
     x_scale = alt.Scale(domain=[-margin * factor, (scene.length_m + margin) * factor], nice=False)
-    y_scale = alt.Scale(domain=[-0.12 * scene.rim_m * factor, span_y * factor], nice=False)
+    y_scale = alt.Scale(domain=[-below * factor, above * factor], nice=False)
 
     def path(points: list[tuple[float, float]]) -> pd.DataFrame:
         return pd.DataFrame(
@@ -61,7 +61,8 @@ def tank_chart(scene: TankScene, display: Display, *, width: int = 640) -> alt.L
         bubbles = path([(at + 0.008 * length * (step % 2), depth * (0.06 + 0.11 * step)) for step in range(8)])
         layers.append(alt.Chart(bubbles).mark_point(size=28, color=WATER_LINE, filled=False).encode(x=x, y=y))
     layers.append(_words(path, scene, display, x, y))
-    return finish(*layers, width=width, height=height)
+    # Whoever shows it may not fit it into a box: that would stretch one axis more than the other.
+    return finish(*layers, width=width, height=height).properties(autosize=alt.AutoSizeParams(type="pad"))
 
 
 def _line(frame: pd.DataFrame, x: alt.X, y: alt.Y, colour: str, stroke: float) -> alt.Chart:
@@ -85,7 +86,7 @@ def _fish(path: Path, scene: TankScene, x: alt.X, y: alt.Y) -> alt.Chart:
     tail = [(left + trunk, mid + root), (left + body, mid + 0.42 * high), (left + 0.93 * body, mid)]
     tail += [(left + body, mid - 0.42 * high), (left + trunk, mid - root)]
     frame = path([*top, *tail, *bottom])
-    shape = alt.Chart(frame).mark_line(color=INK, strokeWidth=1.5, filled=True, fill=FISH)
+    shape = alt.Chart(frame).mark_line(stroke=INK, strokeWidth=1.5, fill=FISH)
     return cast(alt.Chart, shape.encode(x=x, y=y, order="order:Q"))
 
 

@@ -102,7 +102,7 @@ def iodine_stock_ml(volume_l: Numbers, *, iodine_mg_available_per_l: Numbers, pv
     return volume_l * iodine_mg_available_per_l / strength_mg_per_ml
 
 
-@published(source="iupac_2021", locator="2 S2O3 for each I2, to tetrathionate", status="derived")
+@published(source="iupac_weights", locator="2 S2O3 for each I2, to tetrathionate", status="derived")
 def thiosulphate_for_iodine_g(
     volume_l: Numbers, *, iodine_mg_available_per_l: Numbers, form: Thiosulphate = Thiosulphate.PENTAHYDRATE
 ) -> Numbers:
@@ -130,8 +130,8 @@ def thiosulphate_for_iodine_g(
     Notes
     -----
     1.956 g pentahydrate or 1.246 g anhydrous for each g of iodine, from the atomic weights. An older factor of 0.78 g
-    falls short of this reaction. Use the high end of an uncertain volume; test with starch-iodide paper. Checked
-    against hand arithmetic.
+    falls short of this reaction. Use the high end of an uncertain volume, and remember that a stock may hold a fifth
+    more than its label says; test with starch-iodide paper. Checked against hand arithmetic.
 
     Examples
     --------
@@ -143,7 +143,32 @@ def thiosulphate_for_iodine_g(
 
 
 def iodine_use(use: str) -> tables.Row:
-    """The strength for a use, in mg/L available iodine, with `contact_min`, `contact_words` and `notes`."""
+    """The strength of povidone-iodine for a use that is not a living fish.
+
+    Parameters
+    ----------
+    use : str
+        What it is for, as in the table `iodine_uses`.
+
+    Returns
+    -------
+    tables.Row
+        `value`, `low` and `high` [mg/L available iodine], with `contact_min`, `contact_words` and `notes`.
+
+    Raises
+    ------
+    LookupError
+        The table has no such use.
+
+    Notes
+    -----
+    Always available iodine, never product: the two differ a hundredfold.
+
+    Examples
+    --------
+    >>> iodine_use("eggs").value
+    100.0
+    """
     return tables.row("iodine_uses", use=use)
 
 
@@ -159,12 +184,21 @@ def refuse_iodine_immersion() -> NoReturn:
     -----
     The study does not say whether its mg/L is of the solution or of povidone-iodine; on either reading the egg-dip
     strength is several times what killed half the goldfish.
+
+    Examples
+    --------
+    >>> refuse_iodine_immersion()  # doctest: +ELLIPSIS
+    Traceback (most recent call last):
+        ...
+    waterplan.errors.Refused: a fish is not put into iodine: ...
     """
     eggs = tables.row("iodine_uses", use="eggs")
     product, *readings = tables.rows("iodine_toxicity", species="goldfish", endpoint="24-hour LC50")
     low, high = sorted(reading.value for reading in readings)
+    tilapia = tables.row("iodine_toxicity", species="tilapia", endpoint="96-hour LC50")
     raise Refused(
         f"a fish is not put into iodine: half the goldfish died within 24 h at {product.value:g} mg/L of a 10 % "
         f"povidone-iodine product, that is {low:.2g} to {high:.2g} mg/L available iodine by how the mg were counted; "
-        f"the egg dip of {eggs.value:g} mg/L is {eggs.value / high:.1f} to {eggs.value / low:.0f} times that"
+        f"the egg dip of {eggs.value:g} mg/L is {eggs.value / high:.1f} to {eggs.value / low:.0f} times that; "
+        f"half the tilapia died within 96 h at {tilapia.value:.2g} mg/L of povidone-iodine"
     )

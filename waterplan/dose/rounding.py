@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from waterplan import tables
+from waterplan.errors import Refused
 from waterplan.published import published
 
 
@@ -64,7 +65,7 @@ def round_safely(amount: float, *, division: float, safe: Safe) -> Rounded:
     """
     parts = amount / division
     # 0.3 / 0.1 is 2.9999999999999996: what is a whole number of divisions to nine places is one.
-    whole = round(parts) if math.isclose(parts, round(parts), rel_tol=1e-9, abs_tol=1e-9) else None
+    whole = round(parts) if math.isclose(parts, round(parts), rel_tol=1e-9) else None
     count = whole if whole is not None else (math.floor if Safe(safe) is Safe.DOWN else math.ceil)(parts)
     digits = max(0, 12 - math.floor(math.log10(division)) - 1)
     rounded = round(count * division, min(digits, 15))
@@ -72,4 +73,61 @@ def round_safely(amount: float, *, division: float, safe: Safe) -> Rounded:
     allowed = tables.row("dose_rules", rule="rounding_error").value
     return Rounded(
         amount=rounded, wanted=amount, division=division, share_off=share_off, below_resolution=share_off > allowed
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WeighedStock:
+    """A stock to be made because an amount is too small to weigh: weigh this, make it up to that, draw this much."""
+
+    weigh_g: float
+    make_up_ml: float
+    draw_ml: float
+
+
+@published(source="waterplan", locator="dilution", status="derived")
+def propose_stock(amount_g: float, *, division_g: float, division_ml: float) -> WeighedStock:
+    """A stock solution for an amount below what the scale can show.
+
+    Parameters
+    ----------
+    amount_g : float
+        Substance wanted [g].
+    division_g : float
+        Smallest division of the scale [g].
+    division_ml : float
+        Smallest division of the syringe or measure [mL].
+
+    Returns
+    -------
+    WeighedStock
+        What to weigh [g], what to make it up to, and what to draw up, not yet rounded [mL].
+
+    Raises
+    ------
+    ImpossibleInput
+        A figure is negative or not finite.
+    Refused
+        No stock of a litre or less can be weighed on this scale and drawn with this syringe.
+
+    Notes
+    -----
+    What is weighed is enough divisions of the scale, and what is drawn enough of the syringe, that neither rounding
+    passes the rule `rounding_error`. Whether the substance dissolves at that strength is not known here. Checked by its
+    properties.
+
+    Examples
+    --------
+    >>> propose_stock(0.02, division_g=0.1, division_ml=0.1)
+    WeighedStock(weigh_g=1.0, make_up_ml=100.0, draw_ml=2.0)
+    """
+    allowed = tables.row("dose_rules", rule="rounding_error").value
+    weigh_g = division_g / allowed
+    for make_up_ml in (100.0, 1000.0):
+        draw_ml = amount_g / weigh_g * make_up_ml
+        if division_ml / allowed <= draw_ml <= make_up_ml:
+            return WeighedStock(weigh_g=weigh_g, make_up_ml=make_up_ml, draw_ml=draw_ml)
+    raise Refused(
+        f"{amount_g:g} g cannot be had from a scale of {division_g:g} g and a syringe of {division_ml:g} mL: "
+        f"a finer scale, a finer syringe, or a ready stock"
     )

@@ -7,7 +7,8 @@ from enum import StrEnum
 import numpy as np
 
 from waterplan import tables
-from waterplan.published import Numbers, published
+from waterplan.errors import Refused
+from waterplan.published import Numbers, published, require_possible
 
 
 class Exposure(StrEnum):
@@ -16,6 +17,14 @@ class Exposure(StrEnum):
     PROLONGED = "prolonged"
     BATH = "bath"
     DIP = "dip"
+
+
+class SaltVerdict(StrEnum):
+    """What a salt level is for a group of species and a time of exposure, where it is not refused."""
+
+    USUAL = "usual"
+    UP_TO_CEILING = "up to the ceiling"
+    CONFIRM = "above the ceiling: the veterinarian confirms"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -137,6 +146,78 @@ def salt_ceiling(group: str, exposure: str) -> tables.Row:
     return tables.row("salt_ceilings", group=group, exposure=Exposure(exposure))
 
 
+def salt_verdict(salinity_g_per_l: float, *, group: str, exposure: str) -> SaltVerdict:
+    """What a salt level is for a group of species and a time of exposure.
+
+    Parameters
+    ----------
+    salinity_g_per_l : float
+        Salt in the water [g/L].
+    group : str
+        Group of species as in the table `salt_ceilings`.
+    exposure : str
+        How long the fish stays in the salt: an `Exposure`.
+
+    Returns
+    -------
+    SaltVerdict
+        Usual, up to the ceiling, or above it for the veterinarian to confirm.
+
+    Raises
+    ------
+    ImpossibleInput
+        The level is negative, not finite, or beyond saturated brine.
+    Refused
+        The level is above the highest that may be confirmed.
+
+    Notes
+    -----
+    Reads the row of `salt_ceiling`; the refusal names its source.
+
+    Examples
+    --------
+    >>> salt_verdict(5.5, group="carp_like", exposure="prolonged").value
+    'above the ceiling: the veterinarian confirms'
+    """
+    require_possible("salinity_g_per_l", salinity_g_per_l, tables.glossary()["salinity_g_per_l"].possible, "g/L")
+    row = salt_ceiling(group, exposure)
+    if salinity_g_per_l > row.high:
+        raise Refused(
+            f"{salinity_g_per_l:g} g/L of salt is above the ceiling of {row.high:g} g/L, the highest for "
+            f"{group.replace('_', ' ')} in a {exposure} exposure ({row.status}: {row.reason})"
+        )
+    if salinity_g_per_l > row.value:
+        return SaltVerdict.CONFIRM
+    return SaltVerdict.UP_TO_CEILING if salinity_g_per_l > row.low else SaltVerdict.USUAL
+
+
 def salt_time(exposure: str) -> tables.Row:
-    """The attended time of a bath or dip: usual, shortest and longest [min]."""
+    """The attended time of a bath or dip.
+
+    Parameters
+    ----------
+    exposure : str
+        A bath or a dip: an `Exposure`.
+
+    Returns
+    -------
+    tables.Row
+        `value`, `low` and `high`: usual, shortest and longest time [min].
+
+    Raises
+    ------
+    LookupError
+        The exposure is for days and has no attended time.
+    ValueError
+        No such exposure.
+
+    Notes
+    -----
+    The fish decides: out at the first sign of distress, whatever the clock says.
+
+    Examples
+    --------
+    >>> salt_time("dip").value
+    3.0
+    """
     return tables.row("salt_times", exposure=Exposure(exposure))

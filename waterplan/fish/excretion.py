@@ -14,12 +14,12 @@ from waterplan.published import Numbers, published
 def excretion_at_temperature_mg_n_per_kg_h(
     excretion_mg_n_per_kg_h: Numbers, *, water_temp_c: Numbers, q10: Numbers = 2.0
 ) -> Numbers:
-    """Ammonia given off by a fish at a temperature, from its rate at 20 °C.
+    """Ammonia given off by a fish at a temperature, from its rate at another.
 
     Parameters
     ----------
     excretion_mg_n_per_kg_h : float or array
-        Rate at 20 °C [mg N/kg/h].
+        Rate at 20 °C [mg/kg/h as N].
     water_temp_c : float or array
         Water temperature [°C].
     q10 : float or array
@@ -28,7 +28,7 @@ def excretion_at_temperature_mg_n_per_kg_h(
     Returns
     -------
     float or array
-        Rate at the temperature [mg N/kg/h].
+        Rate at the temperature [mg/kg/h as N].
 
     Raises
     ------
@@ -61,7 +61,7 @@ def fed_excretion_mg_n_per_kg_h(feed_percent_per_day: Numbers, *, ammonia_kg_n_p
     Returns
     -------
     float or array
-        Rate [mg N/kg/h].
+        Rate [mg/kg/h as N].
 
     Raises
     ------

@@ -19,7 +19,7 @@ def days_to_degree_days(degree_days: Numbers, *, water_temp_c: Numbers) -> Numbe
     Returns
     -------
     float or array
-        Days; infinite at or below 0 °C [days].
+        Days; infinite at or below 0 °C, 0 where there is nothing left to sum [days].
 
     Raises
     ------
@@ -36,6 +36,6 @@ def days_to_degree_days(degree_days: Numbers, *, water_temp_c: Numbers) -> Numbe
     >>> days_to_degree_days(500.0, water_temp_c=20.0)
     25.0
     """
-    with np.errstate(divide="ignore"):
+    with np.errstate(divide="ignore", invalid="ignore"):
         days = np.asarray(degree_days) / np.maximum(water_temp_c, 0.0)
-    return np.asarray(days)
+    return np.where(np.asarray(degree_days) > 0.0, days, 0.0)

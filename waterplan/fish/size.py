@@ -50,16 +50,11 @@ def weight_from_length_kg(length_cm: Numbers, *, coefficient: float, exponent: f
 
 def weight_of_species_kg(length_cm: Numbers, *, species: str) -> Numbers:
     """Weight of a fish from its length with the default fit of its species (`length_weight` table) [kg]."""
-    fit = tables.row("length_weight", species=species, **_default_fit(species))
+    fit = tables.row("length_weight", species=species)
     return weight_from_length_kg(length_cm, coefficient=fit.value, exponent=float(fit["exponent"]))
 
 
 def length_of_species_cm(weight_kg: Numbers, *, species: str) -> Numbers:
     """Length of a fish from its weight: the inverse of the default fit of its species [cm]."""
-    fit = tables.row("length_weight", species=species, **_default_fit(species))
+    fit = tables.row("length_weight", species=species)
     return np.power(np.asarray(weight_kg) * 1000.0 / fit.value, 1.0 / float(fit["exponent"]))
-
-
-def _default_fit(species: str) -> dict[str, str]:
-    default = next(row for row in tables.table("length_weight") if row["species"] == species and row.is_default)
-    return {"length_kind": default["length_kind"]}

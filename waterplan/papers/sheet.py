@@ -157,7 +157,7 @@ def line(finding: Finding, display: Display, numbers: dict[str, int] | None = No
     cited = [str(numbers[key]) for key in keys] if numbers else [source_words(key) for key in keys]
     shown_band = ""
     if finding.low is not None and finding.high is not None and finding.low != finding.high:
-        shown_band = display.band(finding.low, finding.high, finding.unit)
+        shown_band = display.band(finding.low, finding.high, finding.unit, like=finding.value)
     return Line(
         key=finding.key,
         title=finding.title,

@@ -7,16 +7,18 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.case.schema import WATER_KEYS
-from waterplan.findings import Moment, Verdict, Who, amount
+from waterplan.findings import Finding, Moment, Verdict, Who, amount
 from waterplan.fish.species import temperature_range_c
 from waterplan.plan.answers import Answer, Limit, Side
 from waterplan.plan.desk import HOME, Desk
-from waterplan.published import FloatArray
+from waterplan.published import FloatArray, Trail, relay
 from waterplan.water import ammonia
+from waterplan.water.nitrite import nitrogen_from_no2_mg_per_l
 
 _MOMENT = Moment.CALL
-_N_IN_NO2 = 14.007 / 46.005
-_JUDGED = {"temperature", "oxygen", "ph", "tan", "nitrite", "alkalinity", "chlorine"}
+_SPELT = {"ph": "pH", "tan": "ammonia"}
+# What leaves a question open; it is never counted as good.
+UNKNOWN = frozenset({Verdict.NOT_MEASURED, Verdict.QUESTION, Verdict.REFUSED})
 
 
 def call(desk: Desk) -> None:
@@ -89,6 +91,14 @@ def unionised_ammonia(desk: Desk, water: str) -> Answer:
     cap = tables.row("water_limits", quantity="tan", group="any", level="cap").value
     reading = desk.latest(water, "tan")
     text = f"{amount(values[0], unit='mg/L as N')} of the total {amount(tan[0], unit='mg/L as N')}."
+    if reading is not None and reading.as_other_basis is not None:
+        share = values[0] / tan[0] if tan[0] > 0.0 else 0.0
+        text = (
+            f"If the kit reports nitrogen {amount(values[0], unit='mg/L as N')} of the total "
+            f"{amount(tan[0], unit='mg/L as N')}; if it reports NH3 "
+            f"{amount(share * reading.as_other_basis, unit='mg/L as N')} of the total "
+            f"{amount(reading.as_other_basis, unit='mg/L as N')}. The first is acted on: ask which it is."
+        )
     if reading is not None and reading.measured.censored:
         text = f"At most {amount(values[1:].max(), unit='mg/L as N')}: the kit showed no colour it could read."
     if tan[0] > cap:
@@ -109,7 +119,7 @@ def nitrite(desk: Desk, water: str) -> Answer:
     watch = tables.row("water_limits", quantity="nitrite", group="any", level="watch").value
     act = tables.row("water_limits", quantity="nitrite", group="any", level="act").value
     reading = desk.latest(water, "nitrite")
-    as_n = values[0] * _N_IN_NO2
+    as_n = float(nitrogen_from_no2_mg_per_l(float(values[0])))
     text = f"{amount(values[0], unit='mg/L as NO2')}, which is {amount(as_n, unit='mg/L as N')}."
     if reading is not None and reading.as_other_basis is not None:
         text = (
@@ -224,16 +234,24 @@ def stocking(desk: Desk, biomass_kg: FloatArray) -> Answer:
     )
 
 
+def home_findings(desk: Desk) -> list[Finding]:
+    """What was found of the home pond; whoever watches hears of the sources that those findings rest on."""
+    found = [finding for finding in desk.findings if finding.moment is _MOMENT and finding.key.startswith("home ")]
+    for finding in found:
+        relay(Trail(citations=dict.fromkeys(finding.citations)))
+    return found
+
+
 def emergency(desk: Desk) -> Answer:
     """What the readings taken together say; what was not measured is named and never counted as good."""
-    judged = [finding for finding in desk.findings if finding.moment is _MOMENT and finding.key.startswith("home ")]
+    judged = home_findings(desk)
     red = [finding.title for finding in judged if finding.verdict is Verdict.ACT]
-    grey = [finding.key.removeprefix("home ") for finding in judged if finding.verdict is Verdict.NOT_MEASURED]
-    unknown = f" Not measured: {', '.join(grey)}." if grey else ""
+    grey = [finding.key.removeprefix("home ") for finding in judged if finding.verdict in UNKNOWN]
+    unknown = f" Not known: {', '.join(_SPELT.get(key, key) for key in grey)}." if grey else ""
     if red:
         return Answer(text=f"Yes: {'; '.join(red)}. See to the water first.{unknown}", verdict=Verdict.ACT)
     if {"oxygen", "tan"} & set(grey):
-        text = f"It cannot be said: oxygen and ammonia decide, and not both were measured.{unknown}"
+        text = f"It cannot be said: oxygen and ammonia decide, and not both are known.{unknown}"
         return Answer(text=text, verdict=Verdict.QUESTION)
     watched = [finding.title for finding in judged if finding.verdict is Verdict.WATCH]
     if watched:

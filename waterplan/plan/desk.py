@@ -95,9 +95,9 @@ class Desk:
         return self.drawn(name, Measured.from_range(row.low, row.value, row.high))
 
     def drawn_reading(self, name: str, reading: Reading) -> FloatArray:
-        """The draws of a reading of the case."""
+        """The draws of a reading of the case; what was read with one meter shares the meter's error."""
         relay(reading.trail)
-        return self.drawn(name, reading.measured)
+        return self.drawn(reading.meter or name, reading.measured)
 
     # -- the fish -----------------------------------------------------------------------------------------------
 
@@ -152,6 +152,8 @@ class Desk:
         def make() -> FloatArray:
             if sort.weight is not None:
                 return self.drawn_reading(f"{name}.weight", sort.weight) * sort.count
+            if sort.count == 0:
+                return np.zeros(self.draws.count + 1)
             if sort.length is None:
                 raise Unanswerable(f"{name}.weight")
             length = self.drawn_reading(f"{name}.length", sort.length)
@@ -203,7 +205,8 @@ class Desk:
                 assumed = tables.row("defaults", what="altitude")
                 remark("The altitude was not given: sea level is assumed. At 1,000 m water holds a ninth less oxygen.")
                 altitude_m = np.full(self.draws.count + 1, assumed.value)
-            weather = self.drawn("weather", Measured.plus_minus(0.0, 2.5))
+            swing_kpa = tables.row("defaults", what="weather").value
+            weather = self.drawn("weather", Measured.plus_minus(0.0, swing_kpa))
             return np.asarray(atmosphere.air_pressure_kpa(altitude_m) + weather)
 
         return self._once("air_pressure_kpa", make)
@@ -234,7 +237,7 @@ class Desk:
         """A quantity of one water: its own reading, or that of the water it was filled with, said as a remark."""
         reading = self.latest(water, key)
         if reading is not None:
-            return self._once(f"{water}.{key}", lambda: self._of_reading(water, key, reading))
+            return self._once(f"{_known_as(water)}.{key}", lambda: self._of_reading(water, key, reading))
         vessel = next((vessel for vessel in self.case.vessels if vessel.name == water), None)
         if vessel is None:
             raise Unanswerable(f"[{water.replace(' ', '_')}] {key}")
@@ -249,7 +252,7 @@ class Desk:
             remark(f"The {_word(key)} of the {water} was not measured: that of the {source} is taken.")
             return self.water(source, key)
 
-        return self._once(f"{water}.{key}", make)
+        return self._once(f"{_known_as(water)}.{key}", make)
 
     def _of_reading(self, water: str, key: str, reading: Reading) -> FloatArray:
         if reading.basis_unknown:
@@ -257,7 +260,7 @@ class Desk:
                 f"The basis of the {_word(key)} reading of the {water} is not known: the worse reading is taken, "
                 "as nitrogen. Ask what the kit reports."
             )
-        return self.drawn_reading(f"{water}.{key}", reading)
+        return self.drawn_reading(f"{_known_as(water)}.{key}", reading)
 
     def temperature_c(self, water: str) -> FloatArray:
         """Temperature of a water."""
@@ -268,7 +271,8 @@ class Desk:
         reading = self.latest(water, "temperature", until=self.case.intended.operation_at)
         if reading is None or reading is self.latest(water, "temperature"):
             return self.temperature_c(water)
-        return self._once(f"{water}.temperature on the day", lambda: self._of_reading(water, "temperature", reading))
+        name = f"{_known_as(water)}.temperature on the day"
+        return self._once(name, lambda: self._of_reading(water, "temperature", reading))
 
     def hospital_water(self) -> str:
         """The name of the water that the patient is kept in: the hospital tank's, or the home water without one."""
@@ -283,11 +287,14 @@ class Desk:
         return self._once("intended.temperature", lambda: self.drawn_reading("intended.temperature", intended))
 
     def salinity_g_per_l(self, water: str) -> FloatArray:
-        """Salt in a water, none where it was not measured (it changes oxygen by a half per cent for each g/L)."""
+        """Salt in a water, none where it was not measured, said as a remark."""
         try:
             return self.water(water, "salinity")
         except Unanswerable:
-            return np.zeros(self.draws.count + 1)
+            remark(
+                f"The salt in the {water} was not measured: none is counted. Each g/L holds off half a per cent of oxygen."
+            )
+            return np.full(self.draws.count + 1, tables.row("defaults", what="salinity").value)
 
     def saturation_mg_per_l(self, water: str, *, water_temp_c: FloatArray | None = None) -> FloatArray:
         """Oxygen of the water at saturation with air."""
@@ -319,7 +326,8 @@ class Desk:
 
     def vessel_l(self, vessel: Vessel) -> FloatArray:
         """Litres in a vessel."""
-        return self._once(f"{vessel.name}.litres", lambda: self._body_l(vessel.name, vessel.body, None))
+        name = _known_as(vessel.name)
+        return self._once(f"{name}.litres", lambda: self._body_l(name, vessel.body, None))
 
     def free_l(self, vessel: Vessel) -> FloatArray:
         """Litres in a vessel less the patient's own (1 kg/L); Unanswerable where the fish does not fit."""
@@ -389,6 +397,11 @@ class Desk:
         """Adds the grey finding of something that nobody measured."""
         text = f"Not measured: nothing is known of the {what}."
         self.answer(moment, key, title, lambda _: Answer(text=text, verdict=Verdict.NOT_MEASURED))
+
+
+def _known_as(water: str) -> str:
+    """The name under which the draws of a water are kept: a tub may be called whatever its owner likes."""
+    return water if water in {HOME, MAINS} else f"vessel {water}"
 
 
 def _word(key: str) -> str:

@@ -9,7 +9,7 @@ from waterplan.case.schema import Use
 from waterplan.errors import Unanswerable
 from waterplan.findings import Moment, Verdict, Who, amount
 from waterplan.plan.answers import Answer, Limit, Side
-from waterplan.plan.call import stocking
+from waterplan.plan.call import UNKNOWN, home_findings, stocking
 from waterplan.plan.desk import HOME, Desk
 from waterplan.plan.hospital import advised_change_l
 
@@ -54,9 +54,9 @@ def step_home(desk: Desk) -> Answer:
 
 def pond_fit(desk: Desk) -> Answer:
     """What the call found in the home pond, as the question of going back to it."""
-    found = [finding for finding in desk.findings if finding.key.startswith("home ")]
+    found = home_findings(desk)
     red = [finding.title for finding in found if finding.verdict is Verdict.ACT]
-    grey = [finding.title for finding in found if finding.verdict is Verdict.NOT_MEASURED]
+    grey = [finding.title for finding in found if finding.verdict in UNKNOWN]
     if red:
         return Answer(text=f"Not yet: {'; '.join(red)}. Put that right and test again.", verdict=Verdict.ACT)
     if len(grey) == len(found):

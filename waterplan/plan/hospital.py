@@ -8,13 +8,13 @@ from waterplan import tables
 from waterplan.case.model import Vessel
 from waterplan.case.schema import Filter, Use
 from waterplan.dose import neutralise
-from waterplan.errors import Unanswerable
+from waterplan.errors import ImpossibleInput, Unanswerable
 from waterplan.findings import Moment, Verdict, Who, amount
 from waterplan.plan.answers import Answer, Limit, Side
 from waterplan.plan.call import nitrite, oxygen_level, unionised_ammonia
 from waterplan.plan.desk import HOME, MAINS, Desk
 from waterplan.plan.procedure import times_of
-from waterplan.plan.salting import nitrite_guard, salt_dip, salt_to_level
+from waterplan.plan.salting import nitrite_guard, salt_dip, salt_of_changes, salt_to_level, unsalting
 from waterplan.published import FloatArray, remark
 from waterplan.spread import band
 from waterplan.tank import hospital_size, water_change
@@ -44,6 +44,8 @@ def hospital(desk: Desk) -> None:
     desk.answer(_MOMENT, "daily change", "Water to change each day", daily_change)
     desk.answer(_MOMENT, "salt", "Salt to reach the intended level", salt_to_level)
     desk.answer(_MOMENT, "salt dip", "Salt dip", salt_dip)
+    desk.answer(_MOMENT, "salt of changes", "Salt that each change of water takes", salt_of_changes)
+    desk.answer(_MOMENT, "unsalting", "Bringing the salt down again", unsalting)
     desk.answer(_MOMENT, "nitrite guard", "Chloride against nitrite", nitrite_guard)
     _steps(desk)
 
@@ -95,7 +97,7 @@ _NUMBERS = {
     "ammonia": ("daily change at most",),
 }
 _WHY = {
-    "turning room": "so many body lengths long, wide and deep",
+    "turning room": "room to turn, in body lengths",
     "litres by length": "litres for each cm of fish, as the Swiss ordinance asks of ponds",
     "stocking": "weight of the fish at the stocking that the filter's state allows",
     "oxygen": "oxygen for the time until somebody acts, air off, handled, to the alarm level",
@@ -103,9 +105,20 @@ _WHY = {
 }
 
 
+def _turning_words() -> str:
+    """The body lengths behind the turning room, as the table has them."""
+    number = {name: tables.row("hospital_demands", demand=name).value for name in _NUMBERS["turning room"]}
+    least = amount(number["least depth"], unit="m")
+    return (
+        f"{number['lengths long']:g} body lengths long, {number['lengths wide']:g} wide and {number['lengths deep']:g} deep, "
+        f"{least} of water at least"
+    )
+
+
 def tank_by(desk: Desk, demand: str) -> Answer:
     """The smallest tank by one demand."""
     values = demand_l(desk, demand)
+    why = _turning_words() if demand == "turning room" else _WHY[demand]
     low, best, high = band(values)
     if not np.isfinite(best):
         return Answer(
@@ -114,7 +127,7 @@ def tank_by(desk: Desk, demand: str) -> Answer:
             method=_WHY[demand],
         )
     return Answer(
-        text=f"{amount(best, unit='L')} ({amount(low, high, unit='L')}): {_WHY[demand]}.",
+        text=f"{amount(best, unit='L')} ({amount(low, high, unit='L')}): {why}.",
         unit="L",
         values=values,
         method=_WHY[demand],
@@ -177,7 +190,10 @@ def source_tan_mg_n_per_l(desk: Desk) -> FloatArray:
         values = np.zeros(desk.draws.count + 1)
     else:
         values = desk.water(water, "tan")
-    if water == MAINS and desk.case.mains_water.disinfectant == "chloramine":
+    disinfectant = desk.case.mains_water.disinfectant
+    if water == MAINS and not disinfectant:
+        remark("What disinfects the tap water was not said: chloramine would leave ammonia that is not counted. Ask.")
+    if water == MAINS and disinfectant == "chloramine":
         if desk.latest(MAINS, "chlorine") is None:
             raise Unanswerable("[mains_water] chlorine: chloramine leaves ammonia behind when it is neutralised")
         left = neutralise.ammonia_from_chloramine_mg_n_per_l(desk.water(MAINS, "chlorine"))
@@ -233,6 +249,9 @@ def daily_change(desk: Desk) -> Answer:
     holds = float(change.holds_l[0])
     held = amount(change.limit_tan_mg_n_per_l[0], unit="mg/L as N")
     half = amount(change.half_l, unit="L/day")
+    safe_end = (
+        f"the safe end {amount(high, unit='L/day')}" if np.isfinite(high) else "at the safe end no change holds it"
+    )
     how = "production over (limit - source); the filter counted as none"
     verdict = None
     if not np.isfinite(best):
@@ -257,8 +276,8 @@ def daily_change(desk: Desk) -> Answer:
     elif change.advised_l < high:
         trigger = amount(change.limit_tan_mg_n_per_l[0] / 2, unit="mg/L as N")
         text = (
-            f"{half}, half of the tank, in two parts. The best figure is {amount(best, unit='L/day')}, the safe end "
-            f"{amount(high, unit='L/day')}: test twice a day and change more as soon as total ammonia passes {trigger}."
+            f"{half}, half of the tank, in two parts. The best figure is {amount(best, unit='L/day')}, {safe_end}: test "
+            f"twice a day and change more as soon as total ammonia passes {trigger}."
         )
     else:
         text = (
@@ -283,7 +302,7 @@ def advised_change_l(desk: Desk) -> float | None:
     """Litres to change each day, or None where it cannot be said or done."""
     try:
         return change_needed(desk).advised_l
-    except Unanswerable:
+    except (Unanswerable, ImpossibleInput):
         return None
 
 

@@ -6,10 +6,10 @@ import numpy as np
 
 from waterplan.case.model import Vessel
 from waterplan.case.schema import Shape, Use
-from waterplan.errors import Unanswerable
+from waterplan.errors import ImpossibleInput, Unanswerable
 from waterplan.plan.call import oxygen_level
 from waterplan.plan.desk import HOME, Desk
-from waterplan.plan.procedure import hours_to
+from waterplan.plan.procedure import check_by_min, hours_to
 from waterplan.published import FloatArray
 from waterplan.spread import HIGH_PERCENT, LOW_PERCENT, band
 from waterplan.tank.decline import do_after_hours_mg_per_l
@@ -108,12 +108,12 @@ def _decline(desk: Desk, vessel: Vessel) -> Decline | None:
     alarm, emergency = oxygen_level(desk, state, "alarm"), oxygen_level(desk, state, "emergency")
     try:
         to_emergency = band(hours_to(desk, vessel, emergency))
-        check_by = 30.0 * band(hours_to(desk, vessel, alarm)).low
+        check_by = check_by_min(desk, vessel, state)
         start = desk.start_oxygen_mg_per_l(vessel.name)
         demand = desk.demand_mg_per_h(desk.temperature_c(vessel.name), state="handled")
         volume = desk.free_l(vessel)
-    except Unanswerable:
-        return None
+    except (Unanswerable, ImpossibleInput):
+        return None  # the findings say why
     span = min(max(to_emergency.best * 1.4, 0.2), 48.0)
     hours = np.linspace(0.0, span, _POINTS)
     levels = np.asarray(
@@ -137,8 +137,9 @@ def _decline(desk: Desk, vessel: Vessel) -> Decline | None:
 def _saturation(desk: Desk) -> SaturationCurve | None:
     try:
         here = float(desk.temperature_c(HOME)[0])
-    except Unanswerable:
-        return None
+        here_mg_per_l = float(desk.saturation_mg_per_l(HOME)[0])
+    except (Unanswerable, ImpossibleInput):
+        return None  # the findings say why
     temps = np.linspace(0.0, 35.0, 71)
     salinity, pressure = float(desk.salinity_g_per_l(HOME)[0]), float(desk.air_pressure_kpa()[0])
     curve = oxygen.saturation_mg_per_l(temps, salinity_g_per_kg=salinity, air_pressure_kpa=pressure)
@@ -147,7 +148,7 @@ def _saturation(desk: Desk) -> SaturationCurve | None:
         temps_c=_plain(temps),
         saturation_mg_per_l=_plain(np.asarray(curve)),
         here_c=here,
-        here_mg_per_l=float(desk.saturation_mg_per_l(HOME)[0]),
+        here_mg_per_l=here_mg_per_l,
         measured_mg_per_l=reading.measured.best if reading else None,
         alarm_mg_per_l=oxygen_level(desk, "settled", "alarm"),
     )

@@ -19,6 +19,8 @@ from waterplan.spread import band
 
 _MOMENT = Moment.PREPARE
 _TUBS = (Use.INDUCTION, Use.IRRIGATION, Use.REVIVAL)
+# Iodine harms what lives and fails on what does not by being too weak: the two are rounded apart.
+_TOUCHES_LIFE = frozenset({"wound", "eggs"})
 
 
 def prepare(desk: Desk) -> None:
@@ -37,7 +39,7 @@ def prepare(desk: Desk) -> None:
     desk.answer(_MOMENT, "matched water", "Matched water to have ready", matched_water)
     desk.answer(_MOMENT, "mains chlorine", "Chlorine in the tap water", mains_chlorine)
     if desk.latest(MAINS, "chlorine") is not None:
-        desk.answer(_MOMENT, "dechlorinate", "To neutralise 100 L of tap water", dechlorinate)
+        desk.answer(_MOMENT, "dechlorinate", "To neutralise tap water", dechlorinate)
     for use, what in (("instruments", "instrument bath"), ("nets", "net bath"), ("eggs", "egg bath")):
         desk.answer(
             _MOMENT,
@@ -83,7 +85,7 @@ def pressure(desk: Desk) -> Answer:
         text=f"{amount(values[0], unit='kPa')}. A weather report is reduced to sea level: do not use it as it stands.",
         unit="kPa",
         values=values,
-        method="reading" if measured else "standard atmosphere at the altitude; the weather moves it by 2.5 kPa",
+        method="reading" if measured else "standard atmosphere at the altitude; the band holds the weather",
     )
 
 
@@ -108,13 +110,14 @@ def matched_water(desk: Desk) -> Answer:
         raise Unanswerable('a vessel with use = "induction", "irrigation" or "revival"')
     times = tables.row("defaults", what="spare water").value
     values = times * sum((desk.vessel_l(vessel) for vessel in tubs), np.zeros(desk.draws.count + 1))
+    ready = band(values).high
     names = ", ".join(vessel.name for vessel in tubs)
     share = ""
     pond = desk.case.home_pond
     if pond is not None and pond.body.is_given:
-        share = f" That is {100 * values[0] / desk.pond_l()[0]:.1f} % of the pond."
+        share = f" That is {100 * ready / desk.pond_l()[0]:.1f} % of the pond."
     return Answer(
-        text=f"{amount(band(values).high, unit='L')}: {times:g} times what the {names} hold, from the fish's own water "
+        text=f"{amount(ready, unit='L')}: {times:g} times what the {names} hold, from the fish's own water "
         f"unless that water is the trouble.{share}",
         unit="L",
         values=values,
@@ -133,9 +136,15 @@ def mains_chlorine(desk: Desk) -> Answer:
 def dechlorinate(desk: Desk) -> Answer:
     """Thiosulphate for 100 L of tap water at the high end of its chlorine, and the ammonia chloramine leaves."""
     chlorine = desk.water(MAINS, "chlorine")
-    values = np.asarray(neutralise.thiosulphate_pentahydrate_g(100.0, chlorine_mg_per_l=chlorine))
-    grams = round_safely(band(values).high, division=0.1, safe=Safe.UP).amount
-    text = f"{amount(grams, unit='g')} of sodium thiosulphate crystals (pentahydrate), then test for none left."
+    values = np.asarray(
+        neutralise.neutraliser_g(100.0 * chlorine / 1000.0, oxidant="chlorine", neutraliser="thiosulphate pentahydrate")
+    )
+    division = tables.row("defaults", what="fine scale division").value
+    grams = round_safely(band(values).high, division=division, safe=Safe.UP).amount
+    text = (
+        f"{amount(grams, unit='g')} of sodium thiosulphate crystals (pentahydrate) for each {amount(100.0, unit='L')}, "
+        "then test for none left."
+    )
     if desk.case.mains_water.disinfectant == "chloramine":
         left = np.asarray(neutralise.ammonia_from_chloramine_mg_n_per_l(chlorine))
         text += f" Chloramine leaves {amount(left[0], unit='mg/L as N')} of ammonia behind: count it."
@@ -152,16 +161,28 @@ def iodine_bath(desk: Desk, use: str, volume_l: float) -> Answer:
     """Stock of povidone-iodine for a bath of things that are not a living fish."""
     row = iodine.iodine_use(use)
     strength = iodine_stock_percent(desk)
-    values = iodine.iodine_stock_ml(volume_l, iodine_mg_available_per_l=row.value, pvp_iodine_percent=strength)
+    exact = float(iodine.iodine_stock_ml(volume_l, iodine_mg_available_per_l=row.value, pvp_iodine_percent=strength))
+    division = tables.row("defaults", what="syringe division").value
+    drawn = round_safely(exact, division=division, safe=Safe.DOWN if use in _TOUCHES_LIFE else Safe.UP)
+    cautions = [Caution(text=_sentence(row["notes"]))]
+    if drawn.below_resolution:
+        cautions.insert(
+            0,
+            Caution(
+                text=f"A syringe that shows {amount(division, unit='mL')} is too coarse for this: draw it with a finer one, "
+                "or make up more."
+            ),
+        )
+    millilitres = exact if drawn.below_resolution else drawn.amount
     spread = f" (range {amount(row.low, row.high, unit='mg/L')})" if row.high > row.low else ""
     return Answer(
-        text=f"{amount(float(values), unit='mL')} of the {strength:g} % PVP-I stock made up to "
+        text=f"{amount(millilitres, unit='mL')} of the {strength:g} % PVP-I stock made up to "
         f"{amount(volume_l, unit='L')}: {amount(row.value, unit='mg/L')} available iodine{spread}, "
         f"{row['contact_words']}.",
         unit="mL",
-        values=float(values),
-        method="dilution of the stock's available iodine",
-        cautions=(Caution(text=_sentence(row["notes"])),),
+        values=exact,
+        method="dilution of the stock's available iodine, rounded to the syringe: down where it touches a wound or eggs",
+        cautions=tuple(cautions),
     )
 
 

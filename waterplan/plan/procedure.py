@@ -7,7 +7,7 @@ from waterplan.case.model import Vessel
 from waterplan.case.schema import Use
 from waterplan.dose import iodine
 from waterplan.errors import Refused, Unanswerable
-from waterplan.findings import Caution, Moment, Who, amount
+from waterplan.findings import Caution, Moment, Verdict, Who, amount
 from waterplan.plan.answers import Answer, Limit, Side
 from waterplan.plan.call import oxygen_level
 from waterplan.plan.desk import Desk
@@ -17,7 +17,6 @@ from waterplan.spread import band
 from waterplan.tank import decline
 
 _MOMENT = Moment.PROCEDURE
-_SHORT_MIN = 10.0
 
 
 def procedure(desk: Desk) -> None:
@@ -86,6 +85,12 @@ def hours_to(desk: Desk, vessel: Vessel, level: float, *, state: str = "handled"
     )
 
 
+def check_by_min(desk: Desk, vessel: Vessel, state: str) -> float:
+    """Whole minutes until somebody looks again, rounded down."""
+    minutes = hours_to(desk, vessel, oxygen_level(desk, state, "alarm")) * 60.0
+    return float(np.floor(0.5 * band(minutes).low))
+
+
 def times_of(desk: Desk, moment: Moment, vessel: Vessel, *, state: str) -> None:
     """The three findings of a tub with its air off: to the alarm, to the emergency, and when to look."""
     for level in ("alarm", "emergency"):
@@ -112,6 +117,7 @@ def time_to(desk: Desk, vessel: Vessel, state: str, level: str) -> Answer:
     """Minutes until the unaerated tub has fallen to one of the patient's levels."""
     bound = oxygen_level(desk, state, level)
     values = hours_to(desk, vessel, bound) * 60.0
+    least = tables.row("defaults", what="time to work in").value
     if values[0] <= 0.0:
         text = f"No time at all: it holds no more than {amount(bound, unit='mg/L')} now. Cool it or give oxygen."
     else:
@@ -120,7 +126,7 @@ def time_to(desk: Desk, vessel: Vessel, state: str, level: str) -> Answer:
         text=text,
         unit="min",
         values=values,
-        limit=Limit(value=_SHORT_MIN, side=Side.AT_LEAST, words=f"at least {_SHORT_MIN:g} min to work in"),
+        limit=Limit(value=least, side=Side.AT_LEAST, words=f"at least {amount(least, unit='min')} to work in"),
         method="oxygen in the tub over what the fish takes; nothing counted for the surface",
     )
 
@@ -128,13 +134,15 @@ def time_to(desk: Desk, vessel: Vessel, state: str, level: str) -> Answer:
 def check_by(desk: Desk, vessel: Vessel, state: str) -> Answer:
     """When to look again: half of the unfavourable end, stressed, to the patient's own action level."""
     bound = oxygen_level(desk, state, "alarm")
-    minutes = hours_to(desk, vessel, bound) * 60.0
-    half = 0.5 * band(minutes).low
-    look = half if half < 10.0 else float(np.floor(half))
+    look = check_by_min(desk, vessel, state)
+    text = f"{amount(look, unit='min')}: half of the short end of the time to {amount(bound, unit='mg/L')}."
+    if look < 1.0:
+        text = f"At once, and do not look away: it may reach {amount(bound, unit='mg/L')} within two minutes, or has."
     return Answer(
-        text=f"{amount(look, unit='min')}: half of the short end of the time to {amount(bound, unit='mg/L')}.",
+        text=text,
         unit="min",
         values=look,
+        verdict=Verdict.ACT if look < 1.0 else None,
         method="half of the 5th percentile, handled, to the patient's own action level",
         cautions=(
             Caution(text="Fish signs outrank the meter: gasping or spread gill covers mean act now.", serious=True),

@@ -1,6 +1,7 @@
 """Four sums that need no case: a line in, a short answer with band, source and caution out."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 from waterplan.case.model import Body, Case, Intended, Patient, Place, Vessel, Water
 from waterplan.case.schema import SECTIONS, Filter, Use
@@ -12,6 +13,7 @@ from waterplan.fish.species import known_species
 from waterplan.plan.answers import Answer, Limit, Side
 from waterplan.plan.call import oxygen_level
 from waterplan.plan.desk import HOME, Desk
+from waterplan.plan.dose_waters import vessel_water
 from waterplan.plan.hospital import DEMANDS, smallest_tank, tank_by
 from waterplan.plan.prepare import iodine_bath
 from waterplan.plan.procedure import whole_fish_iodine
@@ -25,6 +27,7 @@ def quick_oxygen(*, temperature: str, altitude: str = "", salinity: str = "", sp
     """Oxygen that water can hold at a temperature and altitude."""
     given = _Given()
     readings = given.water({"temperature": temperature, "salinity": salinity})
+    given.need("temperature", readings.get("temperature"), "give the temperature, such as '18 °C'")
     place = Place(altitude=given.one("place", "altitude", altitude))
     desk = given.desk(
         Case(patient=given.patient(species), vessels=(), place=place, home_water=Water(readings=readings))
@@ -52,16 +55,18 @@ def quick_tank(
     """The hospital tank for a species and weight: the smallest that serves, then each demand."""
     given = _Given()
     patient = given.patient(species, weight=weight, length=length)
-    if not weight and not length:
-        given.wrong("weight", "nothing", "give a weight or a length, such as '0.62 kg'")
+    given.need("weight", patient.weight or patient.length, "give a weight or a length, such as '0.62 kg'", or_="length")
     if filter_state and filter_state not in tuple(Filter):
         given.wrong("filter", repr(filter_state), "use one of " + ", ".join(Filter))
     readings = given.water({"temperature": temperature, "ph": ph})
     desk = given.desk(Case(patient=patient, vessels=(), home_water=Water(readings=readings)), filter_state=filter_state)
     smallest = desk.answer(Moment.HOSPITAL, "tank", "Smallest tank that serves", smallest_tank)
-    return (
-        smallest,
-        *(desk.answer(Moment.HOSPITAL, demand, f"Smallest tank by {demand}", tank_by, demand) for demand in DEMANDS),
+    by_demand = [
+        desk.answer(Moment.HOSPITAL, demand, f"Smallest tank by {demand}", tank_by, demand) for demand in DEMANDS
+    ]
+    # There is no case here, so what is lacking is not named as a case key.
+    return tuple(
+        replace(finding, answer=finding.answer.replace("[home_water] ", "the ")) for finding in (smallest, *by_demand)
     )
 
 
@@ -70,13 +75,11 @@ def quick_salt(
 ) -> Finding:
     """Salt for a level held for days, a bath or a dip."""
     given = _Given()
-    wanted = given.one("intended", "salt_dip", strength)
-    if wanted is None:
-        given.wrong("strength", "nothing", "give the strength, such as '3 g/L'")
-    readings = given.water({"salinity": present, "temperature": temperature})
+    wanted = given.one("intended", "salt_dip", strength, said="strength")
+    given.need("strength", wanted, "give the strength, such as '3 g/L'")
+    readings = given.water({"salinity": present, "temperature": temperature}, said={"salinity": "present"})
     body = Body(volume=given.one("vessels", "volume", volume))
-    if body.volume is None:
-        given.wrong("volume", "nothing", "give the volume, such as '200 L, marked tub'")
+    given.need("volume", body.volume, "give the volume, such as '200 L, marked tub'")
     tank = Vessel(name="water", use=Use.HOSPITAL, body=body, water=Water(readings=readings))
     case = Case(patient=given.patient(species), vessels=(tank,), intended=Intended(salt=wanted))
     if exposure not in tuple(salt.Exposure):
@@ -88,8 +91,9 @@ def quick_salt(
     of = salt.Exposure(exposure)
 
     def make(desk: Desk) -> Answer:
-        litres = desk.vessel_l(tank)
-        return short_salt(desk, of, wanted.measured.best, litres, amount(float(litres[0]), unit="L"))
+        place = vessel_water(desk, tank)
+        where, already = amount(float(place.litres[0]), unit="L"), desk.water(tank.name, "salinity")
+        return short_salt(desk, of, wanted.measured.best, place, where, already)
 
     return desk.answer(Moment.HOSPITAL, "quick salt", f"Salt {exposure}", make)
 
@@ -99,8 +103,9 @@ def quick_iodine(*, use: str, volume: str, stock: str = "") -> Finding:
     given = _Given()
     if use not in IODINE_USES:
         given.wrong("use", repr(use), "use one of " + ", ".join(IODINE_USES))
-    litres = given.one("vessels", "volume", volume or "1 L, marked tub")
-    bottle = given.one("intended", "iodine_stock", stock)
+    litres = given.one("vessels", "volume", volume)
+    given.need("volume", litres, "give the finished solution, such as '2 L'")
+    bottle = given.one("intended", "iodine_stock", stock, said="stock")
     case = Case(patient=given.patient("goldfish"), vessels=(), intended=Intended(iodine_stock=bottle))
     desk = given.desk(case)
     assert litres is not None  # told of above
@@ -119,20 +124,26 @@ class _Given:
     def wrong(self, where: str, read: str, would_do: str) -> None:
         self.mistakes.append(Mistake(where=where, read=read, would_do=would_do))
 
-    def one(self, section: str, key: str, text: str) -> Reading | None:
-        """One value read as the case's key of the same name."""
+    def need(self, where: str, found: Reading | None, would_do: str, *, or_: str = "") -> None:
+        """Tells of a value that is lacking, unless what is wrong with it has been told already."""
+        if found is None and not {where, or_} & {mistake.where for mistake in self.mistakes}:
+            self.wrong(where, "nothing", would_do)
+
+    def one(self, section: str, key: str, text: str, *, said: str = "") -> Reading | None:
+        """One value read as a key of the case; a mistake in it is told under the name it was asked for by."""
         field = SECTIONS[section].field(key)
         if not text.strip() or field is None or field.quantity is None:
             return None
         try:
             return parse_reading(text, field.quantity)
         except BadValue as bad:
-            self.wrong(key, bad.read, bad.would_do)
+            self.wrong(said or key, bad.read, bad.would_do)
             return None
 
-    def water(self, texts: Mapping[str, str]) -> dict[str, Reading]:
+    def water(self, texts: Mapping[str, str], *, said: Mapping[str, str] | None = None) -> dict[str, Reading]:
         """The readings of a water from their texts."""
-        found = {key: self.one("home_water", key, text) for key, text in texts.items()}
+        names = said or {}
+        found = {key: self.one("home_water", key, text, said=names.get(key, key)) for key, text in texts.items()}
         return {key: reading for key, reading in found.items() if reading is not None}
 
     def patient(self, species: str, *, weight: str = "", length: str = "") -> Patient:

@@ -14,6 +14,8 @@ from waterplan.published import FloatArray
 from waterplan.spread import band
 
 _MOMENT = Moment.RECHECK
+# Beyond this no date is written: the water is so cold that nothing heals.
+_LONGEST_DAYS = 36_500.0
 _VISITS = ((1, "call"), (3, "look, or a photo: the days of most risk"), (7, "look"), (14, "look"))
 
 
@@ -62,20 +64,24 @@ def logged_so_far(desk: Desk) -> Answer:
     filled = np.interp(days, list(means), list(means.values()))
     total = float(filled.sum())
     return Answer(
-        text=f"{amount(total, unit='°C days')} in {len(days)} days, {len(means)} of them logged.",
+        text=f"{amount(total, unit='°C days')} in {len(days)} {'day' if len(days) == 1 else 'days'}, {len(means)} of "
+        "them logged.",
         unit="°C days",
         values=total,
         method="sum of daily means; days without a reading lie on a straight line between their neighbours",
     )
 
 
-def _days_to(desk: Desk, degree_days: FloatArray | float) -> FloatArray:
+def _days_to(desk: Desk, degree_days: float) -> FloatArray:
+    """Days from the operation to a sum of degree-days: by the log as far as it goes, then at the intended temperature."""
     temp = desk.hospital_temperature_c()
     means = _daily_means(desk)
-    done_days = max(means) + 1 if means else 0
-    done = float(np.interp(np.arange(done_days), list(means), list(means.values())).sum()) if means else 0.0
-    left = np.maximum(np.asarray(degree_days) - done, 0.0)
-    return done_days + np.asarray(days_to_degree_days(left, water_temp_c=temp))
+    logged_days = max(means) + 1 if means else 0
+    so_far = np.cumsum(np.interp(np.arange(logged_days), list(means), list(means.values()))) if means else np.zeros(1)
+    if so_far[-1] >= degree_days:
+        day = np.interp(degree_days, np.concatenate([[0.0], so_far]), np.arange(logged_days + 1.0))
+        return np.full(desk.draws.count + 1, day)
+    return logged_days + np.asarray(days_to_degree_days(degree_days - so_far[-1], water_temp_c=temp))
 
 
 def _cautions(desk: Desk) -> tuple[Caution, ...]:
@@ -114,14 +120,15 @@ def removal_range(desk: Desk) -> Answer:
     """From the shortest to the longest that is printed."""
     row = tables.row("healing", milestone="range")
     first, last = band(_days_to(desk, row.low)).low, band(_days_to(desk, row.high)).high
-    operation = desk.case.intended.operation_at
+    # The two ends are those of two sums and not of one: no number stands for them.
     dates = ""
-    if operation is not None and np.isfinite(last):
+    if desk.case.intended.operation_at is not None and last < _LONGEST_DAYS:
         dates = f": {_date(desk, first)} to {_date(desk, last)}"
+    days = f"Day {first:.0f} to day {last:.0f}{dates}"
+    if not last < _LONGEST_DAYS:
+        days = f"From day {first:.0f}, at the cold end never" if first < _LONGEST_DAYS else "Never at this temperature"
     return Answer(
-        text=f"Day {first:.0f} to day {last:.0f}{dates}, at {amount(row.low, row.high, unit='°C days')}.",
-        unit="days",
-        values=_days_to(desk, row.value),
+        text=f"{days}, at {amount(row.low, row.high, unit='°C days')}.",
         method="printed range of degree-days at the intended temperature",
     )
 
@@ -129,14 +136,15 @@ def removal_range(desk: Desk) -> Answer:
 def _days_words(desk: Desk, values: FloatArray) -> str:
     low, best, high = band(values)
     date = _date(desk, best)
-    if not np.isfinite(best):
+    if not best < _LONGEST_DAYS:
         return "Never at this temperature"
-    words = f"Day {best:.0f} (day {low:.0f} to {high:.0f})"
+    latest = f"{high:.0f}" if high < _LONGEST_DAYS else "never"
+    words = f"Day {best:.0f} (day {low:.0f} to {latest})"
     return f"{words}, {date}" if date else f"{words}; give [intended] operation_at for the date"
 
 
 def _date(desk: Desk, days: float) -> str:
     operation = desk.case.intended.operation_at
-    if operation is None or not np.isfinite(days):
+    if operation is None or not days < _LONGEST_DAYS:
         return ""
     return f"{operation + timedelta(days=float(days)):%a %d %b %Y}"

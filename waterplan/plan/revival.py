@@ -70,7 +70,7 @@ def step_after_anaesthesia(desk: Desk, first: str, second: str) -> Answer:
     exact = bool(values[0] <= row.low)
     warmer = desk.temperature_on_the_day_c(second)[0] > desk.temperature_on_the_day_c(first)[0]
     side = (
-        "no difference"
+        "at the same temperature"
         if values[0] < 0.05
         else f"{'warmer' if warmer else 'colder'} by {amount(values[0], unit='°C step')}"
     )

@@ -4,6 +4,7 @@ import streamlit as st
 
 from waterplan.case.schema import SECTIONS, WATER_KEYS, Field, Kind, Section
 from waterplan.screens import draft
+from waterplan.screens.look import plain
 
 _TABS = (
     ("Fish", ("patient",)),
@@ -11,6 +12,7 @@ _TABS = (
     ("Water", ("home_water", "mains_water")),
     ("Tubs", ("vessels",)),
     ("Intended", ("intended",)),
+    ("Doses", ("doses", "injections", "already")),
 )
 
 
@@ -36,8 +38,9 @@ def _section(section: Section) -> None:
     count = draft.current().counts.get(section.name, 0)
     for number in range(1, count + 1):
         place = draft.where(section, number)
-        name = st.session_state.get(draft.widget_key(place, "name")) or f"{title}, number {number}"
-        with st.expander(str(name), expanded=count <= 1 or _has_mistake(place)):
+        named = (st.session_state.get(draft.widget_key(place, key)) for key in ("name", "substance", "drug", "what"))
+        name = next(filter(None, named), f"{title}, number {number}")
+        with st.expander(plain(str(name)), expanded=count <= 1 or _has_mistake(place)):
             _mistakes_of(place)
             _fields(section, place)
     one, other, _ = st.columns([1, 1, 3])
@@ -58,10 +61,11 @@ def _fields(section: Section, place: str) -> None:
 
 
 def _grid(fields: list[Field], place: str) -> None:
-    columns = st.columns(3)
-    for number, one in enumerate(fields):
-        with columns[number % 3]:
-            _field(one, place)
+    # A row at a time, so that the fields keep their order on a phone and under the Tab key.
+    for first in range(0, len(fields), 3):
+        for column, one in zip(st.columns(3), fields[first : first + 3], strict=False):
+            with column:
+                _field(one, place)
 
 
 def _field(one: Field, place: str) -> None:
@@ -79,7 +83,7 @@ def _field(one: Field, place: str) -> None:
 def _mistakes_of(place: str) -> None:
     for mistake in draft.current().mistakes:
         if mistake.where == place:
-            st.error(f"Read {mistake.read}; {mistake.would_do}.")
+            st.error(plain(f"Read {mistake.read}; {mistake.would_do}."))
 
 
 def _has_mistake(place: str) -> bool:

@@ -13,16 +13,18 @@ from waterplan.errors import CaseError, Mistake
 from waterplan.plan.whole import Plan, plan
 
 _KEY = "draft"
+QUICK = "quick/"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Draft:
-    """What is open: the file's name, how many tables of each repeated section, the mistakes and the plan."""
+    """What is open: the file's name, how many tables of each repeated section, the mistakes, the plan and its fields."""
 
     name: str = "case.toml"
     counts: Mapping[str, int] = field(default_factory=lambda: {"vessels": 1, "other_fish": 0})
     mistakes: tuple[Mistake, ...] = ()
     plan: Plan | None = None
+    planned: Mapping[str, Any] = field(default_factory=dict)
     edition: int = 0
 
 
@@ -49,14 +51,30 @@ def widget_key(place: str, key: str) -> str:
     return f"{current().edition}/{place}.{key}"
 
 
+def keep_fields() -> None:
+    """Holds what was typed while another page is shown: Streamlit forgets the widgets that a page does not have."""
+    for key in list(st.session_state):
+        if str(key).startswith((f"{current().edition}/", QUICK)):
+            st.session_state[key] = st.session_state[key]
+
+
 def open_document(document: Mapping[str, Any], name: str) -> None:
-    """Fills the fields from the raw tables of a case; what does not fit a field is left for the reader to name."""
+    """Fills the fields from the raw tables of a case, and tells at once what is wrong with them.
+
+    A value that is none of a field's choices, and a key that no field has, would otherwise vanish without a word.
+    """
     counts = {}
     for section in SECTIONS.values():
         if section.many:
             listed = document.get(section.name)
             counts[section.name] = len(listed) if isinstance(listed, list) else 0
-    keep(Draft(name=name, counts=counts, edition=current().edition + 1))
+    try:
+        case_from_document(document, file=name)
+    except CaseError as error:
+        mistakes = error.mistakes
+    else:
+        mistakes = ()
+    keep(Draft(name=name, counts=counts, mistakes=mistakes, edition=current().edition + 1))
     for section in SECTIONS.values():
         raw = document.get(section.name, [] if section.many else {})
         listed = raw if isinstance(raw, list) else [raw]
@@ -70,7 +88,7 @@ def open_document(document: Mapping[str, Any], name: str) -> None:
 
 
 def document() -> dict[str, Any]:
-    """The raw tables of the case as it stands in the fields; empty fields are left out."""
+    """The raw tables of the case as it stands in the fields; empty fields are left out, needed sections are not."""
     draft = current()
     found: dict[str, Any] = {VERSION_KEY: VERSION}
     for section in SECTIONS.values():
@@ -81,7 +99,7 @@ def document() -> dict[str, Any]:
             tables.append({key: text.strip() for key, text in texts.items() if text.strip()})
         if section.many and tables:
             found[section.name] = tables
-        elif not section.many and tables[0]:
+        elif not section.many and (tables[0] or section.required):
             found[section.name] = tables[0]
     return found
 
@@ -95,10 +113,15 @@ def change_count(name: str, by: int) -> None:
 
 def make_plan() -> None:
     """The explicit act: the fields become a case and a plan, or the mistakes that stand beside them."""
-    draft = current()
+    draft, fields = current(), document()
     try:
-        case = case_from_document(document(), file=draft.name)
+        case = case_from_document(fields, file=draft.name)
     except CaseError as error:
         keep(replace(draft, mistakes=error.mistakes, plan=None))
         return
-    keep(replace(draft, mistakes=(), plan=plan(case)))
+    keep(replace(draft, mistakes=(), plan=plan(case), planned=fields))
+
+
+def is_edited() -> bool:
+    """Whether the fields have changed since the plan was made."""
+    return document() != current().planned

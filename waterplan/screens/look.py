@@ -1,5 +1,6 @@
 """The few strokes of style that the screens add to Streamlit's own."""
 
+import re
 from html import escape
 
 import streamlit as st
@@ -11,7 +12,9 @@ _STYLE = """
   h1 { font-size: 2rem !important; padding-top: 0 !important; }
   .small-print { font-size: .88rem; color: #44545c; margin: 0; }
   [data-testid="stCaptionContainer"] { color: #44545c !important; }
-  @media (max-width: 40rem) { h1 { font-size: 1.6rem !important; } h2 { font-size: 1.35rem !important; } }
+  @media (max-width: 40rem) {
+    h1 { font-size: 1.6rem !important; } h2 { font-size: 1.35rem !important; } h3 { font-size: 1.15rem !important; }
+  }
 </style>
 """
 
@@ -19,6 +22,11 @@ _STYLE = """
 def style() -> None:
     """Adds the project's style to the page; once a run, in the router."""
     st.html(_STYLE)
+
+
+def plain(text: str) -> str:
+    """A text that a person or a file gave, for a place that reads Markdown: shown as written, and nothing is loaded."""
+    return re.sub(r"([\\`*_{}\[\]()#+.!|~$:<>&-])", r"\\\1", text)
 
 
 def small(text: str) -> str:

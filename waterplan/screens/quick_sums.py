@@ -1,6 +1,7 @@
 """Four sums that need no case."""
 
 from collections.abc import Callable
+from dataclasses import dataclass
 
 import streamlit as st
 
@@ -10,7 +11,8 @@ from waterplan.findings import Finding
 from waterplan.fish.species import known_species
 from waterplan.papers.sheet import DEFER, line
 from waterplan.plan import quick
-from waterplan.screens.look import small
+from waterplan.screens.draft import QUICK
+from waterplan.screens.look import plain, small
 from waterplan.screens.units_choice import display_choice
 from waterplan.units import Display
 
@@ -34,12 +36,13 @@ def page() -> None:
 def _oxygen(display: Display) -> None:
     with st.form("oxygen"):
         st.subheader("Oxygen")
-        temperature = st.text_input("Temperature", "18 °C")
-        altitude = st.text_input("Altitude", "0 m")
-        species = st.selectbox("Species", known_species(), index=known_species().index("goldfish"))
+        temperature = _text("oxygen", "Temperature", "18 °C")
+        altitude = _text("oxygen", "Altitude", "0 m")
+        species = _species("oxygen")
         if st.form_submit_button("Work it out"):
             _work(
                 "oxygen answer",
+                (temperature, altitude, species),
                 lambda: (quick.quick_oxygen(temperature=temperature, altitude=altitude, species=species),),
             )
         _show("oxygen answer", display)
@@ -48,22 +51,18 @@ def _oxygen(display: Display) -> None:
 def _tank(display: Display) -> None:
     with st.form("tank"):
         st.subheader("Hospital tank")
-        species = st.selectbox("Species", known_species(), index=known_species().index("goldfish"))
-        weight = st.text_input("Weight", "0.6 kg")
-        length = st.text_input("Length, if measured", "")
-        temperature = st.text_input("Temperature", "20 °C")
-        ph = st.text_input("pH", "7.8")
-        state = st.selectbox("Filter", tuple(Filter), index=1)
+        species = _species("tank")
+        weight = _text("tank", "Weight", "0.6 kg")
+        length = _text("tank", "Length, if measured", "")
+        temperature = _text("tank", "Temperature", "20 °C")
+        ph = _text("tank", "pH", "7.8")
+        state = _choice("tank", "Filter", tuple(Filter), Filter.UNSEEDED)
         if st.form_submit_button("Work it out"):
             _work(
                 "tank answer",
+                (species, weight, length, temperature, f"pH {ph}" if ph else "", f"filter {state}"),
                 lambda: quick.quick_tank(
-                    species=species,
-                    weight=weight,
-                    length=length,
-                    temperature=temperature,
-                    ph=ph,
-                    filter_state=state or "",
+                    species=species, weight=weight, length=length, temperature=temperature, ph=ph, filter_state=state
                 ),
             )
         _show("tank answer", display)
@@ -72,14 +71,15 @@ def _tank(display: Display) -> None:
 def _salt(display: Display) -> None:
     with st.form("salt"):
         st.subheader("Salt")
-        exposure = st.selectbox("For a", tuple(_SALT))
-        strength = st.text_input("Strength", "2 g/L")
-        volume = st.text_input("Water, and how its volume was found", "200 L, marked tub")
-        present = st.text_input("Salt that is in it already", "0 ± 0 g/L")
-        species = st.selectbox("Species", known_species(), index=known_species().index("goldfish"))
+        exposure = _choice("salt", "For a", tuple(_SALT), "level for days")
+        strength = _text("salt", "Strength", "2 g/L")
+        volume = _text("salt", "Water, and how its volume was found", "200 L, marked tub")
+        present = _text("salt", "Salt that is in it already", "0 ± 0 g/L")
+        species = _species("salt")
         if st.form_submit_button("Work it out"):
             _work(
                 "salt answer",
+                (exposure, strength, volume, f"{present} in it already", species),
                 lambda: (
                     quick.quick_salt(
                         exposure=_SALT[exposure], strength=strength, volume=volume, species=species, present=present
@@ -92,38 +92,71 @@ def _salt(display: Display) -> None:
 def _iodine(display: Display) -> None:
     with st.form("iodine"):
         st.subheader("Povidone-iodine")
-        use = st.selectbox("For", quick.IODINE_USES)
-        volume = st.text_input("Finished solution", "1 L")
-        stock = st.text_input("The bottle", "10 % PVP-I")
+        use = _choice("iodine", "For", quick.IODINE_USES, "instruments")
+        volume = _text("iodine", "Finished solution", "1 L")
+        stock = _text("iodine", "The bottle", "10 % PVP-I")
         if st.form_submit_button("Work it out"):
-            _work("iodine answer", lambda: (quick.quick_iodine(use=use, volume=volume, stock=stock),))
+            _work(
+                "iodine answer",
+                (use, volume, stock),
+                lambda: (quick.quick_iodine(use=use, volume=volume, stock=stock),),
+            )
         _show("iodine answer", display)
 
 
-def _work(name: str, work_out: Callable[[], tuple[Finding, ...]]) -> None:
+def _text(form: str, label: str, at_first: str) -> str:
+    key = f"{QUICK}{form}/{label}"
+    st.session_state.setdefault(key, at_first)
+    return str(st.text_input(label, key=key))
+
+
+def _choice(form: str, label: str, options: tuple[str, ...], at_first: str) -> str:
+    key = f"{QUICK}{form}/{label}"
+    st.session_state.setdefault(key, at_first)
+    return str(st.selectbox(label, options, key=key))
+
+
+def _species(form: str) -> str:
+    return _choice(form, "Species", known_species(), "goldfish")
+
+
+def _work(name: str, given: tuple[str, ...], work_out: Callable[[], tuple[Finding, ...]]) -> None:
     """Keeps what a sum answered, or what was wrong with its values, until the next time it is worked out."""
+    found: tuple[Finding | str, ...]
     try:
-        st.session_state[name] = work_out()
+        found = work_out()
     except CaseError as error:
-        st.session_state[name] = tuple(f"{one.where}: read {one.read}; {one.would_do}." for one in error.mistakes)
+        found = tuple(f"{one.where}: read {one.read}; {one.would_do}." for one in error.mistakes)
     except ImpossibleInput as error:
-        st.session_state[name] = (str(error),)
+        found = (str(error),)
+    st.session_state[name] = _Kept(given="; ".join(text for text in given if text), found=found)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Kept:
+    """An answer with the values that it belongs to, since the fields beside it may have been changed after it."""
+
+    given: str
+    found: tuple[Finding | str, ...]
 
 
 def _show(name: str, display: Display) -> None:
-    kept: tuple[Finding | str, ...] = st.session_state.get(name, ())
-    findings = [one for one in kept if isinstance(one, Finding)]
-    for one in kept:
+    kept: _Kept | None = st.session_state.get(name)
+    if kept is None:
+        return
+    st.html(small(f"For {kept.given}:"))
+    findings = [one for one in kept.found if isinstance(one, Finding)]
+    for one in kept.found:
         if isinstance(one, str):
-            st.error(one)
+            st.error(plain(one))
     for finding in findings:
         shown = line(finding, display)
-        st.markdown(f"**{shown.sign} {shown.title}** ({shown.verdict}): {shown.answer}")
+        st.markdown(f"**{plain(shown.sign)} {shown.title}** ({shown.verdict}): {plain(shown.answer)}")
         if shown.footing:
             st.html(small(shown.footing))
     lines = [line(finding, display) for finding in findings]
     for text in dict.fromkeys(caution.text for shown in lines for caution in shown.cautions):
-        st.warning(text)
+        st.warning(plain(text))
     sources = dict.fromkeys(source for shown in lines for source in shown.sources.split("; ") if source)
     if sources:
         weakest = max((finding.status for finding in findings), key=lambda status: status.rank)

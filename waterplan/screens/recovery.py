@@ -1,5 +1,7 @@
 """The recovery and the hospital tank of one patient: the case, the plan, the pages to print."""
 
+from functools import partial
+
 import streamlit as st
 
 from waterplan import tables
@@ -13,7 +15,7 @@ from waterplan.papers.write import fragment, owner_page, plan_page, tub_cards
 from waterplan.plan.whole import Plan
 from waterplan.screens import draft
 from waterplan.screens.case_form import case_form
-from waterplan.screens.look import small
+from waterplan.screens.look import plain, small
 from waterplan.screens.units_choice import display_choice
 from waterplan.units import Display
 
@@ -33,8 +35,10 @@ def page() -> None:
     if now.mistakes:
         st.error(f"{len(now.mistakes)} to put right before there is a plan; each stands beside its field.")
         for mistake in now.mistakes:
-            st.markdown(f"- `{mistake.where}`: read {mistake.read}; {mistake.would_do}")
+            st.markdown(f"- **{plain(mistake.where)}**: read {plain(mistake.read)}; {plain(mistake.would_do)}")
     if now.plan is not None:
+        if draft.is_edited():
+            st.warning("The case was edited after this plan was made. Press “Make the plan” for a new one.")
         _plan(now.plan, display_choice())
 
 
@@ -51,9 +55,9 @@ def _open() -> None:
             on_change=_open_demo,
         )
     with two:
-        st.file_uploader("Open a case file", type="toml", key="upload", on_change=_open_upload)
+        st.file_uploader("Open a case file", type="toml", key="upload", on_change=_open_upload, max_upload_size=1)
     if "trouble" in st.session_state:
-        st.error(st.session_state.pop("trouble"))
+        st.error(plain(st.session_state.pop("trouble")))
 
 
 def _open_demo() -> None:
@@ -64,20 +68,25 @@ def _open_demo() -> None:
 
 def _open_upload() -> None:
     upload = st.session_state.get("upload")
-    if upload is None:
-        return
+    if upload is not None:
+        open_file(upload.name, upload.getvalue())
+
+
+def open_file(name: str, content: bytes) -> None:
+    """Opens a case file that was handed over; one that cannot be read leaves the open case as it is."""
     try:
-        text = upload.getvalue().decode("utf-8")
-        draft.open_document(document_from_text(text, file=upload.name), upload.name)
+        draft.open_document(document_from_text(content.decode("utf-8"), file=name), name)
     except UnicodeDecodeError:
-        st.session_state["trouble"] = f"{upload.name}: not UTF-8 text; save the case as UTF-8."
+        st.session_state["trouble"] = f"{name}: not UTF-8 text; save the case as UTF-8."
     except CaseError as error:
         st.session_state["trouble"] = str(error)
+    else:
+        st.session_state["demo"] = ""
 
 
 def _plan(plan: Plan, display: Display) -> None:
     shown = sheet(plan, display)
-    st.header(shown.title, divider="gray")
+    st.header(plain(shown.title), divider="gray")
     st.html(small(shown.subtitle))
     st.html(fragment(shown, None))
     pictures = plan.pictures
@@ -97,7 +106,7 @@ def _plan(plan: Plan, display: Display) -> None:
     if pictures.declines:
         st.subheader("Oxygen after the air stops")
         names = [decline.vessel for decline in pictures.declines]
-        chosen = st.radio("Tub", names, horizontal=True, key="decline")
+        chosen = st.radio("Tub", names, horizontal=True, key="decline", format_func=plain)
         decline = pictures.declines[names.index(chosen) if chosen in names else 0]
         st.altair_chart(decline_chart(decline, display), width="stretch", theme=None)
         st.html(small("Band: 5th to 95th percentile, the fish handled and nothing counted for the surface."))
@@ -107,7 +116,7 @@ def _plan(plan: Plan, display: Display) -> None:
             st.html(fragment(shown, part.moment))
     with st.expander("Sources of this plan"):
         for source in shown.sources:
-            st.markdown(f"{source.number}. {source.words}  \n{source.used}")
+            st.markdown(f"{source.number}. {plain(source.words)}  \n{plain(source.used)}")
         st.html(small(shown.made_with))
     _papers(plan, display)
 
@@ -117,8 +126,10 @@ def _papers(plan: Plan, display: Display) -> None:
     paper = st.radio("Paper", ["A4", "Letter"], horizontal=True, key="paper")
     owner = owner_page(plan, display, paper=paper)
     one, two, three = st.columns(3)
-    one.download_button("Owner's page", owner, "owner.html", "text/html", width="stretch")
-    two.download_button("Tub cards", tub_cards(plan, display), "tub-cards.html", "text/html", width="stretch")
-    three.download_button("Whole plan", plan_page(plan, display), "plan.html", "text/html", width="stretch")
+    # Papers with drawings take a second: they are made when they are asked for, not at each touch of the page.
+    cards, whole = partial(tub_cards, plan, display), partial(plan_page, plan, display)
+    one.download_button("Owner's page", owner, "owner.html", "text/html", on_click="ignore", width="stretch")
+    two.download_button("Tub cards", cards, "tub-cards.html", "text/html", on_click="ignore", width="stretch")
+    three.download_button("Whole plan", whole, "plan.html", "text/html", on_click="ignore", width="stretch")
     button = '<p class="noprint"><button onclick="window.print()">Print this page</button></p>'
-    st.iframe(owner.replace("<body>", f"<body>{button}"), height=1000)
+    st.iframe(owner.replace("<body>", f"<body>{button}"), height="content")

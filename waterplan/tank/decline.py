@@ -48,7 +48,12 @@ def hours_to_level(
     return np.where(np.asarray(demand_mg_per_h) > 0.0, hours, np.where(fall > 0.0, np.inf, 0.0))
 
 
-@published(source="mass_balance", locator="V dC/dt = -demand", status="derived")
+@published(
+    source="mass_balance",
+    locator="V dC/dt = -demand",
+    status="derived",
+    possible={"volume_l": (1e-6, 1e9)},
+)
 def do_after_hours_mg_per_l(
     volume_l: Numbers, *, hours: Numbers, start_do_mg_per_l: Numbers, demand_mg_per_h: Numbers
 ) -> Numbers:
@@ -73,7 +78,7 @@ def do_after_hours_mg_per_l(
     Raises
     ------
     ImpossibleInput
-        An argument that is negative or not finite.
+        An argument that is negative or not finite, or no water at all.
 
     Notes
     -----

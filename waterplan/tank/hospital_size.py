@@ -49,7 +49,7 @@ def volume_for_turning_l(
     source="tschv_2008",
     locator="Annex 2, table 8: litres for each cm of fish, pond",
     status="published",
-    fitted={"length_cm": (5.0, 100.0)},
+    fitted={"length_cm": (0.0, 200.0)},
 )
 def volume_by_length_l(length_cm: Numbers) -> Numbers:
     """Pond water that the Swiss ordinance asks for a fish of a length.
@@ -71,16 +71,20 @@ def volume_by_length_l(length_cm: Numbers) -> Numbers:
 
     Notes
     -----
-    Length times litres for each cm, linear between the printed rows (10 to 100 cm) and flat beyond them.
+    Length times litres for each cm. The ordinance prints classes, each up to a length and with that length in it, so the
+    litres for each cm rise in steps and are not drawn out between the printed rows: a fish of 25 cm belongs to the class
+    up to 30 cm. Beyond the last class, 200 cm, its figure stands. Checked against the printed classes.
 
     Examples
     --------
     >>> volume_by_length_l(60.0)
     660.0
     """
-    printed = tables.table("litres_per_cm")
-    lengths, litres = [float(row["length"]) for row in printed], [row.value for row in printed]
-    return np.asarray(length_cm) * np.interp(length_cm, lengths, litres)
+    classes = tables.table("litres_per_cm")  # the equation itself is cited, not each of its classes
+    up_to_cm = np.array([float(row["up_to_cm"]) for row in classes])
+    litres_per_cm = np.array([row.value for row in classes])
+    found = np.minimum(np.searchsorted(up_to_cm, length_cm, side="left"), up_to_cm.size - 1)
+    return length_cm * litres_per_cm[found]
 
 
 @published(source="mass_balance", locator="stocking density", status="derived")
@@ -92,7 +96,7 @@ def volume_for_density_l(biomass_kg: Numbers, *, density_kg_per_m3: Numbers) -> 
     biomass_kg : float or array
         Weight of all the fish [kg].
     density_kg_per_m3 : float or array
-        Highest stocking [kg/m³].
+        Highest stocking [kg/m3].
 
     Returns
     -------
@@ -182,11 +186,11 @@ def volume_for_ammonia_l(
     Parameters
     ----------
     production_mg_n_per_day : float or array
-        Ammonia given to the water in a day [mg N/day].
+        Ammonia given to the water in a day [mg/day as N].
     limit_tan_mg_n_per_l : float or array
-        Highest total ammonia allowed [mg N/L].
+        Highest total ammonia allowed [mg/L as N].
     source_tan_mg_n_per_l : float or array
-        Total ammonia of the new water [mg N/L].
+        Total ammonia of the new water [mg/L as N].
     daily_change_fraction : float
         Share of the tank changed each day [-].
 

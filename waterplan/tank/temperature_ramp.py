@@ -52,6 +52,7 @@ def temperature_ramp(
     for name, value in (("per_hour_c", per_hour_c), ("per_day_c", per_day_c)):
         if not value > 0.0:
             raise ImpossibleInput(name, value, "above 0", unit="°C")
+    per_day_c = min(per_day_c, 24.0 * per_hour_c)  # a day is full before its cap where the hourly cap is the tighter
     direction = 1.0 if target_temp_c > start_temp_c else -1.0
     left = abs(target_temp_c - start_temp_c)
     if left < 1e-9:
@@ -59,7 +60,7 @@ def temperature_ramp(
     steps = [RampStep(at_h=0.0, water_temp_c=start_temp_c)]
     now, day = start_temp_c, 0
     while left > 1e-9:
-        if day:
+        if day and steps[-1].at_h < 24.0 * day:
             steps.append(RampStep(at_h=24.0 * day, water_temp_c=now))
         at_h, today = 24.0 * day, min(left, per_day_c)
         left -= today

@@ -14,11 +14,11 @@ def litres_per_day_to_hold(
     Parameters
     ----------
     production_mg_n_per_day : float or array
-        Ammonia given to the water in a day [mg N/day].
+        Ammonia given to the water in a day [mg/day as N].
     limit_tan_mg_n_per_l : float or array
-        Highest total ammonia allowed, just before a change [mg N/L].
+        Highest total ammonia allowed, just before a change [mg/L as N].
     source_tan_mg_n_per_l : float or array
-        Total ammonia of the new water [mg N/L].
+        Total ammonia of the new water [mg/L as N].
 
     Returns
     -------
@@ -58,14 +58,14 @@ def peak_tan_mg_n_per_l(
     litres_per_day : float or array
         Water changed each day [L/day].
     production_mg_n_per_day : float or array
-        Ammonia given to the water in a day [mg N/day].
+        Ammonia given to the water in a day [mg/day as N].
     source_tan_mg_n_per_l : float or array
-        Total ammonia of the new water [mg N/L].
+        Total ammonia of the new water [mg/L as N].
 
     Returns
     -------
     float or array
-        Total ammonia [mg N/L]; infinite where nothing is changed.
+        Total ammonia [mg/L as N]; infinite where nothing is changed.
 
     Raises
     ------
@@ -74,12 +74,14 @@ def peak_tan_mg_n_per_l(
 
     Notes
     -----
-    source + production/litres.
+    source + production/litres: the inverse of `litres_per_day_to_hold`. Where nothing is produced the tank holds what the
+    new water brings, changed or not.
 
     Examples
     --------
     >>> peak_tan_mg_n_per_l(96.0, production_mg_n_per_day=48.0)
     0.5
     """
-    with np.errstate(divide="ignore"):
-        return source_tan_mg_n_per_l + np.divide(production_mg_n_per_day, litres_per_day)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        brought = np.divide(production_mg_n_per_day, litres_per_day)
+    return source_tan_mg_n_per_l + np.where(np.asarray(production_mg_n_per_day) > 0.0, brought, 0.0)

@@ -47,7 +47,7 @@ def diluted_volume_l(salt_g: Numbers, *, salt_purity: Numbers, rise_g_per_l: Num
     return salt_g * salt_purity / rise_g_per_l
 
 
-@published(source="iupac_2021", locator="Na 22.98976928, Cl 35.45", status="from memory")
+@published(source="iupac_weights", locator="Na 22.98976928, Cl 35.45", status="from memory")
 def salt_from_chloride_g_per_l(chloride_after_mg_per_l: Numbers, *, chloride_before_mg_per_l: Numbers) -> Numbers:
     """Sodium chloride that makes the difference between two chloride readings.
 

@@ -1,41 +1,123 @@
 """Dissolved oxygen: what water can hold, and a reading in mg/L, in % of saturation and in mmHg."""
 
-from waterplan.published import Numbers, published
-from waterplan.water.elementwise import exp, in_blocks
+import math
 
-# Benson & Krause for fresh water under 1 atm of moist air [mg/L], in 1/T: A0 to A4 (APHA 4500-O G).
-_A0, _A1, _A2, _A3, _A4 = -139.34411, 1.575701e5, -6.642308e7, 1.243800e10, -8.621949e11
-# The salinity factor, exp[-S (B0 + B1/T + B2/T2)].
-_B0, _B1, _B2 = 0.017674, -10.754, 2140.7
-# Water vapour u [atm], and the second-order term theta, whose printed coefficients take degrees CELSIUS.
-_U0, _U1, _U2 = 11.8571, -3840.70, -216961.0
-_THETA0, _THETA1, _THETA2 = 0.000975, -1.426e-5, 6.436e-8
+import numpy as np
+
+from waterplan.published import FloatArray, Numbers, impossible, in_blocks, published
+from waterplan.water.elementwise import Polynomial, exp
+
+# Benson & Krause, fresh water under 1 atm of moist air [ln mg/L], in 1/T [1/K] (APHA 4500-O G prints A0 to A4).
+_LN_FRESH = (-139.34411, 1.575701e5, -6.642308e7, 1.243800e10, -8.621949e11)
+# Salinity factor: exp[-S (B0 + B1/T + B2/T2)].
+_SALT = (0.017674, -10.754, 2140.7)
+# Water vapour u: ln u [atm] in 1/T.
+_LN_VAPOUR = (11.8571, -3840.70, -216961.0)
+# Second-order term theta [1/atm]. These three take degrees CELSIUS; the same curve in kelvin is 0.009672,
+# -4.942e-5, 6.436e-8. Public code exists that feeds kelvin to the first set.
+_THETA = (0.000975, -1.426e-5, 6.436e-8)
 _ATM_KPA = 101.325
-_MMHG_KPA = 0.133322
-_O2_OF_DRY_AIR = 0.20946
+_KPA_PER_MMHG = 0.133322
+# Oxygen in dry air by volume; also the ratio of what air and what pure oxygen can put into water.
+_O2_IN_DRY_AIR = 0.20946
+_CEILING_PERCENT = 100.0 / _O2_IN_DRY_AIR
 
-_FITTED = {"water_temp_c": (0.0, 40.0), "salinity_g_per_kg": (0.0, 40.0), "air_pressure_kpa": (50.7, 111.4)}
-# At 60 °C the vapour pressure reaches the lowest air pressure the glossary lets through: above it water may boil.
+_ln_fresh, _salt, _ln_vapour, _theta = (Polynomial(*row) for row in (_LN_FRESH, _SALT, _LN_VAPOUR, _THETA))
+
+# For arrays the same equation with its two quadratics as perfect squares, each of which spares passes over memory:
+# with x = c/T, c2 = -U2, ln u [kPa] = h - (x + g)2; and theta = theta_2 [(t + m)2 + n], of which theta_2 cancels.
+_C = math.sqrt(-_LN_VAPOUR[2])
+_G = -_LN_VAPOUR[1] / (2.0 * _C)
+_H = _LN_VAPOUR[0] + math.log(_ATM_KPA) + _G**2
+_M = _THETA[1] / (2.0 * _THETA[2])
+_N = _THETA[0] / _THETA[2] - _M**2
+# The 101.325 that comes of pressures in kPa is taken out of A0.
+_ln_fresh_in_x = Polynomial(_LN_FRESH[0] - math.log(_ATM_KPA), *(a / _C**k for k, a in enumerate(_LN_FRESH) if k))
+_salt_in_x = Polynomial(*(b / _C**k for k, b in enumerate(_SALT)))
+_kelvin, _c, _g, _h, _m, _n, _atm, _one_of_theta, _atm_of_theta = (  # numpy takes a 0-d array faster than a float
+    np.array(value) for value in (273.15, _C, _G, _H, _M, _N, _ATM_KPA, 1.0 / _THETA[2], _ATM_KPA / _THETA[2])
+)
+
+_FITTED = {
+    "water_temp_c": (0.0, 40.0),
+    "salinity_g_per_kg": (0.0, 40.0),
+    "air_pressure_kpa": (0.5 * _ATM_KPA, 1.1 * _ATM_KPA),
+}
+# At 60 °C vapour pressure reaches the lowest air pressure the glossary lets through; any warmer and the water may boil.
 _POSSIBLE = {"water_temp_c": (-5.0, 60.0)}
 
 
-def _vapour_atm(water_temp_c: Numbers) -> Numbers:
-    inverse = 1.0 / (water_temp_c + 273.15)
-    return exp(_U0 + inverse * (_U1 + inverse * _U2))
+def _vapour_kpa(water_temp_c: Numbers) -> Numbers:
+    return _ATM_KPA * exp(_ln_vapour(1.0 / (water_temp_c + 273.15)))
 
 
-def _saturation(water_temp_c: Numbers, salinity: Numbers, pressure_kpa: Numbers) -> Numbers:
+def _saturation(
+    water_temp_c: Numbers, salinity_g_per_kg: Numbers = 0.0, air_pressure_kpa: Numbers = _ATM_KPA
+) -> Numbers:
     inverse = 1.0 / (water_temp_c + 273.15)
-    fresh = _A0 + inverse * (_A1 + inverse * (_A2 + inverse * (_A3 + inverse * _A4)))
-    salt = salinity * (_B0 + inverse * (_B1 + inverse * _B2))
-    vapour = exp(_U0 + inverse * (_U1 + inverse * _U2))
-    theta = _THETA0 + water_temp_c * (_THETA1 + water_temp_c * _THETA2)
-    pressure = pressure_kpa * (1.0 / _ATM_KPA)
-    return exp(fresh - salt) * ((pressure - vapour) * (1.0 - theta * pressure) / ((1.0 - vapour) * (1.0 - theta)))
+    vapour = exp(_ln_vapour(inverse))
+    theta = _theta(water_temp_c)
+    pressure = air_pressure_kpa * (1.0 / _ATM_KPA)
+    at_one_atm = exp(_ln_fresh(inverse) - salinity_g_per_kg * _salt(inverse))
+    return at_one_atm * ((pressure - vapour) * (1.0 - theta * pressure) / ((1.0 - vapour) * (1.0 - theta)))
+
+
+def _saturation_into(
+    result: FloatArray,
+    water_temp_c: Numbers,
+    salinity_g_per_kg: Numbers = 0.0,
+    air_pressure_kpa: Numbers = _ATM_KPA,
+) -> None:
+    """`_saturation` for blocks: every pass over memory counts, so that few arrays are made and all are written over."""
+    if isinstance(water_temp_c, float) or isinstance(salinity_g_per_kg, float) or isinstance(air_pressure_kpa, float):
+        result[...] = _saturation(water_temp_c, salinity_g_per_kg, air_pressure_kpa)
+        return
+    x = water_temp_c + _kelvin
+    np.divide(_c, x, out=x)
+    numerator = _ln_fresh_in_x(x)
+    scratch = _salt_in_x(x)
+    scratch *= salinity_g_per_kg
+    numerator -= scratch
+    np.exp(numerator, out=numerator)
+    x += _g
+    x *= x
+    vapour = np.subtract(_h, x, out=x)
+    np.exp(vapour, out=vapour)
+    np.subtract(vapour, air_pressure_kpa, out=scratch)
+    numerator *= scratch
+    square = water_temp_c + _m
+    square *= square
+    square += _n
+    np.multiply(square, air_pressure_kpa, out=scratch)
+    scratch -= _atm_of_theta
+    numerator *= scratch
+    vapour -= _atm
+    square -= _one_of_theta
+    vapour *= square
+    np.divide(numerator, vapour, out=result)
+
+
+def _in_blocks(water_temp_c: Numbers, salinity: Numbers, pressure: Numbers) -> Numbers:
+    return in_blocks(_saturation, water_temp_c=water_temp_c, salinity_g_per_kg=salinity, air_pressure_kpa=pressure)
+
+
+def _refuse_above_pure_oxygen(argument: str, value: Numbers, percent: Numbers) -> None:
+    most = percent if isinstance(percent, float) else percent.max(initial=0.0)
+    if most <= _CEILING_PERCENT * (1.0 + 1e-9):  # a value at the ceiling itself may come out a rounding above it
+        return
+    limits = (
+        f"no more than {_CEILING_PERCENT:.4g} % of saturation with air, which is what pure oxygen can put into water"
+    )
+    raise impossible(argument, value, percent > _CEILING_PERCENT, f"{limits} ({most:.4g} % asked for at the most)")
 
 
 @published(
-    source="benson_krause_1984", locator="as in APHA 4500-O G and USGS TM 9-A6.2", fitted=_FITTED, possible=_POSSIBLE
+    source="benson_krause_1984",
+    locator="as adopted in APHA 4500-O G and USGS TM 9-A6.2",
+    fitted=_FITTED,
+    possible=_POSSIBLE,
+    elementwise=True,
+    into=_saturation_into,
 )
 def saturation_mg_per_l(
     water_temp_c: Numbers, *, salinity_g_per_kg: Numbers = 0.0, air_pressure_kpa: Numbers = 101.325
@@ -56,15 +138,27 @@ def saturation_mg_per_l(
     float or array
         Dissolved oxygen at saturation [mg/L].
 
+    Raises
+    ------
+    ImpossibleInput
+        An argument is not finite or not possible; the water would boil (from 60 °C).
+
+    Notes
+    -----
+    Benson & Krause (1980, 1984) as APHA 4500-O G and the US Geological Survey adopted it: 0-40 °C, 0-40 g/kg,
+    0.5-1.1 atm. The older tables that still circulate (9.17 mg/L at 20 °C) are of before 1985. The vapour pressure is
+    that over fresh water: salt changes the result by less than 0.05 % near 1 atm. Checked against the APHA table,
+    against EN 25814, and against the Garcia & Gordon fit in gsw.
+
     Examples
     --------
-    >>> round(saturation_mg_per_l(20.0), 2)
-    9.09
+    >>> round(saturation_mg_per_l(20.0), 3)
+    9.092
     """
-    return in_blocks(_saturation, water_temp_c, salinity_g_per_kg, air_pressure_kpa)
+    return _saturation(water_temp_c, salinity_g_per_kg, air_pressure_kpa)
 
 
-@published(source="benson_krause_1984", locator="ratio to saturation", fitted=_FITTED, possible=_POSSIBLE)
+@published(source="benson_krause_1984", locator="as saturation_mg_per_l", fitted=_FITTED, possible=_POSSIBLE)
 def percent_saturation(
     do_mg_per_l: Numbers,
     *,
@@ -72,23 +166,99 @@ def percent_saturation(
     salinity_g_per_kg: Numbers = 0.0,
     air_pressure_kpa: Numbers = 101.325,
 ) -> Numbers:
-    """Dissolved oxygen as a share of saturation with air."""
-    return 100.0 * do_mg_per_l / in_blocks(_saturation, water_temp_c, salinity_g_per_kg, air_pressure_kpa)
+    """Dissolved oxygen as a share of saturation with air.
+
+    Parameters
+    ----------
+    do_mg_per_l : float or array
+        Dissolved oxygen [mg/L].
+    water_temp_c : float or array
+        Water temperature [°C].
+    salinity_g_per_kg : float or array
+        Salinity [g/kg].
+    air_pressure_kpa : float or array
+        Air pressure where the water is [kPa].
+
+    Returns
+    -------
+    float or array
+        Share of saturation with air [%].
+
+    Raises
+    ------
+    ImpossibleInput
+        An argument is not possible, or the water would hold more than it can from pure oxygen.
+
+    Notes
+    -----
+    100 DO / saturation_mg_per_l. Checked by the round trip and against an air-saturated row of the APHA table.
+
+    Examples
+    --------
+    >>> round(percent_saturation(12.0, water_temp_c=15.0, air_pressure_kpa=100.258), 1)
+    120.3
+    """
+    saturation = _in_blocks(water_temp_c, salinity_g_per_kg, air_pressure_kpa)
+    percent = 100.0 * do_mg_per_l / saturation
+    _refuse_above_pure_oxygen("do_mg_per_l", do_mg_per_l, percent)
+    return percent
 
 
-@published(source="benson_krause_1984", locator="ratio to saturation", fitted=_FITTED, possible=_POSSIBLE)
-def do_mg_per_l(
+@published(source="benson_krause_1984", locator="as saturation_mg_per_l", fitted=_FITTED, possible=_POSSIBLE)
+def do_at_percent_mg_per_l(
     percent_sat: Numbers,
     *,
     water_temp_c: Numbers,
     salinity_g_per_kg: Numbers = 0.0,
     air_pressure_kpa: Numbers = 101.325,
 ) -> Numbers:
-    """Dissolved oxygen from a share of saturation with air."""
-    return percent_sat / 100.0 * in_blocks(_saturation, water_temp_c, salinity_g_per_kg, air_pressure_kpa)
+    """Dissolved oxygen at a share of saturation with air.
+
+    Parameters
+    ----------
+    percent_sat : float or array
+        Share of saturation with air [%].
+    water_temp_c : float or array
+        Water temperature [°C].
+    salinity_g_per_kg : float or array
+        Salinity [g/kg].
+    air_pressure_kpa : float or array
+        Air pressure where the water is [kPa].
+
+    Returns
+    -------
+    float or array
+        Dissolved oxygen [mg/L].
+
+    Raises
+    ------
+    ImpossibleInput
+        An argument is not possible, or the percentage is above what pure oxygen can hold (477 %).
+
+    Notes
+    -----
+    Undoes `percent_saturation`; checked by that round trip.
+
+    Examples
+    --------
+    >>> round(do_at_percent_mg_per_l(100.0, water_temp_c=20.0), 3)
+    9.092
+    """
+    _refuse_above_pure_oxygen("percent_sat", percent_sat, percent_sat)
+    saturation = _in_blocks(water_temp_c, salinity_g_per_kg, air_pressure_kpa)
+    return percent_sat / 100.0 * saturation
 
 
-@published(source="benson_krause_1984", locator="ratio to saturation", fitted=_FITTED, possible=_POSSIBLE)
+def _mmhg_at_saturation(water_temp_c: Numbers, air_pressure_kpa: Numbers) -> Numbers:
+    return (air_pressure_kpa - _vapour_kpa(water_temp_c)) * (_O2_IN_DRY_AIR / _KPA_PER_MMHG)
+
+
+@published(
+    source="benson_krause_1984",
+    locator="as saturation_mg_per_l; oxygen in dry air 0.20946 (Glueckauf 1951)",
+    fitted=_FITTED,
+    possible=_POSSIBLE,
+)
 def partial_pressure_mmhg(
     do_mg_per_l: Numbers,
     *,
@@ -96,15 +266,130 @@ def partial_pressure_mmhg(
     salinity_g_per_kg: Numbers = 0.0,
     air_pressure_kpa: Numbers = 101.325,
 ) -> Numbers:
-    """Partial pressure of dissolved oxygen."""
-    of_saturation = do_mg_per_l / in_blocks(_saturation, water_temp_c, salinity_g_per_kg, air_pressure_kpa)
-    dry_mmhg = (air_pressure_kpa - _ATM_KPA * _vapour_atm(water_temp_c)) / _MMHG_KPA
-    return of_saturation * _O2_OF_DRY_AIR * dry_mmhg
+    """Partial pressure of dissolved oxygen.
+
+    Parameters
+    ----------
+    do_mg_per_l : float or array
+        Dissolved oxygen [mg/L].
+    water_temp_c : float or array
+        Water temperature [°C].
+    salinity_g_per_kg : float or array
+        Salinity [g/kg].
+    air_pressure_kpa : float or array
+        Air pressure where the water is [kPa].
+
+    Returns
+    -------
+    float or array
+        Partial pressure of oxygen [mmHg].
+
+    Raises
+    ------
+    ImpossibleInput
+        An argument is not possible, or the water would hold more than it can from pure oxygen.
+
+    Notes
+    -----
+    (DO / saturation) 0.20946 (air pressure - water vapour). Checked against the Bunsen coefficients of Weiss (1970),
+    within the 0.5 % that the two sources differ.
+
+    Examples
+    --------
+    >>> round(partial_pressure_mmhg(9.092, water_temp_c=20.0), 1)
+    155.5
+    """
+    share = do_mg_per_l / _in_blocks(water_temp_c, salinity_g_per_kg, air_pressure_kpa)
+    _refuse_above_pure_oxygen("do_mg_per_l", do_mg_per_l, 100.0 * share)
+    return share * _mmhg_at_saturation(water_temp_c, air_pressure_kpa)
 
 
-@published(source="benson_krause_1984", locator="saturation / 0.20946", fitted=_FITTED, possible=_POSSIBLE)
+@published(
+    source="benson_krause_1984",
+    locator="as saturation_mg_per_l; oxygen in dry air 0.20946 (Glueckauf 1951)",
+    fitted=_FITTED,
+    possible=_POSSIBLE,
+)
+def do_at_pressure_mg_per_l(
+    po2_mmhg: Numbers, *, water_temp_c: Numbers, salinity_g_per_kg: Numbers = 0.0, air_pressure_kpa: Numbers = 101.325
+) -> Numbers:
+    """Dissolved oxygen at a partial pressure of oxygen.
+
+    Parameters
+    ----------
+    po2_mmhg : float or array
+        Partial pressure of oxygen [mmHg].
+    water_temp_c : float or array
+        Water temperature [°C].
+    salinity_g_per_kg : float or array
+        Salinity [g/kg].
+    air_pressure_kpa : float or array
+        Air pressure where the water is [kPa].
+
+    Returns
+    -------
+    float or array
+        Dissolved oxygen [mg/L].
+
+    Raises
+    ------
+    ImpossibleInput
+        An argument is not possible, or the pressure is above that of moist pure oxygen.
+
+    Notes
+    -----
+    Undoes `partial_pressure_mmhg`; checked by that round trip.
+
+    Examples
+    --------
+    >>> round(do_at_pressure_mg_per_l(155.51, water_temp_c=20.0), 2)
+    9.09
+    """
+    percent = 100.0 * po2_mmhg / _mmhg_at_saturation(water_temp_c, air_pressure_kpa)
+    _refuse_above_pure_oxygen("po2_mmhg", po2_mmhg, percent)
+    saturation = _in_blocks(water_temp_c, salinity_g_per_kg, air_pressure_kpa)
+    return percent / 100.0 * saturation
+
+
+@published(
+    source="benson_krause_1984",
+    locator="as saturation_mg_per_l, divided by the oxygen in dry air, 0.20946 (Glueckauf 1951)",
+    fitted=_FITTED,
+    possible=_POSSIBLE,
+)
 def pure_oxygen_ceiling_mg_per_l(
     water_temp_c: Numbers, *, salinity_g_per_kg: Numbers = 0.0, air_pressure_kpa: Numbers = 101.325
 ) -> Numbers:
-    """Dissolved oxygen of water in equilibrium with moist pure oxygen."""
-    return in_blocks(_saturation, water_temp_c, salinity_g_per_kg, air_pressure_kpa) / _O2_OF_DRY_AIR
+    """Dissolved oxygen of water in equilibrium with moist pure oxygen.
+
+    Parameters
+    ----------
+    water_temp_c : float or array
+        Water temperature [°C].
+    salinity_g_per_kg : float or array
+        Salinity [g/kg].
+    air_pressure_kpa : float or array
+        Air pressure where the water is [kPa].
+
+    Returns
+    -------
+    float or array
+        The most oxygen the water can hold at this pressure [mg/L].
+
+    Raises
+    ------
+    ImpossibleInput
+        An argument is not finite or not possible.
+
+    Notes
+    -----
+    Oxygen takes the whole of the dry pressure, of which in air it has 0.20946. Water under more pressure (a cone, a
+    cylinder) can hold more, and fizzes where it is let out.
+
+    Examples
+    --------
+    >>> round(pure_oxygen_ceiling_mg_per_l(20.0), 1)
+    43.4
+    """
+    saturation = _in_blocks(water_temp_c, salinity_g_per_kg, air_pressure_kpa)
+    return saturation / _O2_IN_DRY_AIR

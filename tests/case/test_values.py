@@ -1,0 +1,348 @@
+"""The grammar of a written value."""
+
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from waterplan import tables
+from waterplan.case.schema import SECTIONS
+from waterplan.case.values import BadValue, Quantity, Reading, example, how_known, parse_reading
+from waterplan.spread import COVERAGE, Kind
+from waterplan.units import FAMILIES, Family
+
+
+def quantity(section: str, key: str) -> Quantity:
+    field = SECTIONS[section].field(key)
+    assert field is not None
+    assert field.quantity is not None
+    return field.quantity
+
+
+WEIGHT, PH = quantity("patient", "weight"), quantity("home_water", "ph")
+TEMPERATURE, OXYGEN = quantity("home_water", "temperature"), quantity("home_water", "oxygen")
+TAN, NITRITE = quantity("home_water", "tan"), quantity("home_water", "nitrite")
+SALT, VOLUME = quantity("home_water", "salinity"), quantity("vessels", "volume")
+CHLORINE, STOCK = quantity("home_water", "chlorine"), quantity("intended", "iodine_stock")
+FEED, ALKALINITY = quantity("intended", "feed"), quantity("home_water", "alkalinity")
+EVERY = [
+    pytest.param(field.quantity, field.example, id=f"{section.name}.{field.key}")
+    for section in SECTIONS.values()
+    for field in section.fields
+    if field.quantity is not None
+]
+
+
+def read(text: str, of: Quantity) -> Reading:
+    reading = parse_reading(text, of)
+    assert reading is not None
+    return reading
+
+
+def refusal(text: str, of: Quantity) -> BadValue:
+    with pytest.raises(BadValue) as bad:
+        parse_reading(text, of)
+    assert repr(text) == bad.value.read
+    return bad.value
+
+
+# -- numbers ------------------------------------------------------------------------------------------------------
+
+
+@given(st.floats(0.001, 149.0), st.sampled_from(["{:.3f}", "{:.6g}", "{:.3e}", "+{:.4f}"]))
+def test_a_number_is_read_as_it_was_written(value: float, form: str) -> None:
+    written = form.format(value)
+    assert read(f"{written} kg", WEIGHT).measured.best == pytest.approx(float(written))
+
+
+@given(
+    st.floats(0.0, 45.0).map(lambda value: round(value, 3)), st.floats(0.001, 5.0).map(lambda value: round(value, 3))
+)
+def test_a_plus_minus_is_the_half_width_of_a_95_percent_interval(value: float, error: float) -> None:
+    for sign in ("±", "+/-", " ± ", " +/- "):
+        measured = read(f"{value}{sign}{error} °C", TEMPERATURE).measured
+        assert measured.best == pytest.approx(value)
+        assert measured.kind is Kind.NORMAL
+        assert measured.spread == pytest.approx(error / COVERAGE)
+        assert (measured.floor, measured.ceiling) == (0.0, 45.0)
+
+
+@pytest.mark.parametrize(
+    ("text", "of", "best", "error"),
+    [
+        ("0.62 ± 10% kg", WEIGHT, 0.62, 0.062),
+        ("0.62 ± 10 % kg", WEIGHT, 0.62, 0.062),
+        ("64.4 ± 1.8 °F", TEMPERATURE, 18.0, 1.0),
+        ("10 ± 1 % PVP-I", STOCK, 10.0, 1.0),
+        ("0.5 ± 0.1 %/day", FEED, 0.5, 0.1),
+        ("7.8 ± 0.2", PH, 7.8, 0.2),
+        ("7.8 ± 0.2, my own eyes", PH, 7.8, 0.2),
+        ("2 ± 0.5 lb", WEIGHT, 0.90718474, 0.226796185),
+    ],
+)
+def test_the_unit_belongs_to_the_value_and_to_its_error(text: str, of: Quantity, best: float, error: float) -> None:
+    measured = read(text, of).measured
+    assert measured.best == pytest.approx(best)
+    assert measured.spread * COVERAGE == pytest.approx(error)
+
+
+def test_an_error_of_nothing_is_exact() -> None:
+    assert read("2 ± 0 g/L", SALT).measured.kind is Kind.EXACT
+
+
+@pytest.mark.parametrize("spaced", ["0.62kg", " 0.62   kg ", "0.62\tkg", "0.62 kg , scales", "0.62 kg,scales"])
+def test_blanks_do_not_matter(spaced: str) -> None:
+    assert read(spaced, WEIGHT).measured.best == 0.62
+
+
+@pytest.mark.parametrize("text", ["not measured", "Not Measured", "  not   measured "])
+def test_not_measured_is_data(text: str) -> None:
+    assert parse_reading(text, WEIGHT) is None
+
+
+# -- what is refused, with what would do --------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "",
+        "  ",
+        "kg",
+        "nan kg",
+        "NaN",
+        "inf kg",
+        "-inf °C",
+        "about 1 kg",
+        "~1 kg",
+        ">1 kg",
+        "½ kg",
+        "one kg",
+        "0.62 kg,",
+    ],
+)
+def test_what_is_no_number_is_refused_with_an_example(text: str) -> None:
+    assert "such as '1.1 kg'" in refusal(text, WEIGHT).would_do
+
+
+@pytest.mark.parametrize(
+    ("text", "of"),
+    [
+        ("0,62 kg", WEIGHT),
+        ("0,62 kg, scales", WEIGHT),
+        ("1,234 kg", WEIGHT),
+        ("1.5 ± 0,1 kg", WEIGHT),
+        ("7,8", PH),
+        ("7.8 ± 0,1", PH),
+        ("<0,25 mg/L as N", TAN),
+    ],
+)
+def test_a_decimal_comma_is_never_guessed_at(text: str, of: Quantity) -> None:
+    assert refusal(text, of).would_do == "write a decimal point, not a comma"
+
+
+@pytest.mark.parametrize(
+    ("text", "of", "would_do"),
+    [
+        ("0.62", WEIGHT, "write the unit: 'g', 'kg', 'lb', 'oz'"),
+        ("60 gal", VOLUME, "say which gallon: 'US gal' (3.785 L) or 'imp gal' (4.546 L)"),
+        ("3 ppt", SALT, "write g/L"),
+        ("0.3 %", SALT, "0.3 % is 3 g/L"),
+        ("90 %", OXYGEN, "needs the temperature and the air pressure"),
+        ("0.4 mg/L", NITRITE, "write the basis"),
+        ("0.4 ppm", NITRITE, "write the basis"),
+        ("0.4 NO2", NITRITE, "write the basis"),
+        ("0.4 mg/L NO2", NITRITE, "'mg/L as NO2'"),
+        ("0.4 mg/L,basis unknown", NITRITE, "write the basis"),
+        ("0.5 mg/L", TAN, "write the basis"),
+        ("3 dH", ALKALINITY, "'mg/L as CaCO3' or '°dKH'"),
+        ("10 %", STOCK, "'% PVP-I'"),
+        ("1 % iodine", STOCK, "'% PVP-I'"),
+        ("1.2.3 kg", WEIGHT, "use one of"),
+        ("1-2 kg", WEIGHT, "use one of"),
+        ("1 234 kg", WEIGHT, "use one of"),
+        ("1 lb 3 oz", WEIGHT, "use one of"),
+    ],
+)
+def test_a_unit_is_never_guessed_at(text: str, of: Quantity, would_do: str) -> None:
+    assert would_do in refusal(text, of).would_do
+
+
+@pytest.mark.parametrize(
+    ("text", "of", "limits"),
+    [
+        ("60 °C", TEMPERATURE, "water temperature must be 0 to 45 °C"),
+        ("-1 °C", TEMPERATURE, "water temperature must be 0 to 45 °C"),
+        ("140 °F", TEMPERATURE, "water temperature must be 0 to 45 °C"),
+        ("-0.62 kg", WEIGHT, "weight of the fish must be 0.0001 to 150 kg"),
+        ("0 kg", WEIGHT, "weight of the fish must be 0.0001 to 150 kg"),
+        ("1e400 kg", WEIGHT, "weight of the fish must be 0.0001 to 150 kg"),
+        ("15", PH, "pH must be 4 to 11"),
+        ("80 g/L", SALT, "salt in the water must be 0 to 45 g/L"),
+        ("-38 cm", quantity("patient", "length"), "length of the fish must be 0.5 to 200 cm"),
+    ],
+)
+def test_what_cannot_be_is_refused_with_its_limits(text: str, of: Quantity, limits: str) -> None:
+    assert refusal(text, of).would_do == limits
+
+
+@pytest.mark.parametrize("error", ["-0.1", "1e400"])
+def test_an_error_cannot_be_negative_or_endless(error: str) -> None:
+    assert refusal(f"0.62 ± {error} kg", WEIGHT).would_do == "the ± must be zero or more"
+
+
+def test_an_unknown_way_of_finding_it_is_refused_with_the_list() -> None:
+    for how in ("magic", "Scales", "scales, twice"):
+        assert refusal(f"0.62 kg, {how}", WEIGHT).would_do == (
+            "after the comma say how it was found: scales, spring scale, estimate"
+        )
+
+
+@given(st.text(max_size=30))
+def test_any_text_is_read_or_refused_in_words(text: str) -> None:
+    for of in (WEIGHT, PH, NITRITE, STOCK):
+        try:
+            reading = parse_reading(text, of)
+        except BadValue as bad:
+            assert bad.would_do  # noqa: PT017 - either end is right
+        else:
+            assert reading is None or math.isfinite(reading.measured.best)
+
+
+# -- the error of an instrument -----------------------------------------------------------------------------------
+
+
+def instrument(name: str, of: Quantity, part: str) -> float:
+    return tables.row("instruments", instrument=name, quantity=of.instrument_name, part=part).value
+
+
+def test_an_absolute_error_is_the_instruments_row() -> None:
+    measured = read("17.5 °C, digital thermometer", TEMPERATURE).measured
+    assert measured.spread * COVERAGE == pytest.approx(instrument("digital thermometer", TEMPERATURE, "absolute"))
+
+
+def test_a_relative_error_is_a_share_of_the_value() -> None:
+    measured = read("60 L, marked tub", VOLUME).measured
+    assert measured.kind is Kind.LOGNORMAL
+    # The row's half-width of 95 % is two standard deviations of the value's own share.
+    half = instrument("marked tub", VOLUME, "relative")
+    assert measured.spread == pytest.approx(math.sqrt(math.log1p((half / 2) ** 2)))
+
+
+def test_of_two_errors_the_larger_counts() -> None:
+    absolute, relative = (instrument("drop kit", TAN, part) for part in ("absolute", "relative"))
+    small = read("0.5 mg/L as N, drop kit", TAN).measured
+    large = read("5 mg/L as N, drop kit", TAN).measured
+    assert small.spread * COVERAGE == pytest.approx(absolute)
+    assert large.spread * COVERAGE == pytest.approx(5.0 * relative)
+
+
+def test_without_a_method_the_error_is_that_of_not_knowing() -> None:
+    reading = read("17.5 °C", TEMPERATURE)
+    assert reading.how == "not stated"
+    assert reading.measured.spread * COVERAGE == pytest.approx(instrument("not stated", TEMPERATURE, "absolute"))
+    assert reading.measured.spread > read("17.5 °C, thermometer", TEMPERATURE).measured.spread
+
+
+def test_the_row_that_gave_the_error_is_cited() -> None:
+    reading = read("17.5 °C, digital thermometer", TEMPERATURE)
+    assert [citation.used_for for citation in reading.trail.citations] == [
+        "instruments: digital thermometer, temperature, absolute"
+    ]
+
+
+def test_what_was_read_with_one_meter_says_so() -> None:
+    first, second = read("17.5 °C, digital thermometer", TEMPERATURE), read("18 °C, digital thermometer", TEMPERATURE)
+    assert first.meter == second.meter != ""
+    assert read("7.8, pH meter", PH).meter not in {"", first.meter}
+    for text in ("17.5 °C", "17.5 ± 0.5 °C"):
+        assert read(text, TEMPERATURE).meter == ""
+    assert read("60 L, marked tub", VOLUME).meter == "", "each tub has marks of its own"
+    assert read("0 mg/L as N, photometer", TAN).meter == "", "nothing was seen"
+
+
+# -- censored readings --------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("text", ["<0.25 mg/L as N", "< 0.25 mg/L as N, drop kit"])
+def test_below_what_a_kit_sees_lies_between_nothing_and_that(text: str) -> None:
+    measured = read(text, TAN).measured
+    assert measured.censored
+    assert (measured.kind, measured.floor, measured.ceiling) == (Kind.UNIFORM, 0.0, 0.25)
+
+
+def test_a_kit_that_shows_nothing_has_seen_less_than_half_its_first_step() -> None:
+    # "Treat 0 kit readings as 0 to half the first colour step": 0.25 mg/L for total ammonia.
+    measured = read("0 mg/L as N, drop kit", TAN).measured
+    assert measured.censored
+    assert measured.ceiling == pytest.approx(0.125)
+    # Limits of 0.01 to 0.02 mg/L lie below a kit that reads to 0.05: a "0" of chlorine is censored, not clear.
+    assert read("0 mg/L, drop kit", CHLORINE).measured.censored
+    assert not read("0.25 mg/L as N, drop kit", TAN).measured.censored
+
+
+@pytest.mark.parametrize("text", ["<0 mg/L as N", "<-1 mg/L as N", "<0.25 ± 0.1 mg/L as N"])
+def test_a_censored_reading_is_above_zero_and_has_no_error_of_its_own(text: str) -> None:
+    refusal(text, TAN)
+
+
+@pytest.mark.parametrize(("text", "of"), [("<0.6 kg", WEIGHT), ("<7", PH), ("<20 °C", TEMPERATURE), ("<60 L", VOLUME)])
+def test_less_than_says_nothing_of_a_weight(text: str, of: Quantity) -> None:
+    assert "what a kit cannot see" in refusal(text, of).would_do
+
+
+# -- a basis that is not known ------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("of", "as_n", "as_ion"),
+    [
+        # 0.4 mg/L as N is 0.4 x 46.005/14.007 of nitrite; 0.4 mg/L as NH3 is 0.4 x 14.007/17.031 of nitrogen.
+        (NITRITE, 0.4 * 46.005 / 14.007, 0.4),
+        (TAN, 0.4, 0.4 * 14.007 / 17.031),
+    ],
+)
+@pytest.mark.parametrize("how", ["", ", drop kit"])
+def test_an_unknown_basis_is_computed_both_ways_and_the_worse_is_carried(
+    of: Quantity, as_n: float, as_ion: float, how: str
+) -> None:
+    reading = read(f"0.4 mg/L, basis unknown{how}", of)
+    assert reading.basis_unknown
+    assert reading.measured.best == pytest.approx(max(as_n, as_ion))
+    assert reading.as_other_basis == pytest.approx(min(as_n, as_ion))
+    assert not read("0.4 mg/L as N", of).basis_unknown
+
+
+def test_an_unknown_basis_may_be_censored_too() -> None:
+    reading = read("<0.1 mg/L, basis unknown, drop kit", NITRITE)
+    assert reading.measured.ceiling == pytest.approx(0.1 * 46.005 / 14.007)
+
+
+def test_only_ammonia_and_nitrite_have_a_basis_to_be_unknown() -> None:
+    for of in (OXYGEN, SALT, WEIGHT):
+        assert "only ammonia and nitrite" in refusal("0.4 mg/L, basis unknown", of).would_do
+
+
+# -- the schema's own words ---------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("of", "said"), EVERY)
+def test_the_example_of_every_key_can_be_read(of: Quantity, said: str) -> None:
+    assert read(said, of).measured.best is not None
+    assert read(example(of).strip("'"), of).measured.best is not None
+
+
+@pytest.mark.parametrize(("of", "said"), EVERY)
+def test_every_way_of_finding_it_that_is_offered_is_taken(of: Quantity, said: str) -> None:
+    unit = next(iter(FAMILIES[of.family][1]))
+    middle = {Family.PH: 7.5, Family.TEMPERATURE: 18.0, Family.PRESSURE: 95.0}.get(of.family, 1.0)
+    scale = 1000.0 if unit in {"mm", "g", "mL"} else 1.0
+    for how in how_known(of):
+        assert read(f"{middle * scale:g} {unit}, {how}", of).how == how
+
+
+@pytest.mark.parametrize(("of", "said"), EVERY)
+def test_a_bare_number_of_what_has_a_unit_is_refused(of: Quantity, said: str) -> None:
+    if of.family is not Family.PH:
+        assert refusal("1", of).would_do

@@ -1,0 +1,36 @@
+"""What all tests share: one profile of examples, and Debian's Chromium where a page must be seen."""
+
+import shutil
+
+import pytest
+from hypothesis import settings
+
+# The same examples on every machine, however slow: a run says the same thing twice.
+settings.register_profile("house", deadline=None, derandomize=True, database=None)
+settings.load_profile("house")
+
+CHROMIUM_FLAGS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+_NAMES = ("chromium", "chromium-browser")
+
+
+@pytest.fixture(scope="session")
+def browser():
+    """A headless Chromium; a page of it is a context of its own."""
+    path = next((found for name in _NAMES if (found := shutil.which(name))), None)
+    if path is None:
+        pytest.skip("no Chromium was found on the path (Debian: apt-get install chromium)")
+    playwright = pytest.importorskip(
+        "playwright.sync_api", reason="playwright is not installed (the test extra has it)"
+    )
+    with playwright.sync_playwright() as running:
+        launched = running.chromium.launch(executable_path=path, args=CHROMIUM_FLAGS)
+        yield launched
+        launched.close()

@@ -1,0 +1,350 @@
+"""Questions asked backwards: answers against hand arithmetic, and a clear word where none exists."""
+
+from dataclasses import replace
+from datetime import datetime
+
+import numpy as np
+import pytest
+
+from waterplan.errors import ImpossibleInput
+from waterplan.spread import Draws, Measured
+from waterplan.tank.aeration import Diffuser, Gas
+from waterplan.tank.air_needed import air_flow_to_hold_l_per_min, least_air
+from waterplan.tank.answers import least, most, own_needs, thinned
+from waterplan.tank.changes_needed import NitrogenLimits, daily_change_litres, hours_between_changes
+from waterplan.tank.events import WaterChange
+from waterplan.tank.fish_events import Fed
+from waterplan.tank.heater_size import heat_loss_w, heater_size
+from waterplan.tank.irrigation import irrigation_swap
+from waterplan.tank.occupants import Fish
+from waterplan.tank.power_cut import without_power
+from waterplan.tank.ramps import Rung, at_clock, rungs
+from waterplan.tank.setup import Setup
+from waterplan.tank.through_time import course
+from waterplan.tank.trouble import Limit, chance_to_last, first_trouble, hours_with_chance
+from waterplan.tank.water_body import Room, Tank, Water
+
+_DRAWS = Draws(count=1000)
+_STONE = Diffuser(air_flow_l_per_min=1.0, depth_m=0.5, sote_percent_per_m=2.0, alpha=0.9, beta=0.98)
+_CLEAN = Water(water_temp_c=20.0, do_mg_per_l=9.0)
+
+
+def _koi(biomass_kg: float, *, uptake: object = 0.0, excretion: object = 0.0) -> Fish:
+    return Fish(
+        name="koi", biomass_kg=biomass_kg, uptake_mg_per_kg_h=uptake, excretion_mg_n_per_kg_h=excretion,  # type: ignore[arg-type]
+        uptake_q10=1.0, excretion_q10=1.0,
+    )  # fmt: skip
+
+
+def _tub(volume_l: float, fish: Fish, **more: object) -> Setup:
+    return Setup(tank=Tank(volume_l=volume_l), water=_CLEAN, room=Room(air_temp_c=20.0), fish=(fish,), **more)  # type: ignore[arg-type]
+
+
+def test_least_and_most_bracket_and_say_none() -> None:
+    assert least(lambda x: 4.0 - x, low=0.0, high=10.0, tolerance=1e-6) == pytest.approx(4.0, abs=3e-6)
+    assert least(lambda x: -1.0 - x, low=0.0, high=10.0, tolerance=1e-6) == 0.0
+    assert least(lambda x: 40.0 - x, low=0.0, high=10.0, tolerance=1e-6) is None
+    assert most(lambda x: x - 4.0, low=0.0, high=10.0, tolerance=1e-6) == pytest.approx(4.0, abs=3e-6)
+    assert most(lambda x: x + 1.0, low=0.0, high=10.0, tolerance=1e-6) is None
+    with pytest.raises(ImpossibleInput, match="low, high"):
+        least(lambda x: x, low=1.0, high=1.0, tolerance=0.1)
+
+
+def test_own_needs_take_the_quantile_of_the_draws() -> None:
+    needs = np.concatenate([[50.0], np.arange(1.0, 101.0)])
+    found = own_needs(needs, unit="L", ruled_by="it", none_because="never", chance=0.95)
+    assert found.value is not None
+    assert 95.0 <= found.value <= 96.0
+    assert found.chance >= 0.95
+    never = own_needs(np.append(needs, [np.inf] * 20), unit="L", ruled_by="it", none_because="never", chance=0.95)
+    assert not never.exists
+    assert never.none_because == "never"
+
+
+def test_thinned_keeps_the_best_and_the_first_draws() -> None:
+    tank = Tank(volume_l=np.arange(1.0, 12.0), area_m2=2.0)
+    assert thinned((tank,), 3)[0].volume_l == pytest.approx([1.0, 2.0, 3.0, 4.0])
+    assert thinned(tank, 3).area_m2 == 2.0
+
+
+class TestAir:
+    def test_by_hand(self) -> None:
+        """0.39 g/h at 25 °C and 6 mg/L need the 10 L/min of the worked example (1.67 g/h x 0.2338)."""
+        setup = replace(_tub(200.0, _koi(1.0, uptake=390.0)), water=Water(water_temp_c=25.0, do_mg_per_l=8.0))
+        found = least_air(setup, stone=_STONE, target_do_mg_per_l=6.0)
+        assert found.flow.value == pytest.approx(10.0, abs=0.03)
+        assert found.outlets == 3
+
+    def test_holds_what_it_says_and_not_less(self) -> None:
+        uptake = _DRAWS.of("uptake", Measured.within_factor(80.0, 0.4))
+        setup = _tub(200.0, _koi(2.0, uptake=uptake))
+        found = least_air(setup, stone=_STONE, target_do_mg_per_l=7.0)
+        assert found.flow.value is not None
+        for flow, expected in ((found.flow.value, 0.95), (0.9 * found.flow.value, 0.90)):
+            stone = replace(_STONE, air_flow_l_per_min=flow)
+            done = course(replace(setup, aeration=(stone,)), until_h=60.0, every_h=60.0)
+            held = float((done.states["do_mg_per_l"][-1, 1:] >= 7.0 - 1e-6).mean())
+            assert held == pytest.approx(expected, abs=0.03)
+            assert (held >= 0.95) is (flow == found.flow.value)
+
+    def test_none_at_altitude(self) -> None:
+        """Above about 1,350 m air cannot hold 7 mg/L at 25 °C; oxygen can."""
+        high = Room(air_temp_c=25.0, air_pressure_kpa=84.0)
+        setup = replace(
+            _tub(200.0, _koi(1.0, uptake=100.0)), water=Water(water_temp_c=25.0, do_mg_per_l=6.0), room=high
+        )
+        air = least_air(setup, stone=_STONE, target_do_mg_per_l=7.0)
+        assert not air.flow.exists
+        assert "cannot hold 7 mg/L" in air.flow.none_because
+        assert air.outlets is None
+        assert least_air(setup, stone=replace(_STONE, gas=Gas.OXYGEN), target_do_mg_per_l=7.0).flow.exists
+
+    def test_no_demand_needs_none_but_outlets_stay(self) -> None:
+        found = least_air(_tub(100.0, _koi(1.0)), stone=_STONE, target_do_mg_per_l=7.0)
+        assert found.flow.value == 0.0
+        assert found.outlets == 2
+
+    @pytest.mark.parametrize("wrong", [{"chance": 1.0}, {"most_l_per_min_per_outlet": 0.0}])
+    def test_impossible(self, wrong: dict[str, float]) -> None:
+        with pytest.raises(ImpossibleInput, match=r"chance|outlets"):
+            least_air(_tub(100.0, _koi(1.0)), stone=_STONE, target_do_mg_per_l=7.0, **wrong)
+
+    def test_negative_demand_is_impossible(self) -> None:
+        with pytest.raises(ImpossibleInput, match="demand_mg_per_h"):
+            air_flow_to_hold_l_per_min(
+                7.0, demand_mg_per_h=-1.0, ceiling_do_mg_per_l=9.0, transfer_l_per_h_per_l_per_min=30.0
+            )
+
+
+class TestChanges:
+    @pytest.mark.parametrize(
+        ("volume", "weight", "limit", "share"),
+        [(200.0, 1.0, 0.5, 0.48), (200.0, 1.0, 1.0, 0.24), (300.0, 3.0, 0.5, 0.96), (300.0, 3.0, 1.0, 0.48)],
+    )
+    def test_steady_share_is_production_over_limit(
+        self, volume: float, weight: float, limit: float, share: float
+    ) -> None:
+        """Fasted at 2 mg N/kg/h: the share is what a day brings over the limit, as worked by hand."""
+        found = daily_change_litres(
+            _tub(volume, _koi(weight, excretion=2.0)),
+            source=_CLEAN,
+            limits=NitrogenLimits(tan_mg_n_per_l=limit),
+            days=21.0 if share < 0.4 else 12.0,
+        )
+        assert found.value == pytest.approx(share * volume, abs=0.006 * volume)
+        assert found.ruled_by == "total ammonia"
+
+    def test_a_fed_tank_without_a_filter_has_none(self) -> None:
+        """3 kg fed 1 % of a 35 % protein food in 300 L: up to 3.7 mg/L a day against 0.5."""
+        meals = [Fed(at_h=24.0 * day + 9.0, feed_g=30.0, ammonia_kg_n_per_kg_feed=0.037) for day in range(7)]
+        found = daily_change_litres(
+            _tub(300.0, _koi(3.0)), source=_CLEAN, limits=NitrogenLimits(tan_mg_n_per_l=0.5), events=meals
+        )
+        assert not found.exists
+        assert "full change" in found.none_because
+
+    def test_new_water_over_the_limit_has_none_and_says_so(self) -> None:
+        mains = replace(_CLEAN, chloramine_mg_cl2_per_l=3.0)
+        found = daily_change_litres(
+            _tub(300.0, _koi(1.0, excretion=2.0)), source=mains, limits=NitrogenLimits(tan_mg_n_per_l=0.5)
+        )
+        assert not found.exists
+        assert "0.59 mg/L TAN" in found.none_because
+
+    def test_chance_is_the_share_of_draws(self) -> None:
+        excretion = _DRAWS.of("excretion", Measured.within_factor(2.0, 0.3))
+        setup = _tub(300.0, _koi(1.0, excretion=excretion))
+        found = daily_change_litres(setup, source=_CLEAN, limits=NitrogenLimits(tan_mg_n_per_l=0.4))
+        assert found.value is not None
+        assert 0.95 <= found.chance < 0.98
+        changes = [WaterChange(at_h=24.0 * d, share_changed=found.value / 300.0, source=_CLEAN) for d in range(1, 8)]
+        done = course(setup, changes, until_h=168.0)
+        held = float((done.highest("tan_mg_n_per_l")[1:] <= 0.4).mean())
+        assert held == pytest.approx(found.chance, abs=0.01)
+
+    def test_nh3_asks_more_in_alkaline_water(self) -> None:
+        limits, litres = NitrogenLimits(nh3_mg_n_per_l=0.02), []
+        for ph, alkalinity in ((7.2, 60.0), (8.2, 150.0)):
+            water = replace(_CLEAN, ph=ph, alkalinity_mg_caco3_per_l=alkalinity)
+            setup = replace(_tub(300.0, _koi(0.5, excretion=2.0)), water=water)
+            litres.append(daily_change_litres(setup, source=water, limits=limits).value)
+        assert None not in litres
+        assert litres[1] > 2.0 * litres[0]
+
+    def test_hours_between_changes(self) -> None:
+        """Half of the water, 0.24 mg/L a day: a steady peak of twice what comes between, so 1 mg/L is 50 h."""
+        setup = _tub(200.0, _koi(1.0, excretion=2.0))
+        found = hours_between_changes(
+            setup, share_changed=0.5, source=_CLEAN, limits=NitrogenLimits(tan_mg_n_per_l=1.0), days=14.0
+        )
+        assert found.value == pytest.approx(50.0, abs=1.5)
+        never = hours_between_changes(
+            setup, share_changed=0.5, source=_CLEAN, limits=NitrogenLimits(tan_mg_n_per_l=0.01), days=7.0
+        )
+        assert not never.exists
+
+    def test_impossible(self) -> None:
+        with pytest.raises(ImpossibleInput, match="at least one"):
+            NitrogenLimits()
+        with pytest.raises(ImpossibleInput, match="tan_mg_n_per_l"):
+            NitrogenLimits(tan_mg_n_per_l=0.0)
+        with pytest.raises(ImpossibleInput, match="share_changed"):
+            hours_between_changes(
+                _tub(200.0, _koi(1.0)), share_changed=1.2, source=_CLEAN, limits=NitrogenLimits(tan_mg_n_per_l=1.0)
+            )
+
+
+class TestHeater:
+    _TANK = Tank(volume_l=200.0, wall_area_m2=2.2, wall_u_w_per_m2_k=11.0)
+
+    def test_least_is_the_loss_at_the_coldest_hour(self) -> None:
+        setup = Setup(tank=self._TANK, water=_CLEAN, room=Room(air_temp_c=16.0, daily_swing_c=2.0))
+        found = heater_size(setup, target_temp_c=22.0, ceiling_temp_c=28.0, unattended_h=10.0)
+        assert found.least.value == pytest.approx(2.2 * 11.0 * 8.0, abs=0.1)
+        assert heat_loss_w(setup, water_temp_c=22.0, air_temp_c=14.0)[0] == pytest.approx(193.6, abs=0.1)
+
+    def test_most_in_closed_form(self) -> None:
+        """Stuck at W watts: t = air + W/UA + (start - air - W/UA) e^(-kt), turned round for W by hand."""
+        setup = Setup(tank=self._TANK, water=_CLEAN, room=Room(air_temp_c=16.0))
+        found = heater_size(setup, target_temp_c=22.0, ceiling_temp_c=28.0, unattended_h=10.0)
+        loss = 2.2 * 11.0
+        left = np.exp(-3.6 * loss * 10.0 / (200.0 * 0.9982 * 4.182))
+        watts = loss * (28.0 - 16.0 - (22.0 - 16.0) * left) / (1.0 - left)
+        assert found.most.value == pytest.approx(watts, rel=0.003)
+        assert found.most.value < watts
+        assert found.fits
+
+    def test_a_small_tub_in_the_cold_fits_none(self) -> None:
+        setup = Setup(
+            tank=replace(self._TANK, volume_l=30.0), water=_CLEAN, room=Room(air_temp_c=2.0, daily_swing_c=12.0)
+        )
+        found = heater_size(setup, target_temp_c=22.0, ceiling_temp_c=24.0, unattended_h=14.0)
+        assert found.least.exists
+        assert not found.fits
+
+    def test_a_hot_room_has_no_safe_watts(self) -> None:
+        setup = Setup(tank=self._TANK, water=_CLEAN, room=Room(air_temp_c=34.0))
+        found = heater_size(setup, target_temp_c=24.0, ceiling_temp_c=27.0, unattended_h=12.0)
+        assert not found.most.exists
+        assert "room" in found.most.none_because
+
+    def test_impossible(self) -> None:
+        setup = Setup(tank=self._TANK, water=_CLEAN)
+        with pytest.raises(ImpossibleInput, match="ceiling_temp_c"):
+            heater_size(setup, target_temp_c=25.0, ceiling_temp_c=24.0, unattended_h=10.0)
+        with pytest.raises(ImpossibleInput, match="unattended_h"):
+            heater_size(setup, target_temp_c=25.0, ceiling_temp_c=28.0, unattended_h=0.0)
+
+
+class TestPowerCut:
+    def test_times_by_hand_and_check_by_half(self) -> None:
+        """60 L with 3 kg at 43.9 mg/kg/h, 2.5 times stressed, from 8.64 mg/L: 39 and 61 min, from the facts' table."""
+        setup = replace(_tub(60.0, _koi(3.0, uptake=44.3)), water=replace(_CLEAN, do_mg_per_l=8.64), aeration=(_STONE,))
+        found = without_power(
+            setup,
+            alarm_do_mg_per_l=5.0,
+            emergency_do_mg_per_l=3.0,
+            back_up_stone=_STONE,
+            stress_factor=2.5,
+            horizon_h=4.0,
+        )
+        assert 60.0 * found.to_alarm.within.best == pytest.approx(39.0, abs=1.0)
+        assert 60.0 * found.to_emergency.within.best == pytest.approx(61.0, abs=1.0)
+        assert found.to_alarm.check_by_h == pytest.approx(0.5 * found.to_alarm.within.low)
+        # What holds 3 mg/L: 332 mg/h over 0.9 x 18.4 L/h a litre a minute x (0.98 x 9.092 - 3).
+        assert found.back_up.flow.value == pytest.approx(332.2 / (0.9 * 18.39 * 5.91), rel=0.01)
+
+    def test_a_pond_at_night_dies_of_its_plankton(self) -> None:
+        """20 m3 with 25 kg at 55 mg/kg/h last 67 h to 3 mg/L; where fish are 8 % of the respiration, 5 h."""
+        fish = _koi(25.0, uptake=55.0)
+        still = Setup(tank=Tank(volume_l=20000.0), water=replace(_CLEAN, do_mg_per_l=7.6), fish=(fish,))
+        green = replace(still, tank=replace(still.tank, other_demand_mg_per_h=25.0 * 55.0 * 0.92 / 0.08))
+        hours = [
+            without_power(
+                pond, alarm_do_mg_per_l=5.0, emergency_do_mg_per_l=3.0, back_up_stone=_STONE, horizon_h=96.0
+            ).to_emergency.within.best
+            for pond in (still, green)
+        ]
+        assert hours[0] == pytest.approx(20000.0 * 4.6 / 1375.0, rel=0.01)
+        assert hours[1] == pytest.approx(20000.0 * 4.6 / (1375.0 / 0.08), rel=0.02)
+
+    def test_enough_surface_never_runs_out(self) -> None:
+        setup = Setup(
+            tank=Tank(volume_l=1000.0, area_m2=4.0, transfer_m_per_day=1.0),
+            water=_CLEAN,
+            fish=(_koi(0.5, uptake=50.0),),
+        )
+        found = without_power(
+            setup, alarm_do_mg_per_l=5.0, emergency_do_mg_per_l=3.0, back_up_stone=_STONE, horizon_h=48.0
+        )
+        assert found.to_alarm.within.best == np.inf
+        assert found.to_alarm.ruled_by == "no limit"
+
+
+class TestIrrigation:
+    def test_what_rules_changes_with_the_water(self) -> None:
+        patient = _koi(2.0, uptake=100.0, excretion=5.0)
+        limits = {
+            "least_do_mg_per_l": 6.0,
+            "most_nh3_mg_n_per_l": 0.05,
+            "most_co2_mg_per_l": 25.0,
+            "most_temp_step_c": 2.0,
+        }
+        still = _tub(10.0, patient)
+        found = irrigation_swap(still, **limits)
+        # 200 mg/h out of 10 L from 9 to 6 mg/L: 9 min.
+        assert found.minutes == pytest.approx(9.0, abs=0.2)
+        assert found.trouble.ruled_by == "oxygen"
+        bubbled = replace(still, aeration=(replace(_STONE, air_flow_l_per_min=40.0),))
+        later = irrigation_swap(bubbled, **limits)
+        assert later.minutes > 2.0 * found.minutes
+        assert later.trouble.ruled_by != "oxygen"
+        cold = replace(
+            bubbled,
+            fish=(),
+            tank=Tank(volume_l=10.0, wall_area_m2=0.5, wall_u_w_per_m2_k=20.0),
+            room=Room(air_temp_c=10.0),
+        )
+        assert irrigation_swap(cold, **limits).trouble.ruled_by == "cooling"
+        fine = irrigation_swap(replace(still, fish=()), **limits)
+        assert fine.longer_than_looked_at
+
+
+def test_trouble_counts_draws() -> None:
+    uptake = np.array([100.0, 50.0, 100.0, 200.0, 400.0])
+    setup = _tub(100.0, _koi(1.0, uptake=uptake))
+    done = course(setup, until_h=6.0, every_h=0.1)
+    trouble = first_trouble(done, [Limit(state="do_mg_per_l", level=5.0, falling=True, words="oxygen")])
+    assert trouble.hours == pytest.approx([4.0, np.inf, 4.0, 2.0, 1.0], abs=1e-6)
+    assert chance_to_last(trouble, 3.0) == 0.5
+    assert trouble.shares == {"oxygen": 0.75}
+    assert hours_with_chance(trouble, 0.99) == pytest.approx(1.0, abs=0.05)
+
+
+class TestRamps:
+    def test_salt_by_the_clock(self) -> None:
+        """0 to 3 g/L by 1 g/L every 12 h is three steps."""
+        steps = rungs(0.0, 3.0, most_per_step=1.0, every_h=12.0)
+        clock = at_clock(steps, datetime(2026, 5, 4, 8, 30))
+        assert [(when.day, when.hour, when.minute, level) for when, level in clock] == [
+            (4, 8, 30, 1.0), (4, 20, 30, 2.0), (5, 8, 30, 3.0),
+        ]  # fmt: skip
+
+    def test_a_days_cap_holds_in_every_24_hours(self) -> None:
+        steps = rungs(7.0, 8.2, most_per_step=0.3, every_h=0.5, most_per_day=0.6)
+        assert steps == tuple(
+            Rung(at_h=at, level=pytest.approx(level))
+            for at, level in ((0.0, 7.3), (0.5, 7.6), (24.0, 7.9), (24.5, 8.2))
+        )
+
+    def test_downwards_and_nothing_to_do(self) -> None:
+        assert [rung.level for rung in rungs(22.0, 19.5, most_per_step=1.0, every_h=1.0)] == pytest.approx(
+            [22.0 - 2.5 / 3.0, 22.0 - 5.0 / 3.0, 19.5]
+        )
+        assert rungs(3.0, 3.0, most_per_step=1.0, every_h=1.0) == ()
+
+    @pytest.mark.parametrize("wrong", ["most_per_step", "every_h", "most_per_day"])
+    def test_impossible(self, wrong: str) -> None:
+        caps = {"most_per_step": 1.0, "every_h": 1.0, "most_per_day": 2.0} | {wrong: 0.0}
+        with pytest.raises(ImpossibleInput, match=wrong):
+            rungs(0.0, 1.0, **caps)

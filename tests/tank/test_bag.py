@@ -1,0 +1,101 @@
+"""The closed bag: a worked journey, what limits it, and what airing its water does."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from waterplan import tables
+from waterplan.errors import ImpossibleInput
+from waterplan.tank.bag import Bag, BagLimits, bag_after, bag_hours, least_bag_litres
+from waterplan.tank.occupants import Fish
+from waterplan.tank.water_body import Water
+
+_KOI = Fish(
+    name="koi", biomass_kg=1.0, uptake_mg_per_kg_h=60.0, excretion_mg_n_per_kg_h=1.5, rates_at_temp_c=15.0
+)  # fmt: skip
+_BAG = Bag(
+    volume_l=20.0 / 3.0,
+    gas_l=40.0 / 3.0,
+    water=Water(water_temp_c=15.0, do_mg_per_l=9.0, alkalinity_mg_caco3_per_l=100.0, ph=7.6),
+    fish=(_KOI,),
+)
+_LIMITS = BagLimits(least_do_mg_per_l=6.0, most_co2_mg_per_l=60.0, most_nh3_mg_n_per_l=0.05)
+
+
+def test_worked_journey() -> None:
+    """1 kg koi, 20 L bag of which a third water, 15 °C, 60 mg/kg/h, 24 h; worked by hand to the digits printed."""
+    opened = bag_after(_BAG, 24.0)
+    assert 1.0 - opened.oxygen_left_share[0] == pytest.approx(1.44 / 18.0, abs=0.003)
+    assert opened.co2_mg_per_l[0] == pytest.approx(90.0, abs=5.0)
+    assert opened.tan_mg_n_per_l[0] == pytest.approx(5.4, abs=0.05)
+    assert opened.ph[0] == pytest.approx(6.5, abs=0.1)
+    assert opened.nh3_mg_n_per_l[0] == pytest.approx(0.005, abs=0.001)
+
+
+def test_airing_turns_harmless_ammonia_harmful() -> None:
+    opened = bag_after(_BAG, 24.0)
+    assert opened.aired_ph[0] > opened.ph[0] + 1.5
+    assert opened.aired_nh3_mg_n_per_l[0] > 0.05 > 5.0 * opened.nh3_mg_n_per_l[0]
+
+
+def test_carbon_is_shared_and_none_is_lost() -> None:
+    without_gas, with_gas = (bag_after(replace(_BAG, gas_l=gas), 6.0) for gas in (0.001, 40.0))
+    assert with_gas.co2_mg_per_l[0] < without_gas.co2_mg_per_l[0]
+    # Without gas all that is breathed out stays: 6 h x 60 mg x 0.9 x 44.01/32.00 over 6.667 L, above what was there.
+    start = bag_after(replace(_BAG, gas_l=0.001), 0.0)
+    assert start.ph[0] == pytest.approx(7.6, abs=0.01)
+
+
+def test_oxygen_runs_out_and_never_below_nothing() -> None:
+    tight = replace(_BAG, gas_l=0.5, stress_factor=4.0)
+    opened = bag_after(tight, 48.0)
+    assert opened.do_mg_per_l[0] == 0.0
+    assert opened.oxygen_left_share[0] == 0.0
+
+
+def test_hours_and_litres_turn_the_journey_round() -> None:
+    hours = bag_hours(_BAG, limits=_LIMITS)
+    assert hours.value is not None
+    assert hours.ruled_by == "carbon dioxide"
+    assert bag_after(_BAG, hours.value).co2_mg_per_l[0] == pytest.approx(60.0, abs=0.5)
+    litres = least_bag_litres(_BAG, hours=24.0, limits=_LIMITS)
+    assert litres.value is not None
+    larger = replace(_BAG, volume_l=litres.value, gas_l=2.0 * litres.value)
+    assert bag_after(larger, 24.0).co2_mg_per_l[0] == pytest.approx(60.0, abs=0.5)
+
+
+def test_none_exists() -> None:
+    foul = replace(_BAG, water=replace(_BAG.water, tan_mg_n_per_l=50.0, ph=8.5))
+    assert "as soon as" in bag_hours(foul, limits=_LIMITS).none_because
+    never = least_bag_litres(replace(foul, stress_factor=1.0), hours=1.0, limits=_LIMITS)
+    assert not never.exists
+    assert never.none_because
+
+
+def test_draws_give_a_chance() -> None:
+    rates = np.concatenate([[60.0], np.linspace(30.0, 150.0, 200)])
+    spread = replace(_BAG, fish=(replace(_KOI, uptake_mg_per_kg_h=rates),))
+    found = bag_hours(spread, limits=_LIMITS)
+    assert found.value is not None
+    assert 0.94 <= found.chance <= 0.97
+    assert found.value < (bag_hours(_BAG, limits=_LIMITS).value or 0.0)
+
+
+def test_farm_loadings_fit_on_oxygen_and_not_on_carbon_dioxide() -> None:
+    """Printed farm maxima: oxygen for the stated hours is there, while carbon dioxide passes any patient's limit."""
+    for row in tables.rows("bag_loading", stage="fingerling 1-2 in"):
+        hours, weight = float(row["hours"]), row.low / 1000.0 * 5.0
+        fish = replace(_KOI, biomass_kg=weight, uptake_mg_per_kg_h=150.0, rates_at_temp_c=18.3)
+        bag = replace(_BAG, volume_l=5.0, gas_l=15.0, fish=(fish,), water=replace(_BAG.water, water_temp_c=18.3))
+        opened = bag_after(bag, hours)
+        assert opened.do_mg_per_l[0] > 5.0, hours
+        if hours >= 12.0:
+            assert opened.co2_mg_per_l[0] > 40.0, hours
+
+
+def test_a_bag_smaller_than_its_fish_is_impossible() -> None:
+    with pytest.raises(ImpossibleInput, match="bag: volume_l"):
+        replace(_BAG, volume_l=0.5)
+    with pytest.raises(ImpossibleInput, match="gas_l"):
+        replace(_BAG, gas_l=-1.0)

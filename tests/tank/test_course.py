@@ -1,0 +1,101 @@
+"""The record of a course: rows, bands, happenings, remarks, progress, repeatability."""
+
+import numpy as np
+import pytest
+
+from waterplan.errors import ImpossibleInput
+from waterplan.published import watch
+from waterplan.spread import Draws, Measured
+from waterplan.tank.events import SaltDose, WaterChange
+from waterplan.tank.ledger import Quantity
+from waterplan.tank.occupants import Fish
+from waterplan.tank.setup import Setup
+from waterplan.tank.through_time import course
+from waterplan.tank.water_body import Room, Tank, Water
+
+_CLEAN = Water(water_temp_c=20.0, do_mg_per_l=9.0)
+_DRAWS = Draws(count=200)
+
+
+def _setup(excretion: object = 3.0) -> Setup:
+    koi = Fish(name="koi", biomass_kg=1.0, uptake_mg_per_kg_h=10.0, excretion_mg_n_per_kg_h=excretion)  # type: ignore[arg-type]
+    return Setup(tank=Tank(volume_l=100.0), water=_CLEAN, room=Room(air_temp_c=20.0), fish=(koi,))
+
+
+def test_an_event_is_recorded_just_before_and_just_after() -> None:
+    done = course(_setup(), [WaterChange(at_h=2.5, share_changed=0.5, source=_CLEAN)], until_h=4.0)
+    assert list(done.hours) == [0.0, 1.0, 2.0, 2.5, 2.5, 3.0, 4.0]
+    before, after = done.best("tan_mg_n_per_l")[3:5]
+    assert before == pytest.approx(0.075)
+    assert after == pytest.approx(0.0375)
+
+
+def test_happenings_hold_what_moved() -> None:
+    events = [SaltDose(at_h=1.0, salt_g=100.0), WaterChange(at_h=2.0, share_changed=0.25, source=_CLEAN)]
+    first, second = course(_setup(), events, until_h=3.0).happenings
+    assert (first.words, first.at_h) == ("salt dose at 1 h", 1.0)
+    assert first.moved == {(Quantity.SALT, "dose"): pytest.approx(np.array([100.0]))}
+    assert second.moved[Quantity.SALT, "water change out"] == pytest.approx(np.array([-25.0]))
+    assert second.moved[Quantity.WATER, "water change in"] == pytest.approx(np.array([25.0]))
+
+
+def test_bands_are_percentiles_of_the_draws_and_the_best_is_its_own() -> None:
+    excretion = _DRAWS.of("excretion", Measured.within_factor(3.0, 0.3))
+    done = course(_setup(excretion), until_h=10.0)
+    bands = done.bands("tan_mg_n_per_l")
+    low, high = np.percentile(excretion[1:], [5, 95], method="nearest")
+    assert bands.low[-1] == pytest.approx(0.1 * low)
+    assert bands.high[-1] == pytest.approx(0.1 * high)
+    assert bands.best[-1] == pytest.approx(0.1 * 3.0)
+    assert bands.hours is done.hours
+
+
+def test_a_draw_alone_is_the_draw_among_others() -> None:
+    excretion = _DRAWS.of("excretion", Measured.within_factor(3.0, 0.3))
+    many = course(_setup(excretion), until_h=24.0)
+    for index in (0, 7, 200):
+        alone = course(_setup(float(excretion[index])), until_h=24.0)
+        for name, values in alone.states.items():
+            assert many.states[name][:, index] == pytest.approx(values[:, 0], rel=1e-7, abs=1e-12), name
+
+
+def test_hours_until_in_both_directions_and_never() -> None:
+    done = course(_setup(), until_h=10.0)
+    assert done.hours_until("tan_mg_n_per_l", 0.15, falling=False)[0] == pytest.approx(5.0)
+    assert done.hours_until("do_mg_per_l", 8.5, falling=True)[0] == pytest.approx(5.0, abs=0.01)
+    assert done.hours_until("do_mg_per_l", 1.0, falling=True)[0] == np.inf
+    assert done.hours_until("do_mg_per_l", 9.5, falling=True)[0] == 0.0
+
+
+def test_unknown_state_is_named() -> None:
+    with pytest.raises(ImpossibleInput, match="state = oxygen"):
+        course(_setup(), until_h=1.0).best("oxygen")
+
+
+def test_progress_runs_to_the_end() -> None:
+    told: list[float] = []
+    course(_setup(), until_h=5.0, progress=told.append)
+    assert told == sorted(told)
+    assert told[-1] == 1.0
+
+
+def test_remarks_of_alkalinity_and_frost() -> None:
+    frozen = Setup(
+        tank=Tank(volume_l=50.0, wall_area_m2=2.0, wall_u_w_per_m2_k=20.0),
+        water=Water(water_temp_c=2.0, do_mg_per_l=12.0),
+        room=Room(air_temp_c=-4.0),
+    )
+    assert any("freeze" in remark.text for remark in course(frozen, until_h=48.0).remarks)
+    assert course(_setup(), until_h=1.0).remarks == ()
+
+
+def test_sources_are_told_to_whoever_watches() -> None:
+    with watch() as trail:
+        course(_setup(), until_h=1.0)
+    assert {"benson_krause_1984", "emerson_1975", "weiss_1974"} <= {citation.source for citation in trail.citations}
+
+
+def test_splitting_a_course_changes_nothing_it_should_not() -> None:
+    """Records twice as often make steps of the same length, and the same course."""
+    once, twice = (course(_setup(), until_h=24.0, every_h=every, step_h=0.5) for every in (2.0, 1.0))
+    assert once.best("ph")[-1] == pytest.approx(twice.best("ph")[-1], abs=1e-9)

@@ -1,0 +1,62 @@
+"""The closed forms of chained decay against their definition, in 90 digits."""
+
+from decimal import Decimal, localcontext
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from waterplan.tank.exponentials import decay, overlap, overlap_3, overlap_3_from_source, overlap_from_source, settling
+
+_RATE = st.one_of(st.just(0.0), st.floats(0.0, 1e-6), st.floats(0.0, 0.02), st.floats(0.0, 20.0))
+
+
+def _chain(*rates: float) -> float:
+    """The divided difference of e^-x at some rates, made positive; rates that coincide are set apart by 1e-18."""
+    with localcontext() as context:
+        context.prec = 90
+        apart = [Decimal(rate) + index * Decimal("1e-18") for index, rate in enumerate(rates)]
+        total = Decimal(0)
+        for index, rate in enumerate(apart):
+            product = Decimal(1)
+            for other, second in enumerate(apart):
+                product *= 1 if other == index else second - rate
+            total += (-rate).exp() / product
+        return float(total)
+
+
+@given(x=_RATE, y=_RATE, z=_RATE)
+@settings(max_examples=200)
+def test_chains(x: float, y: float, z: float) -> None:
+    a, b, c = (np.array([rate]) for rate in (x, y, z))
+    assert overlap(a, b)[0] == pytest.approx(_chain(x, y), rel=1e-10)
+    assert overlap_3(a, b, c)[0] == pytest.approx(_chain(x, y, z), rel=1e-9)
+    assert overlap_from_source(a, b)[0] == pytest.approx(_chain(0.0, x, y), rel=1e-9)
+    assert overlap_3_from_source(a, b, c)[0] == pytest.approx(_chain(0.0, x, y, z), rel=1e-9)
+
+
+@pytest.mark.parametrize("rate", [1e-12, 1e-5, 0.002, 0.004, 0.3, 5.0, 300.0])
+def test_rates_that_coincide(rate: float) -> None:
+    same = np.array([rate])
+    assert overlap(same, same)[0] == pytest.approx(np.exp(-rate), rel=1e-12)
+    assert overlap_3(same, same, same)[0] == pytest.approx(np.exp(-rate) / 2.0, rel=1e-9)
+
+
+@given(x=_RATE)
+@settings(max_examples=100)
+def test_settling(x: float) -> None:
+    found = settling(np.array([x]))
+    assert found.left[0] == pytest.approx(np.exp(-x), rel=1e-12, abs=1e-15)
+    for order, value in enumerate(found[1:], start=1):
+        # phi_n(-x) is the divided difference at x and n zeros.
+        assert value[0] == pytest.approx(_chain(x, *([0.0] * order)), rel=1e-9)
+    assert decay(np.array([x]))[1][0] == found.first[0]
+
+
+def test_mixed_arrays_take_the_series_and_the_closed_form_together() -> None:
+    x = np.array([0.0, 1e-4, 2.9e-3, 3.1e-3, 0.5, 30.0])
+    found = settling(x)
+    alone = [settling(x[index : index + 1]) for index in range(x.size)]
+    for part, values in enumerate(found):
+        assert values == pytest.approx([one[part][0] for one in alone], rel=1e-10)

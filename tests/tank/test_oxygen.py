@@ -1,0 +1,164 @@
+"""Oxygen through time: worked times to hypoxia, steady states, scarcity, air and oxygen, carbon dioxide."""
+
+import numpy as np
+import pytest
+
+from waterplan.tank.aeration import Diffuser, Fall, Gas
+from waterplan.tank.equipment_events import AirStops, DeviceSet, PowerFails, PowerReturns
+from waterplan.tank.fish_events import FishIn, FishOut, Handled, Sedated
+from waterplan.tank.occupants import Fish
+from waterplan.tank.setup import Setup
+from waterplan.tank.through_time import course
+from waterplan.tank.water_body import Room, Tank, Water
+from waterplan.water.gas import co2_at_air_equilibrium_mg_per_l
+from waterplan.water.oxygen import saturation_mg_per_l
+
+
+def _fish(biomass_kg: float, uptake: float, **more: float) -> Fish:
+    return Fish(
+        name="koi",
+        biomass_kg=biomass_kg,
+        uptake_mg_per_kg_h=uptake,
+        excretion_mg_n_per_kg_h=0.0,
+        uptake_q10=1.0,
+        **more,
+    )
+
+
+@pytest.mark.parametrize(
+    ("volume", "fish", "uptake", "temp", "start", "level", "area", "transfer", "hours", "tolerance"),
+    [
+        (200.0, 2.0, 150.0, 20.0, 9.092, 5.0, 0.0, 0.0, 2.728, 0.002),
+        (200.0, 2.0, 150.0, 20.0, 9.092, 5.0, 0.5, 0.5, 2.943, 0.002),
+        (1000.0, 5.0, 120.0, 25.0, 8.0, 4.0, 0.0, 0.0, 6.667, 0.002),
+        (1000.0, 5.0, 120.0, 25.0, 8.0, 4.0, 1.2, 0.6, 7.550, 0.005),
+    ],
+)
+def test_time_to_hypoxia(
+    volume: float, fish: float, uptake: float, temp: float, start: float, level: float, area: float, transfer: float,
+    hours: float, tolerance: float,
+) -> None:  # fmt: skip
+    """Worked by hand from t = -ln[(Cl - Ceq)/(C0 - Ceq)]/k, Ceq = Cs - demand/k V."""
+    setup = Setup(
+        tank=Tank(volume_l=volume, area_m2=area, transfer_m_per_day=transfer),
+        water=Water(water_temp_c=temp, do_mg_per_l=start),
+        room=Room(air_temp_c=temp),
+        fish=(_fish(fish, uptake),),
+    )
+    done = course(setup, until_h=10.0, every_h=0.05)
+    assert done.hours_until("do_mg_per_l", level, falling=True)[0] == pytest.approx(hours, abs=tolerance)
+
+
+def test_aerated_tank_settles_where_supply_is_demand() -> None:
+    stone = Diffuser(air_flow_l_per_min=10.0, depth_m=0.5, alpha=0.9, beta=0.98)
+    setup = Setup(
+        tank=Tank(volume_l=200.0),
+        water=Water(water_temp_c=25.0, do_mg_per_l=8.0),
+        room=Room(air_temp_c=25.0),
+        fish=(_fish(1.0, 390.0),),
+        aeration=(stone,),
+    )
+    # 10 L/min at 0.5 m and 2 %/m hold 6 mg/L at 25 °C against 0.39 g/h (1.67 g/h x 0.2338).
+    assert course(setup, until_h=48.0).best("do_mg_per_l")[-1] == pytest.approx(6.0, abs=0.02)
+
+
+def test_a_fall_alone_settles_by_its_ratio() -> None:
+    setup = Setup(
+        tank=Tank(volume_l=200.0),
+        water=Water(water_temp_c=20.0, do_mg_per_l=3.0),
+        room=Room(air_temp_c=20.0),
+        fish=(_fish(1.0, 200.0),),
+        aeration=(Fall(flow_l_per_h=400.0, fall_height_m=0.3),),
+    )
+    # At rest flow (1 - 1/1.3805) (9.092 - C) = 200: C = 9.092 - 200/110.25.
+    assert course(setup, until_h=96.0).best("do_mg_per_l")[-1] == pytest.approx(9.092 - 200.0 / 110.25, abs=0.01)
+
+
+def test_scarce_oxygen_is_shared_out_and_never_negative() -> None:
+    setup = Setup(
+        tank=Tank(volume_l=20.0, area_m2=0.2, transfer_m_per_day=0.5),
+        water=Water(water_temp_c=25.0, do_mg_per_l=7.0),
+        fish=(_fish(1.0, 300.0), Fish(name="orfe", biomass_kg=0.5, uptake_mg_per_kg_h=300.0, excretion_mg_n_per_kg_h=0.0)),
+    )  # fmt: skip
+    done = course(setup, until_h=12.0)
+    assert done.lowest("do_mg_per_l")[0] > 0.0
+    # At rest the surface's 4.17 L/h x (Cs - C) is all there is: C = Cs k/(k + demand/critical).
+    full = saturation_mg_per_l(done.best("water_temp_c")[-1])
+    wanted = [300.0 * 1.0, 300.0 * 0.5 * 2.0 ** ((done.best("water_temp_c")[-1] - 20.0) / 10.0)]
+    surface = 0.2 * 0.5 * 1000.0 / 24.0
+    assert done.best("do_mg_per_l")[-1] == pytest.approx(full * surface / (surface + sum(wanted)), rel=1e-3)
+    assert set(done.ledger.missed_oxygen_mg()) == {"koi", "orfe"}
+    assert sum(remark.serious for remark in done.remarks) == 2
+
+
+def test_power_cut_leaves_bottled_oxygen_running() -> None:
+    bottle = Diffuser(air_flow_l_per_min=0.5, depth_m=0.5, gas=Gas.OXYGEN, name="bottle")
+    pump = Diffuser(air_flow_l_per_min=5.0, depth_m=0.5)
+    setup = Setup(
+        tank=Tank(volume_l=100.0), water=Water(water_temp_c=20.0, do_mg_per_l=8.0), fish=(_fish(1.0, 100.0),),
+        aeration=(pump, bottle),
+    )  # fmt: skip
+    cut = [PowerFails(at_h=1.0), PowerReturns(at_h=7.0)]
+    with_bottle = course(setup, cut, until_h=7.0)
+    without = course(setup, [DeviceSet(at_h=0.0, device="bottle", on=False), *cut], until_h=7.0)
+    assert with_bottle.lowest("do_mg_per_l")[0] > without.lowest("do_mg_per_l")[0] + 2.0
+    assert without.lowest("do_mg_per_l")[0] < 4.0
+
+
+def test_pure_oxygen_does_not_strip_carbon_dioxide() -> None:
+    """Held at one oxygen level, fine oxygen leaves several times the carbon dioxide that air does."""
+    levels = {}
+    for gas, flow in ((Gas.AIR, 20.0), (Gas.OXYGEN, 0.5)):
+        device = Diffuser(air_flow_l_per_min=flow, depth_m=0.5, gas=gas, sote_percent_per_m=4.0)
+        setup = Setup(
+            tank=Tank(volume_l=200.0), water=Water(water_temp_c=20.0, do_mg_per_l=8.0, ph=7.8),
+            room=Room(air_temp_c=20.0), fish=(_fish(3.0, 100.0),), aeration=(device,),
+        )  # fmt: skip
+        levels[gas] = course(setup, until_h=72.0).best("co2_mg_per_l")[-1]
+    assert levels[Gas.OXYGEN] > 3.0 * levels[Gas.AIR]
+
+
+def test_empty_aerated_water_comes_to_the_air() -> None:
+    setup = Setup(
+        tank=Tank(volume_l=50.0),
+        water=Water(water_temp_c=20.0, do_mg_per_l=2.0, ph=6.5, alkalinity_mg_caco3_per_l=100.0),
+        room=Room(air_temp_c=20.0),
+        aeration=(Diffuser(air_flow_l_per_min=10.0, depth_m=0.4, beta=1.0),),
+    )
+    done = course(setup, until_h=240.0)
+    assert done.best("do_mg_per_l")[-1] == pytest.approx(9.092, abs=0.002)
+    assert done.best("co2_mg_per_l")[-1] == pytest.approx(
+        co2_at_air_equilibrium_mg_per_l(20.0, co2_in_air_ppm=420.0), rel=0.001
+    )
+    # Air-equilibrium pH of 100 mg/L alkalinity at 20 °C and 420 ppm, without activity: 8.46.
+    assert done.best("ph")[-1] == pytest.approx(8.46, abs=0.02)
+
+
+def test_handling_sedation_and_fish_in_and_out_move_the_uptake() -> None:
+    setup = Setup(
+        tank=Tank(volume_l=1000.0), water=Water(water_temp_c=20.0, do_mg_per_l=30.0), fish=(_fish(1.0, 60.0),)
+    )
+    second = Fish(name="orfe", biomass_kg=1.0, uptake_mg_per_kg_h=100.0, excretion_mg_n_per_kg_h=0.0, uptake_q10=1.0)
+    events = [
+        Handled(at_h=1.0, stress_factor=2.5, name="koi"),
+        Sedated(at_h=6.0, sedated_h=2.0, stress_factor=0.8, name="koi"),
+        FishIn(at_h=10.0, fish=second),
+        FishOut(at_h=12.0, name="orfe"),
+    ]
+    done = course(setup, events, until_h=14.0)
+    fall = {hour: done.best("do_mg_per_l")[np.flatnonzero(done.hours == hour)[-1]] for hour in range(15)}
+    taken = {hour: (fall[hour] - fall[hour + 1]) * 1000.0 for hour in range(14)}
+    expected = [60, 150, 90, 90, 60, 60, 48, 48, 60, 60, 160, 160, 60, 60]
+    assert [taken[hour] for hour in range(14)] == pytest.approx(expected, abs=1e-6)
+
+
+def test_stopped_air_stops_only_the_air() -> None:
+    fall = Fall(flow_l_per_h=500.0, fall_height_m=0.3)
+    pump = Diffuser(air_flow_l_per_min=5.0, depth_m=0.5)
+    setup = Setup(
+        tank=Tank(volume_l=100.0), water=Water(water_temp_c=20.0, do_mg_per_l=5.0), room=Room(air_temp_c=20.0),
+        aeration=(pump, fall),
+    )  # fmt: skip
+    done = course(setup, [AirStops(at_h=0.0)], until_h=1.0)
+    rise = 500.0 * (1.0 - 1.0 / 1.3805) / 100.0
+    assert done.best("do_mg_per_l")[-1] == pytest.approx(9.092 - 4.092 * np.exp(-rise), abs=0.005)

@@ -1,0 +1,77 @@
+import gsw
+import PyCO2SYS
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from iapws import IAPWS97
+from iapws._iapws import _Henry
+
+from tests.water.printed import check, params
+from waterplan.errors import ImpossibleInput
+from waterplan.water.gas import (
+    argon_umol_per_kg,
+    co2_at_air_equilibrium_mg_per_l,
+    co2_solubility_mol_per_l_atm,
+    delta_p_of_percent_mmhg,
+    nitrogen_percent,
+    nitrogen_umol_per_kg,
+    total_gas_pressure_percent,
+)
+from waterplan.water.oxygen import saturation_mg_per_l
+from waterplan.water.oxygen_second_opinion import garcia_gordon_umol_per_kg
+
+
+@pytest.mark.parametrize("row", [row for row in params("water_gas") if row.values[0]["function"].startswith("gas.")])
+def test_printed_values(row):
+    check(row)
+
+
+@pytest.mark.parametrize("temp", [5.0, 15.0, 25.0, 30.0])
+@pytest.mark.parametrize(
+    ("gas", "share", "found"),
+    [
+        ("N2", 0.78084, nitrogen_umol_per_kg),
+        ("Ar", 0.00934, argon_umol_per_kg),
+        ("O2", 0.20946, garcia_gordon_umol_per_kg),
+    ],
+)
+def test_fresh_water_is_within_2_percent_of_the_henry_constants_of_iapws(temp, gas, share, found):
+    # IAPWS G7-04 (2004), fitted from 0 to 350 degrees to few data that are cold; H2O 18.015 g/mol
+    dry_mpa = 0.101325 - IAPWS97(T=temp + 273.15, x=0).P
+    mole_fraction = share * dry_mpa / _Henry(temp + 273.15, gas)
+    assert found(temp) == pytest.approx(mole_fraction / 18.015268e-9, rel=0.02)
+
+
+@pytest.mark.parametrize("temp", [5.0, 20.0, 30.0])
+@pytest.mark.parametrize("salinity", [0.0, 20.0, 35.0])
+def test_carbon_dioxide_is_that_of_pyco2sys(temp, salinity):
+    # PyCO2SYS gives Weiss (1974) for a kilogram of solution; 0.1 % that the two columns of the paper differ
+    by_mass = PyCO2SYS.sys(2000.0, 8.0, 1, 3, temperature=temp, salinity=salinity)["k_CO2"]
+    kg_per_l = gsw.density.rho_t_exact(gsw.SA_from_SP(salinity, 0, 0, 50), temp, 0) / 1000.0
+    found = co2_solubility_mol_per_l_atm(temp, salinity_g_per_kg=salinity)
+    assert found == pytest.approx(by_mass * kg_per_l, rel=1.5e-3)
+
+
+def test_carbon_dioxide_of_air_follows_the_air():
+    outdoors = co2_at_air_equilibrium_mg_per_l(20.0)
+    assert co2_at_air_equilibrium_mg_per_l(20.0, co2_in_air_ppm=840.0) == pytest.approx(2.0 * outdoors, rel=1e-12)
+    assert co2_at_air_equilibrium_mg_per_l(20.0, air_pressure_kpa=80.0) < outdoors
+
+
+@given(st.floats(-300, 800), st.floats(55, 110))
+def test_percent_and_pressure_round_trip(delta_p, pressure):
+    percent = total_gas_pressure_percent(delta_p, air_pressure_kpa=pressure)
+    assert delta_p_of_percent_mmhg(percent, air_pressure_kpa=pressure) == pytest.approx(delta_p, rel=1e-9, abs=1e-9)
+
+
+@given(st.floats(0, 35), st.floats(60, 105))
+def test_air_saturated_water_is_saturated_with_nitrogen(temp, pressure):
+    # the 0.05 % of dry air that is neither oxygen, nitrogen nor argon reads as nitrogen
+    saturated = saturation_mg_per_l(temp, air_pressure_kpa=pressure)
+    found = nitrogen_percent(0.0, do_mg_per_l=saturated, water_temp_c=temp, air_pressure_kpa=pressure)
+    assert found == pytest.approx(100.0, abs=0.06)
+
+
+def test_more_oxygen_than_pure_oxygen_gives_is_impossible():
+    with pytest.raises(ImpossibleInput, match="pure oxygen"):
+        nitrogen_percent(0.0, do_mg_per_l=60.0, water_temp_c=20.0)

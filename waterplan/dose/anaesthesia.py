@@ -1,0 +1,296 @@
+"""Anaesthetic baths as data: published ranges, grams for a tub, stages in words, the time sheet, and revival.
+
+Nothing here says that a level or a time proves death; the cases that lived are in `overdose_survivals`.
+"""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from waterplan import tables
+from waterplan.dose.dilution import stock_ml, substance_g
+from waterplan.errors import Refused, Unanswerable
+from waterplan.published import Numbers, published
+
+
+class Depth(StrEnum):
+    """What the bath is for."""
+
+    SEDATION = "sedation"
+    TRANSPORT = "transport"
+    INDUCTION = "induction"
+    MAINTENANCE = "maintenance"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AnaestheticBath:
+    """Substance for one tub beside the published range; `stock_ml` is None where no stock was named."""
+
+    agent: str
+    depth: Depth
+    volume_l: float
+    level_mg_per_l: float
+    substance_g: float
+    stock_ml: float | None
+    range: tables.Row
+    within_range: bool
+
+
+def anaesthetic_range(agent: str, depth: Depth, *, group: str) -> tables.Row:
+    """The published range of an agent for a group of species, or for any fish where the group has none of its own.
+
+    Parameters
+    ----------
+    agent : str
+        Anaesthetic, as in the table `anaesthetics`.
+    depth : Depth
+        What the bath is for.
+    group : str
+        Group of species.
+
+    Returns
+    -------
+    tables.Row
+        `low` and `high` [mg/L], with status and reason; `value` only where the source has one level.
+
+    Raises
+    ------
+    Refused
+        The table has no figure for this agent and use.
+
+    Notes
+    -----
+    A range of the trade is marked so; the veterinarian chooses the level.
+
+    Examples
+    --------
+    >>> anaesthetic_range("tricaine", Depth.INDUCTION, group="carp_like").high
+    200.0
+    """
+    row = tables.find("anaesthetics", agent=agent, stage=Depth(depth), fish=group)
+    row = row or tables.find("anaesthetics", agent=agent, stage=Depth(depth), fish="any")
+    if row is None:
+        raise Refused(f"no figure was found for {agent} as {Depth(depth)} in {group.replace('_', ' ')}")
+    return row
+
+
+@published(source="waterplan", locator="mass balance", status="derived")
+def anaesthetic_bath(
+    volume_l: float,
+    *,
+    agent: str,
+    depth: Depth,
+    group: str,
+    wanted_mg_per_l: float,
+    stock_mg_per_ml: float | None = None,
+) -> AnaestheticBath:
+    """Substance for an anaesthetic bath of a level the veterinarian chose, beside the published range.
+
+    Parameters
+    ----------
+    volume_l : float
+        Volume of the tub: the low end of its band [L].
+    agent : str
+        Anaesthetic, as in the table `anaesthetics`.
+    depth : Depth
+        What the bath is for.
+    group : str
+        Group of species.
+    wanted_mg_per_l : float
+        Level chosen, as the active substance [mg/L].
+    stock_mg_per_ml : float, optional
+        Active substance in the stock [mg/mL].
+
+    Returns
+    -------
+    AnaestheticBath
+        Grams of substance, millilitres of stock, and whether the level lies in the range.
+
+    Raises
+    ------
+    ImpossibleInput
+        A figure is negative or not finite, or more is wanted than the stock holds.
+    Refused
+        The table has no figure for this use, or the level is more than the rule `anaesthetic_most` times its highest.
+
+    Notes
+    -----
+    A level outside the range and under that limit is worked out and marked. Checked against hand arithmetic.
+
+    Examples
+    --------
+    >>> bath = anaesthetic_bath(40.0, agent="tricaine", depth=Depth.INDUCTION, group="carp_like", wanted_mg_per_l=100.0)
+    >>> bath.substance_g, bath.within_range
+    (4.0, True)
+    """
+    row = anaesthetic_range(agent, depth, group=group)
+    most = row.high * tables.row("dose_rules", rule="anaesthetic_most").value
+    if wanted_mg_per_l > most:
+        raise Refused(
+            f"{wanted_mg_per_l:g} mg/L of {agent} is more than {most:g} mg/L, twice the highest level printed for this "
+            f"use ({row.cited})"
+        )
+    drawn = None
+    if stock_mg_per_ml is not None:
+        drawn = float(stock_ml(volume_l, wanted_mg_per_l=wanted_mg_per_l, stock_mg_per_ml=stock_mg_per_ml))
+    return AnaestheticBath(
+        agent=agent,
+        depth=Depth(depth),
+        volume_l=volume_l,
+        level_mg_per_l=wanted_mg_per_l,
+        substance_g=float(substance_g(volume_l, wanted_mg_per_l=wanted_mg_per_l)),
+        stock_ml=drawn,
+        range=row,
+        within_range=row.low <= wanted_mg_per_l <= row.high,
+    )
+
+
+@published(source="waterplan", locator="share of eugenol in the oil", status="derived")
+def clove_oil_mg_per_l(eugenol_mg_per_l: Numbers, *, eugenol_fraction: Numbers | None) -> Numbers:
+    """Clove oil that holds a level of eugenol: "mg/L clove oil" and "mg/L eugenol" are not the same.
+
+    Parameters
+    ----------
+    eugenol_mg_per_l : float or array
+        Eugenol wanted [mg/L].
+    eugenol_fraction : float or array, optional
+        Share of the oil that is eugenol, from the bottle [fraction].
+
+    Returns
+    -------
+    float or array
+        Clove oil [mg/L].
+
+    Raises
+    ------
+    Unanswerable
+        The share is not given.
+    ImpossibleInput
+        A figure is negative, not finite, or the share is above 1.
+
+    Notes
+    -----
+    Clove oil is commonly 85 to 95 % eugenol; a product for fish may be a tenth. Checked against hand arithmetic.
+
+    Examples
+    --------
+    >>> clove_oil_mg_per_l(40.0, eugenol_fraction=0.8)
+    50.0
+    """
+    if eugenol_fraction is None:
+        raise Unanswerable("the share of eugenol in the bottle of clove oil")
+    return eugenol_mg_per_l / eugenol_fraction
+
+
+def anaesthetic_agent(agent: str) -> tables.Row:
+    """What is to be known of an anaesthetic before it is weighed.
+
+    Parameters
+    ----------
+    agent : str
+        Anaesthetic, as in the table `anaesthetic_agents`.
+
+    Returns
+    -------
+    tables.Row
+        `basis`: what a mg/L is of; `value`: a usual stock [mg/mL]; `prepare`, `cautions` and `law` in words.
+
+    Raises
+    ------
+    LookupError
+        The table does not know the agent.
+
+    Notes
+    -----
+    The label comes before the table.
+
+    Examples
+    --------
+    >>> anaesthetic_agent("eugenol")["basis"]
+    'eugenol, not clove oil'
+    """
+    return tables.row("anaesthetic_agents", agent=agent)
+
+
+def anaesthesia_stages() -> tuple[tables.Row, ...]:
+    """The stages of anaesthesia in words, because their numbers differ between authors.
+
+    Returns
+    -------
+    tuple of tables.Row
+        From awake to breathing stopped, each with `reaction`, `balance`, `breathing` and `use`.
+
+    Notes
+    -----
+    Own words; the scheme is the common one of six stages.
+
+    Examples
+    --------
+    >>> anaesthesia_stages()[0]["stage"]
+    'awake'
+    """
+    return tuple(sorted(tables.rows("anaesthesia_stages"), key=lambda row: int(row["order"])))
+
+
+def time_sheet() -> tuple[tables.Row, ...]:
+    """What to look at and when, from before the bath to the watch afterwards.
+
+    Returns
+    -------
+    tuple of tables.Row
+        In order, each with `when`, `phase` and `words`.
+
+    Notes
+    -----
+    Planning defaults except where a row names its source; the patient's own rate before the bath is what counts.
+
+    Examples
+    --------
+    >>> time_sheet()[-1]["phase"]
+    'watch'
+    """
+    return tables.rows("anaesthesia_times")
+
+
+def revival_steps() -> tuple[tables.Row, ...]:
+    """What to do when breathing stops.
+
+    Returns
+    -------
+    tuple of tables.Row
+        The steps in order, each with its `words`.
+
+    Notes
+    -----
+    No dose of a stimulant is shown.
+
+    Examples
+    --------
+    >>> revival_steps()[0]["words"][:15]
+    'drug-free water'
+    """
+    return tuple(sorted(tables.rows("revival_steps"), key=lambda row: int(row["step"])))
+
+
+def overdose_survivals(agent: str) -> tuple[tables.Row, ...]:
+    """The fish that lived through an overdose: why no level and no time proves death.
+
+    Parameters
+    ----------
+    agent : str
+        Anaesthetic, as in the table `overdose_survivals`.
+
+    Returns
+    -------
+    tuple of tables.Row
+        `exposure` and how many of the fish lived (`value`, `unit`).
+
+    Notes
+    -----
+    A second step and a check are the veterinarian's.
+
+    Examples
+    --------
+    >>> overdose_survivals("tricaine")[1].value
+    6.0
+    """
+    return tables.rows("overdose_survivals", agent=agent)

@@ -1,0 +1,134 @@
+"""What must not meet: a rule table over the water, the filter, the fish and the plan.
+
+Adding a rule is adding a row to `conflicts`; adding something it can speak of is adding a row to `conflict_things`.
+"""
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+from functools import cache
+
+from waterplan import tables
+from waterplan.errors import ImpossibleInput
+
+
+class Severity(StrEnum):
+    """What a conflict asks for, the gravest first."""
+
+    REFUSE = "refuse"
+    ACT = "act"
+    CAUTION = "caution"
+
+    @property
+    def rank(self) -> int:
+        """0 for the gravest."""
+        return list(Severity).index(self)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Conflict:
+    """A rule that holds: what to say, how grave it is, and the row with its source."""
+
+    rule: str
+    severity: Severity
+    words: str
+    row: tables.Row
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Condition:
+    thing: str
+    at_least: float
+    below: float
+
+    def holds(self, things: Mapping[str, float | None]) -> bool:
+        """Whether the thing is there at such a level; a level that is not known counts as such."""
+        if self.thing not in things:
+            return False
+        level = things[self.thing]
+        return level is None or self.at_least <= level < self.below
+
+
+@cache
+def _rules() -> tuple[tuple[tables.Row, tuple[_Condition, ...]], ...]:
+    found = []
+    for row in tables.table("conflicts"):
+        conditions = tuple(
+            _Condition(
+                thing=row[which],
+                at_least=float(row[f"{which}_from"] or "-inf"),
+                below=float(row[f"{which}_below"] or "inf"),
+            )
+            for which in ("first", "second")
+            if row[which]
+        )
+        found.append((row, conditions))
+    return tuple(found)
+
+
+def conflict_things() -> Mapping[str, tables.Row]:
+    """What a rule can speak of.
+
+    Returns
+    -------
+    mapping of str to tables.Row
+        By name: a row with `words` and the unit of its level.
+
+    Notes
+    -----
+    The rows of the table `conflict_things`.
+
+    Examples
+    --------
+    >>> conflict_things()["salt"].unit
+    'g/L'
+    """
+    return {row["thing"]: row for row in tables.table("conflict_things")}
+
+
+def conflicts(things: Mapping[str, float | None]) -> tuple[Conflict, ...]:
+    """The rules that hold for what is in the water, the filter, the fish and the plan, the gravest first.
+
+    Parameters
+    ----------
+    things : mapping of str to float or None
+        What is there, by the names of `conflict_things`, with its level in the unit of that row; None where it is
+        there and its level is not known or it has none.
+
+    Returns
+    -------
+    tuple of Conflict
+        The rules that hold.
+
+    Raises
+    ------
+    ImpossibleInput
+        A name is not in the table, or a level is not a number.
+
+    Notes
+    -----
+    A level that is not known counts as one that fires the rule. What is absent fires nothing: a level that was measured
+    as nothing is given as 0.
+
+    Examples
+    --------
+    >>> [conflict.rule for conflict in conflicts({"salt": 3.0, "zeolite": None})]
+    ['salt with zeolite']
+    """
+    known = conflict_things()
+    for name, level in things.items():
+        if name not in known:
+            raise ImpossibleInput("things", name, "one of " + ", ".join(sorted(known)))
+        if level is not None and math.isnan(level):
+            raise ImpossibleInput(name, level, "a number, or None where it is not known")
+    fired = [
+        # taken through `row`, so that whoever watches is told of the rules that hold and of no others
+        tables.row("conflicts", rule=row["rule"])
+        for row, conditions in _rules()
+        if all(condition.holds(things) for condition in conditions)
+    ]
+    found = [
+        Conflict(rule=row["rule"], severity=Severity(row["severity"]), words=row["words"], row=row) for row in fired
+    ]
+    return tuple(sorted(found, key=lambda conflict: conflict.severity.rank))

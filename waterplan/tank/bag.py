@@ -1,0 +1,210 @@
+"""A closed transport bag or box: oxygen, carbon dioxide and ammonia on the way, and what happens when it is opened."""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from waterplan.published import FloatArray, Numbers
+from waterplan.tank import carbon
+from waterplan.tank.answers import DEFAULT_CHANCE, Answer, least, most, quantile
+from waterplan.tank.checked import check, draws_in, over_draws
+from waterplan.tank.occupants import MG_O2_PER_MMOL, Fish
+from waterplan.tank.setup import require_room_for_fish
+from waterplan.tank.water_body import Water
+from waterplan.water.ammonia import unionised_fraction
+from waterplan.water.atmosphere import water_vapour_pressure_kpa
+from waterplan.water.gas import co2_at_air_equilibrium_mg_per_l
+from waterplan.water.oxygen import saturation_mg_per_l
+
+_R_L_KPA = 8.314462  # gas constant [L kPa/mol/K]
+_O2_OF_DRY_AIR = 0.20946
+_MG_N_PER_MMOL, _MEQ_PER_MG_CACO3 = 14.007, 1.0 / 50.043
+_ROUNDS = 30
+_LONGEST_H, _MOST_L_PER_KG = 96.0, 200.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bag:
+    """A closed bag: its water, the pure oxygen over it, and the fish in it, all at the temperature of the water."""
+
+    volume_l: Numbers
+    gas_l: Numbers
+    water: Water
+    fish: tuple[Fish, ...]
+    stress_factor: Numbers = 1.0
+    air_pressure_kpa: Numbers = 101.325
+
+    def __post_init__(self) -> None:
+        check(self, called="bag", above_zero=("volume_l",))
+        require_room_for_fish(self.volume_l, self.fish, "bag")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BagOpened:
+    """What is in the bag after a time, as arrays of draws, closed and after its water has been aired."""
+
+    do_mg_per_l: FloatArray
+    oxygen_left_share: FloatArray
+    co2_mg_per_l: FloatArray
+    tan_mg_n_per_l: FloatArray
+    ph: FloatArray
+    nh3_mg_n_per_l: FloatArray
+    aired_ph: FloatArray
+    aired_nh3_mg_n_per_l: FloatArray
+
+
+def bag_after(bag: Bag, hours: float) -> BagOpened:
+    """What has become of a bag after a time.
+
+    Parameters
+    ----------
+    bag : Bag
+        Water, oxygen and fish when it is closed.
+    hours : float
+        Time since [h].
+
+    Returns
+    -------
+    BagOpened
+        Oxygen, carbon dioxide, ammonia and pH in the closed bag, and pH and un-ionised ammonia if its water is aired.
+
+    Raises
+    ------
+    ImpossibleInput
+        A bag smaller than its fish, or a time that is negative.
+
+    Notes
+    -----
+    Gas and water at equilibrium, the gas in a fixed volume: a bag that shrinks as its oxygen is used keeps more
+    oxygen in the water than this, so the error is to the safe side. Carbon dioxide is shared between gas and water by
+    its solubility (Weiss 1974), pH is closed as in `carbon`. Airing drives off the carbon dioxide, and the ammonia,
+    which was harmless at the low pH, turns to NH3: hence bag water is not aired with the fish in it.
+    """
+    draws = draws_in(bag)
+    water, volume, gas = bag.water, over_draws(bag.volume_l, draws), over_draws(bag.gas_l, draws)
+    temp = over_draws(water.water_temp_c, draws)
+    per_kpa = gas / (_R_L_KPA * (temp + 273.15)) * 1000.0  # gas that is there per partial pressure [mmol/kPa]
+    uptake, excretion, breathed_out = (np.zeros(draws) for _ in range(3))
+    for fish in bag.fish:
+        wanted = fish.uptake_mg_per_h(temp) * bag.stress_factor
+        uptake = uptake + wanted
+        breathed_out = breathed_out + wanted / MG_O2_PER_MMOL * fish.respiratory_quotient
+        excretion = excretion + fish.excretion_mg_n_per_h(temp)
+
+    dry_kpa = bag.air_pressure_kpa - np.asarray(water_vapour_pressure_kpa(temp))
+    full = saturation_mg_per_l(temp, salinity_g_per_kg=water.salinity_g_per_l, air_pressure_kpa=bag.air_pressure_kpa)
+    dissolved_per_kpa = np.asarray(full) / (_O2_OF_DRY_AIR * dry_kpa)
+    brought = per_kpa * dry_kpa * MG_O2_PER_MMOL + volume * water.do_mg_per_l
+    used = np.minimum(uptake * hours, brought)
+    pressure = (brought - used) / (per_kpa * MG_O2_PER_MMOL + volume * dissolved_per_kpa)
+    breathed = breathed_out * used / np.where(uptake > 0.0, uptake, 1.0)
+
+    tan = water.tan_with_chloramine_mg_n_per_l + excretion * hours / volume
+    given = excretion * hours / volume / _MG_N_PER_MMOL
+    alkalinity = water.alkalinity_mg_caco3_per_l * _MEQ_PER_MG_CACO3 + given
+    at = carbon.constants(temp)
+    solubility = np.asarray(carbon.co2_solubility_mmol_per_l_kpa(temp))
+    closed = _shared_with_gas(
+        over_draws(carbon.carbon_mmol_per_l(water), draws) + breathed / volume,
+        per_kpa / solubility / volume,
+        alkalinity,
+        tan / _MG_N_PER_MMOL,
+        at,
+        over_draws(water.ph, draws),
+    )
+    in_air = np.asarray(co2_at_air_equilibrium_mg_per_l(temp, air_pressure_kpa=bag.air_pressure_kpa))
+    aired = carbon.ph_at_dioxide(
+        in_air / carbon.MG_CO2_PER_MMOL, alkalinity_meq_per_l=alkalinity, tan_mmol_per_l=tan / _MG_N_PER_MMOL, at=at
+    )
+    return BagOpened(
+        do_mg_per_l=pressure * dissolved_per_kpa,
+        oxygen_left_share=1.0 - used / brought,
+        co2_mg_per_l=closed.dioxide * carbon.MG_CO2_PER_MMOL,
+        tan_mg_n_per_l=tan,
+        ph=closed.ph,
+        nh3_mg_n_per_l=tan * unionised_fraction(closed.ph, water_temp_c=temp),
+        aired_ph=aired,
+        aired_nh3_mg_n_per_l=tan * unionised_fraction(aired, water_temp_c=temp),
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BagLimits:
+    """What the fish is to find at the end of the way; un-ionised ammonia as it is in the closed bag."""
+
+    least_do_mg_per_l: float
+    most_co2_mg_per_l: float
+    most_nh3_mg_n_per_l: float
+
+    def over(self, opened: BagOpened) -> tuple[FloatArray, str]:
+        """How far the worst limit is passed (above 0) or held (below), and which it is most often."""
+        parts = {
+            "oxygen": 1.0 - opened.do_mg_per_l / self.least_do_mg_per_l,
+            "carbon dioxide": opened.co2_mg_per_l / self.most_co2_mg_per_l - 1.0,
+            "un-ionised ammonia": opened.nh3_mg_n_per_l / self.most_nh3_mg_n_per_l - 1.0,
+        }
+        stacked = np.vstack(list(parts.values()))
+        ruling = np.bincount(np.argmax(stacked, axis=0), minlength=len(parts)).argmax()
+        return np.asarray(stacked.max(axis=0)), list(parts)[int(ruling)]
+
+
+def bag_hours(bag: Bag, *, limits: BagLimits, chance: float = DEFAULT_CHANCE) -> Answer:
+    """The longest journey that a bag allows, up to four days; None where a limit is passed at once."""
+    found = most(
+        lambda hours: quantile(limits.over(bag_after(bag, hours))[0], chance), low=0.0, high=_LONGEST_H, tolerance=0.05
+    )
+    return _answer(bag, found, found or 0.0, limits, "h", "a limit is passed as soon as the bag is closed")
+
+
+def least_bag_litres(bag: Bag, *, hours: float, limits: BagLimits, chance: float = DEFAULT_CHANCE) -> Answer:
+    """The least water for a journey, with the gas in the same proportion to it; None where no bag would do."""
+    weight = float(np.max(sum((np.asarray(fish.biomass_kg) for fish in bag.fish), start=np.zeros(1))))
+    draws = draws_in(bag)
+    share = over_draws(bag.gas_l, draws) / over_draws(bag.volume_l, draws)
+
+    def sized(litres: float) -> Bag:
+        return replace(bag, volume_l=litres, gas_l=share * litres)
+
+    found = least(
+        lambda litres: quantile(limits.over(bag_after(sized(litres), hours))[0], chance),
+        low=1.01 * weight,
+        high=_MOST_L_PER_KG * max(weight, 1e-3),
+        tolerance=0.01 * max(weight, 1e-3),
+    )
+    litres = found if found is not None else _MOST_L_PER_KG * weight
+    because = f"not even {_MOST_L_PER_KG:g} L for each kg of fish holds for {hours:g} h"
+    return _answer(sized(litres), found, hours, limits, "L", because)
+
+
+def _answer(bag: Bag, found: float | None, hours: float, limits: BagLimits, unit: str, because: str) -> Answer:
+    over, ruling = limits.over(bag_after(bag, hours))
+    held = float(((over[1:] if over.size > 1 else over) <= 0.0).mean())
+    return Answer(
+        value=found, unit=unit, chance=held, ruled_by=ruling, none_because="" if found is not None else because
+    )
+
+
+def _shared_with_gas(
+    carbon_mmol_per_l: FloatArray,
+    gas_per_water: FloatArray,
+    alkalinity_meq_per_l: FloatArray,
+    tan_mmol_per_l: FloatArray,
+    at: carbon.Constants,
+    near_ph: FloatArray,
+) -> carbon.Carbonate:
+    """Newton's method for the carbon that stays in the water when carbon dioxide is shared with a gas over it."""
+    inside = carbon_mmol_per_l
+    for _ in range(_ROUNDS):
+        found = carbon.balanced(
+            inside,
+            alkalinity_meq_per_l=alkalinity_meq_per_l,
+            tan_mmol_per_l=tan_mmol_per_l,
+            at=at,
+            near_ph=near_ph,
+        )
+        near_ph = found.ph
+        step = (inside + gas_per_water * found.dioxide - carbon_mmol_per_l) / (1.0 + gas_per_water * found.slope)
+        inside = np.maximum(inside - step, 1e-9)
+        if np.max(np.abs(step)) < 1e-9:
+            break
+    return found

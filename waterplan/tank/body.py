@@ -1,0 +1,196 @@
+"""The water as it is at one moment of its course: amounts, settings, account."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from waterplan.published import FloatArray, Numbers
+from waterplan.tank import carbon
+from waterplan.tank.aeration import Diffuser, Fall, Gas
+from waterplan.tank.biofilter import FilterState, nitrification_alkalinity_mg_caco3, nitrification_oxygen_mg
+from waterplan.tank.checked import over_draws
+from waterplan.tank.heat import KJ_PER_L_K, air_vapour_kpa, evaporation_kg_per_h, evaporation_kg_per_h_m2_kpa
+from waterplan.tank.ledger import Ledger, Quantity
+from waterplan.tank.setup import Setup
+from waterplan.tank.water_body import Water
+
+# mg/L as NO2 -> as N, as NO3 -> as N; mg/L as CaCO3 -> meq/L (IUPAC standard atomic weights).
+N_PER_NO2, N_PER_NO3, MEQ_PER_MG_CACO3 = 14.007 / 46.005, 14.007 / 62.004, 1.0 / 50.043
+
+
+@dataclass(slots=True, kw_only=True)
+class Effect:
+    """Something that lasts from one time to another: a digested meal, a disturbed or a sedated fish."""
+
+    start_h: float
+    end_h: float
+    fish: str | None = None
+    uptake_factor: Numbers = 1.0
+    nitrogen_mg_per_h: Numbers = 0.0
+
+
+class Body:
+    """The running state: amounts as arrays of draws, the settings in force, and the ledger.
+
+    Amounts are masses, not concentrations, so that evaporation concentrates and nothing is lost to rounding by volume.
+    """
+
+    def __init__(self, setup: Setup, draws: int) -> None:
+        self.setup, self.tank, self.room, self.draws = setup, setup.tank, setup.room, draws
+        self.ledger = Ledger(draws)
+        self.oxygen_fall_mg_per_h: FloatArray | None = None
+        self.ph_drift_per_h: FloatArray | None = None
+        self.saturated: tuple[tuple[FloatArray, ...], FloatArray] | None = None
+        self.now_h = 0.0
+        self.fish = {one.name: one for one in setup.fish}
+        self.effects: list[Effect] = []
+        self.heater, self.filter, self.exchange = setup.heater, setup.filter, setup.exchange
+        self.target_temp_c = over_draws(setup.heater.target_temp_c, draws) if setup.heater else np.zeros(draws)
+        self.heater_stuck, self.lid_on, self.power_on, self.air_on = False, False, True, True
+        self.devices_off: set[str] = set()
+        self.clean_tests = 0
+        self.air_vapour_kpa = air_vapour_kpa(self.room.relative_humidity, air_temp_c=self.room.air_temp_c)
+        self.vapour_kg_per_h_kpa = _vapour_kg_per_h_kpa(setup)
+        self.volume_l = over_draws(setup.tank.volume_l, draws)
+        self.temp_c = over_draws(setup.water.water_temp_c, draws)
+        self.ice_kg = np.zeros(draws)
+        self.salt_g, self.tan_mg, self.nitrite_mg, self.nitrate_mg, self.oxygen_mg, self.alkalinity_meq = (
+            self.volume_l * figure for figure in _contents(setup.water)
+        )
+        self.carbon_mmol = self.volume_l * carbon.carbon_mmol_per_l(setup.water)
+        self.carbonate = self._balanced(over_draws(setup.water.ph, draws))
+        self.start = self.amounts()
+        if setup.filter is not None:  # told to whoever watches; the steps use the same numbers
+            nitrification_oxygen_mg(0.0)
+            nitrification_alkalinity_mg_caco3(0.0)
+
+    def settle_ph(self) -> None:
+        """Finds the pH again after something was poured in or out."""
+        self.carbonate, self.ph_drift_per_h = self._balanced(self.carbonate.ph), None
+
+    def _balanced(self, near_ph: FloatArray) -> carbon.Carbonate:
+        return carbon.balanced(
+            self.carbon_mmol / self.volume_l,
+            alkalinity_meq_per_l=self.alkalinity_meq / self.volume_l,
+            tan_mmol_per_l=self.tan_mg / 14.007 / self.volume_l,
+            at=carbon.constants(self.temp_c),
+            near_ph=near_ph,
+        )
+
+    def amounts(self) -> dict[Quantity, FloatArray]:
+        """What is in the water now, in the units of the ledger; heat counts from 0 °C."""
+        return {
+            Quantity.WATER: self.volume_l.copy(),
+            Quantity.HEAT: self.volume_l * self.temp_c * KJ_PER_L_K,
+            Quantity.SALT: self.salt_g.copy(),
+            Quantity.NITROGEN: self.tan_mg + self.nitrite_mg + self.nitrate_mg,
+            Quantity.OXYGEN: self.oxygen_mg.copy(),
+            Quantity.ALKALINITY: self.alkalinity_meq.copy(),
+            Quantity.CARBON: self.carbon_mmol.copy(),
+        }
+
+    def pour_in(self, litres: Numbers, water: Water, cause: str) -> None:
+        """Adds a volume of another water, mixed through."""
+        poured = over_draws(litres, self.draws)
+        heat = self.volume_l * self.temp_c + poured * water.water_temp_c
+        self.volume_l = self.volume_l + poured
+        self.temp_c = heat / self.volume_l
+        salt, tan, nitrite, nitrate, oxygen, alkalinity = (poured * figure for figure in _contents(water))
+        carbon_in = poured * carbon.carbon_mmol_per_l(water)
+        self.salt_g = self.salt_g + salt
+        self.tan_mg, self.nitrite_mg, self.nitrate_mg = (
+            self.tan_mg + tan,
+            self.nitrite_mg + nitrite,
+            self.nitrate_mg + nitrate,
+        )
+        self.oxygen_mg = self.oxygen_mg + oxygen
+        self.alkalinity_meq = self.alkalinity_meq + alkalinity
+        self.carbon_mmol = self.carbon_mmol + carbon_in
+        into = {
+            Quantity.WATER: poured,
+            Quantity.HEAT: poured * water.water_temp_c * KJ_PER_L_K,
+            Quantity.SALT: salt,
+            Quantity.NITROGEN: tan + nitrite + nitrate,
+            Quantity.OXYGEN: oxygen,
+            Quantity.ALKALINITY: alkalinity,
+            Quantity.CARBON: carbon_in,
+        }
+        for quantity, amount in into.items():
+            self.ledger.add(quantity, cause, amount)
+
+    def pour_out(self, share: Numbers, cause: str) -> None:
+        """Takes out a share of the water and all that is in it."""
+        for quantity, amount in self.amounts().items():
+            self.ledger.add(quantity, cause, -share * amount)
+        kept = 1.0 - np.asarray(share)
+        self.volume_l = self.volume_l * kept
+        for name in ("salt_g", "tan_mg", "nitrite_mg", "nitrate_mg", "oxygen_mg", "alkalinity_meq", "carbon_mmol"):
+            setattr(self, name, getattr(self, name) * kept)
+
+    def uptake_factor(self, name: str) -> FloatArray:
+        """How many times its rest a fish takes now; overlapping causes do not multiply, the largest stands."""
+        factors = [
+            np.asarray(effect.uptake_factor)
+            for effect in self.effects
+            if effect.fish in (None, name) and effect.start_h <= self.now_h < effect.end_h
+        ]
+        raised = [factor for factor in factors if np.any(factor > 1.0)]
+        chosen = raised or factors or [np.ones(())]
+        return np.asarray(np.maximum.reduce([over_draws(factor, self.draws) for factor in chosen]))
+
+    def digested_mg_n_per_h(self) -> Numbers:
+        """Ammonia that meals give off now [mg N/h]."""
+        return sum(
+            (
+                np.asarray(effect.nitrogen_mg_per_h)
+                for effect in self.effects
+                if effect.start_h <= self.now_h < effect.end_h
+            ),
+            start=np.zeros(()),
+        )
+
+    def running_devices(self) -> tuple[Diffuser | Fall, ...]:
+        """The devices that move gas now; oxygen from a cylinder needs no power."""
+        return tuple(
+            device
+            for device in self.setup.aeration
+            if device.name not in self.devices_off
+            and (
+                (isinstance(device, Diffuser) and device.gas is Gas.OXYGEN)
+                or (self.power_on and (self.air_on or isinstance(device, Fall)))
+            )
+        )
+
+    def filter_counts(self) -> bool:
+        """Whether the filter may be counted on now: powered, alive, and not under suspicion."""
+        return (
+            self.filter is not None
+            and self.power_on
+            and self.filter.state in (FilterState.SEEDED, FilterState.MATURING)
+        )
+
+
+def _vapour_kg_per_h_kpa(setup: Setup) -> Numbers | None:
+    """Water that evaporates per difference of vapour pressure; None where none does."""
+    tank, room = setup.tank, setup.room
+    if not np.any(np.asarray(tank.evaporation_factor) * tank.area_m2 > 0.0):
+        return None
+    evaporation_kg_per_h(  # told to whoever watches; the steps use its line per kPa
+        tank.area_m2,
+        water_temp_c=setup.water.water_temp_c,
+        air_vapour_kpa=0.0,
+        air_speed_m_per_s=room.air_speed_m_per_s,
+    )
+    return tank.evaporation_factor * np.asarray(tank.area_m2) * evaporation_kg_per_h_m2_kpa(room.air_speed_m_per_s)
+
+
+def _contents(water: Water) -> tuple[Numbers, Numbers, Numbers, Numbers, Numbers, Numbers]:
+    """Salt [g/L], ammonia, nitrite and nitrate [mg N/L], oxygen [mg/L] and alkalinity [meq/L] of a water."""
+    return (
+        water.salinity_g_per_l,
+        water.tan_with_chloramine_mg_n_per_l,
+        water.nitrite_mg_no2_per_l * N_PER_NO2,
+        water.nitrate_mg_no3_per_l * N_PER_NO3,
+        water.do_mg_per_l,
+        water.alkalinity_mg_caco3_per_l * MEQ_PER_MG_CACO3,
+    )

@@ -1,0 +1,123 @@
+"""How pH is closed: from inorganic carbon and alkalinity, both of which mixing and time conserve.
+
+Carbon dioxide, bicarbonate, carbonate, water and ammonia are at equilibrium; total inorganic carbon and alkalinity
+(ammonia counted) are the states that are carried, and pH and carbon dioxide follow from them.
+"""
+
+from typing import NamedTuple
+
+import numpy as np
+
+from waterplan.published import FloatArray, Numbers
+from waterplan.tank.water_body import Water
+from waterplan.water._carbonate_system import _constants as equilibrium_constants
+from waterplan.water.ammonia import unionised_fraction
+from waterplan.water.gas import co2_solubility_mol_per_l_atm
+
+MG_CO2_PER_MMOL = 44.009
+_MEQ_PER_MG_CACO3 = 1.0 / 50.043
+_MG_N_PER_MMOL = 14.007
+# Newton's method doubles its digits with each step: one that moves less than this leaves an error of about 1e-8.
+_PH_TOLERANCE, _MOST_STEPS, _LONGEST_STEP = 1e-4, 60, 1.0
+_LN10 = float(np.log(10.0))
+_ATM_KPA = 101.325
+# Where the un-ionised share is read to find the constant of ammonium: near its pKa, where it is neither 0 nor 1.
+_ANY_PH = 9.25
+
+
+class Constants(NamedTuple):
+    """Equilibrium constants at a temperature: first and second of carbonic acid, of water, of ammonium [mol/L]."""
+
+    first: FloatArray
+    second: FloatArray
+    water: FloatArray
+    ammonium: FloatArray
+
+
+def constants(water_temp_c: FloatArray) -> Constants:
+    """The constants at a temperature, those that the water room uses, without ionic strength."""
+    first, second, water = (np.asarray(k) for k in equilibrium_constants(water_temp_c, 0.0))
+    share = np.asarray(unionised_fraction(_ANY_PH, water_temp_c=water_temp_c))
+    return Constants(first, second, water, 10.0**-_ANY_PH * share / (1.0 - share))
+
+
+def co2_solubility_mmol_per_l_kpa(water_temp_c: FloatArray) -> FloatArray:
+    """Carbon dioxide that fresh water holds per pressure of it [mmol/L/kPa]."""
+    return np.asarray(co2_solubility_mol_per_l_atm(water_temp_c)) * (1000.0 / _ATM_KPA)
+
+
+def carbon_mmol_per_l(water: Water) -> Numbers:
+    """Total inorganic carbon of a water from its pH and alkalinity [mmol/L]."""
+    k1, k2, kw, ka = constants(np.asarray(water.water_temp_c))
+    hydrogen = np.exp(-_LN10 * np.asarray(water.ph))
+    ammonia = water.tan_with_chloramine_mg_n_per_l / _MG_N_PER_MMOL * ka / (ka + hydrogen)
+    alkalinity = water.alkalinity_mg_caco3_per_l * _MEQ_PER_MG_CACO3
+    carbonate_alkalinity = alkalinity - ammonia - 1000.0 * (kw / hydrogen - hydrogen)
+    share = (k1 * hydrogen + 2.0 * k1 * k2) / (hydrogen**2 + k1 * hydrogen + k1 * k2)
+    return np.maximum(carbonate_alkalinity, 0.0) / share
+
+
+class Carbonate(NamedTuple):
+    """Where the charges balance: pH, carbon dioxide [mmol/L], and the share of added carbon that stays dioxide [-]."""
+
+    ph: FloatArray
+    dioxide: FloatArray
+    slope: FloatArray
+
+
+def balanced(
+    carbon_mmol_per_l: FloatArray,
+    *,
+    alkalinity_meq_per_l: FloatArray,
+    tan_mmol_per_l: FloatArray,
+    at: Constants,
+    near_ph: FloatArray,
+    most_steps: int = _MOST_STEPS,
+) -> Carbonate:
+    """The pH at which the charges balance; Newton's method from a pH nearby, on a curve that only rises."""
+    ph = near_ph
+    for _ in range(most_steps):
+        hydrogen = np.exp(-_LN10 * ph)
+        a, b, c, acid, hydroxide, base, others = _species(hydrogen, carbon_mmol_per_l, tan_mmol_per_l, at)
+        # d(alkalinity)/d(pH)/ln 10: each pair of acid and base buffers with the product of its shares.
+        buffer = (a * (b + 4.0 * c) + b * c) / np.maximum(carbon_mmol_per_l, 1e-12) + others
+        missing = alkalinity_meq_per_l - (b + 2.0 * c + hydroxide - acid + base)
+        step = np.clip(missing / (_LN10 * buffer), -_LONGEST_STEP, _LONGEST_STEP)
+        ph = ph + step
+        if np.max(np.abs(step)) < _PH_TOLERANCE:
+            break
+    a, b, c, _, _, _, others = _species(np.exp(-_LN10 * ph), carbon_mmol_per_l, tan_mmol_per_l, at)
+    # Alkalinity held still: x = d ln H, y = d ln CO2, b (y - x) + 2c (y - 2x) = others x.
+    moved = (b + 2.0 * c) / (b + 4.0 * c + others)
+    return Carbonate(ph, a, a / (a + b * (1.0 - moved) + c * (1.0 - 2.0 * moved)))
+
+
+def ph_at_dioxide(
+    dioxide_mmol_per_l: FloatArray, *, alkalinity_meq_per_l: FloatArray, tan_mmol_per_l: FloatArray, at: Constants
+) -> FloatArray:
+    """The pH of a water whose carbon dioxide is held by something outside it, as by the air."""
+    ph = np.full(np.broadcast(dioxide_mmol_per_l, alkalinity_meq_per_l).shape, 8.0)
+    for _ in range(_MOST_STEPS):
+        hydrogen = np.exp(-_LN10 * ph)
+        bicarbonate = dioxide_mmol_per_l * at.first / hydrogen
+        carbonate = bicarbonate * at.second / hydrogen
+        share = at.ammonium / (at.ammonium + hydrogen)
+        acid, hydroxide, base = 1000.0 * hydrogen, 1000.0 * at.water / hydrogen, tan_mmol_per_l * share
+        missing = alkalinity_meq_per_l - (bicarbonate + 2.0 * carbonate + hydroxide - acid + base)
+        slope = bicarbonate + 4.0 * carbonate + hydroxide + acid + base * (1.0 - share)
+        step = np.clip(missing / (_LN10 * slope), -_LONGEST_STEP, _LONGEST_STEP)
+        ph = ph + step
+        if np.max(np.abs(step)) < _PH_TOLERANCE:
+            break
+    return ph
+
+
+def _species(hydrogen: FloatArray, carbon: FloatArray, tan: FloatArray, at: Constants) -> tuple[FloatArray, ...]:
+    """CO2, HCO3-, CO3--, H+, OH-, NH3, and what the last three add to the buffer [mmol/L]."""
+    inverse = 1.0 / hydrogen
+    first, second = at.first * inverse, at.second * inverse
+    dioxide = carbon / (1.0 + first * (1.0 + second))
+    bicarbonate = dioxide * first
+    share = at.ammonium / (at.ammonium + hydrogen)
+    acid, hydroxide, base = 1000.0 * hydrogen, 1000.0 * at.water * inverse, tan * share
+    return dioxide, bicarbonate, bicarbonate * second, acid, hydroxide, base, acid + hydroxide + base * (1.0 - share)

@@ -1,0 +1,222 @@
+"""How much water to change, or how often, so that ammonia and nitrite stay under their limits."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from waterplan.errors import ImpossibleInput
+from waterplan.published import FloatArray
+from waterplan.tank.answers import DEFAULT_CHANCE, SEARCH_DRAWS, Answer, least, quantile, thinned
+from waterplan.tank.events import Event, WaterChange
+from waterplan.tank.setup import Setup
+from waterplan.tank.through_time import course
+from waterplan.tank.water_body import Water
+
+# Ammonia without a filter is exact at any step; a brisk filter cuts the step by itself.
+_STEP_H = 2.0
+_SHARE_TOLERANCE, _PER_DAY_TOLERANCE = 0.002, 0.004
+_MOST_CHECKS, _MORE = 6, 1.01
+_LONGEST_GAP_H, _SHORTEST_GAP_H = 72.0, 2.0
+_WORDS = {"tan_mg_n_per_l": "total ammonia", "nh3_mg_n_per_l": "un-ionised ammonia", "nitrite_mg_no2_per_l": "nitrite"}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NitrogenLimits:
+    """Highest levels allowed at any time; one that is None is not asked for."""
+
+    tan_mg_n_per_l: float | None = None
+    nh3_mg_n_per_l: float | None = None
+    nitrite_mg_no2_per_l: float | None = None
+
+    def __post_init__(self) -> None:
+        if not self.given():
+            raise ImpossibleInput("limits", "none", "at least one of TAN, NH3 and nitrite")
+        for name, level in self.given().items():
+            if not level > 0.0:
+                raise ImpossibleInput(f"limits: {name}", level, "above 0", unit="mg/L")
+
+    def given(self) -> dict[str, float]:
+        """The limits that are asked for, by the name of the state."""
+        levels = ((name, getattr(self, name)) for name in _WORDS)
+        return {name: level for name, level in levels if level is not None}
+
+
+def daily_change_litres(
+    setup: Setup,
+    *,
+    source: Water,
+    limits: NitrogenLimits,
+    events: Sequence[Event] = (),
+    days: float = 7.0,
+    chance: float = DEFAULT_CHANCE,
+) -> Answer:
+    """The least water to change once a day so that no limit is passed.
+
+    Parameters
+    ----------
+    setup : Setup
+        Tank, fish, filter and all else; the best value of its volume turns the share into litres.
+    source : Water
+        The new water; its own ammonia and chloramine count.
+    limits : NitrogenLimits
+        Levels not to be passed once the first change, after a day, is done.
+    events : sequence of Event
+        Feeds and whatever else happens, in order of time.
+    days : float
+        Time looked at [day].
+    chance : float
+        Share of the draws in which all limits are to hold.
+
+    Returns
+    -------
+    Answer
+        Litres of each change; None where a full change every day is not enough, with what rules.
+
+    Raises
+    ------
+    ImpossibleInput
+        Limits, events or a time that are not possible.
+
+    Notes
+    -----
+    Bracketed search on the quantile of the draws' highest levels with a part of the draws, then checked with all.
+    """
+    question = _Question(setup=setup, source=source, limits=limits, events=tuple(events), days=days, chance=chance)
+    litres = float(np.atleast_1d(np.asarray(setup.tank.volume_l, dtype=np.float64))[0])
+    return _searched(
+        question,
+        lambda share: (share, 24.0),
+        ends=(0.0, 1.0),
+        tolerance=_SHARE_TOLERANCE,
+        shown=lambda share: share * litres,
+        unit="L",
+        none="not even a full change every day holds",
+    )
+
+
+def hours_between_changes(
+    setup: Setup,
+    *,
+    share_changed: float,
+    source: Water,
+    limits: NitrogenLimits,
+    events: Sequence[Event] = (),
+    days: float = 7.0,
+    chance: float = DEFAULT_CHANCE,
+) -> Answer:
+    """The longest time between changes of a given share so that no limit is passed.
+
+    Parameters
+    ----------
+    setup : Setup
+        Tank, fish, filter and all else.
+    share_changed : float
+        Share of the tank changed each time [-].
+    source : Water
+        The new water; its own ammonia and chloramine count.
+    limits : NitrogenLimits
+        Levels not to be passed once the first change is done.
+    events : sequence of Event
+        Feeds and whatever else happens, in order of time.
+    days : float
+        Time looked at, six days or more [day].
+    chance : float
+        Share of the draws in which all limits are to hold.
+
+    Returns
+    -------
+    Answer
+        Hours between two changes, at most 72; None where not even one every two hours is enough.
+
+    Raises
+    ------
+    ImpossibleInput
+        A share, limits, events or a time that are not possible.
+
+    Notes
+    -----
+    The search is on changes per day, between one in three days and twelve a day.
+    """
+    if not 0.0 < share_changed <= 1.0:
+        raise ImpossibleInput("share_changed", share_changed, "above 0, to 1")
+    if days * 24.0 < 2.0 * _LONGEST_GAP_H:
+        raise ImpossibleInput("days", days, "6 or more", unit="day")
+    question = _Question(setup=setup, source=source, limits=limits, events=tuple(events), days=days, chance=chance)
+    return _searched(
+        question,
+        lambda per_day: (share_changed, 24.0 / per_day),
+        ends=(24.0 / _LONGEST_GAP_H, 24.0 / _SHORTEST_GAP_H),
+        tolerance=_PER_DAY_TOLERANCE,
+        shown=lambda per_day: 24.0 / per_day,
+        unit="h",
+        none=f"not even a change of {share_changed:.0%} every {_SHORTEST_GAP_H:g} h holds",
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Question:
+    """Everything that is the same in every trial of a search."""
+
+    setup: Setup
+    source: Water
+    limits: NitrogenLimits
+    events: tuple[Event, ...]
+    days: float
+    chance: float
+
+    def worst(self, share: float, gap_h: float) -> tuple[FloatArray, str]:
+        """The highest level of each draw after the first change, as a share of its limit, and which limit it is.
+
+        The time looked at ends just before a change, where levels are highest.
+        """
+        changes = max(2, int(self.days * 24.0 / gap_h + 1e-9))
+        until = changes * gap_h
+        made = [WaterChange(at_h=gap_h * count, share_changed=share, source=self.source) for count in range(1, changes)]
+        events = [event for event in self.events if event.at_h <= until] + (made if share > 0.0 else [])
+        done = course(
+            self.setup,
+            sorted(events, key=lambda event: event.at_h),
+            until_h=until,
+            every_h=min(gap_h, 2.0),
+            step_h=_STEP_H,
+        )
+        counted = done.hours > gap_h + 1e-6
+        levels = self.limits.given()
+        ratios = np.vstack([done.states[name][counted].max(axis=0) / level for name, level in levels.items()])
+        ruling = np.bincount(np.argmax(ratios, axis=0), minlength=len(levels)).argmax()
+        return np.asarray(ratios.max(axis=0)), _WORDS[list(levels)[int(ruling)]]
+
+
+def _searched(
+    question: _Question,
+    trial: Callable[[float], tuple[float, float]],
+    *,
+    ends: tuple[float, float],
+    tolerance: float,
+    shown: Callable[[float], float],
+    unit: str,
+    none: str,
+) -> Answer:
+    """Searches with a part of the draws, checks with all, and asks a little more where that part was too kind."""
+    few, chance = thinned(question, SEARCH_DRAWS), question.chance
+    found = least(
+        lambda effort: quantile(few.worst(*trial(effort))[0], chance) - 1.0,
+        low=ends[0],
+        high=ends[1],
+        tolerance=tolerance,
+    )
+    effort = ends[1] if found is None else found
+    for _ in range(_MOST_CHECKS):
+        worst, ruling = question.worst(*trial(effort))
+        over = quantile(worst, chance) > 1.0
+        if not over or effort >= ends[1]:
+            break
+        effort = min(ends[1], effort * _MORE + tolerance)
+    held = float(((worst[1:] if worst.size > 1 else worst) <= 1.0).mean())
+    if over:
+        brought = float(np.mean(question.source.tan_with_chloramine_mg_n_per_l))
+        own = f"; the new water brings {brought:.2g} mg/L TAN itself" if brought > 0.0 else ""
+        because = f"{none}: {ruling} is passed{own}. Less feed, more water, a working filter or fewer fish would do"
+        return Answer(value=None, unit=unit, chance=held, ruled_by=ruling, none_because=because)
+    return Answer(value=shown(effort), unit=unit, chance=held, ruled_by=ruling)

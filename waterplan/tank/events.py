@@ -1,0 +1,126 @@
+"""What is done to the water at a time: changes, top-up, salt, bicarbonate, ice, a running exchange."""
+
+from dataclasses import dataclass
+from typing import ClassVar
+
+import numpy as np
+
+from waterplan.published import Numbers
+from waterplan.tank.body import Body
+from waterplan.tank.checked import check
+from waterplan.tank.ledger import Quantity
+from waterplan.tank.setup import Exchange
+from waterplan.tank.water_body import Water
+
+_MG_NAHCO3_PER_MMOL = 84.007
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Event:
+    """Something that happens at a time, counted in hours from the start."""
+
+    words: ClassVar[str] = "event"
+    at_h: float
+
+    def __post_init__(self) -> None:
+        check(self, called=self.called)
+
+    @property
+    def called(self) -> str:
+        """The event in words, with its time."""
+        return f"{self.words} at {self.at_h:g} h"
+
+    def times_h(self) -> tuple[float, ...]:
+        """The times at which something changes because of it."""
+        return (self.at_h,)
+
+    def happen(self, body: Body) -> None:
+        """Does to the body what the event does."""
+        raise NotImplementedError
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WaterChange(Event):
+    """A share is let out and as much of another water is poured in; `fill_up` brings it back to the first level."""
+
+    words: ClassVar[str] = "water change"
+    share_changed: Numbers
+    source: Water
+    fill_up: bool = True
+
+    def happen(self, body: Body) -> None:
+        """Lets out the share and fills."""
+        before = body.volume_l
+        level = np.maximum(before, body.tank.volume_l) if self.fill_up else before
+        body.pour_out(self.share_changed, "water change out")
+        body.pour_in(level - body.volume_l, self.source, "water change in")
+        body.settle_ph()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TopUp(Event):
+    """What has evaporated is made up to the level of the start."""
+
+    words: ClassVar[str] = "top-up"
+    source: Water
+
+    def happen(self, body: Body) -> None:
+        """Fills to the first level."""
+        body.pour_in(np.maximum(body.tank.volume_l - body.volume_l, 0.0), self.source, "top-up")
+        body.settle_ph()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SaltDose(Event):
+    """Salt is weighed in."""
+
+    words: ClassVar[str] = "salt dose"
+    salt_g: Numbers
+
+    def happen(self, body: Body) -> None:
+        """Adds the grams."""
+        body.salt_g = body.salt_g + self.salt_g
+        body.ledger.add(Quantity.SALT, "dose", self.salt_g)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BicarbonateDose(Event):
+    """Sodium bicarbonate is weighed in: alkalinity and carbon rise together."""
+
+    words: ClassVar[str] = "bicarbonate dose"
+    bicarbonate_g: Numbers
+
+    def happen(self, body: Body) -> None:
+        """Adds the grams."""
+        millimoles = np.asarray(self.bicarbonate_g) * 1000.0 / _MG_NAHCO3_PER_MMOL
+        body.alkalinity_meq = body.alkalinity_meq + millimoles
+        body.carbon_mmol = body.carbon_mmol + millimoles
+        body.ledger.add(Quantity.ALKALINITY, "dose", millimoles)
+        body.ledger.add(Quantity.CARBON, "dose", millimoles)
+        body.settle_ph()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class IceIn(Event):
+    """Ice in sealed bottles is hung in the water."""
+
+    words: ClassVar[str] = "ice"
+    ice_kg: Numbers
+
+    def happen(self, body: Body) -> None:
+        """Hangs the ice in."""
+        body.ice_kg = body.ice_kg + self.ice_kg
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ExchangeRuns(Event):
+    """Water begins to run through, or stops (a flow of 0)."""
+
+    words: ClassVar[str] = "running exchange"
+    flow_l_per_h: Numbers
+    source: Water
+
+    def happen(self, body: Body) -> None:
+        """Sets the flow."""
+        running = np.any(np.asarray(self.flow_l_per_h) > 0.0)
+        body.exchange = Exchange(flow_l_per_h=self.flow_l_per_h, source=self.source) if running else None

@@ -1,0 +1,164 @@
+"""What happens to the fish and to the filter: in and out, fed, handled, sedated, treated, tested."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from typing import ClassVar
+
+import numpy as np
+
+from waterplan import tables
+from waterplan.errors import ImpossibleInput
+from waterplan.published import Numbers
+from waterplan.tank.biofilter import FilterState
+from waterplan.tank.body import Body, Effect
+from waterplan.tank.events import Event
+from waterplan.tank.occupants import Fish
+from waterplan.tank.setup import require_room_for_fish
+
+_CLEAN_TESTS_NEEDED = 2
+_MG_PER_KG_PER_G = 1000.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FishIn(Event):
+    """A fish is put in."""
+
+    words: ClassVar[str] = "fish in"
+    fish: Fish
+
+    def happen(self, body: Body) -> None:
+        """Adds the fish."""
+        if self.fish.name in body.fish:
+            raise ImpossibleInput(f"{self.called}: name", self.fish.name, "a fish that is not in the water yet")
+        require_room_for_fish(body.volume_l, (*body.fish.values(), self.fish), self.called)
+        body.fish[self.fish.name] = self.fish
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FishOut(Event):
+    """A fish is taken out."""
+
+    words: ClassVar[str] = "fish out"
+    name: str
+
+    def happen(self, body: Body) -> None:
+        """Takes the fish out."""
+        _require_fish(self, body, self.name)
+        del body.fish[self.name]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fed(Event):
+    """A meal: its ammonia comes off over a day, and the fish that ate breathe more while they digest."""
+
+    words: ClassVar[str] = "feed"
+    feed_g: Numbers
+    ammonia_kg_n_per_kg_feed: Numbers = 0.022
+    uptake_factor: Numbers = 2.0
+    digestion_h: float = 12.0
+    name: str | None = None
+
+    def times_h(self) -> tuple[float, ...]:
+        """The edges of the release and of the digestion."""
+        return (self.at_h, self.at_h + self.digestion_h, *(end for _, end, _ in self._release()))
+
+    def happen(self, body: Body) -> None:
+        """Starts the digestion."""
+        _require_fish(self, body, self.name)
+        nitrogen_mg = np.asarray(self.feed_g) * self.ammonia_kg_n_per_kg_feed * _MG_PER_KG_PER_G
+        for start, end, share in self._release():
+            body.effects.append(Effect(start_h=start, end_h=end, nitrogen_mg_per_h=nitrogen_mg * share / (end - start)))
+        body.effects.append(
+            Effect(
+                start_h=self.at_h,
+                end_h=self.at_h + self.digestion_h,
+                fish=self.name,
+                uptake_factor=self.uptake_factor,
+            )
+        )
+
+    def _release(self) -> Iterator[tuple[float, float, float]]:
+        start = self.at_h
+        for row in tables.rows("feed_release"):
+            end = self.at_h + float(row["until_h"])
+            yield start, end, row.value
+            start = end
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Handled(Event):
+    """A fish is netted, examined, operated on: extra uptake for `handled_h`, then a third of it for twice as long."""
+
+    words: ClassVar[str] = "handling"
+    stress_factor: Numbers
+    handled_h: float = 1.0
+    name: str | None = None
+
+    def times_h(self) -> tuple[float, ...]:
+        """The time itself and both ends."""
+        return (self.at_h, self.at_h + self.handled_h, self.at_h + 3.0 * self.handled_h)
+
+    def happen(self, body: Body) -> None:
+        """Raises the uptake."""
+        _require_fish(self, body, self.name)
+        _, first, last = self.times_h()
+        residue = 1.0 + (np.asarray(self.stress_factor) - 1.0) / 3.0
+        for start, end, factor in ((self.at_h, first, self.stress_factor), (first, last, residue)):
+            body.effects.append(Effect(start_h=start, end_h=end, fish=self.name, uptake_factor=factor))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sedated(Event):
+    """A fish is settled under sedation for a time."""
+
+    words: ClassVar[str] = "sedation"
+    sedated_h: float
+    stress_factor: Numbers = 0.8
+    name: str | None = None
+
+    def times_h(self) -> tuple[float, ...]:
+        """Start and end."""
+        return (self.at_h, self.at_h + self.sedated_h)
+
+    def happen(self, body: Body) -> None:
+        """Lowers the uptake."""
+        _require_fish(self, body, self.name)
+        start, end = self.times_h()
+        body.effects.append(Effect(start_h=start, end_h=end, fish=self.name, uptake_factor=self.stress_factor))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FilterDamaged(Event):
+    """A treatment that harms the filter, named: it counts for nothing from now on."""
+
+    words: ClassVar[str] = "filter damaged"
+    treatment: str
+
+    def happen(self, body: Body) -> None:
+        """Stops counting the filter."""
+        if body.filter is None:
+            raise ImpossibleInput(self.called, "no filter", "a tank that has a filter")
+        body.filter = replace(body.filter, state=FilterState.DAMAGED)
+        body.clean_tests = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PairedTest(Event):
+    """Ammonia and nitrite before and after the filter's work: two clean ones running give a damaged filter back."""
+
+    words: ClassVar[str] = "paired test"
+    clean: bool
+
+    def happen(self, body: Body) -> None:
+        """Counts the test."""
+        if body.filter is None:
+            raise ImpossibleInput(self.called, "no filter", "a tank that has a filter")
+        body.clean_tests = body.clean_tests + 1 if self.clean else 0
+        if body.clean_tests >= _CLEAN_TESTS_NEEDED and body.filter.state is FilterState.DAMAGED:
+            body.filter = replace(body.filter, state=FilterState.SEEDED)
+
+
+def _require_fish(event: Event, body: Body, name: str | None) -> None:
+    if not body.fish or (name is not None and name not in body.fish):
+        there = ", ".join(body.fish) or "none"
+        raise ImpossibleInput(f"{event.called}: name", name or "every fish", f"a fish that is in the water ({there})")

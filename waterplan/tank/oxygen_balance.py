@@ -1,0 +1,234 @@
+"""One step of dissolved oxygen: what air, surface and inflow bring, what fish, pond and filter take."""
+
+from typing import NamedTuple
+
+import numpy as np
+
+from waterplan.published import FloatArray
+from waterplan.tank.aeration import Diffuser, surface_transfer_l_per_h
+from waterplan.tank.biofilter import FULL_RATE_DO_MG_PER_L, MG_O2_PER_MG_N_TO_NITRATE, MG_O2_PER_MG_N_TO_NITRITE
+from waterplan.tank.body import Body
+from waterplan.tank.exponentials import settling
+from waterplan.tank.heat_balance import Span
+from waterplan.tank.ledger import Quantity
+from waterplan.tank.nitrogen_balance import NitrogenStep
+from waterplan.tank.occupants import MG_O2_PER_MMOL
+from waterplan.water.oxygen import saturation_mg_per_l
+
+POND, FILTER = "pond itself", "filter"
+# Where oxygen runs short a step is cut so that no more than this share of the critical level is wanted in a part.
+_FINEST, _MOST_PARTS = 0.125, 512
+_NEAR = 1.5
+
+
+class Way(NamedTuple):
+    """A way in for oxygen: litres equilibrated in an hour, the level they are brought to, and the gas blown for it."""
+
+    name: str
+    l_per_h: FloatArray
+    level_start: FloatArray
+    level_end: FloatArray
+    gas_l_per_h: FloatArray | None
+
+
+class OxygenStep(NamedTuple):
+    """What became of the oxygen in a step; rows of `taken_mg` and `missed_mg` are those of `consumers`."""
+
+    end_mg: FloatArray
+    integral_mg_h: FloatArray
+    consumers: tuple[str, ...]
+    taken_mg: FloatArray
+    missed_mg: FloatArray
+    filter_share: FloatArray
+
+
+class _Supply(NamedTuple):
+    """M' = start to end in a straight line - rate M - what is taken."""
+
+    rate: FloatArray
+    start: FloatArray
+    end: FloatArray
+
+
+def saturation(body: Body) -> FloatArray:
+    """Oxygen that this water holds in equilibrium with the room's air [mg/L]."""
+    now = (body.temp_c, body.salt_g, body.volume_l)
+    if body.saturated is not None and all(a is b for a, b in zip(now, body.saturated[0], strict=True)):
+        return body.saturated[1]
+    level = np.asarray(
+        saturation_mg_per_l(
+            body.temp_c,
+            salinity_g_per_kg=body.salt_g / body.volume_l,
+            air_pressure_kpa=body.room.air_pressure_kpa,
+        )
+    )
+    body.saturated = (now, level)  # the end of a step is the start of the next
+    return level
+
+
+def oxygen_is_scarce(body: Body, hours: float) -> bool:
+    """Whether any draw may come near a level at which somebody gets less oxygen than wanted, in the hours ahead."""
+    levels = [float(np.max(fish.critical_do_mg_per_l)) for fish in body.fish.values()]
+    if body.filter_counts():
+        levels.append(FULL_RATE_DO_MG_PER_L)
+    if not levels:
+        return False
+    fall = body.oxygen_fall_mg_per_h
+    if fall is None:  # something has just changed: as if nothing came in
+        fall = sum(
+            (fish.uptake_mg_per_h(body.temp_c) * body.uptake_factor(name) for name, fish in body.fish.items()),
+            start=np.zeros(body.draws),
+        )
+    return bool(np.any(body.oxygen_mg - fall * hours < _NEAR * max(levels) * body.volume_l))
+
+
+def ways_in(body: Body, span: Span, saturations: tuple[FloatArray, FloatArray]) -> tuple[Way, ...]:
+    """Every way that oxygen has into the water in this step, given saturation at both its ends."""
+    start, end = saturations
+    none = np.zeros(body.draws)
+    ways = []
+    if np.any(np.asarray(body.tank.transfer_m_per_day) > 0.0):
+        litres = surface_transfer_l_per_h(body.tank.area_m2, transfer_m_per_day=body.tank.transfer_m_per_day)
+        ways.append(Way("surface", none + litres, start, end, None))
+    for device in body.running_devices():
+        gas = none + device.gas_l_per_h if isinstance(device, Diffuser) else None
+        litres = none + device.transfer_l_per_h(span.mean_c)
+        ways.append(Way(device.name, litres, start * device.ceiling, end * device.ceiling, gas))
+    return tuple(ways)
+
+
+def oxygen_step(body: Body, span: Span, ways: tuple[Way, ...], nitrogen: NitrogenStep) -> OxygenStep:
+    """Works out the oxygen of a step; nothing is changed in the body yet."""
+    h, volume, start = span.hours, span.volume_l, body.oxygen_mg
+    none = np.zeros(body.draws)
+    rate = span.outflow_per_h + sum((way.l_per_h for way in ways), start=none) / volume
+    inflow = span.flow_l_per_h * (body.exchange.source.do_mg_per_l if body.exchange else 0.0)
+    supply = _Supply(
+        rate,
+        inflow + sum((way.l_per_h * way.level_start for way in ways), start=none),
+        inflow + sum((way.l_per_h * way.level_end for way in ways), start=none),
+    )
+    names, wanted, critical = _demands(body, span)
+    if nitrogen.filter_works:
+        names = (*names, FILTER)
+        of_filter = nitrogen.oxygen_mg / h
+        wanted = np.vstack([wanted, of_filter / np.maximum(nitrogen.oxygen_share, 1e-12)])
+        critical = np.vstack([critical, np.full(body.draws, FULL_RATE_DO_MG_PER_L)])
+
+    end, integral = _in_plenty(start, h, supply, wanted[: len(wanted) - nitrogen.filter_works].sum(axis=0), nitrogen)
+    taken = wanted * h
+    share = np.ones(body.draws)
+    enough = critical.max(axis=0, initial=0.0) * volume
+    short = np.flatnonzero(np.minimum(start, end) < enough)
+    if short.size:
+        part = _Supply(*(array[short] for array in supply))
+        end[short], integral[short], taken[:, short] = _in_want(
+            start[short], h, part, wanted[:, short], critical[:, short] * volume[short]
+        )
+        if nitrogen.filter_works:
+            share[short] = taken[-1, short] / np.maximum(wanted[-1, short] * h, 1e-300)
+    return OxygenStep(end, integral, names, taken, wanted * h - taken, share)
+
+
+def enter_oxygen(body: Body, span: Span, ways: tuple[Way, ...], step: OxygenStep) -> FloatArray:
+    """Puts a step into the body and the ledger; returns the carbon dioxide breathed out [mmol/h]."""
+    h, ledger = span.hours, body.ledger
+    for way in ways:
+        level = 0.5 * (way.level_start + way.level_end) * h
+        ledger.add(Quantity.OXYGEN, way.name, way.l_per_h * (level - step.integral_mg_h / span.volume_l))
+    if body.exchange:
+        ledger.add(Quantity.OXYGEN, "exchange in", span.flow_l_per_h * body.exchange.source.do_mg_per_l * h)
+        ledger.add(Quantity.OXYGEN, "exchange out", -span.outflow_per_h * step.integral_mg_h)
+    breathed = np.zeros(body.draws)
+    for name, taken, missed in zip(step.consumers, step.taken_mg, step.missed_mg, strict=True):
+        ledger.add(Quantity.OXYGEN, name, -taken)
+        if name != FILTER:
+            quotient = body.fish[name].respiratory_quotient if name in body.fish else 1.0
+            breathed = breathed + taken * quotient / MG_O2_PER_MMOL / h
+            if np.any(missed > 0.0):
+                ledger.add_missed(name, np.maximum(missed, 0.0))
+    body.oxygen_fall_mg_per_h = (body.oxygen_mg - step.end_mg) / h
+    body.oxygen_mg = step.end_mg
+    return breathed
+
+
+def _demands(body: Body, span: Span) -> tuple[tuple[str, ...], FloatArray, FloatArray]:
+    """Who breathes, what each wants at both ends' mean [mg/h], and the level under which each gets less [mg/L]."""
+    names, wanted, critical = [], [np.zeros((0, body.draws))], [np.zeros((0, body.draws))]
+    for name, fish in body.fish.items():
+        at_rest = 0.5 * (fish.uptake_mg_per_h(span.start_c) + fish.uptake_mg_per_h(span.end_c))
+        names.append(name)
+        wanted.append((at_rest * body.uptake_factor(name))[np.newaxis])
+        critical.append(np.broadcast_to(fish.critical_do_mg_per_l, (1, body.draws)))
+    tank = body.tank
+    if np.any(np.asarray(tank.other_demand_mg_per_h) > 0.0):
+        warmth = np.exp(np.log(tank.other_q10) * (span.mean_c - tank.rates_at_temp_c) / 10.0)
+        names.append(POND)
+        wanted.append((tank.other_demand_mg_per_h * warmth)[np.newaxis])
+        critical.append(np.ones((1, body.draws)))
+    return tuple(names), np.vstack(wanted), np.vstack(critical)
+
+
+def _in_plenty(
+    start: FloatArray, h: float, supply: _Supply, wanted: FloatArray, nitrogen: NitrogenStep
+) -> tuple[FloatArray, FloatArray]:
+    """Amount at the end and integral where everyone gets what they want: closed form, filter included."""
+    end, integral = _straight(start, h, supply.rate, supply.start - wanted, supply.end - wanted)
+    if nitrogen.filter_works:
+        first, second = nitrogen.felt_by_decay(supply.rate, h)
+        felt = MG_O2_PER_MG_N_TO_NITRITE * first + MG_O2_PER_MG_N_TO_NITRATE * second
+        end = end - felt
+        decays = supply.rate * h > 1e-9
+        by_rate = (nitrogen.oxygen_mg - felt) / np.where(decays, supply.rate, 1.0)
+        integral = integral - np.where(decays, by_rate, 0.5 * h * nitrogen.oxygen_mg)
+    return end, integral
+
+
+def _in_want(
+    start: FloatArray, hours: float, supply: _Supply, wanted: FloatArray, critical: FloatArray
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """The same where oxygen is short: uptake falls in proportion under the critical amount, so none is ever owed."""
+    pressing = float(np.max((wanted / critical).sum(axis=0))) * hours
+    parts = int(np.clip(np.ceil(pressing / _FINEST), 1, _MOST_PARTS))
+    h = hours / parts
+    amount, integral, taken = start, np.zeros_like(start), np.zeros_like(wanted)
+    for part in range(parts):
+        a = supply.start + (supply.end - supply.start) * part / parts
+        b = supply.start + (supply.end - supply.start) * (part + 1) / parts
+        end = amount
+        for _ in range(3):
+            slope, fixed = _chords(wanted, critical, amount, np.maximum(end, 0.0))
+            rate, always = supply.rate + slope.sum(axis=0), fixed.sum(axis=0)
+            end, within = _straight(amount, h, rate, a - always, b - always)
+        if np.any(end < 0.0):
+            through_zero = wanted * np.minimum(1.0 / np.maximum(amount, 1e-300), 1.0 / critical)
+            slope = np.where(end < 0.0, through_zero, slope)
+            fixed = np.where(end < 0.0, 0.0, fixed)
+            end, within = _straight(
+                amount, h, supply.rate + slope.sum(axis=0), a - fixed.sum(axis=0), b - fixed.sum(axis=0)
+            )
+        taken += slope * within + fixed * h
+        integral += within
+        amount = end
+    return amount, integral, taken
+
+
+def _chords(
+    wanted: FloatArray, critical: FloatArray, start: FloatArray, end: FloatArray
+) -> tuple[FloatArray, FloatArray]:
+    """The straight line through min(1, M/critical) at both ends: slope, and value at no oxygen."""
+    share_start, share_end = np.minimum(start / critical, 1.0), np.minimum(end / critical, 1.0)
+    moved = end - start
+    still = np.abs(moved) < 1e-9 * critical
+    local = np.where(start < critical, 1.0 / critical, 0.0)
+    slope = wanted * np.where(still, local, (share_end - share_start) / np.where(still, 1.0, moved))
+    return slope, wanted * share_start - slope * start
+
+
+def _straight(
+    start: FloatArray, h: float, rate: FloatArray, a: FloatArray, b: FloatArray
+) -> tuple[FloatArray, FloatArray]:
+    """End and integral of M' = (a to b in a straight line) - rate M."""
+    s = settling(rate * h)
+    end = s.left * start + h * (s.first * a + s.second * (b - a))
+    return end, h * (s.first * start + h * (s.second * a + s.third * (b - a)))

@@ -1,0 +1,78 @@
+"""How everything stands at the start: tank, water, room, fish and equipment."""
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from waterplan.errors import ImpossibleInput
+from waterplan.published import Numbers
+from waterplan.tank.aeration import Diffuser, Fall
+from waterplan.tank.biofilter import Biofilter
+from waterplan.tank.checked import check
+from waterplan.tank.occupants import Fish
+from waterplan.tank.water_body import Room, Tank, Water
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Heater:
+    """A heater and its thermostat, acting in proportion over a band about the target, of equal mean power.
+
+    A real thermostat switches; all draws would then switch at times of their own. In proportion, the mean power and
+    the mean temperature are the same to within the band.
+    """
+
+    heater_w: Numbers
+    target_temp_c: Numbers
+    band_c: Numbers = 0.5
+
+    def __post_init__(self) -> None:
+        check(self, called="heater", above_zero=("band_c",))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Exchange:
+    """Water that runs through: inflow of a source and as much overflow."""
+
+    flow_l_per_h: Numbers
+    source: Water
+
+    def __post_init__(self) -> None:
+        check(self, called="exchange")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Setup:
+    """Everything as it stands at the start."""
+
+    tank: Tank
+    water: Water
+    room: Room = field(default_factory=Room)
+    fish: tuple[Fish, ...] = ()
+    aeration: tuple[Diffuser | Fall, ...] = ()
+    heater: Heater | None = None
+    filter: Biofilter | None = None
+    exchange: Exchange | None = None
+    top_up: Water | None = None
+    start_clock_h: float = 0.0
+
+    def __post_init__(self) -> None:
+        require_room_for_fish(self.tank.volume_l, self.fish, "tank")
+        for what, named in (("aeration", self.aeration), ("fish", self.fish)):
+            names = [one.name for one in named]
+            if len(set(names)) < len(names):
+                raise ImpossibleInput(what, names, "a name of its own for each")
+        if self.tank.level_kept and self.make_up_water is None:
+            raise ImpossibleInput("tank: level_kept", True, "given with a source of top-up water")
+
+    @property
+    def make_up_water(self) -> Water | None:
+        """The water that makes up for evaporation, if any was named."""
+        return self.top_up or (self.exchange.source if self.exchange else None)
+
+
+def require_room_for_fish(volume_l: Numbers, fish: tuple[Fish, ...], called: str) -> None:
+    """Refuses a body of water that is smaller than the fish in it."""
+    weight = sum((np.asarray(one.biomass_kg) for one in fish), start=np.zeros(()))
+    if np.any(weight >= np.asarray(volume_l)):
+        litres, kilograms = np.min(volume_l), np.max(weight)
+        raise ImpossibleInput(f"{called}: volume_l", f"{litres:g}", f"more than its fish ({kilograms:g} kg)", unit="L")

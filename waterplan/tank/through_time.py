@@ -1,0 +1,171 @@
+"""The course of a body of water from event to event, for all draws at once.
+
+Within a step every balance is a straight line of losses under a forcing and is moved on in closed form, in the order
+temperature, salt, ammonia, nitrite and nitrate, oxygen, alkalinity, carbon dioxide; what is not a straight line (the
+filter, the thermostat, evaporation, scarce oxygen, pH) is replaced by the line through both ends of the step.
+"""
+
+import math
+from collections.abc import Callable, Sequence
+
+import numpy as np
+
+from waterplan.errors import ImpossibleInput
+from waterplan.tank.body import Body
+from waterplan.tank.carbon_balance import advance_carbon
+from waterplan.tank.checked import draws_in
+from waterplan.tank.course import Course, Recorder
+from waterplan.tank.events import Event
+from waterplan.tank.exponentials import settling
+from waterplan.tank.heat_balance import Span, advance_heat
+from waterplan.tank.ledger import Quantity
+from waterplan.tank.nitrogen_balance import enter_nitrogen, filter_oxygen_share, filter_turnover_per_h, nitrogen_step
+from waterplan.tank.oxygen_balance import enter_oxygen, oxygen_is_scarce, oxygen_step, saturation, ways_in
+from waterplan.tank.setup import Setup
+
+DEFAULT_STEP_H = 0.5
+# Steps are cut where oxygen runs short in any draw, so that fish and filter slow down together, and where the filter
+# turns over more than this share of the ammonia in a step.
+SCARCE_STEP_H, _FILTER_SHARE = 0.1, 0.2
+# Filter and oxygen share a little: the filter slows where oxygen is short, and takes less of it.
+_MOST_ROUNDS, _SHARE_TOLERANCE = 3, 1e-6
+_SAME_TIME_H = 1e-9
+
+
+def course(
+    setup: Setup,
+    events: Sequence[Event] = (),
+    *,
+    until_h: float,
+    every_h: float = 1.0,
+    step_h: float = DEFAULT_STEP_H,
+    progress: Callable[[float], None] | None = None,
+) -> Course:
+    """What becomes of the water from the start until `until_h`.
+
+    Parameters
+    ----------
+    setup : Setup
+        Tank, water, room, fish and equipment at the start; figures are floats or arrays of draws.
+    events : sequence of Event
+        What happens, in order of time.
+    until_h : float
+        End [h].
+    every_h : float
+        Time between two records; events are recorded as well, just before and just after [h].
+    step_h : float
+        Longest step [h].
+    progress : callable, optional
+        Told the share of the time that is done.
+
+    Returns
+    -------
+    Course
+        States against time, ledger, and what happened.
+
+    Raises
+    ------
+    ImpossibleInput
+        Events out of order, before the start or after the end; figures that cannot be, with the event named.
+
+    Notes
+    -----
+    See DEVELOPERS.md for the error against the step.
+
+    Examples
+    --------
+    >>> from waterplan.tank.water_body import Tank, Water
+    >>> tub = Setup(tank=Tank(volume_l=100.0), water=Water(water_temp_c=20.0, do_mg_per_l=9.0))
+    >>> round(float(course(tub, until_h=2.0).best("do_mg_per_l")[-1]), 9)
+    9.0
+    """
+    if not (math.isfinite(until_h) and until_h > 0.0 and every_h > 0.0 and step_h > 0.0):
+        raise ImpossibleInput("until_h, every_h, step_h", (until_h, every_h, step_h), "finite and above 0", unit="h")
+    _require_order(events, until_h)
+    body = Body(setup, draws_in(setup, tuple(events)))
+    records = [every_h * count for count in range(int(until_h / every_h + _SAME_TIME_H) + 1)]
+    stops = _distinct([*records, until_h, *(time for event in events for time in event.times_h() if time <= until_h)])
+    recorder = Recorder(body, stops, len(events))
+    waiting = list(events)
+    for index, stop in enumerate(stops):
+        if index > 0:
+            _advance_to(body, stop, step_h)
+        recorder.record(body, stop)
+        while waiting and waiting[0].at_h <= stop + _SAME_TIME_H:
+            event = waiting.pop(0)
+            before = body.ledger.entries()
+            event.happen(body)
+            body.oxygen_fall_mg_per_h = body.ph_drift_per_h = None  # it will not go on as it went
+            recorder.note(event, before, body)
+            if not (waiting and waiting[0].at_h <= stop + _SAME_TIME_H):
+                recorder.record(body, stop)
+        if progress is not None:
+            progress(stop / until_h)
+    return recorder.course(body)
+
+
+def _require_order(events: Sequence[Event], until_h: float) -> None:
+    earlier = 0.0
+    for event in events:
+        if event.at_h < 0.0:
+            raise ImpossibleInput(event.called, f"{event.at_h:g}", "at or after the start", unit="h")
+        if event.at_h < earlier:
+            raise ImpossibleInput(event.called, "out of order", f"at or after the event before it, {earlier:g} h")
+        if event.at_h > until_h:
+            raise ImpossibleInput(event.called, f"{event.at_h:g}", f"before the end, {until_h:g} h")
+        earlier = event.at_h
+
+
+def _distinct(times: list[float]) -> list[float]:
+    kept: list[float] = []
+    for time in sorted(times):
+        if not kept or time > kept[-1] + _SAME_TIME_H:
+            kept.append(time)
+    return kept
+
+
+def _advance_to(body: Body, stop_h: float, step_h: float) -> None:
+    body.effects = [effect for effect in body.effects if effect.end_h > body.now_h + _SAME_TIME_H]
+    start_h = body.now_h
+    steps = max(1, math.ceil((stop_h - start_h) / step_h - _SAME_TIME_H))
+    hours = (stop_h - start_h) / steps
+    for step in range(steps):
+        parts = math.ceil(max(1.0, hours * filter_turnover_per_h(body) / _FILTER_SHARE))
+        if oxygen_is_scarce(body, hours):
+            parts = max(parts, math.ceil(hours / SCARCE_STEP_H))
+        for part in range(parts):
+            _advance(body, hours / parts)
+            body.now_h = start_h + hours * (step + (part + 1) / parts)
+    body.now_h = stop_h
+
+
+def _advance(body: Body, hours: float) -> None:
+    saturation_start = saturation(body)
+    span = advance_heat(body, hours)
+    _advance_salt(body, span)
+    ways = ways_in(body, span, (saturation_start, saturation(body)))
+    share = filter_oxygen_share(body.oxygen_mg / body.volume_l)
+    for _ in range(_MOST_ROUNDS):
+        nitrogen = nitrogen_step(body, span, share)
+        oxygen = oxygen_step(body, span, ways, nitrogen)
+        if not nitrogen.filter_works or np.max(np.abs(oxygen.filter_share - share)) < _SHARE_TOLERANCE:
+            break
+        share = oxygen.filter_share
+    enter_nitrogen(body, span, nitrogen)
+    breathed = enter_oxygen(body, span, ways, oxygen)
+    advance_carbon(body, span, ways, nitrogen, breathed)
+    missing = body.tank.volume_l - body.volume_l
+    if body.tank.level_kept and body.setup.make_up_water is not None and np.any(missing > 0.0):
+        body.pour_in(np.maximum(missing, 0.0), body.setup.make_up_water, "top-up")
+        body.settle_ph()
+
+
+def _advance_salt(body: Body, span: Span) -> None:
+    if body.exchange is None:
+        return
+    h, out = span.hours, span.outflow_per_h
+    into = span.flow_l_per_h * body.exchange.source.salinity_g_per_l
+    s = settling(out * h)
+    body.ledger.add(Quantity.SALT, "exchange in", into * h)
+    body.ledger.add(Quantity.SALT, "exchange out", -out * h * (s.first * body.salt_g + h * s.second * into))
+    body.salt_g = s.left * body.salt_g + h * s.first * into
