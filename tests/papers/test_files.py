@@ -74,12 +74,17 @@ def test_the_json_holds_the_whole_plan(case):
     for part in made["moments"]:
         assert set(part) == {"moment", "findings", "steps", "cautions"}
         for finding in part["findings"]:
-            assert {"key", "title", "answer", "unit", "value", "low", "high", "limit", "verdict", "chance"} <= set(finding)
+            assert {"key", "title", "answer", "unit", "value", "low", "high", "limit", "verdict", "chance"} <= set(
+                finding
+            )
             assert {"method", "status", "citations", "cautions"} <= set(finding)
             assert finding["verdict"] in {str(verdict) for verdict in Verdict}
             assert "⟦" not in json.dumps(finding, ensure_ascii=False)
     assert set(made["sources"]) == {
-        citation["source"] for part in made["moments"] for finding in part["findings"] for citation in finding["citations"]
+        citation["source"]
+        for part in made["moments"]
+        for finding in part["findings"]
+        for citation in finding["citations"]
     }
 
 

@@ -87,7 +87,9 @@ def test_us_pages_hold_no_metric_amount(name, case):
 @pytest.mark.parametrize("case", CASES)
 def test_the_sources_listed_are_exactly_those_used(case):
     shown = sheet(CASES[case](), METRIC)
-    cited = {int(number) for part in shown.parts for line in part.lines for number in line.sources.split(", ") if number}
+    cited = {
+        int(number) for part in shown.parts for line in part.lines for number in line.sources.split(", ") if number
+    }
     assert [source.number for source in shown.sources] == list(range(1, len(shown.sources) + 1))
     assert cited == {source.number for source in shown.sources}
     keys = {citation.source for finding in CASES[case]().findings for citation in finding.citations}
@@ -131,7 +133,11 @@ _NUMBER = re.compile(r"(?<![\w.,/\[-])\d[\d,]*(?:\.\d+)?(?![\w.,]*\d)")
 def bare_numbers(text):
     """The numbers of a text that no unit follows: not of dates, days by number, compounds, or a share of something."""
     text = re.sub(_DATE, "", text)
-    text = re.sub(r"\b(?:[Dd]ay|of|pH) \d+|\(day \d+ to \d+\)|\[\w+\]|\d+(?:\.\d+)? to 1(?![\d,.])|-\d+(?= s\b)|count = 0", "", text)
+    text = re.sub(
+        r"\b(?:[Dd]ay|of|pH) \d+|\(day \d+ to \d+\)|\[\w+\]|\d+(?:\.\d+)? to 1(?![\d,.])|-\d+(?= s\b)|count = 0",
+        "",
+        text,
+    )
     found = []
     for match in _NUMBER.finditer(text):
         after = text[match.end() :].lstrip(" -")

@@ -16,7 +16,9 @@ SIZES = {"A4": (595.3, 841.9), "A5": (419.5, 595.3), "Letter": (612.0, 792.0)}
 # A full case with as long a name and account of what was done as a case may hold.
 LONGEST = re.sub(
     r'^name = "Copper"$|^done = .*$',
-    lambda line: f'name = "{"Longname " * 6}"' if "Copper" in line[0] else f'done = "{"a wound cleaned and closed; " * 17}"',
+    lambda line: (
+        f'name = "{"Longname " * 6}"' if "Copper" in line[0] else f'done = "{"a wound cleaned and closed; " * 17}"'
+    ),
     (DEMO_PONDS / "heron_goldfish.toml").read_text(encoding="utf-8"),
     flags=re.MULTILINE,
 )

@@ -4,8 +4,8 @@ import math
 
 import numpy as np
 import pytest
-from vessel_values import printed
 
+from tests.vessel.vessel_values import printed
 from waterplan.errors import CaseError
 from waterplan.spread import Draws
 from waterplan.vessel import contours

@@ -4,8 +4,8 @@ import math
 
 import numpy as np
 import pytest
-from vessel_values import rows
 
+from tests.vessel.vessel_values import rows
 from waterplan.errors import CaseError, ImpossibleInput
 from waterplan.vessel.outline import Outline, offsets_area_m2, polygon_area_m2
 
