@@ -124,7 +124,7 @@ def test_the_plan_holds_its_drawings(case):
 
 _UNITS = (
     "mg/L|g/L|mL|L|US gal|°C|°F|g|kg|oz|lb|cm|m|in|ft|min|h|days|day|kPa|inHg|kg/m³|lb/100|mg/kg/h|degree-days|%|°C/h|times|"
-    "body|hours|minutes|to|percent"
+    "body|wide|deep|hours|minutes|to|percent"
 )
 _DATE = r"\d{2} [A-Z][a-z]{2} \d{4}(?:, \d{2}:\d{2})?"
 _NUMBER = re.compile(r"(?<![\w.,/\[-])\d[\d,]*(?:\.\d+)?(?![\w.,]*\d)")
@@ -133,8 +133,8 @@ _NUMBER = re.compile(r"(?<![\w.,/\[-])\d[\d,]*(?:\.\d+)?(?![\w.,]*\d)")
 def bare_numbers(text):
     """The numbers of a text that no unit follows: not of dates, days by number, compounds, or a share of something."""
     text = re.sub(_DATE, "", text)
-    unitless = r"\b(?:[Dd]ay|of|pH) \d+|\(day \d+ to \d+\)|\[\w+\]|\d+(?:\.\d+)? to 1(?![\d,.])|-\d+(?= s\b)|count = 0"
-    text = re.sub(unitless, "", text)
+    text = re.sub(r"\b(?:[Dd]ay|of|pH) \d+|\(day \d+ to \d+\)|\[\w+\]|count = 0", "", text)
+    text = re.sub(r"\d+(?:\.\d+)? to 1(?![\d,.])|-\d+(?= s\b)", "", text)
     found = []
     for match in _NUMBER.finditer(text):
         after = text[match.end() :].lstrip(" -")
