@@ -46,6 +46,7 @@ ONE: dict[Family, dict[str, float]] = {
     Family.POWER: {"W": 1.0, "kW": 1000.0},
     Family.DURATION: {"min": 1.0, "h": 60.0, "days": 1440.0},
     Family.IODINE_STOCK: {"% PVP-I": 1.0},
+    Family.AREA: {"m2": 1.0, "m²": 1.0, "cm2": 1e-4, "ft2": 0.3048**2, "ft²": 0.3048**2},
 }
 # The mercury columns are printed to seven digits; the hardness degree is carried to five.
 CLOSE = {"mmHg": 1e-6, "inHg": 1e-6, "°dKH": 5e-5, "dKH": 5e-5, "meq/L": 1e-4}

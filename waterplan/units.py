@@ -40,6 +40,7 @@ class Family(StrEnum):
     POWER = "power"
     DURATION = "duration"
     IODINE_STOCK = "povidone-iodine stock"
+    AREA = "area"
 
 
 # Molar masses (IUPAC standard atomic weights): N 14.007, NH3 17.031, NH4 18.039, NO2 46.005, NO3 62.004 g/mol.
@@ -82,6 +83,7 @@ FAMILIES: Mapping[Family, tuple[str, Mapping[str, str | float]]] = MappingProxyT
         Family.POWER: ("W", {"W": "W", "kW": "kW"}),
         Family.DURATION: ("min", {"min": "min", "h": "hour", "days": "day"}),
         Family.IODINE_STOCK: ("%", {"% PVP-I": 1.0}),
+        Family.AREA: ("m**2", {"m2": "m**2", "m²": "m**2", "cm2": "cm**2", "ft2": "foot**2", "ft²": "foot**2"}),
     }
 )
 

@@ -155,7 +155,11 @@ def example(quantity: Quantity) -> str:
         Family.POWER: "'300 W'",
         Family.DURATION: "'14 days'",
         Family.IODINE_STOCK: "'10 % PVP-I'",
+        Family.AREA: "'8.4 m2'",
+        Family.SHARE: "'99.5 %'",
     }
+    if quantity.family is Family.VOLUME and quantity.instrument_name != "volume":
+        return "'120 L'"
     return examples.get(quantity.family, "'10 %'")
 
 
