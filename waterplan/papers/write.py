@@ -17,6 +17,7 @@ from waterplan.charts.oxygen import decline_chart, saturation_chart
 from waterplan.charts.svg import svg
 from waterplan.charts.tank_view import tank_chart
 from waterplan.findings import Moment, Verdict, Who
+from waterplan.papers import certificate
 from waterplan.papers.sheet import Sheet, clock, sheet, task
 from waterplan.plan.whole import Plan
 from waterplan.units import Display
@@ -113,6 +114,12 @@ def tub_cards(plan: Plan, display: Display) -> str:
     )
 
 
+def volume_page(plan: Plan, display: Display, *, paper: str = "A4") -> str:
+    """A volume certificate for each water that was measured, a page each."""
+    filled = certificate.pages(plan.pictures.certificates, sheet(plan, display), display, paper=paper)
+    return _templates().get_template("volume.html").render(**filled)
+
+
 def findings_table(plan: Plan, display: Display) -> str:
     """The findings as CSV, a row each, in the reader's units."""
     shown = sheet(plan, display)
@@ -189,6 +196,8 @@ def write_papers(plan: Plan, folder: Path | str, display: Display) -> tuple[Path
         "findings.csv": findings_table(plan, display),
         "plan.json": plan_json(plan, display),
     }
+    if plan.pictures.certificates:
+        made["volume.html"] = volume_page(plan, display)
     paths = []
     for name, text in made.items():
         path = Path(folder) / name

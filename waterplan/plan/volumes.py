@@ -53,7 +53,7 @@ class Water:
     def taken(self) -> FloatArray:
         """The litres to work with, told with their sources and with what was left out."""
         if self.together is None:
-            raise Refused(" ".join(way.refused for way in self.ways))
+            raise Refused(" ".join(way.refused for way in self.ways).removesuffix("."))
         relay(self.together.trail)
         for text in self.warnings:
             remark(marked(text))
@@ -92,7 +92,7 @@ def measured_water(
         stated = before()
         ways.append(Way(label=stated.method.value, volume=stated))
     counted = {way.label: way.volume for way in ways if way.volume is not None}
-    left_out = [f"{_first(way.label)} of the {of} is left out. {way.refused}" for way in ways if way.volume is None]
+    left_out = [f"The volume of the {of} {way.label} is left out. {way.refused}" for way in ways if way.volume is None]
     sure = [label for label, volume in counted.items() if volume.relative_sd == 0.0]
     if len(counted) > len(sure):
         for label in sure:
@@ -212,7 +212,7 @@ def volume_findings(desk: "Desk", moment: Moment, vessel: Vessel | None) -> None
 def by_one_way(_: "Desk", way: Way) -> Answer:
     """Litres by one way of measuring, or why there are none."""
     if way.volume is None:
-        raise Refused(way.refused)
+        raise Refused(way.refused.removesuffix("."))
     relay(way.volume.trail)
     low, best, high = band(way.volume.litres)
     return Answer(
@@ -231,27 +231,22 @@ def together_text(water: Water | None) -> str:
     return f" {marked(_first(water.together.words))}"
 
 
-def use_lines(litres: Numbers) -> tuple[tuple[Use, float, str], ...]:
-    """For each use the litres to work with, and the sentence that says so."""
+def use_lines(litres: Numbers) -> tuple[tuple[str, float, str], ...]:
+    """For each use, in words: the litres to work with, and which end they are and why."""
     volume = Volume(litres=litres, method=Method.TOGETHER, words="")
     found = []
     for use in Use:
         working = volume.working(use)
-        why = working.words.partition("because ")[2]
-        found.append(
-            (
-                use,
-                working.litres,
-                f"{_first(use.value)}: {amount(working.litres, unit='L')}, the {working.end} end; {why}",
-            )
-        )
+        why = working.words.partition("because ")[2].removesuffix(".")
+        found.append((_first(use.value), working.litres, f"the {working.end} end: {why}"))
     return tuple(found)
 
 
 def which_to_use(desk: "Desk", vessel: Vessel | None) -> Answer:
     """The volume to work with for each use, said in words."""
     litres = desk.litres_of(vessel)
-    text = " ".join(line for _, _, line in use_lines(litres))
+    lines = [f"{use.partition(':')[0]}: {amount(wanted, unit='L')}, {why}." for use, wanted, why in use_lines(litres)]
+    text = " ".join(lines)
     return Answer(text=text, unit="L", values=litres, method="5th and 95th percentile of the volume")
 
 
