@@ -56,6 +56,31 @@ def keys_of(by: str) -> tuple[str, ...]:
     return tuple(key for key in VOLUME_KEYS if key in goes)
 
 
+def corrections_of(by: By) -> tuple[str, ...]:
+    """The keys for what stands in the water, hangs on to it, or has changed since it was measured."""
+    goes = {*_SURVEY, *({"surface"} if by in {By.TRACER, By.TIMED, By.METER} else ())}
+    return tuple(key for key in keys_of(by) if key in goes)
+
+
+def needed_of(by: By, words: Mapping[str, str]) -> tuple[str, ...]:
+    """The keys that a way of measuring cannot do without; of a shape also the sizes, and what may stand for them."""
+    if by is not By.SHAPE or not words:
+        return _NEEDED[by]
+    rows = {"shelves": (("",),)} if words.get("shelves") else {}
+    chosen = {key: words[key] for key in ("plan", "profile") if words.get(key)}
+    try:
+        sizes = sizes_needed(Measurement(of="", by=by, words=chosen, rows=rows))
+    except ImpossibleInput:
+        sizes = ()
+    liner = words.get("plan") == "rectangle" and words.get("profile", "").startswith("leaning")
+    free = words.get("plan") == "free outline"
+    more = ("unit", "shelves", "corner_radius", "floor_fall") if liner else ("unit", "outline", "shore") if free else ()
+    wanted = {*_NEEDED[by], *sizes, *(more if sizes else ())}
+    if liner and not rows:
+        wanted -= {"corner_radius", "floor_fall"}
+    return tuple(key for key in VOLUME_KEYS if key in wanted)
+
+
 def faults(given: Measurement, where: str, told: Set[str]) -> tuple[Mistake, ...]:
     """What is missing, or does not go with the way of measuring; a key that was told of already is left alone."""
     found = {key for group in (given.readings, given.rows, given.words, given.numbers) for key in group}

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from waterplan.charts.pond import pond_chart
 from waterplan.charts.svg import svg
-from waterplan.papers.sheet import Sheet, source_words
+from waterplan.papers.sheet import DEFER, source_words
 from waterplan.plan.certificates import Certificate, Section
 from waterplan.units import Display
 
@@ -13,11 +13,15 @@ _CHANGE_PERCENT = 10.0
 _READINGS_SHOWN = 14
 
 
-def pages(certificates: Sequence[Certificate], sheet: Sheet, display: Display, *, paper: str) -> dict[str, object]:
+def pages(
+    certificates: Sequence[Certificate], display: Display, *, paper: str, subtitle: str = "", made_with: str = ""
+) -> dict[str, object]:
     """What the template of the certificates is filled with."""
     return {
         "certificates": [_page(one, display) for one in certificates],
-        "sheet": sheet,
+        "subtitle": subtitle,
+        "made_with": made_with,
+        "defer": DEFER,
         "paper": paper,
     }
 

@@ -19,6 +19,7 @@ from waterplan.charts.tank_view import tank_chart
 from waterplan.findings import Moment, Verdict, Who
 from waterplan.papers import certificate
 from waterplan.papers.sheet import Sheet, clock, sheet, task
+from waterplan.plan.certificates import Certificate
 from waterplan.plan.whole import Plan
 from waterplan.units import Display
 
@@ -116,8 +117,16 @@ def tub_cards(plan: Plan, display: Display) -> str:
 
 def volume_page(plan: Plan, display: Display, *, paper: str = "A4") -> str:
     """A volume certificate for each water that was measured, a page each."""
-    filled = certificate.pages(plan.pictures.certificates, sheet(plan, display), display, paper=paper)
+    shown = sheet(plan, display)
+    filled = certificate.pages(
+        plan.pictures.certificates, display, subtitle=shown.subtitle, made_with=shown.made_with, paper=paper
+    )
     return _templates().get_template("volume.html").render(**filled)
+
+
+def certificate_page(one: Certificate, display: Display, *, paper: str = "A4") -> str:
+    """The volume certificate of one water by itself."""
+    return _templates().get_template("volume.html").render(**certificate.pages([one], display, paper=paper))
 
 
 def findings_table(plan: Plan, display: Display) -> str:
