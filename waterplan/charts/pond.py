@@ -77,7 +77,7 @@ def _floor(sketch: Sketch, factor: float, unit: str, x: alt.X, y: alt.Y) -> alt.
     colour = alt.Color(
         "depth:Q",
         scale=alt.Scale(range=_DEPTHS, zero=True),
-        legend=alt.Legend(title=f"depth [{unit}]", labelFontSize=13),
+        legend=alt.Legend(title=f"depth [{unit}]", labelFontSize=13, orient="top", gradientLength=160),
     )
     return cast(alt.Chart, alt.Chart(frame).mark_rect().encode(x=x, x2="x2:Q", y=y, y2="y2:Q", color=colour))
 

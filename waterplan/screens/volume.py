@@ -147,7 +147,7 @@ def _sketch(table: dict[str, str], display: Display) -> None:
     if kept is not None and kept.table == table and kept.found is not None:
         sketch = kept.found.certificate.sketch or sketch
     if sketch is not None:
-        st.altair_chart(pond_chart(sketch, display, width=400, tallest=420), width="content", theme=None)
+        st.altair_chart(pond_chart(sketch, display, width=300, tallest=420), width="content", theme=None)
         st.html(small("The shore as it is given so far; soundings with their depths."))
     elif "outline" in keys_of(table["by"]):
         st.info("Give the unit of length and the first points of the shore to see it drawn.")
