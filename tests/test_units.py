@@ -46,6 +46,14 @@ ONE: dict[Family, dict[str, float]] = {
     Family.POWER: {"W": 1.0, "kW": 1000.0},
     Family.DURATION: {"min": 1.0, "h": 60.0, "days": 1440.0},
     Family.IODINE_STOCK: {"% PVP-I": 1.0},
+    Family.DOSE_LEVEL: {"mg/L": 1.0, "g/L": 1000.0, "µg/L": 0.001, "ug/L": 0.001},
+    Family.FORMALIN_LEVEL: {"uL/L": 1.0, "µL/L": 1.0, "mL/L": 1000.0},
+    Family.SPIRIT: {"% v/v": 1.0},
+    Family.BODY_DOSE: {"mg/kg": 1.0, "µg/kg": 0.001, "ug/kg": 0.001},
+    # A gram in 100 mL is 10 mg in each.
+    Family.STOCK: {"mg/mL": 1.0, "g/L": 1.0, "µg/mL": 0.001, "ug/mL": 0.001, "% w/v": 10.0},
+    Family.SCALE: {"g": 1.0, "mg": 0.001},
+    Family.SYRINGE: {"mL": 1.0, "µL": 0.001, "uL": 0.001},
     Family.AREA: {"m2": 1.0, "m²": 1.0, "cm2": 1e-4, "ft2": 0.3048**2, "ft²": 0.3048**2},
 }
 # The mercury columns are printed to seven digits; the hardness degree is carried to five.

@@ -12,6 +12,7 @@ from waterplan.case import model
 from waterplan.case.reading import LARGEST_FILE, case_from_document, document_from_text, parse_when, read_case
 from waterplan.case.schema import SECTIONS, SHAPE_KEYS, VERSION, WATER_KEYS, Filter, Kind, Shape, Use, Walls
 from waterplan.case.values import BadValue
+from waterplan.dose.substances import known_substances, uses_of
 from waterplan.errors import CaseError
 from waterplan.tables import shipped
 
@@ -372,6 +373,12 @@ def test_every_choice_is_accepted(section: str, key: str, choice: str) -> None:
     sizes = dict.fromkeys(("length", "width", "diameter", "depth"), "1 m")
     if section == "vessels":
         document["vessels"][0] |= {key: choice} | sizes
+    elif section == "doses":
+        substance = next(name for name in known_substances() if key != "use" or choice in uses_of(name))
+        dose = {"substance": substance, "use": choice, "into": "20 L, marked tub"} | {key: choice}
+        document["doses"] = [dose | ({} if key == "use" else {"use": next(iter(uses_of(dose["substance"])))})]
+    elif section in {"injections", "already"}:
+        document[section] = [{"injections": {"drug": "any"}, "already": {"what": "zeolite"}}[section] | {key: choice}]
     elif section == "other_fish":
         document["other_fish"] = [{"species": "koi", "count": 2, "length": "20 cm"} | {key: choice}]
     else:
@@ -385,10 +392,13 @@ def test_every_choice_is_accepted(section: str, key: str, choice: str) -> None:
         "mains_water": case.mains_water,
         "vessels": case.vessels[0],
         "other_fish": case.other_fish[0] if case.other_fish else None,
+        "doses": case.doses[0] if case.doses else None,
+        "injections": case.injections[0] if case.injections else None,
+        "already": case.already[0] if case.already else None,
     }[section]
     found = getattr(held.body if key == "shape" else held, key)  # type: ignore[union-attr]
-    assert found == choice
-    kind = {"shape": Shape, "use": Use, "filter": Filter, "walls": Walls}.get(key)
+    assert found == (choice.replace(" ", "_") if key == "what" else choice)
+    kind = {"shape": Shape, "use": Use, "filter": Filter, "walls": Walls}.get(key if section != "doses" else "")
     assert kind is None or isinstance(found, kind)
 
 

@@ -50,16 +50,22 @@ def test_a_reading_that_is_lacking_is_grey() -> None:
     assert made.finding("nitrite guard").verdict is Verdict.NOT_MEASURED
 
 
-@pytest.mark.parametrize("keys", [("oxygen",), ("tan",), ("oxygen", "tan"), ("ph",)])
-def test_whether_it_is_an_emergency_cannot_be_said_without_oxygen_and_ammonia(keys: tuple[str, ...]) -> None:
-    # Ammonia without its pH says nothing of what is un-ionised; the ammonia of the case itself would be red.
+@pytest.mark.parametrize(
+    ("keys", "verdict"),
+    [
+        (("oxygen",), Verdict.ACT),  # the ammonia of the case is red whatever the oxygen
+        (("tan",), Verdict.QUESTION),
+        (("oxygen", "tan"), Verdict.QUESTION),
+        (("ph",), Verdict.QUESTION),  # ammonia without its pH says nothing of what is un-ionised
+    ],
+)
+def test_whether_it_is_an_emergency_cannot_be_said_without_oxygen_and_ammonia(
+    keys: tuple[str, ...], verdict: Verdict
+) -> None:
     made = plan(without(*keys), draws=DRAWS)
-    emergency = made.finding("emergency")
-    assert emergency.verdict in {Verdict.QUESTION, Verdict.ACT}
-    if {"tan", "ph"} & set(keys):
-        assert emergency.verdict is Verdict.QUESTION
-        assert made.finding("pond fit").verdict is not Verdict.PASS
-    assert "Not known" in emergency.answer
+    assert made.finding("emergency").verdict is verdict
+    assert "Not known" in made.finding("emergency").answer
+    assert made.finding("pond fit").verdict in {Verdict.WATCH, Verdict.ACT}, "never good"
 
 
 def test_a_measured_red_is_never_hidden_by_what_is_grey() -> None:
@@ -106,21 +112,23 @@ def test_a_kit_that_showed_no_ammonia_gives_a_band_and_no_point() -> None:
     [
         ('ph = "8 ± 0"\n', "home tan", "[home_water] ph"),
         ('temperature = "21 ± 0 °C"\n', "ramp", "[intended] temperature"),
-        ('salinity = "0.5 ± 0 g/L"\n[intended]', "salt", ""),
-        ("count = 4\n", "", ""),
+        ('use = "hospital"', "ramp", 'a vessel with use = "hospital"'),
+        ('use = "hospital"', "daily change", 'a vessel with use = "hospital"'),
+        ('use = "revival"', "revival tub", 'a vessel with use = "revival"'),
+        ('use = "induction"', "check-by", 'a vessel with use = "induction"'),
     ],
 )
 def test_what_is_lacking_is_named_as_a_key(gone: str, key: str, give: str) -> None:
-    if not key:
-        return
-    made = planned((gone, "[intended]\n" if "[intended]" in gone else ""))
-    finding = made.finding(key)
-    if give:
-        assert finding.verdict is Verdict.QUESTION
-        assert finding.answer == f"Give {give}."
-    else:
-        # The tank's salt was not measured: that of the water that it was filled with stands in, and it says so.
-        assert "The salinity of the tank was not measured: that of the home water is taken" in cautions_of(finding)
+    finding = planned((gone, 'use = "dip"' if gone.startswith("use") else "")).finding(key)
+    assert finding.verdict is Verdict.QUESTION
+    assert finding.answer == f"Give {give}."
+    assert finding.value is None
+
+
+def test_what_was_not_measured_in_a_vessel_is_that_of_the_water_it_was_filled_with() -> None:
+    finding = planned(('salinity = "0.5 ± 0 g/L"\n', "")).finding("salt")
+    assert finding.value == pytest.approx(640 * 2.0)
+    assert "The salinity of the tank was not measured: that of the home water is taken." in cautions_of(finding)
 
 
 def test_without_any_measured_salt_none_is_dosed() -> None:

@@ -3,8 +3,8 @@
 from collections.abc import Callable
 
 import numpy as np
-from simulated_ponds import COMMON_M, POINT_M, STICK_M, Floats, Pond, trace
 
+from tests.vessel.simulated_ponds import COMMON_M, POINT_M, STICK_M, Floats, Pond, trace
 from waterplan.spread import Draws, Measured
 from waterplan.vessel.contours import contour_volume
 from waterplan.vessel.outline import Outline

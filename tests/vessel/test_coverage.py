@@ -7,9 +7,9 @@ from collections.abc import Sequence
 
 import numpy as np
 import pytest
-from simulated_ponds import FAMILY, pond
-from simulated_surveys import METHODS
 
+from tests.vessel.simulated_ponds import FAMILY, pond
+from tests.vessel.simulated_surveys import METHODS
 from waterplan.spread import Draws
 
 DRAWS = Draws(count=400)

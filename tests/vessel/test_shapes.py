@@ -4,8 +4,8 @@ import math
 
 import numpy as np
 import pytest
-from vessel_values import printed
 
+from tests.vessel.vessel_values import printed
 from waterplan.errors import ImpossibleInput
 from waterplan.published import watch
 from waterplan.vessel import outline, shapes

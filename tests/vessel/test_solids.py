@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.integrate import quad
-from vessel_values import printed
 
+from tests.vessel.vessel_values import printed
 from waterplan.errors import ImpossibleInput
 from waterplan.vessel import solids
 

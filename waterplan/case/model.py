@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 
+from waterplan.case.bottle import Bottle
 from waterplan.case.schema import By, Filter, Shape, Use, Walls
 from waterplan.case.values import Reading
 
@@ -19,6 +20,7 @@ class Patient:
     done: str = ""
     condition: str = ""
     last_fed: datetime | None = None
+    eaten: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -108,6 +110,46 @@ class Intended:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Dose:
+    """Something that is meant to go into a water; `into` names it, and `volume` is there where it was given in litres."""
+
+    substance: str
+    use: str
+    into: str
+    volume: Reading | None = None
+    strength: Reading | None = None
+    bottle: Bottle | None = None
+    scale: Reading | None = None
+    syringe: Reading | None = None
+    drop: Reading | None = None
+    opened: datetime | None = None
+    buffer: str = ""
+    added: Reading | None = None
+    overflowed: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Injection:
+    """A drug that is meant to go into the fish, by its weight."""
+
+    drug: str
+    dose: Reading | None = None
+    stock: Reading | None = None
+    syringe: Reading | None = None
+    weight_confirmed: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Already:
+    """What is there already: in a water, a filter or the fish. `what` is a name of the table `conflict_things`."""
+
+    what: str
+    where: str = ""
+    level: float | None = None
+    since: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Measurement:
     """One way in which the volume of a water was measured: what was given, by its key in the case.
 
@@ -134,6 +176,9 @@ class Case:
     home_water: Water = field(default_factory=Water)
     mains_water: Water = field(default_factory=Water)
     intended: Intended = field(default_factory=Intended)
+    doses: tuple[Dose, ...] = ()
+    injections: tuple[Injection, ...] = ()
+    already: tuple[Already, ...] = ()
     volumes: tuple[Measurement, ...] = ()
     file: str = "case"
 

@@ -10,6 +10,7 @@ from typing import Any
 from waterplan.case import model
 from waterplan.case.measuring import MOST_ROWS, described, split_rows
 from waterplan.case.measuring_needs import faults
+from waterplan.case.reading_doses import DoseReader
 from waterplan.case.schema import (
     SECTIONS,
     SHAPE_KEYS,
@@ -106,6 +107,14 @@ class _Reader:
             self.measurement(values, where, names) for where, values in self.numbered("volumes", tables["volumes"])
         ]
         others = [self.other(values, where) for where, values in self.numbered("other_fish", tables["other_fish"])]
+        dosing = DoseReader(names, self.wrong)
+        doses = [dosing.dose(values, where) for where, values in self.numbered("doses", tables["doses"])]
+        injections = [
+            model.Injection(**values)
+            for _, values in self.numbered("injections", tables["injections"])
+            if "drug" in values
+        ]
+        already = [dosing.already(values, where) for where, values in self.numbered("already", tables["already"])]
         if self.mistakes or patient is None:
             return None
         return model.Case(
@@ -117,6 +126,9 @@ class _Reader:
             mains_water=_water(self.one(tables["mains_water"]) or {}),
             vessels=tuple(vessel for vessel in vessels if vessel is not None),
             intended=model.Intended(**(self.one(tables["intended"]) or {})),
+            doses=tuple(dose for dose in doses if dose is not None),
+            injections=tuple(injections),
+            already=tuple(thing for thing in already if thing is not None),
             volumes=tuple(volume for volume in volumes if volume is not None),
             file=file,
         )

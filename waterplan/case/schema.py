@@ -9,6 +9,7 @@ from enum import StrEnum
 from types import MappingProxyType
 
 from waterplan.case.values import Quantity
+from waterplan.dose import conflicts, substances
 from waterplan.fish.species import known_species
 from waterplan.units import Family
 from waterplan.vessel.forms import Form, Plan, Profile
@@ -168,6 +169,11 @@ _FISH_SIZE = (
     _value("weight", Family.MASS, "weight_kg", "weight", "weight of the fish", "0.62 kg, scales"),
 )
 
+# How much bicarbonate goes in beside tricaine.
+BUFFERS = ("what the water needs", "one to one", "two to one", "none")
+# What the rules for conflicts can speak of, in a file's words.
+KNOWN_THINGS = tuple(sorted(thing.replace("_", " ") for thing in conflicts.conflict_things()))
+
 
 def _rows(key: str, words: str, example: str) -> Field:
     return Field(key=key, kind=Kind.ROWS, words=words, example=example)
@@ -273,6 +279,7 @@ SECTIONS: Mapping[str, Section] = MappingProxyType(
                     _text("done", "what is done to it", "heron wound on the flank closed with five sutures"),
                     _choice("condition", "body condition", ("good", "thin", "fat", "weak")),
                     _when("last_fed", "when it last ate"),
+                    _choice("eaten", "may it, or a fish from its water, be eaten", ("no", "yes")),
                 ),
             ),
             Section(
@@ -373,6 +380,55 @@ SECTIONS: Mapping[str, Section] = MappingProxyType(
                         "povidone-iodine on the bottle",
                         "10 % PVP-I",
                     ),
+                ),
+            ),
+            Section(
+                name="doses",
+                words="what is meant to go into a water, a table for each",
+                many=True,
+                fields=(
+                    _choice("substance", "what it is", substances.known_substances(), required=True),
+                    _choice("use", "what it is for", substances.every_use(), required=True),
+                    _text(
+                        "into",
+                        "a vessel by its name, home pond, or litres and how they were found",
+                        "grey tub",
+                        required=True,
+                    ),
+                    _text("strength", "level that the veterinarian wants", "100 mg/L"),
+                    _text("bottle", "what the label says", "10 mg/mL"),
+                    _value("scale", Family.SCALE, "division_g", "intended", "smallest division of the scale", "0.1 g"),
+                    _value("syringe", Family.SYRINGE, "division_ml", "intended", "division of the syringe", "1 mL"),
+                    _value("drop", Family.SYRINGE, "drop_ml", "intended", "size of one drop", "0.05 mL"),
+                    _when("opened", "when the bottle was opened or made up"),
+                    _choice("buffer", "bicarbonate for tricaine", BUFFERS),
+                    _value(
+                        "added", Family.VOLUME, "volume_l", "volume", "water that a hose brought", "800 L, owner's word"
+                    ),
+                    _choice("overflowed", "did as much run over", ("no", "yes")),
+                ),
+            ),
+            Section(
+                name="injections",
+                words="what is meant to go into the fish, a table for each",
+                many=True,
+                fields=(
+                    _text("drug", "drug", "meloxicam", required=True),
+                    _value("dose", Family.BODY_DOSE, "dose_mg_per_kg", "intended", "dose by weight", "1 mg/kg"),
+                    _value("stock", Family.STOCK, "stock_mg_per_ml", "intended", "strength on the vial", "5 mg/mL"),
+                    _value("syringe", Family.SYRINGE, "division_ml", "intended", "division of the syringe", "0.01 mL"),
+                    _choice("weight_confirmed", "does the vet take a weight that was not weighed", ("no", "yes")),
+                ),
+            ),
+            Section(
+                name="already",
+                words="what is already in the water, the filter or the fish, a table for each",
+                many=True,
+                fields=(
+                    _choice("what", "what it is", KNOWN_THINGS, required=True),
+                    _text("where", "in which water: a vessel's name or home pond; all of them without it", "home pond"),
+                    _text("level", "its level, where it is known", "0.5 mg/L"),
+                    _when("since", "since when"),
                 ),
             ),
             Section(

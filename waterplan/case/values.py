@@ -155,6 +155,13 @@ def example(quantity: Quantity) -> str:
         Family.POWER: "'300 W'",
         Family.DURATION: "'14 days'",
         Family.IODINE_STOCK: "'10 % PVP-I'",
+        Family.DOSE_LEVEL: "'100 mg/L'",
+        Family.FORMALIN_LEVEL: "'150 uL/L'",
+        Family.SPIRIT: "'70 % v/v'",
+        Family.BODY_DOSE: "'0.5 mg/kg'",
+        Family.STOCK: "'50 mg/mL'",
+        Family.SCALE: "'0.1 g'",
+        Family.SYRINGE: "'0.01 mL'",
         Family.AREA: "'8.4 m2'",
         Family.SHARE: "'99.5 %'",
     }

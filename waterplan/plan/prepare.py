@@ -142,7 +142,9 @@ def mains_chlorine(desk: Desk) -> Answer:
 def dechlorinate(desk: Desk) -> Answer:
     """Thiosulphate for 100 L of tap water at the high end of its chlorine, and the ammonia chloramine leaves."""
     chlorine = desk.water(MAINS, "chlorine")
-    values = np.asarray(neutralise.thiosulphate_pentahydrate_g(100.0, chlorine_mg_per_l=chlorine))
+    values = np.asarray(
+        neutralise.neutraliser_g(100.0 * chlorine / 1000.0, oxidant="chlorine", neutraliser="thiosulphate pentahydrate")
+    )
     division = tables.row("defaults", what="fine scale division").value
     grams = round_safely(band(values).high, division=division, safe=Safe.UP).amount
     text = (

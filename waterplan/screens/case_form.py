@@ -14,9 +14,8 @@ _TABS = (
     ("Tubs", ("vessels",)),
     ("Volumes", ("volumes",)),
     ("Intended", ("intended",)),
+    ("Doses", ("doses", "injections", "already")),
 )
-# A repeated section whose tables have no name of their own, and the key that tells them apart.
-_NAMED_BY = {"volumes": "by"}
 
 
 def case_form() -> None:
@@ -41,8 +40,12 @@ def _section(section: Section) -> None:
     count = draft.current().counts.get(section.name, 0)
     for number in range(1, count + 1):
         place = draft.where(section, number)
-        name = st.session_state.get(draft.widget_key(place, _NAMED_BY.get(section.name, "name")))
-        name = f"{name}, number {number}" if name and section.name in _NAMED_BY else name or f"{title}, number {number}"
+        named = (
+            st.session_state.get(draft.widget_key(place, key)) for key in ("name", "substance", "drug", "what", "by")
+        )
+        name = next(filter(None, named), f"{title}, number {number}")
+        if section.name == "volumes":  # its tables have no name of their own
+            name = f"{name}, number {number}"
         with st.expander(plain(str(name)), expanded=count <= 1 or _has_mistake(place)):
             _mistakes_of(place)
             _fields(section, place)

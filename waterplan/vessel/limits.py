@@ -3,11 +3,12 @@
 import numpy as np
 
 from waterplan.errors import ImpossibleInput
+from waterplan.published import Numbers
 
 _ROUNDING = 1e-9
 
 
-def require_not_above(argument: str, value: object, limit_name: str, limit: object) -> None:
+def require_not_above(argument: str, value: Numbers, limit_name: str, limit: Numbers) -> None:
     """Raises ImpossibleInput where `value` is above `limit`, beyond rounding.
 
     Parameters
@@ -26,10 +27,10 @@ def require_not_above(argument: str, value: object, limit_name: str, limit: obje
     --------
     >>> require_not_above("depth_m", 1.0, "brim_m", 1.2)
     """
-    given, most = np.broadcast_arrays(np.asarray(value, dtype=np.float64), np.asarray(limit, dtype=np.float64))
-    fits = given <= most * (1.0 + _ROUNDING)
-    if fits.all():
+    fits = np.less_equal(value, np.multiply(limit, 1.0 + _ROUNDING))
+    if np.all(fits):
         return
-    first = np.unravel_index(int(np.argmin(fits)), fits.shape)
-    many = f" ({int((~fits).sum())} of {fits.size} values)" if fits.size > 1 else ""
+    given, most, good = np.broadcast_arrays(np.asarray(value, float), np.asarray(limit, float), fits)
+    first = np.unravel_index(int(np.argmin(good)), good.shape)
+    many = f" ({int((~good).sum())} of {good.size} values)" if good.size > 1 else ""
     raise ImpossibleInput(argument, f"{given[first]:g}", f"0 to {most[first]:g} ({limit_name})", many=many)

@@ -7,6 +7,8 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 from scipy.interpolate import LinearNDInterpolator
+from scipy.linalg.lapack import dpotrf, dpotri
+from scipy.spatial.distance import cdist
 
 from waterplan import tables
 from waterplan.errors import CaseError, ImpossibleInput, Mistake
@@ -192,7 +194,7 @@ def mean_depth_m(survey: Survey) -> tuple[float, float]:
     Matérn 3/2 covariance. For each of seven ranges every sounding is predicted from the others and the shore: the
     squared misses set the variance, and their likelihood the weight of that range. The error is the kriging error of
     the mean together with the spread between ranges. Straight lines between soundings would read low in every bowl,
-    and resampling them would be as low each time; the trend and the covariance carry the floor's curve. More than 400
+    and resampling them would be as low each time; the trend and the covariance carry the floor's curve. More than 300
     soundings are first averaged in cells. Checked by simulation: the coverage table in DEVELOPERS.md.
 
     Examples
@@ -209,9 +211,11 @@ def mean_depth_m(survey: Survey) -> tuple[float, float]:
     below = np.concatenate([depths, shore[:, 2]]) - base
     fine, share = survey.outline.nodes(_FINE)
     coarse, coarse_share = survey.outline.nodes(_COARSE)
-    apart, to_area, in_area = (_distances(a, b) / unit for a, b in ((known, known), (known, fine), (coarse, coarse)))
+    apart, to_area = cdist(known, known) / unit, cdist(known, fine) / unit
+    to_coarse, in_coarse = cdist(known, coarse) / unit, cdist(coarse, coarse) / unit
     inwards = survey.outline.distance_m(fine)
     furthest = float(inwards.max())
+    coarse_inwards = survey.outline.distance_m(coarse) / furthest
     steep = 2.0 * float(np.abs(below[: len(places)]).mean()) / furthest
     at_shore = survey.depth_error_m**2 + (steep * survey.outline.point_error_m) ** 2
     noise = np.concatenate([nugget, np.full(len(shore), at_shore)])
@@ -219,26 +223,29 @@ def mean_depth_m(survey: Survey) -> tuple[float, float]:
     rows = np.arange(len(places))
 
     answers = []
-    for reach, (power, correlation) in itertools.product(_RANGES, _FLOORS):
+    for reach, (power, correlation, uneven) in itertools.product(_RANGES, _FLOORS):
         trend, mean_trend = off_shore**power, float(share @ (inwards / furthest) ** power)
+        coarse_trend = float(coarse_share @ coarse_inwards**power)
         covariance = correlation(apart / reach)
-        to_mean = correlation(to_area / reach) @ share
-        of_mean = float(coarse_share @ correlation(in_area / reach) @ coarse_share)
+        to_mean = _times(correlation(to_area / reach), share)
+        # The error is a small difference of large numbers: all three must stand for the same places.
+        to_same = _times(correlation(to_coarse / reach), coarse_share)
+        of_mean = float(coarse_share @ _times(correlation(in_coarse / reach), coarse_share))
         variance = max(float(np.mean(below[rows] ** 2)), _LEAST_VARIANCE)
         for _ in range(2):
-            inverse = np.linalg.inv(covariance + np.diag(noise / variance + _JITTER))
-            weighted = inverse @ trend
+            inverse = _inverse(covariance + np.diag(uneven * noise / variance + _JITTER))
+            weighted = _times(inverse, trend)
             of_slope = 1.0 / float(trend @ weighted)
-            project = inverse - of_slope * np.outer(weighted, weighted)
-            spare = np.diag(project)[rows]
-            miss2 = ((project @ below)[rows] / spare) ** 2 * spare
+            slope = of_slope * float(weighted @ below)
+            projected = _times(inverse, below - slope * trend)
+            spare = (np.diag(inverse) - of_slope * weighted**2)[rows]
+            miss2 = projected[rows] ** 2 / spare
             variance = max(float(np.mean(np.minimum(miss2, _CAP * np.median(miss2)))), _LEAST_VARIANCE)
         tail = np.log1p(miss2 / variance / _TAIL)
         likelihood = -0.5 * float(np.sum(np.log(variance / spare) + (_TAIL + 1.0) * tail))
-        slope = of_slope * float(weighted @ below)
-        mean = base + float(to_mean @ inverse @ (below - slope * trend)) + slope * mean_trend
-        left = mean_trend - float(weighted @ to_mean)
-        error2 = variance * max(of_mean - float(to_mean @ inverse @ to_mean) + of_slope * left**2, 0.0)
+        mean = base + float(to_mean @ projected) + slope * mean_trend
+        left = coarse_trend - float(weighted @ to_same)
+        error2 = variance * max(of_mean - float(to_same @ _times(inverse, to_same)) + of_slope * left**2, 0.0)
         answers.append((likelihood, mean, error2))
     likelihoods, means, errors2 = np.asarray(answers).T
     weights = np.exp(likelihoods - likelihoods.max())
@@ -253,7 +260,7 @@ def mean_depth_m(survey: Survey) -> tuple[float, float]:
 _RANGES = tuple(np.geomspace(0.2, 4.0, 6))
 _CAP, _TAIL = 14.6, 4.0
 _FINE, _COARSE = 1200, 250
-_MOST = 400
+_MOST = 300
 _JITTER = 1e-8
 _LEAST_VARIANCE = 1e-6
 
@@ -263,17 +270,34 @@ def _matern(distance: FloatArray) -> FloatArray:
     return np.asarray((1.0 + scaled) * np.exp(-scaled), dtype=np.float64)
 
 
+def _inverse(matrix: FloatArray) -> FloatArray:
+    """Inverse of a symmetric positive definite matrix: half the work of the general one."""
+    factor, failed = dpotrf(matrix, lower=1)
+    lower, also_failed = dpotri(factor, lower=1)
+    if failed or also_failed:
+        raise ImpossibleInput("soundings", "places", "different enough to tell their depths apart")
+    full = np.tril(lower) + np.tril(lower, -1).T
+    return np.asarray(full, dtype=np.float64)
+
+
 def _exponential(distance: FloatArray) -> FloatArray:
     return np.asarray(np.exp(-distance), dtype=np.float64)
 
 
-_FLOORS = ((0.5, _matern), (1.0, _matern), (0.5, _exponential))
+# How the depth grows with the distance from the shore, how rough the floor is, and how many times the variance of a
+# reading the floor's own unevenness makes of it.
+_FLOORS = (
+    (0.5, _matern, 1.0),
+    (1.0, _matern, 1.0),
+    (0.5, _exponential, 1.0),
+    (0.5, _matern, 9.0),
+    (1.0, _matern, 9.0),
+)
 
 
-def _distances(a: FloatArray, b: FloatArray) -> FloatArray:
-    a, b = a - b.mean(axis=0), b - b.mean(axis=0)
-    squared = (a**2).sum(axis=1)[:, None] + (b**2).sum(axis=1) - 2.0 * a @ b.T
-    return np.asarray(np.sqrt(np.maximum(squared, 0.0)), dtype=np.float64)
+def _times(matrix: FloatArray, vector: FloatArray) -> FloatArray:
+    """Matrix times vector in numpy's own loop: a threaded library is slower here, and much slower on a busy machine."""
+    return np.asarray(np.einsum("ij,j->i", matrix, vector), dtype=np.float64)
 
 
 def _in_cells(survey: Survey) -> tuple[FloatArray, FloatArray, FloatArray]:
