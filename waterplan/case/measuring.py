@@ -36,6 +36,8 @@ _SIGNAL = {
     Reads.CHLORIDE: (Signal.CHLORIDE, 1.0),
     Reads.SALINITY: (Signal.SALINITY, 1.0),
 }
+# A figure that stands by itself, as in "left 0.4" and not as in "area m2".
+_A_NUMBER = re.compile(r"(?<![A-Za-z])\d")
 # Which key of the case a mistake of the core's rows belongs to.
 _KEY = {key: key for key in ("outline", "soundings", "grid", "lines", "contours", "shelves")}
 _KEY |= {"bucket test": "bucket_salt", "bucket and watch": "seconds", "water meter": "meter_after"}
@@ -43,20 +45,16 @@ _FEW_DRAWS = Draws(count=8)
 
 
 def split_rows(text: str) -> Rows:
-    """The cells of each line: parted by commas, semicolons or tabs where there are any, else by spaces.
+    """The cells of each line: parted by tabs or semicolons where there are any, else by commas, else by spaces.
 
     Empty lines and a heading (a first line of words) are left out.
     """
     found = []
     for line in text.splitlines():
         if line.strip():
-            parts = re.split(r"[,;\t]", line) if re.search(r"[,;\t]", line) else line.split()
-            found.append(tuple(part.strip() for part in parts))
-    if (
-        found
-        and not any(_number(cell) is not None for cell in found[0])
-        and any(c.isalpha() for c in "".join(found[0]))
-    ):
+            parting = next((mark for mark in ("[;\t]", ",") if re.search(mark, line)), r"\s+")
+            found.append(tuple(part.strip() for part in re.split(parting, line.strip(" \r"))))
+    if found and not any(_A_NUMBER.search(cell) for cell in found[0]) and any(map(str.isalpha, "".join(found[0]))):
         del found[0]
     return tuple(found)
 
@@ -133,10 +131,8 @@ def _outline(given: Measurement) -> tuple[Outline, list[float]]:
     """The shore, and the depth at each of its points: 0 where none is written."""
     rows = _scaled(given.rows["outline"], _metres(given))
     wrong = [
-        Mistake(
-            where=f"row {number}", read=" ".join(map(str, row)), would_do="write x and y, and a depth at a wall's foot"
-        )
-        for number, row in enumerate(rows, 1)
+        Mistake(where=f"row {number}", read=" ".join(written), would_do="write x and y, and a depth at a wall's foot")
+        for number, (row, written) in enumerate(zip(rows, given.rows["outline"], strict=True), 1)
         if len(row) not in {2, 3} or not all(isinstance(cell, float) for cell in row) or any(d < 0 for d in row[2:])  # type: ignore[operator]
     ]
     if wrong:
@@ -221,7 +217,7 @@ def _lined(given: Measurement) -> Described:
     wrong = []
     for number, row in enumerate(_scaled(given.rows["lines"], 1.0, _metres(given)), 1):
         if len(row) != 3:
-            read = " ".join(map(str, row))
+            read = " ".join(given.rows["lines"][number - 1])
             wrong.append(
                 Mistake(where=f"row {number}", read=read, would_do="write the line's number, distance and depth")
             )
@@ -272,10 +268,18 @@ def _samples(given: Measurement, key: str, factor: float) -> tuple[Sample, ...]:
             continue
         hours = float(figures[0] or 0.0) if after else 0.0
         station = " ".join(row[: -2 if after else -1]) or "pond"
+        if _ends_in_a_number(station) and row[-1].isdigit():  # "inlet 0,412", parted at its comma
+            would_do = "write a decimal point, and call the place by a word"
+            wrong.append(Mistake(where=f"{key}, row {number}", read=" ".join(row), would_do=would_do))
+            continue
         found.append(Sample(station=station, value=float(figures[-1] or 0.0) * factor, hours=hours))
     if wrong:
         raise CaseError("tracer", wrong)
     return tuple(found)
+
+
+def _ends_in_a_number(station: str) -> bool:
+    return re.search(r"(^|\s)\d+$", station) is not None
 
 
 def _traced(given: Measurement) -> Described:
@@ -317,9 +321,9 @@ def _times(measured: Measured, factor: float) -> Measured:
 
 def _timed(given: Measurement) -> Described:
     bucket_l = _measured(given, "bucket").best
-    seconds = [cell for row in given.rows["seconds"] for cell in row]
+    seconds = [" ".join(row) for row in given.rows["seconds"]]
     wrong = [
-        Mistake(where=f"row {number}", read=cell, would_do="write the seconds as a number")
+        Mistake(where=f"row {number}", read=cell, would_do="write the seconds as a number, one filling to a line")
         for number, cell in enumerate(seconds, 1)
         if _number(cell) is None
     ]

@@ -26,6 +26,9 @@ if TYPE_CHECKING:
 POND = "home pond"
 _CHANGE_PERCENT = 10.0
 _LITRES_PER_CM_M2 = 10.0  # a centimetre over a square metre
+# What is taken off or put on, and not what the volume is found from.
+_BESIDE = frozenset({"gravel_area", "gravel_depth", "rock", "fish", "filter_bodies", "pipe_length", "pipe_bore"})
+_DISAGREE = "The methods do not agree"
 # What the sentences of the vessel room say in litres and grams, for a reader who may want other units.
 _SAID = re.compile(r"(?<![\w.,])(\d[\d,]*(?:\.\d+)?) (L|g)(?![\w/])")
 
@@ -39,6 +42,14 @@ class Way:
     refused: str = ""
     given: Measurement | None = None
     described: Described | None = None
+
+    @property
+    def is_measured(self) -> bool:
+        """Whether it gave a volume and nothing that decides it was estimated by eye."""
+        if self.volume is None or self.given is None:
+            return False
+        main = (reading for key, reading in self.given.readings.items() if key not in _BESIDE)
+        return all(reading.how != "estimate" for reading in main)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,13 +73,18 @@ class Water:
     @property
     def warnings(self) -> tuple[str, ...]:
         """What must stand beside every number that rests on this volume."""
-        first = self.together.cautions[:1] if self.together is not None and len(self._counted) > 1 else ()
-        odd = tuple(f"Volume of the {self.of}: {text}" for text in first if text.startswith("The methods do not agree"))
+        odd = tuple(f"Volume of the {self.of}: {text}" for text in self._disagreement)
         return (*odd, *self.left_out)
 
     @property
-    def _counted(self) -> tuple[Way, ...]:
-        return tuple(way for way in self.ways if way.volume is not None)
+    def agrees(self) -> bool:
+        """Whether there is a volume, and no way of measuring speaks against another."""
+        return self.together is not None and not self._disagreement
+
+    @property
+    def _disagreement(self) -> tuple[str, ...]:
+        cautions = self.together.cautions if self.together is not None else ()
+        return tuple(text for text in cautions if text.startswith(_DISAGREE))
 
 
 def measured_water(
