@@ -47,6 +47,7 @@ class Family(StrEnum):
     STOCK = "strength of a stock"
     SCALE = "division of a scale"
     SYRINGE = "division of a syringe"
+    AREA = "area"
 
 
 # Molar masses (IUPAC standard atomic weights): N 14.007, NH3 17.031, NH4 18.039, NO2 46.005, NO3 62.004 g/mol.
@@ -96,6 +97,7 @@ FAMILIES: Mapping[Family, tuple[str, Mapping[str, str | float]]] = MappingProxyT
         Family.STOCK: ("mg/mL", {"mg/mL": 1.0, "g/L": 1.0, "µg/mL": 1e-3, "ug/mL": 1e-3, "% w/v": 10.0}),
         Family.SCALE: ("g", {"g": 1.0, "mg": 1e-3}),
         Family.SYRINGE: ("mL", {"mL": 1.0, "µL": 1e-3, "uL": 1e-3}),
+        Family.AREA: ("m**2", {"m2": "m**2", "m²": "m**2", "cm2": "cm**2", "ft2": "foot**2", "ft²": "foot**2"}),
     }
 )
 

@@ -197,7 +197,8 @@ def test_the_same_seed_gives_the_same_plan_and_another_seed_the_same_best_figure
     for one, two in zip(first.findings, other.findings, strict=True):
         assert one.key == two.key
         if one.value is not None and "check-by" not in one.key:
-            assert two.value == one.value, one.key
+            # Several ways on one water are weighed by the spread of their own draws, which a seed moves a little.
+            assert two.value == pytest.approx(one.value, rel=1e-3), one.key
             if one.low and math.isfinite(one.high):
                 # Seeds move a percentile of 512 stratified draws by little.
                 assert two.low == pytest.approx(one.low, rel=0.15, abs=0.02), one.key

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 
 from waterplan.case.bottle import Bottle
-from waterplan.case.schema import Filter, Shape, Use, Walls
+from waterplan.case.schema import By, Filter, Shape, Use, Walls
 from waterplan.case.values import Reading
 
 
@@ -150,6 +150,21 @@ class Already:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Measurement:
+    """One way in which the volume of a water was measured: what was given, by its key in the case.
+
+    `rows` are the cells of each line as they were written; `numbers` are in the unit that the readings are in.
+    """
+
+    of: str
+    by: By
+    readings: Mapping[str, Reading] = field(default_factory=dict)
+    rows: Mapping[str, tuple[tuple[str, ...], ...]] = field(default_factory=dict)
+    words: Mapping[str, str] = field(default_factory=dict)
+    numbers: Mapping[str, float] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Case:
     """One patient, the place, the waters, the vessels, and what is intended."""
 
@@ -164,6 +179,7 @@ class Case:
     doses: tuple[Dose, ...] = ()
     injections: tuple[Injection, ...] = ()
     already: tuple[Already, ...] = ()
+    volumes: tuple[Measurement, ...] = ()
     file: str = "case"
 
     def vessels_for(self, use: Use) -> tuple[Vessel, ...]:

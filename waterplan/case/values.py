@@ -162,7 +162,11 @@ def example(quantity: Quantity) -> str:
         Family.STOCK: "'50 mg/mL'",
         Family.SCALE: "'0.1 g'",
         Family.SYRINGE: "'0.01 mL'",
+        Family.AREA: "'8.4 m2'",
+        Family.SHARE: "'99.5 %'",
     }
+    if quantity.family is Family.VOLUME and quantity.instrument_name != "volume":
+        return "'120 L'"
     return examples.get(quantity.family, "'10 %'")
 
 
