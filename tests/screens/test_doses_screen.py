@@ -1,6 +1,11 @@
 """The page of doses: what is chosen, what is shown, what is refused, and that nothing is offered."""
 
+from streamlit.testing.v1 import AppTest
+
+from tests.plans import DEMO_PONDS, demo_plan
 from tests.screens.running import checked, page, press, texts
+from waterplan.case.reading import read_document
+from waterplan.screens.draft import Draft
 
 
 def box(test, label, form="dose"):
@@ -85,3 +90,18 @@ def test_a_drug_by_weight():
     text = said(press(test, "Work it out", 1))
     assert "Draw up 0.30 mL" in text  # 1 x 1.5 / 5
     assert "None is chosen" in text
+
+
+def test_a_water_of_the_open_case_can_be_dosed():
+    test = AppTest.from_string("from waterplan.screens import doses\ndoses.page()", default_timeout=60)
+    fields = read_document(DEMO_PONDS / "heron_goldfish.toml")
+    test.session_state["draft"] = Draft(plan=demo_plan("heron_goldfish"), planned=fields)
+    test = checked(test.run())
+    assert [tab.label for tab in test.tabs] == ["Into a water", "Into the fish, by weight", "Of the open case"]
+    test = checked(box(test, "Use").select("sedation").run())
+    test = checked(box(test, _LABELS["level"]).input("20 mg/L").run())
+    text = said(press(test, "Work it out"))
+    # 20 mg/L x 24.4 L, the low end of the white basin of 25 L (± 3 %), is 0.48 g: 0.4 on a scale of 0.1 g would be
+    # further off than a tenth, so a stock is made.
+    assert "Tricaine, sedation: white basin" in text
+    assert "Make a stock" in text

@@ -3,8 +3,9 @@
 from dataclasses import dataclass, field
 
 from waterplan.dose.conflicts import Conflict
+from waterplan.dose.tricaine import TricaineWater
 from waterplan.findings import Finding
-from waterplan.published import Status
+from waterplan.published import Status, Trail
 from waterplan.spread import Band
 
 
@@ -77,6 +78,7 @@ class CardDraft:
     portions: list[Portion] = field(default_factory=list)
     order: list[str] = field(default_factory=list)
     after: list[str] = field(default_factory=list)
+    bath: tuple[TricaineWater, Trail] | None = None
 
 
 def digits_of(division: float) -> int:
