@@ -55,7 +55,7 @@ def test_a_dose_is_shown_with_its_order_and_its_conflicts():
     text = said(
         worked(use="induction", water="40 ± 0 L", level="100 mg/L", bottle="powder", eaten="no", buffer="one to one")
     )
-    assert "### 4.0 g of tricaine, powder" in text
+    assert "### 4 g of tricaine, powder" in text
     assert "In this order" in text
     assert "100 to 200 mg/L (common practice)" in text
     assert "No level and no time in a bath proves death" in text
@@ -88,7 +88,7 @@ def test_a_drug_by_weight():
         box(test, label, "injection").input(value)  # a form is read when its button is pressed
     box(test, "May it be eaten?", "injection").select("no")
     text = said(press(test, "Work it out", 1))
-    assert "Draw up 0.30 mL" in text  # 1 x 1.5 / 5
+    assert "Draw up 0.3 mL" in text  # 1 x 1.5 / 5
     assert "None is chosen" in text
 
 

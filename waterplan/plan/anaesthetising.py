@@ -12,7 +12,7 @@ from waterplan.plan.answers import Answer, Limit, Side
 from waterplan.plan.bathing import Task
 from waterplan.plan.call import oxygen_level
 from waterplan.plan.desk import HOME, Desk
-from waterplan.plan.dose_cards import Portion, digits_of
+from waterplan.plan.dose_cards import Portion, as_read, digits_of
 from waterplan.plan.dose_waters import of_water, scale_division
 from waterplan.published import FloatArray, relay, watch
 from waterplan.spread import band
@@ -90,7 +90,7 @@ def buffer(desk: Desk, task: Task) -> Answer:
 
 
 def _grams(grams: float, digits: int) -> str:
-    return f"{grams:,.{digits}f} g" if grams > 0.0 else "none"
+    return f"{as_read(grams, digits)} g" if grams > 0.0 else "none"
 
 
 def _waters(desk: Desk, task: Task) -> tuple[str, TricaineWater]:
