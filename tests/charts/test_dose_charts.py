@@ -27,7 +27,9 @@ def test_what_is_filled_is_the_amount_in_its_boxes():
     spec = measure_chart(card, METRIC).to_dict()
     filled = {}
     for row in rows(spec, "colour", "y2"):
-        filled[round(row["y"], 6)] = filled.get(round(row["y"], 6), 0.0) + (row["y2"] - row["y"]) / 0.5
+        filled[round(row["y"], 6)] = (
+            filled.get(round(row["y"], 6), 0.0) + (row["y2"] - row["y"]) / 0.44
+        )  # the height of a box
     assert sorted(filled.values()) == pytest.approx([2.6, 4.0])  # grams of 1 g, and 40 L of 10 L
     words = {row["words"]: row["small"] for row in rows(spec, "words", "small")}
     assert words == {"2.6 g: tricaine, pure powder": "each box 1 g", "40 L: the water, tub": "each box 10 L"}
@@ -45,7 +47,7 @@ def test_the_water_is_in_the_readers_unit_and_the_drug_in_grams():
     card, _ = quick_dose({**GIVEN, "strength": "100 mg/L"})
     text = str(measure_chart(card, US).to_dict())
     assert "10.57 US gal: the water, tub" in text  # 40 L / 3.785
-    assert "4.0 g: tricaine" in text
+    assert "4 g: tricaine" in text
 
 
 def test_the_level_stands_beside_what_is_told_of():

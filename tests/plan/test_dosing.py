@@ -38,7 +38,7 @@ def counted(card: DoseCard) -> list[str]:
     ("substance", "use", "into", "texts", "amount"),
     [
         # 100 mg/L x 40 L = 4.0 g, or 400 mL of 10 mg/mL (1 g to 100 mL, Lewbart 2005).
-        ("tricaine", "induction", "40 ± 0 L", {"strength": "100 mg/L", "bottle": "powder", "scale": "0.1 g"}, "4.0 g"),
+        ("tricaine", "induction", "40 ± 0 L", {"strength": "100 mg/L", "bottle": "powder", "scale": "0.1 g"}, "4 g"),
         ("tricaine", "induction", "40 ± 0 L", {"strength": "100 mg/L", "bottle": "10 mg/mL"}, "400 mL"),
         # The same of a powder that is four fifths tricaine: 4.0 / 0.8 = 5.0 g.
         (
@@ -46,17 +46,17 @@ def counted(card: DoseCard) -> list[str]:
             "induction",
             "40 ± 0 L",
             {"strength": "100 mg/L", "bottle": "80 % pure", "scale": "0.1 g"},
-            "5.0 g",
+            "5 g",
         ),
         # 60 mg/L x 20 L = 1.2 g.
         ("tricaine", "maintenance", "20 ± 0 L", {"strength": "60 mg/L", "bottle": "powder", "scale": "0.1 g"}, "1.2 g"),
-        # 40 mg/L x 20 L = 0.8 g, 8.0 mL of 1 part in 10 with ethanol (100 mg/mL, Lewbart 2005).
+        # 40 mg/L x 20 L = 0.8 g, 8 mL of 1 part in 10 with ethanol (100 mg/mL, Lewbart 2005).
         (
             "eugenol",
             "induction",
             "20 ± 0 L",
             {"strength": "40 mg/L", "bottle": "100 mg/mL", "syringe": "0.1 mL"},
-            "8.0 mL",
+            "8 mL",
         ),
         # 0.8 g of eugenol in an oil of 85 %: 0.9412 g, down to the division.
         (
@@ -77,8 +77,8 @@ def counted(card: DoseCard) -> list[str]:
             {"strength": "75 mg/L", "bottle": "35 % w/w, 1.1317 kg/L", "syringe": "0.1 mL"},
             "18.9 mL",
         ),
-        # 2 mg/L x 600 L = 1.20 g.
-        ("potassium permanganate", "bath", "600 ± 0 L", {"strength": "2 mg/L", "scale": "0.01 g"}, "1.20 g"),
+        # 2 mg/L x 600 L = 1.2 g.
+        ("potassium permanganate", "bath", "600 ± 0 L", {"strength": "2 mg/L", "scale": "0.01 g"}, "1.2 g"),
         # 2 mg/L x 200 L = 400 mg, four tablets of 100 mg.
         ("praziquantel", "bath", "200 ± 0 L", {"strength": "2 mg/L", "bottle": "100 mg tablets"}, "4 tablets"),
         # 2 mg/L x 10 L = 20 mg, 1 mL of 20 mg/mL, 20 drops of 0.05 mL.
@@ -254,8 +254,8 @@ def test_a_volume_below_the_syringe_gets_a_dilution_that_holds_it() -> None:
 
 def test_permanganate_goes_in_two_at_a_time() -> None:
     card, _ = dose("potassium permanganate", "staged bath", "600 ± 0 L", strength="6 mg/L", scale="0.01 g")
-    assert counted(card) == ["3.60 g"]  # 6 mg/L x 600 L
-    assert any("In 3 equal parts (1.20 g each)" in text for text in card.order)
+    assert counted(card) == ["3.6 g"]  # 6 mg/L x 600 L
+    assert any("In 3 equal parts (1.2 g each)" in text for text in card.order)
 
 
 @pytest.mark.parametrize(
@@ -279,7 +279,7 @@ def test_a_stock_past_its_time_is_refused(opened: str, verdict: Verdict) -> None
 def test_the_acid_of_tricaine_and_its_bicarbonate() -> None:
     # 100 mg/L of tricaine take 19.2 mg/L as CaCO3 (50.04 g an equivalent over 261.3 g); gram for gram in 40 L is 4 g.
     card, found = dose("tricaine", "induction", "40 ± 0 L", strength="100 mg/L", scale="0.1 g", buffer="one to one")
-    assert counted(card) == ["4.0 g", "4.0 g"]
+    assert counted(card) == ["4 g", "4 g"]
     assert "takes 19.2 mg/L as CaCO3" in METRIC.render(found["buffer"].answer)
     # 100 - 19.2 leaves more than 60: none is needed. From 45: 60 + 19.2 - 45 = 34.2, x 84.007 / 50.04 x 40 L = 2.29 g.
     assert "needs sodium bicarbonate, none;" in METRIC.render(found["buffer"].answer)
@@ -292,7 +292,7 @@ def test_the_acid_of_tricaine_and_its_bicarbonate() -> None:
         alkalinity="45 ± 0 mg/L as CaCO3",
         buffer="what the water needs",
     )
-    assert counted(low) == ["4.0 g", "2.3 g"]
+    assert counted(low) == ["4 g", "2.3 g"]
 
 
 def test_ph_and_gas_of_the_bath_closed_and_aired() -> None:
@@ -310,7 +310,7 @@ def test_ph_and_gas_of_the_bath_closed_and_aired() -> None:
 
 def test_bicarbonate_is_the_veterinarians_choice_too() -> None:
     card, found = dose("tricaine", "induction", "40 ± 0 L", strength="100 mg/L", scale="0.1 g")
-    assert counted(card) == ["4.0 g"]
+    assert counted(card) == ["4 g"]
     assert found["buffer"].verdict is Verdict.QUESTION
 
 
@@ -324,10 +324,10 @@ def test_formalin_and_its_oxygen() -> None:
 def test_what_an_oxidant_is_neutralised_with() -> None:
     # 4 g of chlorine x 7.00 = 28.0 g; 1 g of iodine x 1.956 = 1.96 g, up to 2.0.
     card, found = dose("hypochlorite", "equipment", "20 ± 0 L", strength="200 mg/L", bottle="5 % w/v", scale="0.1 g")
-    assert "28.0 g of thiosulphate pentahydrate" in found["drain"].answer
+    assert "28 g of thiosulphate pentahydrate" in found["drain"].answer
     assert "mycobacteria" in card.finding.answer
     _, found = dose("povidone-iodine", "nets", "10 ± 0 L", bottle="10 % PVP-I", scale="0.1 g")
-    assert "2.0 g of thiosulphate pentahydrate" in found["drain"].answer
+    assert "2 g of thiosulphate pentahydrate" in found["drain"].answer
     assert "starch-iodide" in found["drain"].answer
 
 
@@ -344,7 +344,7 @@ def test_a_hose_left_running_is_answered_for_all_that_came_in() -> None:
     assert card.portions[0].amount >= 3.5
     worst, _ = dose("thiosulphate pentahydrate", "hose left running", "1000 ± 0 L", added="500 ± 0 L", overflowed="no")
     # Nobody measured the mains: 4 mg/L, the worst that is plausible, x 500 L x 7 = 14 g.
-    assert counted(worst) == ["14.0 g"]
+    assert counted(worst) == ["14 g"]
     assert "33 % of it new water" in worst.finding.answer
 
 

@@ -33,13 +33,13 @@ def draw(drug: str, dose: str, stock: str, weight: str, **texts: str) -> Finding
             ("1 part of the vial in 10", "5 mg/mL", "draw up 0.24 mL", "1.2 mg"),
         ),
         # 2.2 x 2.4 = 5.28 mg = 0.1056 mL, down.
-        ("flunixin", "2.2 mg/kg", "5 % w/v", "2.4 ± 0 kg", ("Draw up 0.10 mL", "5.28 mg")),
-        # 1 x 1.5 / 5 = 0.30 mL.
-        ("meloxicam", "1 mg/kg", "5 mg/mL", "1.5 ± 0 kg", ("Draw up 0.30 mL",)),
+        ("flunixin", "2.2 mg/kg", "5 % w/v", "2.4 ± 0 kg", ("Draw up 0.1 mL", "5.28 mg")),
+        # 1 x 1.5 / 5 = 0.3 mL.
+        ("meloxicam", "1 mg/kg", "5 mg/mL", "1.5 ± 0 kg", ("Draw up 0.3 mL",)),
         # 0.4 x 3 / 10 = 0.12 mL.
         ("butorphanol", "0.4 mg/kg", "10 mg/mL", "3 ± 0 kg", ("Draw up 0.12 mL",)),
         # 5 x 2 / 10 = 1.0 mL, which is 0.5 mL/kg: split.
-        ("morphine", "5 mg/kg", "10 mg/mL", "2 ± 0 kg", ("Draw up 1.00 mL, in 2 sites of 0.5 mL",)),
+        ("morphine", "5 mg/kg", "10 mg/mL", "2 ± 0 kg", ("Draw up 1 mL, in 2 sites of 0.5 mL",)),
         # 2 x 1.2 = 2.4 mg = 0.024 mL of 100 mg/mL: 1 in 10, 0.24 mL.
         ("ketoprofen", "2 mg/kg", "100 mg/mL", "1.2 ± 0 kg", ("1 part of the vial in 10", "draw up 0.24 mL")),
     ],
@@ -93,7 +93,7 @@ def test_what_is_refused_asked_or_marked(texts: dict[str, str], verdict: Verdict
 
 def test_the_veterinarian_may_confirm_a_weight() -> None:
     finding = draw("meloxicam", "1 mg/kg", "5 mg/mL", "1.5 kg, estimate", weight_confirmed="yes")
-    assert "Draw up 0.30 mL" in finding.answer
+    assert "Draw up 0.3 mL" in finding.answer
 
 
 def test_a_drug_in_a_plan_comes_with_the_questions_of_food_law() -> None:

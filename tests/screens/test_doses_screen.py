@@ -1,6 +1,11 @@
 """The page of doses: what is chosen, what is shown, what is refused, and that nothing is offered."""
 
+from streamlit.testing.v1 import AppTest
+
+from tests.plans import DEMO_PONDS, demo_plan
 from tests.screens.running import checked, page, press, texts
+from waterplan.case.reading import read_document
+from waterplan.screens.draft import Draft
 
 
 def box(test, label, form="dose"):
@@ -50,7 +55,7 @@ def test_a_dose_is_shown_with_its_order_and_its_conflicts():
     text = said(
         worked(use="induction", water="40 ± 0 L", level="100 mg/L", bottle="powder", eaten="no", buffer="one to one")
     )
-    assert "### 4.0 g of tricaine, powder" in text
+    assert "### 4 g of tricaine, powder" in text
     assert "In this order" in text
     assert "100 to 200 mg/L (common practice)" in text
     assert "No level and no time in a bath proves death" in text
@@ -83,5 +88,20 @@ def test_a_drug_by_weight():
         box(test, label, "injection").input(value)  # a form is read when its button is pressed
     box(test, "May it be eaten?", "injection").select("no")
     text = said(press(test, "Work it out", 1))
-    assert "Draw up 0.30 mL" in text  # 1 x 1.5 / 5
+    assert "Draw up 0.3 mL" in text  # 1 x 1.5 / 5
     assert "None is chosen" in text
+
+
+def test_a_water_of_the_open_case_can_be_dosed():
+    test = AppTest.from_string("from waterplan.screens import doses\ndoses.page()", default_timeout=60)
+    fields = read_document(DEMO_PONDS / "heron_goldfish.toml")
+    test.session_state["draft"] = Draft(plan=demo_plan("heron_goldfish"), planned=fields)
+    test = checked(test.run())
+    assert [tab.label for tab in test.tabs] == ["Into a water", "Into the fish, by weight", "Of the open case"]
+    test = checked(box(test, "Use").select("sedation").run())
+    test = checked(box(test, _LABELS["level"]).input("20 mg/L").run())
+    text = said(press(test, "Work it out"))
+    # 20 mg/L x 24.4 L, the low end of the white basin of 25 L (± 3 %), is 0.48 g: 0.4 on a scale of 0.1 g would be
+    # further off than a tenth, so a stock is made.
+    assert "Tricaine, sedation: white basin" in text
+    assert "Make a stock" in text
