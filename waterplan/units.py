@@ -113,14 +113,16 @@ _AMBIGUOUS: Mapping[str, str] = MappingProxyType(
         "dH": "dH is total hardness in one place and something else in another: write 'mg/L as CaCO3' or '°dKH'",
     }
 )
-# A bare per cent says neither of what nor by what.
-_PER_CENT: Mapping[Family, str] = MappingProxyType(
+# What says something else, or nothing, of this family: a bare per cent says neither of what nor by what.
+_DOUBTFUL: Mapping[tuple[Family, str], str] = MappingProxyType(
     {
-        Family.SALT: "write g/L (0.3 % is 3 g/L)",
-        Family.DOSE_LEVEL: "a bare % does not say of what: write mg/L or g/L (0.3 % w/v is 3 g/L)",
-        Family.FORMALIN_LEVEL: "write uL/L (25 uL/L is 25 mL in 1,000 L)",
-        Family.SPIRIT: "write '% v/v'",
-        Family.STOCK: "a bare % does not say of what: write '% w/v' (5 % w/v is 50 mg/mL) or mg/mL",
+        (Family.FORMALIN_LEVEL, "ppm"): "ppm of formalin is a volume: write uL/L of the 37 % solution",
+        (Family.FORMALIN_LEVEL, "mg/L"): "formalin goes by volume: write uL/L of the 37 % solution",
+        (Family.SALT, "%"): "write g/L (0.3 % is 3 g/L)",
+        (Family.DOSE_LEVEL, "%"): "a bare % does not say of what: write mg/L or g/L (0.3 % w/v is 3 g/L)",
+        (Family.FORMALIN_LEVEL, "%"): "write uL/L (25 uL/L is 25 mL in 1,000 L)",
+        (Family.SPIRIT, "%"): "write '% v/v'",
+        (Family.STOCK, "%"): "a bare % does not say of what: write '% w/v' (5 % w/v is 50 mg/mL) or mg/mL",
     }
 )
 
@@ -150,8 +152,8 @@ def what_to_write(unit: str, family: Family) -> str:
         return "write the basis: " + ", ".join(f"'{label}'" for label in labels(family))
     if family is Family.CONCENTRATION and unit in {"%", "% sat"}:
         return "write mg/L; a percentage needs the temperature and the air pressure it was read at"
-    if unit == "%" and family in _PER_CENT:
-        return _PER_CENT[family]
+    if (family, unit) in _DOUBTFUL:
+        return _DOUBTFUL[family, unit]
     if unit in _AMBIGUOUS:
         return _AMBIGUOUS[unit]
     if not unit:

@@ -31,7 +31,7 @@ def test_it_is_to_scale(width):
 
 
 def test_a_long_narrow_pond_does_not_pass_the_height():
-    tall = Sketch(shore=((0.0, 0.0), (1.0, 0.0), (1.0, 30.0), (0.0, 30.0)))
+    tall = Sketch(shore=((0.0, 0.0), (1.0, 0.0), (1.0, 30.0), (0.0, 30.0)), soundings=((0.5, 9.0, 0.4),))
     chart = pond_chart(tall, METRIC, tallest=400)
     assert chart.to_dict()["height"] <= 400
     across, up = spans(chart)

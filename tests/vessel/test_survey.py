@@ -67,6 +67,14 @@ def test_the_same_draws_give_the_same_volume() -> None:
     assert first.cautions
 
 
+def test_a_bar_can_show_how_far_the_sum_is() -> None:
+    shares: list[float] = []
+    mean_depth_m(sounded(np.full(24, 1.2), shore_depth_m=1.2), progress=shares.append)
+    assert shares == sorted(shares)
+    assert shares[0] == 0.0
+    assert 0.9 < shares[-1] < 1.0
+
+
 GOOD = [(float(x), float(y), 1.0) for x, y in GRID[:8]]
 
 

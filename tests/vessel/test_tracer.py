@@ -171,7 +171,7 @@ def test_two_times_that_agree_are_both_used() -> None:
 def test_a_rise_that_may_be_chance_is_refused_and_a_small_one_is_told() -> None:
     with pytest.raises(Refused, match="weigh in more salt"):
         tracer_volume(a_test(Signal.SALINITY, 0.1, 0.105, 0.005), draws=DRAWS, name="pond")
-    small = tracer_volume(a_test(Signal.SALINITY, 0.1, 0.12, 0.005), draws=DRAWS, name="pond")
+    small = tracer_volume(a_test(Signal.SALINITY, 0.1, 0.125, 0.005), draws=DRAWS, name="pond")
     assert any("more salt would make it surer" in caution for caution in small.cautions)
 
 

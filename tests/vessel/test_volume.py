@@ -7,6 +7,7 @@ from waterplan.errors import ImpossibleInput
 from waterplan.spread import Draws, Measured
 from waterplan.vessel.corrections import Correction, corrected, folds_correction, gravel_takes_l, pipe_holds_l, usual
 from waterplan.vessel.forms import Form, Plan, Profile, measured_volume
+from waterplan.vessel.measured_liner import MeasuredShelf, measured_liner_volume
 from waterplan.vessel.volume import Method, Use, Volume, mean_and_error, relative_sd, stated_volume, student
 
 DRAWS = Draws()
@@ -125,3 +126,28 @@ def test_corrections_add_up_and_are_told() -> None:
 def test_more_rock_than_water_is_refused() -> None:
     with pytest.raises(ImpossibleInput):
         corrected(POND, [Correction(what="rock", litres=-20000.0)])
+
+
+def test_a_measured_liner_pond_by_hand() -> None:
+    found = measured_liner_volume(
+        sizes=sizes(
+            length_m=Measured.exact(6.0),
+            width_m=Measured.exact(4.0),
+            brim_m=Measured.exact(1.5),
+        ),
+        shelves=[
+            MeasuredShelf(depth_m=Measured.exact(0.3), width_m=Measured.plus_minus(0.25, 0.05)),
+            MeasuredShelf(depth_m=Measured.exact(1.0), width_m=Measured.exact(0.5), length_m=Measured.exact(1.2)),
+        ],
+        freeboard_m=Measured.exact(0.05),
+        draws=DRAWS,
+        name="pond",
+    )
+    # 6 x 4 x 0.25 of water above the shelf, 5.5 x 3.5 x 1.2 below it, less a step of 0.6 m2 and 0.5 m.
+    assert found.band.best == pytest.approx(1000.0 * (6.0 + 23.1 - 0.3))
+    assert found.relative_sd == pytest.approx(0.12, rel=0.05)
+    assert "all round" in found.readings[3].read
+    with pytest.raises(ImpossibleInput, match="sizes"):
+        measured_liner_volume(
+            sizes=sizes(length_m=Measured.exact(6.0)), freeboard_m=Measured.exact(0.0), draws=DRAWS, name="pond"
+        )

@@ -14,7 +14,7 @@ from waterplan.errors import Refused, Unanswerable
 from waterplan.findings import Caution, Verdict, amount
 from waterplan.plan.answers import Answer, Limit, Side
 from waterplan.plan.desk import Desk
-from waterplan.plan.dose_cards import CardDraft, Told
+from waterplan.plan.dose_cards import CardDraft, Told, as_read
 from waterplan.plan.dose_waters import DoseWater, level_draws, level_words, present_level, reader_units
 from waterplan.plan.portions import portion
 from waterplan.published import FloatArray, Status
@@ -217,7 +217,7 @@ def _order(task: Task, present: float) -> None:
     if not math.isnan(row.value) and wanted - present > row.value:
         parts = changes.stages(present, wanted_mg_per_l=wanted, step_mg_per_l=row.value)
         levels = ", ".join(level_words(part.level_mg_per_l, task.unit) for part in parts)
-        each = "; ".join(f"{one.amount / len(parts):.{one.digits}f} {one.unit}" for one in task.draft.portions)
+        each = "; ".join(f"{as_read(one.amount / len(parts), one.digits)} {one.unit}" for one in task.draft.portions)
         order.append(
             f"In {len(parts)} equal parts ({each} each), the next only when the one before is used up: {levels} in all."
         )

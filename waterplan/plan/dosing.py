@@ -31,8 +31,10 @@ def dosing(desk: Desk) -> tuple[DoseCard, ...]:
         task = _task(desk, dose, number)
         if task is not None:
             tasks.append(task)
-    cards = tuple(_dose(desk, task, tuple(tasks)) for task in tasks)
-    for place in {task.place.name: task.place for task in tasks}.values():
+    places = {task.place.name: task.place for task in tasks}
+    met = {name: clashes_in(desk, place, tasks) for name, place in places.items()}
+    cards = tuple(_dose(desk, task, met[task.place.name]) for task in tasks)
+    for place in places.values():
         if things_in(desk, place, tasks):
             title = f"What must not meet: {place.name}"
             desk.answer(Moment.PREPARE, f"conflicts: {place.name}", title, clash, place, tuple(tasks))
@@ -82,10 +84,9 @@ def _task(desk: Desk, dose: Dose, number: int) -> Task | None:
     return Task(dose=dose, number=number, place=place, draft=CardDraft(unit=substances.substance(dose.substance).unit))
 
 
-def _dose(desk: Desk, task: Task, tasks: tuple[Task, ...]) -> DoseCard:
+def _dose(desk: Desk, task: Task, found: tuple[Conflict, ...]) -> DoseCard:
     moment, draft, place = moment_of(task), task.draft, task.place
     title = title_of(task.dose, place.name)
-    found = clashes_in(desk, place, tasks)
     finding = desk.answer(moment, _key(task), title, _weigh, task, found)
     further = _further(desk, task) if finding.verdict not in {Verdict.REFUSED, Verdict.QUESTION} else ()
     if draft.portions:

@@ -150,7 +150,7 @@ def _water_field(texts: dict[str, str]) -> bool:
             key = f"{QUICK}dose/vessel"
             if st.session_state.get(key) not in names:
                 st.session_state[key] = names[0]
-            texts["into"] = str(st.selectbox("Into", names, key=key, format_func=plain))
+            texts["into"] = str(st.selectbox("Into", names, key=key))
             return True
     texts["into"] = _text("Water, and how its volume was found", "40 L, marked tub", "40 L, marked tub")
     return False

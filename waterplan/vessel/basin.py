@@ -23,7 +23,7 @@ def _plain(value: object) -> Numbers:
     return array.item() if array.ndim == 0 else array
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Basin:
     """A shape that can be filled from its deepest point to its rim.
 
@@ -94,7 +94,7 @@ class Basin:
         return _plain(depth)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Part:
     """One part of a built-up basin: where its floor lies, and whether it is water or takes the place of water.
 

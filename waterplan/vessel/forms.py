@@ -159,6 +159,50 @@ def basin_of(plan: Plan, profile: Profile, *, sizes: Mapping[str, Numbers]) -> B
     return Basin(filling=partial(solid, area_m2=area, **{name: sizes[name] for name in below}), brim_m=sizes["brim_m"])
 
 
+def water_in(basin: Basin, *, freeboard_m: Measured, form: Form, draws: Draws, name: str) -> Numbers:
+    """Litres in a basin of drawn sizes, with the error of the shape it is taken for.
+
+    Parameters
+    ----------
+    basin : Basin
+        A basin whose sizes are draws or exact.
+    freeboard_m : Measured
+        How far the water stands below the rim [m]; give it a floor of 0.
+    form : Form
+        How far the vessel is from that shape.
+    draws : Draws
+        The hypercube.
+    name : str
+        The vessel, which names its columns of draws.
+
+    Returns
+    -------
+    array
+        Litres, as draws [L].
+
+    Raises
+    ------
+    ImpossibleInput
+        The water stands below the floor or above the rim in some draw.
+
+    Examples
+    --------
+    >>> basin = basin_of(Plan.RECTANGLE, Profile.VERTICAL, sizes={"length_m": 2.0, "width_m": 1.0, "brim_m": 0.5})
+    >>> litres = water_in(basin, freeboard_m=Measured.exact(0.1), form=Form.RIGID, draws=Draws(count=10), name="tub")
+    >>> round(float(litres[0]))
+    800
+    """
+    depth = basin.brim_m - draws.of(f"{name} freeboard_m", freeboard_m)
+    return basin.volume_l(depth) * draws.of(f"{name} form", Measured.within_factor(1.0, relative_sd(form)))
+
+
+def cautions_of(form: Form) -> tuple[str, ...]:
+    """What is to be said of a volume from a form."""
+    if form is Form.INFORMAL:
+        return ("Without the slopes and shelves this reads 20 to 60 % high in an informal pond.",)
+    return ()
+
+
 def measured_volume(
     plan: Plan,
     profile: Profile,
@@ -217,14 +261,10 @@ def measured_volume(
         if "sides" in sizes:
             drawn["sides"] = sizes["sides"].best
         basin = basin_of(plan, profile, sizes=drawn)
-        depth = basin.brim_m - draws.of(f"{name} freeboard_m", freeboard_m)
-        litres = basin.volume_l(depth)
-        litres = litres * draws.of(f"{name} form", Measured.within_factor(1.0, relative_sd(form)))
+        litres = water_in(basin, freeboard_m=freeboard_m, form=form, draws=draws, name=name)
         if plan is Plan.KIDNEY:
             litres = litres * draws.of(f"{name} kidney", Measured.within_factor(1.0, relative_sd("kidney rule")))
-    cautions = []
-    if form is Form.INFORMAL:
-        cautions.append("Without the slopes and shelves this reads 20 to 60 % high in an informal pond.")
+    cautions = list(cautions_of(form))
     if plan is Plan.KIDNEY:
         cautions.append("The kidney rule is good to 10 %; tracing the outline is better.")
     return Volume(

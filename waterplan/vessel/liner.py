@@ -14,7 +14,7 @@ from waterplan.vessel.shapes import prism_volume_l
 from waterplan.vessel.solids import battered_volume_l, sloping_floor_volume_l
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Shelf:
     """A level ledge.
 

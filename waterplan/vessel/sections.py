@@ -8,7 +8,7 @@ from scipy.integrate import trapezoid
 from waterplan import tables
 from waterplan.errors import CaseError, ImpossibleInput, Mistake
 from waterplan.published import FloatArray, watch
-from waterplan.spread import COVERAGE, Draws, Measured
+from waterplan.spread import Draws, Measured
 from waterplan.vessel.shapes import LITRES_PER_M3
 from waterplan.vessel.systematic import Shore, systematic_variance
 from waterplan.vessel.volume import Method, Reading, Volume
@@ -32,9 +32,9 @@ def _litres(
     if best <= 0:
         raise ImpossibleInput("soundings", f"{best:g} m3", "a volume above 0")
     sampling = draws.of(f"{name} sampling", Measured.within_factor(1.0, sd_m3 / best))
-    common = draws.of(f"{name} depths", Measured.plus_minus(0.0, COVERAGE * common_error_m))
-    cubic = best * sampling + shore.wall_depth_m * (area - area[0]) + common * area
-    return np.asarray(LITRES_PER_M3 * np.maximum(cubic, 0.01 * best), dtype=np.float64)
+    common = draws.of(f"{name} depths", Measured.within_factor(1.0, common_error_m * float(area[0]) / best))
+    cubic = best * sampling * common + shore.wall_depth_m * (area - area[0])
+    return np.asarray(LITRES_PER_M3 * cubic, dtype=np.float64)
 
 
 def _read_grid(rows: Sequence[Sequence[float | None]]) -> FloatArray:

@@ -1,16 +1,25 @@
 """Volume from soundings at any places inside a traced shore."""
 
+from collections.abc import Callable
+
 import numpy as np
 
 from waterplan import tables
 from waterplan.published import watch
-from waterplan.spread import Draws, Measured
+from waterplan.spread import COVERAGE, Draws, Measured
 from waterplan.vessel.shapes import LITRES_PER_M3
 from waterplan.vessel.survey import Survey, mean_depth_m
 from waterplan.vessel.volume import Method, Reading, Volume, student
 
 
-def sounded_volume(survey: Survey, *, draws: Draws, name: str, common_error_m: float | None = None) -> Volume:
+def sounded_volume(
+    survey: Survey,
+    *,
+    draws: Draws,
+    name: str,
+    common_error_m: float | None = None,
+    progress: Callable[[float], None] | None = None,
+) -> Volume:
     """Volume of water from a traced shore and soundings inside it.
 
     Parameters
@@ -24,6 +33,8 @@ def sounded_volume(survey: Survey, *, draws: Draws, name: str, common_error_m: f
     common_error_m : float, optional
         One standard deviation of what all depths have in common, such as a soft floor [m]; from `vessel_survey` where
         it is not given.
+    progress : callable, optional
+        Told the share that is done, from 0 to 1, as the sum goes on.
 
     Returns
     -------
@@ -51,14 +62,14 @@ def sounded_volume(survey: Survey, *, draws: Draws, name: str, common_error_m: f
     with watch() as trail:
         if common_error_m is None:
             common_error_m = tables.row("vessel_survey", rule="depths in common").value
-        mean, error = mean_depth_m(survey)
+        mean, error = mean_depth_m(survey, progress=progress)
         advised = int(tables.row("vessel_survey", rule="advised soundings").value)
         floor = mean * np.exp(student(draws, f"{name} floor", sd=error / mean, freedom=count - 2.0))
         area = outline.area_m2 * draws.of(
             f"{name} shore", Measured.within_factor(1.0, outline.area_error_m2 / outline.area_m2)
         )
-        common = draws.of(f"{name} depths", Measured.plus_minus(0.0, 1.959964 * common_error_m))
-        litres = LITRES_PER_M3 * area * np.maximum(floor + common, 0.01 * mean)
+        common = draws.of(f"{name} depths", Measured.within_factor(1.0, common_error_m / mean))
+        litres = LITRES_PER_M3 * area * floor * common
         plain = LITRES_PER_M3 * outline.area_m2 * survey.triangulated_m
     cautions = []
     if count < advised:
@@ -75,7 +86,7 @@ def sounded_volume(survey: Survey, *, draws: Draws, name: str, common_error_m: f
             Reading("area", f"{outline.area_m2:.2f} m2"),
             Reading("soundings", str(count)),
             Reading("deepest sounding", f"{survey.soundings[:, 2].max():.2f} m"),
-            Reading("mean depth", f"{mean:.3f} ± {1.959964 * error:.3f} m"),
+            Reading("mean depth", f"{mean:.3f} ± {COVERAGE * error:.3f} m"),
         ),
         cautions=tuple(cautions),
         trail=trail,

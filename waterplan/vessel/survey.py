@@ -1,7 +1,7 @@
 """Soundings inside a traced shore: what is wrong with them, and the floor drawn through them."""
 
 import itertools
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -170,13 +170,15 @@ class Survey:
     locator="equations 2.41-2.42 (a trend), 4.17 (Matérn 3/2), 5.10-5.12 (leaving one out)",
     status="from memory",
 )
-def mean_depth_m(survey: Survey) -> tuple[float, float]:
+def mean_depth_m(survey: Survey, *, progress: Callable[[float], None] | None = None) -> tuple[float, float]:
     """Mean depth inside a shore and its standard error, from the soundings themselves.
 
     Parameters
     ----------
     survey : Survey
         Shore and soundings.
+    progress : callable, optional
+        Told the share that is done, from 0 to 1, as the sum goes on.
 
     Returns
     -------
@@ -190,12 +192,13 @@ def mean_depth_m(survey: Survey) -> tuple[float, float]:
 
     Notes
     -----
-    Kriging of the depth below the shore's mean depth: a trend that grows with the distance from the shore, and a
-    Matérn 3/2 covariance. For each of seven ranges every sounding is predicted from the others and the shore: the
-    squared misses set the variance, and their likelihood the weight of that range. The error is the kriging error of
-    the mean together with the spread between ranges. Straight lines between soundings would read low in every bowl,
-    and resampling them would be as low each time; the trend and the covariance carry the floor's curve. More than 300
-    soundings are first averaged in cells. Checked by simulation: the coverage table in DEVELOPERS.md.
+    Kriging of the depth below the shore's mean depth, with a trend that grows with the distance from the shore. Thirty
+    floors are tried: six ranges of the covariance (Matérn 3/2 or exponential), two ways of leaving the shore, even or
+    uneven to the stick. In each, every sounding is predicted from the others and the shore; the squared misses set the
+    variance, and their likelihood the weight of that floor. The error is the kriging error of the mean together with
+    the spread between floors. Straight lines between soundings would read low in every bowl, and resampling them would
+    read as low each time; trend and covariance carry the floor's curve. More than 300 soundings are first averaged in
+    cells. Checked by simulation: the coverage table in DEVELOPERS.md.
 
     Examples
     --------
@@ -222,8 +225,10 @@ def mean_depth_m(survey: Survey) -> tuple[float, float]:
     off_shore = np.concatenate([survey.outline.distance_m(places), np.zeros(len(shore))]) / furthest
     rows = np.arange(len(places))
 
-    answers = []
+    answers: list[tuple[float, float, float]] = []
     for reach, (power, correlation, uneven) in itertools.product(_RANGES, _FLOORS):
+        if progress is not None:
+            progress(len(answers) / (len(_RANGES) * len(_FLOORS)))
         trend, mean_trend = off_shore**power, float(share @ (inwards / furthest) ** power)
         coarse_trend = float(coarse_share @ coarse_inwards**power)
         covariance = correlation(apart / reach)

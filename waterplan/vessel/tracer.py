@@ -285,7 +285,7 @@ def tracer_volume(test: TracerTest, *, draws: Draws, name: str) -> Volume:
             beyond = np.sqrt(max(scatter2 - own2, 0.0) / count) / float(rise[0])
             rise = rise * np.exp(student(draws, f"{name} mixing", sd=float(beyond), freedom=len(used) - 1.0))
         salt = draws.of(f"{name} salt", test.salt_g) * draws.of(f"{name} purity", test.salt_purity)
-        litres = diluted_volume_l(salt - taken, salt_purity=1.0, rise_g_per_l=np.maximum(rise, 0.05 * rise[0]))
+        litres = diluted_volume_l(salt - taken, salt_purity=1.0, rise_g_per_l=rise)
     if test.top_up is not None:
         cautions.append("Water was added between the readings: the volume is the one after it, and less sure.")
     if test.signal is Signal.CONDUCTIVITY and test.bucket is None:

@@ -201,7 +201,7 @@ def student(draws: Draws, name: str, *, sd: float, freedom: float) -> FloatArray
     """
     if not freedom > 0:
         raise ImpossibleInput("freedom", freedom, "above 0")
-    # With one degree of freedom the outermost of 4096 draws would be a thousand times the band: it is no volume.
+    # With one degree of freedom the outermost draws would be a thousand times the band, which they do not touch.
     probability = np.clip(draws.probabilities(name), 1e-3, 1.0 - 1e-3)
     return np.concatenate([[0.0], sd * stdtrit(freedom, probability)])
 
