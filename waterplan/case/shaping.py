@@ -9,15 +9,16 @@ import numpy as np
 from waterplan import tables
 from waterplan.case.model import Measurement
 from waterplan.errors import CaseError, Mistake
-from waterplan.published import FloatArray, Numbers, watch
-from waterplan.spread import Draws, Measured
+from waterplan.published import FloatArray, Numbers
+from waterplan.spread import COVERAGE, Draws, Measured
 from waterplan.units import Family, to_core
 from waterplan.vessel.basin import Basin
 from waterplan.vessel.forms import Form, Plan, Profile, basin_of, measured_volume, sizes_wanted
 from waterplan.vessel.liner import Shelf, liner_pond
+from waterplan.vessel.measured_liner import MeasuredShelf, measured_liner_volume
 from waterplan.vessel.outline import Outline
 from waterplan.vessel.survey import Survey
-from waterplan.vessel.volume import Method, Reading, Volume, relative_sd
+from waterplan.vessel.volume import Volume
 
 Make = Callable[[Draws, str], Volume]
 Area = Callable[[Draws, str], FloatArray]
@@ -124,30 +125,35 @@ def _with_shelves(given: Measurement, sizes: dict[str, Measured], freeboard: Mea
             would_do = "write its depth below the rim, its width, and its length where it does not go all round"
             wrong.append(Mistake(where=f"row {number}", read=" ".join(row), would_do=would_do))
             continue
-        shelves.append(Shelf(depth_m=depth, width_m=width, length_m=along[0] if along else None))
+        length = _taped(along[0]) if along else None
+        shelves.append(MeasuredShelf(depth_m=_taped(depth), width_m=_taped(width), length_m=length))
     if wrong:
         raise CaseError("shelves", wrong)
 
-    def basin(draws: Draws, name: str) -> Basin:
-        drawn = {key: draws.of(f"{name} {key}", size) for key, size in sizes.items()}
-        return liner_pond(shelves=shelves, **drawn)
-
     def make(draws: Draws, name: str) -> Volume:
-        with watch() as trail:
-            pond = basin(draws, name)
-            litres = pond.volume_l(pond.brim_m - draws.of(f"{name} freeboard_m", freeboard))
-            litres = litres * draws.of(f"{name} form", Measured.within_factor(1.0, relative_sd(form)))
-        readings = [Reading(SIZE_KEYS[key].replace("_", " "), f"{size.best:g}") for key, size in sizes.items()]
-        readings += [Reading("shelf", " ".join(row)) for row in given.rows["shelves"]]
-        return Volume(
-            litres=litres,
-            method=Method.SHAPE,
-            words=f"Sizes measured, with {len(shelves)} shelves or steps; {form}.",
-            readings=(*readings, Reading("below the rim", f"{freeboard.best:g} m")),
-            trail=trail,
+        return measured_liner_volume(
+            sizes=sizes, shelves=shelves, freeboard_m=freeboard, form=form, draws=draws, name=name
         )
 
-    return Described(make=make, area=lambda draws, name: _surface(basin(draws, name), draws, name, freeboard))
+    def area(draws: Draws, name: str) -> FloatArray:
+        drawn = {key: draws.of(f"{name} {key}", size) for key, size in sizes.items()}
+        at_best = [
+            Shelf(
+                depth_m=shelf.depth_m.best,
+                width_m=shelf.width_m.best,
+                length_m=shelf.length_m.best if shelf.length_m else None,
+            )
+            for shelf in shelves
+        ]
+        return _surface(liner_pond(shelves=at_best, **drawn), draws, name, freeboard)
+
+    return Described(make=make, area=area)
+
+
+def _taped(value_m: float) -> Measured:
+    """A size written in a row, where nobody says how it was found."""
+    half = tables.row("instruments", instrument="not stated", quantity="dimension", part="relative").value
+    return Measured.within_factor(value_m, half / COVERAGE)
 
 
 def points_error_m() -> float:

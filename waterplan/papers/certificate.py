@@ -35,7 +35,7 @@ def _page(one: Certificate, display: Display) -> dict[str, object]:
         "uses": [(use, display.number(litres, "L"), why) for use, litres, why in one.uses],
         "level": _level(one, display),
         "sections": [_section(section, display) for section in one.sections],
-        "chart": svg(pond_chart(one.sketch, display, width=360, tallest=330)) if one.sketch else "",
+        "chart": svg(pond_chart(one.sketch, display, width=320, tallest=280)) if one.sketch else "",
         "status": one.status,
         "sources": "; ".join(source_words(key) for key in one.sources),
     }

@@ -12,6 +12,7 @@ from waterplan.plan.volumes import POND, Way, marked, together_text, use_lines
 from waterplan.published import FloatArray, Trail, watch
 from waterplan.spread import Band, band
 from waterplan.vessel.outline import Outline
+from waterplan.vessel.volume import Reading
 
 _CELLS = 1600
 _LITRES_PER_CM_M2 = 10.0
@@ -101,9 +102,17 @@ def _section(way: Way) -> Section:
         label=way.label,
         words=marked(way.volume.words),
         band=band(way.volume.litres),
-        readings=tuple((reading.what.replace("_", " "), reading.read) for reading in way.volume.readings),
+        readings=tuple(_reading(reading) for reading in way.volume.readings),
         cautions=tuple(marked(text) for text in way.volume.cautions),
     )
+
+
+def _reading(reading: Reading) -> tuple[str, str]:
+    """A reading in words: the unit that its name ends in stands behind the figure."""
+    for ending, unit in (("_m2", " m2"), ("_m", " m")):
+        if reading.what.endswith(ending):
+            return reading.what.removesuffix(ending).replace("_", " "), f"{reading.read}{unit}"
+    return reading.what.replace("_", " "), reading.read
 
 
 def sketch_of(described: Described) -> Sketch | None:

@@ -11,7 +11,7 @@ from waterplan.dose import iodine, neutralise
 from waterplan.dose.rounding import Safe, round_safely
 from waterplan.errors import Unanswerable
 from waterplan.findings import Caution, Moment, Verdict, Who, amount
-from waterplan.plan import call, volumes
+from waterplan.plan import call, tracer_salt, volumes
 from waterplan.plan.answers import Answer, Limit, Side
 from waterplan.plan.desk import HOME, MAINS, Desk
 from waterplan.published import remark
@@ -36,6 +36,8 @@ def prepare(desk: Desk) -> None:
         )
     for body in (None, *desk.case.vessels):
         volumes.volume_findings(desk, _MOMENT, body)
+    if tracer_salt.is_wanted(desk):
+        desk.answer(_MOMENT, "tracer salt", "Salt to weigh, to know the pond's volume better", tracer_salt.tracer_salt)
     desk.answer(_MOMENT, "pressure", "Air pressure at the place", pressure)
     desk.answer(_MOMENT, "saturation", "Oxygen that this water can hold", saturation)
     desk.answer(_MOMENT, "matched water", "Matched water to have ready", matched_water)

@@ -28,6 +28,7 @@ _CHANGE_PERCENT = 10.0
 _LITRES_PER_CM_M2 = 10.0  # a centimetre over a square metre
 # What is taken off or put on, and not what the volume is found from.
 _BESIDE = frozenset({"gravel_area", "gravel_depth", "rock", "fish", "filter_bodies", "pipe_length", "pipe_bore"})
+_NO_ERROR = 1e-9  # a proportion: what rounding alone leaves
 _DISAGREE = "The methods do not agree"
 # What the sentences of the vessel room say in litres and grams, for a reader who may want other units.
 _SAID = re.compile(r"(?<![\w.,])(\d[\d,]*(?:\.\d+)?) (L|g)(?![\w/])")
@@ -109,7 +110,7 @@ def measured_water(
         ways.append(Way(label=stated.method.value, volume=stated))
     counted = {way.label: way.volume for way in ways if way.volume is not None}
     left_out = [f"The volume of the {of} {way.label} is left out. {way.refused}" for way in ways if way.volume is None]
-    sure = [label for label, volume in counted.items() if volume.relative_sd == 0.0]
+    sure = [label for label, volume in counted.items() if volume.relative_sd < _NO_ERROR]
     if len(counted) > len(sure):
         for label in sure:
             del counted[label]
