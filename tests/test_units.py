@@ -54,6 +54,7 @@ ONE: dict[Family, dict[str, float]] = {
     Family.STOCK: {"mg/mL": 1.0, "g/L": 1.0, "µg/mL": 0.001, "ug/mL": 0.001, "% w/v": 10.0},
     Family.SCALE: {"g": 1.0, "mg": 0.001},
     Family.SYRINGE: {"mL": 1.0, "µL": 0.001, "uL": 0.001},
+    Family.AREA: {"m2": 1.0, "m²": 1.0, "cm2": 1e-4, "ft2": 0.3048**2, "ft²": 0.3048**2},
 }
 # The mercury columns are printed to seven digits; the hardness degree is carried to five.
 CLOSE = {"mmHg": 1e-6, "inHg": 1e-6, "°dKH": 5e-5, "dKH": 5e-5, "meq/L": 1e-4}

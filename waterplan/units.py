@@ -47,6 +47,7 @@ class Family(StrEnum):
     STOCK = "strength of a stock"
     SCALE = "division of a scale"
     SYRINGE = "division of a syringe"
+    AREA = "area"
 
 
 # Molar masses (IUPAC standard atomic weights): N 14.007, NH3 17.031, NH4 18.039, NO2 46.005, NO3 62.004 g/mol.
@@ -96,6 +97,7 @@ FAMILIES: Mapping[Family, tuple[str, Mapping[str, str | float]]] = MappingProxyT
         Family.STOCK: ("mg/mL", {"mg/mL": 1.0, "g/L": 1.0, "µg/mL": 1e-3, "ug/mL": 1e-3, "% w/v": 10.0}),
         Family.SCALE: ("g", {"g": 1.0, "mg": 1e-3}),
         Family.SYRINGE: ("mL", {"mL": 1.0, "µL": 1e-3, "uL": 1e-3}),
+        Family.AREA: ("m**2", {"m2": "m**2", "m²": "m**2", "cm2": "cm**2", "ft2": "foot**2", "ft²": "foot**2"}),
     }
 )
 
@@ -111,14 +113,17 @@ _AMBIGUOUS: Mapping[str, str] = MappingProxyType(
         "dH": "dH is total hardness in one place and something else in another: write 'mg/L as CaCO3' or '°dKH'",
     }
 )
-# A bare per cent says neither of what nor by what.
-_PER_CENT: Mapping[Family, str] = MappingProxyType(
+# What says something else, or nothing, of this family: a bare per cent says neither of what nor by what.
+_DOUBTFUL: Mapping[tuple[Family, str], str] = MappingProxyType(
     {
-        Family.SALT: "write g/L (0.3 % is 3 g/L)",
-        Family.DOSE_LEVEL: "a bare % does not say of what: write mg/L or g/L (0.3 % w/v is 3 g/L)",
-        Family.FORMALIN_LEVEL: "write uL/L (25 uL/L is 25 mL in 1,000 L)",
-        Family.SPIRIT: "write '% v/v'",
-        Family.STOCK: "a bare % does not say of what: write '% w/v' (5 % w/v is 50 mg/mL) or mg/mL",
+        (Family.FORMALIN_LEVEL, "ppm"): "ppm of formalin is a volume: write uL/L of the 37 % solution",
+        (Family.FORMALIN_LEVEL, "mg/L"): "formalin goes by volume: write uL/L of the 37 % solution",
+        (Family.SALT, "mS/cm"): "a conductivity is written as the meter brings it to 25 °C: 'mS/cm at 25 °C'",
+        (Family.SALT, "%"): "write g/L (0.3 % is 3 g/L)",
+        (Family.DOSE_LEVEL, "%"): "a bare % does not say of what: write mg/L or g/L (0.3 % w/v is 3 g/L)",
+        (Family.FORMALIN_LEVEL, "%"): "write uL/L (25 uL/L is 25 mL in 1,000 L)",
+        (Family.SPIRIT, "%"): "write '% v/v'",
+        (Family.STOCK, "%"): "a bare % does not say of what: write '% w/v' (5 % w/v is 50 mg/mL) or mg/mL",
     }
 )
 
@@ -148,8 +153,8 @@ def what_to_write(unit: str, family: Family) -> str:
         return "write the basis: " + ", ".join(f"'{label}'" for label in labels(family))
     if family is Family.CONCENTRATION and unit in {"%", "% sat"}:
         return "write mg/L; a percentage needs the temperature and the air pressure it was read at"
-    if unit == "%" and family in _PER_CENT:
-        return _PER_CENT[family]
+    if (family, unit) in _DOUBTFUL:
+        return _DOUBTFUL[family, unit]
     if unit in _AMBIGUOUS:
         return _AMBIGUOUS[unit]
     if not unit:

@@ -6,7 +6,7 @@ from functools import cache
 import pytest
 
 from tests.plans import DEMO_PONDS, DEMOS, DISPLAYS, METRIC, demo_plan, plan_of
-from waterplan.papers.write import owner_page, plan_page, tub_cards
+from waterplan.papers.write import owner_page, plan_page, tub_cards, volume_page
 
 pytestmark = pytest.mark.browser
 
@@ -56,5 +56,12 @@ def test_each_tub_has_a_card_of_its_own(browser, case):
     assert printed(browser, tub_cards(plan, METRIC)) == [pytest.approx(SIZES["A5"], abs=1.0)] * len(plan.case.vessels)
 
 
+@pytest.mark.parametrize("system", DISPLAYS)
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_a_volume_certificate_is_one_page_for_each_water(browser, paper, system):
+    page = volume_page(demo_plan("heron_goldfish"), DISPLAYS[system], paper=paper)
+    assert printed(browser, page) == [pytest.approx(SIZES[paper], abs=1.0)]
+
+
 def test_the_whole_plan_prints(browser):
-    assert 3 <= len(printed(browser, plan_page(demo_plan("heron_goldfish"), METRIC))) <= 20
+    assert 3 <= len(printed(browser, plan_page(demo_plan("heron_goldfish"), METRIC))) <= 30

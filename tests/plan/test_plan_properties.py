@@ -165,6 +165,10 @@ def tables_of(draw: st.DrawFn, name: str) -> dict[str, object]:
             found[field.key] = written(draw, field)
         elif field.kind is Kind.CHOICE:
             found[field.key] = draw(st.sampled_from(field.choices))
+        elif field.kind is Kind.NUMBER:
+            found[field.key] = draw(st.sampled_from(["0", "0.02", "1"]))
+        elif field.kind is Kind.ROWS:
+            found[field.key] = draw(st.sampled_from([field.example, "0 0\n4 0\n4 3\n0 3", "1 2 0.5\n2 1 0.6"]))
         elif field.kind is Kind.COUNT:
             found[field.key] = draw(st.sampled_from([0, 1, 100_000]))
         elif field.kind is Kind.WHEN:

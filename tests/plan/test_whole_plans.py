@@ -96,7 +96,7 @@ def test_a_finding_is_whole(name: str) -> None:
     assert len({finding.key for finding in made.findings}) == len(made.findings)
     for finding in made.findings:
         assert finding.title
-        assert finding.answer.endswith("."), finding.key
+        assert finding.answer.endswith((".", "?")), finding.key
         if finding.value is not None:
             assert not math.isnan(finding.value)
             assert finding.low <= finding.high
@@ -155,8 +155,10 @@ def test_what_is_assumed_and_what_leaks_reaches_the_finding(name: str) -> None:
 
 @every_demo
 def test_a_refusal_that_holds_for_every_fish_is_marked_so(name: str) -> None:
-    standing = {finding.key for finding in demo_plan(name).findings if finding.standing}
-    assert standing == {"iodine: fish"}
+    standing = {finding.key: finding for finding in demo_plan(name).findings if finding.standing}
+    assert standing["iodine: fish"].verdict is Verdict.REFUSED
+    # What holds for every fish is no news of this one: it rests on nothing that was measured.
+    assert all(finding.value is None for finding in standing.values())
 
 
 def test_one_invented_case_is_refused_in_part() -> None:
@@ -195,7 +197,8 @@ def test_the_same_seed_gives_the_same_plan_and_another_seed_the_same_best_figure
     for one, two in zip(first.findings, other.findings, strict=True):
         assert one.key == two.key
         if one.value is not None and "check-by" not in one.key:
-            assert two.value == one.value, one.key
+            # Several ways on one water are weighed by the spread of their own draws, which a seed moves a little.
+            assert two.value == pytest.approx(one.value, rel=1e-3), one.key
             if one.low and math.isfinite(one.high):
                 # Seeds move a percentile of 512 stratified draws by little.
                 assert two.low == pytest.approx(one.low, rel=0.15, abs=0.02), one.key

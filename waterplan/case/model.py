@@ -4,8 +4,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 
-from waterplan.case.bottle import Bottle
-from waterplan.case.schema import Filter, Shape, Use, Walls
+from waterplan.case.bottle import Amount, Bottle
+from waterplan.case.schema import By, Filter, Shape, Use, Walls
 from waterplan.case.values import Reading
 
 
@@ -118,6 +118,7 @@ class Dose:
     into: str
     volume: Reading | None = None
     strength: Reading | None = None
+    went_in: Amount | None = None
     bottle: Bottle | None = None
     scale: Reading | None = None
     syringe: Reading | None = None
@@ -150,6 +151,21 @@ class Already:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Measurement:
+    """One way in which the volume of a water was measured: what was given, by its key in the case.
+
+    `rows` are the cells of each line as they were written; `numbers` are in the unit that the readings are in.
+    """
+
+    of: str
+    by: By
+    readings: Mapping[str, Reading] = field(default_factory=dict)
+    rows: Mapping[str, tuple[tuple[str, ...], ...]] = field(default_factory=dict)
+    words: Mapping[str, str] = field(default_factory=dict)
+    numbers: Mapping[str, float] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Case:
     """One patient, the place, the waters, the vessels, and what is intended."""
 
@@ -164,6 +180,7 @@ class Case:
     doses: tuple[Dose, ...] = ()
     injections: tuple[Injection, ...] = ()
     already: tuple[Already, ...] = ()
+    volumes: tuple[Measurement, ...] = ()
     file: str = "case"
 
     def vessels_for(self, use: Use) -> tuple[Vessel, ...]:

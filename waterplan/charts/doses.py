@@ -11,10 +11,11 @@ from waterplan.plan.dose_cards import DoseCard, Portion
 from waterplan.units import Display
 
 _BOXES = 10
-_ROW = 78
+_ROW = 92
+_BOX = 0.44
 _WORDS_X = 0.0
-# Of a chart of 430 to 520 pixels, what is left beside the size of a box.
-_LABEL_PX = 310
+# What fits on a phone.
+_LABEL_PX = 350
 
 
 def measure_chart(card: DoseCard, display: Display, *, width: int | str = 520) -> alt.LayerChart:
@@ -27,13 +28,13 @@ def measure_chart(card: DoseCard, display: Display, *, width: int | str = 520) -
         top = -number
         each = 10.0 ** math.floor(math.log10(quantity)) if quantity > 0.0 else 1.0
         filled = quantity / each
-        words.append({"x": _WORDS_X, "y": top + 0.46, "words": text, "small": f"each box {_each(each, name)}"})
+        words.append({"x": _WORDS_X, "y": top + 0.56, "words": text, "small": f"each box {_each(each, name)}"})
         for box in range(_BOXES):
             part = min(max(filled - box, 0.0), 1.0)
-            place = {"x": box + 0.06, "x2": box + 0.94, "y": top - 0.32, "y2": top + 0.18}
+            place = {"x": box + 0.06, "x2": box + 0.94, "y": top - _BOX / 2, "y2": top + _BOX / 2}
             boxes.append(place)
             if part > 0.0:
-                fills.append({**place, "y2": top - 0.32 + 0.5 * part, "colour": colour})
+                fills.append({**place, "y2": top - _BOX / 2 + _BOX * part, "colour": colour})
     x = alt.X("x:Q", axis=None, scale=alt.Scale(domain=[0, _BOXES], nice=False))
     y = alt.Y("y:Q", axis=None, scale=alt.Scale(domain=[-len(rows) + 0.55, 0.7], nice=False))
     filled_boxes = (
@@ -52,12 +53,7 @@ def measure_chart(card: DoseCard, display: Display, *, width: int | str = 520) -
         .mark_text(align="left", color=INK, fontSize=14, fontWeight="bold", limit=_LABEL_PX)
         .encode(x=x, y=y, text="words:N")
     )
-    small = (
-        alt.Chart(frame)
-        .transform_calculate(right=str(_BOXES - 0.06))
-        .mark_text(align="right", color=INK, fontSize=12)
-        .encode(x=alt.X("right:Q", axis=None), y=y, text="small:N")
-    )
+    small = alt.Chart(frame).mark_text(align="left", color=INK, fontSize=12, dy=16).encode(x=x, y=y, text="small:N")
     return finish(filled_boxes, outlines, named, small, width=width, height=_ROW * len(rows))
 
 

@@ -1,6 +1,8 @@
 """What may be put into a water, and for what: the substances and uses that the tables hold."""
 
+from collections.abc import Mapping
 from enum import StrEnum
+from functools import cache
 
 from waterplan import tables
 from waterplan.errors import ImpossibleInput
@@ -109,6 +111,11 @@ def uses_of(name: str) -> dict[str, Kind]:
     >>> list(uses_of("tricaine"))
     ['sedation', 'transport', 'induction', 'maintenance']
     """
+    return dict(_uses(name))
+
+
+@cache
+def _uses(name: str) -> Mapping[str, Kind]:
     agent = substance(name)["agent"]
     if agent == "iodine":
         return dict.fromkeys([*_column("iodine_uses", "use"), _FISH], Kind.IODINE)
@@ -173,7 +180,7 @@ def kind_of(name: str, *, use: str) -> Kind:
     >>> kind_of("potassium permanganate", use="bath").value
     'bath with a published limit'
     """
-    known = uses_of(name)
+    known = _uses(name)
     if use not in known:
         raise ImpossibleInput("use", use, "one of " + ", ".join(known))
     return known[use]

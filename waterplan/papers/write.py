@@ -14,9 +14,11 @@ from waterplan.charts.oxygen import decline_chart, saturation_chart
 from waterplan.charts.svg import svg
 from waterplan.charts.tank_view import tank_chart
 from waterplan.findings import Moment, Verdict, Who
+from waterplan.papers import certificate
 from waterplan.papers.doses import dose_cards
 from waterplan.papers.sheet import Sheet, clock, sheet, task
 from waterplan.papers.templating import templates
+from waterplan.plan.certificates import Certificate
 from waterplan.plan.whole import Plan
 from waterplan.units import Display
 
@@ -106,6 +108,20 @@ def dose_pages(plan: Plan, display: Display) -> str:
     return dose_cards(plan.dose_cards, display, heading=shown.title, made_with=shown.made_with)
 
 
+def volume_page(plan: Plan, display: Display, *, paper: str = "A4") -> str:
+    """A volume certificate for each water that was measured, a page each."""
+    shown = sheet(plan, display)
+    filled = certificate.pages(
+        plan.pictures.certificates, display, subtitle=shown.subtitle, made_with=shown.made_with, paper=paper
+    )
+    return templates().get_template("volume.html").render(**filled)
+
+
+def certificate_page(one: Certificate, display: Display, *, paper: str = "A4") -> str:
+    """The volume certificate of one water by itself."""
+    return templates().get_template("volume.html").render(**certificate.pages([one], display, paper=paper))
+
+
 def findings_table(plan: Plan, display: Display) -> str:
     """The findings as CSV, a row each, in the reader's units."""
     shown = sheet(plan, display)
@@ -184,6 +200,8 @@ def write_papers(plan: Plan, folder: Path | str, display: Display) -> tuple[Path
     }
     if any(card.portions for card in plan.dose_cards):
         made["dose-cards.html"] = dose_pages(plan, display)
+    if plan.pictures.certificates:
+        made["volume.html"] = volume_page(plan, display)
     paths = []
     for name, text in made.items():
         path = Path(folder) / name

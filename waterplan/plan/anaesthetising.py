@@ -12,9 +12,9 @@ from waterplan.plan.answers import Answer, Limit, Side
 from waterplan.plan.bathing import Task
 from waterplan.plan.call import oxygen_level
 from waterplan.plan.desk import HOME, Desk
-from waterplan.plan.dose_cards import Portion, digits_of
+from waterplan.plan.dose_cards import Portion, as_read, digits_of
 from waterplan.plan.dose_waters import of_water, scale_division
-from waterplan.published import FloatArray
+from waterplan.published import FloatArray, relay, watch
 from waterplan.spread import band
 
 # The rules of the table `tricaine_buffer`, by what a case file calls them.
@@ -64,7 +64,7 @@ def buffer(desk: Desk, task: Task) -> Answer:
     digits = digits_of(division)
     text = (
         f"The acid takes {amount(used[0], unit='mg/L as CaCO3')} of this water's {amount(alkalinity[0], unit='mg/L as CaCO3')}. "
-        f"To keep {amount(kept, unit='mg/L as CaCO3')} this water needs {_grams(needs, digits)} of sodium bicarbonate; the usual "
+        f"To keep {amount(kept, unit='mg/L as CaCO3')} this water needs sodium bicarbonate, {_grams(needs, digits)}; the usual "
         f"gram for gram is {_grams(equal, digits)}."
     )
     if not asked:
@@ -90,15 +90,27 @@ def buffer(desk: Desk, task: Task) -> Answer:
 
 
 def _grams(grams: float, digits: int) -> str:
-    return f"{grams:,.{digits}f} g" if grams > 0.0 else "none"
+    return f"{as_read(grams, digits)} g" if grams > 0.0 else "none"
 
 
 def _waters(desk: Desk, task: Task) -> tuple[str, TricaineWater]:
     """The bath with the bicarbonate that was chosen, or with what the water needs where none was."""
     how = task.dose.buffer or _WHAT_IS_NEEDED
+    if task.draft.bath is None:
+        with watch() as trail:
+            worked = _solve(desk, task, how)
+        task.draft.bath = (worked, trail)
+    else:
+        worked, trail = task.draft.bath
+        relay(trail)
+    words = {_WHAT_IS_NEEDED: "with the bicarbonate that it needs", _NONE: "without bicarbonate"}
+    return words.get(how, f"with bicarbonate {how}"), worked
+
+
+def _solve(desk: Desk, task: Task, how: str) -> TricaineWater:
     place = task.place.water
     tan = of_water(desk, task.place, "tan")
-    worked = tricaine.tricaine_water(
+    return tricaine.tricaine_water(
         desk.water(place, "ph"),
         alkalinity_mg_caco3_per_l=desk.water(place, "alkalinity"),
         water_temp_c=desk.temperature_c(place),
@@ -107,8 +119,6 @@ def _waters(desk: Desk, task: Task) -> tuple[str, TricaineWater]:
         tan_mg_n_per_l=0.0 if tan is None else tan,
         air_pressure_kpa=desk.air_pressure_kpa(),
     )
-    words = {_WHAT_IS_NEEDED: "with the bicarbonate that it needs", _NONE: "without bicarbonate"}
-    return words.get(how, f"with bicarbonate {how}"), worked
 
 
 def bath_ph(desk: Desk, task: Task) -> Answer:

@@ -16,7 +16,7 @@ from waterplan.findings import Caution, Verdict, amount
 from waterplan.plan.answers import Answer, Limit, Side
 from waterplan.plan.bathing import Task, band_words, capital, check_age, keep_told, told_of, told_sentence, told_words
 from waterplan.plan.desk import MAINS, Desk
-from waterplan.plan.dose_cards import digits_of
+from waterplan.plan.dose_cards import as_read, digits_of
 from waterplan.plan.dose_waters import of_water, scale_division
 from waterplan.plan.portions import portion
 from waterplan.plan.prepare import iodine_stock_percent
@@ -91,7 +91,7 @@ def _neutraliser(task: Task, given: float) -> None:
     up = round_safely(grams, division=division, safe=Safe.UP).amount
     test = tables.row("neutralisers", oxidant=oxidant, neutraliser=name)["test"]
     task.draft.after.append(
-        f"To neutralise it: {up:,.{digits_of(division)}f} g of {name} (rounded up), stir, wait 10 minutes; then {test}."
+        f"To neutralise it: {as_read(up, digits_of(division))} g of {name} (rounded up), stir, wait 10 minutes; then {test}."
     )
 
 

@@ -3,8 +3,9 @@
 from dataclasses import dataclass, field
 
 from waterplan.dose.conflicts import Conflict
+from waterplan.dose.tricaine import TricaineWater
 from waterplan.findings import Finding
-from waterplan.published import Status
+from waterplan.published import Status, Trail
 from waterplan.spread import Band
 
 
@@ -23,7 +24,7 @@ class Portion:
         """The amount as it is read off the scale or syringe: rounded once, in the safe direction, and not again."""
         if self.unit == "tablets":
             return f"{self.amount:g} {'tablet' if self.amount == 1.0 else self.unit}"
-        return f"{self.amount:,.{self.digits}f} {self.unit}"
+        return f"{as_read(self.amount, self.digits)} {self.unit}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,6 +78,13 @@ class CardDraft:
     portions: list[Portion] = field(default_factory=list)
     order: list[str] = field(default_factory=list)
     after: list[str] = field(default_factory=list)
+    bath: tuple[TricaineWater, Trail] | None = None
+
+
+def as_read(amount: float, digits: int) -> str:
+    """An amount to the decimals of its instrument, without a zero at the end: 1.0 is read as 10."""
+    text = f"{amount:,.{digits}f}"
+    return text.rstrip("0").rstrip(".") if digits else text
 
 
 def digits_of(division: float) -> int:

@@ -54,9 +54,8 @@ def water_of(desk: Desk, dose: Dose, number: int) -> DoseWater:
         pond = desk.case.home_pond
         walls_known = pond is not None and (pond.body.volume is not None or pond.walls is not None)
         body = pond.body if pond is not None else Body()
-        return DoseWater(
-            name="home pond", litres=desk.pond_l(), guessed=not walls_known or is_guessed(body), water=HOME
-        )
+        guessed = _guessed(desk, None, not walls_known or is_guessed(body))
+        return DoseWater(name="home pond", litres=desk.pond_l(), guessed=guessed, water=HOME)
     vessel = next(vessel for vessel in desk.case.vessels if vessel.name == dose.into)
     return vessel_water(desk, vessel)
 
@@ -66,10 +65,18 @@ def vessel_water(desk: Desk, vessel: Vessel) -> DoseWater:
     return DoseWater(
         name=vessel.name,
         litres=desk.vessel_l(vessel),
-        guessed=is_guessed(vessel.body),
+        guessed=_guessed(desk, vessel, is_guessed(vessel.body)),
         water=vessel.name,
         vessel=vessel,
     )
+
+
+def _guessed(desk: Desk, vessel: Vessel | None, by_its_section: bool) -> bool:
+    """Whether the litres rest on a guess: measured in [[volumes]] they do not, unless the ways do not agree."""
+    water = desk.measured_water(vessel)
+    if water is None or not any(way.is_measured for way in water.ways):
+        return by_its_section
+    return not water.agrees
 
 
 def is_guess(reading: Reading) -> bool:
@@ -107,7 +114,7 @@ def present_level(desk: Desk, dose: Dose, place: DoseWater) -> float:
 
 def level_words(value: float, unit: str) -> str:
     """A level with its unit in a sentence."""
-    return amount(value, unit=unit) if unit == "g/L" else f"{value:.4g} {unit.replace('uL', 'µL')}"
+    return amount(value, unit=unit) if unit == "g/L" else f"{float(f'{value:.4g}'):,.10g} {unit.replace('uL', 'µL')}"
 
 
 def kitchen_scale_g() -> float:

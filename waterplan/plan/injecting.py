@@ -13,6 +13,7 @@ from waterplan.errors import Refused, Unanswerable
 from waterplan.findings import Caution, Verdict, amount
 from waterplan.plan.answers import Answer
 from waterplan.plan.desk import Desk
+from waterplan.plan.dose_cards import as_read, digits_of
 from waterplan.plan.dose_waters import is_guess
 from waterplan.published import remark
 from waterplan.spread import band
@@ -129,8 +130,7 @@ def _division(injection: Injection) -> float:
 
 
 def _ml(millilitres: float, division: float) -> str:
-    digits = max(0, -math.floor(math.log10(division) + 1e-9))
-    return f"{millilitres:.{digits}f} mL"
+    return f"{as_read(millilitres, digits_of(division))} mL"
 
 
 def _of_dilution(dilution: float) -> tuple[Caution, ...]:

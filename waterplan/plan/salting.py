@@ -265,6 +265,7 @@ def unsalting(desk: Desk) -> Answer:
     return Answer(
         text=f"{count} changes of a quarter without salt bring {amount(target, unit='g/L')} down to "
         f"{amount(end, unit='g/L')} or less: one a day, and read the meter.",
+        unit="changes",
         values=float(count),
         method="equal changes, each well mixed",
     )

@@ -11,7 +11,7 @@ from waterplan.charts.oxygen import decline_chart, saturation_chart
 from waterplan.charts.tank_view import tank_chart
 from waterplan.errors import CaseError
 from waterplan.papers.sheet import DEFER, TITLES, sheet
-from waterplan.papers.write import fragment, owner_page, plan_page, tub_cards
+from waterplan.papers.write import fragment, owner_page, plan_page, tub_cards, volume_page
 from waterplan.plan.whole import Plan
 from waterplan.screens import draft
 from waterplan.screens.case_form import case_form
@@ -131,5 +131,8 @@ def _papers(plan: Plan, display: Display) -> None:
     one.download_button("Owner's page", owner, "owner.html", "text/html", on_click="ignore", width="stretch")
     two.download_button("Tub cards", cards, "tub-cards.html", "text/html", on_click="ignore", width="stretch")
     three.download_button("Whole plan", whole, "plan.html", "text/html", on_click="ignore", width="stretch")
+    if plan.pictures.certificates:
+        certificate = partial(volume_page, plan, display, paper=paper)
+        st.download_button("Volume certificates", certificate, "volume.html", "text/html", on_click="ignore")
     button = '<p class="noprint"><button onclick="window.print()">Print this page</button></p>'
     st.iframe(owner.replace("<body>", f"<body>{button}"), height="content")
