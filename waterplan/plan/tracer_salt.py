@@ -36,7 +36,7 @@ def tracer_salt(desk: Desk) -> Answer:
     volume = band(desk.pond_l())
     if volume.low == volume.high or (volume.high - volume.low) / (2.0 * volume.best) <= _WANTED:
         return Answer(text=f"Not needed: the volume is known to within {_WANTED:.0%} of itself.".replace("%", " %"))
-    meter = tables.row("instruments", instrument="conductivity meter", quantity="salinity", part="absolute").value
+    meter = tables.row("vessel_tracer", rule="repeat of a reading").value
     stations = int(tables.row("vessel_tracer", rule="stations").value)
     fixed = math.hypot(relative_sd("conductivity meter"), relative_sd("conductivity of NaCl"))
     present = float(desk.salinity_g_per_l(HOME)[0])
@@ -57,9 +57,10 @@ def tracer_salt(desk: Desk) -> Answer:
     except Refused as refused:
         cautions = tuple(Caution(text=text) for text in _warned(desk))
         return Answer(text=f"Not by salt as things are. {marked(str(refused))}", cautions=cautions)
+    wanted = f"{100.0 * _WANTED:g} %"
     text = (
-        f"{amount(found.salt_g, unit='g')} of pure salt for a band of ±{_WANTED:.0%}, read with a conductivity meter at "
-        f"{stations} places before and after: it brings the water to {amount(found.salinity_g_per_l, unit='g/L')} at most. "
+        f"{amount(found.salt_g, unit='g')} of pure salt for a band of ± {wanted}, read with a conductivity meter that "
+        f"repeats to ± {amount(meter, unit='g/L')}, at {stations} places before and after: it brings the water to {amount(found.salinity_g_per_l, unit='g/L')} at most. "
         "Weigh it, dissolve it, spread it, and give the readings in [[volumes]]."
     )
     cautions = tuple(Caution(text=text) for text in found.cautions)

@@ -9,7 +9,7 @@ import numpy as np
 
 from waterplan.case.measuring import described
 from waterplan.case.model import Body, Measurement, Vessel
-from waterplan.case.shaping import Described
+from waterplan.case.shaping import Described, Progress
 from waterplan.errors import CaseError, ImpossibleInput, Refused, Unanswerable
 from waterplan.findings import Caution, Moment, amount
 from waterplan.plan.answers import Answer
@@ -90,7 +90,12 @@ class Water:
 
 
 def measured_water(
-    of: str, given: Sequence[Measurement], *, draws: Draws, before: Callable[[], Volume] | None = None
+    of: str,
+    given: Sequence[Measurement],
+    *,
+    draws: Draws,
+    before: Callable[[], Volume] | None = None,
+    progress: Progress | None = None,
 ) -> Water:
     """A water from all the ways in which it was measured, and from what was said of it before.
 
@@ -104,8 +109,10 @@ def measured_water(
         The hypercube.
     before : callable, optional
         Makes the volume from its stated litres or its size, where the case gives those.
+    progress : callable, optional
+        Told the share of a long survey that is done.
     """
-    ways = [_way(one, label, draws) for one, label in zip(given, _labels(given), strict=True)]
+    ways = [_way(one, label, draws, progress) for one, label in zip(given, _labels(given), strict=True)]
     if before is not None:
         stated = before()
         ways.append(Way(label=stated.method.value, volume=stated))
@@ -155,11 +162,11 @@ def _labels(given: Sequence[Measurement]) -> list[str]:
     return labels
 
 
-def _way(given: Measurement, label: str, draws: Draws) -> Way:
+def _way(given: Measurement, label: str, draws: Draws, progress: Progress | None) -> Way:
     name = f"{given.of} {label}"
     try:
         found = described(given, given.of)
-        volume = _corrected(given, found, found.make(draws, name), draws, name)
+        volume = _corrected(given, found, found.volume(draws, name, progress=progress), draws, name)
     except (Refused, ImpossibleInput) as error:
         return Way(label=label, given=given, refused=_sentence(str(error)))
     except CaseError as error:  # the reader has told of it; a plan made past the reader says it again

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 import streamlit as st
+from streamlit.delta_generator import DeltaGenerator
 
 from waterplan.case.measuring_needs import corrections_of, keys_of, needed_of
 from waterplan.case.schema import SECTIONS, By, Field, Kind
@@ -14,7 +15,7 @@ from waterplan.papers.write import certificate_page
 from waterplan.plan.quick_volume import WHERE, QuickVolume, quick_volume, sketch_so_far
 from waterplan.screens import draft
 from waterplan.screens.draft import QUICK
-from waterplan.screens.look import plain, small
+from waterplan.screens.look import plain, small, told
 from waterplan.screens.units_choice import display_choice
 from waterplan.units import Display
 
@@ -57,17 +58,16 @@ def page() -> None:
     with right:
         _sketch(table, display)
     if st.button("Work out the volume", type="primary"):
-        with st.spinner("Working it out"):
-            st.session_state[_KEPT] = _work_out(table)
+        st.session_state[_KEPT] = _work_out(table, st.progress(0.0))
         st.rerun()  # so that each mistake stands beside its field
     kept: _Kept | None = st.session_state.get(_KEPT)
     if kept is not None and kept.table.get("by") == by:
         _answer(kept, table, display)
 
 
-def _work_out(table: dict[str, str]) -> _Kept:
+def _work_out(table: dict[str, str], bar: DeltaGenerator) -> _Kept:
     try:
-        return _Kept(table=table, found=quick_volume(table))
+        return _Kept(table=table, found=quick_volume(table, progress=lambda share: told(bar, share)))
     except CaseError as error:
         return _Kept(table=table, mistakes=error.mistakes)
 
