@@ -24,14 +24,16 @@ def _read(rows: object, outline: Outline, deepest_m: float | None) -> FloatArray
     seen: dict[tuple[float, float], tuple[int, float]] = {}
 
     def wrong(number: int, row: object, would_do: str) -> None:
-        mistakes.append(Mistake(where=f"row {number}", read=str(row), would_do=would_do))
+        cells = row if isinstance(row, Sequence) and not isinstance(row, str) else [row]
+        read = " | ".join(f"{cell:g}" if isinstance(cell, float) else str(cell) for cell in cells)
+        mistakes.append(Mistake(where=f"row {number}", read=read, would_do=would_do))
 
     table = list(rows) if isinstance(rows, Sequence | np.ndarray) else []
     for number, row in enumerate(table, start=1):
         try:
             x, y, depth = (float(value) for value in row)
         except (TypeError, ValueError):
-            wrong(number, row, "give x, y and depth as numbers in metres")
+            wrong(number, row, "give x, y and depth as three numbers in metres, with points for decimals")
             continue
         if not np.isfinite([x, y, depth]).all():
             wrong(number, row, "give finite numbers; leave out what was not measured")
