@@ -205,3 +205,9 @@ def test_shelves_are_taken_off_a_liner_pond():
     assert found.volume(draws, "pond").band.best == pytest.approx(6600.0, rel=1e-6)
     assert found.area is not None
     assert np.asarray(found.area(draws, "pond"))[0] == pytest.approx(12.0)
+
+
+def test_what_takes_the_place_of_water_is_a_part_with_a_name():
+    given = GIVEN[By.METER] + 'takes_place = "yes"\n'
+    with pytest.raises(CaseError, match=r"volumes\[1\]\.part: read nothing; name the part"):
+        case_of(text_of(By.METER, given))

@@ -199,6 +199,8 @@ def _litres(key: str, term: str, words: str, example: str) -> Field:
 _VOLUME = (
     _text("of", "which water: home pond, or the name of a vessel", "home pond", required=True),
     _choice("by", "how it was measured", tuple(By), required=True),
+    _text("part", "name of the part, where a water is measured in parts that add up", "plant bay"),
+    _choice("takes_place", "this part takes the place of water, as an island does", ("no", "yes")),
     _choice("unit", "unit of length of all rows", ("m", "cm", "mm", "ft", "in")),
     _rows("outline", "the shore in order, x y and, at a wall, the depth at its foot", "0 0"),
     _choice("shore", "the shore between its points", ("straight", "curved")),

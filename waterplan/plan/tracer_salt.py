@@ -60,8 +60,9 @@ def tracer_salt(desk: Desk) -> Answer:
     wanted = f"{100.0 * _WANTED:g} %"
     text = (
         f"{amount(found.salt_g, unit='g')} of pure salt for a band of ± {wanted}, read with a conductivity meter that "
-        f"repeats to ± {amount(meter, unit='g/L')}, at {stations} places before and after: it brings the water to {amount(found.salinity_g_per_l, unit='g/L')} at most. "
-        "Weigh it, dissolve it, spread it, and give the readings in [[volumes]]."
+        f"repeats to ± {amount(meter, unit='g/L')}, at {stations} places before and after: it brings the water to "
+        f"{amount(found.salinity_g_per_l, unit='g/L')} at most. Weigh it, dissolve it, spread it, and give the readings in "
+        "[[volumes]]."
     )
     cautions = tuple(Caution(text=text) for text in found.cautions)
     return Answer(text=text, unit="g", values=found.salt_g, cautions=cautions, method="rise over the meter's own error")

@@ -32,6 +32,8 @@ _WORDS = {
     By.METER: "a water meter",
     By.DRAWN: "the fall of the level when water is let out",
 }
+# This page measures one water in one way; the parts of a pond are put together in the case.
+_HIDDEN = frozenset({"of", "by", "part", "takes_place"})
 # Where the rows of a field come from a spreadsheet or a logger, a long box.
 _TALL = {"soundings": 260, "outline": 200}
 
@@ -74,7 +76,7 @@ def _work_out(table: dict[str, str], bar: DeltaGenerator) -> _Kept:
 
 def _fields(by: By) -> None:
     section, extra = SECTIONS["volumes"], corrections_of(by)
-    shown = [section.field(key) for key in keys_of(by) if key not in {"of", "by", *extra}]
+    shown = [section.field(key) for key in keys_of(by) if key not in {*_HIDDEN, *extra}]
     shape = {key: str(st.session_state.get(f"{_FORM}{key}") or "") for key in ("plan", "profile", "shelves")}
     for group in _grouped([one for one in shown if one is not None and _wanted(one, by, shape)]):
         if group[0].kind is Kind.ROWS:
@@ -137,7 +139,7 @@ def _select(key: str, label: str, options: tuple[str, ...], at_first: str, words
 def _table(by: By) -> dict[str, str]:
     shape = {key: str(st.session_state.get(f"{_FORM}{key}") or "") for key in ("plan", "profile", "shelves")}
     keys = [key for key in keys_of(by) if by is not By.SHAPE or key in {*needed_of(by, shape), *corrections_of(by)}]
-    texts = {key: str(st.session_state.get(f"{_FORM}{key}") or "").strip() for key in keys if key not in {"of", "by"}}
+    texts = {key: str(st.session_state.get(f"{_FORM}{key}") or "").strip() for key in keys if key not in _HIDDEN}
     return {"by": by.value} | {key: text for key, text in texts.items() if text}
 
 
