@@ -46,3 +46,12 @@ def test_the_ceiling_is_that_of_the_fish_that_bears_least() -> None:
     refused = finding(pond, salty, (_KOI, 'species = "sturgeon"\ncount = 4'))
     assert shown(refused).startswith("Not by salt as things are")
     assert "0.5 g/L" in shown(refused)
+
+
+def test_the_wanted_certainty_is_the_cases() -> None:
+    # ± 10 %: 0.060796 less 0.017556 in squares is 0.058206; the rise 0.0064536 / 0.058206 = 0.11088 g/L, in 12,098 L 1,341 g.
+    found = finding('volume = "10000 ± 2500 L"\nwanted_within = "10 %"\n')
+    assert found.value == pytest.approx(1341.0, rel=0.005)
+    # ± 2 % is less than the meter and its calibration alone allow, 1.6449 x 1.7556 % = 2.9 %.
+    surer = shown(finding('volume = "10000 ± 2500 L"\nwanted_within = "2 %"\n'))
+    assert "surer than ± 2.9 %" in surer

@@ -311,6 +311,14 @@ SECTIONS: Mapping[str, Section] = MappingProxyType(
                     _choice("filter", "what the pond's filter can do", tuple(Filter)),
                     _choice("zeolite", "is there zeolite in the filter", ("no", "yes")),
                     _choice("plants", "are there plants in the water", ("no", "yes")),
+                    _value(
+                        "wanted_within",
+                        Family.SHARE,
+                        "half_band_percent",
+                        "dimension",
+                        "how near its volume is wanted, ±, for the salt of a tracer test",
+                        "5 %",
+                    ),
                 ),
             ),
             Section(

@@ -10,8 +10,11 @@ from waterplan.case.schema import SECTIONS, By, Field, Kind
 from waterplan.case.writing import document_to_text
 from waterplan.charts.pond import pond_chart
 from waterplan.errors import CaseError, Mistake
+from waterplan.findings import Finding
+from waterplan.fish.species import known_species
 from waterplan.papers.sheet import DEFER, line
 from waterplan.papers.write import certificate_page
+from waterplan.plan.quick_tracer import quick_tracer_salt
 from waterplan.plan.quick_volume import WHERE, QuickVolume, quick_volume, sketch_so_far
 from waterplan.screens import draft
 from waterplan.screens.draft import QUICK
@@ -21,6 +24,7 @@ from waterplan.units import Display
 
 _FORM = f"{QUICK}volume/"
 _KEPT = "volume answer"
+_SALT = "tracer salt answer"
 _WORDS = {
     By.SHAPE: "its shape and sizes",
     By.SOUNDINGS: "a traced shore with soundings anywhere",
@@ -58,6 +62,8 @@ def page() -> None:
         _fields(by)
     table = _table(by)
     with right:
+        if by is By.TRACER:
+            _salt_to_weigh(display)
         _sketch(table, display)
     if st.button("Work out the volume", type="primary"):
         st.session_state[_KEPT] = _work_out(table, st.progress(0.0))
@@ -65,6 +71,41 @@ def page() -> None:
     kept: _Kept | None = st.session_state.get(_KEPT)
     if kept is not None and kept.table.get("by") == by:
         _answer(kept, table, display)
+
+
+def _salt_to_weigh(display: Display) -> None:
+    """Before the test: how much salt for a wanted certainty."""
+    with st.form("salt to weigh"):
+        st.subheader("How much salt to weigh")
+        pond = {
+            "volume": _short("guess", "Water as far as it is known, and how", "9000 L, owner's word"),
+            "wanted_within": _short("within", "How near it is wanted, ±", "5 %"),
+        }
+        salinity = _short("salinity", "Salt in it now", "0.1 g/L, conductivity meter")
+        species = st.selectbox("The species in it that bears the least salt", known_species(), key=f"{_FORM}species")
+        for key, label in (("plants", "There are plants in it"), ("zeolite", "There is zeolite in its filter")):
+            pond[key] = "yes" if st.checkbox(label, key=f"{_FORM}salt {key}") else "no"
+        if st.form_submit_button("How much salt?"):
+            try:
+                st.session_state[_SALT] = quick_tracer_salt(species=str(species), pond=pond, salinity=salinity)
+            except CaseError as error:
+                st.session_state[_SALT] = error
+        found: Finding | CaseError | None = st.session_state.get(_SALT)
+        if isinstance(found, CaseError):
+            for mistake in found.mistakes:
+                where = mistake.where.rpartition(".")[2].replace("_", " ")
+                st.error(plain(f"{where}: read {mistake.read}; {mistake.would_do}."))
+        elif found is not None:
+            shown = line(found, display)
+            st.markdown(plain(shown.answer))
+            for caution in shown.cautions:
+                st.warning(plain(caution.text))
+            st.html(small(f"Founded on ({shown.status}): {'; '.join(shown.sources.split('; '))}"))
+
+
+def _short(key: str, label: str, at_first: str) -> str:
+    st.session_state.setdefault(f"{_FORM}salt {key}", at_first)
+    return str(st.text_input(label, key=f"{_FORM}salt {key}") or "").strip()
 
 
 def _work_out(table: dict[str, str], bar: DeltaGenerator) -> _Kept:
