@@ -25,6 +25,7 @@ from waterplan.units import Display
 _FORM = f"{QUICK}volume/"
 _KEPT = "volume answer"
 _SALT = "tracer salt answer"
+_UPLOAD, _TROUBLE = "soundings file", "soundings trouble"
 _WORDS = {
     By.SHAPE: "its shape and sizes",
     By.SOUNDINGS: "a traced shore with soundings anywhere",
@@ -161,6 +162,8 @@ def _field(one: Field, by: By) -> None:
     if one.kind is Kind.CHOICE:
         st.selectbox(label, ["", *one.choices], key=key, format_func=lambda text: text or "not said", help=help_text)
     elif one.kind is Kind.ROWS:
+        if one.key == "soundings":
+            _from_a_logger(key)
         hint = f"{one.example}\n(one to a line; spaces, commas or tabs between; pasted from a spreadsheet will do)"
         st.text_area(label, key=key, height=_TALL.get(one.key, 140), placeholder=hint, help=help_text)
     else:
@@ -170,6 +173,30 @@ def _field(one: Field, by: By) -> None:
         for mistake in kept.mistakes:
             if mistake.where == f"{WHERE}.{one.key}":
                 st.error(plain(f"Read {mistake.read}; {mistake.would_do}."))
+
+
+def _from_a_logger(key: str) -> None:
+    """The soundings of a logger, from its file into the box."""
+    st.file_uploader(
+        "Soundings from a logger's file (CSV: x, y, depth)",
+        type=("csv", "txt"),
+        key=_UPLOAD,
+        on_change=_read_upload,
+        args=(key,),
+        max_upload_size=2,
+    )
+    if _TROUBLE in st.session_state:
+        st.error(plain(st.session_state.pop(_TROUBLE)))
+
+
+def _read_upload(key: str) -> None:
+    upload = st.session_state.get(_UPLOAD)
+    if upload is None:
+        return
+    try:
+        st.session_state[key] = upload.getvalue().decode("utf-8-sig").replace("\r\n", "\n")
+    except UnicodeDecodeError:
+        st.session_state[_TROUBLE] = f"{upload.name}: not UTF-8 text; save the soundings as CSV in UTF-8."
 
 
 def _select(key: str, label: str, options: tuple[str, ...], at_first: str, words: dict[By, str]) -> str:
