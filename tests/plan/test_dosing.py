@@ -311,13 +311,47 @@ def test_an_amount_below_the_scale_gets_a_stock_that_holds_it() -> None:
     assert card.level.best == pytest.approx(100.0)
 
 
-def test_a_volume_below_the_syringe_gets_a_dilution_that_holds_it() -> None:
-    # 40 mg/L in 1 L is 0.4 mL of 100 mg/mL, which a syringe of 1 mL cannot show: 4 mL of 1 part in 10.
-    card, _ = dose("eugenol", "induction", "1 ± 0 L", strength="40 mg/L", bottle="100 mg/mL", syringe="1 mL")
-    assert counted(card) == ["4 mL"]
-    assert "1 part of eugenol, 100 mg/mL in 10 parts" in card.order[0]
+@pytest.mark.parametrize(
+    ("substance", "use", "into", "texts", "drawn", "first", "level"),
+    [
+        # 40 mg/L in 1 L is 0.4 mL of 100 mg/mL; of 1 in 10 it is 4 mL, four divisions of a syringe of 1 mL; of 1 in 100
+        # 40 mL, forty divisions.
+        (
+            "eugenol",
+            "induction",
+            "1 ± 0 L",
+            {"strength": "40 mg/L", "bottle": "100 mg/mL"},
+            "40 mL",
+            "with ethanol: 1 part of eugenol, 100 mg/mL in 100 parts",
+            40.0,
+        ),
+        # 100 uL/L in 40 L is 4 mL: four divisions, an eighth either way by half a division. 40 mL of 1 part in 10.
+        (
+            "formalin",
+            "bath",
+            "40 ± 0 L",
+            {"strength": "100 uL/L"},
+            "40 mL",
+            "with water: 1 part of formalin (37 % solution) in 10 parts",
+            100.0,
+        ),
+    ],
+)
+def test_a_volume_below_the_syringe_gets_a_dilution_that_holds_it(
+    substance: str, use: str, into: str, texts: dict[str, str], drawn: str, first: str, level: float
+) -> None:
+    card, _ = dose(substance, use, into, **texts, syringe="1 mL")
+    assert counted(card) == [drawn]
+    assert first in card.order[0]
     assert card.level is not None
-    assert card.level.best == pytest.approx(40.0)
+    assert card.level.best == pytest.approx(level)
+
+
+def test_what_no_dilution_can_show_is_refused() -> None:
+    # 15 uL/L in 2 L is 0.03 mL: a hundredfold dilution of it is 3 mL, three divisions.
+    card, _ = dose("formalin", "indefinite", "2 ± 0 L", strength="15 uL/L", syringe="1 mL")
+    assert card.finding.verdict is Verdict.REFUSED
+    assert "finer syringe" in card.finding.answer
 
 
 def test_permanganate_goes_in_two_at_a_time() -> None:
