@@ -80,13 +80,19 @@ def counted(card: DoseCard) -> list[str]:
         # 2 mg/L x 600 L = 1.2 g.
         ("potassium permanganate", "bath", "600 ± 0 L", {"strength": "2 mg/L", "scale": "0.01 g"}, "1.2 g"),
         # 2 mg/L x 200 L = 400 mg, four tablets of 100 mg.
-        ("praziquantel", "bath", "200 ± 0 L", {"strength": "2 mg/L", "bottle": "100 mg tablets"}, "4 tablets"),
+        (
+            "praziquantel",
+            "bath",
+            "200 ± 0 L",
+            {"strength": "2 mg/L", "again": "2 mg/L", "bottle": "100 mg tablets"},
+            "4 tablets",
+        ),
         # 2 mg/L x 10 L = 20 mg, 1 mL of 20 mg/mL, 20 drops of 0.05 mL.
         (
             "praziquantel",
             "bath",
             "10 ± 0 L",
-            {"strength": "2 mg/L", "bottle": "20 mg/mL", "drop": "0.05 mL"},
+            {"strength": "2 mg/L", "again": "2 mg/L", "bottle": "20 mg/mL", "drop": "0.05 mL"},
             "20 drops",
         ),
         # 200 mg/L x 20 L = 4 g: 80 mL of 5 %, 32 mL of 12.5 % (there 32 mL).
@@ -451,7 +457,7 @@ def test_a_hose_left_running_is_answered_for_all_that_came_in() -> None:
 
 
 def test_peroxide_costs_a_filter() -> None:
-    _, found = dose("chloramine-T", "bath", "600 ± 0 L", strength="10 mg/L")
+    _, found = dose("chloramine-T", "bath", "600 ± 0 L", strength="10 mg/L", again="10 mg/L")
     assert "count it as nothing for 7 days" in found["filter"].answer
 
 

@@ -21,6 +21,7 @@ class Patient:
     condition: str = ""
     last_fed: datetime | None = None
     eaten: str = ""
+    wound: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -127,6 +128,11 @@ class Dose:
     buffer: str = ""
     added: Reading | None = None
     overflowed: str = ""
+    expires: datetime | None = None
+    again: Reading | None = None
+    washed: str = ""
+    grade: str = ""
+    changed: Reading | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -138,6 +144,8 @@ class Injection:
     stock: Reading | None = None
     syringe: Reading | None = None
     weight_confirmed: str = ""
+    again: Reading | None = None
+    expires: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

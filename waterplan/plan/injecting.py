@@ -12,14 +12,14 @@ from waterplan.dose.injection import WeightFrom, draw_up, injection_ml
 from waterplan.errors import Refused, Unanswerable
 from waterplan.findings import Caution, Verdict, amount
 from waterplan.plan.answers import Answer
+from waterplan.plan.bottle_age import check_expiry
 from waterplan.plan.desk import Desk
 from waterplan.plan.dose_cards import as_read, digits_of
 from waterplan.plan.dose_waters import is_guess
+from waterplan.plan.far_off import far_above, far_below, require_twice
 from waterplan.published import remark
 from waterplan.spread import band
 
-# A level this many times the highest that is told of looks like a slip of the decimal point.
-_SLIP = 5.0
 _USUAL_C = 20.0
 
 
@@ -78,6 +78,8 @@ def draw(desk: Desk, injection: Injection, number: int) -> Answer:
     dose, stock = injection.dose.measured.best, injection.stock.measured.best
     if dose <= 0.0:
         raise Refused("nothing is to be given: the dose is 0")
+    _require_near(rows, injection, number)
+    old = check_expiry(injection.expires, desk.start(), injection.drug, refuse=True)
     division = _division(injection)
     weights = desk.weight_kg()
     made = draw_up(
@@ -113,6 +115,7 @@ def draw(desk: Desk, injection: Injection, number: int) -> Answer:
         method="mg/kg x kg / (mg/mL), rounded down to the division",
         cautions=(
             *said,
+            *old,
             Caution(
                 text="Dose and vial must count the same form of the drug: the base or its salt, as the label says."
             ),
@@ -143,15 +146,33 @@ def _of_dilution(dilution: float) -> tuple[Caution, ...]:
 def _judged(rows: tuple[tables.Row, ...], dose: float) -> tuple[Verdict | None, tuple[Caution, ...]]:
     """A dose beside all that are told of: outside them it is to be looked at again."""
     if not rows:
-        return Verdict.WATCH, (Caution(text="No dose of it is in the tables: nothing stands against a slip of ten."),)
-    lowest = min(row.high if math.isnan(row.low) else row.low for row in rows)
-    highest = max(row.high for row in rows)
+        return Verdict.WATCH, (Caution(text="No dose of it is in the tables: it goes by what was written twice."),)
+    lowest, highest = _ends(rows)
     if lowest <= dose <= highest:
         return None, ()
     side = f"above the highest ({highest:g}" if dose > highest else f"below the lowest ({lowest:g}"
-    slip = dose > _SLIP * highest or dose < lowest / _SLIP
+    slip = far_above(dose, highest) or far_below(dose, lowest)
     text = f"{dose:g} mg/kg is {side} mg/kg) that is told of{': look for a slip of the decimal point' if slip else ''}."
     return Verdict.ACT if slip else Verdict.WATCH, (Caution(text=text, serious=True),)
+
+
+def _ends(rows: tuple[tables.Row, ...]) -> tuple[float, float]:
+    return min(row.high if math.isnan(row.low) else row.low for row in rows), max(row.high for row in rows)
+
+
+def _require_near(rows: tuple[tables.Row, ...], injection: Injection, number: int) -> None:
+    """Refuses a dose far above all that are told of, or one of which nothing is told, until it is written twice."""
+    assert injection.dose is not None  # asked for before
+    if not rows:
+        why = f"the tables hold no dose of {injection.drug} to set beside it, and nothing stands against a slip of ten"
+    elif far_above(injection.dose.measured.best, _ends(rows)[1]):
+        why = (
+            f"{injection.dose.text} is far above the highest that is told of for {injection.drug}, {_ends(rows)[1]:g} mg/kg: "
+            "it looks like a slip of the decimal point"
+        )
+    else:
+        return
+    require_twice(injection.dose, injection.again, key=f"injections[{number}] again", why=why)
 
 
 def withdrawal(desk: Desk) -> Answer:

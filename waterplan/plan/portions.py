@@ -111,7 +111,8 @@ def _weighed(dose: Dose, draft: CardDraft, active: float, bottle: Bottle, safe: 
         f"{jug} with the tub's own water, and see that it has dissolved."
     )
     draft.order.append(f"Draw up {made.counted} of that stock.")
-    words = f"{made.counted} of a stock of {weighed.counted} made up to {jug} (too few divisions of {division:g} g to read {product:.2g} g)"
+    few = f"too few divisions of {division:g} g to read {product:.2g} g"
+    words = f"{made.counted} of a stock of {weighed.counted} made up to {jug} ({few})"
     return Made(words=words, given=drawn.amount / stock.make_up_ml * stock.weigh_g * share)
 
 
