@@ -18,7 +18,7 @@ def draw(drug: str, dose: str, stock: str, weight: str, **texts: str) -> Finding
         "dose": dose,
         "stock": stock,
     }
-    return quick_injection({**given, **texts})
+    return quick_injection({**given, **texts}).finding
 
 
 @pytest.mark.parametrize(

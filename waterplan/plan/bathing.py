@@ -23,12 +23,16 @@ from waterplan.spread import band
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Task:
-    """One dose on its way to a finding: the case's words, its water, and the card that is being filled."""
+    """One dose on its way to a finding: the case's words, its water, and the card that is being filled.
+
+    `advised_l` is what the plan advises to change each day in that water, where it does.
+    """
 
     dose: Dose
     number: int
     place: DoseWater
     draft: CardDraft
+    advised_l: float | None = None
 
     @property
     def row(self) -> tables.Row:

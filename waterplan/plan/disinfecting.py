@@ -24,6 +24,7 @@ from waterplan.plan.portions import portion
 from waterplan.plan.prepare import iodine_stock_percent
 from waterplan.published import FloatArray, remark
 from waterplan.spread import band
+from waterplan.water import ammonia
 
 
 def things(desk: Desk, task: Task) -> Answer:
@@ -156,6 +157,7 @@ def dechlorinate(desk: Desk, task: Task) -> Answer:
     """The antidote for the chlorine in a water, or for what a hose brought into a stocked pond."""
     dose, place, draft = task.dose, task.place, task.draft
     agent = task.row["agent"]
+    old = check_age(desk, dose, task.number)
     chlorine = _chlorine(desk, task)
     strongest = max(band(chlorine).high, float(chlorine[0]))
     if dose.use == substances.HOSE:
@@ -170,6 +172,7 @@ def dechlorinate(desk: Desk, task: Task) -> Answer:
             overflowed=dose.overflowed == "yes",
             chlorine_mg_per_l=strongest,
         )
+        draft.chlorine = after.chlorine_mg_per_l
         litres, oxidant = added, added * chlorine / 1000.0
         said = (
             f"for all of the {amount(added, unit='L')} that came in; the pond may hold "
@@ -188,13 +191,46 @@ def dechlorinate(desk: Desk, task: Task) -> Answer:
     text = f"{capital(made.words)} {said}, at {strongest:.2g} mg/L of total chlorine. Then test: {test}."
     if desk.case.mains_water.disinfectant == "chloramine":
         left = float(neutralise.ammonia_from_chloramine_mg_n_per_l(strongest))
-        text += f" Chloramine leaves {amount(left, unit='mg/L as N')} of ammonia behind in the new water: count it."
+        text += f" Chloramine leaves {amount(left, unit='mg/L as N')} of ammonia behind in the new water."
     return Answer(
         text=text,
         unit="g ",
         values=grams,
         method="chlorine at its high end x litres at their high end x the table's factor, rounded up",
-        cautions=(Caution(text="A product's label comes before this sum. Nothing is safe until the test reads none."),),
+        cautions=(
+            Caution(text="A product's label comes before this sum. Nothing is safe until the test reads none."),
+            *old,
+        ),
+    )
+
+
+def chloramine_ammonia(desk: Desk, task: Task) -> Answer:
+    """Un-ionised ammonia from what chloramine leaves and what the water holds already, at its pH and temperature."""
+    place = task.place
+    chlorine = _chlorine(desk, task) if task.draft.chlorine is None else np.asarray(task.draft.chlorine)
+    left = np.asarray(neutralise.ammonia_from_chloramine_mg_n_per_l(chlorine))
+    held = of_water(desk, place, "tan")
+    total = left + (0.0 if held is None else held)
+    if held is None:
+        remark(f"The ammonia that the {place.name} holds already was not measured: none is counted.")
+    nh3 = np.asarray(
+        ammonia.nh3_mg_n_per_l(
+            np.broadcast_to(total, place.litres.shape).copy(),
+            ph=desk.water(place.water, "ph"),
+            water_temp_c=desk.temperature_c(place.water),
+        )
+    )
+    limit = tables.row("water_limits", quantity="nh3", group=desk.species.law_group, level="limit").value
+    harm = tables.row("water_limits", quantity="nh3", group="any", level="harm").value
+    leaves, in_all = (amount(band(one).best, unit="mg/L as N") for one in (left, total))
+    return Answer(
+        text=f"{leaves} of ammonia from the chloramine, {in_all} with what is there: "
+        f"{amount(nh3[0], unit='mg/L as N')} of it un-ionised at this pH. Neither thiosulphate nor time takes it out: "
+        "water without it, zeolite before any salt, or a filter that works.",
+        unit="mg/L as N",
+        values=nh3,
+        limit=Limit(value=limit, side=Side.AT_MOST, worst=harm),
+        method="one N for each Cl2 of chloramine; share of NH3 at pH and temperature",
     )
 
 

@@ -8,13 +8,15 @@ from waterplan import tables
 from waterplan.case.model import Injection
 from waterplan.dose import drugs
 from waterplan.dose.drugs import FishUse
+from waterplan.dose.injection import Injection as Drawn
 from waterplan.dose.injection import WeightFrom, draw_up, injection_ml
 from waterplan.errors import Refused, Unanswerable
-from waterplan.findings import Caution, Verdict, amount
+from waterplan.findings import Caution, Moment, Verdict, amount
 from waterplan.plan.answers import Answer
+from waterplan.plan.bathing import capital
 from waterplan.plan.bottle_age import check_expiry
 from waterplan.plan.desk import Desk
-from waterplan.plan.dose_cards import as_read, digits_of
+from waterplan.plan.dose_cards import InjectionCard, InjectionDraft, as_read, digits_of
 from waterplan.plan.dose_waters import is_guess
 from waterplan.plan.far_off import far_above, far_below, require_twice
 from waterplan.published import remark
@@ -63,7 +65,7 @@ def weight_from(desk: Desk) -> WeightFrom:
     return WeightFrom.GUESSED if is_guess(weight) else WeightFrom.WEIGHED
 
 
-def draw(desk: Desk, injection: Injection, number: int) -> Answer:
+def draw(desk: Desk, injection: Injection, number: int, draft: InjectionDraft) -> Answer:
     """What to draw up, into which syringe, and for how many sites."""
     require_not_eaten(desk)
     rows = told_rows(injection.drug)
@@ -107,6 +109,7 @@ def draw(desk: Desk, injection: Injection, number: int) -> Answer:
     )
     verdict, said = _judged(rows, dose)
     values = np.asarray(injection_ml(weights, dose_mg_per_kg=dose, stock_mg_per_ml=made.strength_mg_per_ml))
+    _fill(draft, injection, made, division)
     return Answer(
         text=f"{text[0].upper()}{text[1:]}",
         unit="mL",
@@ -121,6 +124,50 @@ def draw(desk: Desk, injection: Injection, number: int) -> Answer:
             ),
             *_of_dilution(made.dilution),
         ),
+    )
+
+
+def _fill(draft: InjectionDraft, injection: Injection, made: Drawn, division: float) -> None:
+    """What is done, in its order, for the card."""
+    assert injection.stock is not None
+    draft.draw_ml, draft.division_ml, draft.sites = made.draw_ml, division, made.sites
+    draft.strength = f"{made.strength_mg_per_ml:.4g} mg/mL"
+    draft.order.append(f"Read the vial: {injection.drug}, {injection.stock.text}. Two people read it and the syringe.")
+    if made.dilution > 1.0:
+        draft.order.append(
+            f"Dilute 1 part of the vial in {made.dilution:g} parts in all, with what the veterinarian says: "
+            f"{draft.strength}. Label it."
+        )
+    drawn = _ml(made.draw_ml, division)
+    draft.order.append(
+        f"Draw up {drawn} of {'the dilution' if made.dilution > 1.0 else 'the vial'}: {made.given_mg:.3g} mg."
+    )
+    if made.sites > 1:
+        draft.order.append(f"Split it over {made.sites} sites, {made.site_ml:.2g} mL each.")
+    draft.order.append("Slowly, into the muscle or as the veterinarian says; hold the place for a moment.")
+
+
+def injection_card(desk: Desk, injection: Injection, number: int) -> InjectionCard:
+    """The finding of an injection, and its card."""
+    draft, patient = InjectionDraft(), desk.case.patient
+    key, title = f"injection {number}: {injection.drug}", f"{capital(injection.drug)} by weight"
+    finding = desk.answer(Moment.PROCEDURE, key, title, draw, injection, number, draft)
+    try:
+        weight = amount(desk.weight_kg()[0], unit="kg")
+    except Unanswerable:
+        weight = "weight not known"
+    name = f"{patient.name}, " if patient.name else ""
+    return InjectionCard(
+        number=number,
+        drug=injection.drug,
+        title=title,
+        patient=f"{name}{desk.species.words}, {weight}",
+        finding=finding,
+        draw_ml=draft.draw_ml,
+        division_ml=draft.division_ml,
+        strength=draft.strength,
+        order=tuple(draft.order),
+        sites=draft.sites,
     )
 
 

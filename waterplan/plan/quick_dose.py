@@ -8,11 +8,11 @@ from typing import Any
 from waterplan.case.reading import case_from_document
 from waterplan.case.schema import SECTIONS, VERSION, VERSION_KEY, WATER_KEYS
 from waterplan.errors import CaseError, Mistake
-from waterplan.findings import Finding, Moment
+from waterplan.findings import Finding
 from waterplan.plan.desk import Desk
-from waterplan.plan.dose_cards import DoseCard
+from waterplan.plan.dose_cards import DoseCard, InjectionCard
 from waterplan.plan.dosing import dosing
-from waterplan.plan.injecting import draw
+from waterplan.plan.injecting import injection_card
 from waterplan.spread import Draws
 
 TUB = "tub"
@@ -41,7 +41,7 @@ def quick_dose(
     fields["already"] = [*fields.get("already", ()), *({"what": what} for what in already)]
     fields.pop("injections", None)
     desk = _desk(fields, today)
-    cards = dosing(desk)
+    cards = dosing(desk, whole_case=document is not None).doses
     findings = tuple(_unnumbered(finding) for finding in desk.findings)
     if not cards:
         raise CaseError("this dose", [Mistake(where="into", read="no volume", would_do=findings[0].answer)])
@@ -50,7 +50,7 @@ def quick_dose(
     return replace(card, finding=_unnumbered(card.finding), findings=further), findings
 
 
-def quick_injection(texts: Mapping[str, str], *, today: datetime | None = None) -> Finding:
+def quick_injection(texts: Mapping[str, str], *, today: datetime | None = None) -> InjectionCard:
     """What to draw up of one drug: `texts` holds the keys of `[[injections]]`, `species`, `weight`, `length`, `eaten`."""
     given = {key: text.strip() for key, text in texts.items() if text.strip()}
     patient = {key: given[key] for key in ("species", "weight", "length", "eaten") if key in given}
@@ -62,11 +62,8 @@ def quick_injection(texts: Mapping[str, str], *, today: datetime | None = None) 
         "injections": [injection],
     }
     desk = _desk(fields, today)
-    one = desk.case.injections[0]
-    finding = desk.answer(
-        Moment.PROCEDURE, "quick injection", f"{one.drug[:1].upper()}{one.drug[1:]} by weight", draw, one, 1
-    )
-    return _unnumbered(finding)
+    card = injection_card(desk, desk.case.injections[0], 1)
+    return replace(card, finding=_unnumbered(card.finding))
 
 
 def _tub(given: Mapping[str, str], dose: dict[str, str]) -> dict[str, Any]:

@@ -13,7 +13,7 @@ from waterplan.case.model import Case, Logged
 from waterplan.findings import Caution, Finding, Moment, Step
 from waterplan.plan.call import call
 from waterplan.plan.desk import Desk
-from waterplan.plan.dose_cards import DoseCard
+from waterplan.plan.dose_cards import DoseCard, InjectionCard
 from waterplan.plan.dosing import dosing
 from waterplan.plan.home import home
 from waterplan.plan.hospital import hospital
@@ -45,6 +45,7 @@ class Plan:
     moments: tuple[MomentPlan, ...]
     pictures: Pictures
     dose_cards: tuple[DoseCard, ...]
+    injection_cards: tuple[InjectionCard, ...]
     as_of: datetime | None
     draws: int
     seed: int
@@ -113,7 +114,8 @@ def plan(
         case=case,
         moments=tuple(_moment(desk, moment) for moment in Moment),
         pictures=pictures(desk),
-        dose_cards=cards,
+        dose_cards=cards.doses,
+        injection_cards=cards.injections,
         as_of=as_of,
         draws=draws,
         seed=seed,
