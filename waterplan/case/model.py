@@ -21,6 +21,7 @@ class Patient:
     condition: str = ""
     last_fed: datetime | None = None
     eaten: str = ""
+    wound: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -128,6 +129,11 @@ class Dose:
     buffer: str = ""
     added: Reading | None = None
     overflowed: str = ""
+    expires: datetime | None = None
+    again: Reading | None = None
+    washed: str = ""
+    grade: str = ""
+    changed: Reading | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -139,6 +145,8 @@ class Injection:
     stock: Reading | None = None
     syringe: Reading | None = None
     weight_confirmed: str = ""
+    again: Reading | None = None
+    expires: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

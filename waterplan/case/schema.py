@@ -9,7 +9,7 @@ from enum import StrEnum
 from types import MappingProxyType
 
 from waterplan.case.values import Quantity
-from waterplan.dose import conflicts, substances
+from waterplan.dose import conflicts, salt, substances
 from waterplan.fish.species import known_species
 from waterplan.units import Family
 from waterplan.vessel.forms import Form, Plan, Profile
@@ -171,6 +171,7 @@ _FISH_SIZE = (
 
 # How much bicarbonate goes in beside tricaine.
 BUFFERS = ("what the water needs", "one to one", "two to one", "none")
+GRADES = tuple(row["grade"] for row in salt.salt_grades())
 # What the rules for conflicts can speak of, in a file's words.
 KNOWN_THINGS = tuple(sorted(thing.replace("_", " ") for thing in conflicts.conflict_things()))
 
@@ -282,6 +283,7 @@ SECTIONS: Mapping[str, Section] = MappingProxyType(
                     _choice("condition", "body condition", ("good", "thin", "fat", "weak")),
                     _when("last_fed", "when it last ate"),
                     _choice("eaten", "may it, or a fish from its water, be eaten", ("no", "yes")),
+                    _choice("wound", "has it a wound", ("none", "closed", "open")),
                 ),
             ),
             Section(
@@ -417,6 +419,18 @@ SECTIONS: Mapping[str, Section] = MappingProxyType(
                         "added", Family.VOLUME, "volume_l", "volume", "water that a hose brought", "800 L, owner's word"
                     ),
                     _choice("overflowed", "did as much run over", ("no", "yes")),
+                    _when("expires", "the date on the label after which it is not used"),
+                    _text("again", "the level once more, where it is far from all that is told of", "100 mg/L"),
+                    _choice("washed", "are the things to be disinfected clean", ("yes", "in doubt", "no")),
+                    _choice("grade", "which salt it is", GRADES),
+                    _value(
+                        "changed",
+                        Family.VOLUME,
+                        "volume_l",
+                        "volume",
+                        "water changed each day while it is salted",
+                        "60 L",
+                    ),
                 ),
             ),
             Section(
@@ -429,6 +443,15 @@ SECTIONS: Mapping[str, Section] = MappingProxyType(
                     _value("stock", Family.STOCK, "stock_mg_per_ml", "intended", "strength on the vial", "5 mg/mL"),
                     _value("syringe", Family.SYRINGE, "division_ml", "intended", "division of the syringe", "0.01 mL"),
                     _choice("weight_confirmed", "does the vet take a weight that was not weighed", ("no", "yes")),
+                    _value(
+                        "again",
+                        Family.BODY_DOSE,
+                        "dose_mg_per_kg",
+                        "intended",
+                        "the dose once more, where it is far from all that is told of",
+                        "1 mg/kg",
+                    ),
+                    _when("expires", "the date on the vial after which it is not used"),
                 ),
             ),
             Section(

@@ -15,7 +15,7 @@ from waterplan.case.shaping import Progress
 from waterplan.findings import Caution, Finding, Moment, Step
 from waterplan.plan.call import call
 from waterplan.plan.desk import Desk
-from waterplan.plan.dose_cards import DoseCard
+from waterplan.plan.dose_cards import DoseCard, InjectionCard
 from waterplan.plan.dosing import dosing
 from waterplan.plan.home import home
 from waterplan.plan.hospital import hospital
@@ -47,6 +47,7 @@ class Plan:
     moments: tuple[MomentPlan, ...]
     pictures: Pictures
     dose_cards: tuple[DoseCard, ...]
+    injection_cards: tuple[InjectionCard, ...]
     as_of: datetime | None
     draws: int
     seed: int
@@ -121,7 +122,8 @@ def plan(
         case=case,
         moments=tuple(_moment(desk, moment) for moment in Moment),
         pictures=pictures(desk),
-        dose_cards=cards,
+        dose_cards=cards.doses,
+        injection_cards=cards.injections,
         as_of=as_of,
         draws=draws,
         seed=seed,
