@@ -10,8 +10,8 @@ import numpy as np
 
 from waterplan.published import FloatArray, Numbers
 from waterplan.tank.water_body import Water
-from waterplan.water._carbonate_system import _constants as equilibrium_constants
 from waterplan.water.ammonia import unionised_fraction
+from waterplan.water.carbonate_system import equilibrium_constants
 from waterplan.water.gas import co2_solubility_mol_per_l_atm
 
 MG_CO2_PER_MMOL = 44.009
