@@ -40,6 +40,7 @@ class Family(StrEnum):
     POWER = "power"
     DURATION = "duration"
     IODINE_STOCK = "povidone-iodine stock"
+    GAS_PRESSURE = "pressure of a gas cylinder"
 
 
 # Molar masses (IUPAC standard atomic weights): N 14.007, NH3 17.031, NH4 18.039, NO2 46.005, NO3 62.004 g/mol.
@@ -82,6 +83,7 @@ FAMILIES: Mapping[Family, tuple[str, Mapping[str, str | float]]] = MappingProxyT
         Family.POWER: ("W", {"W": "W", "kW": "kW"}),
         Family.DURATION: ("min", {"min": "min", "h": "hour", "days": "day"}),
         Family.IODINE_STOCK: ("%", {"% PVP-I": 1.0}),
+        Family.GAS_PRESSURE: ("bar", {"bar": "bar", "psi": "psi", "MPa": "MPa"}),
     }
 )
 
@@ -169,6 +171,7 @@ _US: Mapping[str, tuple[str, str, str]] = MappingProxyType(
         "g": ("oz", "g", "ounce"),
         "kg/m3": ("lb/100 US gal", "kg/m**3", "pound/hundred_US_gallons"),
         "kPa": ("inHg", "kPa", "inHg"),
+        "bar": ("psi", "bar", "psi"),
     }
 )
 # Small and large values of a core unit that metric readers know by another name.

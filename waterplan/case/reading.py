@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from waterplan.case import model
+from waterplan.case.reading_events import EventReader, vessel_choices, with_choice
 from waterplan.case.schema import (
     SECTIONS,
     SHAPE_KEYS,
@@ -99,6 +100,10 @@ class _Reader:
         pond = self.one(tables["home_pond"])
         home_pond = self.home_pond(pond) if pond is not None else None
         others = [self.other(values, where) for where, values in self.numbered("other_fish", tables["other_fish"])]
+        events = EventReader(self.wrong, self.one(tables["intended"]) or {}).events(
+            self.numbered("events", tables["events"])
+        )
+        cylinder, transport = self.one(tables["oxygen_cylinder"]), self.one(tables["transport"])
         if self.mistakes or patient is None:
             return None
         return model.Case(
@@ -110,6 +115,9 @@ class _Reader:
             mains_water=_water(self.one(tables["mains_water"]) or {}),
             vessels=tuple(vessel for vessel in vessels if vessel is not None),
             intended=model.Intended(**(self.one(tables["intended"]) or {})),
+            oxygen_cylinder=model.OxygenCylinder(**cylinder) if cylinder is not None else None,
+            transport=model.Transport(**with_choice(transport)) if transport is not None else None,
+            events=events,
             file=file,
         )
 
@@ -202,7 +210,7 @@ class _Reader:
         values["use"] = Use(values["use"])
         if "filter" in values:
             values["filter"] = Filter(values["filter"])
-        return model.Vessel(**values, body=body, water=_water(water))
+        return model.Vessel(**vessel_choices(values), body=body, water=_water(water))
 
     def home_pond(self, values: dict[str, Any]) -> model.HomePond | None:
         body = self.body(values, "home_pond", required=False)

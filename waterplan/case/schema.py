@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from types import MappingProxyType
 
+from waterplan.case.tank_choices import BackUp, Carrier, Happens, MadeOf, Stones
 from waterplan.case.values import Quantity
 from waterplan.fish.species import known_species
 from waterplan.units import Family
@@ -99,6 +100,10 @@ def _text(key: str, words: str, example: str, *, required: bool = False) -> Fiel
 
 def _choice(key: str, words: str, choices: tuple[str, ...], *, required: bool = False) -> Field:
     return Field(key=key, kind=Kind.CHOICE, words=words, example=choices[0], choices=choices, required=required)
+
+
+def _count(key: str, words: str, example: str) -> Field:
+    return Field(key=key, kind=Kind.COUNT, words=words, example=example)
 
 
 def _when(key: str, words: str) -> Field:
@@ -227,6 +232,15 @@ SECTIONS: Mapping[str, Section] = MappingProxyType(
                     _value("heater", Family.POWER, "heater_w", "heater", "heater", "300 W"),
                     _choice("filter", "what its filter can do", tuple(Filter)),
                     _choice("lid", "is it covered", ("yes", "no")),
+                    _choice("stones", "what kind of air stones", tuple(Stones)),
+                    _value(
+                        "air_depth", Family.LENGTH, "depth_m", "dimension", "depth of the air stones", "40 cm, tape"
+                    ),
+                    _choice("made_of", "what its walls are made of", tuple(MadeOf)),
+                    _choice("back_up", "what blows when the power fails", tuple(BackUp)),
+                    _value(
+                        "back_up_air", Family.AIR_FLOW, "air_l_per_min", "air", "air of the back-up pump", "2 L/min"
+                    ),
                     _when("taken", "when its water was measured"),
                     *_WATER,
                 ),
@@ -256,6 +270,72 @@ SECTIONS: Mapping[str, Section] = MappingProxyType(
                         "povidone-iodine on the bottle",
                         "10 % PVP-I",
                     ),
+                    _count("meals", "meals a day", "2"),
+                    _value(
+                        "room",
+                        Family.TEMPERATURE,
+                        "air_temp_c",
+                        "temperature",
+                        "temperature of the room",
+                        "17 °C, thermometer",
+                    ),
+                    _value(
+                        "room_swing",
+                        Family.TEMPERATURE_STEP,
+                        "daily_swing_c",
+                        "intended",
+                        "how far the room's temperature moves up and down from that in a day",
+                        "3 °C",
+                    ),
+                    _value(
+                        "unattended",
+                        Family.DURATION,
+                        "unattended_min",
+                        "intended",
+                        "longest time that nobody looks at the tank",
+                        "12 h",
+                    ),
+                ),
+            ),
+            Section(
+                name="oxygen_cylinder",
+                words="the oxygen cylinder at hand",
+                fields=(
+                    _value("volume", Family.VOLUME, "cylinder_l", "intended", "water volume stamped on it", "5 L"),
+                    _value(
+                        "pressure", Family.GAS_PRESSURE, "gauge_bar", "gauge", "what its gauge shows", "140 bar, gauge"
+                    ),
+                    _value("flow", Family.AIR_FLOW, "oxygen_flow_l_per_min", "intended", "flow of oxygen", "1 L/min"),
+                ),
+            ),
+            Section(
+                name="transport",
+                words="how the fish travels",
+                fields=(
+                    _choice("by", "what it travels in", tuple(Carrier)),
+                    _value("water", Family.VOLUME, "volume_l", "volume", "water in it", "12 L, marked tub"),
+                    _value("oxygen", Family.VOLUME, "gas_l", "volume", "oxygen over the water of a bag", "30 L"),
+                    _value("hours", Family.DURATION, "stay_min", "intended", "time from closing to opening", "90 min"),
+                    _value(
+                        "temperature",
+                        Family.TEMPERATURE,
+                        "water_temp_c",
+                        "temperature",
+                        "temperature of its water",
+                        "16 °C, thermometer",
+                    ),
+                ),
+            ),
+            Section(
+                name="events",
+                words="what happens to the hospital tank beside the daily change and meals, a table for each in order",
+                many=True,
+                fields=(
+                    Field(key="at", kind=Kind.WHEN, words="when", example="2026-05-16T18:00", required=True),
+                    _choice("what", "what happens", tuple(Happens), required=True),
+                    _value("volume", Family.VOLUME, "volume_l", "volume", "water changed", "120 L, marked tub"),
+                    _value("weight", Family.MASS, "event_kg", "intended", "weighed in, or weight of the fish", "300 g"),
+                    _text("words", "name of the fish or of the treatment", "peroxide"),
                 ),
             ),
         )

@@ -155,6 +155,8 @@ def example(quantity: Quantity) -> str:
         Family.POWER: "'300 W'",
         Family.DURATION: "'14 days'",
         Family.IODINE_STOCK: "'10 % PVP-I'",
+        Family.TEMPERATURE_STEP: "'3 °C'",
+        Family.GAS_PRESSURE: "'140 bar, gauge'",
     }
     return examples.get(quantity.family, "'10 %'")
 

@@ -11,7 +11,7 @@ _TABS = (
     ("Pond and place", ("place", "home_pond", "other_fish")),
     ("Water", ("home_water", "mains_water")),
     ("Tubs", ("vessels",)),
-    ("Intended", ("intended",)),
+    ("Intended", ("intended", "transport", "oxygen_cylinder", "events")),
 )
 
 
