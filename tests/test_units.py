@@ -46,6 +46,8 @@ ONE: dict[Family, dict[str, float]] = {
     Family.POWER: {"W": 1.0, "kW": 1000.0},
     Family.DURATION: {"min": 1.0, "h": 60.0, "days": 1440.0},
     Family.IODINE_STOCK: {"% PVP-I": 1.0},
+    # A pound-force (0.45359237 kg x 9.80665 m/s2) on a square inch.
+    Family.GAS_PRESSURE: {"bar": 1.0, "MPa": 10.0, "psi": 0.45359237 * 9.80665 / 0.0254**2 / 1e5},
 }
 # The mercury columns are printed to seven digits; the hardness degree is carried to five.
 CLOSE = {"mmHg": 1e-6, "inHg": 1e-6, "°dKH": 5e-5, "dKH": 5e-5, "meq/L": 1e-4}

@@ -131,7 +131,7 @@ class Transport:
     """How the fish travels."""
 
     by: Carrier | None = None
-    water: Reading | None = None
+    volume: Reading | None = None
     oxygen: Reading | None = None
     hours: Reading | None = None
     temperature: Reading | None = None

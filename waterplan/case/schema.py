@@ -301,7 +301,7 @@ SECTIONS: Mapping[str, Section] = MappingProxyType(
                 name="oxygen_cylinder",
                 words="the oxygen cylinder at hand",
                 fields=(
-                    _value("volume", Family.VOLUME, "cylinder_l", "intended", "water volume stamped on it", "5 L"),
+                    _value("volume", Family.VOLUME, "cylinder_l", "volume", "water volume stamped on it", "5 L, stamp"),
                     _value(
                         "pressure", Family.GAS_PRESSURE, "gauge_bar", "gauge", "what its gauge shows", "140 bar, gauge"
                     ),
@@ -313,7 +313,7 @@ SECTIONS: Mapping[str, Section] = MappingProxyType(
                 words="how the fish travels",
                 fields=(
                     _choice("by", "what it travels in", tuple(Carrier)),
-                    _value("water", Family.VOLUME, "volume_l", "volume", "water in it", "12 L, marked tub"),
+                    _value("volume", Family.VOLUME, "volume_l", "volume", "water in it", "12 L, marked tub"),
                     _value("oxygen", Family.VOLUME, "gas_l", "volume", "oxygen over the water of a bag", "30 L"),
                     _value("hours", Family.DURATION, "stay_min", "intended", "time from closing to opening", "90 min"),
                     _value(
