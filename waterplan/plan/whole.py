@@ -20,9 +20,10 @@ from waterplan.plan.prepare import prepare
 from waterplan.plan.procedure import procedure
 from waterplan.plan.recheck import recheck
 from waterplan.plan.revival import revival
+from waterplan.plan.tank_days import tank_days
 from waterplan.spread import DEFAULT_DRAWS, DEFAULT_SEED, Draws
 
-_MOMENTS = (call, prepare, procedure, revival, hospital, home, recheck)
+_MOMENTS = (call, prepare, procedure, revival, hospital, tank_days, home, recheck)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
