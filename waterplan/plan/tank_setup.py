@@ -27,7 +27,7 @@ _WALLS = {MadeOf.PLASTIC: "bare plastic tub", MadeOf.GLASS: "glass 6-10 mm", Mad
 _STONES = {Stones.ORDINARY: "air stone", Stones.FINE: "fine air stone"}
 _L_PER_M3 = 1000.0
 _STONE_ABOVE_FLOOR = 0.9
-_Q10_SPAN_C = 5.0
+_Q10_SPAN_C, _MIDDLE_C = 5.0, 20.0
 # A meal doubles the uptake; bubbles of oxygen lift the water by 30 mg/L and more at any temperature and altitude.
 _FED_AND_MORE, _OXYGEN_LIFT_MG_PER_L = 2.5, 25.0
 
@@ -262,15 +262,15 @@ def _breathing(
     """Fish of a kind at a temperature, warming as their species' own equation does about it."""
     takes = uptake.UPTAKE_MODELS[model]
     here = np.asarray(takes(each_kg, water_temp_c=temp_c))
-    best, warmer = float(np.median(each_kg)), float(temp_c[0]) + _Q10_SPAN_C
-    ratio = float(takes(best, water_temp_c=warmer)) / float(takes(best, water_temp_c=float(temp_c[0])))
+    span = _Q10_SPAN_C if float(temp_c[0]) < _MIDDLE_C else -_Q10_SPAN_C
+    ratio = np.asarray(takes(each_kg, water_temp_c=temp_c + span)) / here
     return Fish(
         name=name,
         biomass_kg=together_kg,
         uptake_mg_per_kg_h=here * factor,
         excretion_mg_n_per_kg_h=0.0,
         rates_at_temp_c=temp_c,
-        uptake_q10=ratio ** (10.0 / _Q10_SPAN_C),
+        uptake_q10=ratio ** (10.0 / span),
     )
 
 

@@ -15,6 +15,7 @@ from waterplan.plan.call import call
 from waterplan.plan.desk import Desk
 from waterplan.plan.home import home
 from waterplan.plan.hospital import hospital
+from waterplan.plan.outages import outages
 from waterplan.plan.pictures import Pictures, pictures
 from waterplan.plan.prepare import prepare
 from waterplan.plan.procedure import procedure
@@ -23,7 +24,7 @@ from waterplan.plan.revival import revival
 from waterplan.plan.tank_days import tank_days
 from waterplan.spread import DEFAULT_DRAWS, DEFAULT_SEED, Draws
 
-_MOMENTS = (call, prepare, procedure, revival, hospital, tank_days, home, recheck)
+_MOMENTS = (call, prepare, procedure, revival, hospital, tank_days, outages, home, recheck)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
