@@ -101,7 +101,6 @@ def _judged(desk: Desk, vessel: Vessel, text: str, need: AirNeeded, how: str) ->
         given = np.full(desk.draws.count + 1, row.value)
         text += f" (the pump's air was not given: {amount(row.value, unit='L/min')} is assumed)"
     words = f"the battery pump blows {amount(given[0], unit='L/min')}"
-    given = thinned(given, SEARCH_DRAWS)
     return Answer(
         text=f"{text}; {words}.",
         unit="L/min",

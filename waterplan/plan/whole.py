@@ -22,9 +22,10 @@ from waterplan.plan.procedure import procedure
 from waterplan.plan.recheck import recheck
 from waterplan.plan.revival import revival
 from waterplan.plan.tank_days import tank_days
+from waterplan.plan.travel import travel
 from waterplan.spread import DEFAULT_DRAWS, DEFAULT_SEED, Draws
 
-_MOMENTS = (call, prepare, procedure, revival, hospital, tank_days, outages, home, recheck)
+_MOMENTS = (call, prepare, procedure, revival, hospital, tank_days, outages, travel, home, recheck)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

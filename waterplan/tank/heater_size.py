@@ -14,7 +14,7 @@ from waterplan.tank.setup import Heater, Setup
 from waterplan.tank.through_time import course
 
 _KJ_PER_WH = 3.6
-_TOLERANCE, _COLD_C = 1e-3, 5.0
+_TOLERANCE, _NO_FROST_C = 1e-3, 1.0
 _MOST_CHECKS, _LESS = 6, 0.99
 
 
@@ -39,14 +39,15 @@ def heat_loss_w(
     surface_u = tank.lid_u_w_per_m2_k if lid_on else tank.surface_u_w_per_m2_k
     per_k = np.asarray(tank.wall_area_m2) * tank.wall_u_w_per_m2_k + np.asarray(tank.area_m2) * surface_u
     loss = over_draws(per_k * (water_temp_c - np.asarray(air_temp_c)), draws) - tank.pump_heat_w
-    vapour = evaporation_kg_per_h(
-        tank.area_m2,
-        water_temp_c=water_temp_c,
-        air_vapour_kpa=air_vapour_kpa(room.relative_humidity, air_temp_c=room.air_temp_c),
-        air_speed_m_per_s=room.air_speed_m_per_s,
-    )
-    share = np.asarray(tank.evaporation_factor) * (tank.lid_evaporation_share if lid_on else 1.0)
-    loss = loss + share * vapour * EVAPORATION_KJ_PER_KG / _KJ_PER_WH
+    if np.any(np.asarray(tank.evaporation_factor) > 0.0):
+        vapour = evaporation_kg_per_h(
+            tank.area_m2,
+            water_temp_c=water_temp_c,
+            air_vapour_kpa=air_vapour_kpa(room.relative_humidity, air_temp_c=room.air_temp_c),
+            air_speed_m_per_s=room.air_speed_m_per_s,
+        )
+        share = np.asarray(tank.evaporation_factor) * (tank.lid_evaporation_share if lid_on else 1.0)
+        loss = loss + share * vapour * EVAPORATION_KJ_PER_KG / _KJ_PER_WH
     if setup.exchange is not None:
         flow, inflow_c = setup.exchange.flow_l_per_h, np.asarray(setup.exchange.source.water_temp_c)
         loss = loss + flow * KJ_PER_L_K * (water_temp_c - inflow_c) / _KJ_PER_WH
@@ -112,8 +113,9 @@ def heater_size(
     capacity_wh = np.asarray(setup.tank.volume_l) * KJ_PER_L_K / _KJ_PER_WH
     at_ceiling = heat_loss_w(setup, water_temp_c=ceiling_temp_c, air_temp_c=coldest)
     top = float(np.max(np.maximum(at_ceiling, 0.0) + capacity_wh * (ceiling_temp_c - target_temp_c) / unattended_h))
-    # With this much it stays away from frost: no answer is below it.
-    frost = heat_loss_w(setup, water_temp_c=_COLD_C, air_temp_c=coldest)
+    # With this much it does not freeze, evaporation left out: no answer is below it.
+    dry = replace(setup, tank=replace(setup.tank, evaporation_factor=0.0))
+    frost = heat_loss_w(dry, water_temp_c=_NO_FROST_C, air_temp_c=coldest)
     low = min(float(np.max(np.maximum(frost, 0.0))), 0.5 * top)
     found = most(
         lambda watts: quantile(hottest(few, watts), chance) - ceiling_temp_c,
