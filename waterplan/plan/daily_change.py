@@ -235,3 +235,12 @@ def advised_change_l(desk: Desk) -> float | None:
         return change_needed(desk).advised_l
     except (Unanswerable, ImpossibleInput, Refused):
         return None
+
+
+def scheduled_change_l(desk: Desk) -> float | None:
+    """Litres to change each day: as advised, or half of the tank meanwhile where no change holds the limits."""
+    try:
+        change = change_needed(desk)
+    except (Unanswerable, ImpossibleInput, Refused):
+        return None
+    return change.half_l if change.advised_l is None else change.advised_l

@@ -9,7 +9,7 @@ from waterplan.errors import Unanswerable
 from waterplan.findings import Moment, Verdict, Who, amount
 from waterplan.plan.answers import Answer, Limit, Side
 from waterplan.plan.call import nitrite, oxygen_level, unionised_ammonia
-from waterplan.plan.daily_change import advised_change_l, daily_change
+from waterplan.plan.daily_change import advised_change_l, daily_change, scheduled_change_l
 from waterplan.plan.desk import Desk
 from waterplan.plan.new_water import source_tan_mg_n_per_l
 from waterplan.plan.procedure import times_of
@@ -187,6 +187,9 @@ def _steps(desk: Desk) -> None:
     litres = advised_change_l(desk)
     if litres is not None:
         what = f"Change {amount(litres, unit='L')} a day with treated water of the same temperature and salt."
+        desk.step(_MOMENT, Who.NURSE, what)
+    elif (half := scheduled_change_l(desk)) is not None:
+        what = f"Until the vet has found a way: {amount(half, unit='L')} a day in two parts, with water that was tested first."
         desk.step(_MOMENT, Who.NURSE, what)
     desk.caution(
         _MOMENT,

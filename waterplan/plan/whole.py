@@ -13,6 +13,7 @@ from waterplan.case.model import Case, Logged
 from waterplan.findings import Caution, Finding, Moment, Step
 from waterplan.plan.call import call
 from waterplan.plan.desk import Desk
+from waterplan.plan.going_home import going_home
 from waterplan.plan.home import home
 from waterplan.plan.hospital import hospital
 from waterplan.plan.outages import outages
@@ -25,7 +26,7 @@ from waterplan.plan.tank_days import tank_days
 from waterplan.plan.travel import travel
 from waterplan.spread import DEFAULT_DRAWS, DEFAULT_SEED, Draws
 
-_MOMENTS = (call, prepare, procedure, revival, hospital, tank_days, outages, travel, home, recheck)
+_MOMENTS = (call, prepare, procedure, revival, hospital, tank_days, outages, travel, home, going_home, recheck)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
