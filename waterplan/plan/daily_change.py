@@ -244,3 +244,13 @@ def scheduled_change_l(desk: Desk) -> float | None:
     except (Unanswerable, ImpossibleInput, Refused):
         return None
     return change.half_l if change.advised_l is None else change.advised_l
+
+
+def ph_shift(desk: Desk) -> float:
+    """How far the hospital tank's pH moves from what was measured as its water airs; none where it cannot be said."""
+    if desk.assumed_ph_shift is not None:
+        return desk.assumed_ph_shift
+    try:
+        return change_needed(desk).aired_ph.best - float(desk.water(desk.hospital_water(), "ph")[0])
+    except (Unanswerable, ImpossibleInput, Refused):
+        return 0.0

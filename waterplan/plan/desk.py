@@ -53,6 +53,7 @@ class Desk:
     logged: tuple[Logged, ...] = ()
     as_of: datetime | None = None
     assumed_filter: Filter | None = None
+    assumed_ph_shift: float | None = None
     findings: list[Finding] = field(default_factory=list)
     steps: list[Step] = field(default_factory=list)
     cautions: list[tuple[Moment, Caution]] = field(default_factory=list)
@@ -327,12 +328,17 @@ class Desk:
             )
         return np.asarray(share * self.saturation_mg_per_l(water, water_temp_c=water_temp_c))
 
-    def tan_limit_mg_n_per_l(self, water: str, *, water_temp_c: FloatArray | None = None) -> FloatArray:
-        """The total ammonia at which this water's un-ionised ammonia, or total ammonia itself, reaches its limit."""
+    def tan_limit_mg_n_per_l(
+        self, water: str, *, water_temp_c: FloatArray | None = None, ph_shift: float = 0.0
+    ) -> FloatArray:
+        """The total ammonia at which this water's un-ionised ammonia, or total ammonia itself, reaches its limit.
+
+        `ph_shift` is how far the pH will have moved from what was measured.
+        """
         nh3 = tables.row("water_limits", quantity="nh3", group=self.species.law_group, level="limit").value
         cap = tables.row("water_limits", quantity="tan", group="any", level="cap").value
         temp = self.temperature_c(water) if water_temp_c is None else water_temp_c
-        by_nh3 = ammonia.tan_giving_nh3_mg_n_per_l(nh3, ph=self.water(water, "ph"), water_temp_c=temp)
+        by_nh3 = ammonia.tan_giving_nh3_mg_n_per_l(nh3, ph=self.water(water, "ph") + ph_shift, water_temp_c=temp)
         return np.minimum(by_nh3, cap)
 
     # -- the volumes --------------------------------------------------------------------------------------------

@@ -9,7 +9,7 @@ from waterplan.errors import Unanswerable
 from waterplan.findings import Moment, Verdict, Who, amount
 from waterplan.plan.answers import Answer, Limit, Side
 from waterplan.plan.call import nitrite, oxygen_level, unionised_ammonia
-from waterplan.plan.daily_change import advised_change_l, daily_change, scheduled_change_l
+from waterplan.plan.daily_change import advised_change_l, daily_change, ph_shift, scheduled_change_l
 from waterplan.plan.desk import Desk
 from waterplan.plan.new_water import source_tan_mg_n_per_l
 from waterplan.plan.procedure import times_of
@@ -79,7 +79,9 @@ def demand_l(desk: Desk, demand: str) -> FloatArray:
         share = 1.0 if desk.filter_state() is Filter.SEEDED else number["daily change at most"]
         litres = hospital_size.volume_for_ammonia_l(
             desk.ammonia_mg_n_per_day(temp),
-            limit_tan_mg_n_per_l=desk.tan_limit_mg_n_per_l(desk.hospital_water(), water_temp_c=temp),
+            limit_tan_mg_n_per_l=desk.tan_limit_mg_n_per_l(
+                desk.hospital_water(), water_temp_c=temp, ph_shift=ph_shift(desk)
+            ),
             source_tan_mg_n_per_l=source_tan_mg_n_per_l(desk),
             daily_change_fraction=share,
         )
@@ -98,7 +100,7 @@ _WHY = {
     "litres by length": "litres for each cm of fish, as the Swiss ordinance asks of ponds",
     "stocking": "weight of the fish at the stocking that the filter's state allows",
     "oxygen": "oxygen for the time until somebody acts, air off, handled, to the alarm level",
-    "ammonia": "the daily change at most (or, with a working filter, one day without it) holds ammonia",
+    "ammonia": "the daily change at most (or, with a working filter, one day without it) holds ammonia at the pH of the aired tank",
 }
 
 
