@@ -15,7 +15,7 @@ from tests.plans import DEMO_PONDS, DEMOS, SMALLEST
 from waterplan import cli
 from waterplan.papers.sheet import TITLES
 
-PAPERS = {"plan.txt", "plan.html", "owner.html", "tub-cards.html", "findings.csv", "plan.json"}
+PAPERS = {"plan.txt", "plan.html", "owner.html", "tub-cards.html", "findings.csv", "plan.json", "dose-cards.html"}
 # A metric amount that a reader of US units should not meet. mg/L, g/L, mL, mg/kg/h and degree-days are the trade's own
 # in both systems, and small weighings are in grams.
 METRIC_AMOUNT = re.compile(r"\d (?:°C|L|kg|cm|m|mm|kPa|m³|kg/m³|L/day|L/min|°C/h)(?![\w/³])")
@@ -62,7 +62,7 @@ def test_json_stays_alone_on_the_output_when_papers_are_written(tmp_path):
     assert "To open the screens" in done.stderr
 
 
-def test_papers_are_six_and_the_last_line_tells_how_to_open_the_screens(tmp_path):
+def test_all_papers_are_written_and_the_last_line_tells_how_to_open_the_screens(tmp_path):
     folder = tmp_path / "new" / "papers"
     text = run("plan", demo("hooked_tench"), "--papers", folder, "--draws", 64).stdout
     assert {path.name for path in folder.iterdir()} == PAPERS

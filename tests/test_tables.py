@@ -91,7 +91,7 @@ def test_an_empty_figure_is_no_number(disagreeing: str) -> None:
         ("mg/L as NH3", 14.007 / 17.031, "mg/L as N"),
         ("mg/L as NO2-N", 46.005 / 14.007, "mg/L as NO2"),
         ("mg/L as N", 1.0, "mg/L as N"),
-        ("g", 0.001, "kg"),
+        ("g", 1.0, "g"),  # what is weighed out stays in grams, though a fish is in kilograms
         ("%", 0.01, "fraction"),
         ("in", 2.54, "cm"),  # international yard and pound, 1959
         ("cm2", 1e-4, "m2"),

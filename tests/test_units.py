@@ -48,6 +48,15 @@ ONE: dict[Family, dict[str, float]] = {
     Family.IODINE_STOCK: {"% PVP-I": 1.0},
     # A pound-force (0.45359237 kg x 9.80665 m/s2) on a square inch.
     Family.GAS_PRESSURE: {"bar": 1.0, "MPa": 10.0, "psi": 0.45359237 * 9.80665 / 0.0254**2 / 1e5},
+    Family.DOSE_LEVEL: {"mg/L": 1.0, "g/L": 1000.0, "µg/L": 0.001, "ug/L": 0.001},
+    Family.FORMALIN_LEVEL: {"uL/L": 1.0, "µL/L": 1.0, "mL/L": 1000.0},
+    Family.SPIRIT: {"% v/v": 1.0},
+    Family.BODY_DOSE: {"mg/kg": 1.0, "µg/kg": 0.001, "ug/kg": 0.001},
+    # A gram in 100 mL is 10 mg in each.
+    Family.STOCK: {"mg/mL": 1.0, "g/L": 1.0, "µg/mL": 0.001, "ug/mL": 0.001, "% w/v": 10.0},
+    Family.SCALE: {"g": 1.0, "mg": 0.001},
+    Family.SYRINGE: {"mL": 1.0, "µL": 0.001, "uL": 0.001},
+    Family.AREA: {"m2": 1.0, "m²": 1.0, "cm2": 1e-4, "ft2": 0.3048**2, "ft²": 0.3048**2},
 }
 # The mercury columns are printed to seven digits; the hardness degree is carried to five.
 CLOSE = {"mmHg": 1e-6, "inHg": 1e-6, "°dKH": 5e-5, "dKH": 5e-5, "meq/L": 1e-4}

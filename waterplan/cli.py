@@ -1,4 +1,4 @@
-"""The command line: plan a case, open the screens, four quick sums."""
+"""The command line: plan a case, open the screens, six quick sums."""
 
 import os
 import subprocess
@@ -20,6 +20,7 @@ from waterplan.findings import Finding
 from waterplan.papers.sheet import DEFER, line
 from waterplan.papers.write import plan_json, plan_text, write_papers
 from waterplan.plan import quick
+from waterplan.plan.quick_dose import quick_dose, quick_injection
 from waterplan.plan.whole import plan as make_plan
 from waterplan.spread import DEFAULT_DRAWS, DEFAULT_SEED
 from waterplan.units import Display, System
@@ -187,7 +188,60 @@ def iodine(use: str, volume: str, stock: str, units: str) -> None:
     _show((quick.quick_iodine(use=use, volume=volume, stock=stock),), units)
 
 
-def _show(findings: tuple[Finding, ...], units: str) -> None:
+@main.command()
+@click.argument("substance")
+@click.argument("use")
+@click.option("--into", required=True, help="The water, such as '40 L, marked tub'.")
+@click.option("--strength", default="", help="Level that the veterinarian wants, such as '100 mg/L'.")
+@click.option("--bottle", default="", help="What the label says, such as 'powder', '10 mg/mL' or '10 % PVP-I'.")
+@click.option("--scale", default="", help="Smallest division of the scale, such as '0.1 g'.")
+@click.option("--syringe", default="", help="Division of the syringe, such as '1 mL'.")
+@click.option("--drop", default="", help="Size of one drop, such as '0.05 mL'.")
+@click.option("--opened", default="", help="When the bottle was opened or made up, such as 2026-05-02.")
+@click.option("--buffer", default="", help="Bicarbonate for tricaine, such as 'one to one'.")
+@click.option("--added", default="", help='Water that a hose brought, such as "800 L, owner\'s word".')
+@click.option("--overflowed", default="", help="Did as much run over: no or yes.")
+@click.option("--species", default="goldfish", show_default=True)
+@click.option("--eaten", default="", help="May the fish, or one from its water, be eaten: no or yes.")
+@click.option("--temperature", default="", help="Such as '18 °C'.")
+@click.option("--ph", default="")
+@click.option("--oxygen", default="", help="Such as '8.1 mg/L'.")
+@click.option("--tan", default="", help="Total ammonia, such as '0.2 mg/L as N'.")
+@click.option("--alkalinity", default="", help="Such as '110 mg/L as CaCO3'.")
+@click.option("--salinity", default="", help="Salt that is in it already, such as '0.3 g/L'.")
+@click.option("--chlorine", default="", help="Total chlorine, such as '0.4 mg/L'.")
+@click.option("--there", "already", multiple=True, help="What is there already, such as zeolite or 'open wound'.")
+@_units
+@_plain_errors
+def dose(already: tuple[str, ...], units: str, **texts: str) -> None:
+    """What to weigh or draw up of a SUBSTANCE for a USE, in which order, and what must not meet."""
+    card, findings = quick_dose(texts, already=already)
+    display = Display(system=System(units))
+    _show((card.finding,), units, closing=False)
+    for number, text in enumerate(card.order, 1):
+        click.echo(f"  {number}. {display.render(text)}")
+    rest = tuple(finding for finding in findings if finding.key != card.finding.key)
+    _show(rest or (card.finding,), units)
+
+
+@main.command()
+@click.argument("drug")
+@click.option("--dose", default="", help="Dose that the veterinarian chose, such as '1 mg/kg'.")
+@click.option("--stock", default="", help="Strength on the vial, such as '5 mg/mL'.")
+@click.option("--syringe", default="", help="Division of the syringe, such as '0.01 mL'.")
+@click.option("--weight", default="", help="Such as '0.62 kg, scales'.")
+@click.option("--length", default="", help="Such as '31 cm'.")
+@click.option("--confirmed", "weight_confirmed", default="", help="The vet takes a weight that was not weighed: yes.")
+@click.option("--species", default="goldfish", show_default=True)
+@click.option("--eaten", default="", help="May the fish, or one from its water, be eaten: no or yes.")
+@_units
+@_plain_errors
+def injection(units: str, **texts: str) -> None:
+    """What to draw up of a DRUG by body weight, with its dilution and sites."""
+    _show((quick_injection(texts),), units)
+
+
+def _show(findings: tuple[Finding, ...], units: str, *, closing: bool = True) -> None:
     """A short answer with its band, source and caution."""
     display = Display(system=System(units))
     for finding in findings:
@@ -204,7 +258,8 @@ def _show(findings: tuple[Finding, ...], units: str) -> None:
     sources = dict.fromkeys(source for shown in lines for source in shown.sources.split("; ") if source)
     weakest = max((finding.status for finding in findings), key=lambda status: status.rank)
     click.echo(f"  founded on ({weakest}): {'; '.join(sources)}")
-    click.echo(f"  {DEFER}")
+    if closing:
+        click.echo(f"  {DEFER}")
 
 
 def _command() -> str:

@@ -16,13 +16,14 @@ _FACTOR: Mapping[str, tuple[str, float]] = MappingProxyType(
     {
         "mg/L as NH3": ("mg/L as N", 14.007 / 17.031),
         "mg/L as NO2-N": ("mg/L as NO2", 46.005 / 14.007),
-        "g": ("kg", 1e-3),
         "cm2": ("m2", 1e-4),
         "in": ("cm", 2.54),
         "%": ("fraction", 1e-2),
         "lb/US gal": ("kg/m3", 0.45359237 / 3.785411784e-3),
     }
 )
+# Keys of the list of sources that name no author.
+_NOBODY = frozenset({"memory", "practice", "waterplan"})
 _NOT_DATA = frozenset({"value", "low", "high", "unit", "source", "locator", "status", "default", "reason"})
 
 
@@ -74,6 +75,19 @@ class Row:
         return f"{self.table.replace('_', ' ')}: " + ", ".join(
             self.keys[name] for name in self.names if self.keys[name]
         )
+
+    @property
+    def cited(self) -> str:
+        """Where it comes from in a few words: how well it is founded, by whom and when."""
+        return self.status if self.source in _NOBODY else f"{self.status}, {short_source(self.source)}"
+
+
+def short_source(key: str) -> str:
+    """A source in a few words: the first who wrote it, or its title where nobody is named, and the year."""
+    record = sources()[key]
+    who = record["who"].removesuffix(" (undated)")
+    named = record["title"] if "not seen" in who else f"{who.split(', ')[0]} and others" if ", " in who else who
+    return " ".join(filter(None, (named, record["year"])))
 
 
 _listener: Callable[[Row], None] | None = None

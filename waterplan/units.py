@@ -41,6 +41,14 @@ class Family(StrEnum):
     DURATION = "duration"
     IODINE_STOCK = "povidone-iodine stock"
     GAS_PRESSURE = "pressure of a gas cylinder"
+    DOSE_LEVEL = "level of a substance"
+    FORMALIN_LEVEL = "level of formalin"
+    SPIRIT = "share of ethanol"
+    BODY_DOSE = "dose by body weight"
+    STOCK = "strength of a stock"
+    SCALE = "division of a scale"
+    SYRINGE = "division of a syringe"
+    AREA = "area"
 
 
 # Molar masses (IUPAC standard atomic weights): N 14.007, NH3 17.031, NH4 18.039, NO2 46.005, NO3 62.004 g/mol.
@@ -84,6 +92,14 @@ FAMILIES: Mapping[Family, tuple[str, Mapping[str, str | float]]] = MappingProxyT
         Family.DURATION: ("min", {"min": "min", "h": "hour", "days": "day"}),
         Family.IODINE_STOCK: ("%", {"% PVP-I": 1.0}),
         Family.GAS_PRESSURE: ("bar", {"bar": "bar", "psi": "psi", "MPa": "MPa"}),
+        Family.DOSE_LEVEL: ("mg/L", {"mg/L": 1.0, "g/L": 1000.0, "µg/L": 1e-3, "ug/L": 1e-3}),
+        Family.FORMALIN_LEVEL: ("uL/L", {"uL/L": 1.0, "µL/L": 1.0, "mL/L": 1000.0}),
+        Family.SPIRIT: ("% v/v", {"% v/v": 1.0}),
+        Family.BODY_DOSE: ("mg/kg", {"mg/kg": 1.0, "µg/kg": 1e-3, "ug/kg": 1e-3}),
+        Family.STOCK: ("mg/mL", {"mg/mL": 1.0, "g/L": 1.0, "µg/mL": 1e-3, "ug/mL": 1e-3, "% w/v": 10.0}),
+        Family.SCALE: ("g", {"g": 1.0, "mg": 1e-3}),
+        Family.SYRINGE: ("mL", {"mL": 1.0, "µL": 1e-3, "uL": 1e-3}),
+        Family.AREA: ("m**2", {"m2": "m**2", "m²": "m**2", "cm2": "cm**2", "ft2": "foot**2", "ft²": "foot**2"}),
     }
 )
 
@@ -97,6 +113,18 @@ _AMBIGUOUS: Mapping[str, str] = MappingProxyType(
         "ppt": "ppt is read in two ways: write g/L",
         "NO2": "write the basis: 'mg/L as NO2', 'mg/L as N' or 'mg/L, basis unknown'",
         "dH": "dH is total hardness in one place and something else in another: write 'mg/L as CaCO3' or '°dKH'",
+    }
+)
+# What says something else, or nothing, of this family: a bare per cent says neither of what nor by what.
+_DOUBTFUL: Mapping[tuple[Family, str], str] = MappingProxyType(
+    {
+        (Family.FORMALIN_LEVEL, "ppm"): "ppm of formalin is a volume: write uL/L of the 37 % solution",
+        (Family.FORMALIN_LEVEL, "mg/L"): "formalin goes by volume: write uL/L of the 37 % solution",
+        (Family.SALT, "%"): "write g/L (0.3 % is 3 g/L)",
+        (Family.DOSE_LEVEL, "%"): "a bare % does not say of what: write mg/L or g/L (0.3 % w/v is 3 g/L)",
+        (Family.FORMALIN_LEVEL, "%"): "write uL/L (25 uL/L is 25 mL in 1,000 L)",
+        (Family.SPIRIT, "%"): "write '% v/v'",
+        (Family.STOCK, "%"): "a bare % does not say of what: write '% w/v' (5 % w/v is 50 mg/mL) or mg/mL",
     }
 )
 
@@ -124,10 +152,10 @@ def what_to_write(unit: str, family: Family) -> str:
     """The advice for a unit that cannot be taken."""
     if family in {Family.AMMONIA, Family.NITRITE, Family.NITRATE} and unit in {"mg/L", "ppm"}:
         return "write the basis: " + ", ".join(f"'{label}'" for label in labels(family))
-    if family is Family.SALT and unit == "%":
-        return "write g/L (0.3 % is 3 g/L)"
     if family is Family.CONCENTRATION and unit in {"%", "% sat"}:
         return "write mg/L; a percentage needs the temperature and the air pressure it was read at"
+    if (family, unit) in _DOUBTFUL:
+        return _DOUBTFUL[family, unit]
     if unit in _AMBIGUOUS:
         return _AMBIGUOUS[unit]
     if not unit:

@@ -57,7 +57,7 @@ def test_the_best_line_is_straight_and_meets_each_level_at_the_time_told(name, v
 def test_the_rule_to_look_again_stands_at_the_plans_own_time(name, vessel):
     decline = decline_of(name, vessel)
     chart = decline_chart(decline, METRIC)
-    (rule,) = of_mark(chart, "rule", color=style.FISH)
+    (rule,) = of_mark(chart, "rule", color=style.INK)
     unit = chart.to_dict()["layer"][0]["encoding"]["x"]["title"]
     at_min = rule["rows"][0]["time"] * (60.0 if unit.endswith("[h]") else 1.0)
     told = demo_plan(name).finding(f"check-by: {vessel}").value
@@ -108,7 +108,7 @@ def test_long_times_are_told_in_hours():
         chart = decline_chart(decline, METRIC)
         assert layers(chart)[0]["encoding"]["x"]["title"].endswith(unit)
         assert band_of(chart)[-1]["time"] == pytest.approx(last)
-        assert of_mark(chart, "rule", color=style.FISH)[0]["rows"][0]["time"] == pytest.approx(look)
+        assert of_mark(chart, "rule", color=style.INK)[0]["rows"][0]["time"] == pytest.approx(look)
 
 
 # --- saturation --------------------------------------------------------------------------------------------------------

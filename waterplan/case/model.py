@@ -4,7 +4,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 
-from waterplan.case.schema import Filter, Shape, Use, Walls
+from waterplan.case.bottle import Bottle
+from waterplan.case.schema import By, Filter, Shape, Use, Walls
 from waterplan.case.tank_choices import BackUp, Carrier, Happens, MadeOf, Stones
 from waterplan.case.values import Reading
 
@@ -20,6 +21,7 @@ class Patient:
     done: str = ""
     condition: str = ""
     last_fed: datetime | None = None
+    eaten: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -149,6 +151,61 @@ class CaseEvent:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Dose:
+    """Something that is meant to go into a water; `into` names it, and `volume` is there where it was given in litres."""
+
+    substance: str
+    use: str
+    into: str
+    volume: Reading | None = None
+    strength: Reading | None = None
+    bottle: Bottle | None = None
+    scale: Reading | None = None
+    syringe: Reading | None = None
+    drop: Reading | None = None
+    opened: datetime | None = None
+    buffer: str = ""
+    added: Reading | None = None
+    overflowed: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Injection:
+    """A drug that is meant to go into the fish, by its weight."""
+
+    drug: str
+    dose: Reading | None = None
+    stock: Reading | None = None
+    syringe: Reading | None = None
+    weight_confirmed: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Already:
+    """What is there already: in a water, a filter or the fish. `what` is a name of the table `conflict_things`."""
+
+    what: str
+    where: str = ""
+    level: float | None = None
+    since: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Measurement:
+    """One way in which the volume of a water was measured: what was given, by its key in the case.
+
+    `rows` are the cells of each line as they were written; `numbers` are in the unit that the readings are in.
+    """
+
+    of: str
+    by: By
+    readings: Mapping[str, Reading] = field(default_factory=dict)
+    rows: Mapping[str, tuple[tuple[str, ...], ...]] = field(default_factory=dict)
+    words: Mapping[str, str] = field(default_factory=dict)
+    numbers: Mapping[str, float] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Case:
     """One patient, the place, the waters, the vessels, and what is intended."""
 
@@ -163,6 +220,10 @@ class Case:
     oxygen_cylinder: OxygenCylinder | None = None
     transport: Transport | None = None
     events: tuple[CaseEvent, ...] = ()
+    doses: tuple[Dose, ...] = ()
+    injections: tuple[Injection, ...] = ()
+    already: tuple[Already, ...] = ()
+    volumes: tuple[Measurement, ...] = ()
     file: str = "case"
 
     def vessels_for(self, use: Use) -> tuple[Vessel, ...]:

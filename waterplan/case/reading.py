@@ -1,5 +1,6 @@
 """From the text of a case file to a Case, with all its mistakes told together."""
 
+import math
 import tomllib
 from collections.abc import Mapping
 from datetime import date, datetime, time
@@ -7,6 +8,9 @@ from pathlib import Path
 from typing import Any
 
 from waterplan.case import model
+from waterplan.case.measuring import MOST_ROWS, described, split_rows
+from waterplan.case.measuring_needs import faults
+from waterplan.case.reading_doses import DoseReader
 from waterplan.case.reading_events import EventReader, vessel_choices, with_choice
 from waterplan.case.schema import (
     SECTIONS,
@@ -14,6 +18,7 @@ from waterplan.case.schema import (
     VERSION,
     VERSION_KEY,
     WATER_KEYS,
+    By,
     Field,
     Filter,
     Kind,
@@ -99,11 +104,22 @@ class _Reader:
             self.wrong("patient.weight", "neither weight nor length", "give one of them, such as '0.62 kg, scales'")
         pond = self.one(tables["home_pond"])
         home_pond = self.home_pond(pond) if pond is not None else None
+        volumes = [
+            self.measurement(values, where, names) for where, values in self.numbered("volumes", tables["volumes"])
+        ]
         others = [self.other(values, where) for where, values in self.numbered("other_fish", tables["other_fish"])]
         events = EventReader(self.wrong, self.one(tables["intended"]) or {}).events(
             self.numbered("events", tables["events"])
         )
         cylinder, transport = self.one(tables["oxygen_cylinder"]), self.one(tables["transport"])
+        dosing = DoseReader(names, self.wrong)
+        doses = [dosing.dose(values, where) for where, values in self.numbered("doses", tables["doses"])]
+        injections = [
+            model.Injection(**values)
+            for _, values in self.numbered("injections", tables["injections"])
+            if "drug" in values
+        ]
+        already = [dosing.already(values, where) for where, values in self.numbered("already", tables["already"])]
         if self.mistakes or patient is None:
             return None
         return model.Case(
@@ -118,6 +134,10 @@ class _Reader:
             oxygen_cylinder=model.OxygenCylinder(**cylinder) if cylinder is not None else None,
             transport=model.Transport(**with_choice(transport)) if transport is not None else None,
             events=events,
+            doses=tuple(dose for dose in doses if dose is not None),
+            injections=tuple(injections),
+            already=tuple(thing for thing in already if thing is not None),
+            volumes=tuple(volume for volume in volumes if volume is not None),
             file=file,
         )
 
@@ -203,7 +223,7 @@ class _Reader:
         return found
 
     def vessel(self, values: dict[str, Any], where: str) -> model.Vessel | None:
-        body = self.body(values, where, required=True)
+        body = self.body(values, where, required=values.get("name") not in self.measured())
         if body is None or not {"name", "use"} <= values.keys():
             return None
         water = {key: values.pop(key) for key in ("taken", *WATER_KEYS) if key in values}
@@ -222,6 +242,30 @@ class _Reader:
             values["filter"] = Filter(values["filter"])
         return model.HomePond(**values, body=body)
 
+    def measured(self) -> set[str]:
+        """The waters that [[volumes]] speaks of, as far as they can be made out."""
+        listed = self.document.get("volumes")
+        found = listed if isinstance(listed, list) else []
+        return {" ".join(str(table.get("of")).split()) for table in found if isinstance(table, dict)}
+
+    def measurement(self, values: dict[str, Any], where: str, names: list[str]) -> model.Measurement | None:
+        if not {"of", "by"} <= values.keys():
+            return None
+        if values["of"] not in {"home pond", *names}:
+            waters = ", ".join(repr(name) for name in ("home pond", *names))
+            self.wrong(f"{where}.of", repr(values["of"]), f"name one of the case's own waters: {waters}")
+        given = measurement(values)
+        told = [mistake for mistake in self.mistakes if mistake.where.startswith(f"{where}.")]
+        mistakes = faults(given, where, {mistake.where for mistake in told})
+        if not mistakes and not told:
+            try:
+                described(given, where)
+            except CaseError as error:
+                mistakes = error.mistakes
+        for mistake in mistakes:
+            self.wrong(mistake.where, mistake.read, mistake.would_do)
+        return given
+
     def other(self, values: dict[str, Any], where: str) -> model.OtherFish | None:
         if not {"species", "count"} <= values.keys():
             return None
@@ -234,6 +278,19 @@ class _Reader:
         if {"length", "weight"} & values.keys():
             return True
         return any(mistake.where in {f"{where}.length", f"{where}.weight"} for mistake in self.mistakes)
+
+
+def measurement(values: Mapping[str, Any]) -> model.Measurement:
+    """A measurement of a volume from the values of its table."""
+    others = {key: value for key, value in values.items() if key not in {"of", "by"}}
+    return model.Measurement(
+        of=values["of"],
+        by=By(values["by"]),
+        readings={key: value for key, value in others.items() if isinstance(value, Reading)},
+        rows={key: value for key, value in others.items() if isinstance(value, tuple)},
+        words={key: value for key, value in others.items() if isinstance(value, str)},
+        numbers={key: float(value) for key, value in others.items() if isinstance(value, int | float)},
+    )
 
 
 def _when_taken(table: Mapping[str, Any]) -> datetime | None:
@@ -262,6 +319,10 @@ def _parse(field: Field, raw: object, taken: datetime | None) -> object:
         if not isinstance(raw, str):
             raise BadValue(repr(raw), f"write the value and its unit in quotes, such as {field.example!r}")
         return parse_reading(raw, field.quantity, taken=taken)
+    if field.kind is Kind.NUMBER:
+        return _plain_number(raw, field)
+    if field.kind is Kind.ROWS:
+        return _rows(raw, field)
     if not isinstance(raw, str):
         raise BadValue(repr(raw), f"write text in quotes, such as {field.example!r}")
     text = " ".join(raw.split())
@@ -298,3 +359,24 @@ def _count(raw: object) -> int:
     if not isinstance(raw, int) or isinstance(raw, bool) or not 0 <= raw <= 100_000:
         raise BadValue(repr(raw), "write a whole number from 0 to 100000")
     return raw
+
+
+def _plain_number(raw: object, field: Field) -> float | None:
+    try:
+        number = float(raw) if isinstance(raw, str | int | float) and not isinstance(raw, bool) else math.nan
+    except (ValueError, OverflowError):
+        number = math.nan
+    if not (math.isfinite(number) and 0.0 <= number <= 1e6):
+        raise BadValue(repr(raw), f"write a number of 0 or more, such as {field.example}")
+    return number
+
+
+def _rows(raw: object, field: Field) -> tuple[tuple[str, ...], ...] | None:
+    if not isinstance(raw, str):
+        raise BadValue(repr(raw), f"write rows between three quotes, one to a line, such as {field.example}")
+    rows = split_rows(raw)
+    if len(rows) > MOST_ROWS:
+        raise BadValue(f"{len(rows)} rows", f"at most {MOST_ROWS} rows")
+    if not all(cell.isprintable() and len(cell) <= 60 for row in rows for cell in row):
+        raise BadValue("control characters or a cell of over 60", "write numbers and short names")
+    return rows or None

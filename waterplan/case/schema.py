@@ -10,8 +10,11 @@ from types import MappingProxyType
 
 from waterplan.case.tank_choices import BackUp, Carrier, Happens, MadeOf, Stones
 from waterplan.case.values import Quantity
+from waterplan.dose import conflicts, substances
 from waterplan.fish.species import known_species
 from waterplan.units import Family
+from waterplan.vessel.forms import Form, Plan, Profile
+from waterplan.vessel.systematic import Edge
 
 VERSION_KEY, VERSION = "waterplan_case", 1
 
@@ -24,6 +27,8 @@ class Kind(StrEnum):
     READING = "value with a unit"
     COUNT = "whole number"
     WHEN = "date and time"
+    NUMBER = "number"
+    ROWS = "rows, one to a line"
 
 
 class Filter(StrEnum):
@@ -57,6 +62,29 @@ class Walls(StrEnum):
 
     VERTICAL = "vertical"
     SLOPING = "sloping"
+
+
+class By(StrEnum):
+    """How the volume of a body of water was measured."""
+
+    SHAPE = "shape"
+    SOUNDINGS = "soundings"
+    GRID = "grid"
+    LINES = "lines"
+    CONTOURS = "contours"
+    TRACER = "tracer"
+    TIMED = "timed fill"
+    METER = "meter"
+    DRAWN = "draw-down"
+
+
+class Reads(StrEnum):
+    """What a tracer test reads, in which unit."""
+
+    MS = "conductivity at 25 °C in mS/cm"
+    US = "conductivity at 25 °C in µS/cm"
+    CHLORIDE = "chloride in mg/L"
+    SALINITY = "salinity in g/L"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -146,6 +174,101 @@ _FISH_SIZE = (
     _value("weight", Family.MASS, "weight_kg", "weight", "weight of the fish", "0.62 kg, scales"),
 )
 
+# How much bicarbonate goes in beside tricaine.
+BUFFERS = ("what the water needs", "one to one", "two to one", "none")
+# What the rules for conflicts can speak of, in a file's words.
+KNOWN_THINGS = tuple(sorted(thing.replace("_", " ") for thing in conflicts.conflict_things()))
+
+
+def _rows(key: str, words: str, example: str) -> Field:
+    return Field(key=key, kind=Kind.ROWS, words=words, example=example)
+
+
+def _number(key: str, words: str, example: str) -> Field:
+    return Field(key=key, kind=Kind.NUMBER, words=words, example=example)
+
+
+def _size(key: str, term: str, words: str, example: str) -> Field:
+    return _value(key, Family.LENGTH, term, "dimension", words, example)
+
+
+def _area(key: str, term: str, words: str, example: str) -> Field:
+    return _value(key, Family.AREA, term, "area", words, example)
+
+
+def _litres(key: str, term: str, words: str, example: str) -> Field:
+    return _value(key, Family.VOLUME, term, "litres", words, example)
+
+
+# What is measured in rows is in the one unit of length that stands beside them.
+_VOLUME = (
+    _text("of", "which water: home pond, or the name of a vessel", "home pond", required=True),
+    _choice("by", "how it was measured", tuple(By), required=True),
+    _choice("unit", "unit of length of all rows", ("m", "cm", "mm", "ft", "in")),
+    _rows("outline", "the shore in order, x y and, at a wall, the depth at its foot", "0 0"),
+    _choice("shore", "the shore between its points", ("straight", "curved")),
+    _rows("soundings", "soundings, x y depth", "1.2 0.8 0.65"),
+    _rows("grid", "depths row by row, - where it is dry", "0.4 0.7 -"),
+    _rows("lines", "number of the line, distance along it, depth; both shores too", "1 0.5 0.4"),
+    _rows("contours", "depth, and the area of the water at that depth", "0 8.4"),
+    _size("spacing", "spacing_m", "distance between soundings in a row, or between lines", "0.5 m"),
+    _size("row_spacing", "row_spacing_m", "distance between the rows of a grid", "0.5 m"),
+    _choice("edge", "the water at the shore of a grid or of lines", tuple(Edge)),
+    _size("wall_depth", "wall_depth_m", "depth at the foot of such a wall", "0.4 m"),
+    _size("deepest", "deepest_m", "the greatest depth, where it was measured by itself", "1.4 m"),
+    _value("salt", Family.MASS, "tracer_salt_kg", "salt weight", "salt weighed in", "2.5 kg, scales"),
+    _value("purity", Family.SHARE, "purity_percent", "purity", "sodium chloride in the salt", "99.5 %"),
+    _choice("reads", "what was read before and after, and its unit", tuple(Reads)),
+    _number("reads_to", "each reading is good to ± this, in the unit of the readings", "0.005"),
+    _rows("before", "place, and the reading before the salt", "inlet 0.412"),
+    _rows("after", "place, hours since the salt, and the reading", "inlet 4 0.678"),
+    _litres("bucket", "bucket_l", "water in the bucket", "10 ± 0.1 L"),
+    _rows("bucket_salt", "grams of salt in the bucket, counted up from 0, and the reading", "5 1.34"),
+    _litres("top_up", "added_l", "water added between the readings", "120 L"),
+    _number("top_up_reads", "what the added water reads", "0.35"),
+    _rows("seconds", "seconds to fill the bucket, one filling to a line", "41"),
+    _value("fill_time", Family.DURATION, "fill_min", "time", "how long the filling took", "2.5 h"),
+    _litres("meter_before", "meter_before_l", "water meter before", "18240 L"),
+    _litres("meter_after", "meter_after_l", "water meter after", "26910 L"),
+    _litres("drawn", "drawn_l", "water let out", "300 ± 10 L"),
+    _size("fall", "level_fall_m", "how far the level fell by it", "3.5 ± 0.2 cm"),
+    _size("mean_depth", "mean_depth_m", "mean depth before", "0.8 m"),
+    _choice("plan", "outline of the full vessel", tuple(Plan)),
+    _choice("profile", "how it narrows downwards", tuple(Profile)),
+    _choice("made", "how near it comes to that shape", tuple(Form)),
+    _size("length", "length_m", "length at the rim", "4 m"),
+    _size("width", "width_m", "width at the rim", "2.5 m"),
+    _size("diameter", "diameter_m", "diameter at the rim", "2 m"),
+    _size("side", "side_m", "side of a regular polygon", "80 cm"),
+    Field(key="sides", kind=Kind.COUNT, words="how many sides it has", example="8"),
+    _size("base", "base_m", "base of a triangle", "3 m"),
+    _size("height", "height_m", "height of a triangle over its base", "2 m"),
+    _size("notch_length", "notch_length_m", "length of the corner missing from an L", "1 m"),
+    _size("notch_width", "notch_width_m", "width of the corner missing from an L", "1 m"),
+    _size("first_lobe_width", "first_lobe_width_m", "width of a kidney's first lobe", "2 m"),
+    _size("second_lobe_width", "second_lobe_width_m", "width of a kidney's second lobe", "1.5 m"),
+    _size("corner_radius", "corner_radius_m", "radius of rounded corners", "10 cm"),
+    _area("area", "area_m2", "area at the rim of a free outline, where none is traced", "8.4 m2"),
+    _area("middle_area", "middle_area_m2", "area half way down", "6 m2"),
+    _area("floor_area", "floor_area_m2", "area of the floor", "4 m2"),
+    _size("rim", "brim_m", "height of the rim over the deepest point", "1.2 m"),
+    _size("below_rim", "freeboard_m", "how far the water stands below the rim", "8 cm"),
+    _number("wall_slope", "how far a wall leans in for each unit of depth", "0.3"),
+    _size("floor_fall", "floor_fall_m", "how much deeper the floor is at one end", "20 cm"),
+    _rows("shelves", "depth below the rim, width, and length where it does not go all round", "0.3 0.4"),
+    _area("gravel_area", "bed_area_m2", "area of gravel that was not measured around", "3 m2"),
+    _size("gravel_depth", "bed_thickness_m", "thickness of the gravel", "10 cm"),
+    _value("rock", Family.MASS, "rock_kg", "rock weight", "rock under water", "240 kg"),
+    _value("fish", Family.MASS, "biomass_kg", "rock weight", "weight of all the fish", "12 kg"),
+    _litres("filter_bodies", "filter_bodies_l", "water in filters that was not measured", "180 L"),
+    _size("pipe_length", "pipe_length_m", "length of pipes that hold water", "12 m"),
+    _size("pipe_bore", "pipe_bore_m", "inner diameter of the pipes", "46 mm"),
+    _choice("folds", "take off the folds of a liner", ("no", "yes")),
+    _size("level_fall", "level_fall_m", "how far the level stands lower now than when it was measured", "4 cm"),
+    _area("surface", "area_m2", "area of the water's surface, where no outline or shape gives it", "8 m2"),
+)
+VOLUME_KEYS = tuple(field.key for field in _VOLUME)
+
 SECTIONS: Mapping[str, Section] = MappingProxyType(
     {
         section.name: section
@@ -161,6 +284,7 @@ SECTIONS: Mapping[str, Section] = MappingProxyType(
                     _text("done", "what is done to it", "heron wound on the flank closed with five sutures"),
                     _choice("condition", "body condition", ("good", "thin", "fat", "weak")),
                     _when("last_fed", "when it last ate"),
+                    _choice("eaten", "may it, or a fish from its water, be eaten", ("no", "yes")),
                 ),
             ),
             Section(
@@ -337,6 +461,61 @@ SECTIONS: Mapping[str, Section] = MappingProxyType(
                     _value("weight", Family.MASS, "event_kg", "intended", "weighed in, or weight of the fish", "300 g"),
                     _text("words", "name of the fish or of the treatment", "peroxide"),
                 ),
+            ),
+            Section(
+                name="doses",
+                words="what is meant to go into a water, a table for each",
+                many=True,
+                fields=(
+                    _choice("substance", "what it is", substances.known_substances(), required=True),
+                    _choice("use", "what it is for", substances.every_use(), required=True),
+                    _text(
+                        "into",
+                        "a vessel by its name, home pond, or litres and how they were found",
+                        "grey tub",
+                        required=True,
+                    ),
+                    _text("strength", "level that the veterinarian wants", "100 mg/L"),
+                    _text("bottle", "what the label says", "10 mg/mL"),
+                    _value("scale", Family.SCALE, "division_g", "intended", "smallest division of the scale", "0.1 g"),
+                    _value("syringe", Family.SYRINGE, "division_ml", "intended", "division of the syringe", "1 mL"),
+                    _value("drop", Family.SYRINGE, "drop_ml", "intended", "size of one drop", "0.05 mL"),
+                    _when("opened", "when the bottle was opened or made up"),
+                    _choice("buffer", "bicarbonate for tricaine", BUFFERS),
+                    _value(
+                        "added", Family.VOLUME, "volume_l", "volume", "water that a hose brought", "800 L, owner's word"
+                    ),
+                    _choice("overflowed", "did as much run over", ("no", "yes")),
+                ),
+            ),
+            Section(
+                name="injections",
+                words="what is meant to go into the fish, a table for each",
+                many=True,
+                fields=(
+                    _text("drug", "drug", "meloxicam", required=True),
+                    _value("dose", Family.BODY_DOSE, "dose_mg_per_kg", "intended", "dose by weight", "1 mg/kg"),
+                    _value("stock", Family.STOCK, "stock_mg_per_ml", "intended", "strength on the vial", "5 mg/mL"),
+                    _value("syringe", Family.SYRINGE, "division_ml", "intended", "division of the syringe", "0.01 mL"),
+                    _choice("weight_confirmed", "does the vet take a weight that was not weighed", ("no", "yes")),
+                ),
+            ),
+            Section(
+                name="already",
+                words="what is already in the water, the filter or the fish, a table for each",
+                many=True,
+                fields=(
+                    _choice("what", "what it is", KNOWN_THINGS, required=True),
+                    _text("where", "in which water: a vessel's name or home pond; all of them without it", "home pond"),
+                    _text("level", "its level, where it is known", "0.5 mg/L"),
+                    _when("since", "since when"),
+                ),
+            ),
+            Section(
+                name="volumes",
+                words="how much water there is, measured: a table for each way; several ways on one water are weighed together",
+                many=True,
+                fields=_VOLUME,
             ),
         )
     }

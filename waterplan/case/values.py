@@ -157,7 +157,18 @@ def example(quantity: Quantity) -> str:
         Family.IODINE_STOCK: "'10 % PVP-I'",
         Family.TEMPERATURE_STEP: "'3 °C'",
         Family.GAS_PRESSURE: "'140 bar, gauge'",
+        Family.DOSE_LEVEL: "'100 mg/L'",
+        Family.FORMALIN_LEVEL: "'150 uL/L'",
+        Family.SPIRIT: "'70 % v/v'",
+        Family.BODY_DOSE: "'0.5 mg/kg'",
+        Family.STOCK: "'50 mg/mL'",
+        Family.SCALE: "'0.1 g'",
+        Family.SYRINGE: "'0.01 mL'",
+        Family.AREA: "'8.4 m2'",
+        Family.SHARE: "'99.5 %'",
     }
+    if quantity.family is Family.VOLUME and quantity.instrument_name != "volume":
+        return "'120 L'"
     return examples.get(quantity.family, "'10 %'")
 
 

@@ -25,7 +25,7 @@ def document_to_text(document: Mapping[str, Any]) -> str:
         ]
         # Each table under a heading of its own, as a person writes it: the library would set short ones in one line.
         heading = f"[[{name}]]" if section.many else f"[{name}]"
-        parts += [f"{heading}\n{tomli_w.dumps(table)}" for table in kept if table]
+        parts += [f"{heading}\n{tomli_w.dumps(table, multiline_strings=True)}" for table in kept if table]
     return "\n".join(parts)
 
 

@@ -67,7 +67,7 @@ def decline_chart(
         decline.minutes[-1] * scale,
     )
     look = pd.DataFrame({"time": [decline.check_by_min * scale], "words": ["look again"], "at": [top * 0.96]})
-    rule = alt.Chart(look).mark_rule(color=FISH, strokeWidth=2.5, strokeDash=[3, 3]).encode(x="time:Q")
+    rule = alt.Chart(look).mark_rule(color=INK, strokeWidth=2.5, strokeDash=[3, 3]).encode(x="time:Q")
     word = (
         alt.Chart(look)
         .mark_text(align="left", dx=5, color=INK, fontSize=13, fontWeight="bold")

@@ -61,7 +61,8 @@ def tank_chart(scene: TankScene, display: Display, *, width: int = 640) -> alt.L
         bubbles = path([(at + 0.008 * length * (step % 2), depth * (0.06 + 0.11 * step)) for step in range(8)])
         layers.append(alt.Chart(bubbles).mark_point(size=28, color=WATER_LINE, filled=False).encode(x=x, y=y))
     layers.append(_words(path, scene, display, x, y))
-    return finish(*layers, width=width, height=height)
+    # Whoever shows it may not fit it into a box: that would stretch one axis more than the other.
+    return finish(*layers, width=width, height=height).properties(autosize=alt.AutoSizeParams(type="pad"))
 
 
 def _line(frame: pd.DataFrame, x: alt.X, y: alt.Y, colour: str, stroke: float) -> alt.Chart:

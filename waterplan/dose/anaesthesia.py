@@ -127,7 +127,7 @@ def anaesthetic_bath(
     if wanted_mg_per_l > most:
         raise Refused(
             f"{wanted_mg_per_l:g} mg/L of {agent} is more than {most:g} mg/L, twice the highest level printed for this "
-            f"use ({row.status}, {row.source})"
+            f"use ({row.cited})"
         )
     drawn = None
     if stock_mg_per_ml is not None:

@@ -68,6 +68,7 @@ def banded_dose(
     present_mg_per_l: float = 0.0,
     floor_mg_per_l: float | None = None,
     ceiling_mg_per_l: float | None = None,
+    unit: str = "mg/L",
 ) -> BandedDose:
     """The amount for a volume with an error: for the low end where excess harms, for the high end of an antidote.
 
@@ -85,6 +86,8 @@ def banded_dose(
         Lowest level that works [mg/L].
     ceiling_mg_per_l : float, optional
         Highest level allowed [mg/L].
+    unit : str
+        How the levels are called where they are counted otherwise, as microlitres; the amount is then in mL.
 
     Returns
     -------
@@ -124,11 +127,11 @@ def banded_dose(
     margin = None
     if ceiling_mg_per_l is not None:
         margin = ceiling_mg_per_l / wanted_mg_per_l if wanted_mg_per_l > 0.0 else float("inf")
-        _refuse_excess(volume, wanted_mg_per_l, level, ceiling_mg_per_l)
+        _refuse_excess(volume, wanted_mg_per_l, level, ceiling_mg_per_l, unit)
         narrow = tables.row("dose_rules", rule="narrow_margin").value
         if volume.guessed and margin < narrow:
             raise Refused(
-                f"the volume was guessed, and the highest level allowed ({ceiling_mg_per_l:g} mg/L) is only "
+                f"the volume was guessed, and the highest level allowed ({ceiling_mg_per_l:g} {unit}) is only "
                 f"{margin:.2g} times the level wanted: measure the volume first"
             )
     return BandedDose(
@@ -141,12 +144,12 @@ def banded_dose(
     )
 
 
-def _refuse_excess(volume: DoseVolume, wanted: float, level: Band, ceiling: float) -> None:
+def _refuse_excess(volume: DoseVolume, wanted: float, level: Band, ceiling: float, unit: str) -> None:
     allowed = ceiling * (1.0 + 1e-9)
     if wanted > allowed:
-        raise Refused(f"{wanted:g} mg/L is wanted and {ceiling:g} mg/L is the highest level allowed")
+        raise Refused(f"{wanted:g} {unit} is wanted and {ceiling:g} {unit} is the highest level allowed")
     if level.high > allowed:
         raise Refused(
-            f"if the water is only {volume.low_l:g} L, the level reaches {level.high:.4g} mg/L, above the highest "
-            f"allowed, {ceiling:g} mg/L: measure the volume first"
+            f"if the water is only {volume.low_l:g} L, the level reaches {level.high:.4g} {unit}, above the highest "
+            f"allowed, {ceiling:g} {unit}: measure the volume first"
         )

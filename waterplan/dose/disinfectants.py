@@ -122,7 +122,7 @@ def bath_limit(agent: str, *, use: str, group: str) -> tables.Row:
     if row is None:
         row = tables.row("bath_limits", agent=agent, use=use, fish="any")
     if math.isnan(row.high):
-        raise Refused(f"no bath of {agent.replace('_', ' ')} is worked out: {row.reason} ({row.source})")
+        raise Refused(f"no bath of {agent.replace('_', ' ')} is worked out: {row.reason} ({row.cited})")
     return row
 
 

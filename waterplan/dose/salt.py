@@ -183,8 +183,8 @@ def salt_verdict(salinity_g_per_l: float, *, group: str, exposure: str) -> SaltV
     row = salt_ceiling(group, exposure)
     if salinity_g_per_l > row.high:
         raise Refused(
-            f"{salinity_g_per_l:g} g/L of salt is above {row.high:g} g/L, the highest for {group.replace('_', ' ')} in a "
-            f"{exposure} exposure ({row.status}: {row.reason})"
+            f"{salinity_g_per_l:g} g/L of salt is above the ceiling of {row.high:g} g/L, the highest for "
+            f"{group.replace('_', ' ')} in a {exposure} exposure ({row.status}: {row.reason})"
         )
     if salinity_g_per_l > row.value:
         return SaltVerdict.CONFIRM

@@ -5,11 +5,8 @@ import io
 import json
 import math
 from dataclasses import asdict
-from functools import cache
 from pathlib import Path
 from typing import Any
-
-from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from waterplan import tables
 from waterplan.case.writing import save_text
@@ -17,28 +14,20 @@ from waterplan.charts.oxygen import decline_chart, saturation_chart
 from waterplan.charts.svg import svg
 from waterplan.charts.tank_view import tank_chart
 from waterplan.findings import Moment, Verdict, Who
+from waterplan.papers import certificate
+from waterplan.papers.doses import dose_cards
 from waterplan.papers.sheet import Sheet, clock, sheet, task
+from waterplan.papers.templating import templates
+from waterplan.plan.certificates import Certificate
 from waterplan.plan.whole import Plan
 from waterplan.units import Display
 
 _RISKY_FIRST = ("=", "+", "-", "@", "\t", "\r")
 
 
-@cache
-def _templates() -> Environment:
-    return Environment(
-        loader=PackageLoader("waterplan", "papers/templates"),
-        autoescape=lambda name: name is not None and name.endswith(".html"),
-        undefined=StrictUndefined,
-        keep_trailing_newline=True,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-
-
 def plan_text(plan: Plan, display: Display) -> str:
     """The plan as plain text for a terminal or a file."""
-    return _templates().get_template("plan.txt").render(sheet=sheet(plan, display))
+    return templates().get_template("plan.txt").render(sheet=sheet(plan, display))
 
 
 def plan_page(plan: Plan, display: Display) -> str:
@@ -50,13 +39,13 @@ def plan_page(plan: Plan, display: Display) -> str:
     if pictures.saturation:
         charts[Moment.PREPARE] = svg(saturation_chart(pictures.saturation, display, width=560))
     readings = _readings(plan)
-    return _templates().get_template("plan.html").render(sheet=sheet(plan, display), charts=charts, readings=readings)
+    return templates().get_template("plan.html").render(sheet=sheet(plan, display), charts=charts, readings=readings)
 
 
 def fragment(shown: Sheet, moment: Moment | None) -> str:
     """One moment of a plan as HTML for a screen; without a moment, what comes first."""
     part = None if moment is None else shown.part(moment)
-    return _templates().get_template("fragment.html").render(sheet=shown, part=part)
+    return templates().get_template("fragment.html").render(sheet=shown, part=part)
 
 
 def owner_page(plan: Plan, display: Display, *, paper: str = "A4") -> str:
@@ -72,7 +61,7 @@ def owner_page(plan: Plan, display: Display, *, paper: str = "A4") -> str:
     }
     removal = plan.finding("removal")
     return (
-        _templates()
+        templates()
         .get_template("owner.html")
         .render(
             patient=plan.case.patient,
@@ -109,8 +98,28 @@ def tub_cards(plan: Plan, display: Display) -> str:
             }
         )
     return (
-        _templates().get_template("cards.html").render(cards=cards, sheet=shown, degree=display.number(1.0, "°C step"))
+        templates().get_template("cards.html").render(cards=cards, sheet=shown, degree=display.number(1.0, "°C step"))
     )
+
+
+def dose_pages(plan: Plan, display: Display) -> str:
+    """The cards of the doses of a plan, one page each."""
+    shown = sheet(plan, display)
+    return dose_cards(plan.dose_cards, display, heading=shown.title, made_with=shown.made_with)
+
+
+def volume_page(plan: Plan, display: Display, *, paper: str = "A4") -> str:
+    """A volume certificate for each water that was measured, a page each."""
+    shown = sheet(plan, display)
+    filled = certificate.pages(
+        plan.pictures.certificates, display, subtitle=shown.subtitle, made_with=shown.made_with, paper=paper
+    )
+    return templates().get_template("volume.html").render(**filled)
+
+
+def certificate_page(one: Certificate, display: Display, *, paper: str = "A4") -> str:
+    """The volume certificate of one water by itself."""
+    return templates().get_template("volume.html").render(**certificate.pages([one], display, paper=paper))
 
 
 def findings_table(plan: Plan, display: Display) -> str:
@@ -189,6 +198,10 @@ def write_papers(plan: Plan, folder: Path | str, display: Display) -> tuple[Path
         "findings.csv": findings_table(plan, display),
         "plan.json": plan_json(plan, display),
     }
+    if any(card.portions for card in plan.dose_cards):
+        made["dose-cards.html"] = dose_pages(plan, display)
+    if plan.pictures.certificates:
+        made["volume.html"] = volume_page(plan, display)
     paths = []
     for name, text in made.items():
         path = Path(folder) / name

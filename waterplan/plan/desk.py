@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
+from functools import partial
 from typing import TypeVar, TypeVarTuple, cast
 
 import numpy as np
@@ -11,10 +12,11 @@ from waterplan import tables
 from waterplan.case.model import Body, Case, Logged, OtherFish, Vessel, Water
 from waterplan.case.schema import Filter, Shape, Use, Walls
 from waterplan.case.values import Reading
-from waterplan.errors import Unanswerable
+from waterplan.errors import ImpossibleInput, Refused, Unanswerable
 from waterplan.findings import Caution, Finding, Moment, Step, Verdict, Who
 from waterplan.fish import excretion, size, uptake
 from waterplan.fish.species import Species, species
+from waterplan.plan import volumes
 from waterplan.plan.answers import Answer, answer
 from waterplan.published import FloatArray, Trail, relay, remark, watch
 from waterplan.spread import Draws, Measured
@@ -59,6 +61,7 @@ class Desk:
     cautions: list[tuple[Moment, Caution]] = field(default_factory=list)
     _cache: dict[str, _Traced] = field(default_factory=dict)
     _kept: dict[str, tuple[object, Trail]] = field(default_factory=dict)
+    _measured: dict[str, volumes.Water | None] = field(default_factory=dict)
 
     # -- making findings ----------------------------------------------------------------------------------------
 
@@ -345,8 +348,7 @@ class Desk:
 
     def vessel_l(self, vessel: Vessel) -> FloatArray:
         """Litres in a vessel."""
-        name = _known_as(vessel.name)
-        return self._once(f"{name}.litres", lambda: self._body_l(name, vessel.body, None))
+        return self._once(f"{_known_as(vessel.name)}.litres", lambda: self._litres(vessel, vessel.body))
 
     def free_l(self, vessel: Vessel) -> FloatArray:
         """Litres in a vessel less the patient's own (1 kg/L); Unanswerable where the fish does not fit."""
@@ -358,10 +360,61 @@ class Desk:
     def pond_l(self) -> FloatArray:
         """Litres in the home pond."""
         pond = self.case.home_pond
-        if pond is None or not pond.body.is_given:
-            raise Unanswerable("[home_pond] its shape and sizes, or its volume and how that was found")
-        walls = pond.walls.value if pond.walls else "unknown"
-        return self._once("home pond.litres", lambda: self._body_l("home pond", pond.body, walls))
+        body = pond.body if pond else Body()
+        if not body.is_given and self.measured_water(None) is None:
+            raise Unanswerable("[home_pond] its shape and sizes, or its volume and how that was found, or [[volumes]]")
+        return self._once(f"{volumes.POND}.litres", lambda: self._litres(None, body))
+
+    def litres_of(self, vessel: Vessel | None) -> FloatArray:
+        """Litres in a vessel, or in the home pond where there is none."""
+        return self.pond_l() if vessel is None else self.vessel_l(vessel)
+
+    def is_known(self, vessel: Vessel | None) -> bool:
+        """Whether the litres of a vessel, or of the home pond, come out at all."""
+        try:
+            self.litres_of(vessel)
+        except (Unanswerable, Refused, ImpossibleInput):
+            return False
+        return True
+
+    def measured_water(self, vessel: Vessel | None) -> volumes.Water | None:
+        """All the ways in which a water was measured in [[volumes]], with what its section says; None without any."""
+        name = volumes.POND if vessel is None else vessel.name
+        known = _known_as(name) if vessel else name
+        if known not in self._measured:
+            # The pond goes by that name even where a tub is called so too.
+            given = [one for one in self.case.volumes if one.of == name and (vessel is None or name != volumes.POND)]
+            body, before = self._body(vessel), None
+            if body.is_given:
+                before = partial(volumes.before_it_was_measured, name, body, partial(self._plain_litres, vessel, body))
+            self._measured[known] = (
+                volumes.measured_water(name, given, draws=self.draws, before=before) if given else None
+            )
+        return self._measured[known]
+
+    def surface_m2(self, vessel: Vessel | None) -> FloatArray:
+        """Area of a water's surface; Unanswerable where nothing gives it."""
+        water, body = self.measured_water(vessel), self._body(vessel)
+        found = volumes.surface_of(water, self.draws) if water else None
+        if found is None and body.shape is not None:
+            return self.area_m2(_known_as(vessel.name) if vessel else volumes.POND, body)
+        if found is None:
+            raise Unanswerable("the size of the water's surface")
+        return found
+
+    def _body(self, vessel: Vessel | None) -> Body:
+        pond = self.case.home_pond
+        return vessel.body if vessel else pond.body if pond else Body()
+
+    def _litres(self, vessel: Vessel | None, body: Body) -> FloatArray:
+        water = self.measured_water(vessel)
+        return self._plain_litres(vessel, body) if water is None else water.taken()
+
+    def _plain_litres(self, vessel: Vessel | None, body: Body) -> FloatArray:
+        if vessel is not None:
+            return self._body_l(_known_as(vessel.name), body, None)
+        pond = self.case.home_pond
+        return self._body_l(volumes.POND, body, pond.walls.value if pond and pond.walls else "unknown")
 
     def _body_l(self, name: str, body: Body, walls: str | None) -> FloatArray:
         if body.volume is not None:

@@ -13,7 +13,7 @@ from waterplan.plan.daily_change import advised_change_l, daily_change, ph_shift
 from waterplan.plan.desk import Desk
 from waterplan.plan.new_water import source_tan_mg_n_per_l
 from waterplan.plan.procedure import times_of
-from waterplan.plan.salting import nitrite_guard, salt_dip, salt_to_level
+from waterplan.plan.salting import nitrite_guard, salt_dip, salt_of_changes, salt_to_level, unsalting
 from waterplan.published import FloatArray
 from waterplan.spread import band
 from waterplan.tank import hospital_size
@@ -43,6 +43,8 @@ def hospital(desk: Desk) -> None:
     desk.answer(_MOMENT, "daily change", "Water to change each day", daily_change)
     desk.answer(_MOMENT, "salt", "Salt to reach the intended level", salt_to_level)
     desk.answer(_MOMENT, "salt dip", "Salt dip", salt_dip)
+    desk.answer(_MOMENT, "salt of changes", "Salt that each change of water takes", salt_of_changes)
+    desk.answer(_MOMENT, "unsalting", "Bringing the salt down again", unsalting)
     desk.answer(_MOMENT, "nitrite guard", "Chloride against nitrite", nitrite_guard)
     _steps(desk)
 

@@ -8,6 +8,7 @@ from waterplan.case.model import Vessel
 from waterplan.case.schema import Shape, Use
 from waterplan.errors import ImpossibleInput, Unanswerable
 from waterplan.plan.call import oxygen_level
+from waterplan.plan.certificates import Certificate, certificates
 from waterplan.plan.desk import HOME, Desk
 from waterplan.plan.procedure import check_by_min, hours_to
 from waterplan.published import FloatArray
@@ -67,6 +68,7 @@ class Pictures:
     tank: TankScene | None
     declines: tuple[Decline, ...]
     saturation: SaturationCurve | None
+    certificates: tuple[Certificate, ...] = ()
 
 
 def pictures(desk: Desk) -> Pictures:
@@ -75,6 +77,7 @@ def pictures(desk: Desk) -> Pictures:
         tank=_tank(desk),
         declines=tuple(found for vessel in desk.case.vessels if (found := _decline(desk, vessel)) is not None),
         saturation=_saturation(desk),
+        certificates=certificates(desk),
     )
 
 

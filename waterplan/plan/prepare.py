@@ -11,7 +11,7 @@ from waterplan.dose import iodine, neutralise
 from waterplan.dose.rounding import Safe, round_safely
 from waterplan.errors import Unanswerable
 from waterplan.findings import Caution, Moment, Verdict, Who, amount
-from waterplan.plan import call
+from waterplan.plan import call, tracer_salt, volumes
 from waterplan.plan.answers import Answer, Limit, Side
 from waterplan.plan.desk import HOME, MAINS, Desk
 from waterplan.published import remark
@@ -34,6 +34,10 @@ def prepare(desk: Desk) -> None:
             vessel_volume,
             vessel,
         )
+    for body in (None, *desk.case.vessels):
+        volumes.volume_findings(desk, _MOMENT, body)
+    if tracer_salt.is_wanted(desk):
+        desk.answer(_MOMENT, "tracer salt", "Salt to weigh, to know the pond's volume better", tracer_salt.tracer_salt)
     desk.answer(_MOMENT, "pressure", "Air pressure at the place", pressure)
     desk.answer(_MOMENT, "saturation", "Oxygen that this water can hold", saturation)
     desk.answer(_MOMENT, "matched water", "Matched water to have ready", matched_water)
@@ -57,9 +61,12 @@ def vessel_volume(desk: Desk, vessel: Vessel) -> Answer:
     values = desk.vessel_l(vessel)
     low, best, high = band(values)
     how = f"{vessel.body.volume.how}" if vessel.body.volume else f"{vessel.body.shape}, measured"
+    water = desk.measured_water(vessel)
+    if water is not None and water.together is not None:
+        how = water.together.method.value
     return Answer(
-        text=f"{amount(best, unit='L')} ({amount(low, high, unit='L')}). Go by the low end for oxygen, for "
-        "ammonia and for whatever harms when it is too strong.",
+        text=f"{amount(best, unit='L')} ({amount(low, high, unit='L')}).{volumes.together_text(water)} Go by the low end "
+        "for oxygen, for ammonia and for whatever harms when it is too strong.",
         unit="L",
         values=values,
         method=how,
@@ -72,9 +79,11 @@ def pond_volume(desk: Desk) -> Answer:
     low, best, high = band(values)
     body = desk.case.home_pond.body if desk.case.home_pond else None
     how = body.volume.how if body and body.volume else f"{body.shape if body else ''}, sides' slope from the table"
-    return Answer(
-        text=f"{amount(best, unit='L')} ({amount(low, high, unit='L')}).", unit="L", values=values, method=how
-    )
+    water = desk.measured_water(None)
+    if water is not None and water.together is not None:
+        how = water.together.method.value
+    text = f"{amount(best, unit='L')} ({amount(low, high, unit='L')}).{volumes.together_text(water)}"
+    return Answer(text=text, unit="L", values=values, method=how)
 
 
 def pressure(desk: Desk) -> Answer:
@@ -113,8 +122,7 @@ def matched_water(desk: Desk) -> Answer:
     ready = band(values).high
     names = ", ".join(vessel.name for vessel in tubs)
     share = ""
-    pond = desk.case.home_pond
-    if pond is not None and pond.body.is_given:
+    if desk.is_known(None):
         share = f" That is {100 * ready / desk.pond_l()[0]:.1f} % of the pond."
     return Answer(
         text=f"{amount(ready, unit='L')}: {times:g} times what the {names} hold, from the fish's own water "
@@ -136,8 +144,11 @@ def mains_chlorine(desk: Desk) -> Answer:
 def dechlorinate(desk: Desk) -> Answer:
     """Thiosulphate for 100 L of tap water at the high end of its chlorine, and the ammonia chloramine leaves."""
     chlorine = desk.water(MAINS, "chlorine")
-    values = np.asarray(neutralise.thiosulphate_pentahydrate_g(100.0, chlorine_mg_per_l=chlorine))
-    grams = round_safely(band(values).high, division=0.1, safe=Safe.UP).amount
+    values = np.asarray(
+        neutralise.neutraliser_g(100.0 * chlorine / 1000.0, oxidant="chlorine", neutraliser="thiosulphate pentahydrate")
+    )
+    division = tables.row("defaults", what="fine scale division").value
+    grams = round_safely(band(values).high, division=division, safe=Safe.UP).amount
     text = (
         f"{amount(grams, unit='g')} of sodium thiosulphate crystals (pentahydrate) for each {amount(100.0, unit='L')}, "
         "then test for none left."

@@ -13,6 +13,7 @@ from waterplan.fish.species import known_species
 from waterplan.plan.answers import Answer, Limit, Side
 from waterplan.plan.call import oxygen_level
 from waterplan.plan.desk import HOME, Desk
+from waterplan.plan.dose_waters import vessel_water
 from waterplan.plan.hospital import DEMANDS, smallest_tank, tank_by
 from waterplan.plan.prepare import iodine_bath
 from waterplan.plan.procedure import whole_fish_iodine
@@ -90,9 +91,9 @@ def quick_salt(
     of = salt.Exposure(exposure)
 
     def make(desk: Desk) -> Answer:
-        litres = desk.vessel_l(tank)
-        where, already = amount(float(litres[0]), unit="L"), desk.water(tank.name, "salinity")
-        return short_salt(desk, of, wanted.measured.best, litres, where, already)
+        place = vessel_water(desk, tank)
+        where, already = amount(float(place.litres[0]), unit="L"), desk.water(tank.name, "salinity")
+        return short_salt(desk, of, wanted.measured.best, place, where, already)
 
     return desk.answer(Moment.HOSPITAL, "quick salt", f"Salt {exposure}", make)
 

@@ -5,45 +5,50 @@ from datetime import timedelta
 import numpy as np
 
 from waterplan import tables
+from waterplan.case.model import Vessel
 from waterplan.case.schema import Use
-from waterplan.dose import salt
+from waterplan.dose import changes, salt
+from waterplan.dose.banded import DoseVolume, Purpose, banded_dose
 from waterplan.dose.rounding import Safe, round_safely
 from waterplan.errors import Refused
 from waterplan.findings import Caution, Moment, Verdict, Who, amount
 from waterplan.plan.answers import Answer, Limit, Side
 from waterplan.plan.desk import HOME, Desk
-from waterplan.published import FloatArray, Numbers, remark
+from waterplan.plan.dose_cards import CardDraft, Portion, Told
+from waterplan.plan.dose_waters import DoseWater, kitchen_scale_g, vessel_water
+from waterplan.published import Numbers, Status, remark
 from waterplan.spread import band
-from waterplan.water.nitrite import salt_for_chloride_mg_per_l
+from waterplan.water import nitrite as water_nitrite
 
 _MOMENT = Moment.HOSPITAL
+_MG_PER_G = 1000.0
+_EVAPORATED = 0.9
 
 
 def salt_to_level(desk: Desk) -> Answer:
-    """Grams of salt from the present level to the intended one, by the low end of the volume."""
-    tank = desk.hospital_tank()
+    """Grams of salt from the present level of the hospital tank to the intended one."""
+    place = vessel_water(desk, desk.hospital_tank())
     intended = desk.case.intended.salt
     if intended is None:
         return Answer(text="No salt is intended.", method="as the case says")
-    target = intended.measured.best
+    return level_of_salt(desk, place, intended.measured.best, CardDraft())
+
+
+def level_of_salt(desk: Desk, place: DoseWater, target: float, draft: CardDraft) -> Answer:
+    """Grams of salt from the present level of a water to a target held for days, by the low end of the volume."""
     ceiling = salt.salt_ceiling(desk.species.salt_group, salt.Exposure.PROLONGED)
-    if target > ceiling.high:
-        raise Refused(
-            f"{amount(target, unit='g/L')} for days is over the {amount(ceiling.high, unit='g/L')} ceiling for "
-            f"{desk.species.words}; {ceiling.reason or 'no figure supports it'}"
-        )
-    present = desk.water(tank.name, "salinity")
-    volume = desk.vessel_l(tank)
+    draft.wanted, draft.ceiling, draft.told = target, ceiling.high, _told(ceiling)
+    judged = salt.salt_verdict(target, group=desk.species.salt_group, exposure=salt.Exposure.PROLONGED)
+    present, volume = desk.water(place.water, "salinity"), place.litres
     grams = np.asarray(salt.salt_to_add_g(volume, present_g_per_l=present, intended_g_per_l=target))
-    safe = float(
-        np.asarray(salt.salt_to_add_g(band(volume).low, present_g_per_l=band(present).high, intended_g_per_l=target))
-    )
-    if safe == 0.0 and band(present).best >= target:
-        text = f"None: the {tank.name} holds {amount(present[0], unit='g/L')} already (asked for {amount(target, unit='g/L')})."
+    weighed, cautions = _weigh(place.volume, target, band(present).high, ceiling.high)
+    if weighed == 0.0 and band(present).best >= target:
+        text = f"None: the {place.name} holds {amount(present[0], unit='g/L')} already (asked for {amount(target, unit='g/L')})."
         return Answer(text=text, unit="g", values=grams, method="salt that is in it against the level asked for")
-    weighed, cautions = _weigh(safe)
-    reached = band(present + weighed / volume)
-    _salt_steps(desk, tank.name, weighed, salt.salt_steps(float(present[0]), intended_g_per_l=target))
+    values = present + weighed / volume
+    reached = draft.level = band(values)
+    _portion(draft, weighed, place.name)
+    _salt_steps(desk, place.name, weighed, salt.salt_steps(float(present[0]), intended_g_per_l=target), draft)
     has_zeolite = desk.case.home_pond is not None and desk.case.home_pond.zeolite == "yes"
     cautions += [
         Caution(
@@ -51,7 +56,7 @@ def salt_to_level(desk: Desk) -> Answer:
         ),
         Caution(text="Take zeolite out first: salt makes it give its ammonia back.", serious=has_zeolite),
     ]
-    if target > ceiling.value:
+    if judged is salt.SaltVerdict.CONFIRM:
         cautions.insert(
             0, Caution(text="Above the usual ceiling for days: only with the veterinarian's word.", serious=True)
         )
@@ -63,7 +68,7 @@ def salt_to_level(desk: Desk) -> Answer:
         unit="g",
         values=grams,
         limit=Limit(
-            value=band(volume).low * max(ceiling.high - float(present[0]), 0.0),
+            value=place.volume.low_l * max(ceiling.high - float(present[0]), 0.0),
             side=Side.AT_MOST,
             words=f"ceiling for days {amount(ceiling.high, unit='g/L')}",
         ),
@@ -72,20 +77,39 @@ def salt_to_level(desk: Desk) -> Answer:
     )
 
 
-def _weigh(grams: float) -> tuple[float, list[Caution]]:
-    """What a scale can weigh of an amount that harms when it is too much, and a caution where it is too coarse."""
-    division = tables.row("defaults", what="scale division").value
-    weighed = round_safely(grams, division=division, safe=Safe.DOWN)
-    if not weighed.below_resolution:
-        return weighed.amount, []
-    text = (
-        f"{amount(grams, unit='g')} is too little for a scale that shows {amount(division, unit='g')}: weigh it on a finer "
-        "one, or weigh out more, dissolve it and measure out a part."
+def _weigh(volume: DoseVolume, target: float, present_high: float, ceiling: float) -> tuple[float, list[Caution]]:
+    """Salt to weigh for the low end of the volume, rounded down, and a caution where the scale is too coarse for it.
+
+    A narrow margin is refused on a volume that was guessed.
+    """
+    worked = banded_dose(
+        volume,
+        wanted_mg_per_l=target * _MG_PER_G,
+        purpose=Purpose.HARMS_IN_EXCESS,
+        present_mg_per_l=present_high * _MG_PER_G,
+        ceiling_mg_per_l=max(ceiling, present_high) * _MG_PER_G,
     )
-    return weighed.amount, [Caution(text=text)]
+    division = kitchen_scale_g()
+    rounded = round_safely(worked.amount_g, division=division, safe=Safe.DOWN)
+    if not rounded.below_resolution:
+        return rounded.amount, []
+    text = (
+        f"{amount(worked.amount_g, unit='g')} is too little for a scale that shows {amount(division, unit='g')}: weigh it on "
+        "a finer one, or weigh out more, dissolve it and measure out a part."
+    )
+    return rounded.amount, [Caution(text=text)]
 
 
-def _salt_steps(desk: Desk, tank: str, weighed_g: float, steps: tuple[salt.SaltStep, ...]) -> None:
+def _portion(draft: CardDraft, weighed_g: float, into: str) -> None:
+    draft.portions.append(Portion(what="salt", amount=weighed_g, unit="g", digits=0, into=into))
+
+
+def _told(ceiling: tables.Row) -> Told:
+    words = f"usual up to {ceiling.low:g} g/L, ceiling {ceiling.value:g} g/L ({ceiling.status})"
+    return Told(low=0.0, high=ceiling.value, words=words, status=Status(ceiling.status))
+
+
+def _salt_steps(desk: Desk, tank: str, weighed_g: float, steps: tuple[salt.SaltStep, ...], draft: CardDraft) -> None:
     """The parts in which the salt goes in: equal, rounded down, the remainder in the last."""
     if not weighed_g:
         return
@@ -97,6 +121,8 @@ def _salt_steps(desk: Desk, tank: str, weighed_g: float, steps: tuple[salt.SaltS
         later = "" if at or not step.at_h else f", {step.at_h:g} h after the first"
         what = f"{tank}: dissolve {amount(grams, unit='g')} of salt in tank water and add it slowly{later}."
         desk.step(_MOMENT, Who.NURSE, what, at)
+        when = f"{step.at_h:g} h after the first" if step.at_h else "first"
+        draft.order.append(f"{when[0].upper()}{when[1:]}: {amount(grams, unit='g')}, dissolved in tank water, slowly.")
 
 
 def salt_dip(desk: Desk) -> Answer:
@@ -108,50 +134,55 @@ def salt_dip(desk: Desk) -> Answer:
     if tubs:
         tub = tubs[0].name
         present = desk.water(tub, "salinity") if desk.latest(tub, "salinity") is not None else 0.0
-        return short_salt(
-            desk, salt.Exposure.DIP, intended.measured.best, desk.vessel_l(tubs[0]), f"the {tub}", present
-        )
+        place = vessel_water(desk, tubs[0])
+        return short_salt(desk, salt.Exposure.DIP, intended.measured.best, place, f"the {tub}", present)
     litres = tables.row("defaults", what="dip volume").value
     volume = np.full(desk.draws.count + 1, litres)
-    return short_salt(desk, salt.Exposure.DIP, intended.measured.best, volume, amount(litres, unit="L"))
+    name = amount(litres, unit="L")
+    place = DoseWater(name=name, litres=volume, guessed=False, water=HOME)
+    return short_salt(desk, salt.Exposure.DIP, intended.measured.best, place, name)
 
 
 def short_salt(
     desk: Desk,
     exposure: salt.Exposure,
     strength: float,
-    volume_l: FloatArray,
+    place: DoseWater,
     where: str,
     present_g_per_l: Numbers = 0.0,
+    draft: CardDraft | None = None,
 ) -> Answer:
     """Grams for a salt bath or dip of a strength [g/L], with its attended time and the species' ceiling."""
+    draft = draft or CardDraft()
     ceiling = salt.salt_ceiling(desk.species.salt_group, exposure)
+    draft.wanted, draft.ceiling, draft.told = strength, ceiling.high, _told(ceiling)
     if desk.case.patient.condition == "weak":
         raise Refused("a weak fish is never dipped, nor one that is short of oxygen or just out of an anaesthetic")
-    if strength > ceiling.high:
-        raise Refused(
-            f"{amount(strength, unit='g/L')} is over the {amount(ceiling.high, unit='g/L')} ceiling of a {exposure} for "
-            f"{desk.species.words}: {ceiling.reason or 'no figure supports it'}"
-        )
+    judged = salt.salt_verdict(strength, group=desk.species.salt_group, exposure=exposure)
     time = salt.salt_time(exposure)
-    grams = np.asarray(salt.salt_to_add_g(volume_l, present_g_per_l=present_g_per_l, intended_g_per_l=strength))
-    weighed, cautions = _weigh(band(grams).low)
+    grams = np.asarray(salt.salt_to_add_g(place.litres, present_g_per_l=present_g_per_l, intended_g_per_l=strength))
+    weighed, cautions = _weigh(place.volume, strength, band(present_g_per_l).high, ceiling.high)
+    draft.level = band(np.asarray(present_g_per_l) + weighed / place.litres)
+    _portion(draft, weighed, place.name)
+    draft.order.append("Dissolve it in a jug, pour it in, stir, air on: one fish at a time, net in hand.")
+    attended = amount(time.low, time.value, unit="min")
+    draft.order.append(f"{attended}, clock running; out at the first loss of balance.")
     cautions += [
         Caution(text="One fish at a time, never left alone; never a fish just out of an anaesthetic.", serious=True)
     ]
-    if strength > ceiling.value:
+    if judged is salt.SaltVerdict.CONFIRM:
         cautions.append(Caution(text=f"Above the usual {exposure}: only with the veterinarian's word.", serious=True))
     return Answer(
         text=f"{amount(weighed, unit='g')} in {where} for {amount(strength, unit='g/L')}; "
-        f"{amount(time.low, time.value, unit='min')} with the net in hand, out at the first loss of balance.",
+        f"{attended} with the net in hand, out at the first loss of balance.",
         unit="g",
         values=grams,
         limit=Limit(
-            value=volume_l * np.maximum(ceiling.high - np.asarray(present_g_per_l), 0.0),
+            value=place.litres * np.maximum(ceiling.high - np.asarray(present_g_per_l), 0.0),
             side=Side.AT_MOST,
             words=f"{exposure} ceiling {amount(ceiling.high, unit='g/L')}",
         ),
-        method="low end of the amount, rounded down",
+        method="low end of the volume, high end of the salt that is in it, rounded down",
         cautions=tuple(cautions),
     )
 
@@ -171,14 +202,76 @@ def nitrite_guard(desk: Desk) -> Answer:
         present = desk.water(where, "chloride")
     else:
         remark(f"The chloride of the {where} was not measured: none is counted.")
-    need = np.maximum(ratio * desk.water(where, "nitrite") - present, 0.0)
-    salt_level = np.asarray(salt_for_chloride_mg_per_l(need)) / 1000.0
+    need = np.asarray(
+        water_nitrite.chloride_needed_mg_per_l(desk.water(where, "nitrite"), ratio=ratio, chloride_mg_per_l=present)
+    )
+    salt_level = np.asarray(water_nitrite.salt_for_chloride_mg_per_l(need)) / _MG_PER_G
+    # An antidote: both at their high ends, rounded up.
+    grams = band(salt_level).high * vessel_water(desk, tank).volume.high_l
+    weighed = round_safely(grams, division=kitchen_scale_g(), safe=Safe.UP).amount
     ceiling = salt.salt_ceiling(desk.species.salt_group, salt.Exposure.PROLONGED)
     return Answer(
         text=f"{amount(band(need).high, unit='mg/L')} more of chloride, which {amount(band(salt_level).high, unit='g/L')} of "
-        f"salt gives, keeps {ratio:g} to 1 over the nitrite of the {where}. It keeps nitrite out; it does not remove it.",
+        f"salt gives ({amount(weighed, unit='g')} in the {tank.name}), keeps {ratio:g} to 1 over the nitrite of the {where}. "
+        "It keeps nitrite out; it does not remove it.",
         unit="g/L",
         values=salt_level,
         limit=Limit(value=ceiling.high, side=Side.AT_MOST, words=f"salt for days {amount(ceiling.high, unit='g/L')}"),
         method="chloride to nitrite by mass, high end: an antidote fails by too little",
     )
+
+
+def salt_of_changes(desk: Desk) -> Answer:
+    """The ledger of the salt: what each change of water takes, and what evaporation does not."""
+    tank, intended = desk.hospital_tank(), desk.case.intended.salt
+    if intended is None:
+        return Answer(text="No salt is intended.", method="as the case says")
+    target = intended.measured.best
+    salt.salt_verdict(target, group=desk.species.salt_group, exposure=salt.Exposure.PROLONGED)
+    litres, share = desk.vessel_l(tank), tables.row("defaults", what="unsalting change").value
+    source = _new_water_salt(desk, tank)
+    wanted = max(target - source, 0.0) * _MG_PER_G
+    grams = np.asarray(changes.put_back_g(litres, changed_fraction=share, wanted_mg_per_l=wanted))
+    weighed = round_safely(band(grams).low, division=kitchen_scale_g(), safe=Safe.DOWN).amount
+    left = changes.level_after_changes_mg_per_l(
+        target * _MG_PER_G, changed_fraction=share, changes=3, source_mg_per_l=source * _MG_PER_G
+    )
+    low_l = float(litres[0])
+    dry = changes.level_after_evaporation_mg_per_l(target * _MG_PER_G, volume_l=low_l, remaining_l=_EVAPORATED * low_l)
+    return Answer(
+        text=f"Each change of a quarter ({amount(share * litres[0], unit='L')}) takes {amount(weighed, unit='g')} in the new "
+        f"water before it goes in. Three changes without it leave {amount(float(left) / _MG_PER_G, unit='g/L')}. Evaporation "
+        f"takes no salt: with a tenth gone it reads {amount(float(dry) / _MG_PER_G, unit='g/L')}; top up with fresh water.",
+        unit="g",
+        values=grams,
+        method="share changed x litres x (level - what the new water holds), low end, rounded down",
+    )
+
+
+def unsalting(desk: Desk) -> Answer:
+    """Changes of water until the salt has come down again."""
+    tank, intended = desk.hospital_tank(), desk.case.intended.salt
+    if intended is None:
+        return Answer(text="No salt is intended.", method="as the case says")
+    target, end = intended.measured.best, tables.row("defaults", what="unsalted").value
+    share = tables.row("defaults", what="unsalting change").value
+    source = _new_water_salt(desk, tank)
+    if source >= end:
+        text = f"The new water holds {amount(source, unit='g/L')} itself: it comes down to that and no further."
+        return Answer(text=text, method="mixing")
+    count = changes.changes_to_reach(
+        target * _MG_PER_G, end_mg_per_l=end * _MG_PER_G, changed_fraction=share, source_mg_per_l=source * _MG_PER_G
+    )
+    return Answer(
+        text=f"{count} changes of a quarter without salt bring {amount(target, unit='g/L')} down to "
+        f"{amount(end, unit='g/L')} or less: one a day, and read the meter.",
+        unit="changes",
+        values=float(count),
+        method="equal changes, each well mixed",
+    )
+
+
+def _new_water_salt(desk: Desk, tank: Vessel) -> float:
+    """Salt of the water that a change brings: none where it was not measured."""
+    known = desk.latest(tank.filled_with, "salinity")
+    return 0.0 if known is None else float(desk.water(tank.filled_with, "salinity")[0])

@@ -13,6 +13,8 @@ from waterplan.case.model import Case, Logged
 from waterplan.findings import Caution, Finding, Moment, Step
 from waterplan.plan.call import call
 from waterplan.plan.desk import Desk
+from waterplan.plan.dose_cards import DoseCard
+from waterplan.plan.dosing import dosing
 from waterplan.plan.going_home import going_home
 from waterplan.plan.home import home
 from waterplan.plan.hospital import hospital
@@ -46,6 +48,7 @@ class Plan:
     case: Case
     moments: tuple[MomentPlan, ...]
     pictures: Pictures
+    dose_cards: tuple[DoseCard, ...]
     as_of: datetime | None
     draws: int
     seed: int
@@ -109,10 +112,12 @@ def plan(
     )
     for make in _MOMENTS:
         make(desk)
+    cards = dosing(desk)
     return Plan(
         case=case,
         moments=tuple(_moment(desk, moment) for moment in Moment),
         pictures=pictures(desk),
+        dose_cards=cards,
         as_of=as_of,
         draws=draws,
         seed=seed,

@@ -2,6 +2,7 @@
 
 import streamlit as st
 
+from waterplan.case.measuring_needs import keys_of
 from waterplan.case.schema import SECTIONS, WATER_KEYS, Field, Kind, Section
 from waterplan.screens import draft
 from waterplan.screens.look import plain
@@ -11,7 +12,9 @@ _TABS = (
     ("Pond and place", ("place", "home_pond", "other_fish")),
     ("Water", ("home_water", "mains_water")),
     ("Tubs", ("vessels",)),
+    ("Volumes", ("volumes",)),
     ("Intended", ("intended", "transport", "oxygen_cylinder", "events")),
+    ("Doses", ("doses", "injections", "already")),
 )
 
 
@@ -37,7 +40,12 @@ def _section(section: Section) -> None:
     count = draft.current().counts.get(section.name, 0)
     for number in range(1, count + 1):
         place = draft.where(section, number)
-        name = st.session_state.get(draft.widget_key(place, "name")) or f"{title}, number {number}"
+        named = (
+            st.session_state.get(draft.widget_key(place, key)) for key in ("name", "substance", "drug", "what", "by")
+        )
+        name = next(filter(None, named), f"{title}, number {number}")
+        if section.name == "volumes":  # its tables have no name of their own
+            name = f"{name}, number {number}"
         with st.expander(plain(str(name)), expanded=count <= 1 or _has_mistake(place)):
             _mistakes_of(place)
             _fields(section, place)
@@ -51,6 +59,14 @@ def _section(section: Section) -> None:
 
 def _fields(section: Section, place: str) -> None:
     plain = [one for one in section.fields if section.name != "vessels" or one.key not in (*WATER_KEYS, "taken")]
+    if section.name == "volumes":
+        by = str(st.session_state.get(draft.widget_key(place, "by")) or "")
+        # The way of measuring decides what else is asked; what was filled in already never hides.
+        plain = [
+            one for one in plain if one.key in keys_of(by) or st.session_state.get(draft.widget_key(place, one.key))
+        ]
+        _grid(plain, place)
+        return
     _grid(plain, place)
     measured = [one for one in section.fields if one not in plain]
     if measured:
@@ -70,7 +86,9 @@ def _field(one: Field, place: str) -> None:
     key = draft.widget_key(place, one.key)
     label = f"{one.words}{' (needed)' if one.required else ''}"
     help_text = f"In a case file: {one.key}. {one.kind}, such as {one.example}."
-    if one.kind is Kind.CHOICE:
+    if one.kind is Kind.ROWS:
+        st.text_area(label, key=key, placeholder=one.example, help=help_text)
+    elif one.kind is Kind.CHOICE:
         options = ["", *one.choices]
         st.selectbox(label, options, key=key, format_func=lambda text: text or "not said", help=help_text)
     else:

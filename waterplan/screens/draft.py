@@ -21,7 +21,7 @@ class Draft:
     """What is open: the file's name, how many tables of each repeated section, the mistakes, the plan and its fields."""
 
     name: str = "case.toml"
-    counts: Mapping[str, int] = field(default_factory=lambda: {"vessels": 1, "other_fish": 0})
+    counts: Mapping[str, int] = field(default_factory=lambda: {"vessels": 1, "other_fish": 0, "volumes": 0})
     mistakes: tuple[Mistake, ...] = ()
     plan: Plan | None = None
     planned: Mapping[str, Any] = field(default_factory=dict)

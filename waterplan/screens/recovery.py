@@ -1,5 +1,7 @@
 """The recovery and the hospital tank of one patient: the case, the plan, the pages to print."""
 
+from functools import partial
+
 import streamlit as st
 
 from waterplan import tables
@@ -9,7 +11,7 @@ from waterplan.charts.oxygen import decline_chart, saturation_chart
 from waterplan.charts.tank_view import tank_chart
 from waterplan.errors import CaseError
 from waterplan.papers.sheet import DEFER, TITLES, sheet
-from waterplan.papers.write import fragment, owner_page, plan_page, tub_cards
+from waterplan.papers.write import fragment, owner_page, plan_page, tub_cards, volume_page
 from waterplan.plan.whole import Plan
 from waterplan.screens import draft
 from waterplan.screens.case_form import case_form
@@ -124,8 +126,13 @@ def _papers(plan: Plan, display: Display) -> None:
     paper = st.radio("Paper", ["A4", "Letter"], horizontal=True, key="paper")
     owner = owner_page(plan, display, paper=paper)
     one, two, three = st.columns(3)
-    one.download_button("Owner's page", owner, "owner.html", "text/html", width="stretch")
-    two.download_button("Tub cards", tub_cards(plan, display), "tub-cards.html", "text/html", width="stretch")
-    three.download_button("Whole plan", plan_page(plan, display), "plan.html", "text/html", width="stretch")
+    # Papers with drawings take a second: they are made when they are asked for, not at each touch of the page.
+    cards, whole = partial(tub_cards, plan, display), partial(plan_page, plan, display)
+    one.download_button("Owner's page", owner, "owner.html", "text/html", on_click="ignore", width="stretch")
+    two.download_button("Tub cards", cards, "tub-cards.html", "text/html", on_click="ignore", width="stretch")
+    three.download_button("Whole plan", whole, "plan.html", "text/html", on_click="ignore", width="stretch")
+    if plan.pictures.certificates:
+        certificate = partial(volume_page, plan, display, paper=paper)
+        st.download_button("Volume certificates", certificate, "volume.html", "text/html", on_click="ignore")
     button = '<p class="noprint"><button onclick="window.print()">Print this page</button></p>'
     st.iframe(owner.replace("<body>", f"<body>{button}"), height="content")

@@ -1,0 +1,67 @@
+"""How fast a volume is found: shapes over a million draws, a hand survey, a logger's survey."""
+
+import math
+import resource
+import timeit
+
+import numpy as np
+import pytest
+
+from waterplan.spread import Draws
+from waterplan.vessel import shapes, solids
+from waterplan.vessel.outline import Outline
+from waterplan.vessel.sounded import sounded_volume
+from waterplan.vessel.survey import Survey
+
+RNG = np.random.default_rng(1)
+A, B = RNG.uniform(1.0, 9.0, 1_000_000), RNG.uniform(1.0, 9.0, 1_000_000)
+DEPTH = RNG.uniform(0.1, 1.0, 1_000_000)
+
+
+def best(call: object) -> float:
+    return min(timeit.repeat(call, number=1, repeat=7))  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
+    ("function", "formula"),
+    [
+        (lambda: shapes.rectangle_area_m2(A, width_m=B), lambda: A * B),
+        (lambda: shapes.circle_area_m2(A), lambda: math.pi / 4.0 * A**2),
+        (lambda: shapes.prism_volume_l(A, depth_m=B), lambda: 1000.0 * A * B),
+        (
+            lambda: solids.paraboloid_volume_l(DEPTH, area_m2=A, brim_m=1.0),
+            lambda: 500.0 * A * DEPTH**2,
+        ),
+        (
+            lambda: solids.frustum_volume_l(DEPTH, area_m2=A, floor_area_m2=B, brim_m=1.0),
+            lambda: (
+                1000.0
+                / 3.0
+                * DEPTH
+                * (
+                    B
+                    + np.sqrt(B) * (np.sqrt(B) + (np.sqrt(A) - np.sqrt(B)) * DEPTH)
+                    + (np.sqrt(B) + (np.sqrt(A) - np.sqrt(B)) * DEPTH) ** 2
+                )
+            ),
+        ),
+    ],
+    ids=["rectangle", "circle", "prism", "soft bowl", "frustum"],
+)
+def test_a_shape_costs_at_most_three_times_its_formula(function: object, formula: object) -> None:
+    assert best(function) <= 3.0 * best(formula)
+
+
+@pytest.mark.parametrize(("count", "seconds"), [(100, 0.3), (10_000, 8.0)])
+def test_a_survey_is_fast(count: int, seconds: float) -> None:
+    angle = np.linspace(0.0, 2.0 * np.pi, 32, endpoint=False)
+    outline = Outline.traced(
+        np.column_stack([5.0 * np.cos(angle), 3.0 * np.sin(angle)]), curved=True, point_error_m=0.03
+    )
+    places = RNG.uniform([-5.0, -3.0], [5.0, 3.0], (2 * count, 2))
+    places = places[outline.contains(places)][:count]
+    depth = np.maximum(1.5 * (1.0 - (places[:, 0] / 5.0) ** 2 - (places[:, 1] / 3.0) ** 2), 0.0)
+    rows = np.column_stack([places, depth])
+    draws = Draws(count=500)
+    assert best(lambda: sounded_volume(Survey.taken(outline, rows), draws=draws, name="pond")) < seconds
+    assert resource.getrusage(resource.RUSAGE_SELF).ru_maxrss < 500_000

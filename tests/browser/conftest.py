@@ -1,0 +1,162 @@
+"""The screens as the command opens them, and a page that keeps count of what it asks for and complains of."""
+
+import os
+import socket
+import subprocess
+import sys
+import time
+import urllib.error
+import urllib.request
+from pathlib import Path
+
+import pytest
+
+import waterplan
+from tests.plans import DEMO_PONDS
+from waterplan.case.reading import read_case
+
+_START_S = 90.0
+# Streamlit asks for its own two addresses relative to a page's path before it asks for them at the root.
+_STREAMLITS_OWN = ("_stcore/health", "_stcore/host-config")
+
+
+@pytest.fixture(scope="session")
+def screens(browser, tmp_path_factory):
+    """The address of the screens, started by the command and stopped by ending it."""
+    del browser  # without one there is nothing to start them for
+    with socket.socket() as free:
+        free.bind(("127.0.0.1", 0))
+        port = free.getsockname()[1]
+    root = str(Path(waterplan.__file__).parents[1])
+    log = tmp_path_factory.mktemp("screens") / "log"
+    with log.open("w") as told:
+        server = subprocess.Popen(
+            [sys.executable, "-m", "waterplan.cli", "screens", "--port", str(port)],
+            env=os.environ | {"PYTHONPATH": root},
+            stdout=told,
+            stderr=subprocess.STDOUT,
+            stdin=subprocess.DEVNULL,
+        )
+    address = f"http://127.0.0.1:{port}"
+    try:
+        _wait_for(f"{address}/_stcore/health", server, log)
+        yield address
+    finally:
+        server.terminate()
+        server.wait(timeout=20)
+
+
+def _wait_for(address, server, log):
+    last = time.monotonic() + _START_S
+    while time.monotonic() < last:
+        if server.poll() is not None:
+            break
+        try:
+            with urllib.request.urlopen(address, timeout=5) as answer:
+                if answer.status == 200:
+                    return
+        except (urllib.error.URLError, OSError):
+            time.sleep(0.2)
+    pytest.fail(f"the screens did not start: {log.read_text()}")
+
+
+class Visit:
+    """A page of the screens in a window of its own."""
+
+    def __init__(self, page, address):
+        self.page, self.address = page, address
+        self.expect = pytest.importorskip("playwright.sync_api").expect
+        self.asked_for, self.complaints = [], []
+        page.on("request", lambda request: self.asked_for.append(request.url))
+        page.on("websocket", lambda socket: self.asked_for.append(socket.url))
+        page.on("pageerror", lambda error: self.complaints.append(str(error)))
+        page.on("console", self._hear)
+
+    def _hear(self, message):
+        at = message.location.get("url", "")
+        if message.type == "error" and not at.endswith(_STREAMLITS_OWN):
+            self.complaints.append(f"{message.text} ({at})")
+
+    def go(self, path="", heading="Recovery and hospital tank"):
+        """Opens a page and waits for it."""
+        self.page.goto(f"{self.address}/{path}")
+        self.page.get_by_role("heading", name=heading, exact=True).wait_for()
+        self.settle()
+        return self
+
+    def open_demo(self, name):
+        """Opens an invented case and waits until the fields hold it."""
+        self.page.get_by_label("Open an invented case").click()
+        self.page.get_by_role("option", name=f"{name}.toml").click()
+        fish = read_case(DEMO_PONDS / f"{name}.toml").patient.name
+        self.expect(self.field("name or mark")).to_have_value(fish, timeout=30_000)
+        self.settle()
+
+    def make_plan(self):
+        """Presses the button and waits for all of the plan."""
+        self.page.get_by_role("button", name="Make the plan").click()
+        self.page.get_by_role("heading", name="Pages to print").wait_for()
+        self.settle()
+
+    def settle(self):
+        """Waits until the server has nothing more to send."""
+        self.page.wait_for_function(
+            "document.querySelector('[data-testid=stApp]')?.getAttribute('data-test-script-state') === 'notRunning'"
+        )
+
+    def field(self, name):
+        """A field for text by its label."""
+        return self.page.get_by_role("textbox", name=name, exact=True)
+
+    def overflow_px(self):
+        """How far the page is wider than its window."""
+        return self.page.evaluate(
+            "Math.max(...[document.documentElement, ...document.querySelectorAll('[data-testid=stMain]')]"
+            ".map(one => one.scrollWidth - one.clientWidth))"
+        )
+
+
+@pytest.fixture
+def visit(browser, screens):
+    """Makes visits of a width; at the end none may have asked for anything elsewhere or complained."""
+    yield from _visits(browser, screens)
+
+
+@pytest.fixture(scope="module")
+def planned(browser, screens):
+    """A visit of a width with a plan made, for tests that only look at it."""
+    making = _visits(browser, screens)
+    make, made = next(making), {}
+
+    def of(width):
+        if width not in made:
+            made[width] = make(width).go()
+            made[width].open_demo("heron_goldfish")
+            made[width].make_plan()
+        return made[width]
+
+    yield of
+    next(making, None)
+
+
+def _visits(browser, address):
+    contexts, visits = [], []
+
+    def make(width=1280, height=900):
+        context = browser.new_context(viewport={"width": width, "height": height})
+        context.set_default_timeout(30_000)
+        contexts.append(context)
+        visits.append(Visit(context.new_page(), address))
+        return visits[-1]
+
+    yield make
+    elsewhere = [url for one in visits for url in one.asked_for if not _is_here(url)]
+    complaints = [words for one in visits for words in one.complaints]
+    for context in contexts:
+        context.close()
+    assert elsewhere == []
+    assert complaints == []
+
+
+def _is_here(url):
+    return url.startswith(("http://127.0.0.1:", "ws://127.0.0.1:", "data:", "blob:", "about:"))

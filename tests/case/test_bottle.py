@@ -1,0 +1,60 @@
+"""Labels against hand arithmetic: 1 % w/v is 10 mg/mL, 1 % by mass of 1.1 kg/L is 11 mg/mL."""
+
+import pytest
+
+from waterplan.case.bottle import parse_bottle
+from waterplan.case.values import BadValue
+
+
+@pytest.mark.parametrize(
+    ("text", "mg_per_ml"),
+    [
+        ("10 mg/mL", 10.0),
+        ("5 % w/v", 50.0),
+        ("40 g/L", 40.0),
+        # 0.35 x 1.1317 kg/L = 396.1 mg/mL, as 21 CFR 529.1150 prints it.
+        ("35 % w/w, 1.1317 kg/L", 396.1),
+        ("10 % PVP-I", 10.0),
+        ("1 % available iodine", 10.0),
+        ("5 % available chlorine", 50.0),
+        ("1 in 10 of 50 mg/mL", 5.0),
+        ("1 plus 9 of 50 mg/mL", 5.0),
+        ("1 plus 10 of 55 mg/mL", 5.0),
+        ("85 % eugenol, 1.05 kg/L", 892.5),
+    ],
+)
+def test_a_label_as_milligrams_in_a_millilitre(text: str, mg_per_ml: float) -> None:
+    assert parse_bottle(text).mg_per_ml == pytest.approx(mg_per_ml, rel=1e-4)
+
+
+def test_a_powder_a_share_a_tablet_and_a_spirit() -> None:
+    assert parse_bottle("powder").active_fraction == 1.0
+    assert parse_bottle("98 % pure").active_fraction == pytest.approx(0.98)
+    assert parse_bottle("85 % eugenol").of_eugenol
+    assert parse_bottle("100 mg tablets").tablet_mg == 100.0
+    assert parse_bottle("96 % v/v").percent_vv == 96.0
+
+
+@pytest.mark.parametrize(
+    ("text", "would_do"),
+    [
+        ("5 %", "a bare % does not say of what"),
+        ("20 ppm", "ppm has no stated basis"),
+        ("1:10 of 5 % w/v", "read in two ways"),
+        ("1:100", "read in two ways"),
+        ("35 % w/w", "density"),
+        ("120 % w/v", "not stronger than the pure substance"),
+        ("101 % pure", "nothing is purer"),
+        ("101 % v/v", "at most 100"),
+        ("0 mg/mL", "above 0"),
+        ("-5 mg/mL", "write what the label says"),
+        ("1 in 10 of powder", "a dilution is of a liquid"),
+        ("200 % PVP-I", "0.001 to 100"),
+        ("strong", "write what the label says"),
+        ("", "write what the label says"),
+    ],
+)
+def test_a_label_that_cannot_be_taken_says_what_would_do(text: str, would_do: str) -> None:
+    with pytest.raises(BadValue) as wrong:
+        parse_bottle(text)
+    assert would_do in wrong.value.would_do

@@ -1,0 +1,115 @@
+"""Grids and lines: exact averages over the random start, closed forms, and what is wrong with a row."""
+
+import numpy as np
+import pytest
+
+from waterplan.errors import CaseError, ImpossibleInput
+from waterplan.spread import Draws, Measured
+from waterplan.vessel.sections import grid_volume, transect_volume
+from waterplan.vessel.systematic import Edge, Shore, systematic_variance
+
+DRAWS = Draws(count=400)
+RUNS_OUT = Shore(edge=Edge.RUNS_OUT)
+
+
+def predicted_and_true(function: object, length: float, edge: Edge) -> tuple[float, float]:
+    """Mean of the predicted variance, and the variance, of a systematic sum over all starts."""
+    totals, predicted = [], []
+    for start in (np.arange(400) + 0.5) / 400.0:
+        values = np.asarray(function(np.arange(start, length, 1.0)))  # type: ignore[operator]
+        totals.append(values.sum())
+        predicted.append(systematic_variance(values, spacing_m=1.0, edge=edge))
+    return float(np.mean(predicted)), float(np.var(totals))
+
+
+@pytest.mark.parametrize("length", [4.25, 5.5, 7.7])
+def test_the_variance_of_a_block(length: float) -> None:
+    # A block of height 1 holds its whole part, or one more with the chance of its fraction f: the variance is f (1 - f).
+    # Averaged over f that is a sixth, which is 1/12 of 3 n - 4 (n - 1) + (n - 2) = 2.
+    predicted, true = predicted_and_true(np.ones_like, length, Edge.WALL)
+    fraction = length % 1.0
+    assert true == pytest.approx(fraction * (1.0 - fraction), abs=1e-3)
+    assert predicted == pytest.approx(1.0 / 6.0)
+
+
+def test_the_variance_of_a_shape_that_runs_out() -> None:
+    # Averaged over lengths: single lengths fall above and below.
+    both = [
+        predicted_and_true(lambda x, size=size: np.minimum(x, size - x), size, Edge.RUNS_OUT)
+        for size in np.arange(5.0, 7.0, 0.05)
+    ]
+    predicted, true = np.mean(both, axis=0)
+    assert predicted == pytest.approx(true, rel=0.25)
+
+
+def test_a_grid_over_a_box_with_its_area() -> None:
+    shore = Shore(edge=Edge.WALL, area_m2=Measured.exact(24.0), wall_depth_m=1.2)
+    found = grid_volume(
+        [[1.2] * 5] * 3, spacing_m=1.0, row_spacing_m=1.0, shore=shore, draws=DRAWS, name="tub", common_error_m=0.0
+    )
+    # 15 places of 24 m2 fell in, and it does not matter: the wall's depth stands on the traced area.
+    assert found.band == pytest.approx((28800.0, 28800.0, 28800.0))
+
+
+def test_lines_over_a_box_and_over_a_wedge() -> None:
+    shore = Shore(edge=Edge.WALL, area_m2=Measured.exact(24.0), wall_depth_m=1.0)
+    line = [(0.0, 1.0), (2.0, 1.0), (4.0, 1.0)]
+    box = transect_volume([line] * 6, spacing_m=1.0, shore=shore, draws=DRAWS, name="tub", common_error_m=0.0)
+    assert box.band.best == pytest.approx(24000.0)
+    wedge = [(0.0, 0.0), (1.0, 0.5), (2.0, 1.0), (3.0, 0.5), (4.0, 0.0)]
+    found = transect_volume([wedge] * 6, spacing_m=1.0, shore=RUNS_OUT, draws=DRAWS, name="ditch")
+    assert found.band.best == pytest.approx(12000.0)
+
+
+def test_places_on_land_may_stand_in_a_line() -> None:
+    grid = [[None, 0.5, None], [0.5, 1.0, 0.5], [None, 0.5, None], [None, 0.2, None]]
+    found = grid_volume(grid, spacing_m=2.0, row_spacing_m=1.0, shore=RUNS_OUT, draws=DRAWS, name="pond")
+    assert found.band.best == pytest.approx(2000.0 * 3.2)
+    assert any("25 or more" in caution for caution in found.cautions)
+
+
+@pytest.mark.parametrize(
+    ("grid", "where"),
+    [
+        ([[0.5, -0.1, 0.5], [0.5] * 3], "row 1, place 2"),
+        ([[0.5] * 3, [0.5, 0.5, "deep"]], "row 2, place 3"),
+        ([[0.5, 0.5]], "rows"),
+    ],
+)
+def test_a_wrong_depth_in_a_grid_is_refused_with_its_place(grid: list[list[object]], where: str) -> None:
+    with pytest.raises(CaseError) as caught:
+        grid_volume(grid, spacing_m=1.0, row_spacing_m=1.0, shore=RUNS_OUT, draws=DRAWS, name="pond")  # type: ignore[arg-type]
+    assert [mistake.where for mistake in caught.value.mistakes] == [where]
+
+
+@pytest.mark.parametrize(
+    ("line", "where"),
+    [
+        ([(0.0, 0.0), (2.0, 1.0), (1.0, 1.0), (4.0, 0.0)], "line 2, row 3"),
+        ([(0.0, 0.0), (2.0, -1.0), (3.0, 1.0), (4.0, 0.0)], "line 2, row 2"),
+        ([(0.0, 0.0), (2.0, "1 m"), (3.0, 1.0), (4.0, 0.0)], "line 2, row 2"),
+        ([(0.0, 0.0), (4.0, 0.0)], "line 2"),
+    ],
+)
+def test_a_wrong_line_is_refused_with_its_row(line: list[tuple[object, object]], where: str) -> None:
+    good = [(0.0, 0.0), (2.0, 1.0), (4.0, 0.0)]
+    with pytest.raises(CaseError) as caught:
+        transect_volume([good, line], spacing_m=1.0, shore=RUNS_OUT, draws=DRAWS, name="pond")  # type: ignore[list-item]
+    assert [mistake.where for mistake in caught.value.mistakes] == [where]
+
+
+@pytest.mark.parametrize(
+    "call",
+    [
+        lambda: Shore(edge=Edge.WALL),
+        lambda: Shore(edge=Edge.WALL, area_m2=Measured.exact(24.0)),
+        lambda: Shore(edge=Edge.RUNS_OUT, wall_depth_m=0.5),
+        lambda: transect_volume([[(0, 0), (1, 1), (2, 0)]], spacing_m=1.0, shore=RUNS_OUT, draws=DRAWS, name="pond"),
+        lambda: grid_volume(
+            [[0.5] * 3] * 3, spacing_m=0.0, row_spacing_m=1.0, shore=RUNS_OUT, draws=DRAWS, name="pond"
+        ),
+    ],
+)
+def test_what_cannot_be_is_refused(call: object) -> None:
+    with pytest.raises(ImpossibleInput):
+        call()  # type: ignore[operator]

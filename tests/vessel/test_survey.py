@@ -1,0 +1,117 @@
+"""Soundings inside a shore: exact floors, and what is wrong with a sounding."""
+
+import numpy as np
+import pytest
+
+from waterplan.errors import CaseError, ImpossibleInput
+from waterplan.spread import Draws
+from waterplan.vessel.outline import Outline
+from waterplan.vessel.sounded import sounded_volume
+from waterplan.vessel.survey import Survey, mean_depth_m
+
+SHORE = Outline.traced([(0, 0), (6, 0), (6, 4), (0, 4)])
+GRID = np.stack(np.meshgrid(np.arange(0.5, 6.0), np.arange(0.5, 4.0)), axis=-1).reshape(-1, 2)
+DRAWS = Draws(count=400)
+
+
+def sounded(depth: np.ndarray, **given: object) -> Survey:
+    return Survey.taken(SHORE, np.column_stack([GRID, depth]), **given)  # type: ignore[arg-type]
+
+
+def test_a_flat_floor_is_exact() -> None:
+    survey = sounded(np.full(24, 1.2), shore_depth_m=1.2)
+    mean, error = mean_depth_m(survey)
+    assert mean == pytest.approx(1.2, abs=1e-6)
+    assert survey.triangulated_m == pytest.approx(1.2, abs=1e-9)
+    assert error < 0.01
+
+
+def test_a_sloping_floor_is_exact() -> None:
+    survey = sounded(0.5 + 0.2 * GRID[:, 0], shore_depth_m=[0.5, 1.7, 1.7, 0.5])
+    assert mean_depth_m(survey)[0] == pytest.approx(1.1, abs=0.005)
+    assert survey.triangulated_m == pytest.approx(1.1, abs=0.002)
+
+
+def test_straight_lines_read_low_in_a_bowl_and_the_smooth_floor_does_not() -> None:
+    u, v = (GRID[:, 0] - 3.0) / 3.0, (GRID[:, 1] - 2.0) / 2.0
+    survey = sounded(1.5 * (1.0 - u**2) * (1.0 - v**2))
+    true = 1.5 * 4.0 / 9.0
+    assert survey.triangulated_m < 0.95 * true
+    assert mean_depth_m(survey)[0] == pytest.approx(true, rel=0.02)
+    assert "too little in a bowl" in sounded_volume(survey, draws=DRAWS, name="pond").words
+
+
+def test_the_answer_does_not_hang_on_where_the_tape_begins() -> None:
+    u = (GRID[:, 0] - 3.0) / 3.0
+    depth = 1.5 * (1.0 - u**2)
+    away = np.array([512000.0, 5200000.0])
+    moved = Survey.taken(Outline.traced(SHORE.points + away), np.column_stack([GRID + away, depth]))
+    assert mean_depth_m(moved)[0] == pytest.approx(mean_depth_m(sounded(depth))[0], rel=1e-6)
+
+
+def test_many_soundings_are_averaged_in_cells() -> None:
+    rng = np.random.default_rng(3)
+    places = rng.uniform([0.0, 0.0], [6.0, 4.0], (2000, 2))
+    u, v = (places[:, 0] - 3.0) / 3.0, (places[:, 1] - 2.0) / 2.0
+    depth = np.maximum(1.5 * (1.0 - u**2) * (1.0 - v**2) + rng.normal(0.0, 0.02, 2000), 0.0)
+    mean, error = mean_depth_m(Survey.taken(SHORE, np.column_stack([places, depth])))
+    assert mean == pytest.approx(1.5 * 4.0 / 9.0, rel=0.01)
+    assert error / mean < 0.01
+
+
+def test_the_same_draws_give_the_same_volume() -> None:
+    survey = sounded(np.full(24, 1.2), shore_depth_m=1.2)
+    first, second = (sounded_volume(survey, draws=DRAWS, name="pond") for _ in range(2))
+    assert np.array_equal(first.litres, second.litres)
+    assert first.status == "judgement"
+    assert first.cautions
+
+
+def test_a_bar_can_show_how_far_the_sum_is() -> None:
+    shares: list[float] = []
+    mean_depth_m(sounded(np.full(24, 1.2), shore_depth_m=1.2), progress=shares.append)
+    assert shares == sorted(shares)
+    assert shares[0] == 0.0
+    assert 0.9 < shares[-1] < 1.0
+
+
+GOOD = [(float(x), float(y), 1.0) for x, y in GRID[:8]]
+
+
+@pytest.mark.parametrize(
+    ("rows", "given", "where", "words"),
+    [
+        ([*GOOD, (7.0, 2.0, 1.0)], {}, "row 9", "outside the shore"),
+        ([*GOOD, (3.0, 2.0, 1.9)], {"deepest_m": 1.5}, "row 9", "deeper than the deepest point, stated as 1.5 m"),
+        ([*GOOD, (0.5, 0.5, 1.4)], {}, "row 9", "row 1 gives 1 m"),
+        ([*GOOD, (3.0, 2.0, -0.2)], {}, "row 9", "downwards"),
+        ([*GOOD, (3.0, 2.0, "80 cm")], {}, "row 9", "metres"),
+        ([*GOOD, (3.0, 2.0)], {}, "row 9", "x, y and depth"),
+        ([*GOOD, (3.0, 2.0, float("nan"))], {}, "row 9", "not measured"),
+        (GOOD[:3], {}, "rows", "at least 6"),
+        ([*GOOD[:4], *GOOD[:4]], {}, "rows", "at least 6"),
+    ],
+)
+def test_a_wrong_sounding_is_refused_with_its_row(
+    rows: list[object], given: dict[str, float], where: str, words: str
+) -> None:
+    with pytest.raises(CaseError) as caught:
+        Survey.taken(SHORE, rows, **given)  # type: ignore[arg-type]
+    assert [mistake.where for mistake in caught.value.mistakes] == [where]
+    assert words in str(caught.value)
+
+
+def test_all_mistakes_are_told_together() -> None:
+    with pytest.raises(CaseError) as caught:
+        Survey.taken(SHORE, [*GOOD, (7.0, 2.0, 1.0), (3.0, 2.0, -1.0)])
+    assert {mistake.where for mistake in caught.value.mistakes} == {"row 9", "row 10"}
+
+
+def test_a_sounding_at_the_foot_of_the_wall_is_inside() -> None:
+    rows = [*GOOD, (6.02, 2.0, 1.0)]
+    assert len(Survey.taken(SHORE, rows, shore_depth_m=1.0).soundings) == 9
+
+
+def test_a_depth_at_the_shore_that_cannot_be() -> None:
+    with pytest.raises(ImpossibleInput, match="shore_depth_m"):
+        sounded(np.full(24, 1.2), shore_depth_m=-0.1)

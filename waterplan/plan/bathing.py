@@ -1,0 +1,235 @@
+"""A dose into water with a fish in it: for the low end of the volume, beside what is told of, and never chosen."""
+
+import math
+from dataclasses import dataclass
+
+from waterplan import tables
+from waterplan.case.model import Dose
+from waterplan.dose import anaesthesia, changes, disinfectants, iodine, substances
+from waterplan.dose.banded import Purpose, banded_dose
+from waterplan.dose.rounding import Safe
+from waterplan.dose.stock import stock_keeping
+from waterplan.dose.substances import Kind
+from waterplan.errors import Refused, Unanswerable
+from waterplan.findings import Caution, Verdict, amount
+from waterplan.plan.answers import Answer, Limit, Side
+from waterplan.plan.desk import Desk
+from waterplan.plan.dose_cards import CardDraft, Told, as_read
+from waterplan.plan.dose_waters import DoseWater, level_draws, level_words, present_level, reader_units
+from waterplan.plan.portions import portion
+from waterplan.published import FloatArray, Status
+from waterplan.spread import band
+
+_STRONG_BLEACH_MG_PER_ML = 100.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Task:
+    """One dose on its way to a finding: the case's words, its water, and the card that is being filled."""
+
+    dose: Dose
+    number: int
+    place: DoseWater
+    draft: CardDraft
+
+    @property
+    def row(self) -> tables.Row:
+        """What the tables call the substance."""
+        return substances.substance(self.dose.substance)
+
+    @property
+    def kind(self) -> Kind:
+        """Which arithmetic it asks for."""
+        return substances.kind_of(self.dose.substance, use=self.dose.use)
+
+    @property
+    def unit(self) -> str:
+        """The unit of its level."""
+        return self.row.unit
+
+
+def told_of(desk: Desk, task: Task) -> tables.Row | None:
+    """The row that tells of a level for this substance and use in this species; None where the tables have none."""
+    agent, group = task.row["agent"], desk.species.salt_group
+    if task.kind is Kind.ANAESTHETIC:
+        return anaesthesia.anaesthetic_range(agent, anaesthesia.Depth(task.dose.use), group=group)
+    if task.kind is Kind.BATH:
+        return disinfectants.bath_limit(agent, use=task.dose.use, group=group)
+    if task.kind is Kind.IODINE:
+        return iodine.iodine_use(substances.table_name(task.dose.use))
+    if task.kind is Kind.THINGS:
+        return disinfectants.disinfectant(agent, use=substances.table_name(task.dose.use))
+    return None
+
+
+def told_words(row: tables.Row, unit: str) -> str:
+    """A range of the tables in words, with how well it is founded."""
+    low, high = row.low, row.high
+    if math.isnan(low) or low == high:
+        levels = f"{'up to ' if math.isnan(low) else ''}{level_words(high, unit)}"
+    else:
+        levels = f"{low:g} to {level_words(high, unit)}"
+    return f"{levels} ({row.status})"
+
+
+def keep_told(task: Task, row: tables.Row, ceiling: float | None) -> None:
+    """Puts the range that is told of, and the ceiling, on the card."""
+    low = 0.0 if math.isnan(row.low) else row.low
+    task.draft.told = Told(low=low, high=row.high, words=told_words(row, task.unit), status=Status(row.status))
+    task.draft.ceiling = ceiling
+
+
+def open_question(task: Task, row: tables.Row | None) -> Answer:
+    """The level is the veterinarian's: what the tables tell of is shown and nothing is chosen."""
+    told = "No level for it is in the tables."
+    if row is not None:
+        told = f"Told of for this use: {told_words(row, task.unit)}{': ' + row.reason if row.reason else ''}."
+    return Answer(
+        text=f"Give doses[{task.number}] strength: the veterinarian chooses it. {told}", verdict=Verdict.QUESTION
+    )
+
+
+def check_age(desk: Desk, task: Task) -> tuple[Caution, ...]:
+    """Refuses a stock that is past its time where the table says so, and cautions where it says that."""
+    opened, start, bottle = task.dose.opened, desk.start(), task.dose.bottle
+    stock, strength = task.row["stock"], bottle.mg_per_ml if bottle is not None else None
+    if not stock or (strength is None and task.unit != "uL/L"):
+        return ()  # a powder in its tin
+    if stock == "hypochlorite household" and strength is not None and strength >= _STRONG_BLEACH_MG_PER_ML:
+        stock = "hypochlorite strong"
+    if opened is None or start is None:
+        return (Caution(text=f"The age of the {task.dose.substance} was not given: read the date on the bottle."),)
+    age_d = (start - opened).total_seconds() / 86400.0
+    if age_d < 0.0:
+        raise Unanswerable(f"doses[{task.number}] opened: it lies after the day of the plan")
+    kept = stock_keeping(stock, age_d=age_d)
+    words = f"opened or made {age_d:.0f} days ago, kept {kept.row.value:.0f} at the most: {kept.row.reason}"
+    if kept.refuse:
+        raise Refused(f"the stock is too old: {words} ({kept.row.cited})")
+    return (Caution(text=f"The stock is old: {words}.", serious=True),) if kept.past else ()
+
+
+def bath(desk: Desk, task: Task) -> Answer:
+    """A dose into water with a fish in it: for the low end of the volume, rounded down."""
+    dose, place, draft, unit = task.dose, task.place, task.draft, task.unit
+    row = told_of(desk, task)
+    if dose.strength is None:
+        if row is not None:
+            keep_told(task, row, None)
+        return open_question(task, row)
+    wanted = dose.strength.measured.best
+    draft.wanted = wanted
+    ceiling = _ceiling(desk, task, row, wanted)
+    if row is not None:
+        keep_told(task, row, ceiling)
+    old = check_age(desk, task)
+    present = present_level(desk, dose, place)
+    worked = banded_dose(
+        place.volume,
+        wanted_mg_per_l=wanted,
+        purpose=Purpose.HARMS_IN_EXCESS,
+        present_mg_per_l=present,
+        ceiling_mg_per_l=ceiling,
+        unit=unit,
+    )
+    if worked.amount_g == 0.0:
+        held = f"The {place.name} holds {level_words(present, unit)} already: nothing is to be added."
+        return Answer(text=held, unit=unit, values=present)
+    made = portion(dose, task.number, draft, active=worked.amount_g, wanted=wanted, safe=Safe.DOWN, into=place.name)
+    values = level_draws(place, given=made.given, present=present)
+    draft.level = band(values)
+    _order(task, present)
+    return Answer(
+        text=f"{capital(made.words)} into the {place.name} for {level_words(wanted, unit)}, worked out for "
+        f"{amount(worked.volume_used_l, unit='L')}, the low end of its volume. By the error of the volume it makes "
+        f"{band_words(values, unit)}.{told_sentence(row, unit)}",
+        unit=unit,
+        values=values,
+        limit=_limit(task, row),
+        verdict=_outside(row, wanted),
+        method="litres at the low end x (level - what is in it) / strength, rounded down",
+        cautions=(*_outside_words(row, wanted, unit), *old, *_known(task, row)),
+    )
+
+
+def _ceiling(desk: Desk, task: Task, row: tables.Row | None, wanted: float) -> float | None:
+    if row is None:
+        return None
+    if task.kind is not Kind.ANAESTHETIC:
+        return row.high
+    depth, group = anaesthesia.Depth(task.dose.use), desk.species.salt_group
+    # Only for its refusal of what is far above the range; the amount comes from both ends of the volume.
+    checked = anaesthesia.anaesthetic_bath(
+        task.place.volume.low_l, agent=task.row["agent"], depth=depth, group=group, wanted_mg_per_l=wanted
+    )
+    most = tables.row("dose_rules", rule="anaesthetic_most").value
+    return row.high if checked.within_range or wanted <= row.high else row.high * most
+
+
+def _limit(task: Task, row: tables.Row | None) -> Limit | None:
+    if row is None:
+        return None
+    worst = (
+        row.high * tables.row("dose_rules", rule="anaesthetic_most").value if task.kind is Kind.ANAESTHETIC else None
+    )
+    return Limit(value=row.high, side=Side.AT_MOST, words=f"told of: {told_words(row, task.unit)}", worst=worst)
+
+
+def _outside(row: tables.Row | None, wanted: float) -> Verdict | None:
+    return Verdict.WATCH if row is not None and not _low(row) <= wanted <= row.high else None
+
+
+def _outside_words(row: tables.Row | None, wanted: float, unit: str) -> tuple[Caution, ...]:
+    if row is None:
+        return (
+            Caution(text="The tables hold no level for this: nothing stands against a slip of ten here.", serious=True),
+        )
+    if _outside(row, wanted) is None:
+        return ()
+    side = "above" if wanted > row.high else "below"
+    text = f"{level_words(wanted, unit)} is {side} what is told of, {told_words(row, unit)}: look again before it is weighed."
+    return (Caution(text=text, serious=True),)
+
+
+def _low(row: tables.Row) -> float:
+    return 0.0 if math.isnan(row.low) else row.low
+
+
+def told_sentence(row: tables.Row | None, unit: str) -> str:
+    """What is told of, as a sentence to follow another; nothing where the tables have no level."""
+    return "" if row is None else f" Told of: {told_words(row, unit)}."
+
+
+def _known(task: Task, row: tables.Row | None) -> tuple[Caution, ...]:
+    """What the tables say of the substance: its basis, its dangers and the law."""
+    said = [row.reason] if row is not None else []
+    if task.kind is Kind.ANAESTHETIC:
+        agent = anaesthesia.anaesthetic_agent(task.row["agent"])
+        said = [f"the level counts {agent['basis']}. {capital(agent['cautions'])}", agent["prepare"], agent["law"]]
+    return tuple(Caution(text=reader_units(f"{capital(text)}.")) for text in said if text)
+
+
+def _order(task: Task, present: float) -> None:
+    """What is done after the weighing."""
+    place, order, row = task.place.name, task.draft.order, task.row
+    order.append(f"Mix it in a jug of water of the {place}.")
+    wanted = task.draft.wanted or 0.0
+    if not math.isnan(row.value) and wanted - present > row.value:
+        parts = changes.stages(present, wanted_mg_per_l=wanted, step_mg_per_l=row.value)
+        levels = ", ".join(level_words(part.level_mg_per_l, task.unit) for part in parts)
+        each = "; ".join(f"{as_read(one.amount / len(parts), one.digits)} {one.unit}" for one in task.draft.portions)
+        order.append(
+            f"In {len(parts)} equal parts ({each} each), the next only when the one before is used up: {levels} in all."
+        )
+    order.append("Air on. Pour it in slowly along the edge and stir until it is even.")
+
+
+def band_words(values: FloatArray, unit: str) -> str:
+    """A level over the error of the volume, in words."""
+    low, best, high = band(values)
+    return f"{low:.3g} to {level_words(float(f'{high:.3g}'), unit)}, {best:.3g} at best"
+
+
+def capital(text: str) -> str:
+    """A text as the beginning of a sentence."""
+    return f"{text[:1].upper()}{text[1:]}"

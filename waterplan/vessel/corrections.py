@@ -1,0 +1,320 @@
+"""What stands in the water, what hangs on to it, and where the level is: corrections to a volume."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from waterplan import tables
+from waterplan.errors import ImpossibleInput
+from waterplan.published import Numbers, published, relay, watch
+from waterplan.spread import Draws, Measured
+from waterplan.vessel.shapes import LITRES_PER_M3
+from waterplan.vessel.volume import Reading, Volume
+
+
+@published(source="waterplan", locator="solids of a bed", status="derived", elementwise=True)
+def gravel_takes_l(area_m2: Numbers, *, bed_thickness_m: Numbers, porosity: Numbers) -> Numbers:
+    """Water that a bed of gravel takes the place of.
+
+    Parameters
+    ----------
+    area_m2 : float or array
+        Area of the bed [m2].
+    bed_thickness_m : float or array
+        Thickness of the bed [m].
+    porosity : float or array
+        Water in the bed as a share of it [fraction].
+
+    Returns
+    -------
+    float or array
+        Volume of water [L].
+
+    Raises
+    ------
+    ImpossibleInput
+        A number is negative or not finite.
+
+    Notes
+    -----
+    Bed times 1 - porosity; `vessel_corrections` has the porosity of gravel.
+
+    Examples
+    --------
+    >>> round(gravel_takes_l(10.0, bed_thickness_m=0.1, porosity=0.4))
+    600
+    """
+    return LITRES_PER_M3 * area_m2 * bed_thickness_m * (1.0 - porosity)
+
+
+@published(source="waterplan", locator="weight over density", status="derived", elementwise=True)
+def rock_takes_l(rock_kg: Numbers, *, rock_density_kg_per_l: Numbers) -> Numbers:
+    """Water that rock takes the place of.
+
+    Parameters
+    ----------
+    rock_kg : float or array
+        Weight of the rock under water level [kg].
+    rock_density_kg_per_l : float or array
+        Its density [kg/L].
+
+    Returns
+    -------
+    float or array
+        Volume of water [L].
+
+    Raises
+    ------
+    ImpossibleInput
+        A number is negative or not finite, or the density is below that of water.
+
+    Notes
+    -----
+    `vessel_corrections` has the density of common rock.
+
+    Examples
+    --------
+    >>> rock_takes_l(260.0, rock_density_kg_per_l=2.6)
+    100.0
+    """
+    return rock_kg / rock_density_kg_per_l
+
+
+@published(source="practice", locator="a litre to the kilogram", status="common practice", elementwise=True)
+def fish_take_l(biomass_kg: Numbers) -> Numbers:
+    """Water that fish take the place of.
+
+    Parameters
+    ----------
+    biomass_kg : float or array
+        Weight of all the fish in the water [kg].
+
+    Returns
+    -------
+    float or array
+        Volume of water [L].
+
+    Raises
+    ------
+    ImpossibleInput
+        The weight is negative or not finite.
+
+    Notes
+    -----
+    A fish that floats is as dense as the water.
+
+    Examples
+    --------
+    >>> fish_take_l(12.0)
+    12.0
+    """
+    return biomass_kg * 1.0
+
+
+@published(source="bronshtein_2015", locator="3.3 Stereometry: cylinder", status="derived", elementwise=True)
+def pipe_holds_l(pipe_length_m: Numbers, *, pipe_bore_mm: Numbers) -> Numbers:
+    """Water in pipes.
+
+    Parameters
+    ----------
+    pipe_length_m : float or array
+        Length [m].
+    pipe_bore_mm : float or array
+        Inner diameter [mm]; a pipe sold by its outer diameter holds less.
+
+    Returns
+    -------
+    float or array
+        Volume of water [L].
+
+    Raises
+    ------
+    ImpossibleInput
+        A number is negative or not finite.
+
+    Notes
+    -----
+    pi D^2 / 4 times the length; exact.
+
+    Examples
+    --------
+    >>> round(pipe_holds_l(1.0, pipe_bore_mm=50.0), 2)
+    1.96
+    """
+    return LITRES_PER_M3 * math.pi / 4.0 * (pipe_bore_mm / 1000.0) ** 2 * pipe_length_m
+
+
+@published(source="waterplan", locator="area times height", status="derived", elementwise=True)
+def level_takes_l(area_m2: Numbers, *, level_fall_m: Numbers) -> Numbers:
+    """Water that is missing when the level has fallen.
+
+    Parameters
+    ----------
+    area_m2 : float or array
+        Area of the water's surface [m2].
+    level_fall_m : float or array
+        Fall of the level [m].
+
+    Returns
+    -------
+    float or array
+        Volume of water [L].
+
+    Raises
+    ------
+    ImpossibleInput
+        A number is negative or not finite.
+
+    Notes
+    -----
+    Exact for vertical walls; for others the area half way down the fall is the right one.
+
+    Examples
+    --------
+    >>> level_takes_l(20.0, level_fall_m=0.01)
+    200.0
+    """
+    return LITRES_PER_M3 * area_m2 * level_fall_m
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Correction:
+    """Litres to add to a volume, or to take from it where they are negative.
+
+    Parameters
+    ----------
+    what : str
+        What it is for, in words.
+    litres : float or array
+        Litres, as draws or as a float; negative takes away [L].
+    """
+
+    what: str
+    litres: Numbers
+
+    def __post_init__(self) -> None:
+        if not np.isfinite(np.asarray(self.litres, dtype=np.float64)).all():
+            raise ImpossibleInput("litres", self.litres, "finite", unit="L")
+
+
+def usual(item: str, *, draws: Draws, name: str) -> Numbers:
+    """Draws of a usual figure from `vessel_corrections`, spread between its low and its high.
+
+    Parameters
+    ----------
+    item : str
+        A row: "gravel porosity", "rock density", "fish density", "liner folds".
+    draws : Draws
+        The hypercube.
+    name : str
+        The vessel, which names the column of draws.
+
+    Returns
+    -------
+    array
+        In the unit of the row.
+
+    Raises
+    ------
+    LookupError
+        There is no such row.
+
+    Notes
+    -----
+    Low and high are read as the bounds of an even spread.
+
+    Examples
+    --------
+    >>> float(usual("gravel porosity", draws=Draws(), name="pond")[0])
+    0.4
+    """
+    row = tables.row("vessel_corrections", item=item)
+    return draws.of(f"{name} {item}", Measured.between(row.low, row.high, best=row.value))
+
+
+def folds_correction(volume: Volume, *, draws: Draws, name: str) -> Correction:
+    """What the folds of a liner take from the volume of a liner pond.
+
+    Parameters
+    ----------
+    volume : Volume
+        The volume from sizes or soundings.
+    draws : Draws
+        The hypercube.
+    name : str
+        The vessel, which names the column of draws.
+
+    Returns
+    -------
+    Correction
+        Litres to take away.
+
+    Raises
+    ------
+    LookupError
+        The table has lost its row.
+
+    Notes
+    -----
+    Under 1 % of the volume.
+
+    Examples
+    --------
+    >>> from waterplan.vessel.volume import Method
+    >>> pond = Volume(litres=1000.0, method=Method.STATED, words="")
+    >>> float(folds_correction(pond, draws=Draws(), name="pond").litres[0])
+    -5.0
+    """
+    return Correction(what="folds of the liner", litres=-volume.litres * usual("liner folds", draws=draws, name=name))
+
+
+def corrected(volume: Volume, corrections: Sequence[Correction]) -> Volume:
+    """A volume with what stands in the water taken away and what hangs on to it added.
+
+    Parameters
+    ----------
+    volume : Volume
+        The volume as found.
+    corrections : sequence of Correction
+        Litres to add, or to take where they are negative.
+
+    Returns
+    -------
+    Volume
+        The corrected volume, with each correction among its readings.
+
+    Raises
+    ------
+    ImpossibleInput
+        More is taken away than there is in some draw.
+
+    Notes
+    -----
+    A tracer has measured filters, pipes, rock and gravel already: nothing is to be corrected but the level.
+
+    Examples
+    --------
+    >>> from waterplan.vessel.volume import Method
+    >>> pond = Volume(litres=1000.0, method=Method.STATED, words="as stated")
+    >>> corrected(pond, [Correction(what="filter", litres=60.0), Correction(what="rock", litres=-10.0)]).band.best
+    1050.0
+    """
+    with watch() as trail:
+        relay(volume.trail)
+        total: Numbers = 0.0
+        for correction in corrections:
+            total = total + correction.litres
+    lines = []
+    for correction in corrections:
+        best = float(np.ravel(np.asarray(correction.litres))[0])
+        lines.append(Reading(correction.what, f"{best:+,.0f} L"))
+    return Volume(
+        litres=volume.litres + total,
+        method=volume.method,
+        words=volume.words,
+        readings=(*volume.readings, *lines),
+        cautions=volume.cautions,
+        trail=trail,
+    )

@@ -1,0 +1,318 @@
+"""Soundings inside a traced shore: what is wrong with them, and the floor drawn through them."""
+
+import itertools
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.interpolate import LinearNDInterpolator
+from scipy.linalg.lapack import dpotrf, dpotri
+from scipy.spatial.distance import cdist
+
+from waterplan import tables
+from waterplan.errors import CaseError, ImpossibleInput, Mistake
+from waterplan.published import FloatArray, published
+from waterplan.vessel.outline import Outline
+
+# A sounding may lie this many errors of a traced point beyond the shore, and at least this far [m].
+_SLACK_ERRORS, _SLACK_M = 2.0, 0.05
+
+
+def _read(rows: object, outline: Outline, deepest_m: float | None) -> FloatArray:
+    read, mistakes = [], []
+    seen: dict[tuple[float, float], tuple[int, float]] = {}
+
+    def wrong(number: int, row: object, would_do: str) -> None:
+        mistakes.append(Mistake(where=f"row {number}", read=str(row), would_do=would_do))
+
+    table = list(rows) if isinstance(rows, Sequence | np.ndarray) else []
+    for number, row in enumerate(table, start=1):
+        try:
+            x, y, depth = (float(value) for value in row)
+        except (TypeError, ValueError):
+            wrong(number, row, "give x, y and depth as numbers in metres")
+            continue
+        if not np.isfinite([x, y, depth]).all():
+            wrong(number, row, "give finite numbers; leave out what was not measured")
+        elif depth < 0:
+            wrong(number, f"{depth:g} m", "a depth is 0 or more, counted downwards from the water's surface")
+        elif deepest_m is not None and depth > deepest_m:
+            wrong(
+                number,
+                f"{depth:g} m",
+                f"deeper than the deepest point, stated as {deepest_m:g} m: correct one of the two",
+            )
+        elif (x, y) in seen and seen[x, y][1] != depth:
+            first, other = seen[x, y]
+            wrong(number, f"{depth:g} m", f"row {first} gives {other:g} m at the same place: keep one")
+        elif (x, y) not in seen:
+            seen[x, y] = (number, depth)
+            read.append((number, x, y, depth))
+    places = np.asarray([row[1:3] for row in read], dtype=np.float64).reshape(-1, 2)
+    outside = ~outline.contains(places) if len(places) else np.zeros(0, dtype=np.bool_)
+    slack = max(_SLACK_ERRORS * outline.point_error_m, _SLACK_M)
+    for index in np.flatnonzero(outside):
+        distance = float(outline.distance_m(places[index : index + 1])[0])
+        if distance > slack:
+            where = f"{places[index, 0]:g}, {places[index, 1]:g}"
+            wrong(read[index][0], where, f"{distance:.2f} m outside the shore: correct the place or the outline")
+    fewest = int(tables.row("vessel_survey", rule="fewest soundings").value)
+    if not mistakes and len(read) < fewest:
+        read_text = f"{len(read)} different places"
+        mistakes.append(Mistake(where="rows", read=read_text, would_do=f"give at least {fewest}"))
+    if mistakes:
+        raise CaseError("soundings", mistakes)
+    return np.asarray([row[1:] for row in read], dtype=np.float64)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Survey:
+    """A traced shore with soundings inside it.
+
+    Parameters
+    ----------
+    outline : Outline
+        The shore.
+    soundings : array
+        Rows of x, y and depth of water, shape (n, 3) [m].
+    shore_depth_m : array
+        Depth of water at each traced point of the shore, 0 where the floor runs out to the surface, the depth at the
+        wall's foot where there is a wall [m].
+    depth_error_m : float
+        One standard deviation of each sounding by itself [m].
+
+    Attributes
+    ----------
+    shore : array
+        Rows of x, y and depth evenly along the shore, shape (m, 3) [m].
+
+    Raises
+    ------
+    CaseError
+        A row that is not three numbers, a sounding outside the shore, deeper than stated, negative, or at the place of
+        another with a different depth; or too few: all with their rows.
+    ImpossibleInput
+        An error or a depth at the shore cannot be.
+
+    Examples
+    --------
+    >>> rows = [(1, 1, 1.0), (3, 1, 1.0), (5, 1, 1.0), (1, 3, 1.0), (3, 3, 1.0), (5, 3, 1.0)]
+    >>> shore = Outline.traced([(0, 0), (6, 0), (6, 4), (0, 4)])
+    >>> round(Survey.taken(shore, rows, shore_depth_m=1.0).triangulated_m, 6)
+    1.0
+    """
+
+    outline: Outline
+    soundings: FloatArray
+    shore_depth_m: FloatArray
+    depth_error_m: float
+    shore: FloatArray = field(init=False)
+
+    @classmethod
+    def taken(
+        cls,
+        outline: Outline,
+        rows: object,
+        *,
+        shore_depth_m: float | Sequence[float] = 0.0,
+        deepest_m: float | None = None,
+        depth_error_m: float | None = None,
+    ) -> "Survey":
+        """A survey from rows of x, y and depth [m]; all that is wrong with them is told together, by row."""
+        error = tables.row("vessel_survey", rule="depth reading").value if depth_error_m is None else depth_error_m
+        at_points = np.broadcast_to(np.asarray(shore_depth_m, dtype=np.float64), len(outline.points))
+        return cls(
+            outline=outline,
+            soundings=_read(rows, outline, deepest_m),
+            shore_depth_m=at_points,
+            depth_error_m=error,
+        )
+
+    def __post_init__(self) -> None:
+        if not (np.isfinite(self.shore_depth_m) & (self.shore_depth_m >= 0)).all():
+            raise ImpossibleInput("shore_depth_m", float(np.min(self.shore_depth_m)), "0 or more", unit="m")
+        if not (np.isfinite(self.depth_error_m) and self.depth_error_m > 0):
+            raise ImpossibleInput("depth_error_m", self.depth_error_m, "above 0", unit="m")
+        ring, points = self.outline.ring, self.outline.points
+        closed = np.concatenate([ring, ring[:1]])
+        along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(closed, axis=0).T))])
+        count = max(48, min(200, 4 * round(float(np.sqrt(len(self.soundings))))))
+        places = along[-1] * np.arange(count) / count
+        traced = along[: -1 : len(ring) // len(points)]
+        depth = np.interp(places, traced, self.shore_depth_m, period=along[-1])
+        shore = np.column_stack([np.interp(places, along, closed[:, 0]), np.interp(places, along, closed[:, 1]), depth])
+        object.__setattr__(self, "shore", shore)
+
+    @property
+    def triangulated_m(self) -> float:
+        """Mean depth under straight lines between neighbouring soundings [m]: in a bowl it is too small."""
+        places, share = self.outline.nodes(2000)
+        return float(share @ self.depth_at(places))
+
+    def depth_at(self, places: FloatArray) -> FloatArray:
+        """Depth at places inside the shore, shape (n, 2), by linear interpolation in Delaunay triangles [m]."""
+        known = np.concatenate([self.soundings, self.shore])
+        _, first = np.unique(known[:, :2], axis=0, return_index=True)
+        known = known[first]
+        centre = known[:, :2].mean(axis=0)
+        interpolate = LinearNDInterpolator(known[:, :2] - centre, known[:, 2])
+        depth = np.asarray(interpolate(places - centre), dtype=np.float64)
+        missing = np.isnan(depth)
+        if missing.any():
+            apart = np.linalg.norm(places[missing, None] - known[None, :, :2], axis=2)
+            depth[missing] = known[apart.argmin(axis=1), 2]
+        return depth
+
+
+@published(
+    source="rasmussen_williams_2006",
+    locator="equations 2.41-2.42 (a trend), 4.17 (Matérn 3/2), 5.10-5.12 (leaving one out)",
+    status="from memory",
+)
+def mean_depth_m(survey: Survey, *, progress: Callable[[float], None] | None = None) -> tuple[float, float]:
+    """Mean depth inside a shore and its standard error, from the soundings themselves.
+
+    Parameters
+    ----------
+    survey : Survey
+        Shore and soundings.
+    progress : callable, optional
+        Told the share that is done, from 0 to 1, as the sum goes on.
+
+    Returns
+    -------
+    tuple of float
+        Mean depth [m], and one standard deviation of it with n - 2 degrees of freedom [m].
+
+    Raises
+    ------
+    ImpossibleInput
+        The floor comes out above the water's surface on the mean.
+
+    Notes
+    -----
+    Kriging of the depth below the shore's mean depth, with a trend that grows with the distance from the shore. Thirty
+    floors are tried: six ranges of the covariance (Matérn 3/2 or exponential), two ways of leaving the shore, even or
+    uneven to the stick. In each, every sounding is predicted from the others and the shore; the squared misses set the
+    variance, and their likelihood the weight of that floor. The error is the kriging error of the mean together with
+    the spread between floors. Straight lines between soundings would read low in every bowl, and resampling them would
+    read as low each time; trend and covariance carry the floor's curve. More than 300 soundings are first averaged in
+    cells. Checked by simulation: the coverage table in DEVELOPERS.md.
+
+    Examples
+    --------
+    >>> rows = [(1, 1, 1.0), (3, 1, 1.0), (5, 1, 1.0), (1, 3, 1.0), (3, 3, 1.0), (5, 3, 1.0)]
+    >>> shore = Outline.traced([(0, 0), (6, 0), (6, 4), (0, 4)])
+    >>> round(mean_depth_m(Survey.taken(shore, rows, shore_depth_m=1.0))[0], 6)
+    1.0
+    """
+    places, depths, nugget = _in_cells(survey)
+    shore, base = survey.shore, float(survey.shore[:, 2].mean())
+    unit = np.sqrt(survey.outline.area_m2)
+    known = np.concatenate([places, shore[:, :2]])
+    below = np.concatenate([depths, shore[:, 2]]) - base
+    fine, share = survey.outline.nodes(_FINE)
+    coarse, coarse_share = survey.outline.nodes(_COARSE)
+    apart, to_area = cdist(known, known) / unit, cdist(known, fine) / unit
+    to_coarse, in_coarse = cdist(known, coarse) / unit, cdist(coarse, coarse) / unit
+    inwards = survey.outline.distance_m(fine)
+    furthest = float(inwards.max())
+    coarse_inwards = survey.outline.distance_m(coarse) / furthest
+    steep = 2.0 * float(np.abs(below[: len(places)]).mean()) / furthest
+    at_shore = survey.depth_error_m**2 + (steep * survey.outline.point_error_m) ** 2
+    noise = np.concatenate([nugget, np.full(len(shore), at_shore)])
+    off_shore = np.concatenate([survey.outline.distance_m(places), np.zeros(len(shore))]) / furthest
+    rows = np.arange(len(places))
+
+    answers: list[tuple[float, float, float]] = []
+    for reach, (power, correlation, uneven) in itertools.product(_RANGES, _FLOORS):
+        if progress is not None:
+            progress(len(answers) / (len(_RANGES) * len(_FLOORS)))
+        trend, mean_trend = off_shore**power, float(share @ (inwards / furthest) ** power)
+        coarse_trend = float(coarse_share @ coarse_inwards**power)
+        covariance = correlation(apart / reach)
+        to_mean = _times(correlation(to_area / reach), share)
+        # The error is a small difference of large numbers: all three must stand for the same places.
+        to_same = _times(correlation(to_coarse / reach), coarse_share)
+        of_mean = float(coarse_share @ _times(correlation(in_coarse / reach), coarse_share))
+        variance = max(float(np.mean(below[rows] ** 2)), _LEAST_VARIANCE)
+        for _ in range(2):
+            inverse = _inverse(covariance + np.diag(uneven * noise / variance + _JITTER))
+            weighted = _times(inverse, trend)
+            of_slope = 1.0 / float(trend @ weighted)
+            slope = of_slope * float(weighted @ below)
+            projected = _times(inverse, below - slope * trend)
+            spare = (np.diag(inverse) - of_slope * weighted**2)[rows]
+            miss2 = projected[rows] ** 2 / spare
+            variance = max(float(np.mean(np.minimum(miss2, _CAP * np.median(miss2)))), _LEAST_VARIANCE)
+        tail = np.log1p(miss2 / variance / _TAIL)
+        likelihood = -0.5 * float(np.sum(np.log(variance / spare) + (_TAIL + 1.0) * tail))
+        mean = base + float(to_mean @ projected) + slope * mean_trend
+        left = coarse_trend - float(weighted @ to_same)
+        error2 = variance * max(of_mean - float(to_same @ _times(inverse, to_same)) + of_slope * left**2, 0.0)
+        answers.append((likelihood, mean, error2))
+    likelihoods, means, errors2 = np.asarray(answers).T
+    weights = np.exp(likelihoods - likelihoods.max())
+    weights /= weights.sum()
+    mean = float(weights @ means)
+    if mean <= 0:
+        raise ImpossibleInput("soundings", f"a mean depth of {mean:g} m", "above 0")
+    return mean, float(np.sqrt(weights @ (errors2 + (means - mean) ** 2)))
+
+
+# Ranges of the covariance as multiples of the root of the area, and numbers of places that stand for the area.
+_RANGES = tuple(np.geomspace(0.2, 4.0, 6))
+_CAP, _TAIL = 14.6, 4.0
+_FINE, _COARSE = 1200, 250
+_MOST = 300
+_JITTER = 1e-8
+_LEAST_VARIANCE = 1e-6
+
+
+def _matern(distance: FloatArray) -> FloatArray:
+    scaled = np.sqrt(3.0) * distance
+    return np.asarray((1.0 + scaled) * np.exp(-scaled), dtype=np.float64)
+
+
+def _inverse(matrix: FloatArray) -> FloatArray:
+    """Inverse of a symmetric positive definite matrix: half the work of the general one."""
+    factor, failed = dpotrf(matrix, lower=1)
+    lower, also_failed = dpotri(factor, lower=1)
+    if failed or also_failed:
+        raise ImpossibleInput("soundings", "places", "different enough to tell their depths apart")
+    full = np.tril(lower) + np.tril(lower, -1).T
+    return np.asarray(full, dtype=np.float64)
+
+
+def _exponential(distance: FloatArray) -> FloatArray:
+    return np.asarray(np.exp(-distance), dtype=np.float64)
+
+
+# How the depth grows with the distance from the shore, how rough the floor is, and how many times the variance of a
+# reading the floor's own unevenness makes of it.
+_FLOORS = (
+    (0.5, _matern, 1.0),
+    (1.0, _matern, 1.0),
+    (0.5, _exponential, 1.0),
+    (0.5, _matern, 9.0),
+    (1.0, _matern, 9.0),
+)
+
+
+def _times(matrix: FloatArray, vector: FloatArray) -> FloatArray:
+    """Matrix times vector in numpy's own loop: a threaded library is slower here, and much slower on a busy machine."""
+    return np.asarray(np.einsum("ij,j->i", matrix, vector), dtype=np.float64)
+
+
+def _in_cells(survey: Survey) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Places, depths and error variances of the soundings, averaged in square cells where they are very many."""
+    soundings, error2 = survey.soundings, survey.depth_error_m**2
+    if len(soundings) <= _MOST:
+        return soundings[:, :2], soundings[:, 2], np.full(len(soundings), error2)
+    size = np.sqrt(survey.outline.area_m2 / _MOST)
+    cell: NDArray[np.int64] = np.floor(soundings[:, :2] / size).astype(np.int64)
+    _, which, count = np.unique(cell, axis=0, return_inverse=True, return_counts=True)
+    sums = np.stack([np.bincount(which.ravel(), weights=column) for column in soundings.T], axis=1)
+    means = sums / count[:, None]
+    return means[:, :2], means[:, 2], error2 / count

@@ -1,0 +1,112 @@
+"""Systematic samples: what the shore is like, and the variance of an equally spaced sum."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+import numpy as np
+
+from waterplan.errors import ImpossibleInput
+from waterplan.published import FloatArray, published
+from waterplan.spread import Measured
+
+
+class Edge(StrEnum):
+    """What the water does at the shore."""
+
+    RUNS_OUT = "the floor rises to the surface"
+    WALL = "the water stands against a wall"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shore:
+    """What is known of the shore of a pond that is sampled in lines or in a grid.
+
+    Parameters
+    ----------
+    edge : Edge
+        Whether the floor runs out or stops at a wall.
+    area_m2 : Measured, optional
+        Area of the water's surface, needed where there is a wall [m2].
+    wall_depth_m : float
+        Mean depth at the foot of the wall [m].
+
+    Raises
+    ------
+    ImpossibleInput
+        A wall without an area or a depth.
+
+    Examples
+    --------
+    >>> Shore(edge=Edge.RUNS_OUT).wall_depth_m
+    0.0
+    """
+
+    edge: Edge
+    area_m2: Measured | None = None
+    wall_depth_m: float = 0.0
+
+    def __post_init__(self) -> None:
+        if not (np.isfinite(self.wall_depth_m) and self.wall_depth_m >= 0):
+            raise ImpossibleInput("wall_depth_m", self.wall_depth_m, "0 or more", unit="m")
+        if self.edge is Edge.WALL and (self.area_m2 is None or self.wall_depth_m == 0):
+            raise ImpossibleInput(
+                "shore", "a wall", "given with the area of the water and the depth at the wall's foot"
+            )
+        if self.edge is Edge.RUNS_OUT and self.wall_depth_m > 0:
+            raise ImpossibleInput(
+                "wall_depth_m", self.wall_depth_m, "0 where the floor runs out to the surface", unit="m"
+            )
+
+
+# The share of 3 C0 - 4 C1 + C2 for a function with a jump at its end, and for one that runs out in a slope.
+_SHARE = {Edge.WALL: 1.0 / 12.0, Edge.RUNS_OUT: 1.0 / 240.0}
+
+
+@published(
+    source="gundersen_jensen_1987",
+    locator="3 C0 - 4 C1 + C2, times 1/12 or 1/240",
+    status="derived",
+)
+def systematic_variance(values: FloatArray, *, spacing_m: float, edge: Edge, local_variance: float = 0.0) -> float:
+    """Variance of an integral taken as the sum of equally spaced values times their spacing.
+
+    Parameters
+    ----------
+    values : array
+        Equally spaced values from end to end, 0 beyond them; the last axis is summed along, the others added up.
+    spacing_m : float
+        Distance between neighbours [m].
+    edge : Edge
+        Whether the values end in a jump or run out.
+    local_variance : float
+        Variance of the values by themselves, summed over them, in their unit squared [-].
+
+    Returns
+    -------
+    float
+        Variance of the integral [unit of the values times m, squared].
+
+    Raises
+    ------
+    ImpossibleInput
+        The spacing is negative or not finite.
+
+    Notes
+    -----
+    spacing^2 times alpha (3 (C0 - local_variance) - 4 C1 + C2), with C_k the sum of products of values k places apart: from
+    the Euler-Maclaurin expansion of the covariogram of a function with a random start. alpha is 1/12 where the
+    function ends in a jump and 1/240 where it runs out with a kink. Checked against exact averages over the start for
+    a block and for a triangle, and by the coverage table in DEVELOPERS.md.
+
+    Examples
+    --------
+    >>> systematic_variance([1.0, 1.0], spacing_m=1.0, edge=Edge.WALL)
+    0.16666666666666666
+    """
+    values = np.asarray(values, dtype=np.float64)
+    padded = np.concatenate([values, np.zeros((*values.shape[:-1], 2))], axis=-1)
+    own, next_one, next_but_one = (
+        float((padded[..., : padded.shape[-1] - lag] * padded[..., lag:]).sum()) for lag in (0, 1, 2)
+    )
+    spread = max(3.0 * (own - local_variance) - 4.0 * next_one + next_but_one, 0.0)
+    return spacing_m**2 * _SHARE[edge] * spread
