@@ -193,6 +193,7 @@ def iodine(use: str, volume: str, stock: str, units: str) -> None:
 @click.argument("use")
 @click.option("--into", required=True, help="The water, such as '40 L, marked tub'.")
 @click.option("--strength", default="", help="Level that the veterinarian wants, such as '100 mg/L'.")
+@click.option("--went-in", default="", help="Instead: what has gone in, such as '5 g', to find its level.")
 @click.option("--bottle", default="", help="What the label says, such as 'powder', '10 mg/mL' or '10 % PVP-I'.")
 @click.option("--scale", default="", help="Smallest division of the scale, such as '0.1 g'.")
 @click.option("--syringe", default="", help="Division of the syringe, such as '1 mL'.")

@@ -120,6 +120,7 @@ _DOUBTFUL: Mapping[tuple[Family, str], str] = MappingProxyType(
     {
         (Family.FORMALIN_LEVEL, "ppm"): "ppm of formalin is a volume: write uL/L of the 37 % solution",
         (Family.FORMALIN_LEVEL, "mg/L"): "formalin goes by volume: write uL/L of the 37 % solution",
+        (Family.SALT, "mS/cm"): "a conductivity is written as the meter brings it to 25 °C: 'mS/cm at 25 °C'",
         (Family.SALT, "%"): "write g/L (0.3 % is 3 g/L)",
         (Family.DOSE_LEVEL, "%"): "a bare % does not say of what: write mg/L or g/L (0.3 % w/v is 3 g/L)",
         (Family.FORMALIN_LEVEL, "%"): "write uL/L (25 uL/L is 25 mL in 1,000 L)",

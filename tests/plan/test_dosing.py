@@ -156,6 +156,74 @@ def test_an_antidote_at_any_volume_in_the_band_is_enough(chlorine: float, error:
     assert card.portions[0].amount >= 7.0 * round(chlorine, 2) * card.litres.high / 1000.0 * (1 - 1e-6)
 
 
+@pytest.mark.parametrize(
+    ("substance", "use", "texts", "level", "verdict"),
+    [
+        # 4 g in 40 L is 100 mg/L; 400 mL of 10 mg/mL the same; 40 g is ten times that.
+        ("tricaine", "induction", {"went_in": "4 g", "bottle": "powder"}, 100.0, Verdict.PASS),
+        ("tricaine", "induction", {"went_in": "400 mL", "bottle": "10 mg/mL"}, 100.0, Verdict.PASS),
+        ("tricaine", "induction", {"went_in": "40 g", "bottle": "powder"}, 1000.0, Verdict.ACT),
+        # 20 drops of 0.05 mL of 20 mg/mL are 20 mg, four tablets of 100 mg 400 mg; 1 mL of formalin is 25 uL/L.
+        ("praziquantel", "bath", {"went_in": "20 drops", "drop": "0.05 mL", "bottle": "20 mg/mL"}, 0.5, Verdict.FIGURE),
+        ("praziquantel", "bath", {"went_in": "4 tablets", "bottle": "100 mg tablets"}, 10.0, Verdict.FIGURE),
+        ("formalin", "indefinite", {"went_in": "1 mL"}, 25.0, Verdict.PASS),
+    ],
+)
+def test_backwards_from_what_has_gone_in(
+    substance: str, use: str, texts: dict[str, str], level: float, verdict: Verdict
+) -> None:
+    card, _ = dose(substance, use, "40 ± 0 L", **texts)
+    assert card.finding.value == pytest.approx(level)
+    assert card.finding.verdict is verdict
+    assert not card.portions
+
+
+@settings(max_examples=10, deadline=None)
+@given(wanted=st.integers(20, 390), litres=st.integers(5, 500))
+def test_a_dose_and_then_its_dilution_returns_the_level(wanted: int, litres: int) -> None:
+    there, _ = dose("tricaine", "induction", f"{litres} ± 0 L", strength=f"{wanted} mg/L", scale="0.001 g")
+    grams = there.portions[0].amount
+    back, _ = dose("tricaine", "induction", f"{litres} ± 0 L", went_in=f"{grams} g", bottle="powder")
+    # Rounded down to a milligram.
+    assert back.finding.value == pytest.approx(wanted, abs=1.001 / litres)
+
+
+def test_drops_without_their_size_are_asked_for() -> None:
+    card, _ = dose("tricaine", "induction", "40 ± 0 L", went_in="20 drops", bottle="10 mg/mL")
+    assert card.finding.verdict is Verdict.QUESTION
+    assert "size" in card.finding.answer
+
+
+def test_what_a_change_of_water_takes_and_what_puts_it_back() -> None:
+    # A quarter of 600 L at 25 uL/L: 18.75 are left, and 150 L x 25 uL/L = 3.75 mL put it back.
+    _, found = dose("formalin", "indefinite", "600 ± 0 L", strength="25 uL/L")
+    assert "leaves 18.75 µL/L" in found["change"].answer
+    assert "3.75 mL" in found["change"].answer
+
+
+def test_what_is_in_the_water_already_is_topped_up() -> None:
+    # From 15 to 25 uL/L in 600 L: 6 mL.
+    text = EXACT.replace('species = "koi"\nname', 'species = "koi"\neaten = "no"\nname', 1)
+    more = """
+[[doses]]
+substance = "formalin"
+use = "indefinite"
+into = "600 ± 0 L"
+strength = "25 uL/L"
+syringe = "0.1 mL"
+[[already]]
+what = "formalin"
+level = "15 uL/L"
+"""
+    assert [portion.counted for portion in plan(case_of(text + more), draws=64).dose_cards[0].portions] == ["6 mL"]
+
+
+def test_salt_is_read_from_conductivity() -> None:
+    # 1.99 mS/cm at 25 °C is 1 g/L of sodium chloride (Robinson & Stokes 1959): from there to 3 g/L in 600 L 1.2 kg.
+    card, _ = dose("salt", "prolonged", "600 ± 0 L", strength="3 g/L", salinity="1.99 ± 0 mS/cm at 25 °C")
+    assert card.portions[0].amount == pytest.approx(1200.0, abs=4.0)
+
+
 # -- the veterinarian chooses -------------------------------------------------------------------------------------
 
 

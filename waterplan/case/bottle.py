@@ -46,6 +46,37 @@ class Bottle:
     of_eugenol: bool = False
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Amount:
+    """Something that was weighed, drawn up or counted: `unit` is g, mL, tablets or drops."""
+
+    text: str
+    value: float
+    unit: str
+
+
+_AMOUNTS = {
+    "mg": (1e-3, "g"),
+    "g": (1.0, "g"),
+    "kg": (1e3, "g"),
+    "mL": (1.0, "mL"),
+    "L": (1e3, "mL"),
+    "tablet": (1.0, "tablets"),
+    "tablets": (1.0, "tablets"),
+    "drops": (1.0, "drops"),
+}
+
+
+def parse_amount(text: str) -> Amount:
+    """What has gone in; BadValue where it cannot be told how much that is."""
+    written = " ".join(text.split())
+    match = re.match(rf"^{_NUMBER}\s*(?P<unit>\w+)$", written)
+    if match is None or match["unit"] not in _AMOUNTS or float(match["number"]) <= 0.0:
+        raise BadValue(repr(text), "write how much went in: " + ", ".join(f"'5 {unit}'" for unit in _AMOUNTS))
+    factor, unit = _AMOUNTS[match["unit"]]
+    return Amount(text=written, value=float(match["number"]) * factor, unit=unit)
+
+
 def parse_bottle(text: str) -> Bottle:
     """A label as a Bottle; BadValue where it cannot be taken, or can be read in two ways."""
     written = " ".join(text.split())

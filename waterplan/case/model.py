@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 
-from waterplan.case.bottle import Bottle
+from waterplan.case.bottle import Amount, Bottle
 from waterplan.case.schema import By, Filter, Shape, Use, Walls
 from waterplan.case.tank_choices import BackUp, Carrier, Happens, MadeOf, Stones
 from waterplan.case.values import Reading
@@ -159,6 +159,7 @@ class Dose:
     into: str
     volume: Reading | None = None
     strength: Reading | None = None
+    went_in: Amount | None = None
     bottle: Bottle | None = None
     scale: Reading | None = None
     syringe: Reading | None = None

@@ -4,7 +4,7 @@ from collections.abc import Callable, Collection
 from typing import Any
 
 from waterplan.case import model
-from waterplan.case.bottle import Bottle, parse_bottle
+from waterplan.case.bottle import Amount, Bottle, parse_amount, parse_bottle
 from waterplan.case.schema import SECTIONS
 from waterplan.case.values import BadValue, Quantity, Reading, parse_reading
 from waterplan.dose import substances
@@ -46,9 +46,12 @@ class DoseReader:
         into, volume = self.water(values.pop("into"), f"{where}.into")
         strength = self.level(values.pop("strength", None), substances.substance(name).unit, f"{where}.strength")
         bottle = self.bottle(values.pop("bottle", None), name, f"{where}.bottle")
+        went_in = self.amount(values.pop("went_in", None), f"{where}.went_in")
+        if went_in is not None and strength is not None:
+            self.wrong(f"{where}.went_in", repr(went_in.text), "give either the strength or what went in")
         if known[use] is Kind.DECHLORINATE and strength is not None:
             self.wrong(f"{where}.strength", strength.text, "leave it out: the chlorine in the water decides")
-        return model.Dose(**values, into=into, volume=volume, strength=strength, bottle=bottle)
+        return model.Dose(**values, into=into, volume=volume, strength=strength, bottle=bottle, went_in=went_in)
 
     def already(self, values: dict[str, Any], where: str) -> model.Already | None:
         """One thing that is there already."""
@@ -100,6 +103,16 @@ class DoseReader:
         assert quantity is not None, f"no way to write a level in {unit}"  # a test goes through every row
         try:
             return parse_reading(text, quantity)
+        except BadValue as bad:
+            self.wrong(where, bad.read, bad.would_do)
+            return None
+
+    def amount(self, text: str | None, where: str) -> Amount | None:
+        """What has gone in."""
+        if text is None:
+            return None
+        try:
+            return parse_amount(text)
         except BadValue as bad:
             self.wrong(where, bad.read, bad.would_do)
             return None

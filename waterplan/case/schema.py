@@ -476,6 +476,7 @@ SECTIONS: Mapping[str, Section] = MappingProxyType(
                         required=True,
                     ),
                     _text("strength", "level that the veterinarian wants", "100 mg/L"),
+                    _text("went_in", "what has gone in, to find its level", "5 g"),
                     _text("bottle", "what the label says", "10 mg/mL"),
                     _value("scale", Family.SCALE, "division_g", "intended", "smallest division of the scale", "0.1 g"),
                     _value("syringe", Family.SYRINGE, "division_ml", "intended", "division of the syringe", "1 mL"),

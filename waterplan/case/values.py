@@ -13,12 +13,14 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from waterplan import tables
-from waterplan.errors import Limits
-from waterplan.published import Trail, watch
+from waterplan.errors import ImpossibleInput, Limits
+from waterplan.published import Trail, remark, watch
 from waterplan.spread import Kind, Measured
 from waterplan.units import BASIS_UNKNOWN, FAMILIES, Family, UnknownUnit, to_core
+from waterplan.water.salinity import nacl_g_per_l
 
 _NUMBER = r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?"
+
 _WRITTEN = re.compile(
     rf"^(?P<below><)?\s*(?P<number>{_NUMBER})"
     rf"(?:\s*(?:±|\+/-)\s*(?P<error>{_NUMBER})(?P<percent>\s*%(?=\s))?)?"
@@ -29,6 +31,8 @@ _COMMA = re.compile(rf"(?:^<?|±|\+/-)\s*{_NUMBER},\d")
 _CENSORED = frozenset(
     {Family.CONCENTRATION, Family.SALT, Family.AMMONIA, Family.NITRITE, Family.NITRATE, Family.ALKALINITY}
 )
+# What a meter that brings its reading to 25 °C shows, in mS/cm; written for salt.
+_CONDUCTIVITY = {"mS/cm at 25 °C": 1.0, "µS/cm at 25 °C": 1e-3, "uS/cm at 25 °C": 1e-3}
 NOT_MEASURED = "not measured"
 NOT_STATED = "not stated"
 
@@ -102,14 +106,16 @@ def parse_reading(text: str, quantity: Quantity, *, taken: datetime | None = Non
     if percent and f"% {unit}" in FAMILIES[quantity.family][1]:
         unit, percent = f"% {unit}", False  # the % was the first sign of the unit, not of the error
     basis_unknown = unit == "mg/L basis unknown"
-    try:
-        value, other = _in_core(float(match["number"]), unit, quantity, basis_unknown)
-        error = _error_in_core(match["error"], unit, value, quantity, percent=percent, basis_unknown=basis_unknown)
-    except UnknownUnit as wrong:
-        raise BadValue(repr(text), str(wrong)) from None
-    _check_possible(text, value, error, quantity, below=bool(match["below"]))
     how = match["how"] or NOT_STATED
     with watch() as trail:
+        try:
+            value, other = _in_core(float(match["number"]), unit, quantity, basis_unknown)
+            error = _error_in_core(match["error"], unit, value, quantity, percent=percent, basis_unknown=basis_unknown)
+        except UnknownUnit as wrong:
+            raise BadValue(repr(text), str(wrong)) from None
+        except ImpossibleInput as wrong:
+            raise BadValue(repr(text), f"it must be {wrong.limits} mS/cm") from None
+        _check_possible(text, value, error, quantity, below=bool(match["below"]))
         measured = _with_error(value, error, how, quantity, below=bool(match["below"]), text=text)
     return Reading(
         text=written,
@@ -173,6 +179,9 @@ def example(quantity: Quantity) -> str:
 
 
 def _in_core(number: float, unit: str, quantity: Quantity, basis_unknown: bool) -> tuple[float, float | None]:
+    if quantity.family is Family.SALT and unit in _CONDUCTIVITY:
+        remark("Salt from conductivity counts all that conducts as salt: the water's own ions are in it.")
+        return float(nacl_g_per_l(number * _CONDUCTIVITY[unit])), None
     if not basis_unknown:
         return to_core(number, unit, quantity.family), None
     if quantity.family not in {Family.AMMONIA, Family.NITRITE}:
@@ -189,6 +198,8 @@ def _error_in_core(
         return None
     if percent:
         return abs(value) * float(error) / 100.0
+    if quantity.family is Family.SALT and unit in _CONDUCTIVITY:
+        return float(nacl_g_per_l(float(error) * _CONDUCTIVITY[unit]))  # as good as a straight line up to 45 g/L
     return to_core(float(error), "mg/L as N" if basis_unknown else unit, quantity.family, difference=True)
 
 

@@ -16,7 +16,7 @@ from waterplan.plan.answers import Answer, Limit, Side
 from waterplan.plan.desk import Desk
 from waterplan.plan.dose_cards import CardDraft, Told, as_read
 from waterplan.plan.dose_waters import DoseWater, level_draws, level_words, present_level, reader_units
-from waterplan.plan.portions import portion
+from waterplan.plan.portions import active_in, portion
 from waterplan.published import FloatArray, Status
 from waterplan.spread import band
 
@@ -116,7 +116,7 @@ def bath(desk: Desk, task: Task) -> Answer:
     if dose.strength is None:
         if row is not None:
             keep_told(task, row, None)
-        return open_question(task, row)
+        return open_question(task, row) if dose.went_in is None else level_made(desk, task, row)
     wanted = dose.strength.measured.best
     draft.wanted = wanted
     ceiling = _ceiling(desk, task, row, wanted)
@@ -149,6 +149,28 @@ def bath(desk: Desk, task: Task) -> Answer:
         verdict=_outside(row, wanted),
         method="litres at the low end x (level - what is in it) / strength, rounded down",
         cautions=(*_outside_words(row, wanted, unit), *old, *_known(task, row)),
+    )
+
+
+def level_made(desk: Desk, task: Task, row: tables.Row | None) -> Answer:
+    """Backwards: the level that what has gone in makes, over the error of the volume, beside what is told of."""
+    dose, place, unit = task.dose, task.place, task.unit
+    assert dose.went_in is not None
+    active = active_in(dose, task.number)
+    present = present_level(desk, dose, place)
+    values = level_draws(place, given=active, present=present)
+    task.draft.level = band(values)
+    task.draft.wanted = task.draft.level.best
+    highest = math.inf if row is None else row.high
+    return Answer(
+        text=f"{dose.went_in.text} in the {place.name}, {place.words}, makes {band_words(values, unit)}."
+        f"{told_sentence(row, unit)}",
+        unit=unit,
+        values=values,
+        limit=_limit(task, row),
+        verdict=Verdict.WATCH if row is not None and band(values).best <= highest < band(values).high else None,
+        method="active substance over litres",
+        cautions=_known(task, row),
     )
 
 
@@ -226,8 +248,10 @@ def _order(task: Task, present: float) -> None:
 
 def band_words(values: FloatArray, unit: str) -> str:
     """A level over the error of the volume, in words."""
-    low, best, high = band(values)
-    return f"{low:.3g} to {level_words(float(f'{high:.3g}'), unit)}, {best:.3g} at best"
+    low, best, high = (float(f"{end:.3g}") for end in band(values))
+    if low == high:
+        return level_words(best, unit)
+    return f"{low:,.10g} to {level_words(high, unit)}, {best:,.10g} at best"
 
 
 def capital(text: str) -> str:

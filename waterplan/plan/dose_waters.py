@@ -114,7 +114,7 @@ def present_level(desk: Desk, dose: Dose, place: DoseWater) -> float:
 
 def level_words(value: float, unit: str) -> str:
     """A level with its unit in a sentence."""
-    return amount(value, unit=unit) if unit == "g/L" else f"{value:.4g} {unit.replace('uL', 'µL')}"
+    return amount(value, unit=unit) if unit == "g/L" else f"{float(f'{value:.4g}'):,.10g} {unit.replace('uL', 'µL')}"
 
 
 def kitchen_scale_g() -> float:

@@ -2,9 +2,10 @@
 
 from datetime import timedelta
 
+from waterplan import tables
 from waterplan.case.model import Dose
 from waterplan.case.schema import Use
-from waterplan.dose import disinfectants, salt, substances
+from waterplan.dose import changes, disinfectants, salt, substances
 from waterplan.dose.conflicts import Conflict
 from waterplan.dose.substances import Kind
 from waterplan.errors import Refused, Unanswerable
@@ -183,6 +184,9 @@ def _further(desk: Desk, task: Task) -> tuple[Finding, ...]:
                 moment_of(task), _key(task, "oxygen"), f"Oxygen that formalin takes: {name}", formalin_oxygen, task
             )
         )
+    if task.kind in {Kind.BATH, Kind.UNLISTED} and task.draft.portions:
+        key = _key(task, "change")
+        found.append(desk.answer(moment_of(task), key, f"After a change of water: {name}", after_change, task))
     if _damage(task) is not None:
         damaged = desk.answer(
             Moment.HOSPITAL, _key(task, "filter"), f"The filter after {task.dose.substance}: {name}", filter_after, task
@@ -218,6 +222,23 @@ def formalin_oxygen(desk: Desk, task: Task) -> Answer:
         values=takes,
         verdict=Verdict.WATCH,
         method="1 mg/L for each 5 µL/L",
+    )
+
+
+def after_change(_: Desk, task: Task) -> Answer:
+    """What a change of water takes out, and what puts it back, where it is meant to stay."""
+    level, place = task.draft.level, task.place
+    assert level is not None  # a bath that was worked out has one
+    share = tables.row("defaults", what="unsalting change").value
+    left = float(changes.level_after_changes_mg_per_l(level.best, changed_fraction=share, changes=1))
+    # Formalin goes by volume: its level in µL/L gives mL where that of the others in mg/L gives g.
+    again = float(changes.put_back_g(place.volume.low_l, changed_fraction=share, wanted_mg_per_l=level.best))
+    unit = "mL" if task.unit == "uL/L" else "g"
+    return Answer(
+        text=f"A change of a quarter leaves {level_words(left, task.unit)}. Where it is meant to stay, and the veterinarian says "
+        f"so, the new water takes {again:.3g} {unit} of the active substance before it goes in; evaporation is topped up with "
+        "fresh water alone.",
+        method="mixing; litres changed at the low end x level",
     )
 
 

@@ -47,6 +47,29 @@ def portion(dose: Dose, number: int, draft: CardDraft, *, active: float, wanted:
     return _weighed(dose, draft, active, bottle, safe, into)
 
 
+def active_in(dose: Dose, number: int) -> float:
+    """The active substance in what has gone in [g; mL for formalin]."""
+    went_in, row = dose.went_in, substances.substance(dose.substance)
+    assert went_in is not None  # asked for only then
+    if row.unit == "uL/L":
+        if went_in.unit != "mL":
+            raise Unanswerable(f"doses[{number}] went_in: formalin goes by volume, such as '15 mL'")
+        return went_in.value
+    bottle = dose.bottle or _unsaid(dose, number, row["form"])
+    millilitres = went_in.value if went_in.unit == "mL" else None
+    if went_in.unit == "drops":
+        if dose.drop is None:
+            raise Unanswerable(f"doses[{number}] drop: a drop has no size of its own; count the drops of 1 mL")
+        millilitres = went_in.value * dose.drop.measured.best
+    if went_in.unit == "tablets" and bottle.tablet_mg is not None:
+        return went_in.value * bottle.tablet_mg / _MG_PER_G
+    if went_in.unit == "g" and bottle.active_fraction is not None:
+        return went_in.value * bottle.active_fraction
+    if millilitres is not None and bottle.mg_per_ml is not None:
+        return millilitres * bottle.mg_per_ml / _MG_PER_G
+    raise Unanswerable(f"doses[{number}] bottle: a label that tells what is in {went_in.text}, not “{bottle.text}”")
+
+
 def _unsaid(dose: Dose, number: int, form: str) -> Bottle:
     if form == "powder":
         remark(f"The label of the {dose.substance} was not given: it is taken as pure powder. Read the label.")

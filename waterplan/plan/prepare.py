@@ -37,7 +37,7 @@ def prepare(desk: Desk) -> None:
     for body in (None, *desk.case.vessels):
         volumes.volume_findings(desk, _MOMENT, body)
     if tracer_salt.is_wanted(desk):
-        desk.answer(_MOMENT, "tracer salt", "Salt to weigh, to know the pond's volume better", tracer_salt.tracer_salt)
+        desk.answer(_MOMENT, "tracer salt", "Salt to weigh for a better volume of the pond", tracer_salt.tracer_salt)
     desk.answer(_MOMENT, "pressure", "Air pressure at the place", pressure)
     desk.answer(_MOMENT, "saturation", "Oxygen that this water can hold", saturation)
     desk.answer(_MOMENT, "matched water", "Matched water to have ready", matched_water)

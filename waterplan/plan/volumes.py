@@ -31,6 +31,7 @@ _BESIDE = frozenset({"gravel_area", "gravel_depth", "rock", "fish", "filter_bodi
 _NO_ERROR = 1e-9  # a proportion: what rounding alone leaves
 _DISAGREE = "The methods do not agree"
 # What the sentences of the vessel room say in litres and grams, for a reader who may want other units.
+_AT_25 = "at 25 °C"
 _SAID = re.compile(r"(?<![\w.,])(\d[\d,]*(?:\.\d+)?) (L|g)(?![\w/])")
 
 
@@ -140,7 +141,8 @@ def before_it_was_measured(name: str, body: Body, litres: Callable[[], FloatArra
 
 
 def marked(text: str) -> str:
-    """A sentence of the vessel room with its litres and grams marked for the reader's units."""
+    """A sentence of the vessel room with its litres, grams and degrees marked for the reader's units."""
+    text = text.replace(_AT_25, f"at {amount(25.0, unit='°C')}")
     return _SAID.sub(lambda found: amount(float(found[1].replace(",", "")), unit=found[2]), text)
 
 

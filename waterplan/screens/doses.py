@@ -99,6 +99,7 @@ def _fields() -> tuple[dict[str, str], list[str], bool]:
     texts["strength"] = _text(
         "Level that the veterinarian wants", "", f"such as 100 {unit}" if unit != "g/L" else "3 g/L"
     )
+    texts["went_in"] = _text("Or what has gone in, to find its level", "", "5 g, 20 mL, 4 tablets")
     texts["bottle"] = _text("What the label of the bottle says", "", "powder, 10 mg/mL, 5 % w/v, 10 % PVP-I")
     one, two = st.columns(2)
     with one:
