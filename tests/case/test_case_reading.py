@@ -9,8 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from waterplan.case import model
+from waterplan.case.fields import Kind
 from waterplan.case.reading import LARGEST_FILE, case_from_document, document_from_text, parse_when, read_case
-from waterplan.case.schema import SECTIONS, SHAPE_KEYS, VERSION, WATER_KEYS, Filter, Kind, Shape, Use, Walls
+from waterplan.case.schema import SECTIONS, SHAPE_KEYS, VERSION, WATER_KEYS, Filter, Shape, Use, Walls
 from waterplan.case.tank_choices import BackUp, Carrier, Happens, MadeOf, Stones
 from waterplan.case.values import BadValue
 from waterplan.dose.substances import known_substances, uses_of

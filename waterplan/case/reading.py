@@ -8,25 +8,12 @@ from pathlib import Path
 from typing import Any
 
 from waterplan.case import model
+from waterplan.case.fields import Field, Kind, Section
 from waterplan.case.measuring import MOST_ROWS, described, split_rows
 from waterplan.case.measuring_needs import faults
 from waterplan.case.reading_doses import DoseReader
 from waterplan.case.reading_events import EventReader, vessel_choices, with_choice
-from waterplan.case.schema import (
-    SECTIONS,
-    SHAPE_KEYS,
-    VERSION,
-    VERSION_KEY,
-    WATER_KEYS,
-    By,
-    Field,
-    Filter,
-    Kind,
-    Section,
-    Shape,
-    Use,
-    Walls,
-)
+from waterplan.case.schema import SECTIONS, SHAPE_KEYS, VERSION, VERSION_KEY, WATER_KEYS, By, Filter, Shape, Use, Walls
 from waterplan.case.values import NOT_MEASURED, BadValue, Reading, parse_reading
 from waterplan.errors import CaseError, Mistake
 
