@@ -11,7 +11,7 @@ from waterplan.tank.heat_balance import Span
 from waterplan.tank.ledger import Quantity
 from waterplan.tank.nitrogen_balance import NitrogenStep
 from waterplan.tank.oxygen_balance import Way
-from waterplan.water.atmosphere import water_vapour_pressure_kpa
+from waterplan.tank.warmth import mean
 
 MG_N_PER_MEQ = 14.007
 # Transfer of carbon dioxide through a film against that of oxygen: (1.92/2.10)^(2/3), from the diffusion coefficients.
@@ -40,38 +40,39 @@ def advance_carbon(
         flowing.left * alkalinity + h * flowing.first * into - MEQ_PER_MG_N_TO_NITRITE * nitrogen.to_nitrite_late_mg
     )
 
-    at_end = carbon.constants(span.end_c)
-    solubility = np.asarray(carbon.co2_solubility_mmol_per_l_kpa(span.mean_c))
+    at_end = span.end.constants
+    solubility = mean(span.start.co2_solubility_mmol_per_l_kpa, span.end.co2_solubility_mmol_per_l_kpa)
     stripped = np.zeros(body.draws)
     for way in ways:
         stripped = stripped + co2_transfer_l_per_h(way.l_per_h, way.gas_l_per_h, solubility, span.mean_c)
-    dry_kpa = body.room.air_pressure_kpa - np.asarray(water_vapour_pressure_kpa(span.mean_c))
+    dry_kpa = body.room.air_pressure_kpa - mean(span.start.vapour_kpa, span.end.vapour_kpa)
     from_air = stripped * solubility * dry_kpa * (np.asarray(body.room.co2_in_air_ppm) * 1e-6)
     supply = carbon_in + breathed_mmol_per_h + from_air
 
     # Carbon dioxide is written as slope x carbon + rest; what is left of its curve goes into the rest, a straight line.
     tan, per_litre = body.tan_mg / MG_N_PER_MEQ / volume, 1.0 / volume
     now = body.carbonate
-    rest = rest_end = now.dioxide - now.slope * inorganic * per_litre
+    rest = now.dioxide - now.slope * inorganic * per_litre
     s = settling((out + stripped * now.slope * per_litre) * h)
     first = supply - stripped * rest
-    near_ph = now.ph if body.ph_drift_per_h is None else now.ph + body.ph_drift_per_h * h
+    unforced = s.left * inorganic + h * (s.first * first)
+    per_change = h * s.second * stripped
+    alkalinity_then = alkalinity_end * per_litre
+    found = carbon.shares(now.ph if body.ph_drift_per_h is None else now.ph + body.ph_drift_per_h * h, at_end)
+    pull, steady = per_change * per_litre, (unforced + per_change * rest) * per_litre
     for _ in range(_MOST_PASSES):
-        rest_mean = 0.5 * (rest + rest_end)
-        change = stripped * (rest - rest_end)
-        end = s.left * inorganic + h * (s.first * first + s.second * change)
-        then = carbon.balanced(
-            end * per_litre,
-            alkalinity_meq_per_l=alkalinity_end * per_litre,
-            tan_mmol_per_l=tan,
-            at=at_end,
-            near_ph=near_ph,
-            most_steps=1,
+        below = 1.0 + pull * (found.dioxide - now.slope)
+        end_per_litre = steady / below
+        moved = found.ph_step(
+            end_per_litre, alkalinity_meq_per_l=alkalinity_then, tan_mmol_per_l=tan, dioxide_pull=pull / below
         )
-        settled = rest_end is not rest and np.max(np.abs(then.ph - near_ph)) < _PH_TOLERANCE
-        near_ph, rest_end = then.ph, then.dioxide - now.slope * end * per_litre
-        if settled:
+        rest_end = (found.dioxide - now.slope) * end_per_litre
+        found = carbon.shares(found.ph + moved, at_end)
+        if max(moved.max(), -moved.min()) < _PH_TOLERANCE:
             break
+    end = end_per_litre * volume
+    rest_mean, change = 0.5 * (rest + rest_end), stripped * (rest - rest_end)
+    then = found.carbonate(end_per_litre, tan_mmol_per_l=tan)
     integral = h * (s.first * inorganic + h * (s.second * first + s.third * change))
 
     ledger, acid = body.ledger, MEQ_PER_MG_N_TO_NITRITE * nitrogen.to_nitrite_mg

@@ -12,7 +12,7 @@ from waterplan.tank import carbon
 from waterplan.tank.body import MEQ_PER_MG_CACO3, N_PER_NO2, N_PER_NO3, Body
 from waterplan.tank.events import Event
 from waterplan.tank.ledger import Ledger, Quantity
-from waterplan.water.ammonia import unionised_fraction
+from waterplan.tank.warmth import tell
 
 STATES = (
     "volume_l",
@@ -134,17 +134,18 @@ class Recorder:
     def record(self, body: Body, hour: float) -> None:
         """Writes down every state as it is now."""
         row, volume = self._rows, body.volume_l
-        tan = body.tan_mg / volume
+        per_litre = 1.0 / volume
+        tan = body.tan_mg * per_litre
         now = {
             "volume_l": volume,
             "water_temp_c": body.temp_c,
-            "do_mg_per_l": body.oxygen_mg / volume,
+            "do_mg_per_l": body.oxygen_mg * per_litre,
             "tan_mg_n_per_l": tan,
-            "nh3_mg_n_per_l": tan * unionised_fraction(body.carbonate.ph, water_temp_c=body.temp_c),
-            "nitrite_mg_no2_per_l": body.nitrite_mg / volume / N_PER_NO2,
-            "nitrate_mg_no3_per_l": body.nitrate_mg / volume / N_PER_NO3,
-            "salinity_g_per_l": body.salt_g / volume,
-            "alkalinity_mg_caco3_per_l": body.alkalinity_meq / volume / MEQ_PER_MG_CACO3,
+            "nh3_mg_n_per_l": tan * carbon.shares(body.carbonate.ph, body.warmth.constants).ammonia,
+            "nitrite_mg_no2_per_l": body.nitrite_mg * (per_litre / N_PER_NO2),
+            "nitrate_mg_no3_per_l": body.nitrate_mg * (per_litre / N_PER_NO3),
+            "salinity_g_per_l": body.salt_g * per_litre,
+            "alkalinity_mg_caco3_per_l": body.alkalinity_meq * (per_litre / MEQ_PER_MG_CACO3),
             "ph": body.carbonate.ph,
             "co2_mg_per_l": body.carbonate.dioxide * carbon.MG_CO2_PER_MMOL,
         }
@@ -165,6 +166,7 @@ class Recorder:
     def course(self, body: Body) -> Course:
         """The finished course."""
         states = {name: values[: self._rows] for name, values in self._states.items()}
+        tell(states["water_temp_c"], states["ph"], states["salinity_g_per_l"], body.room.air_pressure_kpa)
         return Course(
             hours=self._hours[: self._rows],
             states=states,

@@ -148,7 +148,7 @@ def _advance(body: Body, hours: float) -> None:
     for _ in range(_MOST_ROUNDS):
         nitrogen = nitrogen_step(body, span, share)
         oxygen = oxygen_step(body, span, ways, nitrogen)
-        if not nitrogen.filter_works or np.max(np.abs(oxygen.filter_share - share)) < _SHARE_TOLERANCE:
+        if nitrogen.form is None or np.max(np.abs(oxygen.filter_share - share)) < _SHARE_TOLERANCE:
             break
         share = oxygen.filter_share
     enter_nitrogen(body, span, nitrogen)
