@@ -1,5 +1,6 @@
 """The water as it is at one moment of its course: amounts, settings, account."""
 
+import functools
 from dataclasses import dataclass
 
 import numpy as np
@@ -41,6 +42,10 @@ class Body:
         self.ledger = Ledger(draws)
         self.oxygen_fall_mg_per_h: FloatArray | None = None
         self.ph_drift_per_h: FloatArray | None = None
+        self.nitrogen_rise: tuple[FloatArray, FloatArray] | None = None
+        self.none, self.full = np.zeros(draws), np.ones(draws)
+        self._factors: dict[str, Numbers] = {}
+        self._digested: Numbers | None = None
         self.saturated: tuple[tuple[FloatArray, ...], FloatArray] | None = None
         self.now_h = 0.0
         self.fish = {one.name: one for one in setup.fish}
@@ -147,27 +152,28 @@ class Body:
         for name in ("salt_g", "tan_mg", "nitrite_mg", "nitrate_mg", "oxygen_mg", "alkalinity_meq", "carbon_mmol"):
             setattr(self, name, getattr(self, name) * kept)
 
-    def uptake_factor(self, name: str) -> FloatArray:
+    def begin_stretch(self, effects: list[Effect]) -> None:
+        """Begins a time in which nothing begins or ends: whatever lasts does so throughout."""
+        self.effects, self._factors, self._digested = effects, {}, None
+
+    def uptake_factor(self, name: str) -> Numbers:
         """How many times its rest a fish takes now; overlapping causes do not multiply, the largest stands."""
-        factors = [
-            np.asarray(effect.uptake_factor)
-            for effect in self.effects
-            if effect.fish in (None, name) and effect.start_h <= self.now_h < effect.end_h
-        ]
-        raised = [factor for factor in factors if np.any(factor > 1.0)]
-        chosen = raised or factors or [np.ones(())]
-        return np.asarray(np.maximum.reduce([over_draws(factor, self.draws) for factor in chosen]))
+        if name not in self._factors:
+            factors = [
+                effect.uptake_factor
+                for effect in self.effects
+                if effect.fish in (None, name) and effect.start_h <= self.now_h < effect.end_h
+            ]
+            raised = [factor for factor in factors if np.any(np.asarray(factor) > 1.0)]
+            self._factors[name] = functools.reduce(np.maximum, raised or factors or [1.0])
+        return self._factors[name]
 
     def digested_mg_n_per_h(self) -> Numbers:
         """Ammonia that meals give off now [mg N/h]."""
-        return sum(
-            (
-                np.asarray(effect.nitrogen_mg_per_h)
-                for effect in self.effects
-                if effect.start_h <= self.now_h < effect.end_h
-            ),
-            start=np.zeros(()),
-        )
+        if self._digested is None:
+            given = [e.nitrogen_mg_per_h for e in self.effects if e.start_h <= self.now_h < e.end_h]
+            self._digested = sum(given, start=0.0)
+        return self._digested
 
     def running_devices(self) -> tuple[Diffuser | Fall, ...]:
         """The devices that move gas now; oxygen from a cylinder needs no power."""

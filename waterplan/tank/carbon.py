@@ -69,11 +69,12 @@ def carbon_mmol_per_l(water: Water) -> Numbers:
 
 
 class Carbonate(NamedTuple):
-    """Where the charges balance: pH, carbon dioxide [mmol/L], and the share of added carbon that stays dioxide [-]."""
+    """Where the charges balance: pH, carbon dioxide [mmol/L], the shares of added carbon that stay dioxide and of NH3 [-]."""
 
     ph: FloatArray
     dioxide: FloatArray
     slope: FloatArray
+    ammonia: FloatArray
 
 
 class Shares(NamedTuple):
@@ -115,7 +116,8 @@ class Shares(NamedTuple):
         others = self._others(tan_mmol_per_l * self.ammonia) / np.maximum(carbon_mmol_per_l, 1e-12)
         # Alkalinity held still: x = d ln H, y = d ln CO2, b (y - x) + 2c (y - 2x) = others x.
         moved = charge / (charge + 2.0 * self.carbonate_ion + others)
-        return Carbonate(self.ph, self.dioxide * carbon_mmol_per_l, self.dioxide / (1.0 - moved * charge))
+        slope = self.dioxide / (1.0 - moved * charge)
+        return Carbonate(self.ph, self.dioxide * carbon_mmol_per_l, slope, self.ammonia)
 
     def _others(self, base: FloatArray) -> FloatArray:
         return self.acid + self.hydroxide + base * (1.0 - self.ammonia)

@@ -141,7 +141,7 @@ class Recorder:
             "water_temp_c": body.temp_c,
             "do_mg_per_l": body.oxygen_mg * per_litre,
             "tan_mg_n_per_l": tan,
-            "nh3_mg_n_per_l": tan * carbon.shares(body.carbonate.ph, body.warmth.constants).ammonia,
+            "nh3_mg_n_per_l": tan * body.carbonate.ammonia,
             "nitrite_mg_no2_per_l": body.nitrite_mg * (per_litre / N_PER_NO2),
             "nitrate_mg_no3_per_l": body.nitrate_mg * (per_litre / N_PER_NO3),
             "salinity_g_per_l": body.salt_g * per_litre,

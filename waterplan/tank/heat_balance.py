@@ -8,7 +8,7 @@ from waterplan.errors import Limits
 from waterplan.published import FloatArray, require_possible
 from waterplan.tank.body import Body
 from waterplan.tank.checked import over_draws
-from waterplan.tank.exponentials import settling
+from waterplan.tank.exponentials import Settling, settling
 from waterplan.tank.heat import EVAPORATION_KJ_PER_KG, KJ_PER_L_K, KJ_PER_WH
 from waterplan.tank.ledger import Quantity
 from waterplan.tank.warmth import Warmth, mean
@@ -24,6 +24,7 @@ _HEATER_PASSES, _HEATER_TOLERANCE_KJ_PER_H, _NUDGE_C, _NO_ICE_KG = 3, 1e-6, 1e-6
 _THERMOSTAT_PARTS = 4
 _MAGNUS_A, _MAGNUS_B = 17.27, 237.3
 _NO_FLOW = np.zeros(1)
+_STILL = settling(_NO_FLOW)
 
 
 class Span(NamedTuple):
@@ -36,6 +37,7 @@ class Span(NamedTuple):
     volume_l: FloatArray
     flow_l_per_h: FloatArray
     outflow_per_h: FloatArray
+    flowing: Settling
 
 
 def advance_heat(body: Body, hours: float) -> Span:
@@ -49,9 +51,9 @@ def advance_heat(body: Body, hours: float) -> Span:
     end, volume = body.warmth, mean(start_l, body.volume_l)
     mean_c = mean(start.temp_c, end.temp_c)
     if body.exchange is None:
-        return Span(hours, start, end, mean_c, volume, _NO_FLOW, _NO_FLOW)
+        return Span(hours, start, end, mean_c, volume, _NO_FLOW, _NO_FLOW, _STILL)
     flow = over_draws(body.exchange.flow_l_per_h, body.draws)
-    return Span(hours, start, end, mean_c, volume, flow, flow / volume)
+    return Span(hours, start, end, mean_c, volume, flow, flow / volume, settling(flow / volume * hours))
 
 
 def _require_followed(body: Body, hours: float) -> None:

@@ -13,7 +13,7 @@ from waterplan.tank.biofilter import (
     Biofilter,
 )
 from waterplan.tank.body import N_PER_NO2, N_PER_NO3, Body
-from waterplan.tank.exponentials import chain, decay, overlap, overlap_from_source, settling
+from waterplan.tank.exponentials import chain, decay, overlap, overlap_from_source
 from waterplan.tank.heat_balance import Span
 from waterplan.tank.ledger import Quantity
 from waterplan.tank.warmth import mean
@@ -83,11 +83,11 @@ def nitrogen_step(body: Body, span: Span, oxygen_share: FloatArray) -> NitrogenS
     h, out = span.hours, span.outflow_per_h
     excreted = np.zeros(body.draws)
     for fish in body.fish.values():
-        excreted = excreted + mean(span.start.excretion_mg_n_per_h(fish), span.end.excretion_mg_n_per_h(fish))
-    digested = np.zeros(body.draws) + body.digested_mg_n_per_h()
+        excreted += mean(span.start.excretion_mg_n_per_h(fish), span.end.excretion_mg_n_per_h(fish))
+    digested = body.none + body.digested_mg_n_per_h()
     tan_in, nitrite_in, nitrate_in = _inflow(body, span)
     into = _Inflow(tan_in + (excreted + digested), nitrite_in, nitrate_in)
-    flowing = settling(out * h)
+    flowing = span.flowing
     total, total_in = body.tan_mg + body.nitrite_mg + body.nitrate_mg, into.tan + into.nitrite + into.nitrate
     rest = {
         "oxygen_share": oxygen_share,
@@ -99,7 +99,7 @@ def nitrogen_step(body: Body, span: Span, oxygen_share: FloatArray) -> NitrogenS
     without_filter = flowing.left * body.tan_mg + h * flowing.first * into.tan
     if body.filter_counts():
         return _filtered(body, span, into, without_filter, rest)
-    none = np.zeros(body.draws)
+    none = body.none
     return NitrogenStep(
         form=None,
         to_nitrite_mg=none,
@@ -118,9 +118,13 @@ def _filtered(
     h, out = span.hours, span.outflow_per_h
     tan_capacity, nitrite_capacity, tan_half, nitrite_half = _filter(body, body.filter, span, rest["oxygen_share"])
     tan, nitrite = body.tan_mg, body.nitrite_mg
-    tan_end, nitrite_end = tan, nitrite
+    tan_end, nitrite_end, passes = tan, nitrite, [False, True]
+    if body.nitrogen_rise is not None:  # where it was going is near enough to draw the line through the curve
+        rise, nitrite_rise = body.nitrogen_rise
+        tan_end, nitrite_end = np.maximum(tan + h * rise, 0.0), np.maximum(nitrite + h * nitrite_rise, 0.0)
+        passes = [True]
     from_source = together = tan
-    for last in (False, True):
+    for last in passes:
         slope, fixed = _chord(tan_capacity, tan_half, tan, tan_end)
         nitrite_slope, nitrite_fixed = _chord(nitrite_capacity, nitrite_half, nitrite, nitrite_end)
         rate, source = out + slope, into.tan - fixed
@@ -173,6 +177,9 @@ def enter_nitrogen(body: Body, span: Span, step: NitrogenStep) -> None:
     if body.exchange:
         body.ledger.add(Quantity.NITROGEN, "exchange in", sum(_inflow(body, span)) * span.hours)
         body.ledger.add(Quantity.NITROGEN, "exchange out", -step.total_out_mg)
+    if step.form is not None:
+        h = span.hours
+        body.nitrogen_rise = (step.tan_end - body.tan_mg) / h, (step.nitrite_end - body.nitrite_mg) / h
     body.tan_mg, body.nitrite_mg = step.tan_end, step.nitrite_end
     body.nitrate_mg = step.total_end - step.tan_end - step.nitrite_end
 

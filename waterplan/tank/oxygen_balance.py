@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from waterplan.published import FloatArray, plain
+from waterplan.published import FloatArray, Numbers, plain
 from waterplan.tank.aeration import Diffuser
 from waterplan.tank.biofilter import FULL_RATE_DO_MG_PER_L
 from waterplan.tank.body import Body
@@ -34,13 +34,13 @@ class Way(NamedTuple):
 
 
 class OxygenStep(NamedTuple):
-    """What became of the oxygen in a step; rows of `taken_mg` and `missed_mg` are those of `consumers`."""
+    """What became of the oxygen in a step, for each of the consumers; nobody missed any where `missed_mg` is None."""
 
     end_mg: FloatArray
     integral_mg_h: FloatArray
     consumers: tuple[str, ...]
-    taken_mg: FloatArray
-    missed_mg: FloatArray
+    taken_mg: list[FloatArray]
+    missed_mg: list[FloatArray] | None
     filter_share: FloatArray
 
 
@@ -104,74 +104,84 @@ def ways_in(body: Body, span: Span, saturations: tuple[FloatArray, FloatArray]) 
 def oxygen_step(body: Body, span: Span, ways: tuple[Way, ...], nitrogen: NitrogenStep) -> OxygenStep:
     """Works out the oxygen of a step; nothing is changed in the body yet."""
     h, volume, start = span.hours, span.volume_l, body.oxygen_mg
-    none = np.zeros(body.draws)
-    rate = span.outflow_per_h + sum((way.l_per_h for way in ways), start=none) / volume
     inflow = span.flow_l_per_h * (body.exchange.source.do_mg_per_l if body.exchange else 0.0)
-    supply = _Supply(
-        rate,
-        inflow + sum((way.l_per_h * way.level_start for way in ways), start=none),
-        inflow + sum((way.l_per_h * way.level_end for way in ways), start=none),
-    )
+    moved, low, high = np.zeros(body.draws), body.none + inflow, body.none + inflow
+    for way in ways:
+        moved += way.l_per_h
+        low += way.l_per_h * way.level_start
+        high += way.l_per_h * way.level_end
+    supply = _Supply(span.outflow_per_h + moved / volume, low, high)
     names, wanted, critical = _demands(body, span)
+    end, integral = _in_plenty(start, h, supply, sum(wanted, start=np.zeros(body.draws)), nitrogen)
     if nitrogen.form is not None:
-        names = (*names, FILTER)
-        of_filter = nitrogen.oxygen_mg / h
-        wanted = np.vstack([wanted, of_filter / np.maximum(nitrogen.oxygen_share, 1e-12)])
-        critical = np.vstack([critical, np.full(body.draws, FULL_RATE_DO_MG_PER_L)])
+        names.append(FILTER)
+        wanted.append(nitrogen.oxygen_mg / h / np.maximum(nitrogen.oxygen_share, 1e-12))
+        critical.append(FULL_RATE_DO_MG_PER_L)
 
-    settled = wanted[: len(wanted) - (nitrogen.form is not None)].sum(axis=0)
-    end, integral = _in_plenty(start, h, supply, settled, nitrogen)
-    taken = wanted * h
-    share = np.ones(body.draws)
-    enough = critical.max(axis=0, initial=0.0) * volume
+    enough = _highest(critical) * volume
     short = np.flatnonzero(np.minimum(start, end) < enough)
-    if short.size:
-        part = _Supply(*(array[short] for array in supply))
-        end[short], integral[short], taken[:, short] = _in_want(
-            start[short], h, part, wanted[:, short], critical[:, short] * volume[short]
-        )
-        if nitrogen.form is not None:
-            share[short] = taken[-1, short] / np.maximum(wanted[-1, short] * h, 1e-300)
-    return OxygenStep(end, integral, names, taken, wanted * h - taken, share)
+    if not short.size:
+        return OxygenStep(end, integral, tuple(names), [rate * h for rate in wanted], None, body.full)
+    rates = np.vstack(wanted)
+    taken = rates * h
+    levels = np.vstack([np.broadcast_to(level, (body.draws,)) for level in critical])
+    share = np.ones(body.draws)
+    part = _Supply(*(array[short] for array in supply))
+    end[short], integral[short], taken[:, short] = _in_want(
+        start[short], h, part, rates[:, short], levels[:, short] * volume[short]
+    )
+    if nitrogen.form is not None:
+        share[short] = taken[-1, short] / np.maximum(rates[-1, short] * h, 1e-300)
+    return OxygenStep(end, integral, tuple(names), list(taken), list(rates * h - taken), share)
 
 
 def enter_oxygen(body: Body, span: Span, ways: tuple[Way, ...], step: OxygenStep) -> FloatArray:
     """Puts a step into the body and the ledger; returns the carbon dioxide breathed out [mmol/h]."""
     h, ledger = span.hours, body.ledger
+    level_h = step.integral_mg_h / span.volume_l
     for way in ways:
-        level = 0.5 * (way.level_start + way.level_end) * h
-        ledger.add(Quantity.OXYGEN, way.name, way.l_per_h * (level - step.integral_mg_h / span.volume_l))
+        offered = (0.5 * h) * (way.level_start + way.level_end)
+        ledger.add(Quantity.OXYGEN, way.name, way.l_per_h * (offered - level_h))
     if body.exchange:
         ledger.add(Quantity.OXYGEN, "exchange in", span.flow_l_per_h * body.exchange.source.do_mg_per_l * h)
         ledger.add(Quantity.OXYGEN, "exchange out", -span.outflow_per_h * step.integral_mg_h)
     breathed = np.zeros(body.draws)
-    for name, taken, missed in zip(step.consumers, step.taken_mg, step.missed_mg, strict=True):
+    for name, taken in zip(step.consumers, step.taken_mg, strict=True):
         ledger.add(Quantity.OXYGEN, name, -taken)
         if name != FILTER:
             quotient = body.fish[name].respiratory_quotient if name in body.fish else 1.0
-            breathed = breathed + taken * quotient / MG_O2_PER_MMOL / h
-            if np.any(missed > 0.0):
+            breathed += taken * (quotient / (MG_O2_PER_MMOL * h))
+    if step.missed_mg is not None:
+        for name, missed in zip(step.consumers, step.missed_mg, strict=True):
+            if name != FILTER and np.any(missed > 0.0):
                 ledger.add_missed(name, np.maximum(missed, 0.0))
     body.oxygen_fall_mg_per_h = (body.oxygen_mg - step.end_mg) / h
     body.oxygen_mg = step.end_mg
     return breathed
 
 
-def _demands(body: Body, span: Span) -> tuple[tuple[str, ...], FloatArray, FloatArray]:
+def _demands(body: Body, span: Span) -> tuple[list[str], list[FloatArray], list[Numbers]]:
     """Who breathes, what each wants at both ends' mean [mg/h], and the level under which each gets less [mg/L]."""
-    names, wanted, critical = [], [np.zeros((0, body.draws))], [np.zeros((0, body.draws))]
+    names, wanted, critical = list[str](), list[FloatArray](), list[Numbers]()
     for name, fish in body.fish.items():
         at_rest = mean(span.start.uptake_mg_per_h(fish), span.end.uptake_mg_per_h(fish))
         names.append(name)
-        wanted.append((at_rest * body.uptake_factor(name))[np.newaxis])
-        critical.append(np.broadcast_to(fish.critical_do_mg_per_l, (1, body.draws)))
+        wanted.append(body.none + at_rest * body.uptake_factor(name))
+        critical.append(fish.critical_do_mg_per_l)
     tank = body.tank
     if np.any(np.asarray(tank.other_demand_mg_per_h) > 0.0):
         warmth = np.exp(np.log(tank.other_q10) * (span.mean_c - tank.rates_at_temp_c) / 10.0)
         names.append(POND)
-        wanted.append((tank.other_demand_mg_per_h * warmth)[np.newaxis])
-        critical.append(np.ones((1, body.draws)))
-    return tuple(names), np.vstack(wanted), np.vstack(critical)
+        wanted.append(body.none + tank.other_demand_mg_per_h * warmth)
+        critical.append(1.0)
+    return names, wanted, critical
+
+
+def _highest(levels: list[Numbers]) -> Numbers:
+    highest: Numbers = 0.0
+    for level in levels:
+        highest = np.maximum(highest, level)
+    return highest
 
 
 def _in_plenty(

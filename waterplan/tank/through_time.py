@@ -16,7 +16,6 @@ from waterplan.tank.carbon_balance import advance_carbon
 from waterplan.tank.checked import draws_in
 from waterplan.tank.course import Course, Recorder
 from waterplan.tank.events import Event
-from waterplan.tank.exponentials import settling
 from waterplan.tank.heat_balance import Span, advance_heat
 from waterplan.tank.ledger import Quantity
 from waterplan.tank.nitrogen_balance import enter_nitrogen, filter_oxygen_share, filter_turnover_per_h, nitrogen_step
@@ -95,7 +94,7 @@ def course(
             event = waiting.pop(0)
             before = body.ledger.entries()
             event.happen(body)
-            body.oxygen_fall_mg_per_h = body.ph_drift_per_h = None  # it will not go on as it went
+            body.oxygen_fall_mg_per_h = body.ph_drift_per_h = body.nitrogen_rise = None  # it will not go on as it went
             recorder.note(event, before, body)
             if not (waiting and waiting[0].at_h <= stop + _SAME_TIME_H):
                 recorder.record(body, stop)
@@ -125,7 +124,7 @@ def _distinct(times: list[float]) -> list[float]:
 
 
 def _advance_to(body: Body, stop_h: float, step_h: float) -> None:
-    body.effects = [effect for effect in body.effects if effect.end_h > body.now_h + _SAME_TIME_H]
+    body.begin_stretch([effect for effect in body.effects if effect.end_h > body.now_h + _SAME_TIME_H])
     start_h = body.now_h
     steps = max(1, math.ceil((stop_h - start_h) / step_h - _SAME_TIME_H))
     hours = (stop_h - start_h) / steps
@@ -144,7 +143,7 @@ def _advance(body: Body, hours: float) -> None:
     span = advance_heat(body, hours)
     _advance_salt(body, span)
     ways = ways_in(body, span, (saturation_start, saturation(body)))
-    share = filter_oxygen_share(body.oxygen_mg / body.volume_l)
+    share = filter_oxygen_share(body.oxygen_mg / body.volume_l) if body.filter_counts() else body.full
     for _ in range(_MOST_ROUNDS):
         nitrogen = nitrogen_step(body, span, share)
         oxygen = oxygen_step(body, span, ways, nitrogen)
@@ -163,9 +162,8 @@ def _advance(body: Body, hours: float) -> None:
 def _advance_salt(body: Body, span: Span) -> None:
     if body.exchange is None:
         return
-    h, out = span.hours, span.outflow_per_h
+    h, out, s = span.hours, span.outflow_per_h, span.flowing
     into = span.flow_l_per_h * body.exchange.source.salinity_g_per_l
-    s = settling(out * h)
     body.ledger.add(Quantity.SALT, "exchange in", into * h)
     body.ledger.add(Quantity.SALT, "exchange out", -out * h * (s.first * body.salt_g + h * s.second * into))
     body.salt_g = s.left * body.salt_g + h * s.first * into
