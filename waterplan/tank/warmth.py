@@ -1,10 +1,11 @@
 """What hangs on the water's temperature alone, worked out once for each temperature that the water comes to."""
 
+from collections.abc import Mapping
 from functools import cached_property
 
 import numpy as np
 
-from waterplan.published import FloatArray, plain
+from waterplan.published import FloatArray, Numbers, plain
 from waterplan.tank import carbon
 from waterplan.tank.aeration import temperature_factor
 from waterplan.tank.occupants import Fish
@@ -68,13 +69,20 @@ def mean(start: FloatArray, end: FloatArray) -> FloatArray:
     return start if start is end else 0.5 * (start + end)
 
 
-def tell(temp_c: FloatArray, ph: FloatArray, salinity_g_per_l: FloatArray, air_pressure_kpa: object) -> None:
+def tell(states: Mapping[str, FloatArray], air_pressure_kpa: Numbers) -> None:
     """Tells whoever watches of the equations that a course's steps went through, and of what was out of their range."""
-    every = max(1, temp_c.size // _TOLD)
-    temps = np.concatenate([temp_c.ravel()[::every], [temp_c.min(), temp_c.max()]])
-    salt = np.concatenate([salinity_g_per_l.ravel()[::every], [salinity_g_per_l.min(), salinity_g_per_l.max()]])
+    temps = _some(states["water_temp_c"])
     water_vapour_pressure_kpa(temps)
-    co2_solubility_mol_per_l_atm(temps)
-    unionised_fraction(np.concatenate([ph.ravel()[::every], [ph.min(), ph.max()]]), water_temp_c=temps)
-    for pressure in {float(np.min(np.asarray(air_pressure_kpa))), float(np.max(np.asarray(air_pressure_kpa)))}:
-        saturation_mg_per_l(temps, salinity_g_per_kg=salt, air_pressure_kpa=pressure)
+    if "do_mg_per_l" in states:
+        salt = _some(states["salinity_g_per_l"])
+        for pressure in {float(np.min(np.asarray(air_pressure_kpa))), float(np.max(np.asarray(air_pressure_kpa)))}:
+            saturation_mg_per_l(temps, salinity_g_per_kg=salt, air_pressure_kpa=pressure)
+    if "ph" in states:
+        co2_solubility_mol_per_l_atm(temps)
+        unionised_fraction(_some(states["ph"]), water_temp_c=temps)
+
+
+def _some(values: FloatArray) -> FloatArray:
+    """Some of the values of a state, the lowest and the highest among them."""
+    few = values.ravel()[:: max(1, values.size // _TOLD)]
+    return np.append(few, [values.min(), values.max()])
