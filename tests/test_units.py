@@ -46,6 +46,8 @@ ONE: dict[Family, dict[str, float]] = {
     Family.POWER: {"W": 1.0, "kW": 1000.0},
     Family.DURATION: {"min": 1.0, "h": 60.0, "days": 1440.0},
     Family.IODINE_STOCK: {"% PVP-I": 1.0},
+    # A pound-force (0.45359237 kg x 9.80665 m/s2) on a square inch.
+    Family.GAS_PRESSURE: {"bar": 1.0, "MPa": 10.0, "psi": 0.45359237 * 9.80665 / 0.0254**2 / 1e5},
     Family.DOSE_LEVEL: {"mg/L": 1.0, "g/L": 1000.0, "µg/L": 0.001, "ug/L": 0.001},
     Family.FORMALIN_LEVEL: {"uL/L": 1.0, "µL/L": 1.0, "mL/L": 1000.0},
     Family.SPIRIT: {"% v/v": 1.0},

@@ -40,6 +40,7 @@ class Family(StrEnum):
     POWER = "power"
     DURATION = "duration"
     IODINE_STOCK = "povidone-iodine stock"
+    GAS_PRESSURE = "pressure of a gas cylinder"
     DOSE_LEVEL = "level of a substance"
     FORMALIN_LEVEL = "level of formalin"
     SPIRIT = "share of ethanol"
@@ -90,6 +91,7 @@ FAMILIES: Mapping[Family, tuple[str, Mapping[str, str | float]]] = MappingProxyT
         Family.POWER: ("W", {"W": "W", "kW": "kW"}),
         Family.DURATION: ("min", {"min": "min", "h": "hour", "days": "day"}),
         Family.IODINE_STOCK: ("%", {"% PVP-I": 1.0}),
+        Family.GAS_PRESSURE: ("bar", {"bar": "bar", "psi": "psi", "MPa": "MPa"}),
         Family.DOSE_LEVEL: ("mg/L", {"mg/L": 1.0, "g/L": 1000.0, "µg/L": 1e-3, "ug/L": 1e-3}),
         Family.FORMALIN_LEVEL: ("uL/L", {"uL/L": 1.0, "µL/L": 1.0, "mL/L": 1000.0}),
         Family.SPIRIT: ("% v/v", {"% v/v": 1.0}),
@@ -198,6 +200,7 @@ _US: Mapping[str, tuple[str, str, str]] = MappingProxyType(
         "g": ("oz", "g", "ounce"),
         "kg/m3": ("lb/100 US gal", "kg/m**3", "pound/hundred_US_gallons"),
         "kPa": ("inHg", "kPa", "inHg"),
+        "bar": ("psi", "bar", "psi"),
     }
 )
 # Small and large values of a core unit that metric readers know by another name.

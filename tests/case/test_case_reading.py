@@ -9,8 +9,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from waterplan.case import model
+from waterplan.case.fields import Kind
 from waterplan.case.reading import LARGEST_FILE, case_from_document, document_from_text, parse_when, read_case
-from waterplan.case.schema import SECTIONS, SHAPE_KEYS, VERSION, WATER_KEYS, Filter, Kind, Shape, Use, Walls
+from waterplan.case.schema import SECTIONS, SHAPE_KEYS, VERSION, WATER_KEYS, Filter, Shape, Use, Walls
+from waterplan.case.tank_choices import BackUp, Carrier, Happens, MadeOf, Stones
 from waterplan.case.values import BadValue
 from waterplan.dose.substances import known_substances, uses_of
 from waterplan.errors import CaseError
@@ -336,6 +338,9 @@ RECORDS = {
     "intended": model.Intended,
     "home_pond": model.HomePond,
     "vessels": model.Vessel,
+    "oxygen_cylinder": model.OxygenCylinder,
+    "transport": model.Transport,
+    "events": model.CaseEvent,
 }
 
 
@@ -373,6 +378,9 @@ def test_every_choice_is_accepted(section: str, key: str, choice: str) -> None:
     sizes = dict.fromkeys(("length", "width", "diameter", "depth"), "1 m")
     if section == "vessels":
         document["vessels"][0] |= {key: choice} | sizes
+    elif section == "events":
+        needed = {"at": "2026-05-14T12:00", "volume": "10 L", "weight": "10 g", "words": "Dot"}
+        document["events"] = [needed | {key: choice}]
     elif section == "doses":
         substance = next(name for name in known_substances() if key != "use" or choice in uses_of(name))
         dose = {"substance": substance, "use": choice, "into": "20 L, marked tub"} | {key: choice}
@@ -392,13 +400,17 @@ def test_every_choice_is_accepted(section: str, key: str, choice: str) -> None:
         "mains_water": case.mains_water,
         "vessels": case.vessels[0],
         "other_fish": case.other_fish[0] if case.other_fish else None,
+        "transport": case.transport,
+        "events": case.events[0] if case.events else None,
         "doses": case.doses[0] if case.doses else None,
         "injections": case.injections[0] if case.injections else None,
         "already": case.already[0] if case.already else None,
     }[section]
     found = getattr(held.body if key == "shape" else held, key)  # type: ignore[union-attr]
-    assert found == (choice.replace(" ", "_") if key == "what" else choice)
-    kind = {"shape": Shape, "use": Use, "filter": Filter, "walls": Walls}.get(key if section != "doses" else "")
+    assert found == (choice.replace(" ", "_") if (section, key) == ("already", "what") else choice)
+    kinds = {"stones": Stones, "made_of": MadeOf, "back_up": BackUp, "by": Carrier, "what": Happens}
+    known = {"shape": Shape, "use": Use, "filter": Filter, "walls": Walls} | kinds
+    kind = known.get(key if section not in {"doses", "already"} else "")
     assert kind is None or isinstance(found, kind)
 
 
@@ -413,3 +425,48 @@ def test_every_record_is_frozen() -> None:
 def test_the_version_is_written_in_every_invented_case() -> None:
     for path in DEMOS:
         assert f"waterplan_case = {VERSION}" in path.read_text(encoding="utf-8")
+
+
+# -- events -------------------------------------------------------------------------------------------------------
+
+
+def with_events(*events: dict[str, object]) -> dict[str, object]:
+    document = document_from_text(SMALL, file="pond.toml")
+    document["intended"] = {"operation_at": "2026-05-14T10:00", "days": "3 days"}
+    return document | {"events": list(events)}
+
+
+def test_events_are_read_in_their_order() -> None:
+    case = case_from_document(
+        with_events(
+            {"at": "2026-05-14T18:00", "what": "power fails"},
+            {"at": "2026-05-14T21:00", "what": "power returns"},
+            {"at": "2026-05-15T09:00", "what": "water change", "volume": "120 L, marked tub"},
+        ),
+        file="pond.toml",
+    )
+    assert [event.what for event in case.events] == [Happens.POWER_FAILS, Happens.POWER_RETURNS, Happens.CHANGE]
+    assert case.events[2].volume is not None
+    assert case.events[2].volume.measured.best == 120.0
+
+
+def test_what_is_wrong_with_events_is_told_together_and_names_the_event() -> None:
+    with pytest.raises(CaseError) as told:
+        case_from_document(
+            with_events(
+                {"at": "2026-05-15T09:00", "what": "water change"},
+                {"at": "2026-05-14T09:00", "what": "meal", "weight": "3 g"},
+                {"at": "2026-05-18T09:00", "what": "filter damaged"},
+                {"at": "2026-05-16T09:00", "what": "earthquake"},
+            ),
+            file="pond.toml",
+        )
+    said = {(mistake.where, mistake.read) for mistake in told.value.mistakes}
+    assert ("events[1].volume", "nothing for the water change at 2026-05-15T09:00") in said
+    assert ("events[2].at", "meal at 2026-05-14T09:00") in said
+    assert ("events[3].words", "nothing for the filter damaged at 2026-05-18T09:00") in said
+    assert ("events[3].at", "filter damaged at 2026-05-18T09:00") in said
+    assert ("events[4].what", "'earthquake'") in said
+    advice = [mistake.would_do for mistake in told.value.mistakes if mistake.where == "events[2].at"]
+    assert any("in order of time" in text for text in advice)
+    assert any("after the operation" in text for text in advice)

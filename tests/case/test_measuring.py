@@ -4,10 +4,11 @@ import numpy as np
 import pytest
 
 from tests.plans import SMALLEST, case_of
+from waterplan.case.fields import Kind
 from waterplan.case.measuring import described, split_rows
 from waterplan.case.measuring_needs import keys_of, needed_of
 from waterplan.case.reading import case_from_document, document_from_text
-from waterplan.case.schema import SECTIONS, VOLUME_KEYS, By, Kind
+from waterplan.case.schema import SECTIONS, VOLUME_KEYS, By
 from waterplan.case.writing import document_to_text
 from waterplan.errors import CaseError
 from waterplan.spread import Draws

@@ -9,8 +9,9 @@ from hypothesis import strategies as st
 
 from tests.plan.by_hand import EXACT, exact
 from tests.plans import DEMO_PONDS
+from waterplan.case.fields import Field, Kind
 from waterplan.case.reading import case_from_document, document_from_text, read_case
-from waterplan.case.schema import SECTIONS, Field, Kind
+from waterplan.case.schema import SECTIONS
 from waterplan.case.values import how_known
 from waterplan.errors import CaseError
 from waterplan.findings import Finding

@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 
 from tests.water.printed import check, params
 from waterplan.errors import ImpossibleInput
-from waterplan.water import _carbonate_system
+from waterplan.water import carbonate_system
 from waterplan.water.carbonate import (
     bicarbonate_for_alkalinity_mg_per_l,
     co2_mg_per_l,
@@ -23,7 +23,7 @@ def test_printed_values(row):
 
 def test_constants_are_those_of_plummer_and_busenberg():
     # Plummer & Busenberg (1982), abstract: pK1 6.352 and pK2 10.329 at 25 degrees; PHREEQC: pKw 14.0
-    k1, k2, kw = _carbonate_system._constants(25.0, 0.0)
+    k1, k2, kw = carbonate_system.equilibrium_constants(25.0, 0.0)
     assert -np.log10([k1, k2, kw]) == pytest.approx([6.352, 10.329, 14.0], abs=1e-3)
 
 

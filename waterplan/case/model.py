@@ -6,6 +6,7 @@ from datetime import datetime
 
 from waterplan.case.bottle import Amount, Bottle
 from waterplan.case.schema import By, Filter, Shape, Use, Walls
+from waterplan.case.tank_choices import BackUp, Carrier, Happens, MadeOf, Stones
 from waterplan.case.values import Reading
 
 
@@ -95,6 +96,11 @@ class Vessel:
     heater: Reading | None = None
     filter: Filter | None = None
     lid: str = ""
+    stones: Stones | None = None
+    air_depth: Reading | None = None
+    made_of: MadeOf | None = None
+    back_up: BackUp | None = None
+    back_up_air: Reading | None = None
     water: Water = field(default_factory=Water)
 
 
@@ -109,6 +115,41 @@ class Intended:
     days: Reading | None = None
     feed: Reading | None = None
     iodine_stock: Reading | None = None
+    meals: int | None = None
+    room: Reading | None = None
+    room_swing: Reading | None = None
+    unattended: Reading | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OxygenCylinder:
+    """The oxygen cylinder at hand."""
+
+    volume: Reading | None = None
+    pressure: Reading | None = None
+    flow: Reading | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Transport:
+    """How the fish travels."""
+
+    by: Carrier | None = None
+    volume: Reading | None = None
+    oxygen: Reading | None = None
+    hours: Reading | None = None
+    temperature: Reading | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CaseEvent:
+    """Something that happens to the hospital tank at a time."""
+
+    at: datetime
+    what: Happens
+    volume: Reading | None = None
+    weight: Reading | None = None
+    words: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -186,6 +227,9 @@ class Case:
     home_water: Water = field(default_factory=Water)
     mains_water: Water = field(default_factory=Water)
     intended: Intended = field(default_factory=Intended)
+    oxygen_cylinder: OxygenCylinder | None = None
+    transport: Transport | None = None
+    events: tuple[CaseEvent, ...] = ()
     doses: tuple[Dose, ...] = ()
     injections: tuple[Injection, ...] = ()
     already: tuple[Already, ...] = ()

@@ -8,24 +8,12 @@ from pathlib import Path
 from typing import Any
 
 from waterplan.case import model
+from waterplan.case.fields import Field, Kind, Section
 from waterplan.case.measuring import MOST_ROWS, described, split_rows
 from waterplan.case.measuring_needs import faults
 from waterplan.case.reading_doses import DoseReader
-from waterplan.case.schema import (
-    SECTIONS,
-    SHAPE_KEYS,
-    VERSION,
-    VERSION_KEY,
-    WATER_KEYS,
-    By,
-    Field,
-    Filter,
-    Kind,
-    Section,
-    Shape,
-    Use,
-    Walls,
-)
+from waterplan.case.reading_events import EventReader, vessel_choices, with_choice
+from waterplan.case.schema import SECTIONS, SHAPE_KEYS, VERSION, VERSION_KEY, WATER_KEYS, By, Filter, Shape, Use, Walls
 from waterplan.case.values import NOT_MEASURED, BadValue, Reading, parse_reading
 from waterplan.errors import CaseError, Mistake
 
@@ -107,6 +95,10 @@ class _Reader:
             self.measurement(values, where, names) for where, values in self.numbered("volumes", tables["volumes"])
         ]
         others = [self.other(values, where) for where, values in self.numbered("other_fish", tables["other_fish"])]
+        events = EventReader(self.wrong, self.one(tables["intended"]) or {}).events(
+            self.numbered("events", tables["events"])
+        )
+        cylinder, transport = self.one(tables["oxygen_cylinder"]), self.one(tables["transport"])
         dosing = DoseReader(names, self.wrong)
         doses = [dosing.dose(values, where) for where, values in self.numbered("doses", tables["doses"])]
         injections = [
@@ -126,6 +118,9 @@ class _Reader:
             mains_water=_water(self.one(tables["mains_water"]) or {}),
             vessels=tuple(vessel for vessel in vessels if vessel is not None),
             intended=model.Intended(**(self.one(tables["intended"]) or {})),
+            oxygen_cylinder=model.OxygenCylinder(**cylinder) if cylinder is not None else None,
+            transport=model.Transport(**with_choice(transport)) if transport is not None else None,
+            events=events,
             doses=tuple(dose for dose in doses if dose is not None),
             injections=tuple(injections),
             already=tuple(thing for thing in already if thing is not None),
@@ -222,7 +217,7 @@ class _Reader:
         values["use"] = Use(values["use"])
         if "filter" in values:
             values["filter"] = Filter(values["filter"])
-        return model.Vessel(**values, body=body, water=_water(water))
+        return model.Vessel(**vessel_choices(values), body=body, water=_water(water))
 
     def home_pond(self, values: dict[str, Any]) -> model.HomePond | None:
         body = self.body(values, "home_pond", required=False)

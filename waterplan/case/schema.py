@@ -4,11 +4,12 @@ The reader, the form on the screen and the table in the README are all made from
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from enum import StrEnum
 from types import MappingProxyType
 
-from waterplan.case.values import Quantity
+from waterplan.case.fields import Field, Kind, Section, choice, count, text, value, when
+from waterplan.case.sections_tank import TANK_SECTIONS
+from waterplan.case.tank_choices import BackUp, MadeOf, Stones
 from waterplan.dose import conflicts, salt, substances
 from waterplan.fish.species import known_species
 from waterplan.units import Family
@@ -16,18 +17,6 @@ from waterplan.vessel.forms import Form, Plan, Profile
 from waterplan.vessel.systematic import Edge
 
 VERSION_KEY, VERSION = "waterplan_case", 1
-
-
-class Kind(StrEnum):
-    """How the text of a key is read."""
-
-    TEXT = "text"
-    CHOICE = "choice"
-    READING = "value with a unit"
-    COUNT = "whole number"
-    WHEN = "date and time"
-    NUMBER = "number"
-    ROWS = "rows, one to a line"
 
 
 class Filter(StrEnum):
@@ -86,60 +75,13 @@ class Reads(StrEnum):
     SALINITY = "salinity in g/L"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Field:
-    """One key of a section."""
-
-    key: str
-    kind: Kind
-    words: str
-    example: str
-    required: bool = False
-    choices: tuple[str, ...] = ()
-    quantity: Quantity | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Section:
-    """One table of the file; `many` for an array of tables."""
-
-    name: str
-    words: str
-    fields: tuple[Field, ...]
-    many: bool = False
-    required: bool = False
-
-    def field(self, key: str) -> Field | None:
-        """The field of a key, or None."""
-        return next((field for field in self.fields if field.key == key), None)
-
-
-def _value(
-    key: str, family: Family, term: str, instrument_name: str, words: str, example: str, *, required: bool = False
-) -> Field:
-    quantity = Quantity(family=family, term=term, instrument_name=instrument_name)
-    return Field(key=key, kind=Kind.READING, words=words, example=example, quantity=quantity, required=required)
-
-
-def _text(key: str, words: str, example: str, *, required: bool = False) -> Field:
-    return Field(key=key, kind=Kind.TEXT, words=words, example=example, required=required)
-
-
-def _choice(key: str, words: str, choices: tuple[str, ...], *, required: bool = False) -> Field:
-    return Field(key=key, kind=Kind.CHOICE, words=words, example=choices[0], choices=choices, required=required)
-
-
-def _when(key: str, words: str) -> Field:
-    return Field(key=key, kind=Kind.WHEN, words=words, example="2026-05-14T09:30")
-
-
 _WATER = (
-    _value("temperature", Family.TEMPERATURE, "water_temp_c", "temperature", "temperature", "17.5 °C, thermometer"),
-    _value("ph", Family.PH, "ph", "ph", "pH", "7.8, pH meter"),
-    _value("oxygen", Family.CONCENTRATION, "do_mg_per_l", "oxygen", "dissolved oxygen", "8.1 mg/L, oxygen meter"),
-    _value("tan", Family.AMMONIA, "tan_mg_n_per_l", "tan", "total ammonia", "<0.25 mg/L as N, drop kit"),
-    _value("nitrite", Family.NITRITE, "nitrite_mg_no2_per_l", "nitrite", "nitrite", "0.1 mg/L as NO2, drop kit"),
-    _value(
+    value("temperature", Family.TEMPERATURE, "water_temp_c", "temperature", "temperature", "17.5 °C, thermometer"),
+    value("ph", Family.PH, "ph", "ph", "pH", "7.8, pH meter"),
+    value("oxygen", Family.CONCENTRATION, "do_mg_per_l", "oxygen", "dissolved oxygen", "8.1 mg/L, oxygen meter"),
+    value("tan", Family.AMMONIA, "tan_mg_n_per_l", "tan", "total ammonia", "<0.25 mg/L as N, drop kit"),
+    value("nitrite", Family.NITRITE, "nitrite_mg_no2_per_l", "nitrite", "nitrite", "0.1 mg/L as NO2, drop kit"),
+    value(
         "alkalinity",
         Family.ALKALINITY,
         "alkalinity_mg_caco3_per_l",
@@ -147,26 +89,26 @@ _WATER = (
         "alkalinity",
         "110 mg/L as CaCO3, drop kit",
     ),
-    _value("salinity", Family.SALT, "salinity_g_per_l", "salinity", "salt in the water", "0.4 g/L, conductivity meter"),
-    _value("chlorine", Family.CONCENTRATION, "chlorine_mg_per_l", "chlorine", "total chlorine", "0 mg/L, drop kit"),
-    _value("chloride", Family.CONCENTRATION, "chloride_mg_per_l", "chloride", "chloride", "30 mg/L, drop kit"),
-    _value("nitrate", Family.NITRATE, "nitrate_mg_no3_per_l", "nitrate", "nitrate", "20 mg/L as NO3, drop kit"),
+    value("salinity", Family.SALT, "salinity_g_per_l", "salinity", "salt in the water", "0.4 g/L, conductivity meter"),
+    value("chlorine", Family.CONCENTRATION, "chlorine_mg_per_l", "chlorine", "total chlorine", "0 mg/L, drop kit"),
+    value("chloride", Family.CONCENTRATION, "chloride_mg_per_l", "chloride", "chloride", "30 mg/L, drop kit"),
+    value("nitrate", Family.NITRATE, "nitrate_mg_no3_per_l", "nitrate", "nitrate", "20 mg/L as NO3, drop kit"),
 )
 WATER_KEYS = tuple(field.key for field in _WATER)
 
 _SHAPE = (
-    _choice("shape", "plan of the water surface", tuple(Shape)),
-    _value("length", Family.LENGTH, "length_m", "dimension", "length of the water surface", "1.2 m, tape"),
-    _value("width", Family.LENGTH, "width_m", "dimension", "width of the water surface", "60 cm, tape"),
-    _value("diameter", Family.LENGTH, "diameter_m", "dimension", "diameter of a round one", "90 cm, tape"),
-    _value("depth", Family.LENGTH, "depth_m", "dimension", "depth of the water", "45 cm, tape"),
-    _value("volume", Family.VOLUME, "volume_l", "volume", "litres, where they are known", "60 L, marked tub"),
+    choice("shape", "plan of the water surface", tuple(Shape)),
+    value("length", Family.LENGTH, "length_m", "dimension", "length of the water surface", "1.2 m, tape"),
+    value("width", Family.LENGTH, "width_m", "dimension", "width of the water surface", "60 cm, tape"),
+    value("diameter", Family.LENGTH, "diameter_m", "dimension", "diameter of a round one", "90 cm, tape"),
+    value("depth", Family.LENGTH, "depth_m", "dimension", "depth of the water", "45 cm, tape"),
+    value("volume", Family.VOLUME, "volume_l", "volume", "litres, where they are known", "60 L, marked tub"),
 )
 SHAPE_KEYS = tuple(field.key for field in _SHAPE)
 
 _FISH_SIZE = (
-    _value("length", Family.FISH_LENGTH, "length_cm", "length", "length of the fish", "31 cm, measuring board"),
-    _value("weight", Family.MASS, "weight_kg", "weight", "weight of the fish", "0.62 kg, scales"),
+    value("length", Family.FISH_LENGTH, "length_cm", "length", "length of the fish", "31 cm, measuring board"),
+    value("weight", Family.MASS, "weight_kg", "weight", "weight of the fish", "0.62 kg, scales"),
 )
 
 # How much bicarbonate goes in beside tricaine.
@@ -185,38 +127,38 @@ def _number(key: str, words: str, example: str) -> Field:
 
 
 def _size(key: str, term: str, words: str, example: str) -> Field:
-    return _value(key, Family.LENGTH, term, "dimension", words, example)
+    return value(key, Family.LENGTH, term, "dimension", words, example)
 
 
 def _area(key: str, term: str, words: str, example: str) -> Field:
-    return _value(key, Family.AREA, term, "area", words, example)
+    return value(key, Family.AREA, term, "area", words, example)
 
 
 def _litres(key: str, term: str, words: str, example: str) -> Field:
-    return _value(key, Family.VOLUME, term, "litres", words, example)
+    return value(key, Family.VOLUME, term, "litres", words, example)
 
 
 # What is measured in rows is in the one unit of length that stands beside them.
 _VOLUME = (
-    _text("of", "which water: home pond, or the name of a vessel", "home pond", required=True),
-    _choice("by", "how it was measured", tuple(By), required=True),
-    _text("part", "name of the part, where a water is measured in parts that add up", "plant bay"),
-    _choice("takes_place", "this part takes the place of water, as an island does", ("no", "yes")),
-    _choice("unit", "unit of length of all rows", ("m", "cm", "mm", "ft", "in")),
+    text("of", "which water: home pond, or the name of a vessel", "home pond", required=True),
+    choice("by", "how it was measured", tuple(By), required=True),
+    text("part", "name of the part, where a water is measured in parts that add up", "plant bay"),
+    choice("takes_place", "this part takes the place of water, as an island does", ("no", "yes")),
+    choice("unit", "unit of length of all rows", ("m", "cm", "mm", "ft", "in")),
     _rows("outline", "the shore in order, x y and, at a wall, the depth at its foot", "0 0"),
-    _choice("shore", "the shore between its points", ("straight", "curved")),
+    choice("shore", "the shore between its points", ("straight", "curved")),
     _rows("soundings", "soundings, x y depth", "1.2 0.8 0.65"),
     _rows("grid", "depths row by row, - where it is dry", "0.4 0.7 -"),
     _rows("lines", "number of the line, distance along it, depth; both shores too", "1 0.5 0.4"),
     _rows("contours", "depth, and the area of the water at that depth", "0 8.4"),
     _size("spacing", "spacing_m", "distance between soundings in a row, or between lines", "0.5 m"),
     _size("row_spacing", "row_spacing_m", "distance between the rows of a grid", "0.5 m"),
-    _choice("edge", "the water at the shore of a grid or of lines", tuple(Edge)),
+    choice("edge", "the water at the shore of a grid or of lines", tuple(Edge)),
     _size("wall_depth", "wall_depth_m", "depth at the foot of such a wall", "0.4 m"),
     _size("deepest", "deepest_m", "the greatest depth, where it was measured by itself", "1.4 m"),
-    _value("salt", Family.MASS, "tracer_salt_kg", "salt weight", "salt weighed in", "2.5 kg, scales"),
-    _value("purity", Family.SHARE, "purity_percent", "purity", "sodium chloride in the salt", "99.5 %"),
-    _choice("reads", "what was read before and after, and its unit", tuple(Reads)),
+    value("salt", Family.MASS, "tracer_salt_kg", "salt weight", "salt weighed in", "2.5 kg, scales"),
+    value("purity", Family.SHARE, "purity_percent", "purity", "sodium chloride in the salt", "99.5 %"),
+    choice("reads", "what was read before and after, and its unit", tuple(Reads)),
     _number("reads_to", "each reading is good to ± this, in the unit of the readings", "0.005"),
     _rows("before", "place, and the reading before the salt", "inlet 0.412"),
     _rows("after", "place, hours since the salt, and the reading", "inlet 4 0.678"),
@@ -225,15 +167,15 @@ _VOLUME = (
     _litres("top_up", "added_l", "water added between the readings", "120 L"),
     _number("top_up_reads", "what the added water reads", "0.35"),
     _rows("seconds", "seconds to fill the bucket, one filling to a line", "41"),
-    _value("fill_time", Family.DURATION, "fill_min", "time", "how long the filling took", "2.5 h"),
+    value("fill_time", Family.DURATION, "fill_min", "time", "how long the filling took", "2.5 h"),
     _litres("meter_before", "meter_before_l", "water meter before", "18240 L"),
     _litres("meter_after", "meter_after_l", "water meter after", "26910 L"),
     _litres("drawn", "drawn_l", "water let out", "300 ± 10 L"),
     _size("fall", "level_fall_m", "how far the level fell by it", "3.5 ± 0.2 cm"),
     _size("mean_depth", "mean_depth_m", "mean depth before", "0.8 m"),
-    _choice("plan", "outline of the full vessel", tuple(Plan)),
-    _choice("profile", "how it narrows downwards", tuple(Profile)),
-    _choice("made", "how near it comes to that shape", tuple(Form)),
+    choice("plan", "outline of the full vessel", tuple(Plan)),
+    choice("profile", "how it narrows downwards", tuple(Profile)),
+    choice("made", "how near it comes to that shape", tuple(Form)),
     _size("length", "length_m", "length at the rim", "4 m"),
     _size("width", "width_m", "width at the rim", "2.5 m"),
     _size("diameter", "diameter_m", "diameter at the rim", "2 m"),
@@ -256,12 +198,12 @@ _VOLUME = (
     _rows("shelves", "depth below the rim, width, and length where it does not go all round", "0.3 0.4"),
     _area("gravel_area", "bed_area_m2", "area of gravel that was not measured around", "3 m2"),
     _size("gravel_depth", "bed_thickness_m", "thickness of the gravel", "10 cm"),
-    _value("rock", Family.MASS, "rock_kg", "rock weight", "rock under water", "240 kg"),
-    _value("fish", Family.MASS, "biomass_kg", "rock weight", "weight of all the fish", "12 kg"),
+    value("rock", Family.MASS, "rock_kg", "rock weight", "rock under water", "240 kg"),
+    value("fish", Family.MASS, "biomass_kg", "rock weight", "weight of all the fish", "12 kg"),
     _litres("filter_bodies", "filter_bodies_l", "water in filters that was not measured", "180 L"),
     _size("pipe_length", "pipe_length_m", "length of pipes that hold water", "12 m"),
     _size("pipe_bore", "pipe_bore_m", "inner diameter of the pipes", "46 mm"),
-    _choice("folds", "take off the folds of a liner", ("no", "yes")),
+    choice("folds", "take off the folds of a liner", ("no", "yes")),
     _size("level_fall", "level_fall_m", "how far the level stands lower now than when it was measured", "4 cm"),
     _area("surface", "area_m2", "area of the water's surface, where no outline or shape gives it", "8 m2"),
 )
@@ -276,25 +218,25 @@ SECTIONS: Mapping[str, Section] = MappingProxyType(
                 words="the fish",
                 required=True,
                 fields=(
-                    _choice("species", "species", known_species(), required=True),
-                    _text("name", "name or mark", "Bramble"),
+                    choice("species", "species", known_species(), required=True),
+                    text("name", "name or mark", "Bramble"),
                     *_FISH_SIZE,
-                    _text("done", "what is done to it", "heron wound on the flank closed with five sutures"),
-                    _choice("condition", "body condition", ("good", "thin", "fat", "weak")),
-                    _when("last_fed", "when it last ate"),
-                    _choice("eaten", "may it, or a fish from its water, be eaten", ("no", "yes")),
-                    _choice("wound", "has it a wound", ("none", "closed", "open")),
+                    text("done", "what is done to it", "heron wound on the flank closed with five sutures"),
+                    choice("condition", "body condition", ("good", "thin", "fat", "weak")),
+                    when("last_fed", "when it last ate"),
+                    choice("eaten", "may it, or a fish from its water, be eaten", ("no", "yes")),
+                    choice("wound", "has it a wound", ("none", "closed", "open")),
                 ),
             ),
             Section(
                 name="place",
                 words="where the water is",
                 fields=(
-                    _text("name", "place", "garden pond, north slope"),
-                    _value(
+                    text("name", "place", "garden pond, north slope"),
+                    value(
                         "altitude", Family.ALTITUDE, "altitude_m", "altitude", "altitude above the sea", "640 m, map"
                     ),
-                    _value(
+                    value(
                         "station_pressure",
                         Family.PRESSURE,
                         "air_pressure_kpa",
@@ -309,11 +251,11 @@ SECTIONS: Mapping[str, Section] = MappingProxyType(
                 words="the pond it comes from and goes back to",
                 fields=(
                     *_SHAPE,
-                    _choice("walls", "how the sides go down", tuple(Walls)),
-                    _choice("filter", "what the pond's filter can do", tuple(Filter)),
-                    _choice("zeolite", "is there zeolite in the filter", ("no", "yes")),
-                    _choice("plants", "are there plants in the water", ("no", "yes")),
-                    _value(
+                    choice("walls", "how the sides go down", tuple(Walls)),
+                    choice("filter", "what the pond's filter can do", tuple(Filter)),
+                    choice("zeolite", "is there zeolite in the filter", ("no", "yes")),
+                    choice("plants", "are there plants in the water", ("no", "yes")),
+                    value(
                         "wanted_within",
                         Family.SHARE,
                         "half_band_percent",
@@ -328,7 +270,7 @@ SECTIONS: Mapping[str, Section] = MappingProxyType(
                 words="the other fish of the home pond, a table for each sort",
                 many=True,
                 fields=(
-                    _choice("species", "species", known_species(), required=True),
+                    choice("species", "species", known_species(), required=True),
                     Field(key="count", kind=Kind.COUNT, words="how many", example="6", required=True),
                     *_FISH_SIZE,
                 ),
@@ -336,14 +278,14 @@ SECTIONS: Mapping[str, Section] = MappingProxyType(
             Section(
                 name="home_water",
                 words="what was measured in the home pond",
-                fields=(_when("taken", "when it was measured"), *_WATER),
+                fields=(when("taken", "when it was measured"), *_WATER),
             ),
             Section(
                 name="mains_water",
                 words="the tap",
                 fields=(
-                    _when("taken", "when it was measured"),
-                    _choice("disinfectant", "what the water company uses", ("chlorine", "chloramine", "none")),
+                    when("taken", "when it was measured"),
+                    choice("disinfectant", "what the water company uses", ("chlorine", "chloramine", "none")),
                     *_WATER,
                 ),
             ),
@@ -353,17 +295,22 @@ SECTIONS: Mapping[str, Section] = MappingProxyType(
                 many=True,
                 required=True,
                 fields=(
-                    _text("name", "its name", "grey tub", required=True),
-                    _choice("use", "what it is for", tuple(Use), required=True),
+                    text("name", "its name", "grey tub", required=True),
+                    choice("use", "what it is for", tuple(Use), required=True),
                     *_SHAPE,
-                    _value("rim", Family.LENGTH, "depth_m", "dimension", "height of its wall", "60 cm"),
-                    _choice("filled_with", "the water in it", ("home water", "mains water")),
-                    _value("air", Family.AIR_FLOW, "air_l_per_min", "air", "air put into it", "6 L/min"),
+                    value("rim", Family.LENGTH, "depth_m", "dimension", "height of its wall", "60 cm"),
+                    choice("filled_with", "the water in it", ("home water", "mains water")),
+                    value("air", Family.AIR_FLOW, "air_l_per_min", "air", "air put into it", "6 L/min"),
                     Field(key="outlets", kind=Kind.COUNT, words="air stones", example="2"),
-                    _value("heater", Family.POWER, "heater_w", "heater", "heater", "300 W"),
-                    _choice("filter", "what its filter can do", tuple(Filter)),
-                    _choice("lid", "is it covered", ("yes", "no")),
-                    _when("taken", "when its water was measured"),
+                    value("heater", Family.POWER, "heater_w", "heater", "heater", "300 W"),
+                    choice("filter", "what its filter can do", tuple(Filter)),
+                    choice("lid", "is it covered", ("yes", "no")),
+                    choice("stones", "what kind of air stones", tuple(Stones)),
+                    value("air_depth", Family.LENGTH, "depth_m", "dimension", "depth of the air stones", "40 cm, tape"),
+                    choice("made_of", "what its walls are made of", tuple(MadeOf)),
+                    choice("back_up", "what blows when the power fails", tuple(BackUp)),
+                    value("back_up_air", Family.AIR_FLOW, "air_l_per_min", "air", "air of the back-up pump", "2 L/min"),
+                    when("taken", "when its water was measured"),
                     *_WATER,
                 ),
             ),
@@ -371,8 +318,8 @@ SECTIONS: Mapping[str, Section] = MappingProxyType(
                 name="intended",
                 words="what is meant to happen",
                 fields=(
-                    _when("operation_at", "when the operation begins"),
-                    _value(
+                    when("operation_at", "when the operation begins"),
+                    value(
                         "temperature",
                         Family.TEMPERATURE,
                         "water_temp_c",
@@ -380,11 +327,11 @@ SECTIONS: Mapping[str, Section] = MappingProxyType(
                         "temperature in the hospital tank",
                         "20 °C",
                     ),
-                    _value("salt", Family.SALT, "salinity_g_per_l", "intended", "salt in the hospital tank", "2 g/L"),
-                    _value("salt_dip", Family.SALT, "salinity_g_per_l", "intended", "strength of a salt dip", "25 g/L"),
-                    _value("days", Family.DURATION, "stay_min", "intended", "days in the hospital tank", "14 days"),
-                    _value("feed", Family.FEED, "feed_percent_per_day", "intended", "feed in hospital", "0.25 %/day"),
-                    _value(
+                    value("salt", Family.SALT, "salinity_g_per_l", "intended", "salt in the hospital tank", "2 g/L"),
+                    value("salt_dip", Family.SALT, "salinity_g_per_l", "intended", "strength of a salt dip", "25 g/L"),
+                    value("days", Family.DURATION, "stay_min", "intended", "days in the hospital tank", "14 days"),
+                    value("feed", Family.FEED, "feed_percent_per_day", "intended", "feed in hospital", "0.25 %/day"),
+                    value(
                         "iodine_stock",
                         Family.IODINE_STOCK,
                         "pvp_iodine_percent",
@@ -392,38 +339,64 @@ SECTIONS: Mapping[str, Section] = MappingProxyType(
                         "povidone-iodine on the bottle",
                         "10 % PVP-I",
                     ),
+                    count("meals", "meals a day", "2"),
+                    value(
+                        "room",
+                        Family.TEMPERATURE,
+                        "air_temp_c",
+                        "temperature",
+                        "temperature of the room",
+                        "17 °C, thermometer",
+                    ),
+                    value(
+                        "room_swing",
+                        Family.TEMPERATURE_STEP,
+                        "daily_swing_c",
+                        "intended",
+                        "how far the room's temperature moves up and down from that in a day",
+                        "3 °C",
+                    ),
+                    value(
+                        "unattended",
+                        Family.DURATION,
+                        "unattended_min",
+                        "intended",
+                        "longest time that nobody looks at the tank",
+                        "12 h",
+                    ),
                 ),
             ),
+            *TANK_SECTIONS,
             Section(
                 name="doses",
                 words="what is meant to go into a water, a table for each",
                 many=True,
                 fields=(
-                    _choice("substance", "what it is", substances.known_substances(), required=True),
-                    _choice("use", "what it is for", substances.every_use(), required=True),
-                    _text(
+                    choice("substance", "what it is", substances.known_substances(), required=True),
+                    choice("use", "what it is for", substances.every_use(), required=True),
+                    text(
                         "into",
                         "a vessel by its name, home pond, or litres and how they were found",
                         "grey tub",
                         required=True,
                     ),
-                    _text("strength", "level that the veterinarian wants", "100 mg/L"),
-                    _text("went_in", "what has gone in, to find its level", "5 g"),
-                    _text("bottle", "what the label says", "10 mg/mL"),
-                    _value("scale", Family.SCALE, "division_g", "intended", "smallest division of the scale", "0.1 g"),
-                    _value("syringe", Family.SYRINGE, "division_ml", "intended", "division of the syringe", "1 mL"),
-                    _value("drop", Family.SYRINGE, "drop_ml", "intended", "size of one drop", "0.05 mL"),
-                    _when("opened", "when the bottle was opened or made up"),
-                    _choice("buffer", "bicarbonate for tricaine", BUFFERS),
-                    _value(
+                    text("strength", "level that the veterinarian wants", "100 mg/L"),
+                    text("went_in", "what has gone in, to find its level", "5 g"),
+                    text("bottle", "what the label says", "10 mg/mL"),
+                    value("scale", Family.SCALE, "division_g", "intended", "smallest division of the scale", "0.1 g"),
+                    value("syringe", Family.SYRINGE, "division_ml", "intended", "division of the syringe", "1 mL"),
+                    value("drop", Family.SYRINGE, "drop_ml", "intended", "size of one drop", "0.05 mL"),
+                    when("opened", "when the bottle was opened or made up"),
+                    choice("buffer", "bicarbonate for tricaine", BUFFERS),
+                    value(
                         "added", Family.VOLUME, "volume_l", "volume", "water that a hose brought", "800 L, owner's word"
                     ),
-                    _choice("overflowed", "did as much run over", ("no", "yes")),
-                    _when("expires", "the date on the label after which it is not used"),
-                    _text("again", "the level once more, where it is far from all that is told of", "100 mg/L"),
-                    _choice("washed", "are the things to be disinfected clean", ("yes", "in doubt", "no")),
-                    _choice("grade", "which salt it is", GRADES),
-                    _value(
+                    choice("overflowed", "did as much run over", ("no", "yes")),
+                    when("expires", "the date on the label after which it is not used"),
+                    text("again", "the level once more, where it is far from all that is told of", "100 mg/L"),
+                    choice("washed", "are the things to be disinfected clean", ("yes", "in doubt", "no")),
+                    choice("grade", "which salt it is", GRADES),
+                    value(
                         "changed",
                         Family.VOLUME,
                         "volume_l",
@@ -438,12 +411,12 @@ SECTIONS: Mapping[str, Section] = MappingProxyType(
                 words="what is meant to go into the fish, a table for each",
                 many=True,
                 fields=(
-                    _text("drug", "drug", "meloxicam", required=True),
-                    _value("dose", Family.BODY_DOSE, "dose_mg_per_kg", "intended", "dose by weight", "1 mg/kg"),
-                    _value("stock", Family.STOCK, "stock_mg_per_ml", "intended", "strength on the vial", "5 mg/mL"),
-                    _value("syringe", Family.SYRINGE, "division_ml", "intended", "division of the syringe", "0.01 mL"),
-                    _choice("weight_confirmed", "does the vet take a weight that was not weighed", ("no", "yes")),
-                    _value(
+                    text("drug", "drug", "meloxicam", required=True),
+                    value("dose", Family.BODY_DOSE, "dose_mg_per_kg", "intended", "dose by weight", "1 mg/kg"),
+                    value("stock", Family.STOCK, "stock_mg_per_ml", "intended", "strength on the vial", "5 mg/mL"),
+                    value("syringe", Family.SYRINGE, "division_ml", "intended", "division of the syringe", "0.01 mL"),
+                    choice("weight_confirmed", "does the vet take a weight that was not weighed", ("no", "yes")),
+                    value(
                         "again",
                         Family.BODY_DOSE,
                         "dose_mg_per_kg",
@@ -451,7 +424,7 @@ SECTIONS: Mapping[str, Section] = MappingProxyType(
                         "the dose once more, where it is far from all that is told of",
                         "1 mg/kg",
                     ),
-                    _when("expires", "the date on the vial after which it is not used"),
+                    when("expires", "the date on the vial after which it is not used"),
                 ),
             ),
             Section(
@@ -459,10 +432,10 @@ SECTIONS: Mapping[str, Section] = MappingProxyType(
                 words="what is already in the water, the filter or the fish, a table for each",
                 many=True,
                 fields=(
-                    _choice("what", "what it is", KNOWN_THINGS, required=True),
-                    _text("where", "in which water: a vessel's name or home pond; all of them without it", "home pond"),
-                    _text("level", "its level, where it is known", "0.5 mg/L"),
-                    _when("since", "since when"),
+                    choice("what", "what it is", KNOWN_THINGS, required=True),
+                    text("where", "in which water: a vessel's name or home pond; all of them without it", "home pond"),
+                    text("level", "its level, where it is known", "0.5 mg/L"),
+                    when("since", "since when"),
                 ),
             ),
             Section(

@@ -161,6 +161,8 @@ def example(quantity: Quantity) -> str:
         Family.POWER: "'300 W'",
         Family.DURATION: "'14 days'",
         Family.IODINE_STOCK: "'10 % PVP-I'",
+        Family.TEMPERATURE_STEP: "'3 °C'",
+        Family.GAS_PRESSURE: "'140 bar, gauge'",
         Family.DOSE_LEVEL: "'100 mg/L'",
         Family.FORMALIN_LEVEL: "'150 uL/L'",
         Family.SPIRIT: "'70 % v/v'",

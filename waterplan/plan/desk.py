@@ -4,7 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from functools import partial
-from typing import TypeVarTuple
+from typing import TypeVar, TypeVarTuple, cast
 
 import numpy as np
 
@@ -24,6 +24,7 @@ from waterplan.spread import Draws, Measured
 from waterplan.vessel import shapes
 from waterplan.water import ammonia, atmosphere, oxygen
 
+T = TypeVar("T")
 Ts = TypeVarTuple("Ts")
 _LATELY = timedelta(days=5)
 HOME, MAINS = "home water", "mains water"
@@ -56,10 +57,12 @@ class Desk:
     as_of: datetime | None = None
     assumed_filter: Filter | None = None
     progress: Progress | None = None
+    assumed_ph_shift: float | None = None
     findings: list[Finding] = field(default_factory=list)
     steps: list[Step] = field(default_factory=list)
     cautions: list[tuple[Moment, Caution]] = field(default_factory=list)
     _cache: dict[str, _Traced] = field(default_factory=dict)
+    _kept: dict[str, tuple[object, Trail]] = field(default_factory=dict)
     _measured: dict[str, volumes.Water | None] = field(default_factory=dict)
 
     # -- making findings ----------------------------------------------------------------------------------------
@@ -88,6 +91,15 @@ class Desk:
             self._cache[name] = _Traced(np.asarray(made, dtype=np.float64), trail)
             return self._cache[name].draws
         return self._cache[name].take()
+
+    def kept(self, name: str, make: Callable[[], T]) -> T:
+        """Whatever a sum made of the case, worked out once and traced each time it is taken."""
+        if name not in self._kept:
+            with watch() as trail:
+                self._kept[name] = (make(), trail)
+        else:
+            relay(self._kept[name][1])
+        return cast(T, self._kept[name][0])
 
     def drawn(self, name: str, measured: Measured) -> FloatArray:
         """The draws of a measured input under a name of its own."""
@@ -148,10 +160,11 @@ class Desk:
             raise Unanswerable("the other fish of the home pond in [[other_fish]] (count = 0 if there are none)")
         total = np.zeros(self.draws.count + 1)
         for number, sort in enumerate(others, 1):
-            total = total + self._sort_kg(number, sort)
+            total = total + self.sort_kg(number, sort)
         return total
 
-    def _sort_kg(self, number: int, sort: OtherFish) -> FloatArray:
+    def sort_kg(self, number: int, sort: OtherFish) -> FloatArray:
+        """The weight of all fish of a sort of the home pond."""
         name = f"other_fish[{number}]"
 
         def make() -> FloatArray:
@@ -177,7 +190,7 @@ class Desk:
 
     def ammonia_mg_n_per_day(self, water_temp_c: FloatArray) -> FloatArray:
         """Ammonia that the patient gives off in a day: fasted or lately fed, and what the intended feed adds."""
-        base = self.drawn_row("excretion", tables.row("excretion", state=self._fed_state()))
+        base = self.drawn_row("excretion", tables.row("excretion", state=self.fed_state()))
         q10 = self.drawn_row("excretion q10", tables.row("temperature_effect", process="ammonia excretion Q10"))
         rate = excretion.excretion_at_temperature_mg_n_per_kg_h(base, water_temp_c=water_temp_c, q10=q10)
         feed = self.case.intended.feed
@@ -186,7 +199,8 @@ class Desk:
             rate = rate + excretion.fed_excretion_mg_n_per_kg_h(feed.measured.best, ammonia_kg_n_per_kg_feed=per_feed)
         return np.asarray(rate * self.weight_kg() * 24.0)
 
-    def _fed_state(self) -> str:
+    def fed_state(self) -> str:
+        """Whether the patient ate lately, as the table of ammonia has it."""
         fed, begin = self.case.patient.last_fed, self.start()
         if fed is None or begin is None:
             remark(
@@ -319,12 +333,17 @@ class Desk:
             )
         return np.asarray(share * self.saturation_mg_per_l(water, water_temp_c=water_temp_c))
 
-    def tan_limit_mg_n_per_l(self, water: str, *, water_temp_c: FloatArray | None = None) -> FloatArray:
-        """The total ammonia at which this water's un-ionised ammonia, or total ammonia itself, reaches its limit."""
+    def tan_limit_mg_n_per_l(
+        self, water: str, *, water_temp_c: FloatArray | None = None, ph_shift: float = 0.0
+    ) -> FloatArray:
+        """The total ammonia at which this water's un-ionised ammonia, or total ammonia itself, reaches its limit.
+
+        `ph_shift` is how far the pH will have moved from what was measured.
+        """
         nh3 = tables.row("water_limits", quantity="nh3", group=self.species.law_group, level="limit").value
         cap = tables.row("water_limits", quantity="tan", group="any", level="cap").value
         temp = self.temperature_c(water) if water_temp_c is None else water_temp_c
-        by_nh3 = ammonia.tan_giving_nh3_mg_n_per_l(nh3, ph=self.water(water, "ph"), water_temp_c=temp)
+        by_nh3 = ammonia.tan_giving_nh3_mg_n_per_l(nh3, ph=self.water(water, "ph") + ph_shift, water_temp_c=temp)
         return np.minimum(by_nh3, cap)
 
     # -- the volumes --------------------------------------------------------------------------------------------
@@ -382,7 +401,7 @@ class Desk:
         water, body = self.measured_water(vessel), self._body(vessel)
         found = volumes.surface_of(water, self.draws) if water else None
         if found is None and body.shape is not None:
-            return self._area_m2(_known_as(vessel.name) if vessel else volumes.POND, body)
+            return self.area_m2(_known_as(vessel.name) if vessel else volumes.POND, body)
         if found is None:
             raise Unanswerable("the size of the water's surface")
         return found
@@ -407,7 +426,7 @@ class Desk:
         if body.shape is None or body.depth is None:
             raise Unanswerable(f"the shape and depth, or the volume, of the {name}")
         depth_m = self.drawn_reading(f"{name}.depth", body.depth)
-        litres = np.asarray(shapes.prism_volume_l(self._area_m2(name, body), depth_m=depth_m))
+        litres = np.asarray(shapes.prism_volume_l(self.area_m2(name, body), depth_m=depth_m))
         if walls is None:
             return litres
         if walls == "unknown":
@@ -416,7 +435,8 @@ class Desk:
         drawn = self.drawn(f"{name}.walls", Measured.from_range(share.low, share.value, share.high))
         return np.asarray(litres * (np.minimum(drawn, 1.0) if walls == Walls.VERTICAL else drawn))
 
-    def _area_m2(self, name: str, body: Body) -> FloatArray:
+    def area_m2(self, name: str, body: Body) -> FloatArray:
+        """Surface of a body of water whose shape was given."""
         if body.shape is Shape.ROUND:
             assert body.diameter is not None  # the reader has seen to it
             return np.asarray(shapes.circle_area_m2(self.drawn_reading(f"{name}.diameter", body.diameter)))

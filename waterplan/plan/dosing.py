@@ -15,11 +15,11 @@ from waterplan.plan import anaesthetising, injecting
 from waterplan.plan.answers import Answer
 from waterplan.plan.bathing import Task, bath, capital
 from waterplan.plan.clashes import clash, clashes_in, forbids, things_in
+from waterplan.plan.daily_change import advised_change_l
 from waterplan.plan.desk import Desk
 from waterplan.plan.disinfecting import chloramine_ammonia, dechlorinate, things
 from waterplan.plan.dose_cards import CardDraft, DoseCard, InjectionCard
 from waterplan.plan.dose_waters import level_words, of_water, reader_units, water_of
-from waterplan.plan.hospital import advised_change_l
 from waterplan.plan.residues import filters_after_residues
 from waterplan.plan.salt_course import salt_course
 from waterplan.plan.salting import level_of_salt, short_salt

@@ -10,8 +10,8 @@ from waterplan.errors import Unanswerable
 from waterplan.findings import Moment, Verdict, Who, amount
 from waterplan.plan.answers import Answer, Limit, Side
 from waterplan.plan.call import UNKNOWN, home_findings, stocking
+from waterplan.plan.daily_change import advised_change_l
 from waterplan.plan.desk import HOME, Desk
-from waterplan.plan.hospital import advised_change_l
 
 _MOMENT = Moment.HOME
 

@@ -1,23 +1,22 @@
 """Moment 5, hospital: the tank, its oxygen, its ammonia."""
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from waterplan import tables
 from waterplan.case.model import Vessel
 from waterplan.case.schema import Filter, Use
-from waterplan.dose import neutralise
-from waterplan.errors import ImpossibleInput, Unanswerable
+from waterplan.errors import Unanswerable
 from waterplan.findings import Moment, Verdict, Who, amount
 from waterplan.plan.answers import Answer, Limit, Side
 from waterplan.plan.call import nitrite, oxygen_level, unionised_ammonia
-from waterplan.plan.desk import HOME, MAINS, Desk
+from waterplan.plan.daily_change import advised_change_l, daily_change, ph_shift, scheduled_change_l
+from waterplan.plan.desk import Desk
+from waterplan.plan.new_water import source_tan_mg_n_per_l
 from waterplan.plan.procedure import times_of
 from waterplan.plan.salting import nitrite_guard, salt_dip, salt_of_changes, salt_to_level, unsalting
-from waterplan.published import FloatArray, remark
+from waterplan.published import FloatArray
 from waterplan.spread import band
-from waterplan.tank import hospital_size, water_change
+from waterplan.tank import hospital_size
 
 _MOMENT = Moment.HOSPITAL
 DEMANDS = ("turning room", "litres by length", "stocking", "oxygen", "ammonia")
@@ -82,7 +81,9 @@ def demand_l(desk: Desk, demand: str) -> FloatArray:
         share = 1.0 if desk.filter_state() is Filter.SEEDED else number["daily change at most"]
         litres = hospital_size.volume_for_ammonia_l(
             desk.ammonia_mg_n_per_day(temp),
-            limit_tan_mg_n_per_l=desk.tan_limit_mg_n_per_l(desk.hospital_water(), water_temp_c=temp),
+            limit_tan_mg_n_per_l=desk.tan_limit_mg_n_per_l(
+                desk.hospital_water(), water_temp_c=temp, ph_shift=ph_shift(desk)
+            ),
             source_tan_mg_n_per_l=source_tan_mg_n_per_l(desk),
             daily_change_fraction=share,
         )
@@ -101,7 +102,7 @@ _WHY = {
     "litres by length": "litres for each cm of fish, as the Swiss ordinance asks of ponds",
     "stocking": "weight of the fish at the stocking that the filter's state allows",
     "oxygen": "oxygen for the time until somebody acts, air off, handled, to the alarm level",
-    "ammonia": "the daily change at most (or, with a working filter, one day without it) holds ammonia",
+    "ammonia": "the daily change at most (or, with a working filter, one day without it) holds ammonia at the pH of the aired tank",
 }
 
 
@@ -181,131 +182,6 @@ def tank_density(desk: Desk, tank: Vessel) -> Answer:
     )
 
 
-def source_tan_mg_n_per_l(desk: Desk) -> FloatArray:
-    """Total ammonia of the water that the tank is changed with, what chloramine leaves behind counted in."""
-    from_mains = any(tank.filled_with == MAINS for tank in desk.case.vessels_for(Use.HOSPITAL))
-    water = MAINS if from_mains or desk.latest(MAINS, "tan") is not None else HOME
-    if desk.latest(water, "tan") is None:
-        remark(f"The ammonia of the {water} was not measured: none is counted. Measure it.")
-        values = np.zeros(desk.draws.count + 1)
-    else:
-        values = desk.water(water, "tan")
-    disinfectant = desk.case.mains_water.disinfectant
-    if water == MAINS and not disinfectant:
-        remark("What disinfects the tap water was not said: chloramine would leave ammonia that is not counted. Ask.")
-    if water == MAINS and disinfectant == "chloramine":
-        if desk.latest(MAINS, "chlorine") is None:
-            raise Unanswerable("[mains_water] chlorine: chloramine leaves ammonia behind when it is neutralised")
-        left = neutralise.ammonia_from_chloramine_mg_n_per_l(desk.water(MAINS, "chlorine"))
-        values = values + left
-    return values
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Change:
-    """What a daily change of water can do: litres needed (draws), what the tank holds, and what is advised."""
-
-    litres: FloatArray
-    holds_l: FloatArray
-    limit_tan_mg_n_per_l: FloatArray
-    source_tan_mg_n_per_l: FloatArray
-    half_l: float
-    advised_l: float | None
-
-
-def change_needed(desk: Desk) -> Change:
-    """The daily change that holds ammonia with no filter, and the litres to advise: none where it cannot be done.
-
-    The safe end is advised as long as it is half of the tank or less; where only the best figures fit into half of the
-    tank, half of it is, beside tests twice a day.
-    """
-    tank = desk.hospital_tank()
-    temp = desk.hospital_temperature_c()
-    source = source_tan_mg_n_per_l(desk)
-    allowed = desk.tan_limit_mg_n_per_l(tank.name, water_temp_c=temp)
-    litres = np.asarray(
-        water_change.litres_per_day_to_hold(
-            desk.ammonia_mg_n_per_day(temp), limit_tan_mg_n_per_l=allowed, source_tan_mg_n_per_l=source
-        )
-    )
-    holds = desk.vessel_l(tank)
-    half = tables.row("hospital_demands", demand="daily change at most").value * band(holds).low
-    _, best, high = band(litres)
-    advised = high if high <= half else half if best <= half else None
-    return Change(
-        litres=litres,
-        holds_l=holds,
-        limit_tan_mg_n_per_l=allowed,
-        source_tan_mg_n_per_l=source,
-        half_l=half,
-        advised_l=advised,
-    )
-
-
-def daily_change(desk: Desk) -> Answer:
-    """Litres a day that hold total and un-ionised ammonia, or "impossible" and what would make it possible."""
-    change = change_needed(desk)
-    _, best, high = band(change.litres)
-    holds = float(change.holds_l[0])
-    held = amount(change.limit_tan_mg_n_per_l[0], unit="mg/L as N")
-    half = amount(change.half_l, unit="L/day")
-    safe_end = (
-        f"the safe end {amount(high, unit='L/day')}" if np.isfinite(high) else "at the safe end no change holds it"
-    )
-    how = "production over (limit - source); the filter counted as none"
-    verdict = None
-    if not np.isfinite(best):
-        brings = amount(change.source_tan_mg_n_per_l[0], unit="mg/L as N")
-        text = (
-            f"Impossible: the new water itself brings {brings}, at or over the {held} allowed. Next: water without "
-            "ammonia (another source, or stood over zeolite before any salt), or a lower pH by the vet's word; no food."
-        )
-        verdict = Verdict.ACT
-    elif best > holds:
-        text = (
-            f"Impossible: {amount(best, unit='L/day')} is more than the {amount(holds, unit='L')} that the tank holds. "
-            "Next: a larger tank, a proven filter, no food, or cooler water within the species' range."
-        )
-        verdict = Verdict.ACT
-    elif change.advised_l is None:
-        text = (
-            f"{amount(best, unit='L/day')} by the best figures, more than half of the tank ({half}): hard on the fish. "
-            "Next: a larger tank, a proven filter or no food; until then change in several parts and test twice a day."
-        )
-        verdict = Verdict.ACT
-    elif change.advised_l < high:
-        trigger = amount(change.limit_tan_mg_n_per_l[0] / 2, unit="mg/L as N")
-        text = (
-            f"{half}, half of the tank, in two parts. The best figure is {amount(best, unit='L/day')}, {safe_end}: test "
-            f"twice a day and change more as soon as total ammonia passes {trigger}."
-        )
-    else:
-        text = (
-            f"{amount(high, unit='L/day')} (the safe end; best figure {amount(best, unit='L/day')}, "
-            f"{100 * best / holds:.0f} % of the tank) holds total ammonia under {held} without a filter."
-        )
-    if desk.filter_state() is Filter.SEEDED and verdict is None:
-        text += " With the seeded filter proven by two clean paired tests, less will do."
-    if not np.isfinite(best):
-        return Answer(text=text, verdict=verdict, method=how)
-    return Answer(
-        text=text,
-        unit="L/day",
-        values=change.litres,
-        limit=Limit(value=change.half_l, side=Side.AT_MOST, words=f"half of the tank, {half}"),
-        verdict=verdict,
-        method=how,
-    )
-
-
-def advised_change_l(desk: Desk) -> float | None:
-    """Litres to change each day, or None where it cannot be said or done."""
-    try:
-        return change_needed(desk).advised_l
-    except (Unanswerable, ImpossibleInput):
-        return None
-
-
 def _steps(desk: Desk) -> None:
     desk.step(
         _MOMENT, Who.NURSE, "Temperature and oxygen twice a day for three days, one of them before dawn; then daily."
@@ -315,6 +191,9 @@ def _steps(desk: Desk) -> None:
     litres = advised_change_l(desk)
     if litres is not None:
         what = f"Change {amount(litres, unit='L')} a day with treated water of the same temperature and salt."
+        desk.step(_MOMENT, Who.NURSE, what)
+    elif (half := scheduled_change_l(desk)) is not None:
+        what = f"Until the vet has found a way: {amount(half, unit='L')} a day in two parts, with water that was tested first."
         desk.step(_MOMENT, Who.NURSE, what)
     desk.caution(
         _MOMENT,

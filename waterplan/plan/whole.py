@@ -17,16 +17,20 @@ from waterplan.plan.call import call
 from waterplan.plan.desk import Desk
 from waterplan.plan.dose_cards import DoseCard, InjectionCard
 from waterplan.plan.dosing import dosing
+from waterplan.plan.going_home import going_home
 from waterplan.plan.home import home
 from waterplan.plan.hospital import hospital
+from waterplan.plan.outages import outages
 from waterplan.plan.pictures import Pictures, pictures
 from waterplan.plan.prepare import prepare
 from waterplan.plan.procedure import procedure
 from waterplan.plan.recheck import recheck
 from waterplan.plan.revival import revival
+from waterplan.plan.tank_days import tank_days
+from waterplan.plan.travel import travel
 from waterplan.spread import DEFAULT_DRAWS, DEFAULT_SEED, Draws
 
-_MOMENTS = (call, prepare, procedure, revival, hospital, home, recheck)
+_MOMENTS = (call, prepare, procedure, revival, hospital, tank_days, outages, travel, home, going_home, recheck)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

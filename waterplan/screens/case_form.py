@@ -2,8 +2,9 @@
 
 import streamlit as st
 
+from waterplan.case.fields import Field, Kind, Section
 from waterplan.case.measuring_needs import keys_of
-from waterplan.case.schema import SECTIONS, WATER_KEYS, Field, Kind, Section
+from waterplan.case.schema import SECTIONS, WATER_KEYS
 from waterplan.screens import draft
 from waterplan.screens.look import plain
 
@@ -13,7 +14,7 @@ _TABS = (
     ("Water", ("home_water", "mains_water")),
     ("Tubs", ("vessels",)),
     ("Volumes", ("volumes",)),
-    ("Intended", ("intended",)),
+    ("Intended", ("intended", "transport", "oxygen_cylinder", "events")),
     ("Doses", ("doses", "injections", "already")),
 )
 

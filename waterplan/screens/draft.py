@@ -7,8 +7,9 @@ from typing import Any
 
 import streamlit as st
 
+from waterplan.case.fields import Section
 from waterplan.case.reading import case_from_document
-from waterplan.case.schema import SECTIONS, VERSION, VERSION_KEY, Section
+from waterplan.case.schema import SECTIONS, VERSION, VERSION_KEY
 from waterplan.case.shaping import Progress
 from waterplan.errors import CaseError, Mistake
 from waterplan.plan.whole import Plan, plan

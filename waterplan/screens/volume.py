@@ -5,8 +5,9 @@ from dataclasses import dataclass
 import streamlit as st
 from streamlit.delta_generator import DeltaGenerator
 
+from waterplan.case.fields import Field, Kind
 from waterplan.case.measuring_needs import corrections_of, keys_of, needed_of
-from waterplan.case.schema import SECTIONS, By, Field, Kind
+from waterplan.case.schema import SECTIONS, By
 from waterplan.case.writing import document_to_text
 from waterplan.charts.pond import pond_chart
 from waterplan.errors import CaseError, Mistake

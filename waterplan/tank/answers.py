@@ -22,8 +22,9 @@ Record = TypeVar("Record")
 class Answer:
     """What was found: a value with the chance that it holds, or None and the reason.
 
-    `needs` is the band of what each draw would need by itself (infinite where nothing would do), `chance` the share of
-    all draws that are on the right side with `value`, and `ruled_by` the demand or limit that decides.
+    `each` is what each draw that was searched would need by itself (infinite where nothing would do), `needs` the band
+    of that, `chance` the share of all draws that are on the right side with `value`, and `ruled_by` the demand or limit
+    that decides.
     """
 
     value: float | None
@@ -31,6 +32,7 @@ class Answer:
     chance: float
     ruled_by: str
     needs: Band | None = None
+    each: FloatArray | None = None
     none_because: str = ""
 
     @property
@@ -78,9 +80,17 @@ def own_needs(needed: FloatArray, *, unit: str, ruled_by: str, none_because: str
     needs = band(needed)
     if not np.isfinite(value):
         share = float(np.isfinite(drawn).mean())
-        return Answer(value=None, unit=unit, chance=share, ruled_by=ruled_by, needs=needs, none_because=none_because)
+        return Answer(
+            value=None,
+            unit=unit,
+            chance=share,
+            ruled_by=ruled_by,
+            needs=needs,
+            each=needed,
+            none_because=none_because,
+        )
     held = float((drawn <= value).mean())
-    return Answer(value=value, unit=unit, chance=held, ruled_by=ruled_by, needs=needs)
+    return Answer(value=value, unit=unit, chance=held, ruled_by=ruled_by, needs=needs, each=needed)
 
 
 def quantile(values: FloatArray, share: float) -> float:

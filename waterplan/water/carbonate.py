@@ -1,7 +1,7 @@
 """The carbonate system of fresh water: carbon dioxide from pH and alkalinity, pH in air, hardness."""
 
 from waterplan.published import Numbers, in_blocks, published
-from waterplan.water._carbonate_system import (
+from waterplan.water.carbonate_system import (
     CO2_MG_PER_MOL,
     MG_CACO3_PER_EQ,
     NAHCO3_MG_PER_MOL,

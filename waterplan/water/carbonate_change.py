@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from waterplan.errors import ImpossibleInput
 from waterplan.published import Numbers, in_blocks, published
-from waterplan.water._carbonate_system import (
+from waterplan.water.carbonate_system import (
     CO2_MG_PER_MOL,
     MG_CACO3_PER_EQ,
     NAHCO3_MG_PER_MOL,

@@ -22,7 +22,7 @@ def _constant(kelvin: Numbers, inverse: Numbers, log_10: Numbers, row: tuple[flo
     return pow10(a + b * kelvin + inverse * (c + inverse * e) + d * log_10)
 
 
-def _constants(water_temp_c: Numbers, ionic_strength: Numbers) -> tuple[Numbers, Numbers, Numbers]:
+def equilibrium_constants(water_temp_c: Numbers, ionic_strength: Numbers) -> tuple[Numbers, Numbers, Numbers]:
     """K1, K2 and Kw between the activity of H, which is what a pH meter reads, and concentrations of all else."""
     kelvin = water_temp_c + 273.15
     inverse, log_10 = 1.0 / kelvin, log(kelvin) / _LN_10
@@ -40,7 +40,7 @@ def _constants(water_temp_c: Numbers, ionic_strength: Numbers) -> tuple[Numbers,
 
 def co2_mol_per_l(ph: Numbers, alkalinity_eq: Numbers, water_temp_c: Numbers, ionic_strength: Numbers) -> Numbers:
     """Dissolved carbon dioxide; negative where the pH is too high for the alkalinity."""
-    k1, k2, kw = _constants(water_temp_c, ionic_strength)
+    k1, k2, kw = equilibrium_constants(water_temp_c, ionic_strength)
     hydrogen = pow10(-ph)
     carbonate_eq = alkalinity_eq - kw / hydrogen + hydrogen
     return carbonate_eq * hydrogen * hydrogen / (k1 * (hydrogen + 2.0 * k2))
@@ -59,7 +59,7 @@ def _solve_ph(alkalinity_at: Callable[[Numbers], Numbers], alkalinity_eq: Number
 
 def ph_of_co2(co2_mol: Numbers, alkalinity_eq: Numbers, water_temp_c: Numbers, ionic_strength: Numbers) -> Numbers:
     """The pH at a dissolved carbon dioxide."""
-    k1, k2, kw = _constants(water_temp_c, ionic_strength)
+    k1, k2, kw = equilibrium_constants(water_temp_c, ionic_strength)
 
     def alkalinity_at(ph: Numbers) -> Numbers:
         hydrogen = pow10(-ph)
@@ -72,7 +72,7 @@ def ph_of_carbon(
     carbon_mol: Numbers, alkalinity_eq: Numbers, water_temp_c: Numbers, ionic_strength: Numbers
 ) -> Numbers:
     """The pH at a total of dissolved inorganic carbon."""
-    k1, k2, kw = _constants(water_temp_c, ionic_strength)
+    k1, k2, kw = equilibrium_constants(water_temp_c, ionic_strength)
 
     def alkalinity_at(ph: Numbers) -> Numbers:
         hydrogen = pow10(-ph)
@@ -84,7 +84,7 @@ def ph_of_carbon(
 
 def carbon_mol_per_l(ph: Numbers, alkalinity_eq: Numbers, water_temp_c: Numbers, ionic_strength: Numbers) -> Numbers:
     """All the dissolved inorganic carbon."""
-    k1, k2, _ = _constants(water_temp_c, ionic_strength)
+    k1, k2, _ = equilibrium_constants(water_temp_c, ionic_strength)
     hydrogen = pow10(-ph)
     co2 = co2_mol_per_l(ph, alkalinity_eq, water_temp_c, ionic_strength)
     return co2 * (1.0 + k1 / hydrogen * (1.0 + k2 / hydrogen))
