@@ -70,13 +70,13 @@ def _words(clock: Clock, display: Display) -> tuple[str, str, str]:
     return "look again", f"alarm {alarm}", f"emergency {emergency}"
 
 
-def when(minutes: float, clock: Clock, display: Display) -> str:
-    """A time after the air stopped, with the clock beside it where the start is known; "at once" where none is left."""
+def when(minutes: float, clock: Clock | None, display: Display) -> str:
+    """A time rounded down, with the clock beside it where a start is known; "at once" where there is none left."""
     if minutes < 1.0:
         return "at once"
     whole = float(int(minutes))
     said = display.number(whole, "min")
-    if clock.begin is None:
+    if clock is None or clock.begin is None:
         return said
     at = clock.begin + timedelta(minutes=whole)
     return f"{said} = {at:%H:%M}" if at.date() == clock.begin.date() else f"{said} = {at:%a %H:%M}"

@@ -108,7 +108,7 @@ def course_chart(
     width, height : int or str
         Width of the drawing, and the height of the plot without the lines of the events [pixels].
     lanes : bool
-        Whether the lines of the events are drawn.
+        Whether the lines of the events are drawn, and words for what is rare; a small picture does without.
     """
     one = _without_residue(made.state(state))
     happened = {_lane(words) for _, words in made.happened} if lanes else set()
@@ -265,6 +265,7 @@ def _time_axis(made: TankCourse) -> alt.Axis:
         values=values,
         labelExpr=_labels(values, words),
         labelOverlap="greedy",
+        labelSeparation=9,
         labelBound=True,
         title=None,
         grid=True,
@@ -353,7 +354,8 @@ def _events(made: TankCourse, frame: _Frame, x: alt.X, y: alt.Y) -> list[alt.Cha
         rows = pd.DataFrame(told)
         rule = alt.Chart(rows).mark_rule(color=GREY, strokeWidth=1, strokeDash=[1, 2])
         layers.append(cast(alt.Chart, rule.encode(x=x, y=_height("floor", frame), y2="low:Q")))
-        layers += rimmed(rows, x, y, size=12, angle=270, align="right", baseline="bottom", dx=-2, dy=-2)
+        if frame.lanes:  # a small picture has no room for words among its lines
+            layers += rimmed(rows, x, y, size=12, angle=270, align="right", baseline="bottom", dx=-2, dy=-2)
     return layers
 
 

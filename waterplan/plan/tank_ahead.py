@@ -11,7 +11,6 @@ from waterplan.plan.tank_course import TankCourse, tank_course
 from waterplan.plan.tank_events import WhatIf
 from waterplan.plan.whole import Plan
 from waterplan.spread import Band
-from waterplan.tank.answers import SEARCH_DRAWS
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,13 +43,13 @@ def ahead(
     draws: int | None = None,
     progress: Callable[[float], None] | None = None,
 ) -> Ahead:
-    """The course of the hospital tank of a plan, with as many draws as a picture needs unless told otherwise."""
+    """The course of the hospital tank of a plan, with the plan's own draws so that both weigh the same salt."""
     try:
         made = tank_course(
             plan.case,
             readings=plan.pictures.readings,
             as_of=plan.as_of,
-            draws=min(plan.draws, SEARCH_DRAWS) if draws is None else draws,
+            draws=plan.draws if draws is None else draws,
             seed=plan.seed,
             what_if=what_if,
             progress=progress,

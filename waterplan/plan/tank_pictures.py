@@ -6,7 +6,7 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.case.model import Vessel
-from waterplan.case.schema import Use
+from waterplan.case.schema import Filter, Use
 from waterplan.dose import salt
 from waterplan.errors import ImpossibleInput, Refused, Unanswerable
 from waterplan.fish.species import temperature_range_c
@@ -14,6 +14,7 @@ from waterplan.plan.call import oxygen_level
 from waterplan.plan.daily_change import advised_change_l, nitrogen_limits, scheduled_change_l
 from waterplan.plan.desk import Desk
 from waterplan.plan.safe_region import SafeRegion, safe_region
+from waterplan.plan.tank_course import stay_days
 from waterplan.plan.tank_days import unattended_h
 from waterplan.plan.tank_events import CHANGE_HOUR, salting
 from waterplan.plan.tank_setup import clock_h, covered, heater_of, room_of, still_water, tank_of
@@ -25,11 +26,16 @@ from waterplan.tank.through_time import course
 
 # How far ahead a stuck heater is looked at, and how often.
 LOOKED_AT_H, _EVERY_H = 48.0, 0.5
+# Rounds before dawn and in the evening, twice a day at first, for a week on one sheet.
+_EARLY, _LATE, _TWICE_DAYS, _DAYS_SHOWN = 6.0, 18.0, 3.0, 7.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AlarmLevel:
-    """A level at which somebody acts: of what, called what, and whether it is one to stay above."""
+    """A level at which somebody acts: of what, called what, and whether it is one to stay above.
+
+    A unit that is a step means a change within a day.
+    """
 
     state: str
     name: str
@@ -49,6 +55,15 @@ class StuckHeater:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Round:
+    """A round at the tank, early or late in the day: hours from the start, and what is due."""
+
+    hours: float
+    late: bool
+    due: frozenset[str]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class TankSheet:
     """What whoever looks after the hospital tank does each day, and when they act; None where it is not known."""
 
@@ -64,10 +79,7 @@ class TankSheet:
     unattended_h: float
     levels: tuple[AlarmLevel, ...]
     stuck: StuckHeater | None
-
-    def level(self, state: str, name: str) -> AlarmLevel:
-        """One level."""
-        return next(one for one in self.levels if (one.state, one.name) == (state, name))
+    rounds: tuple[Round, ...]
 
 
 def tank_sheet(desk: Desk) -> TankSheet | None:
@@ -94,6 +106,7 @@ def tank_sheet(desk: Desk) -> TankSheet | None:
         unattended_h=unattended_h(desk),
         levels=_levels(desk),
         stuck=_stuck(desk, tanks[0]),
+        rounds=_rounds(desk, changes=change_l is not None),
     )
 
 
@@ -123,19 +136,45 @@ def _levels(desk: Desk) -> tuple[AlarmLevel, ...]:
     n, no2 = "mg/L as N", "mg/L as NO2"
     act = tables.row("water_limits", quantity="nitrite", group="any", level="act").value
     watch = tables.row("water_limits", quantity="nitrite", group="any", level="watch").value
-    ph = tables.row("water_limits", quantity="ph", group="any", level="watch")
+    ph, worse = (tables.row("water_limits", quantity="ph", group="any", level=level) for level in ("watch", "act"))
+    per_day = tables.row("temperature_steps", situation="convalescent", limit="per day").value
     found += [
         AlarmLevel(state="nh3", name="alarm", value=limits.nh3_mg_n_per_l or harm, unit=n, floor=False),
         AlarmLevel(state="nh3", name="emergency", value=harm, unit=n, floor=False),
         AlarmLevel(state="nitrite", name="alarm", value=watch, unit=no2, floor=False),
         AlarmLevel(state="nitrite", name="emergency", value=act, unit=no2, floor=False),
-        AlarmLevel(state="temperature", name="least", value=low, unit="°C", floor=True),
-        AlarmLevel(state="temperature", name="most", value=high, unit="°C", floor=False),
-        AlarmLevel(state="ph", name="least", value=ph.low, unit="", floor=True),
-        AlarmLevel(state="ph", name="most", value=ph.high, unit="", floor=False),
+        AlarmLevel(state="temperature", name="alarm", value=per_day, unit="°C step", floor=False),
+        AlarmLevel(state="temperature", name="emergency", value=low, unit="°C", floor=True),
+        AlarmLevel(state="temperature", name="emergency", value=high, unit="°C", floor=False),
+        AlarmLevel(state="ph", name="alarm", value=ph.low, unit="", floor=True),
+        AlarmLevel(state="ph", name="alarm", value=ph.high, unit="", floor=False),
+        AlarmLevel(state="ph", name="emergency", value=worse.low, unit="", floor=True),
+        AlarmLevel(state="ph", name="emergency", value=worse.high, unit="", floor=False),
     ]
     ceiling = salt.salt_ceiling(desk.species.salt_group, salt.Exposure.PROLONGED).high
-    found.append(AlarmLevel(state="salt", name="most", value=ceiling, unit="g/L", floor=False))
+    found.append(AlarmLevel(state="salt", name="alarm", value=ceiling, unit="g/L", floor=False))
+    return tuple(found)
+
+
+def _rounds(desk: Desk, *, changes: bool) -> tuple[Round, ...]:
+    """The rounds of the first week and what each is for, as the steps of the hospital say it."""
+    start, last = clock_h(desk), 24.0 * min(stay_days(desk), _DAYS_SHOWN)
+    working = desk.filter_state() is Filter.SEEDED
+    found = []
+    for day in range(int(_DAYS_SHOWN) + 1):
+        for hour, late in ((_EARLY, False), (_LATE, True)):
+            at = 24.0 * day + hour - start
+            if not 0.0 <= at <= last:
+                continue
+            due = set()
+            if at < 24.0 * _TWICE_DAYS or not late:
+                due |= {"temperature", "oxygen"}
+            if not late or not working:
+                due |= {"ammonia", "nitrite", "pH"}
+            if changes and not late:
+                due |= {"salt", "water changed"}
+                due |= {"salt weighed in"} if _salt_taken(desk) else set()
+            found.append(Round(hours=at, late=late, due=frozenset(due)))
     return tuple(found)
 
 
