@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from waterplan.tank.exponentials import decay, overlap, overlap_3, overlap_3_from_source, overlap_from_source, settling
+from waterplan.tank.exponentials import chain, decay, overlap, overlap_from_source, settling
 
 _RATE = st.one_of(st.just(0.0), st.floats(0.0, 1e-6), st.floats(0.0, 0.02), st.floats(0.0, 20.0))
 
@@ -26,21 +26,34 @@ def _chain(*rates: float) -> float:
         return float(total)
 
 
+def _through(x: float, y: float, z: float) -> tuple[float, ...]:
+    a, b, c = (np.array([rate]) for rate in (x, y, z))
+    first_a, first_b, first_c = (decay(rate)[1] for rate in (a, b, c))
+    together = overlap(a, b)
+    from_source = overlap_from_source(a, b, first_a, first_b, together)
+    found = chain(a, b, c, first_a, first_b, first_c, together, from_source)
+    return tuple(float(one[0]) for one in (together, from_source, *found))
+
+
 @given(x=_RATE, y=_RATE, z=_RATE)
 @settings(max_examples=200)
 def test_chains(x: float, y: float, z: float) -> None:
-    a, b, c = (np.array([rate]) for rate in (x, y, z))
-    assert overlap(a, b)[0] == pytest.approx(_chain(x, y), rel=1e-10)
-    assert overlap_3(a, b, c)[0] == pytest.approx(_chain(x, y, z), rel=1e-9)
-    assert overlap_from_source(a, b)[0] == pytest.approx(_chain(0.0, x, y), rel=1e-9)
-    assert overlap_3_from_source(a, b, c)[0] == pytest.approx(_chain(0.0, x, y, z), rel=1e-9)
+    together, from_source, x_z, y_z, x_y_z, source_x_z, source_y_z, source_x_y_z = _through(x, y, z)
+    assert together == pytest.approx(_chain(x, y), rel=1e-10)
+    assert x_z == pytest.approx(_chain(x, z), rel=1e-10)
+    assert y_z == pytest.approx(_chain(y, z), rel=1e-10)
+    assert x_y_z == pytest.approx(_chain(x, y, z), rel=1e-9)
+    assert from_source == pytest.approx(_chain(0.0, x, y), rel=1e-9)
+    assert source_x_z == pytest.approx(_chain(0.0, x, z), rel=1e-9)
+    assert source_y_z == pytest.approx(_chain(0.0, y, z), rel=1e-9)
+    assert source_x_y_z == pytest.approx(_chain(0.0, x, y, z), rel=1e-9)
 
 
 @pytest.mark.parametrize("rate", [1e-12, 1e-5, 0.002, 0.004, 0.3, 5.0, 300.0])
 def test_rates_that_coincide(rate: float) -> None:
     same = np.array([rate])
     assert overlap(same, same)[0] == pytest.approx(np.exp(-rate), rel=1e-12)
-    assert overlap_3(same, same, same)[0] == pytest.approx(np.exp(-rate) / 2.0, rel=1e-9)
+    assert _through(rate, rate, rate)[4] == pytest.approx(np.exp(-rate) / 2.0, rel=1e-9)
 
 
 @given(x=_RATE)

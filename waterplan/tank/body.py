@@ -1,18 +1,20 @@
 """The water as it is at one moment of its course: amounts, settings, account."""
 
+import functools
 from dataclasses import dataclass
 
 import numpy as np
 
 from waterplan.published import FloatArray, Numbers
 from waterplan.tank import carbon
-from waterplan.tank.aeration import Diffuser, Fall, Gas
+from waterplan.tank.aeration import Diffuser, Fall, Gas, surface_transfer_l_per_h
 from waterplan.tank.biofilter import FilterState, nitrification_alkalinity_mg_caco3, nitrification_oxygen_mg
 from waterplan.tank.checked import over_draws
-from waterplan.tank.heat import KJ_PER_L_K, air_vapour_kpa, evaporation_kg_per_h, evaporation_kg_per_h_m2_kpa
+from waterplan.tank.heat import KJ_PER_L_K, KJ_PER_WH, air_vapour_kpa, evaporation_kg_per_h, evaporation_kg_per_h_m2_kpa
 from waterplan.tank.ledger import Ledger, Quantity
 from waterplan.tank.setup import Setup
-from waterplan.tank.water_body import Water
+from waterplan.tank.warmth import Warmth
+from waterplan.tank.water_body import Tank, Water
 
 # mg/L as NO2 -> as N, as NO3 -> as N; mg/L as CaCO3 -> meq/L (IUPAC standard atomic weights).
 N_PER_NO2, N_PER_NO3, MEQ_PER_MG_CACO3 = 14.007 / 46.005, 14.007 / 62.004, 1.0 / 50.043
@@ -40,6 +42,10 @@ class Body:
         self.ledger = Ledger(draws)
         self.oxygen_fall_mg_per_h: FloatArray | None = None
         self.ph_drift_per_h: FloatArray | None = None
+        self.nitrogen_rise: tuple[FloatArray, FloatArray] | None = None
+        self.none, self.full = np.zeros(draws), np.ones(draws)
+        self._factors: dict[str, Numbers] = {}
+        self._digested: Numbers | None = None
         self.saturated: tuple[tuple[FloatArray, ...], FloatArray] | None = None
         self.now_h = 0.0
         self.fish = {one.name: one for one in setup.fish}
@@ -51,9 +57,23 @@ class Body:
         self.clean_tests = 0
         self.air_vapour_kpa = air_vapour_kpa(self.room.relative_humidity, air_temp_c=self.room.air_temp_c)
         self.vapour_kg_per_h_kpa = _vapour_kg_per_h_kpa(setup)
+        self.surface_l_per_h = _surface_l_per_h(setup.tank, draws)
+        # What each stone moves at 20 °C, and the gas that it blows [L/h].
+        self.blown_l_per_h = {
+            stone.name: (over_draws(stone.transfer_l_per_h(20.0), draws), over_draws(stone.gas_l_per_h, draws))
+            for stone in setup.aeration
+            if isinstance(stone, Diffuser)
+        }
         self.volume_l = over_draws(setup.tank.volume_l, draws)
-        self.temp_c = over_draws(setup.water.water_temp_c, draws)
-        self.ice_kg = np.zeros(draws)
+        self.warmth = Warmth(over_draws(setup.water.water_temp_c, draws))
+        self.ice_kg, self.ice_hangs = np.zeros(draws), False
+        # Heat lost to the room for each degree, without the lid and with it.
+        self.loss_kj_per_h_k = (
+            _loss_kj_per_h_k(setup.tank, setup.tank.surface_u_w_per_m2_k),
+            _loss_kj_per_h_k(setup.tank, setup.tank.lid_u_w_per_m2_k),
+        )
+        self.heat_leaks = tuple(bool(np.any(loss > 0.0)) for loss in self.loss_kj_per_h_k)
+        self.pumps_warm = bool(np.any(np.asarray(setup.tank.pump_heat_w) > 0.0))
         self.salt_g, self.tan_mg, self.nitrite_mg, self.nitrate_mg, self.oxygen_mg, self.alkalinity_meq = (
             self.volume_l * figure for figure in _contents(setup.water)
         )
@@ -64,6 +84,11 @@ class Body:
             nitrification_oxygen_mg(0.0)
             nitrification_alkalinity_mg_caco3(0.0)
 
+    @property
+    def temp_c(self) -> FloatArray:
+        """Temperature of the water [°C]."""
+        return self.warmth.temp_c
+
     def settle_ph(self) -> None:
         """Finds the pH again after something was poured in or out."""
         self.carbonate, self.ph_drift_per_h = self._balanced(self.carbonate.ph), None
@@ -73,7 +98,7 @@ class Body:
             self.carbon_mmol / self.volume_l,
             alkalinity_meq_per_l=self.alkalinity_meq / self.volume_l,
             tan_mmol_per_l=self.tan_mg / 14.007 / self.volume_l,
-            at=carbon.constants(self.temp_c),
+            at=self.warmth.constants,
             near_ph=near_ph,
         )
 
@@ -94,7 +119,7 @@ class Body:
         poured = over_draws(litres, self.draws)
         heat = self.volume_l * self.temp_c + poured * water.water_temp_c
         self.volume_l = self.volume_l + poured
-        self.temp_c = heat / self.volume_l
+        self.warmth = Warmth(heat / self.volume_l)
         salt, tan, nitrite, nitrate, oxygen, alkalinity = (poured * figure for figure in _contents(water))
         carbon_in = poured * carbon.carbon_mmol_per_l(water)
         self.salt_g = self.salt_g + salt
@@ -127,27 +152,28 @@ class Body:
         for name in ("salt_g", "tan_mg", "nitrite_mg", "nitrate_mg", "oxygen_mg", "alkalinity_meq", "carbon_mmol"):
             setattr(self, name, getattr(self, name) * kept)
 
-    def uptake_factor(self, name: str) -> FloatArray:
+    def begin_stretch(self, effects: list[Effect]) -> None:
+        """Begins a time in which nothing begins or ends: whatever lasts does so throughout."""
+        self.effects, self._factors, self._digested = effects, {}, None
+
+    def uptake_factor(self, name: str) -> Numbers:
         """How many times its rest a fish takes now; overlapping causes do not multiply, the largest stands."""
-        factors = [
-            np.asarray(effect.uptake_factor)
-            for effect in self.effects
-            if effect.fish in (None, name) and effect.start_h <= self.now_h < effect.end_h
-        ]
-        raised = [factor for factor in factors if np.any(factor > 1.0)]
-        chosen = raised or factors or [np.ones(())]
-        return np.asarray(np.maximum.reduce([over_draws(factor, self.draws) for factor in chosen]))
+        if name not in self._factors:
+            factors = [
+                effect.uptake_factor
+                for effect in self.effects
+                if effect.fish in (None, name) and effect.start_h <= self.now_h < effect.end_h
+            ]
+            raised = [factor for factor in factors if np.any(np.asarray(factor) > 1.0)]
+            self._factors[name] = functools.reduce(np.maximum, raised or factors or [1.0])
+        return self._factors[name]
 
     def digested_mg_n_per_h(self) -> Numbers:
         """Ammonia that meals give off now [mg N/h]."""
-        return sum(
-            (
-                np.asarray(effect.nitrogen_mg_per_h)
-                for effect in self.effects
-                if effect.start_h <= self.now_h < effect.end_h
-            ),
-            start=np.zeros(()),
-        )
+        if self._digested is None:
+            given = [e.nitrogen_mg_per_h for e in self.effects if e.start_h <= self.now_h < e.end_h]
+            self._digested = sum(given, start=0.0)
+        return self._digested
 
     def running_devices(self) -> tuple[Diffuser | Fall, ...]:
         """The devices that move gas now; oxygen from a cylinder needs no power."""
@@ -168,6 +194,18 @@ class Body:
             and self.power_on
             and self.filter.state in (FilterState.SEEDED, FilterState.MATURING)
         )
+
+
+def _loss_kj_per_h_k(tank: Tank, surface_u_w_per_m2_k: Numbers) -> FloatArray:
+    walls = np.asarray(tank.wall_area_m2) * tank.wall_u_w_per_m2_k
+    return np.asarray(KJ_PER_WH * (walls + np.asarray(tank.area_m2) * surface_u_w_per_m2_k))
+
+
+def _surface_l_per_h(tank: Tank, draws: int) -> FloatArray | None:
+    """Water that the still surface brings to equilibrium with the air; None where that is left out."""
+    if not np.any(np.asarray(tank.transfer_m_per_day) > 0.0):
+        return None
+    return over_draws(surface_transfer_l_per_h(tank.area_m2, transfer_m_per_day=tank.transfer_m_per_day), draws)
 
 
 def _vapour_kg_per_h_kpa(setup: Setup) -> Numbers | None:

@@ -8,9 +8,9 @@ from typing import NamedTuple
 
 import numpy as np
 
-from waterplan.published import FloatArray, Numbers
+from waterplan.published import FloatArray, Numbers, plain
 from waterplan.tank.water_body import Water
-from waterplan.water.ammonia import unionised_fraction
+from waterplan.water.ammonia import pka
 from waterplan.water.carbonate_system import equilibrium_constants
 from waterplan.water.gas import co2_solubility_mol_per_l_atm
 
@@ -21,8 +21,6 @@ _MG_N_PER_MMOL = 14.007
 _PH_TOLERANCE, _MOST_STEPS, _LONGEST_STEP = 1e-4, 60, 1.0
 _LN10 = float(np.log(10.0))
 _ATM_KPA = 101.325
-# Where the un-ionised share is read to find the constant of ammonium: near its pKa, where it is neither 0 nor 1.
-_ANY_PH = 9.25
 
 
 class Constants(NamedTuple):
@@ -36,14 +34,27 @@ class Constants(NamedTuple):
 
 def constants(water_temp_c: FloatArray) -> Constants:
     """The constants at a temperature, those that the water room uses, without ionic strength."""
+    return _constants(water_temp_c, pka(water_temp_c))
+
+
+def untold_constants(water_temp_c: FloatArray) -> Constants:
+    """The same for the steps of a course, which tells of them once."""
+    return _constants(water_temp_c, plain(pka)(water_temp_c))
+
+
+def _constants(water_temp_c: FloatArray, ammonium_pka: Numbers) -> Constants:
     first, second, water = (np.asarray(k) for k in equilibrium_constants(water_temp_c, 0.0))
-    share = np.asarray(unionised_fraction(_ANY_PH, water_temp_c=water_temp_c))
-    return Constants(first, second, water, 10.0**-_ANY_PH * share / (1.0 - share))
+    return Constants(first, second, water, np.exp(-_LN10 * np.asarray(ammonium_pka)))
 
 
 def co2_solubility_mmol_per_l_kpa(water_temp_c: FloatArray) -> FloatArray:
     """Carbon dioxide that fresh water holds per pressure of it [mmol/L/kPa]."""
     return np.asarray(co2_solubility_mol_per_l_atm(water_temp_c)) * (1000.0 / _ATM_KPA)
+
+
+def untold_co2_solubility_mmol_per_l_kpa(water_temp_c: FloatArray) -> FloatArray:
+    """The same for the steps of a course, which tells of it once."""
+    return np.asarray(plain(co2_solubility_mol_per_l_atm)(water_temp_c)) * (1000.0 / _ATM_KPA)
 
 
 def carbon_mmol_per_l(water: Water) -> Numbers:
@@ -58,11 +69,76 @@ def carbon_mmol_per_l(water: Water) -> Numbers:
 
 
 class Carbonate(NamedTuple):
-    """Where the charges balance: pH, carbon dioxide [mmol/L], and the share of added carbon that stays dioxide [-]."""
+    """Where the charges balance: pH, carbon dioxide [mmol/L], the shares of added carbon that stay dioxide and of NH3 [-]."""
 
     ph: FloatArray
     dioxide: FloatArray
     slope: FloatArray
+    ammonia: FloatArray
+
+
+class Shares(NamedTuple):
+    """What a pH splits carbon and ammonia into [-], and the acid and hydroxide beside them [mmol/L]."""
+
+    ph: FloatArray
+    dioxide: FloatArray
+    bicarbonate: FloatArray
+    carbonate_ion: FloatArray
+    ammonia: FloatArray
+    acid: FloatArray
+    hydroxide: FloatArray
+
+    def ph_step(
+        self,
+        carbon_mmol_per_l: FloatArray,
+        *,
+        alkalinity_meq_per_l: FloatArray,
+        tan_mmol_per_l: FloatArray,
+        dioxide_pull: Numbers = 0.0,
+    ) -> FloatArray:
+        """A step of Newton's method towards the pH at which the charges balance.
+
+        `dioxide_pull` is by how much the carbon falls for each unit that carbon dioxide rises, where it is being aired.
+        """
+        a, b, c = self.dioxide, self.bicarbonate, self.carbonate_ion
+        base = tan_mmol_per_l * self.ammonia
+        # d(alkalinity)/d(pH)/ln 10: each pair of acid and base buffers with the product of its shares.
+        charge = b + 2.0 * c
+        following = dioxide_pull * a * charge * charge
+        buffer = carbon_mmol_per_l * (a * (charge + 2.0 * c) + b * c + following) + self._others(base)
+        missing = alkalinity_meq_per_l - (carbon_mmol_per_l * charge + (self.hydroxide - self.acid) + base)
+        step = missing / (_LN10 * buffer)
+        return np.maximum(np.minimum(step, _LONGEST_STEP), -_LONGEST_STEP)
+
+    def carbonate(self, carbon_mmol_per_l: FloatArray, *, tan_mmol_per_l: FloatArray) -> Carbonate:
+        """The carbon dioxide of a total of carbon at this pH."""
+        charge = self.bicarbonate + 2.0 * self.carbonate_ion
+        others = self._others(tan_mmol_per_l * self.ammonia) / np.maximum(carbon_mmol_per_l, 1e-12)
+        # Alkalinity held still: x = d ln H, y = d ln CO2, b (y - x) + 2c (y - 2x) = others x.
+        moved = charge / (charge + 2.0 * self.carbonate_ion + others)
+        slope = self.dioxide / (1.0 - moved * charge)
+        return Carbonate(self.ph, self.dioxide * carbon_mmol_per_l, slope, self.ammonia)
+
+    def _others(self, base: FloatArray) -> FloatArray:
+        return self.acid + self.hydroxide + base * (1.0 - self.ammonia)
+
+
+def shares(ph: FloatArray, at: Constants) -> Shares:
+    """How carbon and ammonia split at a pH."""
+    hydrogen = np.exp(-_LN10 * ph)
+    inverse = 1.0 / hydrogen
+    first, second = at.first * inverse, at.second * inverse
+    dioxide = 1.0 / (1.0 + first * (1.0 + second))
+    bicarbonate = dioxide * first
+    return Shares(
+        ph=ph,
+        dioxide=dioxide,
+        bicarbonate=bicarbonate,
+        carbonate_ion=bicarbonate * second,
+        ammonia=at.ammonium / (at.ammonium + hydrogen),
+        acid=1000.0 * hydrogen,
+        hydroxide=1000.0 * at.water * inverse,
+    )
 
 
 def balanced(
@@ -72,24 +148,17 @@ def balanced(
     tan_mmol_per_l: FloatArray,
     at: Constants,
     near_ph: FloatArray,
-    most_steps: int = _MOST_STEPS,
 ) -> Carbonate:
     """The pH at which the charges balance; Newton's method from a pH nearby, on a curve that only rises."""
-    ph = near_ph
-    for _ in range(most_steps):
-        hydrogen = np.exp(-_LN10 * ph)
-        a, b, c, acid, hydroxide, base, others = _species(hydrogen, carbon_mmol_per_l, tan_mmol_per_l, at)
-        # d(alkalinity)/d(pH)/ln 10: each pair of acid and base buffers with the product of its shares.
-        buffer = (a * (b + 4.0 * c) + b * c) / np.maximum(carbon_mmol_per_l, 1e-12) + others
-        missing = alkalinity_meq_per_l - (b + 2.0 * c + hydroxide - acid + base)
-        step = np.clip(missing / (_LN10 * buffer), -_LONGEST_STEP, _LONGEST_STEP)
-        ph = ph + step
+    found = shares(near_ph, at)
+    for _ in range(_MOST_STEPS):
+        step = found.ph_step(
+            carbon_mmol_per_l, alkalinity_meq_per_l=alkalinity_meq_per_l, tan_mmol_per_l=tan_mmol_per_l
+        )
+        found = shares(found.ph + step, at)
         if np.max(np.abs(step)) < _PH_TOLERANCE:
             break
-    a, b, c, _, _, _, others = _species(np.exp(-_LN10 * ph), carbon_mmol_per_l, tan_mmol_per_l, at)
-    # Alkalinity held still: x = d ln H, y = d ln CO2, b (y - x) + 2c (y - 2x) = others x.
-    moved = (b + 2.0 * c) / (b + 4.0 * c + others)
-    return Carbonate(ph, a, a / (a + b * (1.0 - moved) + c * (1.0 - 2.0 * moved)))
+    return found.carbonate(carbon_mmol_per_l, tan_mmol_per_l=tan_mmol_per_l)
 
 
 def ph_at_dioxide(
@@ -110,14 +179,3 @@ def ph_at_dioxide(
         if np.max(np.abs(step)) < _PH_TOLERANCE:
             break
     return ph
-
-
-def _species(hydrogen: FloatArray, carbon: FloatArray, tan: FloatArray, at: Constants) -> tuple[FloatArray, ...]:
-    """CO2, HCO3-, CO3--, H+, OH-, NH3, and what the last three add to the buffer [mmol/L]."""
-    inverse = 1.0 / hydrogen
-    first, second = at.first * inverse, at.second * inverse
-    dioxide = carbon / (1.0 + first * (1.0 + second))
-    bicarbonate = dioxide * first
-    share = at.ammonium / (at.ammonium + hydrogen)
-    acid, hydroxide, base = 1000.0 * hydrogen, 1000.0 * at.water * inverse, tan * share
-    return dioxide, bicarbonate, bicarbonate * second, acid, hydroxide, base, acid + hydroxide + base * (1.0 - share)

@@ -16,10 +16,10 @@ from waterplan.tank.through_time import course
 from waterplan.tank.water_body import Water
 
 # Ammonia without a filter is exact at any step; a brisk filter cuts the step by itself.
-_STEP_H = 2.0
+_STEP_H = 3.0
 _SHARE_TOLERANCE, _PER_DAY_TOLERANCE = 0.002, 0.02
 _MOST_CHECKS, _MORE = 6, 1.01
-_GUESSES, _FAR = 5, 64.0
+_GUESSES, _FAR, _NEAR_ENOUGH = 5, 64.0, 0.003
 # The longest that is looked at is when a hundredth of what was there at the start is left.
 _LEFT_OF_START, _LEAST_DAYS = 0.01, 2.0
 _LONGEST_GAP_H, _SHORTEST_GAP_H = 72.0, 2.0
@@ -183,13 +183,16 @@ class _Question:
         draws = draws_in(self)
         # Against the reciprocal of the share the levels rise in an almost straight line: the secant is there soon.
         before, x = np.ones(draws), np.full(draws, 2.0)
-        over_before, over = (self.worst(1.0 / at, 24.0)[0] - 1.0 for at in (before, x))
+        over_before = self.worst(1.0 / before, 24.0)[0] - 1.0
         never = over_before > 0.0
-        for guess in range(_GUESSES):
+        if never.all():
+            return np.full(draws, np.inf)
+        for _ in range(_GUESSES):
+            over = self.worst(1.0 / x, 24.0)[0] - 1.0
             rise = np.where(over == over_before, np.inf, over - over_before)
             x, before, over_before = np.clip(x - over * (x - before) / rise, 1.0, _FAR), x, over
-            if guess < _GUESSES - 1:
-                over = self.worst(1.0 / x, 24.0)[0] - 1.0
+            if np.all(never | (np.abs(x - before) < _NEAR_ENOUGH * x)):
+                break
         return np.where(never, np.inf, 1.0 / x)
 
     def worst(self, share: Numbers, gap_h: float) -> tuple[FloatArray, str]:
@@ -212,7 +215,7 @@ class _Question:
             self.setup,
             sorted(events, key=lambda event: event.at_h),
             until_h=until,
-            every_h=min(gap_h, 2.0),
+            every_h=min(gap_h, _STEP_H),
             step_h=_STEP_H,
         )
         counted = done.hours > gap_h + 1e-6

@@ -1,7 +1,8 @@
 """The result: every state against time for every draw, what happened, and the account."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from enum import StrEnum
 
 import numpy as np
 
@@ -12,7 +13,7 @@ from waterplan.tank import carbon
 from waterplan.tank.body import MEQ_PER_MG_CACO3, N_PER_NO2, N_PER_NO3, Body
 from waterplan.tank.events import Event
 from waterplan.tank.ledger import Ledger, Quantity
-from waterplan.water.ammonia import unionised_fraction
+from waterplan.tank.warmth import tell
 
 STATES = (
     "volume_l",
@@ -27,6 +28,20 @@ STATES = (
     "ph",
     "co2_mg_per_l",
 )
+STATES_OF_OXYGEN = tuple(name for name in STATES if name not in ("nh3_mg_n_per_l", *STATES[-3:]))
+
+
+class Follow(StrEnum):
+    """What a course follows: for a question of heat or of oxygen the rest need not be worked out."""
+
+    ALL = "all states"
+    OXYGEN = "heat, nitrogen and oxygen"
+    HEAT = "heat alone"
+
+    @property
+    def states(self) -> tuple[str, ...]:
+        """The states that are worked out and recorded."""
+        return {Follow.ALL: STATES, Follow.OXYGEN: STATES_OF_OXYGEN, Follow.HEAT: STATES[:2]}[self]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -120,37 +135,37 @@ class Course:
         return self.states[state]
 
 
+_NOW: Mapping[str, Callable[[Body, FloatArray], FloatArray]] = {
+    "volume_l": lambda body, _: body.volume_l,
+    "water_temp_c": lambda body, _: body.temp_c,
+    "do_mg_per_l": lambda body, per_litre: body.oxygen_mg * per_litre,
+    "tan_mg_n_per_l": lambda body, per_litre: body.tan_mg * per_litre,
+    "nh3_mg_n_per_l": lambda body, per_litre: body.tan_mg * per_litre * body.carbonate.ammonia,
+    "nitrite_mg_no2_per_l": lambda body, per_litre: body.nitrite_mg * (per_litre / N_PER_NO2),
+    "nitrate_mg_no3_per_l": lambda body, per_litre: body.nitrate_mg * (per_litre / N_PER_NO3),
+    "salinity_g_per_l": lambda body, per_litre: body.salt_g * per_litre,
+    "alkalinity_mg_caco3_per_l": lambda body, per_litre: body.alkalinity_meq * (per_litre / MEQ_PER_MG_CACO3),
+    "ph": lambda body, _: body.carbonate.ph,
+    "co2_mg_per_l": lambda body, _: body.carbonate.dioxide * carbon.MG_CO2_PER_MMOL,
+}
+
+
 class Recorder:
     """Writes down the body's course while it runs."""
 
-    def __init__(self, body: Body, stops: list[float], events: int) -> None:
+    def __init__(self, body: Body, stops: list[float], events: int, follow: Follow) -> None:
         rows = len(stops) + events
         self._hours = np.empty(rows)
-        self._states = {name: np.empty((rows, body.draws)) for name in STATES}
+        self._states = {name: np.empty((rows, body.draws)) for name in follow.states}
         self._rows = 0
         self._happenings: list[Happening] = []
-        self._coldest = np.inf
 
     def record(self, body: Body, hour: float) -> None:
         """Writes down every state as it is now."""
-        row, volume = self._rows, body.volume_l
-        tan = body.tan_mg / volume
-        now = {
-            "volume_l": volume,
-            "water_temp_c": body.temp_c,
-            "do_mg_per_l": body.oxygen_mg / volume,
-            "tan_mg_n_per_l": tan,
-            "nh3_mg_n_per_l": tan * unionised_fraction(body.carbonate.ph, water_temp_c=body.temp_c),
-            "nitrite_mg_no2_per_l": body.nitrite_mg / volume / N_PER_NO2,
-            "nitrate_mg_no3_per_l": body.nitrate_mg / volume / N_PER_NO3,
-            "salinity_g_per_l": body.salt_g / volume,
-            "alkalinity_mg_caco3_per_l": body.alkalinity_meq / volume / MEQ_PER_MG_CACO3,
-            "ph": body.carbonate.ph,
-            "co2_mg_per_l": body.carbonate.dioxide * carbon.MG_CO2_PER_MMOL,
-        }
+        row, per_litre = self._rows, 1.0 / body.volume_l
         self._hours[row] = hour
-        for name, value in now.items():
-            self._states[name][row] = value
+        for name, values in self._states.items():
+            values[row] = _NOW[name](body, per_litre)
         self._rows += 1
 
     def note(self, event: Event, before: dict[tuple[Quantity, str], FloatArray], body: Body) -> None:
@@ -165,6 +180,7 @@ class Recorder:
     def course(self, body: Body) -> Course:
         """The finished course."""
         states = {name: values[: self._rows] for name, values in self._states.items()}
+        tell(states, body.room.air_pressure_kpa)
         return Course(
             hours=self._hours[: self._rows],
             states=states,
@@ -187,6 +203,6 @@ def _remarks(body: Body, states: Mapping[str, FloatArray]) -> list[Remark]:
         remarks.append(Remark(text=text, serious=True))
     if np.any(states["water_temp_c"] < 0.0):
         remarks.append(Remark(text="the water would freeze", serious=True))
-    if np.any(states["alkalinity_mg_caco3_per_l"] <= 0.0):
+    if "ph" in states and np.any(states["alkalinity_mg_caco3_per_l"] <= 0.0):
         remarks.append(Remark(text="the alkalinity is used up: pH has no footing", serious=True))
     return remarks

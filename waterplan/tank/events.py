@@ -110,6 +110,7 @@ class IceIn(Event):
     def happen(self, body: Body) -> None:
         """Hangs the ice in."""
         body.ice_kg = body.ice_kg + self.ice_kg
+        body.ice_hangs = bool(body.ice_kg.any())
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,10 +1,11 @@
 """Closed forms of linear decay under a forcing, for many draws at once, exact where rates vanish or coincide.
 
 For y' = -rate y + forcing over a step h, with x = rate h: `settling` holds the phi functions of -x, and the `overlap`
-functions are divided differences of e^-x, which is what a chain of decays (ammonia, nitrite, oxygen) feeds on.
+functions are divided differences of e^-x, which is what a chain of decays (ammonia, nitrite) feeds on.
 Every function takes x >= 0 and returns positive numbers, to about twelve digits.
 """
 
+from collections.abc import Callable
 from typing import NamedTuple
 
 import numpy as np
@@ -62,50 +63,86 @@ def overlap(x: FloatArray, y: FloatArray) -> FloatArray:
     return np.exp(-np.minimum(x, y)) * _first(np.abs(x - y))
 
 
-def overlap_from_source(x: FloatArray, y: FloatArray) -> FloatArray:
-    """A steady source through two decays: the second divided difference of e^-x at 0, x and y."""
-    high = np.maximum(x, y)
-    small = high < _SMALL
-    if not small.any():
-        return (_first(np.minimum(x, y)) - overlap(x, y)) / high
-    direct = (_first(np.minimum(x, y)) - overlap(x, y)) / np.where(small, 1.0, high)
-    near = 1 / 2 - (x + y) / 6 + (x * x + x * y + y * y) / 24 - (x + y) * (x * x + y * y) / 120
-    return np.where(small, near, direct)
+def overlap_from_source(
+    x: FloatArray, y: FloatArray, first_x: FloatArray, first_y: FloatArray, together: FloatArray
+) -> FloatArray:
+    """A steady source through two decays: the second divided difference of e^-x at 0, x and y.
+
+    `first_x` and `first_y` are `decay` of each, `together` their `overlap`: whoever asks has them.
+    """
+    gain = np.maximum(first_x, first_y) - together  # the larger is that of the slower decay
+    return _unless_small(
+        np.maximum(x, y),
+        _SMALL,
+        gain,
+        lambda: 1 / 2 - (x + y) / 6 + (x * x + x * y + y * y) / 24 - (x + y) * (x * x + y * y) / 120,
+    )
 
 
-def overlap_3(x: FloatArray, y: FloatArray, z: FloatArray) -> FloatArray:
-    """A decay that feeds a decay that feeds a decay: the second divided difference of e^-x at x, y and z."""
-    low, middle, high = _in_order(x, y, z)
+class Chain(NamedTuple):
+    """What a decay z feels of decays x and y before it: divided differences of e^-x, `source` with a rate of 0 beside."""
+
+    x_z: FloatArray
+    y_z: FloatArray
+    x_y_z: FloatArray
+    source_x_z: FloatArray
+    source_y_z: FloatArray
+    source_x_y_z: FloatArray
+
+
+def chain(
+    x: FloatArray,
+    y: FloatArray,
+    z: FloatArray,
+    first_x: FloatArray,
+    first_y: FloatArray,
+    first_z: FloatArray,
+    together: FloatArray,
+    from_source: FloatArray,
+) -> Chain:
+    """A decay that feeds a decay that feeds a decay; `together` and `from_source` are those of x and y.
+
+    The differences fall as their rates rise, so that the largest of them is that of the two lowest rates.
+    """
+    x_z, y_z = overlap(x, z), overlap(y, z)
+    source_x_z = overlap_from_source(x, z, first_x, first_z, x_z)
+    source_y_z = overlap_from_source(y, z, first_y, first_z, y_z)
+    less, more = np.minimum(x, y), np.maximum(x, y)
+    low, high = np.minimum(less, z), np.maximum(more, z)
+
     spread = high - low
-    small = spread < _SMALL
-    direct = (overlap(low, middle) - overlap(middle, high)) / np.where(small, 1.0, spread)
-    if not small.any():
-        return direct
-    mean = (low + middle + high) / 3.0
-    a, b, c = low - mean, middle - mean, high - mean
-    near = np.exp(-mean) * (1 / 2 + (a * a + b * b + c * c) / 48 - (a * a * a + b * b * b + c * c * c) / 360)
-    return np.where(small, near, direct)
+    steep, flat = np.maximum(np.maximum(x_z, y_z), together), np.minimum(np.minimum(x_z, y_z), together)
+    x_y_z = _unless_small(spread, _SMALL, steep - flat, lambda: _near_together(x, y, z))
+    steep = np.maximum(np.maximum(source_x_z, source_y_z), from_source)
+    source_x_y_z = _unless_small(high, _SMALL_CHAIN, steep - x_y_z, lambda: _near_zero(x, y, z))
+    return Chain(x_z, y_z, x_y_z, source_x_z, source_y_z, source_x_y_z)
 
 
-def overlap_3_from_source(x: FloatArray, y: FloatArray, z: FloatArray) -> FloatArray:
-    """A steady source through three decays: the third divided difference of e^-x at 0, x, y and z, made positive."""
-    low, middle, high = _in_order(x, y, z)
-    small = high < _SMALL_CHAIN
-    direct = (overlap_from_source(low, middle) - overlap_3(low, middle, high)) / np.where(small, 1.0, high)
+def _unless_small(divisor: FloatArray, least: float, gain: FloatArray, series: Callable[[], FloatArray]) -> FloatArray:
+    small = divisor < least
     if not small.any():
-        return direct
+        return gain / divisor
+    return np.where(small, series(), gain / np.where(small, 1.0, divisor))
+
+
+def _near_together(x: FloatArray, y: FloatArray, z: FloatArray) -> FloatArray:
+    """The second divided difference of e^-x at three rates that lie close together."""
+    middle = (x + y + z) / 3.0
+    a, b, c = x - middle, y - middle, z - middle
+    return np.asarray(
+        np.exp(-middle) * (1 / 2 + (a * a + b * b + c * c) / 48 - (a * a * a + b * b * b + c * c * c) / 360)
+    )
+
+
+def _near_zero(x: FloatArray, y: FloatArray, z: FloatArray) -> FloatArray:
+    """The third divided difference of e^-x at 0 and three rates close to it, made positive."""
     # Complete symmetric polynomials of x; of x and y; of x, y and z; the k-th over (k + 3)! with alternating sign.
     of_x, of_xy, of_xyz = (np.ones_like(x) for _ in range(3))
-    near, share = np.full_like(x, 1 / 6), 1 / 6
+    total, share = np.full_like(x, 1 / 6), 1 / 6
     for k in range(1, 7):
         of_x = of_x * x
         of_xy = of_x + of_xy * y
         of_xyz = of_xy + of_xyz * z
         share /= -(k + 3)
-        near += share * of_xyz
-    return np.where(small, near, direct)
-
-
-def _in_order(x: FloatArray, y: FloatArray, z: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
-    less, more = np.minimum(x, y), np.maximum(x, y)
-    return np.minimum(less, z), np.maximum(less, np.minimum(more, z)), np.maximum(more, z)
+        total += share * of_xyz
+    return total

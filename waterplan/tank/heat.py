@@ -7,6 +7,7 @@ from waterplan.water.atmosphere import water_vapour_pressure_kpa
 
 # Heat capacity of a litre of water at 20 °C, 0.9982 kg x 4.182 kJ/kg/K; heat of evaporation near 25 °C [kJ/kg].
 KJ_PER_L_K = 0.9982 * 4.182
+KJ_PER_WH = 3.6
 EVAPORATION_KJ_PER_KG = 2442.0
 
 

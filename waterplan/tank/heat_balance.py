@@ -8,12 +8,11 @@ from waterplan.errors import Limits
 from waterplan.published import FloatArray, require_possible
 from waterplan.tank.body import Body
 from waterplan.tank.checked import over_draws
-from waterplan.tank.exponentials import settling
-from waterplan.tank.heat import EVAPORATION_KJ_PER_KG, KJ_PER_L_K
+from waterplan.tank.exponentials import Settling, settling
+from waterplan.tank.heat import EVAPORATION_KJ_PER_KG, KJ_PER_L_K, KJ_PER_WH
 from waterplan.tank.ledger import Quantity
-from waterplan.water.atmosphere import water_vapour_pressure_kpa
+from waterplan.tank.warmth import Warmth, mean
 
-_KJ_PER_WH = 3.6
 # Temperatures that the equations of gas and carbon can follow [°C].
 _FOLLOWED = Limits(-5.0, 60.0)
 ICE_MELTING_KJ_PER_KG = 333.6
@@ -24,52 +23,70 @@ ICE_W_PER_KG_K = 6.0
 _HEATER_PASSES, _HEATER_TOLERANCE_KJ_PER_H, _NUDGE_C, _NO_ICE_KG = 3, 1e-6, 1e-6, 1e-6
 _THERMOSTAT_PARTS = 4
 _MAGNUS_A, _MAGNUS_B = 17.27, 237.3
+_NO_FLOW = np.zeros(1)
+_STILL = settling(_NO_FLOW)
 
 
 class Span(NamedTuple):
     """A step as the other balances see it; the flows have one element where nothing runs through."""
 
     hours: float
-    start_c: FloatArray
-    end_c: FloatArray
+    start: Warmth
+    end: Warmth
+    mean_c: FloatArray
     volume_l: FloatArray
     flow_l_per_h: FloatArray
     outflow_per_h: FloatArray
-
-    @property
-    def mean_c(self) -> FloatArray:
-        """Mean of the temperatures at both ends [°C]."""
-        return 0.5 * (self.start_c + self.end_c)
+    flowing: Settling
 
 
 def advance_heat(body: Body, hours: float) -> Span:
     """Moves temperature and volume on by a step and enters heat and water in the ledger."""
-    start_c, start_l = body.temp_c, body.volume_l
-    parts = _THERMOSTAT_PARTS if _thermostat_may_turn(body, hours) else 1
-    for part in range(parts):
-        _move_heat(body, body.now_h + hours * part / parts, hours / parts)
-    require_possible(f"water temperature at {body.now_h + hours:.3g} h", body.temp_c, _FOLLOWED, "°C")
-    volume = 0.5 * (start_l + body.volume_l)
+    start, start_l = body.warmth, body.volume_l
+    if _heat_moves(body):
+        parts = _THERMOSTAT_PARTS if _thermostat_may_turn(body, hours) else 1
+        for part in range(parts):
+            _move_heat(body, body.now_h + hours * part / parts, hours / parts)
+        _require_followed(body, hours)
+    end, volume = body.warmth, mean(start_l, body.volume_l)
+    mean_c = mean(start.temp_c, end.temp_c)
     if body.exchange is None:
-        return Span(hours, start_c, body.temp_c, volume, np.zeros(1), np.zeros(1))
+        return Span(hours, start, end, mean_c, volume, _NO_FLOW, _NO_FLOW, _STILL)
     flow = over_draws(body.exchange.flow_l_per_h, body.draws)
-    return Span(hours, start_c, body.temp_c, volume, flow, flow / volume)
+    return Span(hours, start, end, mean_c, volume, flow, flow / volume, settling(flow / volume * hours))
+
+
+def _require_followed(body: Body, hours: float) -> None:
+    low, high = body.temp_c.min(), body.temp_c.max()
+    if not (low >= _FOLLOWED.low and high <= _FOLLOWED.high):
+        require_possible(f"water temperature at {body.now_h + hours:.3g} h", body.temp_c, _FOLLOWED, "°C")
+
+
+def _heat_moves(body: Body) -> bool:
+    """Whether anything brings the water heat or takes it away; a tank held at its temperature is spared the sum."""
+    return (
+        body.heat_leaks[body.lid_on]
+        or body.pumps_warm
+        or body.heater is not None
+        or body.exchange is not None
+        or body.vapour_kg_per_h_kpa is not None
+        or body.ice_hangs
+    )
 
 
 def _move_heat(body: Body, at_h: float, hours: float) -> None:
     tank, ledger, exchange = body.tank, body.ledger, body.exchange
     capacity = body.volume_l * KJ_PER_L_K
-    surface_u = tank.lid_u_w_per_m2_k if body.lid_on else tank.surface_u_w_per_m2_k
-    loss = _KJ_PER_WH * (np.asarray(tank.wall_area_m2) * tank.wall_u_w_per_m2_k + np.asarray(tank.area_m2) * surface_u)
+    loss = body.loss_kj_per_h_k[body.lid_on]
     clock = body.setup.start_clock_h + at_h
     room_a, room_b = (np.asarray(body.room.temp_c(clock + later)) for later in (0.0, hours))
     inflow = exchange.flow_l_per_h * KJ_PER_L_K if exchange else 0.0
     inflow_c = exchange.source.water_temp_c if exchange else 0.0
-    pumps = _KJ_PER_WH * np.asarray(tank.pump_heat_w) * body.power_on
-    ice = _KJ_PER_WH * ICE_W_PER_KG_K * body.ice_kg
+    pumps = KJ_PER_WH * np.asarray(tank.pump_heat_w) * body.power_on
+    ice = KJ_PER_WH * ICE_W_PER_KG_K * body.ice_kg if body.ice_hangs else 0.0
 
     start_c = end_c = body.temp_c
-    vapour, vapour_slope = _evaporation(body, start_c)
+    vapour, vapour_slope = _evaporation(body)
     heater, heater_slope = _heater(body, start_c)
     forcing = loss * room_a + inflow * inflow_c + pumps + heater - EVAPORATION_KJ_PER_KG * vapour
     ramp = loss * (room_b - room_a)
@@ -99,11 +116,12 @@ def _move_heat(body: Body, at_h: float, hours: float) -> None:
         ledger.add(Quantity.HEAT, "exchange out", -inflow * degree_hours)
         ledger.add(Quantity.WATER, "exchange in", np.asarray(exchange.flow_l_per_h) * hours)
         ledger.add(Quantity.WATER, "exchange out", -np.asarray(exchange.flow_l_per_h) * hours)
-    if ice.any():
+    if body.ice_hangs:
         ledger.add(Quantity.HEAT, "ice", -ice * degree_hours)
         left = body.ice_kg - ice * degree_hours / (ICE_MELTING_KJ_PER_KG + KJ_PER_L_K * start_c)
         body.ice_kg = np.where(left < _NO_ICE_KG, 0.0, left)
-    body.temp_c = end_c
+        body.ice_hangs = bool(body.ice_kg.any())
+    body.warmth = Warmth(end_c)
     body.volume_l = body.volume_l - vapour
 
 
@@ -111,13 +129,13 @@ def _heater(body: Body, temp_c: FloatArray) -> tuple[FloatArray, FloatArray]:
     """Heat from the heater at a temperature of the water [kJ/h], and how that changes with it [kJ/h/K]."""
     if body.heater is None or not body.power_on:
         return np.zeros(1), np.zeros(1)
-    full = _KJ_PER_WH * np.asarray(body.heater.heater_w)
+    full = KJ_PER_WH * np.asarray(body.heater.heater_w)
     if body.heater_stuck:
         return np.atleast_1d(full), np.zeros(1)
     band = np.asarray(body.heater.band_c)
     need = (body.target_temp_c + 0.5 * band - temp_c) / band
     within = (need > 0.0) & (need < 1.0)
-    return np.asarray(full * np.clip(need, 0.0, 1.0)), np.atleast_1d(within * (-full / band))
+    return np.asarray(full * np.minimum(np.maximum(need, 0.0), 1.0)), np.atleast_1d(within * (-full / band))
 
 
 def _thermostat_may_turn(body: Body, hours: float) -> bool:
@@ -125,16 +143,16 @@ def _thermostat_may_turn(body: Body, hours: float) -> bool:
     if body.heater is None or body.heater_stuck or not body.power_on:
         return False
     past_band = np.abs(body.temp_c - body.target_temp_c) - 0.5 * np.asarray(body.heater.band_c)
-    reach = _KJ_PER_WH * np.asarray(body.heater.heater_w) * hours / (body.volume_l * KJ_PER_L_K)
+    reach = KJ_PER_WH * np.asarray(body.heater.heater_w) * hours / (body.volume_l * KJ_PER_L_K)
     return bool(np.any((past_band > 0.0) & (past_band < reach)))
 
 
-def _evaporation(body: Body, temp_c: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """Water that evaporates at a temperature of the water [kg/h], and how that rises with it [kg/h/K]."""
+def _evaporation(body: Body) -> tuple[FloatArray, FloatArray]:
+    """Water that evaporates at the temperature of the water [kg/h], and how that rises with it [kg/h/K]."""
     if body.vapour_kg_per_h_kpa is None:
         return np.zeros(1), np.zeros(1)
     line = body.vapour_kg_per_h_kpa * (body.tank.lid_evaporation_share if body.lid_on else 1.0)
-    saturated = np.asarray(water_vapour_pressure_kpa(temp_c))
+    saturated = body.warmth.vapour_kpa
     # The slope of the curve, from the Magnus form: good to 1 %, and only the second order of a step hangs on it.
-    steepness = _MAGNUS_A * _MAGNUS_B / (temp_c + _MAGNUS_B) ** 2
+    steepness = _MAGNUS_A * _MAGNUS_B / (body.temp_c + _MAGNUS_B) ** 2
     return line * (saturated - body.air_vapour_kpa), line * saturated * steepness

@@ -8,6 +8,7 @@ from waterplan.errors import ImpossibleInput
 from waterplan.published import FloatArray
 from waterplan.tank.answers import DEFAULT_CHANCE, SEARCH_DRAWS, Answer, most, own_needs, quantile, thinned
 from waterplan.tank.checked import draws_in, over_draws
+from waterplan.tank.course import Follow
 from waterplan.tank.equipment_events import HeaterSticksOn
 from waterplan.tank.heat import EVAPORATION_KJ_PER_KG, KJ_PER_L_K, air_vapour_kpa, evaporation_kg_per_h
 from waterplan.tank.setup import Heater, Setup
@@ -106,7 +107,9 @@ def heater_size(
 
     def hottest(which: Setup, watts: float) -> FloatArray:
         stuck = replace(which, heater=Heater(heater_w=watts, target_temp_c=target_temp_c))
-        done = course(stuck, [HeaterSticksOn(at_h=0.0)], until_h=unattended_h, every_h=min(1.0, unattended_h))
+        done = course(
+            stuck, [HeaterSticksOn(at_h=0.0)], until_h=unattended_h, every_h=min(1.0, unattended_h), follow=Follow.HEAT
+        )
         return done.highest("water_temp_c")
 
     # With this much the water passes the ceiling even against the loss that it has there.

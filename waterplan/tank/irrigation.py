@@ -8,7 +8,7 @@ from waterplan.tank.setup import Setup
 from waterplan.tank.through_time import course
 from waterplan.tank.trouble import Limit, Trouble, first_trouble, hours_with_chance
 
-_RECORDS = 120
+_RECORDS = 60
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -10,63 +10,69 @@ from waterplan.tank.biofilter import (
     FULL_RATE_DO_MG_PER_L,
     MG_O2_PER_MG_N_TO_NITRATE,
     MG_O2_PER_MG_N_TO_NITRITE,
+    Biofilter,
 )
 from waterplan.tank.body import N_PER_NO2, N_PER_NO3, Body
-from waterplan.tank.exponentials import decay, overlap, overlap_3, overlap_3_from_source, overlap_from_source, settling
+from waterplan.tank.exponentials import chain, decay, overlap, overlap_from_source
 from waterplan.tank.heat_balance import Span
 from waterplan.tank.ledger import Quantity
+from waterplan.tank.warmth import mean
+
+
+class FilterForm(NamedTuple):
+    """The closed form of ammonia and nitrite under a filter, which the oxygen balance needs.
+
+    Ammonia M' = source - M x/h, of which the filter takes slope M + fixed; nitrite the same with y, and fed by it.
+    """
+
+    x: FloatArray
+    y: FloatArray
+    first: FloatArray
+    nitrite_first: FloatArray
+    together: FloatArray
+    from_source: FloatArray
+    tan: FloatArray
+    slope: FloatArray
+    fixed: FloatArray
+    source: FloatArray
+    nitrite: FloatArray
+    nitrite_slope: FloatArray
+    nitrite_fixed: FloatArray
+    nitrite_source: FloatArray
+
+    def oxygen_felt_mg(self, z: FloatArray, first_z: FloatArray, h: float) -> FloatArray:
+        """What is missing at the end of a step of the oxygen that nitrification took, after a decay of z in the step."""
+        c = chain(self.x, self.y, z, self.first, self.nitrite_first, first_z, self.together, self.from_source)
+        tan = self.tan * c.x_z + h * self.source * c.source_x_z
+        nitrite = self.nitrite * c.y_z + h * self.nitrite_source * c.source_y_z
+        nitrite += h * self.slope * (self.tan * c.x_y_z + h * self.source * c.source_x_y_z)
+        return h * _oxygen(
+            self.slope * tan + self.fixed * first_z, self.nitrite_slope * nitrite + self.nitrite_fixed * first_z
+        )
 
 
 class NitrogenStep(NamedTuple):
-    """What became of the nitrogen in a step, and the closed form of ammonia and nitrite that the oxygen balance needs.
+    """What became of the nitrogen in a step; `form` is None where no filter works."""
 
-    Ammonia: M' = source - rate M, of which the filter takes slope M + fixed; nitrite the same, and fed by it.
-    """
-
-    filter_works: bool
+    form: FilterForm | None
     oxygen_share: FloatArray
     to_nitrite_mg: FloatArray
-    to_nitrate_mg: FloatArray
     to_nitrite_late_mg: FloatArray
+    oxygen_mg: FloatArray
     excreted_mg: FloatArray
     digested_mg: FloatArray
     tan_end: FloatArray
     nitrite_end: FloatArray
     total_end: FloatArray
     total_out_mg: FloatArray
-    tan_start: FloatArray
-    tan_slope: FloatArray
-    tan_fixed: FloatArray
-    tan_source: FloatArray
-    tan_rate: FloatArray
-    nitrite_start: FloatArray
-    nitrite_slope: FloatArray
-    nitrite_fixed: FloatArray
-    nitrite_source: FloatArray
-    nitrite_rate: FloatArray
 
-    @property
-    def oxygen_mg(self) -> FloatArray:
-        """Oxygen that nitrification used in the step [mg]."""
-        return MG_O2_PER_MG_N_TO_NITRITE * self.to_nitrite_mg + MG_O2_PER_MG_N_TO_NITRATE * self.to_nitrate_mg
 
-    def felt_by_decay(self, rate: FloatArray, hours: float) -> tuple[FloatArray, FloatArray]:
-        """Integrals of e^(-rate (h - t)) times both steps of nitrification, over the step [mg N]."""
-        x, y, z = self.tan_rate * hours, self.nitrite_rate * hours, rate * hours
-        own = decay(z)[1]
-        tan = hours * (self.tan_start * overlap(x, z) + hours * self.tan_source * overlap_from_source(x, z))
-        through_tan = (
-            hours**2
-            * self.tan_slope
-            * (self.tan_start * overlap_3(x, y, z) + hours * self.tan_source * overlap_3_from_source(x, y, z))
-        )
-        nitrite = through_tan + hours * (
-            self.nitrite_start * overlap(y, z) + hours * self.nitrite_source * overlap_from_source(y, z)
-        )
-        return (
-            self.tan_slope * tan + self.tan_fixed * hours * own,
-            self.nitrite_slope * nitrite + self.nitrite_fixed * hours * own,
-        )
+class _Inflow(NamedTuple):
+    """Nitrogen that comes in, fish and meals counted as ammonia [mg N/h]."""
+
+    tan: FloatArray
+    nitrite: FloatArray
+    nitrate: FloatArray
 
 
 def nitrogen_step(body: Body, span: Span, oxygen_share: FloatArray) -> NitrogenStep:
@@ -74,57 +80,93 @@ def nitrogen_step(body: Body, span: Span, oxygen_share: FloatArray) -> NitrogenS
 
     `oxygen_share` is the part of its full rate that the filter keeps at the oxygen of this step.
     """
-    h, out, works = span.hours, span.outflow_per_h, body.filter_counts()
+    h, out = span.hours, span.outflow_per_h
     excreted = np.zeros(body.draws)
     for fish in body.fish.values():
-        excreted = excreted + 0.5 * (fish.excretion_mg_n_per_h(span.start_c) + fish.excretion_mg_n_per_h(span.end_c))
-    digested = np.zeros(body.draws) + body.digested_mg_n_per_h()
+        excreted += mean(span.start.excretion_mg_n_per_h(fish), span.end.excretion_mg_n_per_h(fish))
+    digested = body.none + body.digested_mg_n_per_h()
     tan_in, nitrite_in, nitrate_in = _inflow(body, span)
-    tan_in = tan_in + excreted + digested
+    into = _Inflow(tan_in + (excreted + digested), nitrite_in, nitrate_in)
+    flowing = span.flowing
+    total, total_in = body.tan_mg + body.nitrite_mg + body.nitrate_mg, into.tan + into.nitrite + into.nitrate
+    rest = {
+        "oxygen_share": oxygen_share,
+        "excreted_mg": excreted * h,
+        "digested_mg": digested * h,
+        "total_end": flowing.left * total + h * flowing.first * total_in,
+        "total_out_mg": out * h * (flowing.first * total + h * flowing.second * total_in),
+    }
+    without_filter = flowing.left * body.tan_mg + h * flowing.first * into.tan
+    if body.filter_counts():
+        return _filtered(body, span, into, without_filter, rest)
+    none = body.none
+    return NitrogenStep(
+        form=None,
+        to_nitrite_mg=none,
+        to_nitrite_late_mg=none,
+        oxygen_mg=none,
+        tan_end=without_filter,
+        nitrite_end=flowing.left * body.nitrite_mg + h * flowing.first * into.nitrite,
+        **rest,
+    )
 
-    tan_capacity, nitrite_capacity, tan_half, nitrite_half = _filter(body, span, oxygen_share)
+
+def _filtered(
+    body: Body, span: Span, into: _Inflow, without_filter: FloatArray, rest: dict[str, FloatArray]
+) -> NitrogenStep:
+    """The step with a filter: ammonia M' = source - rate M, of which the filter takes slope M + fixed; nitrite the same."""
+    h, out = span.hours, span.outflow_per_h
+    tan_capacity, nitrite_capacity, tan_half, nitrite_half = _filter(body, body.filter, span, rest["oxygen_share"])
     tan, nitrite = body.tan_mg, body.nitrite_mg
-    tan_end, nitrite_end = tan, nitrite
-    for last in (False, True) if works else (True,):
+    tan_end, nitrite_end, passes = tan, nitrite, [False, True]
+    if body.nitrogen_rise is not None:  # where it was going is near enough to draw the line through the curve
+        rise, nitrite_rise = body.nitrogen_rise
+        tan_end, nitrite_end = np.maximum(tan + h * rise, 0.0), np.maximum(nitrite + h * nitrite_rise, 0.0)
+        passes = [True]
+    from_source = together = tan
+    for last in passes:
         slope, fixed = _chord(tan_capacity, tan_half, tan, tan_end)
         nitrite_slope, nitrite_fixed = _chord(nitrite_capacity, nitrite_half, nitrite, nitrite_end)
-        rate, source = out + slope, tan_in - fixed
-        nitrite_rate, nitrite_source = out + nitrite_slope, nitrite_in + fixed - nitrite_fixed
+        rate, source = out + slope, into.tan - fixed
+        nitrite_rate, nitrite_source = out + nitrite_slope, into.nitrite + fixed - nitrite_fixed
         x, y = rate * h, nitrite_rate * h
         (left, first), (nitrite_left, nitrite_first) = decay(x), decay(y)
         tan_end = left * tan + h * first * source
         nitrite_end = nitrite_left * nitrite + h * nitrite_first * nitrite_source
-        if works and last:
-            nitrite_end = nitrite_end + slope * h * (tan * overlap(x, y) + h * source * overlap_from_source(x, y))
-        elif works:  # near enough to draw the line again
-            nitrite_end = nitrite_end + slope * h * nitrite_first * 0.5 * (tan + tan_end)
+        if last:
+            together = overlap(x, y)
+            from_source = overlap_from_source(x, y, first, nitrite_first, together)
+            nitrite_end += slope * h * (tan * together + h * source * from_source)
+        else:  # near enough to draw the line again
+            nitrite_end += slope * h * nitrite_first * 0.5 * (tan + tan_end)
 
     fed_on = _taken(source * h - (tan_end - tan), rate, slope)
     gain = nitrite_source * h + fed_on - (nitrite_end - nitrite)
-    flowing = settling(out * h)
-    total, total_in = tan + nitrite + body.nitrate_mg, tan_in + nitrite_in + nitrate_in
+    to_nitrite = fed_on + fixed * h
+    to_nitrate = _taken(gain, nitrite_rate, nitrite_slope) + nitrite_fixed * h
     return NitrogenStep(
-        filter_works=works,
-        oxygen_share=oxygen_share,
-        to_nitrite_mg=fed_on + fixed * h,
-        to_nitrate_mg=_taken(gain, nitrite_rate, nitrite_slope) + nitrite_fixed * h,
-        to_nitrite_late_mg=flowing.left * tan - tan_end + h * flowing.first * tan_in,
-        excreted_mg=excreted * h,
-        digested_mg=digested * h,
+        form=FilterForm(
+            x=x,
+            y=y,
+            first=first,
+            nitrite_first=nitrite_first,
+            together=together,
+            from_source=from_source,
+            tan=tan,
+            slope=slope,
+            fixed=fixed,
+            source=source,
+            nitrite=nitrite,
+            nitrite_slope=nitrite_slope,
+            nitrite_fixed=nitrite_fixed,
+            nitrite_source=nitrite_source,
+        ),
+        to_nitrite_mg=to_nitrite,
+        to_nitrite_late_mg=without_filter - tan_end,
+        oxygen_mg=_oxygen(to_nitrite, to_nitrate),
         tan_end=tan_end,
         nitrite_end=nitrite_end,
-        total_end=flowing.left * total + h * flowing.first * total_in,
-        total_out_mg=out * h * (flowing.first * total + h * flowing.second * total_in),
-        tan_start=tan,
-        tan_slope=slope,
-        tan_fixed=fixed,
-        tan_source=source,
-        tan_rate=rate,
-        nitrite_start=nitrite,
-        nitrite_slope=nitrite_slope,
-        nitrite_fixed=nitrite_fixed,
-        nitrite_source=nitrite_source,
-        nitrite_rate=nitrite_rate,
+        **rest,
     )
 
 
@@ -135,6 +177,9 @@ def enter_nitrogen(body: Body, span: Span, step: NitrogenStep) -> None:
     if body.exchange:
         body.ledger.add(Quantity.NITROGEN, "exchange in", sum(_inflow(body, span)) * span.hours)
         body.ledger.add(Quantity.NITROGEN, "exchange out", -step.total_out_mg)
+    if step.form is not None:
+        h = span.hours
+        body.nitrogen_rise = (step.tan_end - body.tan_mg) / h, (step.nitrite_end - body.nitrite_mg) / h
     body.tan_mg, body.nitrite_mg = step.tan_end, step.nitrite_end
     body.nitrate_mg = step.total_end - step.tan_end - step.nitrite_end
 
@@ -150,24 +195,29 @@ def _inflow(body: Body, span: Span) -> tuple[FloatArray, FloatArray, FloatArray]
     )
 
 
-def _filter(body: Body, span: Span, oxygen_share: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
+def _filter(
+    body: Body, filter_: Biofilter | None, span: Span, oxygen_share: FloatArray
+) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
     """Capacities [mg N/h] and half amounts [mg N] of both steps of the filter now."""
-    if body.filter is None or not body.filter_counts():
-        zero, one = np.zeros(body.draws), np.ones(body.draws)
-        return zero, zero, one, one
+    assert filter_ is not None  # it counts
     alkalinity = body.alkalinity_meq / body.volume_l
-    held_back = oxygen_share * np.clip(alkalinity / FULL_RATE_ALKALINITY_MEQ_PER_L, 0.0, 1.0)
-    warmth = np.exp(np.log(body.filter.filter_theta) * (span.mean_c - 20.0))
-    grown_tan, grown_nitrite = body.filter.grown(body.now_h + 0.5 * span.hours)
-    capacity = np.asarray(body.filter.capacity_mg_n_per_h)
-    nitrite_capacity = body.filter.nitrite_capacity_mg_n_per_h
+    held_back = oxygen_share * np.minimum(np.maximum(alkalinity / FULL_RATE_ALKALINITY_MEQ_PER_L, 0.0), 1.0)
+    held_back *= np.exp(np.log(filter_.filter_theta) * (span.mean_c - 20.0))
+    grown_tan, grown_nitrite = filter_.grown(body.now_h + 0.5 * span.hours)
+    capacity = np.asarray(filter_.capacity_mg_n_per_h)
+    nitrite_capacity = filter_.nitrite_capacity_mg_n_per_h
     nitrite_capacity = capacity if nitrite_capacity is None else np.asarray(nitrite_capacity)
     return (
-        held_back * warmth * grown_tan * capacity,
-        held_back * warmth * grown_nitrite * nitrite_capacity,
-        body.filter.half_tan_mg_n_per_l * span.volume_l,
-        body.filter.half_nitrite_mg_n_per_l * span.volume_l,
+        held_back * (grown_tan * capacity),
+        held_back * (grown_nitrite * nitrite_capacity),
+        filter_.half_tan_mg_n_per_l * span.volume_l,
+        filter_.half_nitrite_mg_n_per_l * span.volume_l,
     )
+
+
+def _oxygen(to_nitrite: FloatArray, to_nitrate: FloatArray) -> FloatArray:
+    """Oxygen that both steps of nitrification use."""
+    return MG_O2_PER_MG_N_TO_NITRITE * to_nitrite + MG_O2_PER_MG_N_TO_NITRATE * to_nitrate
 
 
 def _chord(capacity: FloatArray, half: FloatArray, start: FloatArray, end: FloatArray) -> tuple[FloatArray, FloatArray]:
@@ -191,4 +241,4 @@ def filter_turnover_per_h(body: Body) -> float:
 
 def filter_oxygen_share(do_mg_per_l: FloatArray) -> FloatArray:
     """The part of its full rate that nitrification keeps at an oxygen level."""
-    return np.clip(do_mg_per_l / FULL_RATE_DO_MG_PER_L, 0.0, 1.0)
+    return np.minimum(np.maximum(do_mg_per_l / FULL_RATE_DO_MG_PER_L, 0.0), 1.0)

@@ -1,18 +1,20 @@
 """One step of dissolved oxygen: what air, surface and inflow bring, what fish, pond and filter take."""
 
+import operator
 from typing import NamedTuple
 
 import numpy as np
 
-from waterplan.published import FloatArray
-from waterplan.tank.aeration import Diffuser, surface_transfer_l_per_h
-from waterplan.tank.biofilter import FULL_RATE_DO_MG_PER_L, MG_O2_PER_MG_N_TO_NITRATE, MG_O2_PER_MG_N_TO_NITRITE
+from waterplan.published import FloatArray, Numbers, plain
+from waterplan.tank.aeration import Diffuser
+from waterplan.tank.biofilter import FULL_RATE_DO_MG_PER_L
 from waterplan.tank.body import Body
-from waterplan.tank.exponentials import settling
+from waterplan.tank.exponentials import Settling, settling
 from waterplan.tank.heat_balance import Span
 from waterplan.tank.ledger import Quantity
 from waterplan.tank.nitrogen_balance import NitrogenStep
 from waterplan.tank.occupants import MG_O2_PER_MMOL
+from waterplan.tank.warmth import mean
 from waterplan.water.oxygen import saturation_mg_per_l
 
 POND, FILTER = "pond itself", "filter"
@@ -32,13 +34,13 @@ class Way(NamedTuple):
 
 
 class OxygenStep(NamedTuple):
-    """What became of the oxygen in a step; rows of `taken_mg` and `missed_mg` are those of `consumers`."""
+    """What became of the oxygen in a step, for each of the consumers; nobody missed any where `missed_mg` is None."""
 
     end_mg: FloatArray
     integral_mg_h: FloatArray
     consumers: tuple[str, ...]
-    taken_mg: FloatArray
-    missed_mg: FloatArray
+    taken_mg: list[FloatArray]
+    missed_mg: list[FloatArray] | None
     filter_share: FloatArray
 
 
@@ -53,10 +55,10 @@ class _Supply(NamedTuple):
 def saturation(body: Body) -> FloatArray:
     """Oxygen that this water holds in equilibrium with the room's air [mg/L]."""
     now = (body.temp_c, body.salt_g, body.volume_l)
-    if body.saturated is not None and all(a is b for a, b in zip(now, body.saturated[0], strict=True)):
+    if body.saturated is not None and all(map(operator.is_, now, body.saturated[0])):
         return body.saturated[1]
     level = np.asarray(
-        saturation_mg_per_l(
+        plain(saturation_mg_per_l)(
             body.temp_c,
             salinity_g_per_kg=body.salt_g / body.volume_l,
             air_pressure_kpa=body.room.air_pressure_kpa,
@@ -76,7 +78,7 @@ def oxygen_is_scarce(body: Body, hours: float) -> bool:
     fall = body.oxygen_fall_mg_per_h
     if fall is None:  # something has just changed: as if nothing came in
         fall = sum(
-            (fish.uptake_mg_per_h(body.temp_c) * body.uptake_factor(name) for name, fish in body.fish.items()),
+            (body.warmth.uptake_mg_per_h(fish) * body.uptake_factor(name) for name, fish in body.fish.items()),
             start=np.zeros(body.draws),
         )
     return bool(np.any(body.oxygen_mg - fall * hours < _NEAR * max(levels) * body.volume_l))
@@ -85,98 +87,111 @@ def oxygen_is_scarce(body: Body, hours: float) -> bool:
 def ways_in(body: Body, span: Span, saturations: tuple[FloatArray, FloatArray]) -> tuple[Way, ...]:
     """Every way that oxygen has into the water in this step, given saturation at both its ends."""
     start, end = saturations
-    none = np.zeros(body.draws)
     ways = []
-    if np.any(np.asarray(body.tank.transfer_m_per_day) > 0.0):
-        litres = surface_transfer_l_per_h(body.tank.area_m2, transfer_m_per_day=body.tank.transfer_m_per_day)
-        ways.append(Way("surface", none + litres, start, end, None))
+    if body.surface_l_per_h is not None:
+        ways.append(Way("surface", body.surface_l_per_h, start, end, None))
+    warmth = mean(span.start.transfer_factor, span.end.transfer_factor)
     for device in body.running_devices():
-        gas = none + device.gas_l_per_h if isinstance(device, Diffuser) else None
-        litres = none + device.transfer_l_per_h(span.mean_c)
-        ways.append(Way(device.name, litres, start * device.ceiling, end * device.ceiling, gas))
+        if isinstance(device, Diffuser):
+            at_20_c, gas = body.blown_l_per_h[device.name]
+            ways.append(Way(device.name, at_20_c * warmth, start * device.ceiling, end * device.ceiling, gas))
+        else:
+            litres = np.zeros(body.draws) + device.transfer_l_per_h(span.mean_c)
+            ways.append(Way(device.name, litres, start, end, None))
     return tuple(ways)
 
 
 def oxygen_step(body: Body, span: Span, ways: tuple[Way, ...], nitrogen: NitrogenStep) -> OxygenStep:
     """Works out the oxygen of a step; nothing is changed in the body yet."""
     h, volume, start = span.hours, span.volume_l, body.oxygen_mg
-    none = np.zeros(body.draws)
-    rate = span.outflow_per_h + sum((way.l_per_h for way in ways), start=none) / volume
     inflow = span.flow_l_per_h * (body.exchange.source.do_mg_per_l if body.exchange else 0.0)
-    supply = _Supply(
-        rate,
-        inflow + sum((way.l_per_h * way.level_start for way in ways), start=none),
-        inflow + sum((way.l_per_h * way.level_end for way in ways), start=none),
-    )
+    moved, low, high = np.zeros(body.draws), body.none + inflow, body.none + inflow
+    for way in ways:
+        moved += way.l_per_h
+        low += way.l_per_h * way.level_start
+        high += way.l_per_h * way.level_end
+    supply = _Supply(span.outflow_per_h + moved / volume, low, high)
     names, wanted, critical = _demands(body, span)
-    if nitrogen.filter_works:
-        names = (*names, FILTER)
-        of_filter = nitrogen.oxygen_mg / h
-        wanted = np.vstack([wanted, of_filter / np.maximum(nitrogen.oxygen_share, 1e-12)])
-        critical = np.vstack([critical, np.full(body.draws, FULL_RATE_DO_MG_PER_L)])
+    end, integral = _in_plenty(start, h, supply, sum(wanted, start=np.zeros(body.draws)), nitrogen)
+    if nitrogen.form is not None:
+        names.append(FILTER)
+        wanted.append(nitrogen.oxygen_mg / h / np.maximum(nitrogen.oxygen_share, 1e-12))
+        critical.append(FULL_RATE_DO_MG_PER_L)
 
-    end, integral = _in_plenty(start, h, supply, wanted[: len(wanted) - nitrogen.filter_works].sum(axis=0), nitrogen)
-    taken = wanted * h
-    share = np.ones(body.draws)
-    enough = critical.max(axis=0, initial=0.0) * volume
+    enough = _highest(critical) * volume
     short = np.flatnonzero(np.minimum(start, end) < enough)
-    if short.size:
-        part = _Supply(*(array[short] for array in supply))
-        end[short], integral[short], taken[:, short] = _in_want(
-            start[short], h, part, wanted[:, short], critical[:, short] * volume[short]
-        )
-        if nitrogen.filter_works:
-            share[short] = taken[-1, short] / np.maximum(wanted[-1, short] * h, 1e-300)
-    return OxygenStep(end, integral, names, taken, wanted * h - taken, share)
+    if not short.size:
+        return OxygenStep(end, integral, tuple(names), [rate * h for rate in wanted], None, body.full)
+    rates = np.vstack(wanted)
+    taken = rates * h
+    levels = np.vstack([np.broadcast_to(level, (body.draws,)) for level in critical])
+    share = np.ones(body.draws)
+    part = _Supply(*(array[short] for array in supply))
+    end[short], integral[short], taken[:, short] = _in_want(
+        start[short], h, part, rates[:, short], levels[:, short] * volume[short]
+    )
+    if nitrogen.form is not None:
+        share[short] = taken[-1, short] / np.maximum(rates[-1, short] * h, 1e-300)
+    return OxygenStep(end, integral, tuple(names), list(taken), list(rates * h - taken), share)
 
 
 def enter_oxygen(body: Body, span: Span, ways: tuple[Way, ...], step: OxygenStep) -> FloatArray:
     """Puts a step into the body and the ledger; returns the carbon dioxide breathed out [mmol/h]."""
     h, ledger = span.hours, body.ledger
+    level_h = step.integral_mg_h / span.volume_l
     for way in ways:
-        level = 0.5 * (way.level_start + way.level_end) * h
-        ledger.add(Quantity.OXYGEN, way.name, way.l_per_h * (level - step.integral_mg_h / span.volume_l))
+        offered = (0.5 * h) * (way.level_start + way.level_end)
+        ledger.add(Quantity.OXYGEN, way.name, way.l_per_h * (offered - level_h))
     if body.exchange:
         ledger.add(Quantity.OXYGEN, "exchange in", span.flow_l_per_h * body.exchange.source.do_mg_per_l * h)
         ledger.add(Quantity.OXYGEN, "exchange out", -span.outflow_per_h * step.integral_mg_h)
     breathed = np.zeros(body.draws)
-    for name, taken, missed in zip(step.consumers, step.taken_mg, step.missed_mg, strict=True):
+    for name, taken in zip(step.consumers, step.taken_mg, strict=True):
         ledger.add(Quantity.OXYGEN, name, -taken)
         if name != FILTER:
             quotient = body.fish[name].respiratory_quotient if name in body.fish else 1.0
-            breathed = breathed + taken * quotient / MG_O2_PER_MMOL / h
-            if np.any(missed > 0.0):
+            breathed += taken * (quotient / (MG_O2_PER_MMOL * h))
+    if step.missed_mg is not None:
+        for name, missed in zip(step.consumers, step.missed_mg, strict=True):
+            if name != FILTER and np.any(missed > 0.0):
                 ledger.add_missed(name, np.maximum(missed, 0.0))
     body.oxygen_fall_mg_per_h = (body.oxygen_mg - step.end_mg) / h
     body.oxygen_mg = step.end_mg
     return breathed
 
 
-def _demands(body: Body, span: Span) -> tuple[tuple[str, ...], FloatArray, FloatArray]:
+def _demands(body: Body, span: Span) -> tuple[list[str], list[FloatArray], list[Numbers]]:
     """Who breathes, what each wants at both ends' mean [mg/h], and the level under which each gets less [mg/L]."""
-    names, wanted, critical = [], [np.zeros((0, body.draws))], [np.zeros((0, body.draws))]
+    names, wanted, critical = list[str](), list[FloatArray](), list[Numbers]()
     for name, fish in body.fish.items():
-        at_rest = 0.5 * (fish.uptake_mg_per_h(span.start_c) + fish.uptake_mg_per_h(span.end_c))
+        at_rest = mean(span.start.uptake_mg_per_h(fish), span.end.uptake_mg_per_h(fish))
         names.append(name)
-        wanted.append((at_rest * body.uptake_factor(name))[np.newaxis])
-        critical.append(np.broadcast_to(fish.critical_do_mg_per_l, (1, body.draws)))
+        wanted.append(body.none + at_rest * body.uptake_factor(name))
+        critical.append(fish.critical_do_mg_per_l)
     tank = body.tank
     if np.any(np.asarray(tank.other_demand_mg_per_h) > 0.0):
         warmth = np.exp(np.log(tank.other_q10) * (span.mean_c - tank.rates_at_temp_c) / 10.0)
         names.append(POND)
-        wanted.append((tank.other_demand_mg_per_h * warmth)[np.newaxis])
-        critical.append(np.ones((1, body.draws)))
-    return tuple(names), np.vstack(wanted), np.vstack(critical)
+        wanted.append(body.none + tank.other_demand_mg_per_h * warmth)
+        critical.append(1.0)
+    return names, wanted, critical
+
+
+def _highest(levels: list[Numbers]) -> Numbers:
+    highest: Numbers = 0.0
+    for level in levels:
+        highest = np.maximum(highest, level)
+    return highest
 
 
 def _in_plenty(
     start: FloatArray, h: float, supply: _Supply, wanted: FloatArray, nitrogen: NitrogenStep
 ) -> tuple[FloatArray, FloatArray]:
     """Amount at the end and integral where everyone gets what they want: closed form, filter included."""
-    end, integral = _straight(start, h, supply.rate, supply.start - wanted, supply.end - wanted)
-    if nitrogen.filter_works:
-        first, second = nitrogen.felt_by_decay(supply.rate, h)
-        felt = MG_O2_PER_MG_N_TO_NITRITE * first + MG_O2_PER_MG_N_TO_NITRATE * second
+    s = settling(supply.rate * h)
+    end, integral = _straight(start, h, s, supply.start - wanted, supply.end - wanted)
+    if nitrogen.form is not None:
+        felt = nitrogen.form.oxygen_felt_mg(supply.rate * h, s.first, h)
         end = end - felt
         decays = supply.rate * h > 1e-9
         by_rate = (nitrogen.oxygen_mg - felt) / np.where(decays, supply.rate, 1.0)
@@ -199,14 +214,13 @@ def _in_want(
         for _ in range(3):
             slope, fixed = _chords(wanted, critical, amount, np.maximum(end, 0.0))
             rate, always = supply.rate + slope.sum(axis=0), fixed.sum(axis=0)
-            end, within = _straight(amount, h, rate, a - always, b - always)
+            end, within = _straight(amount, h, settling(rate * h), a - always, b - always)
         if np.any(end < 0.0):
             through_zero = wanted * np.minimum(1.0 / np.maximum(amount, 1e-300), 1.0 / critical)
             slope = np.where(end < 0.0, through_zero, slope)
             fixed = np.where(end < 0.0, 0.0, fixed)
-            end, within = _straight(
-                amount, h, supply.rate + slope.sum(axis=0), a - fixed.sum(axis=0), b - fixed.sum(axis=0)
-            )
+            s = settling((supply.rate + slope.sum(axis=0)) * h)
+            end, within = _straight(amount, h, s, a - fixed.sum(axis=0), b - fixed.sum(axis=0))
         taken += slope * within + fixed * h
         integral += within
         amount = end
@@ -225,10 +239,7 @@ def _chords(
     return slope, wanted * share_start - slope * start
 
 
-def _straight(
-    start: FloatArray, h: float, rate: FloatArray, a: FloatArray, b: FloatArray
-) -> tuple[FloatArray, FloatArray]:
+def _straight(start: FloatArray, h: float, s: Settling, a: FloatArray, b: FloatArray) -> tuple[FloatArray, FloatArray]:
     """End and integral of M' = (a to b in a straight line) - rate M."""
-    s = settling(rate * h)
     end = s.left * start + h * (s.first * a + s.second * (b - a))
     return end, h * (s.first * start + h * (s.second * a + s.third * (b - a)))

@@ -2,16 +2,19 @@
 
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from waterplan.published import Numbers
 from waterplan.tank.aeration import Diffuser
 from waterplan.tank.air_needed import AirNeeded, least_air
+from waterplan.tank.course import Follow
 from waterplan.tank.equipment_events import PowerFails
 from waterplan.tank.setup import Setup
 from waterplan.tank.through_time import course
 from waterplan.tank.trouble import Limit, Trouble, first_trouble
 
 # Records in the time looked at: the decline between two of them is as good as straight.
-_RECORDS = 120
+_RECORDS, _SHORT_LOOK_H = 60, 4.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,12 +67,17 @@ def without_power(
     """
     fish = (replace(one, uptake_mg_per_kg_h=one.uptake_mg_per_kg_h * stress_factor) for one in setup.fish)
     stressed = replace(setup, fish=tuple(fish))
-    every = horizon_h / _RECORDS
-    done = course(stressed, [PowerFails(at_h=0.0)], until_h=horizon_h, every_h=every, step_h=min(0.5, 2.0 * every))
-    times = {
-        words: first_trouble(done, [Limit(state="do_mg_per_l", level=level, falling=True, words=words)])
-        for words, level in (("alarm", alarm_do_mg_per_l), ("emergency", emergency_do_mg_per_l))
-    }
+    levels = (("alarm", alarm_do_mg_per_l), ("emergency", emergency_do_mg_per_l))
+    # A short look first, and the long one where any draw has not come to the level by then.
+    for until in dict.fromkeys((min(_SHORT_LOOK_H, horizon_h), horizon_h)):
+        every = until / _RECORDS
+        done = course(stressed, [PowerFails(at_h=0.0)], until_h=until, every_h=every, step_h=0.5, follow=Follow.OXYGEN)
+        times = {
+            words: first_trouble(done, [Limit(state="do_mg_per_l", level=level, falling=True, words=words)])
+            for words, level in levels
+        }
+        if np.all(np.isfinite([trouble.hours for trouble in times.values()])):
+            break
     still = replace(stressed, aeration=())
     backed = least_air(still, stone=back_up_stone, target_do_mg_per_l=emergency_do_mg_per_l)
     return WithoutPower(to_alarm=times["alarm"], to_emergency=times["emergency"], back_up=backed)

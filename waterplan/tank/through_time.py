@@ -14,9 +14,8 @@ from waterplan.errors import ImpossibleInput
 from waterplan.tank.body import Body
 from waterplan.tank.carbon_balance import advance_carbon
 from waterplan.tank.checked import draws_in
-from waterplan.tank.course import Course, Recorder
+from waterplan.tank.course import Course, Follow, Recorder
 from waterplan.tank.events import Event
-from waterplan.tank.exponentials import settling
 from waterplan.tank.heat_balance import Span, advance_heat
 from waterplan.tank.ledger import Quantity
 from waterplan.tank.nitrogen_balance import enter_nitrogen, filter_oxygen_share, filter_turnover_per_h, nitrogen_step
@@ -39,6 +38,7 @@ def course(
     until_h: float,
     every_h: float = 1.0,
     step_h: float = DEFAULT_STEP_H,
+    follow: Follow = Follow.ALL,
     progress: Callable[[float], None] | None = None,
 ) -> Course:
     """What becomes of the water from the start until `until_h`.
@@ -55,6 +55,8 @@ def course(
         Time between two records; events are recorded as well, just before and just after [h].
     step_h : float
         Longest step [h].
+    follow : Follow
+        What is worked out and recorded.
     progress : callable, optional
         Told the share of the time that is done.
 
@@ -85,17 +87,17 @@ def course(
     body = Body(setup, draws_in(setup, tuple(events)))
     records = [every_h * count for count in range(int(until_h / every_h + _SAME_TIME_H) + 1)]
     stops = _distinct([*records, until_h, *(time for event in events for time in event.times_h() if time <= until_h)])
-    recorder = Recorder(body, stops, len(events))
+    recorder = Recorder(body, stops, len(events), follow)
     waiting = list(events)
     for index, stop in enumerate(stops):
         if index > 0:
-            _advance_to(body, stop, step_h)
+            _advance_to(body, stop, step_h, follow)
         recorder.record(body, stop)
         while waiting and waiting[0].at_h <= stop + _SAME_TIME_H:
             event = waiting.pop(0)
             before = body.ledger.entries()
             event.happen(body)
-            body.oxygen_fall_mg_per_h = body.ph_drift_per_h = None  # it will not go on as it went
+            body.oxygen_fall_mg_per_h = body.ph_drift_per_h = body.nitrogen_rise = None  # it will not go on as it went
             recorder.note(event, before, body)
             if not (waiting and waiting[0].at_h <= stop + _SAME_TIME_H):
                 recorder.record(body, stop)
@@ -124,36 +126,47 @@ def _distinct(times: list[float]) -> list[float]:
     return kept
 
 
-def _advance_to(body: Body, stop_h: float, step_h: float) -> None:
-    body.effects = [effect for effect in body.effects if effect.end_h > body.now_h + _SAME_TIME_H]
+def _advance_to(body: Body, stop_h: float, step_h: float, follow: Follow) -> None:
+    body.begin_stretch([effect for effect in body.effects if effect.end_h > body.now_h + _SAME_TIME_H])
     start_h = body.now_h
     steps = max(1, math.ceil((stop_h - start_h) / step_h - _SAME_TIME_H))
     hours = (stop_h - start_h) / steps
     for step in range(steps):
-        parts = math.ceil(max(1.0, hours * filter_turnover_per_h(body) / _FILTER_SHARE))
-        if oxygen_is_scarce(body, hours):
-            parts = max(parts, math.ceil(hours / SCARCE_STEP_H))
+        parts = 1
+        if follow is not Follow.HEAT:
+            parts = math.ceil(max(1.0, hours * filter_turnover_per_h(body) / _FILTER_SHARE))
+            if oxygen_is_scarce(body, hours):
+                parts = max(parts, math.ceil(hours / SCARCE_STEP_H))
         for part in range(parts):
-            _advance(body, hours / parts)
+            _advance(body, hours / parts, follow)
             body.now_h = start_h + hours * (step + (part + 1) / parts)
     body.now_h = stop_h
 
 
-def _advance(body: Body, hours: float) -> None:
+def _advance(body: Body, hours: float, follow: Follow) -> None:
+    if follow is Follow.HEAT:
+        advance_heat(body, hours)
+        _keep_level(body)
+        return
     saturation_start = saturation(body)
     span = advance_heat(body, hours)
     _advance_salt(body, span)
     ways = ways_in(body, span, (saturation_start, saturation(body)))
-    share = filter_oxygen_share(body.oxygen_mg / body.volume_l)
+    share = filter_oxygen_share(body.oxygen_mg / body.volume_l) if body.filter_counts() else body.full
     for _ in range(_MOST_ROUNDS):
         nitrogen = nitrogen_step(body, span, share)
         oxygen = oxygen_step(body, span, ways, nitrogen)
-        if not nitrogen.filter_works or np.max(np.abs(oxygen.filter_share - share)) < _SHARE_TOLERANCE:
+        if nitrogen.form is None or np.max(np.abs(oxygen.filter_share - share)) < _SHARE_TOLERANCE:
             break
         share = oxygen.filter_share
     enter_nitrogen(body, span, nitrogen)
     breathed = enter_oxygen(body, span, ways, oxygen)
-    advance_carbon(body, span, ways, nitrogen, breathed)
+    if follow is Follow.ALL:
+        advance_carbon(body, span, ways, nitrogen, breathed)
+    _keep_level(body)
+
+
+def _keep_level(body: Body) -> None:
     missing = body.tank.volume_l - body.volume_l
     if body.tank.level_kept and body.setup.make_up_water is not None and np.any(missing > 0.0):
         body.pour_in(np.maximum(missing, 0.0), body.setup.make_up_water, "top-up")
@@ -163,9 +176,8 @@ def _advance(body: Body, hours: float) -> None:
 def _advance_salt(body: Body, span: Span) -> None:
     if body.exchange is None:
         return
-    h, out = span.hours, span.outflow_per_h
+    h, out, s = span.hours, span.outflow_per_h, span.flowing
     into = span.flow_l_per_h * body.exchange.source.salinity_g_per_l
-    s = settling(out * h)
     body.ledger.add(Quantity.SALT, "exchange in", into * h)
     body.ledger.add(Quantity.SALT, "exchange out", -out * h * (s.first * body.salt_g + h * s.second * into))
     body.salt_g = s.left * body.salt_g + h * s.first * into

@@ -1,0 +1,88 @@
+"""What hangs on the water's temperature alone, worked out once for each temperature that the water comes to."""
+
+from collections.abc import Mapping
+from functools import cached_property
+
+import numpy as np
+
+from waterplan.published import FloatArray, Numbers, plain
+from waterplan.tank import carbon
+from waterplan.tank.aeration import temperature_factor
+from waterplan.tank.occupants import Fish
+from waterplan.water.ammonia import unionised_fraction
+from waterplan.water.atmosphere import water_vapour_pressure_kpa
+from waterplan.water.gas import co2_solubility_mol_per_l_atm
+from waterplan.water.oxygen import saturation_mg_per_l
+
+_vapour_kpa = plain(water_vapour_pressure_kpa)
+# Values of a course that whoever watches is told of: enough to see the share that lies outside an equation's range.
+_TOLD = 2048
+
+
+class Warmth:
+    """The temperature of the water at an end of a step; the end of one is the start of the next."""
+
+    def __init__(self, temp_c: FloatArray) -> None:
+        self.temp_c = temp_c
+        self._rates: dict[int, tuple[Fish, FloatArray, FloatArray]] = {}
+
+    @cached_property
+    def constants(self) -> carbon.Constants:
+        """Equilibrium constants of the carbonate system."""
+        return carbon.untold_constants(self.temp_c)
+
+    @cached_property
+    def co2_solubility_mmol_per_l_kpa(self) -> FloatArray:
+        """Carbon dioxide that the water holds per pressure of it."""
+        return carbon.untold_co2_solubility_mmol_per_l_kpa(self.temp_c)
+
+    @cached_property
+    def vapour_kpa(self) -> FloatArray:
+        """Pressure of saturated water vapour."""
+        return np.asarray(_vapour_kpa(self.temp_c))
+
+    @cached_property
+    def transfer_factor(self) -> FloatArray:
+        """1.024^(t - 20)."""
+        return np.asarray(temperature_factor(self.temp_c))
+
+    def uptake_mg_per_h(self, fish: Fish) -> FloatArray:
+        """Oxygen that a fish wants at rest."""
+        return self._of(fish)[1]
+
+    def excretion_mg_n_per_h(self, fish: Fish) -> FloatArray:
+        """Ammonia that a fish gives off without feed."""
+        return self._of(fish)[2]
+
+    def _of(self, fish: Fish) -> tuple[Fish, FloatArray, FloatArray]:
+        if id(fish) not in self._rates:
+            self._rates[id(fish)] = (
+                fish,  # kept, so that its id is that of no other
+                fish.uptake_mg_per_h(self.temp_c),
+                fish.excretion_mg_n_per_h(self.temp_c),
+            )
+        return self._rates[id(fish)]
+
+
+def mean(start: FloatArray, end: FloatArray) -> FloatArray:
+    """The mean of what stands at both ends of a step."""
+    return start if start is end else 0.5 * (start + end)
+
+
+def tell(states: Mapping[str, FloatArray], air_pressure_kpa: Numbers) -> None:
+    """Tells whoever watches of the equations that a course's steps went through, and of what was out of their range."""
+    temps = _some(states["water_temp_c"])
+    water_vapour_pressure_kpa(temps)
+    if "do_mg_per_l" in states:
+        salt = _some(states["salinity_g_per_l"])
+        for pressure in {float(np.min(np.asarray(air_pressure_kpa))), float(np.max(np.asarray(air_pressure_kpa)))}:
+            saturation_mg_per_l(temps, salinity_g_per_kg=salt, air_pressure_kpa=pressure)
+    if "ph" in states:
+        co2_solubility_mol_per_l_atm(temps)
+        unionised_fraction(_some(states["ph"]), water_temp_c=temps)
+
+
+def _some(values: FloatArray) -> FloatArray:
+    """Some of the values of a state, the lowest and the highest among them."""
+    few = values.ravel()[:: max(1, values.size // _TOLD)]
+    return np.append(few, [values.min(), values.max()])
