@@ -50,7 +50,12 @@ def hospital_page(plan: Plan, days: Ahead, display: Display, *, paper: str = "A4
             patient=plan.case.patient,
             of=of,
             facts=_facts(plan, of, display) if of else [],
-            timed=[(short_clock(step.at), display.render(step.what)) for step in nurse if step.at],
+            # The sheet is that of one tank: its name would only push the figures to the end of the line.
+            timed=[
+                (short_clock(step.at), display.render(step.what).removeprefix(f"{of.tank if of else ''}: "))
+                for step in nurse
+                if step.at
+            ],
             daily=[display.render(step.what) for step in nurse if not step.at],
             ledger=ledger(days.course, display)[:_LEDGER_LINES] if days.course else [],
             more=max(len(days.course.salt) - _LEDGER_LINES, 0) if days.course else 0,
