@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 from waterplan import tables
 from waterplan.charts.clocks import when
 from waterplan.findings import Finding, Moment, Verdict, Who
-from waterplan.papers.sheet import sheet
+from waterplan.papers.sheet import clock, sheet
 from waterplan.papers.templating import templates
 from waterplan.plan.tank_ahead import Ahead, clocks
 from waterplan.plan.tank_course import SaltLine, TankCourse, passed_levels
@@ -48,6 +48,7 @@ def hospital_page(plan: Plan, days: Ahead, display: Display, *, paper: str = "A4
         .render(
             shown=shown,
             patient=plan.case.patient,
+            begin=clock(plan.as_of or plan.case.intended.operation_at),
             of=of,
             facts=_facts(plan, of, display) if of else [],
             # The sheet is that of one tank: its name would only push the figures to the end of the line.
@@ -75,15 +76,15 @@ def contingency_page(plan: Plan, display: Display, *, paper: str = "A4") -> str:
     of = plan.pictures.sheet
     tubs = [
         {
-            "name": clock.vessel,
-            "use": clock.use,
-            "look": when(clock.look_min, None, display),
-            "alarm": when(clock.alarm_min.low, None, display),
-            "emergency": when(clock.emergency_min.low, None, display),
-            "levels": f"{clock.alarm_mg_per_l:g} / {display.number(clock.emergency_mg_per_l, 'mg/L')}",
-            "back_up": display.render(clock.back_up.partition(";")[0]),
+            "name": tub.vessel,
+            "use": tub.use,
+            "look": when(tub.look_min, None, display),
+            "alarm": when(tub.alarm_min.low, None, display),
+            "emergency": when(tub.emergency_min.low, None, display),
+            "levels": f"{tub.alarm_mg_per_l:g} / {display.number(tub.emergency_mg_per_l, 'mg/L')}",
+            "back_up": display.render(tub.back_up.partition(";")[0]),
         }
-        for clock in sorted(clocks(plan), key=lambda one: one.emergency_min.low)
+        for tub in sorted(clocks(plan), key=lambda one: one.emergency_min.low)
     ]
     cuts = [
         (finding.title.partition(",")[0], _hours(finding.low, display), display.render(finding.answer))
@@ -96,6 +97,7 @@ def contingency_page(plan: Plan, display: Display, *, paper: str = "A4") -> str:
         .render(
             shown=sheet(plan, display),
             patient=plan.case.patient,
+            begin=clock(plan.as_of or plan.case.intended.operation_at),
             tubs=tubs,
             cuts=cuts,
             heater=_heater(of, found, display),
