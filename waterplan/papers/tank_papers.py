@@ -9,7 +9,7 @@ from waterplan.findings import Finding, Moment, Verdict, Who
 from waterplan.papers.sheet import clock, sheet
 from waterplan.papers.templating import templates
 from waterplan.plan.tank_ahead import Ahead, clocks
-from waterplan.plan.tank_course import SaltLine, TankCourse, passed_levels
+from waterplan.plan.tank_course import TankCourse, passed_levels
 from waterplan.plan.tank_pictures import LOOKED_AT_H, AlarmLevel, TankSheet
 from waterplan.plan.whole import Plan
 from waterplan.units import Display, System
@@ -118,7 +118,7 @@ def ledger(course: TankCourse, display: Display) -> list[tuple[str, str, str, st
     """The lines of the salt ledger: when, what, in, out, what the tank holds, its level."""
     return [
         (
-            _when(line, course),
+            _when(line.at_h, course),
             line.what,
             _grams(line.in_g, display),
             _grams(line.out_g, display),
@@ -127,6 +127,11 @@ def ledger(course: TankCourse, display: Display) -> list[tuple[str, str, str, st
         )
         for line in course.salt
     ]
+
+
+def events_of(course: TankCourse) -> list[tuple[str, str]]:
+    """What happened, in order: when, what."""
+    return [(_when(at, course), words) for at, words in course.happened]
 
 
 def course_words(days: Ahead, display: Display) -> list[str]:
@@ -150,10 +155,10 @@ def _grams(value: float, display: Display) -> str:
     return f"{value:,.0f} g" if display.system is System.METRIC else display.number(value, "g")
 
 
-def _when(line: SaltLine, course: TankCourse) -> str:
+def _when(at_h: float, course: TankCourse) -> str:
     if course.begin is None:
-        return f"{line.at_h:.3g} h"
-    at = course.begin + timedelta(hours=line.at_h)
+        return f"{at_h:.3g} h"
+    at = course.begin + timedelta(hours=at_h)
     return f"{at.day} {at:%b %H:%M}"
 
 

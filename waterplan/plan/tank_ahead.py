@@ -4,6 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
 
+from waterplan.case.model import Case
 from waterplan.case.schema import Use
 from waterplan.errors import ImpossibleInput, Refused, Unanswerable
 from waterplan.findings import Finding
@@ -39,14 +40,18 @@ class Clock:
 def ahead(
     plan: Plan,
     *,
+    case: Case | None = None,
     what_if: WhatIf = WhatIf.NOTHING,
     draws: int | None = None,
     progress: Callable[[float], None] | None = None,
 ) -> Ahead:
-    """The course of the hospital tank of a plan, with the plan's own draws so that both weigh the same salt."""
+    """The course of the hospital tank of a plan, with the plan's own draws so that both weigh the same salt.
+
+    `case` stands in for the plan's own, where something is tried without touching that.
+    """
     try:
         made = tank_course(
-            plan.case,
+            case or plan.case,
             readings=plan.pictures.readings,
             as_of=plan.as_of,
             draws=plan.draws if draws is None else draws,
