@@ -13,7 +13,7 @@ from waterplan.plan.tank_setup import breathing_patient, covered, handled, room_
 from waterplan.published import FloatArray
 from waterplan.spread import band, chance
 from waterplan.tank.air_needed import AirNeeded, least_air
-from waterplan.tank.heater_size import HeaterSize, heater_size
+from waterplan.tank.heater_size import HeaterSize, watts_that_cannot_cook, watts_to_hold
 from waterplan.tank.setup import Setup
 from waterplan.tank.water_body import Room, Tank
 
@@ -97,10 +97,13 @@ def air_needed(desk: Desk) -> Answer:
 # -- heat -----------------------------------------------------------------------------------------------------------
 
 
-def _heaters(desk: Desk) -> tuple[HeaterSize, HeaterSize, float, float]:
-    """Sizes with the lid as it lies (open, closed: the same where it was said), the ceiling and the time unattended."""
+def _heaters(desk: Desk) -> tuple[HeaterSize, float, float]:
+    """Watts with the lid as it lies, the ceiling and the time unattended.
 
-    def make() -> tuple[HeaterSize, HeaterSize, float, float]:
+    Where nobody said whether there is a lid, the least is that of the open tank and the most that of the covered one.
+    """
+
+    def make() -> tuple[HeaterSize, float, float]:
         vessel, temp = desk.hospital_tank(), desk.hospital_temperature_c()
         low, high = temperature_range_c(desk.species.name, "tolerated")
         step = tables.row("temperature_steps", situation="healthy", limit="warmer step").value
@@ -119,13 +122,24 @@ def _heaters(desk: Desk) -> tuple[HeaterSize, HeaterSize, float, float]:
             room=room_of(desk),
         )
         closed = replace(setup, tank=covered(open_tank))
-        sizes = [
-            heater_size(which, target_temp_c=target, ceiling_temp_c=ceiling, unattended_h=hours)
-            for which in ({"yes": (closed,), "no": (setup,)}.get(vessel.lid, (setup, closed)))
-        ]
-        return sizes[0], sizes[-1], ceiling, hours
+        size = HeaterSize(
+            least=watts_to_hold(closed if vessel.lid == "yes" else setup, target_temp_c=target),
+            most=watts_that_cannot_cook(
+                setup if vessel.lid == "no" else closed,
+                target_temp_c=target,
+                ceiling_temp_c=ceiling,
+                unattended_h=hours,
+                most_rise_c_per_h=_rise_c_per_h(),
+            ),
+        )
+        return size, ceiling, hours
 
     return desk.kept("heaters", make)
+
+
+def _rise_c_per_h() -> float:
+    """How fast a patient's water may warm."""
+    return tables.row("temperature_steps", situation="convalescent", limit="per hour").value
 
 
 def unattended_h(desk: Desk) -> float:
@@ -137,12 +151,12 @@ def unattended_h(desk: Desk) -> float:
 def heater_least(desk: Desk) -> Answer:
     """The least watts that hold the intended temperature at the room's coldest hour."""
     vessel = desk.hospital_tank()
-    open_size, _, _, _ = _heaters(desk)
-    needed = open_size.least.each
+    size, _, _ = _heaters(desk)
+    needed = size.least.each
     assert needed is not None  # a closed form for every draw
     temp = amount(desk.hospital_temperature_c()[0], unit="°C")
     how = "heat lost through walls, surface and evaporation at the coldest hour of the room; 95 % of the draws"
-    value = open_size.least.value or 0.0
+    value = size.least.value or 0.0
     if value == 0.0:
         return Answer(text=f"None: the room keeps {temp} by itself.", unit="W", values=needed, method=how)
     text = f"{amount(value, unit='W')} hold {temp} (best figure {amount(band(needed).best, unit='W')}); two halves fail less."
@@ -173,17 +187,18 @@ def _unheated(needed: FloatArray) -> Verdict:
 def heater_most(desk: Desk) -> Answer:
     """The most watts that cannot bring the water past its ceiling with the thermostat stuck on."""
     vessel = desk.hospital_tank()
-    _, closed_size, ceiling, hours = _heaters(desk)
-    top = closed_size.most
+    size, ceiling, hours = _heaters(desk)
+    top = size.most
     until = f"{amount(ceiling, unit='°C')} within the {amount(hours, unit='h')} that nobody looks"
     how = "the tank warmed by a heater that never switches off, from the intended temperature; 95 % of the draws"
     if top.value is None:
         return Answer(
-            text=f"None is safe: the room alone may bring the water past {until}. Cool the room.",
+            text=f"None is safe: the room alone may warm the water too fast, or past {until}. Cool the room.",
             verdict=Verdict.ACT,
             method=how,
         )
-    text = f"{amount(top.value, unit='W')} at most: stuck on, it stays under {until}."
+    rise = amount(_rise_c_per_h(), unit="°C/h")
+    text = f"{amount(top.value, unit='W')} at most: stuck on, it stays under {until}, and warms by no more than {rise}."
     if vessel.heater is None:
         return Answer(text=text, unit="W", values=top.value, method=how)
     given = desk.drawn_reading(f"vessel {vessel.name}.heater", vessel.heater)
@@ -191,7 +206,7 @@ def heater_most(desk: Desk) -> Answer:
     safe = bool(given[0] <= top.value)
     if not safe:
         text += f" {_upper(words)}: it could cook the fish. Two smaller ones, or a second thermostat that cuts it off."
-    elif not closed_size.fits:
+    elif not size.fits:
         text += " It is less than holds the temperature in the worst draws: line the walls, cover the tank, or warm the room."
     return Answer(
         text=text,

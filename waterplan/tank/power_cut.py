@@ -67,11 +67,20 @@ def without_power(
     """
     fish = (replace(one, uptake_mg_per_kg_h=one.uptake_mg_per_kg_h * stress_factor) for one in setup.fish)
     stressed = replace(setup, fish=tuple(fish))
+    lowest = min(alarm_do_mg_per_l, emergency_do_mg_per_l)
     levels = (("alarm", alarm_do_mg_per_l), ("emergency", emergency_do_mg_per_l))
     # A short look first, and the long one where any draw has not come to the level by then.
     for until in dict.fromkeys((min(_SHORT_LOOK_H, horizon_h), horizon_h)):
         every = until / _RECORDS
-        done = course(stressed, [PowerFails(at_h=0.0)], until_h=until, every_h=every, step_h=0.5, follow=Follow.OXYGEN)
+        done = course(
+            stressed,
+            [PowerFails(at_h=0.0)],
+            until_h=until,
+            every_h=every,
+            step_h=0.5,
+            follow=Follow.OXYGEN,
+            over_when=lambda body: bool(np.all(body.oxygen_mg < lowest * body.volume_l)),
+        )
         times = {
             words: first_trouble(done, [Limit(state="do_mg_per_l", level=level, falling=True, words=words)])
             for words, level in levels

@@ -39,6 +39,7 @@ def course(
     every_h: float = 1.0,
     step_h: float = DEFAULT_STEP_H,
     follow: Follow = Follow.ALL,
+    over_when: Callable[[Body], bool] | None = None,
     progress: Callable[[float], None] | None = None,
 ) -> Course:
     """What becomes of the water from the start until `until_h`.
@@ -57,6 +58,8 @@ def course(
         Longest step [h].
     follow : Follow
         What is worked out and recorded.
+    over_when : callable, optional
+        Told the body at each record: the course ends there where it says so.
     progress : callable, optional
         Told the share of the time that is done.
 
@@ -101,6 +104,8 @@ def course(
             recorder.note(event, before, body)
             if not (waiting and waiting[0].at_h <= stop + _SAME_TIME_H):
                 recorder.record(body, stop)
+        if over_when is not None and over_when(body):
+            break
         if progress is not None:
             progress(stop / until_h)
     return recorder.course(body)
