@@ -5,6 +5,7 @@ from functools import cache
 from waterplan import tables
 from waterplan.case.model import Case
 from waterplan.case.reading import case_from_document, document_from_text, read_case
+from waterplan.plan.tank_ahead import Ahead, ahead
 from waterplan.plan.whole import Plan, plan
 from waterplan.units import Display, System
 
@@ -12,8 +13,8 @@ DEMO_PONDS = tables.shipped("demo_ponds")
 DEMOS = tuple(sorted(path.stem for path in DEMO_PONDS.glob("*.toml")))
 METRIC, US = Display(system=System.METRIC), Display(system=System.US)
 DISPLAYS = {"metric": METRIC, "us": US}
-# Enough for a verdict to be settled; few enough to be quick.
-DRAWS = 512
+# Enough for a verdict to be settled; few enough to be quick. A course is looked at for its shape.
+DRAWS, FEW = 512, 24
 
 SMALLEST = """
 waterplan_case = 1
@@ -75,3 +76,13 @@ def plan_of(text: str) -> Plan:
 def demo_plan(name: str) -> Plan:
     """The plan of an invented case."""
     return plan(read_case(DEMO_PONDS / f"{name}.toml"), draws=DRAWS)
+
+
+_DAYS: dict[int, Ahead] = {}
+
+
+def days_of(plan: Plan) -> Ahead:
+    """The course of the tank of a plan, with a few draws, made once a run."""
+    if id(plan) not in _DAYS:
+        _DAYS[id(plan)] = ahead(plan, draws=FEW)
+    return _DAYS[id(plan)]

@@ -16,6 +16,7 @@ from waterplan import cli
 from waterplan.papers.sheet import TITLES
 
 PAPERS = {"plan.txt", "plan.html", "owner.html", "tub-cards.html", "findings.csv", "plan.json", "dose-cards.html"}
+PAPERS |= {"contingency.html", "hospital.html"}
 # A metric amount that a reader of US units should not meet. mg/L, g/L, mL, mg/kg/h and degree-days are the trade's own
 # in both systems, and small weighings are in grams.
 METRIC_AMOUNT = re.compile(r"\d (?:°C|L|kg|cm|m|mm|kPa|m³|kg/m³|L/day|L/min|°C/h)(?![\w/³])")

@@ -52,7 +52,8 @@ def test_the_first_commands_job_is_done_as_written(tmp_path, monkeypatch):
     done = CliRunner().invoke(cli.main, words)
     assert done.exit_code == 0, done.output
     assert done.output.rstrip().splitlines()[-1].endswith(" screens")
-    for name in ("owner.html", "tub-cards.html", "plan.html", "plan.txt", "findings.csv", "plan.json"):
+    papers = ("owner.html", "tub-cards.html", "plan.html", "plan.txt", "findings.csv", "plan.json")
+    for name in (*papers, "contingency.html", "hospital.html"):
         assert (tmp_path / name).is_file()
         assert name in README
 

@@ -5,7 +5,8 @@ from functools import cache
 
 import pytest
 
-from tests.plans import DEMO_PONDS, DEMOS, DISPLAYS, METRIC, demo_plan, plan_of
+from tests.plans import DEMO_PONDS, DEMOS, DISPLAYS, METRIC, days_of, demo_plan, plan_of
+from waterplan.papers.tank_papers import contingency_page, hospital_page
 from waterplan.papers.write import owner_page, plan_page, tub_cards, volume_page
 
 pytestmark = pytest.mark.browser
@@ -63,5 +64,24 @@ def test_a_volume_certificate_is_one_page_for_each_water(browser, paper, system)
     assert printed(browser, page) == [pytest.approx(SIZES[paper], abs=1.0)]
 
 
+# The full case again, with names as long as they may be, and as many tubs as a practice may own.
+CROWDED = LONGEST.replace('name = "hospital tank"', f'name = "{"<tank & tub> " * 5}"') + "".join(
+    f'\n[[vessels]]\nname = "{number} {"long tub " * 6}"\nuse = "revival"\nvolume = "60 L, marked tub"\n'
+    for number in range(8)
+)
+
+
+@pytest.mark.parametrize("system", DISPLAYS)
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+@pytest.mark.parametrize("case", [*DEMOS, "crowded"])
+def test_the_sheet_at_the_tank_and_the_page_for_failures_are_one_page_each(browser, case, paper, system):
+    plan = plan_of(CROWDED) if case == "crowded" else demo_plan(case)
+    one = hospital_page(plan, days_of(plan), DISPLAYS[system], paper=paper)
+    other = contingency_page(plan, DISPLAYS[system], paper=paper)
+    for page in (one, other):
+        assert printed(browser, page) == [pytest.approx(SIZES[paper], abs=1.0)]
+
+
 def test_the_whole_plan_prints(browser):
-    assert 3 <= len(printed(browser, plan_page(demo_plan("heron_goldfish"), METRIC))) <= 30
+    plan = demo_plan("heron_goldfish")
+    assert 3 <= len(printed(browser, plan_page(plan, METRIC, days=days_of(plan)))) <= 36

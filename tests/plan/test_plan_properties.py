@@ -1,6 +1,7 @@
 """What holds for every plan."""
 
 import math
+from collections.abc import Callable
 from datetime import date, datetime
 
 import pytest
@@ -14,21 +15,35 @@ from waterplan.case.reading import case_from_document, document_from_text, read_
 from waterplan.case.schema import SECTIONS
 from waterplan.case.values import how_known
 from waterplan.errors import CaseError
-from waterplan.findings import Finding
-from waterplan.plan.whole import Plan, plan
+from waterplan.findings import Finding, Verdict
+from waterplan.plan.desk import Desk
+from waterplan.plan.home import home
+from waterplan.plan.hospital import hospital
+from waterplan.plan.prepare import prepare
+from waterplan.plan.procedure import procedure
+from waterplan.plan.revival import revival
+from waterplan.plan.whole import plan
+from waterplan.spread import Draws
 from waterplan.units import FAMILIES, Display, System, to_core
 
+# A litre that is searched for is good to half a per cent.
+SEARCHED = 0.995
 QUICK = settings(max_examples=8, suppress_health_check=[HealthCheck.too_slow])
 
 
-def of(*changes: tuple[str, str]) -> Plan:
-    return plan(exact(*changes), draws=16)
+def of(*changes: tuple[str, str], moments: tuple[Callable[[Desk], None], ...] = (procedure, revival)) -> Desk:
+    """The findings of some moments of the case by hand: a property that asks nothing of the rest need not wait for it."""
+    desk = Desk(case=exact(*changes), draws=Draws(count=16))
+    for make in moments:
+        make(desk)
+    return desk
 
 
-def value(made: Plan, key: str) -> float:
-    found = made.finding(key).value
-    assert found is not None
-    return found
+def value(made: Desk, key: str) -> float:
+    """The best figure of a finding; infinite where it says that nothing would do."""
+    found = next(finding for finding in made.findings if finding.key == key)
+    assert found.value is not None or found.verdict is Verdict.ACT
+    return math.inf if found.value is None else found.value
 
 
 # -- which way things go ------------------------------------------------------------------------------------------
@@ -46,7 +61,8 @@ def test_more_water_never_shortens_the_time(litres: float, more: float) -> None:
 @given(cold=st.floats(2.0, 28.0), warmer=st.floats(0.2, 8.0))
 def test_warmer_water_never_lengthens_it(cold: float, warmer: float) -> None:
     first, second = (
-        of(('temperature = "20 ± 0 °C"', f'temperature = "{temp:.3f} ± 0 °C"')) for temp in (cold, cold + warmer)
+        of(('temperature = "20 ± 0 °C"', f'temperature = "{temp:.3f} ± 0 °C"'), moments=(prepare, procedure, revival))
+        for temp in (cold, cold + warmer)
     )
     for key in ("alarm: tub", "alarm: pool", "emergency: pool", "check-by: pool", "saturation"):
         assert value(second, key) <= value(first, key) + 1e-9
@@ -56,7 +72,10 @@ def test_warmer_water_never_lengthens_it(cold: float, warmer: float) -> None:
 @given(low=st.floats(0.0, 2500.0), higher=st.floats(10.0, 1500.0))
 def test_higher_ground_holds_less_oxygen(low: float, higher: float) -> None:
     valley, hill = (
-        of(('station_pressure = "101.325 ± 0 kPa"', f'altitude = "{metres:.1f} ± 0 m"'))
+        of(
+            ('station_pressure = "101.325 ± 0 kPa"', f'altitude = "{metres:.1f} ± 0 m"'),
+            moments=(prepare, revival, hospital),
+        )
         for metres in (low, low + higher)
     )
     for key in ("pressure", "saturation", "alarm: pool"):
@@ -67,17 +86,19 @@ def test_higher_ground_holds_less_oxygen(low: float, higher: float) -> None:
 @QUICK
 @given(ph=st.floats(6.5, 9.0), more=st.floats(0.05, 1.0))
 def test_a_higher_ph_never_needs_less_water(ph: float, more: float) -> None:
-    lower, higher = (of(('ph = "7 ± 0"', f'ph = "{level:.3f} ± 0"')) for level in (ph, ph + more))
-    assert value(higher, "daily change") >= value(lower, "daily change")
-    assert value(higher, "tank by ammonia") >= value(lower, "tank by ammonia")
+    lower, higher = (of(('ph = "7 ± 0"', f'ph = "{level:.3f} ± 0"'), moments=(hospital,)) for level in (ph, ph + more))
+    assert value(higher, "daily change") >= SEARCHED * value(lower, "daily change")
+    assert value(higher, "tank by ammonia") >= SEARCHED * value(lower, "tank by ammonia")
 
 
 @QUICK
 @given(weight=st.floats(0.05, 8.0), times=st.floats(1.05, 2.0))
 def test_a_heavier_fish_never_needs_less(weight: float, times: float) -> None:
-    light, heavy = (of(('"1 ± 0 kg"', f'"{kg:.4f} ± 0 kg"')) for kg in (weight, weight * times))
+    light, heavy = (
+        of(('"1 ± 0 kg"', f'"{kg:.4f} ± 0 kg"'), moments=(procedure, hospital, home)) for kg in (weight, weight * times)
+    )
     for key in ("tank by stocking", "tank by oxygen", "tank by ammonia", "daily change", "tank", "density after"):
-        assert value(heavy, key) >= value(light, key), key
+        assert value(heavy, key) >= SEARCHED * value(light, key), key
     assert value(heavy, "alarm: tub") <= value(light, "alarm: tub")
 
 
@@ -87,9 +108,9 @@ def test_salt_is_never_negative_and_never_reaches_past_what_was_asked(present: f
     made = of(
         ('salinity = "0.5 ± 0 g/L"', f'salinity = "{present:.3f} ± 0 g/L"'),
         ('salt = "2 ± 0 g/L"', f'salt = "{target:.3f} ± 0 g/L"'),
+        moments=(hospital,),
     )
-    grams = made.finding("salt").value
-    assert grams is not None
+    grams = value(made, "salt")
     assert grams >= 0.0
     assert round(present, 3) + grams / 640 <= max(target, present) + 1e-3
 

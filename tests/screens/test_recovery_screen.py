@@ -1,6 +1,7 @@
 """The page of the recovery and the hospital tank, as a person goes through it."""
 
 import tomllib
+from html import unescape
 
 import pytest
 from streamlit.testing.v1 import AppTest
@@ -44,7 +45,7 @@ def test_a_demo_is_opened_planned_and_shown(name):
     assert plan.case.patient == read_case(DEMO_PONDS / f"{name}.toml").patient
     assert len(test.get("vega_lite_chart")) == 3
     assert [tab.label for tab in test.tabs if tab.label in TITLES.values()] == list(TITLES.values())
-    said = texts(test)
+    said = unescape(texts(test))
     for finding in plan.findings:
         assert finding.title in said
     assert str(plan.finding("saturation").verdict) in said

@@ -50,6 +50,13 @@ class Body:
         """Whether there is anything to find a volume from."""
         return self.volume is not None or self.shape is not None
 
+    @property
+    def has_surface(self) -> bool:
+        """Whether its shape and sizes give the area of its surface: beside a volume the sizes may be left out."""
+        if self.shape is Shape.ROUND:
+            return self.diameter is not None
+        return self.shape is not None and self.length is not None and self.width is not None
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HomePond:

@@ -1,8 +1,9 @@
 """The look that all charts share: dark ink on white, shapes and words beside every colour."""
 
-from typing import cast
+from typing import Any, cast
 
 import altair as alt
+import pandas as pd
 
 INK = "#1b2a33"
 WATER = "#d3e6ee"
@@ -24,3 +25,29 @@ def finish(*layers: alt.Chart, width: int | str = "container", height: int = 260
         .configure(font="DejaVu Sans, Verdana, sans-serif", background="white")
     )
     return cast(alt.LayerChart, chart)
+
+
+def titled(text: str, *lines: str) -> alt.Title:
+    """A title over the drawing's left edge, with smaller lines under it."""
+    return alt.Title(
+        text,
+        subtitle=[line for line in lines if line],
+        anchor="start",
+        fontSize=14,
+        subtitleFontSize=12,
+        color=INK,
+        subtitleColor=INK,
+        offset=6,
+    )
+
+
+def rimmed(
+    rows: pd.DataFrame, x: alt.X, y: alt.Y, colour: str = INK, *, size: int = 13, **placed: Any
+) -> list[alt.Chart]:
+    """The column `words` of the rows with a white rim, legible over whatever lies under it."""
+    base = alt.Chart(rows).encode(x=x, y=y, text="words:N")
+    look: dict[str, Any] = {"fontSize": size, "fontWeight": "bold", **placed}
+    return [
+        cast(alt.Chart, base.mark_text(stroke="white", strokeWidth=3, **look)),
+        base.mark_text(color=colour, **look),
+    ]

@@ -17,8 +17,11 @@ from waterplan.findings import Moment, Verdict, Who
 from waterplan.papers import certificate
 from waterplan.papers.doses import dose_cards
 from waterplan.papers.sheet import Sheet, clock, sheet, task
+from waterplan.papers.tank_charts import clock_drawings, course_drawings, region_drawing
+from waterplan.papers.tank_papers import contingency_page, course_words, hospital_page, ledger
 from waterplan.papers.templating import templates
 from waterplan.plan.certificates import Certificate
+from waterplan.plan.tank_ahead import Ahead, ahead
 from waterplan.plan.whole import Plan
 from waterplan.units import Display
 
@@ -30,16 +33,31 @@ def plan_text(plan: Plan, display: Display) -> str:
     return templates().get_template("plan.txt").render(sheet=sheet(plan, display))
 
 
-def plan_page(plan: Plan, display: Display) -> str:
-    """The whole plan as one HTML page, with its charts and all its sources: the record of the case."""
-    pictures = plan.pictures
-    charts = dict.fromkeys(Moment, "")
+def plan_page(plan: Plan, display: Display, *, days: Ahead | None = None) -> str:
+    """The whole plan as one HTML page, with its charts and all its sources: the record of the case.
+
+    `days` is the course of the tank, where it is at hand; else it is made here.
+    """
+    pictures, days = plan.pictures, days or ahead(plan)
+    charts = clock_drawings(plan, display)
     if pictures.tank:
-        charts[Moment.HOSPITAL] = svg(tank_chart(pictures.tank, display, width=620))
+        charts[Moment.HOSPITAL].insert(0, svg(tank_chart(pictures.tank, display, width=620)))
     if pictures.saturation:
-        charts[Moment.PREPARE] = svg(saturation_chart(pictures.saturation, display, width=560))
-    readings = _readings(plan)
-    return templates().get_template("plan.html").render(sheet=sheet(plan, display), charts=charts, readings=readings)
+        charts[Moment.PREPARE].insert(0, svg(saturation_chart(pictures.saturation, display, width=560)))
+    if region := region_drawing(plan, display):
+        charts[Moment.HOSPITAL].append(region)
+    return (
+        templates()
+        .get_template("plan.html")
+        .render(
+            sheet=sheet(plan, display),
+            charts=charts,
+            course=course_drawings(days, display),
+            course_words=course_words(days, display),
+            ledger=ledger(days.course, display) if days.course else [],
+            readings=_readings(plan),
+        )
+    )
 
 
 def fragment(shown: Sheet, moment: Moment | None) -> str:
@@ -196,14 +214,18 @@ def plan_json(plan: Plan, display: Display) -> str:
 
 def write_papers(plan: Plan, folder: Path | str, display: Display) -> tuple[Path, ...]:
     """Writes all papers of a plan into a folder, each moved into place whole; gives their paths."""
+    days = ahead(plan)
     made = {
         "plan.txt": plan_text(plan, display),
-        "plan.html": plan_page(plan, display),
+        "plan.html": plan_page(plan, display, days=days),
         "owner.html": owner_page(plan, display),
         "tub-cards.html": tub_cards(plan, display),
+        "contingency.html": contingency_page(plan, display),
         "findings.csv": findings_table(plan, display),
         "plan.json": plan_json(plan, display),
     }
+    if plan.pictures.sheet is not None:
+        made["hospital.html"] = hospital_page(plan, days, display)
     if plan.dose_cards or plan.injection_cards:
         made["dose-cards.html"] = dose_pages(plan, display)
     if plan.pictures.certificates:

@@ -25,7 +25,7 @@ from waterplan.tank.water_change import litres_per_day_to_hold
 
 # The time looked at: a water changed daily has settled by then.
 _DAYS, _SHARE_OFTEN = 7.0, 0.25
-_AIRED_H, _STEP_H = 48.0, 2.0
+_AIRED_H, _STEP_H = 48.0, 4.0
 _MEAL_HOURS = (9.0, 18.0, 13.5, 21.0)
 
 

@@ -400,7 +400,7 @@ class Desk:
         """Area of a water's surface; Unanswerable where nothing gives it."""
         water, body = self.measured_water(vessel), self._body(vessel)
         found = volumes.surface_of(water, self.draws) if water else None
-        if found is None and body.shape is not None:
+        if found is None and body.has_surface:
             return self.area_m2(_known_as(vessel.name) if vessel else volumes.POND, body)
         if found is None:
             raise Unanswerable("the size of the water's surface")

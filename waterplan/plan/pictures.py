@@ -4,13 +4,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from waterplan.case.model import Vessel
+from waterplan.case.model import Logged, Vessel
 from waterplan.case.schema import Shape, Use
 from waterplan.errors import ImpossibleInput, Unanswerable
 from waterplan.plan.call import oxygen_level
 from waterplan.plan.certificates import Certificate, certificates
 from waterplan.plan.desk import HOME, Desk
 from waterplan.plan.procedure import check_by_min, hours_to
+from waterplan.plan.safe_region import SafeRegion
+from waterplan.plan.tank_pictures import TankSheet, region_of, tank_sheet
 from waterplan.published import FloatArray
 from waterplan.spread import HIGH_PERCENT, LOW_PERCENT, band
 from waterplan.tank.decline import do_after_hours_mg_per_l
@@ -63,12 +65,18 @@ class SaturationCurve:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pictures:
-    """All that the charts of a plan need; None or nothing where the case does not give it."""
+    """All that the charts of a plan need; None or nothing where the case does not give it.
+
+    The course of the tank is made from the case and the `readings` when it is asked for (`tank_ahead`): it takes seconds.
+    """
 
     tank: TankScene | None
     declines: tuple[Decline, ...]
     saturation: SaturationCurve | None
     certificates: tuple[Certificate, ...] = ()
+    sheet: TankSheet | None = None
+    region: SafeRegion | None = None
+    readings: tuple[Logged, ...] = ()
 
 
 def pictures(desk: Desk) -> Pictures:
@@ -78,6 +86,9 @@ def pictures(desk: Desk) -> Pictures:
         declines=tuple(found for vessel in desk.case.vessels if (found := _decline(desk, vessel)) is not None),
         saturation=_saturation(desk),
         certificates=certificates(desk),
+        sheet=tank_sheet(desk),
+        region=region_of(desk),
+        readings=desk.logged,
     )
 
 

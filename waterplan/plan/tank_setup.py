@@ -119,7 +119,7 @@ def _heat(desk: Desk, part: str, quantity: str) -> FloatArray:
 def _surfaces(desk: Desk, vessel: Vessel, litres: FloatArray) -> tuple[FloatArray, FloatArray]:
     """Water surface, and wall and floor under water [m2]; a tub of which only the litres are known is taken as round."""
     name, body = f"vessel {vessel.name}", vessel.body
-    if body.shape is None:
+    if not body.has_surface:
         depth = _depth_m(desk, vessel)
         area = litres / _L_PER_M3 / depth
         return area, area + 2.0 * np.sqrt(np.pi * area) * depth

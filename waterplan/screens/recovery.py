@@ -11,7 +11,9 @@ from waterplan.charts.oxygen import decline_chart, saturation_chart
 from waterplan.charts.tank_view import tank_chart
 from waterplan.errors import CaseError
 from waterplan.papers.sheet import DEFER, TITLES, sheet
+from waterplan.papers.tank_papers import contingency_page, hospital_page
 from waterplan.papers.write import fragment, owner_page, plan_page, tub_cards, volume_page
+from waterplan.plan.tank_ahead import ahead
 from waterplan.plan.whole import Plan
 from waterplan.screens import draft
 from waterplan.screens.case_form import case_form
@@ -135,8 +137,28 @@ def _papers(plan: Plan, display: Display) -> None:
     one.download_button("Owner's page", owner, "owner.html", "text/html", on_click="ignore", width="stretch")
     two.download_button("Tub cards", cards, "tub-cards.html", "text/html", on_click="ignore", width="stretch")
     three.download_button("Whole plan", whole, "plan.html", "text/html", on_click="ignore", width="stretch")
+    four, five, six = st.columns(3)
+    failing = partial(contingency_page, plan, display, paper=paper)
+    four.download_button(
+        "If something fails", failing, "contingency.html", "text/html", on_click="ignore", width="stretch"
+    )
+    if plan.pictures.sheet is not None:
+        hospital = partial(_hospital_page, plan, display, paper)
+        five.download_button(
+            "Hospital sheet", hospital, "hospital.html", "text/html", on_click="ignore", width="stretch"
+        )
     if plan.pictures.certificates:
         certificate = partial(volume_page, plan, display, paper=paper)
-        st.download_button("Volume certificates", certificate, "volume.html", "text/html", on_click="ignore")
+        six.download_button(
+            "Volume certificates", certificate, "volume.html", "text/html", on_click="ignore", width="stretch"
+        )
+    st.html(
+        small("The hospital sheet and the whole plan take some seconds: the course of the tank is worked out for them.")
+    )
     button = '<p class="noprint"><button onclick="window.print()">Print this page</button></p>'
     st.iframe(owner.replace("<body>", f"<body>{button}"), height="content")
+
+
+def _hospital_page(plan: Plan, display: Display, paper: str) -> str:
+    """The sheet with its course, which is worked out when the sheet is asked for."""
+    return hospital_page(plan, ahead(plan), display, paper=paper)
