@@ -263,7 +263,13 @@ def test_a_level_outside_what_is_told_of_is_worked_out_and_marked() -> None:
     [
         ("tricaine", "induction", "40 ± 0 L", {"strength": "1000 mg/L"}, "twice the highest"),  # a slip of ten
         ("tricaine", "induction", "40 L, owner's word", {"strength": "150 mg/L"}, "measure the volume first"),
-        ("formalin", "bath", "40 ± 0 L", {"strength": "300 uL/L"}, "250 uL/L is the highest level allowed"),
+        (
+            "formalin",
+            "bath",
+            "40 ± 0 L",
+            {"strength": "300 uL/L"},
+            "250 µL/L is the highest level allowed (published, Merck",
+        ),
         ("copper", "bath", "1000 L", {"strength": "0.2 mg/L", "bottle": "10 mg/mL"}, "measure the volume"),
         ("quaternary ammonium", "bath", "40 ± 0 L", {"strength": "1 mg/L", "bottle": "50 % w/v"}, "2 mg/L in an hour"),
         ("malachite green", "bath", "40 ± 0 L", {"strength": "0.1 mg/L"}, "Intorre"),

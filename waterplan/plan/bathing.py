@@ -9,6 +9,7 @@ from waterplan.dose import anaesthesia, changes, disinfectants, iodine, substanc
 from waterplan.dose.banded import Purpose, banded_dose
 from waterplan.dose.rounding import Safe
 from waterplan.dose.substances import Kind
+from waterplan.errors import Refused
 from waterplan.findings import Caution, Verdict, amount
 from waterplan.plan.answers import Answer, Limit, Side
 from waterplan.plan.bottle_age import check_age
@@ -100,6 +101,8 @@ def bath(desk: Desk, task: Task) -> Answer:
             keep_told(task, row, None)
         return open_question(task, row) if dose.went_in is None else level_made(desk, task, row)
     wanted = dose.strength.measured.best
+    if wanted <= 0.0:
+        raise Refused("nothing is to be given: the level is 0")
     draft.wanted = wanted
     ceiling = _ceiling(desk, task, row, wanted)
     if row is None:
@@ -109,14 +112,18 @@ def bath(desk: Desk, task: Task) -> Answer:
         keep_told(task, row, ceiling)
     old = check_age(desk, dose, task.number)
     present = present_level(desk, dose, place)
-    worked = banded_dose(
-        place.volume,
-        wanted_mg_per_l=wanted,
-        purpose=Purpose.HARMS_IN_EXCESS,
-        present_mg_per_l=present,
-        ceiling_mg_per_l=ceiling,
-        unit=unit,
-    )
+    try:
+        worked = banded_dose(
+            place.volume,
+            wanted_mg_per_l=wanted,
+            purpose=Purpose.HARMS_IN_EXCESS,
+            present_mg_per_l=present,
+            ceiling_mg_per_l=ceiling,
+            unit=unit.replace("uL", "µL"),
+        )
+    except Refused as refusal:
+        assert row is not None  # without a row there is no ceiling to refuse by
+        raise Refused(f"{refusal} ({row.cited})") from None
     if worked.amount_g == 0.0:
         held = f"The {place.name} holds {level_words(present, unit)} already: nothing is to be added."
         return Answer(text=held, unit=unit, values=present)

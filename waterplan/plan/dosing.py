@@ -156,7 +156,7 @@ def _weigh(desk: Desk, task: Task, found: tuple[Conflict, ...]) -> Answer:
     forbidden = [conflict for conflict in found if forbids(conflict, task)]
     if forbidden:
         rules = reader_units(" ".join(f"{conflict.rule}: {conflict.words}" for conflict in forbidden))
-        row = forbidden[0].row
+        row = tables.row("conflicts", rule=forbidden[0].rule)  # so that the refusal has the rule's source
         raise Refused(f"{rules.rstrip('.')} ({row.cited})")
     _require_once(desk, task)
     if kind.with_fish and task.row["drug"] == "yes":
