@@ -238,7 +238,7 @@ def _show(card: DoseCard, findings: tuple[Finding, ...], display: Display, *, ke
             for one in rest:
                 _finding(one)
     if card.anaesthetic:
-        _sheet(card)
+        _sheet(card, display)
     st.html(small(shown.founded))
     page = dose_cards((card,), display, heading=f"Dose, {card.water}", made_with="waterplan")
     name = "Card for the tub" if card.portions else "Card that says so"
@@ -278,7 +278,7 @@ def _finding(one: Line) -> None:
         st.html(small(one.footing))
 
 
-def _sheet(card: DoseCard) -> None:
+def _sheet(card: DoseCard, display: Display) -> None:
     """Stages in words, the time sheet, what trials tell of, and what is done when breathing stops."""
     with st.expander("Stages, time sheet, and if breathing stops"):
         st.markdown("**How deep**")
@@ -291,7 +291,7 @@ def _sheet(card: DoseCard) -> None:
             when = f"{row['when']} min" if row["when"].isdigit() else row["when"]
             st.markdown(f"- **{when}**: {row['words']}")
         st.markdown("**Times in trials**")
-        st.markdown("\n".join(f"- {plain(text)}" for text in card.times))
+        st.markdown("\n".join(f"- {plain(display.render(text))}" for text in card.times))
         st.markdown("**If breathing stops**")
         st.markdown("\n".join(f"{number}. {row['words']}" for number, row in enumerate(anaesthesia.revival_steps(), 1)))
         st.markdown("**No level and no time in a bath proves death.**")
