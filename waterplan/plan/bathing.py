@@ -126,7 +126,7 @@ def bath(desk: Desk, task: Task) -> Answer:
         raise Refused(f"{refusal} ({row.cited})") from None
     if worked.amount_g == 0.0:
         held = f"The {place.name} holds {level_words(present, unit)} already: nothing is to be added."
-        return Answer(text=held, unit=unit, values=present)
+        return Answer(text=held, unit=unit.replace("uL", "µL"), values=present)
     made = portion(dose, task.number, draft, active=worked.amount_g, wanted=wanted, safe=Safe.DOWN, into=place.name)
     values = level_draws(place, given=made.given, present=present)
     draft.level = band(values)
@@ -135,7 +135,7 @@ def bath(desk: Desk, task: Task) -> Answer:
         text=f"{capital(made.words)} into the {place.name} for {level_words(wanted, unit)}, worked out for "
         f"{amount(worked.volume_used_l, unit='L')}, the low end of its volume. By the error of the volume it makes "
         f"{band_words(values, unit)}.{told_sentence(row, unit)}",
-        unit=unit,
+        unit=unit.replace("uL", "µL"),
         values=values,
         limit=_limit(task, row),
         verdict=_outside(row, wanted),
@@ -157,7 +157,7 @@ def level_made(desk: Desk, task: Task, row: tables.Row | None) -> Answer:
     return Answer(
         text=f"{dose.went_in.text} in the {place.name}, {place.words}, makes {band_words(values, unit)}."
         f"{told_sentence(row, unit)}",
-        unit=unit,
+        unit=unit.replace("uL", "µL"),
         values=values,
         limit=_limit(task, row),
         verdict=Verdict.WATCH if row is not None and band(values).best <= highest < band(values).high else None,

@@ -188,5 +188,5 @@ def _spirit(dose: Dose, number: int, draft: CardDraft, pure_ml: float, safe: Saf
     if rounded.below_resolution:
         raise Refused(f"{rounded.wanted:.2g} mL cannot be measured with a division of {division:g} mL: make more of it")
     made = _add(draft, f"ethanol, {dose.bottle.text}", rounded.amount, "mL", division, into)
-    draft.order.append(f"Measure {made.counted} of {made.what} and make it up with water.")
+    draft.order.append(f"Measure {made.counted} of {made.what}.")
     return Made(words=f"{made.counted} of {made.what}", given=rounded.amount * dose.bottle.percent_vv / 100.0)
