@@ -1,6 +1,8 @@
 """Labels against hand arithmetic: 1 % w/v is 10 mg/mL, 1 % by mass of 1.1 kg/L is 11 mg/mL."""
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from waterplan.case.bottle import parse_bottle
 from waterplan.case.values import BadValue
@@ -58,3 +60,26 @@ def test_a_label_that_cannot_be_taken_says_what_would_do(text: str, would_do: st
     with pytest.raises(BadValue) as wrong:
         parse_bottle(text)
     assert would_do in wrong.value.would_do
+
+
+@settings(max_examples=60)
+@given(st.floats(0.01, 90.0))
+def test_the_same_strength_in_every_way_of_writing_it(percent: float) -> None:
+    # 1 % w/v is 10 mg/mL, 10 g/L, 10,000 mg/L; by mass in a liquid of 1 kg/L the same; 10 % PVP-I is 1 % available iodine.
+    strength = parse_bottle(f"{percent:.6f} % w/v").mg_per_ml
+    assert strength == pytest.approx(percent * 10.0, abs=1e-5)
+    for same in (
+        f"{percent * 10.0:.6f} mg/mL",
+        f"{percent * 10.0:.6f} g/L",
+        f"{percent * 1e4:.6f} mg/L",
+        f"{percent:.6f} % w/w, 1 kg/L",
+        f"{percent * 1e4:.6f} ppm by mass, 1 kg/L",
+        f"1 in 10 of {percent * 100.0:.6f} mg/mL",
+        f"1 plus 9 of {percent * 100.0:.6f} mg/mL",
+    ):
+        if percent * 100.0 > 1000.0 and "of" in same:
+            continue  # the stock of such a dilution would be stronger than pure
+        assert parse_bottle(same).mg_per_ml == pytest.approx(strength, abs=1e-5), same
+    iodine = parse_bottle(f"{percent:.6f} % PVP-I")
+    again = parse_bottle(f"{percent / 10.0:.7f} % available iodine")
+    assert again.mg_per_ml == pytest.approx(iodine.mg_per_ml, abs=1e-5)

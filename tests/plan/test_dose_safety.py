@@ -283,3 +283,70 @@ def test_a_tank_is_not_salted_twice() -> None:
     # What the plan advises to change against ammonia is what the ledger goes by.
     ledger = one.finding("ledger 1: salt, tank")
     assert "those that the plan advises against ammonia" in said(ledger)
+
+
+# -- chlorine, chloramine, a hose ------------------------------------------------------------------------------------
+
+HOSE = {
+    "substance": "thiosulphate pentahydrate",
+    "use": "hose left running",
+    "into": "1000 ± 0 L",
+    "added": "500 ± 0 L",
+    "overflowed": "no",
+    "chlorine": "1 ± 0 mg/L",
+    "tan": "0.2 ± 0 mg/L as N",
+    "ph": "8 ± 0",
+}
+
+
+def test_a_hose_that_ran_into_a_stocked_pond_is_acted_on_now() -> None:
+    card, found = dose(**HOSE)
+    assert card.finding.verdict is Verdict.ACT
+    # Any chlorine that can be measured costs the filter: counted as nothing for 28 days.
+    assert found["filter 1: thiosulphate pentahydrate, tub"].value == 28.0
+    card, _ = dose(**{**HOSE, "substance": "sodium sulphite"})
+    assert card.finding.verdict is Verdict.REFUSED
+    assert "takes oxygen" in card.finding.answer
+
+
+def test_what_chloramine_leaves_is_counted_at_the_ph_of_the_water() -> None:
+    # Nobody measured the mains, so 4 mg/L; a third of 1,500 L is new: 1.333 mg/L x 14.007 / 70.906 = 0.263 mg/L as N,
+    # with 0.2 that is there 0.463. At pH 8 and 20 °C (pKa 0.09018 + 2729.92 / 293.15 = 9.4025, Emerson 1975) 3.81 %.
+    _, found = dose(**HOSE, disinfectant="chloramine")
+    ammonia = found["ammonia 1: thiosulphate pentahydrate, tub"]
+    assert ammonia.value == pytest.approx(0.463 * 0.0381, rel=0.01)
+    assert ammonia.verdict is Verdict.WATCH  # over 0.016, and not yet at what harms
+    _, found = dose(**HOSE, disinfectant="chlorine")
+    assert "ammonia 1: thiosulphate pentahydrate, tub" not in found
+
+
+def test_ascorbic_acid_did_not_take_chloramine_out() -> None:
+    texts = {"substance": "ascorbic acid", "use": "tap water", "into": "150 ± 0 L", "chlorine": "2 ± 0 mg/L"}
+    _, found = dose(**texts, disinfectant="chloramine")
+    assert found["conflicts: tub"].verdict is Verdict.ACT
+    assert "Ascorbic acid did not remove monochloramine" in found["conflicts: tub"].answer
+
+
+def test_no_fish_goes_into_a_bath_with_chlorine_in_it() -> None:
+    for texts in (TRICAINE, {**TRICAINE, "substance": "alfaxalone", "strength": "6 mg/L", "bottle": "10 mg/mL"}):
+        card, _ = dose(**texts, species="goldfish", chlorine="0.4 ± 0 mg/L")
+        assert card.finding.verdict is Verdict.REFUSED
+        assert "neutralise and test first" in card.finding.answer
+        card, _ = dose(**texts, species="goldfish", chlorine="0 ± 0 mg/L")
+        assert card.portions
+    # What takes it out is not held back by it.
+    for name in ("sodium sulphite", "thiosulphate anhydrous"):
+        card, found = dose(substance=name, use="tap water", into="150 ± 0 L", chlorine="0.4 ± 0 mg/L")
+        assert card.portions
+        assert "Chlorine with a fish" not in "".join(said(one) for one in found.values())
+
+
+def test_what_is_poured_in_is_not_what_stays() -> None:
+    card, _ = dose(substance="hypochlorite", use="equipment khv", into="20 ± 0 L", bottle="5 % w/v", syringe="0.1 mL")
+    assert "measured residual, not what was poured in" in said(card.finding).lower()
+
+
+def test_the_water_of_a_fish_with_herpesvirus_in_question_is_disinfected() -> None:
+    made = case_with('[[already]]\nwhat = "khv suspected"\n')
+    assert "3 mg/L of chlorine that stays, measured" in made.finding("sick fish water").answer
+    assert "sick fish water" not in {finding.key for finding in case_with("").findings}

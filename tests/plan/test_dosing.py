@@ -95,6 +95,22 @@ def counted(card: DoseCard) -> list[str]:
             {"strength": "2 mg/L", "again": "2 mg/L", "bottle": "20 mg/mL", "drop": "0.05 mL"},
             "20 drops",
         ),
+        # 2.35 mg/L are 23.5 drops, down to 23; what takes chlorine out goes up: 1 mg/L x 10 L x 7 = 70 mg of 20 mg/mL,
+        # 3.5 mL or 35 drops of 0.1 mL, and of 0.03 mL 116.7, 117.
+        (
+            "praziquantel",
+            "bath",
+            "10 ± 0 L",
+            {"strength": "2.35 mg/L", "again": "2.35 mg/L", "bottle": "20 mg/mL", "drop": "0.05 mL"},
+            "23 drops",
+        ),
+        (
+            "thiosulphate pentahydrate",
+            "tap water",
+            "10 ± 0 L",
+            {"chlorine": "1 ± 0 mg/L", "bottle": "20 mg/mL", "drop": "0.03 mL"},
+            "117 drops",
+        ),
         # 200 mg/L x 20 L = 4 g: 80 mL of 5 %, 32 mL of 12.5 % (there 32 mL).
         ("hypochlorite", "equipment", "20 ± 0 L", {"strength": "200 mg/L", "bottle": "5 % w/v"}, "80 mL"),
         ("hypochlorite", "equipment", "20 ± 0 L", {"strength": "200 mg/L", "bottle": "12.5 % w/v"}, "32 mL"),
@@ -263,7 +279,13 @@ def test_a_level_outside_what_is_told_of_is_worked_out_and_marked() -> None:
     [
         ("tricaine", "induction", "40 ± 0 L", {"strength": "1000 mg/L"}, "twice the highest"),  # a slip of ten
         ("tricaine", "induction", "40 L, owner's word", {"strength": "150 mg/L"}, "measure the volume first"),
-        ("formalin", "bath", "40 ± 0 L", {"strength": "300 uL/L"}, "250 uL/L is the highest level allowed"),
+        (
+            "formalin",
+            "bath",
+            "40 ± 0 L",
+            {"strength": "300 uL/L"},
+            "250 µL/L is the highest level allowed (published, Merck",
+        ),
         ("copper", "bath", "1000 L", {"strength": "0.2 mg/L", "bottle": "10 mg/mL"}, "measure the volume"),
         ("quaternary ammonium", "bath", "40 ± 0 L", {"strength": "1 mg/L", "bottle": "50 % w/v"}, "2 mg/L in an hour"),
         ("malachite green", "bath", "40 ± 0 L", {"strength": "0.1 mg/L"}, "Intorre"),

@@ -25,6 +25,7 @@ WOULD_DO = (
     "write what the label says: 'powder', '98 % pure', '10 mg/mL', '5 % w/v', '35 % w/w, 1.13 kg/L', '100 mg tablets', "
     "'10 % PVP-I', '96 % v/v', '85 % eugenol'"
 )
+_NAMED = {"density_kg_per_l": "density", "parts": "number of parts"}
 # A tenth of povidone-iodine by mass is available iodine: 1 % of it is 10 % of the other.
 _PVP_PER_AVAILABLE = 10.0
 
@@ -88,7 +89,7 @@ def parse_bottle(text: str) -> Bottle:
     try:
         return _parse(written)
     except ImpossibleInput as wrong:
-        raise BadValue(repr(text), f"{wrong.argument} must be {wrong.limits}") from None
+        raise BadValue(repr(text), f"the {_NAMED.get(wrong.argument, 'strength')} must be {wrong.limits}") from None
 
 
 def _parse(written: str) -> Bottle:

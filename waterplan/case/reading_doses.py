@@ -89,7 +89,9 @@ class DoseReader:
         try:
             reading = parse_reading(text, field.quantity)
         except BadValue as bad:
-            whose = bad.would_do if text[:1].isdigit() else "write its litres, such as '20 L, marked tub'"
+            whose = (
+                bad.would_do if text.lstrip("-+.~ ")[:1].isdigit() else "write its litres, such as '20 L, marked tub'"
+            )
             self.wrong(where, bad.read, f"use one of {self.waters()}, or {whose}")
             return text, None
         if reading is None:

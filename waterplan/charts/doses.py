@@ -73,7 +73,7 @@ def _each(size: float, unit: str) -> str:
     return f"{size:g} {unit}"
 
 
-def syringe_chart(card: InjectionCard, *, width: int | str = 520) -> alt.LayerChart | None:
+def syringe_chart(card: InjectionCard, *, width: int | str = 520, height: int = 90) -> alt.LayerChart | None:
     """The syringe with what is drawn up in it, to scale: a slip of ten is seen as a full or an empty one."""
     if card.draw_ml is None:
         return None
@@ -84,10 +84,10 @@ def syringe_chart(card: InjectionCard, *, width: int | str = 520) -> alt.LayerCh
         scale=alt.Scale(domain=[0, size], nice=False),
         axis=alt.Axis(tickCount=10, grid=False),
     )
-    y = alt.Y("y:Q", axis=None, scale=alt.Scale(domain=[0, 1], nice=False))
+    y = alt.Y("y:Q", axis=None, scale=alt.Scale(domain=[0, 1.3], nice=False))
     barrel = pd.DataFrame([{"low": 0.0, "high": size, "y": 0.2, "y2": 0.8}])
     drawn = pd.DataFrame([{"low": 0.0, "high": card.draw_ml, "y": 0.2, "y2": 0.8}])
-    words = pd.DataFrame([{"low": 0.0, "y": 0.95, "words": f"{card.drawn} of {card.strength}"}])
+    words = pd.DataFrame([{"low": 0.0, "y": 1.08, "words": f"{card.drawn} of {card.strength}"}])
     return finish(
         alt.Chart(drawn).mark_rect(color=WATER_LINE).encode(x=x, x2="high:Q", y=y, y2="y2:Q"),
         alt.Chart(barrel).mark_rect(fill=None, stroke=INK, strokeWidth=2).encode(x=x, x2="high:Q", y=y, y2="y2:Q"),
@@ -95,7 +95,7 @@ def syringe_chart(card: InjectionCard, *, width: int | str = 520) -> alt.LayerCh
         .mark_text(align="left", color=INK, fontSize=14, fontWeight="bold", limit=_LABEL_PX)
         .encode(x=x, y=y, text="words:N"),
         width=width,
-        height=90,
+        height=height,
     )
 
 

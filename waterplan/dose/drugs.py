@@ -79,9 +79,10 @@ def require_ornamental(use: FishUse) -> None:
     >>> require_ornamental(FishUse.ORNAMENTAL)
     """
     if FishUse(use) is FishUse.MAY_BE_EATEN:
+        row = tables.row("conflicts", rule="drugs and food fish")
         raise Refused(
             "a fish that may be eaten: food law, residue limits and withdrawal decide first, and no off-label dose is "
-            "worked out here"
+            f"worked out here ({row.cited})"
         )
     if FishUse(use) is FishUse.NOT_SAID:
         raise Unanswerable("whether the fish, or a fish from this water, may be eaten")

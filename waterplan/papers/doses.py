@@ -82,7 +82,9 @@ def dose_cards(
     cards = tuple(cards)
     # One sheet serves the fish, however many tubs hold the drug.
     sheet_of = next((card for card in cards if card.anaesthetic and card.portions), None)
-    expected = dict.fromkeys(text for card in cards if card.anaesthetic and card.portions for text in card.times)
+    expected = dict.fromkeys(
+        display.render(text) for card in cards if card.anaesthetic and card.portions for text in card.times
+    )
     for card in cards:
         level = level_chart(card, width=330)
         pages.append(

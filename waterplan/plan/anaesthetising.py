@@ -10,6 +10,7 @@ from waterplan.dose.rounding import Safe, round_safely
 from waterplan.dose.tricaine import TricaineWater
 from waterplan.errors import Unanswerable
 from waterplan.findings import Caution, Verdict, amount
+from waterplan.fish.breathing import goldfish_breaths_per_min
 from waterplan.plan.answers import Answer, Limit, Side
 from waterplan.plan.bathing import Task
 from waterplan.plan.call import oxygen_level
@@ -193,14 +194,29 @@ def bath_fit(desk: Desk, task: Task) -> Answer:
 def times_told(desk: Desk, task: Task) -> tuple[str, ...]:
     """The minutes that trials tell of for this anaesthetic in fish of this group, in words."""
     rows = anaesthesia.expected_times(task.row["agent"], group=desk.species.salt_group)
-    if not rows:
-        return ("No times of this anaesthetic in fish of this kind are in the tables: the fish and the clock tell.",)
     told = []
+    if not rows:
+        told.append("No times of this anaesthetic in fish of this kind are in the tables: the fish and the clock tell.")
     for row in rows:
         ends = "" if math.isnan(row.low) or math.isnan(row.high) else f"{row.low:g} to {row.high:g}"
         best = ends if math.isnan(row.value) else f"{row.value:g}{f' ({ends})' if ends else ''}"
         told.append(f"{row['level_mg_per_l']} mg/L: {row['event']} at {best} min; {row.reason} ({row.cited})")
+    if desk.species.salt_group == "goldfish":
+        told += _breathing(desk, task)
     return tuple(told)
+
+
+def _breathing(desk: Desk, task: Task) -> list[str]:
+    """What goldfish breathe at rest at the temperature of the bath; nothing where that is not known."""
+    try:
+        temp = float(desk.temperature_c(task.place.water)[0])
+    except Unanswerable:
+        return []
+    beats = float(goldfish_breaths_per_min(temp))
+    return [
+        f"At rest goldfish of 9 to 13 cm took {beats:.0f} gill beats a minute at {amount(temp, unit='°C')} (published, Hirama & "
+        "Kitano 1997); larger ones fewer: the patient's own count before is what it comes back to"
+    ]
 
 
 def not_proof_of_death(_: Desk, agent: str) -> Answer:

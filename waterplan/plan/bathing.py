@@ -9,6 +9,7 @@ from waterplan.dose import anaesthesia, changes, disinfectants, iodine, substanc
 from waterplan.dose.banded import Purpose, banded_dose
 from waterplan.dose.rounding import Safe
 from waterplan.dose.substances import Kind
+from waterplan.errors import Refused
 from waterplan.findings import Caution, Verdict, amount
 from waterplan.plan.answers import Answer, Limit, Side
 from waterplan.plan.bottle_age import check_age
@@ -100,6 +101,8 @@ def bath(desk: Desk, task: Task) -> Answer:
             keep_told(task, row, None)
         return open_question(task, row) if dose.went_in is None else level_made(desk, task, row)
     wanted = dose.strength.measured.best
+    if wanted <= 0.0:
+        raise Refused("nothing is to be given: the level is 0")
     draft.wanted = wanted
     ceiling = _ceiling(desk, task, row, wanted)
     if row is None:
@@ -109,17 +112,21 @@ def bath(desk: Desk, task: Task) -> Answer:
         keep_told(task, row, ceiling)
     old = check_age(desk, dose, task.number)
     present = present_level(desk, dose, place)
-    worked = banded_dose(
-        place.volume,
-        wanted_mg_per_l=wanted,
-        purpose=Purpose.HARMS_IN_EXCESS,
-        present_mg_per_l=present,
-        ceiling_mg_per_l=ceiling,
-        unit=unit,
-    )
+    try:
+        worked = banded_dose(
+            place.volume,
+            wanted_mg_per_l=wanted,
+            purpose=Purpose.HARMS_IN_EXCESS,
+            present_mg_per_l=present,
+            ceiling_mg_per_l=ceiling,
+            unit=unit.replace("uL", "µL"),
+        )
+    except Refused as refusal:
+        assert row is not None  # without a row there is no ceiling to refuse by
+        raise Refused(f"{refusal} ({row.cited})") from None
     if worked.amount_g == 0.0:
         held = f"The {place.name} holds {level_words(present, unit)} already: nothing is to be added."
-        return Answer(text=held, unit=unit, values=present)
+        return Answer(text=held, unit=unit.replace("uL", "µL"), values=present)
     made = portion(dose, task.number, draft, active=worked.amount_g, wanted=wanted, safe=Safe.DOWN, into=place.name)
     values = level_draws(place, given=made.given, present=present)
     draft.level = band(values)
@@ -128,7 +135,7 @@ def bath(desk: Desk, task: Task) -> Answer:
         text=f"{capital(made.words)} into the {place.name} for {level_words(wanted, unit)}, worked out for "
         f"{amount(worked.volume_used_l, unit='L')}, the low end of its volume. By the error of the volume it makes "
         f"{band_words(values, unit)}.{told_sentence(row, unit)}",
-        unit=unit,
+        unit=unit.replace("uL", "µL"),
         values=values,
         limit=_limit(task, row),
         verdict=_outside(row, wanted),
@@ -150,7 +157,7 @@ def level_made(desk: Desk, task: Task, row: tables.Row | None) -> Answer:
     return Answer(
         text=f"{dose.went_in.text} in the {place.name}, {place.words}, makes {band_words(values, unit)}."
         f"{told_sentence(row, unit)}",
-        unit=unit,
+        unit=unit.replace("uL", "µL"),
         values=values,
         limit=_limit(task, row),
         verdict=Verdict.WATCH if row is not None and band(values).best <= highest < band(values).high else None,

@@ -21,7 +21,7 @@ def check_expiry(expires: datetime | None, start: datetime | None, what: str, *,
         return ()
     words = f"the {what} is past the date on its label, {expires:%d %b %Y}"
     if refuse:
-        raise Refused(f"{words}: a fresh one")
+        raise Refused(f"{words}: open a fresh one")
     return (
         Caution(text=f"{words[0].upper()}{words[1:]}: use it only where there is no other, and test.", serious=True),
     )

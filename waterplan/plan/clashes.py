@@ -46,6 +46,11 @@ def things_in(desk: Desk, place: DoseWater, tasks: Iterable[Task]) -> Mapping[st
     if buffered and "copper" not in things:
         # A buffered bath does not stand on the water's own alkalinity: its own findings tell of pH and gases.
         things.pop("alkalinity", None)
+    antidote = any(task.kind is Kind.DECHLORINATE for task in here)
+    if antidote and desk.case.mains_water.disinfectant == "chloramine":
+        things["chloramine"] = None
+    if antidote and not any(task.kind.with_fish for task in here):
+        things.pop("chlorine", None)  # it is being taken out
     if place.guessed and with_fish:
         things["guessed_volume"] = None
     return things
@@ -120,12 +125,14 @@ def clashes_in(desk: Desk, place: DoseWater, tasks: Iterable[Task]) -> tuple[Con
 
 
 def forbids(conflict: Conflict, task: Task) -> bool:
-    """Whether a rule that holds forbids a dose: it speaks of what the dose puts in, or of a fish that may be eaten."""
+    """Whether a rule that holds forbids a dose: it speaks of what the dose puts in, of chlorine, or of a fish to be eaten."""
     if conflict.severity is not Severity.REFUSE:
         return False
-    spoken = {conflict.row["first"], conflict.row["second"]}
+    spoken = {conflict.row["first"], conflict.row["second"]} - {""}
     if "food_fish" in spoken:
         return task.row["drug"] == "yes" and task.kind.with_fish
+    if "chlorine" in spoken:
+        return task.kind.with_fish
     return task.row["thing"] in spoken
 
 

@@ -264,7 +264,7 @@ class Desk:
         if key == "temperature" and stand_in is None and self.latest(HOME, key) is not None:
             stand_in = HOME
         if stand_in is None:
-            raise Unanswerable(f"{key} of the {water}, or of the {vessel.filled_with}")
+            raise Unanswerable(f"{_word(key)} of the {water}, or of the {vessel.filled_with}")
         source = stand_in
 
         def make() -> FloatArray:

@@ -70,7 +70,7 @@ def things(desk: Desk, task: Task) -> Answer:
         cautions=(
             *(
                 Caution(text=f"{capital(text)}.")
-                for text in (row.keys.get("cautions", ""), row.keys.get("notes", ""))
+                for text in (row.reason, row.keys.get("cautions", ""), row.keys.get("notes", ""))
                 if text
             ),
             *told,
@@ -160,7 +160,10 @@ def dechlorinate(desk: Desk, task: Task) -> Answer:
     old = check_age(desk, dose, task.number)
     chlorine = _chlorine(desk, task)
     strongest = max(band(chlorine).high, float(chlorine[0]))
+    row = tables.row("neutralisers", oxidant="chlorine", neutraliser=agent)
     if dose.use == substances.HOSE:
+        if row["stocked"] == "no":
+            raise Refused(f"{dose.substance} does not go into water with fish in it: {row.reason} ({row.cited})")
         if dose.added is None:
             raise Unanswerable(f"doses[{task.number}] added: the most water that the hose can have brought")
         if not dose.overflowed:
@@ -186,7 +189,7 @@ def dechlorinate(desk: Desk, task: Task) -> Answer:
     most = float(neutralise.neutraliser_g(litres * strongest / 1000.0, oxidant="chlorine", neutraliser=agent))
     made = portion(dose, task.number, draft, active=most, wanted=0.0, safe=Safe.UP, into=place.name)
     draft.order += [f"Dissolve it in a jug of water of the {place.name} and pour it in where the water moves. Air on."]
-    test = tables.row("neutralisers", oxidant="chlorine", neutraliser=agent)["test"]
+    test = row["test"]
     draft.order.append(f"Wait 10 minutes, then test: {test}.")
     text = f"{capital(made.words)} {said}, at {strongest:.2g} mg/L of total chlorine. Then test: {test}."
     if desk.case.mains_water.disinfectant == "chloramine":
@@ -196,9 +199,11 @@ def dechlorinate(desk: Desk, task: Task) -> Answer:
         text=text,
         unit="g ",
         values=grams,
+        verdict=Verdict.ACT if dose.use == substances.HOSE else None,
         method="chlorine at its high end x litres at their high end x the table's factor, rounded up",
         cautions=(
             Caution(text="A product's label comes before this sum. Nothing is safe until the test reads none."),
+            *((Caution(text=f"{capital(row.reason)}."),) if row.reason else ()),
             *old,
         ),
     )

@@ -57,6 +57,9 @@ def dosing(desk: Desk, *, whole_case: bool = True) -> Cards:
             desk.answer(Moment.PREPARE, f"conflicts: {place.name}", title, clash, place, tuple(tasks))
     if whole_case:
         filters_after_residues(desk)
+    if any(one.what == "khv_suspected" for one in case.already):
+        title = "Water of a fish that may carry koi herpesvirus"
+        desk.answer(Moment.HOSPITAL, "sick fish water", title, sick_fish_water)
     injections = tuple(
         injecting.injection_card(desk, injection, number) for number, injection in enumerate(case.injections, 1)
     )
@@ -156,7 +159,7 @@ def _weigh(desk: Desk, task: Task, found: tuple[Conflict, ...]) -> Answer:
     forbidden = [conflict for conflict in found if forbids(conflict, task)]
     if forbidden:
         rules = reader_units(" ".join(f"{conflict.rule}: {conflict.words}" for conflict in forbidden))
-        row = forbidden[0].row
+        row = tables.row("conflicts", rule=forbidden[0].rule)  # so that the refusal has the rule's source
         raise Refused(f"{rules.rstrip('.')} ({row.cited})")
     _require_once(desk, task)
     if kind.with_fish and task.row["drug"] == "yes":
@@ -356,6 +359,15 @@ def afterwards(_: Desk, task: Task) -> Answer:
         told.append("Never into a ditch, pond, stream or storm drain.")
     task.draft.after[:] = told
     return Answer(text=" ".join((*told, "Local law decides.")))
+
+
+def sick_fish_water(_: Desk) -> Answer:
+    """What the water of a fish with a notifiable disease in question needs before it leaves the tub."""
+    told = " ".join(f"{capital(row['words'])}." for row in disinfectants.disposal("sick fish water"))
+    return Answer(
+        text=f"{told} Never into a ditch, pond, stream or storm drain. Whom to tell is a matter of local law.",
+        verdict=Verdict.WATCH,
+    )
 
 
 def _anaesthetics(desk: Desk, tasks: tuple[Task, ...]) -> None:

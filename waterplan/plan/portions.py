@@ -41,7 +41,7 @@ def portion(dose: Dose, number: int, draft: CardDraft, *, active: float, wanted:
         if wanted > bottle.mg_per_ml * _MG_PER_G:
             raise ImpossibleInput("strength", f"{wanted:g} mg/L", f"at most what the bottle holds ({bottle.text})")
         if dose.drop is not None:
-            return _drops(dose, draft, active, bottle.mg_per_ml, into)
+            return _drops(dose, draft, active, bottle.mg_per_ml, safe, into)
         return _drawn(dose, draft, active, bottle.mg_per_ml, safe, into, f"{dose.substance}, {bottle.text}")
     assert bottle.active_fraction is not None  # a bottle is one of the four
     return _weighed(dose, draft, active, bottle, safe, into)
@@ -161,12 +161,12 @@ def _tablets(dose: Dose, draft: CardDraft, active: float, tablet_mg: float, safe
     return Made(words=f"{made.counted} of {made.what}", given=rounded.amount * tablet_mg / _MG_PER_G)
 
 
-def _drops(dose: Dose, draft: CardDraft, active: float, mg_per_ml: float, into: str) -> Made:
+def _drops(dose: Dose, draft: CardDraft, active: float, mg_per_ml: float, safe: Safe, into: str) -> Made:
     assert dose.drop is not None
     size = dose.drop.measured.best
     # The level is asked for in one litre, so that the litres of the dose are in `active` already.
     count = float(dilution.drops(1.0, wanted_mg_per_l=active * _MG_PER_G, stock_mg_per_ml=mg_per_ml, drop_ml=size))
-    rounded = round_safely(count, division=1.0, safe=Safe.DOWN, counted=True)
+    rounded = round_safely(count, division=1.0, safe=safe, counted=True)
     if rounded.below_resolution:
         raise Refused(f"{count:.2g} drops cannot be counted to a tenth: draw it up with a syringe, or dilute the stock")
     made = _add(draft, f"{dose.substance}, drops of {size:g} mL", rounded.amount, "drops", 1.0, into)
@@ -188,5 +188,5 @@ def _spirit(dose: Dose, number: int, draft: CardDraft, pure_ml: float, safe: Saf
     if rounded.below_resolution:
         raise Refused(f"{rounded.wanted:.2g} mL cannot be measured with a division of {division:g} mL: make more of it")
     made = _add(draft, f"ethanol, {dose.bottle.text}", rounded.amount, "mL", division, into)
-    draft.order.append(f"Measure {made.counted} of {made.what} and make it up with water.")
+    draft.order.append(f"Measure {made.counted} of {made.what}.")
     return Made(words=f"{made.counted} of {made.what}", given=rounded.amount * dose.bottle.percent_vv / 100.0)

@@ -117,7 +117,7 @@ def _moves(
 def _row(when: str, line: LedgerLine) -> LedgerRow:
     done = f"{_g(line.entry.salt_g)} of salt"
     if line.entry.move is Move.CHANGE:
-        done = f"{amount(line.entry.litres, unit='L')} changed, {done} in the new water"
+        done = f"{amount(line.entry.litres, unit='L')} changed, {_g(line.entry.salt_g)} in"
     return LedgerRow(when=when, done=done, held=_g(line.held_g), level=amount(line.level_g_per_l, unit="g/L"))
 
 

@@ -30,6 +30,7 @@ _WATER = ("temperature", "ph", "oxygen", "tan", "alkalinity", "salinity", "chlor
 _WRITTEN_TWICE = {Kind.UNLISTED, Kind.THINGS, Kind.IODINE}
 # A chart as wide as its column counts legend and axis into its height.
 _LEVEL_PX = 210
+_SYRINGE_PX = 150
 # Findings whose words stand in full on the sheet of an anaesthetic.
 _ON_THE_SHEET = ("not dead", "breathing stops")
 _TONES: Mapping[Verdict, Callable[[str], object]] = {
@@ -225,8 +226,7 @@ def _show(card: DoseCard, findings: tuple[Finding, ...], display: Display, *, ke
         rows = "\n".join(f"| {' | '.join(plain(cell) for cell in row)} |" for row in shown.ledger)
         st.markdown(f"| When | Done | Salt in it | Level |\n| --- | --- | --- | --- |\n{rows}")
     _conflicts(shown)
-    for caution in shown.answer.cautions:
-        (st.error if caution.serious else st.warning)(plain(caution.text))
+    _cautions(shown.answer)
     told = {card.finding.key, *_ON_THE_SHEET}
     rest = [
         line(finding, display)
@@ -238,7 +238,7 @@ def _show(card: DoseCard, findings: tuple[Finding, ...], display: Display, *, ke
             for one in rest:
                 _finding(one)
     if card.anaesthetic:
-        _sheet(card)
+        _sheet(card, display)
     st.html(small(shown.founded))
     page = dose_cards((card,), display, heading=f"Dose, {card.water}", made_with="waterplan")
     name = "Card for the tub" if card.portions else "Card that says so"
@@ -249,7 +249,8 @@ def _answer(shown: ShownDose) -> None:
     answer = shown.answer
     text = f"{answer.sign} **{plain(shown.card.title)}** ({answer.verdict}): {plain(answer.answer)}"
     _TONES.get(answer.verdict, st.success)(text)
-    pieces = (f"Water: {shown.volume}", answer.method, f"Status: {answer.status}")
+    how = f"{answer.method[:1].upper()}{answer.method[1:]}"
+    pieces = (f"Water: {shown.volume}", how, f"Status: {answer.status}")
     st.html(small(" ".join(f"{piece.rstrip('.')}." for piece in pieces if piece)))
 
 
@@ -261,13 +262,23 @@ def _conflicts(shown: ShownDose) -> None:
         (st.error if grave else st.warning)(plain(f"{text[:1].upper()}{text[1:]}"))
 
 
+def _cautions(one: Line) -> None:
+    """What is serious by itself, and the rest in one box."""
+    for caution in one.cautions:
+        if caution.serious:
+            st.error(plain(caution.text))
+    rest = [f"- {plain(caution.text)}" for caution in one.cautions if not caution.serious]
+    if rest:
+        st.warning("\n".join(rest))
+
+
 def _finding(one: Line) -> None:
     st.markdown(f"{plain(one.sign)} **{plain(one.title)}** ({one.verdict}): {plain(one.answer)}")
     if one.footing:
         st.html(small(one.footing))
 
 
-def _sheet(card: DoseCard) -> None:
+def _sheet(card: DoseCard, display: Display) -> None:
     """Stages in words, the time sheet, what trials tell of, and what is done when breathing stops."""
     with st.expander("Stages, time sheet, and if breathing stops"):
         st.markdown("**How deep**")
@@ -280,7 +291,7 @@ def _sheet(card: DoseCard) -> None:
             when = f"{row['when']} min" if row["when"].isdigit() else row["when"]
             st.markdown(f"- **{when}**: {row['words']}")
         st.markdown("**Times in trials**")
-        st.markdown("\n".join(f"- {plain(text)}" for text in card.times))
+        st.markdown("\n".join(f"- {plain(display.render(text))}" for text in card.times))
         st.markdown("**If breathing stops**")
         st.markdown("\n".join(f"{number}. {row['words']}" for number, row in enumerate(anaesthesia.revival_steps(), 1)))
         st.markdown("**No level and no time in a bath proves death.**")
@@ -334,13 +345,12 @@ def _show_injection(card: InjectionCard, display: Display, *, key: str) -> None:
         st.markdown(f"### {plain(card.drawn)} of {plain(card.strength)}")
     text = f"{shown.sign} **{plain(shown.title)}** ({shown.verdict}): {plain(shown.answer)}"
     _TONES.get(shown.verdict, st.success)(text)
-    picture = syringe_chart(card, width="container")
+    picture = syringe_chart(card, width="container", height=_SYRINGE_PX)
     if picture is not None:
         st.altair_chart(picture, width="stretch", theme=None)
         st.markdown("**In this order**")
         st.markdown("\n".join(f"{number}. {plain(display.render(text))}" for number, text in enumerate(card.order, 1)))
-    for caution in shown.cautions:
-        (st.error if caution.serious else st.warning)(plain(caution.text))
+    _cautions(shown)
     st.html(small(f"Founded on ({shown.status}): {shown.sources}"))
     page = dose_cards((), display, heading="Injection", made_with="waterplan", injections=(card,))
     st.download_button("Card for the syringe", page, "injection-card.html", "text/html", key=f"injection card {key}")
