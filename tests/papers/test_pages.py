@@ -125,7 +125,7 @@ def test_the_plan_holds_its_drawings(case):
 _UNITS = (
     "mg/L|g/L|mg/mL|mg/kg|mg|mL|L|US gal|°C|°F|g|kg|oz|lb|cm|m|in|ft|min|h|days|day|kPa|inHg|kg/m³|lb/100|mg/kg/h|"
     "degree-days|%|°C/h|times|body|wide|deep|changes|parts?|at best|hours|minutes|to|percent|"
-    "soundings|places|mS/cm"
+    "soundings|places|mS/cm|stones?|W|bar"
 )
 _DATE = r"\d{2} [A-Z][a-z]{2} \d{4}(?:, \d{2}:\d{2})?"
 _NUMBER = re.compile(r"(?<![\w.,/\[-])\d[\d,]*(?:\.\d+)?(?![\w.,]*\d)")
