@@ -202,6 +202,12 @@ def iodine(use: str, volume: str, stock: str, units: str) -> None:
 @click.option("--buffer", default="", help="Bicarbonate for tricaine, such as 'one to one'.")
 @click.option("--added", default="", help='Water that a hose brought, such as "800 L, owner\'s word".')
 @click.option("--overflowed", default="", help="Did as much run over: no or yes.")
+@click.option("--expires", default="", help="The date on the label after which it is not used.")
+@click.option("--again", default="", help="The level once more, where it is far from all that is told of.")
+@click.option("--washed", default="", help="Are the things to be disinfected clean: yes, 'in doubt' or no.")
+@click.option("--grade", default="", help="Which salt it is, such as 'non-iodised table salt'.")
+@click.option("--changed", default="", help="Water changed each day while it is salted, such as '60 L'.")
+@click.option("--wound", default="", help="Has the fish a wound: none, closed or open.")
 @click.option("--species", default="goldfish", show_default=True)
 @click.option("--eaten", default="", help="May the fish, or one from its water, be eaten: no or yes.")
 @click.option("--temperature", default="", help="Such as '18 °C'.")
@@ -232,6 +238,8 @@ def dose(already: tuple[str, ...], units: str, **texts: str) -> None:
 @click.option("--syringe", default="", help="Division of the syringe, such as '0.01 mL'.")
 @click.option("--weight", default="", help="Such as '0.62 kg, scales'.")
 @click.option("--length", default="", help="Such as '31 cm'.")
+@click.option("--again", default="", help="The dose once more, where it is far from all that is told of.")
+@click.option("--expires", default="", help="The date on the vial after which it is not used.")
 @click.option("--confirmed", "weight_confirmed", default="", help="The vet takes a weight that was not weighed: yes.")
 @click.option("--species", default="goldfish", show_default=True)
 @click.option("--eaten", default="", help="May the fish, or one from its water, be eaten: no or yes.")
@@ -239,7 +247,11 @@ def dose(already: tuple[str, ...], units: str, **texts: str) -> None:
 @_plain_errors
 def injection(units: str, **texts: str) -> None:
     """What to draw up of a DRUG by body weight, with its dilution and sites."""
-    _show((quick_injection(texts),), units)
+    card = quick_injection(texts)
+    display = Display(system=System(units))
+    for number, text in enumerate(card.order, 1):
+        click.echo(f"  {number}. {display.render(text)}")
+    _show((card.finding,), units)
 
 
 def _show(findings: tuple[Finding, ...], units: str, *, closing: bool = True) -> None:

@@ -3,8 +3,8 @@
 import pytest
 
 from tests.plans import METRIC, US
-from waterplan.charts.doses import level_chart, measure_chart
-from waterplan.plan.quick_dose import quick_dose
+from waterplan.charts.doses import level_chart, measure_chart, syringe_chart
+from waterplan.plan.quick_dose import quick_dose, quick_injection
 
 GIVEN = {
     "species": "koi",
@@ -36,11 +36,36 @@ def test_what_is_filled_is_the_amount_in_its_boxes():
 
 
 def test_a_slip_of_ten_is_told_by_the_size_of_a_box():
-    for strength, each in (("10 mg/L", "each box 100 mg"), ("100 mg/L", "each box 1 g")):
-        card, _ = quick_dose({**GIVEN, "strength": strength})
-        assert each.replace("100 mg", "0.1 g") in str(measure_chart(card, METRIC).to_dict()) or each in str(
-            measure_chart(card, METRIC).to_dict()
-        )
+    # 0.4 g and 4 g: four boxes either way, of a tenth of a gram and of a gram.
+    for strength, each in (("10 mg/L", "each box 0.1 g"), ("100 mg/L", "each box 1 g")):
+        card, _ = quick_dose({**GIVEN, "strength": strength, "scale": "0.01 g"})
+        assert each in str(measure_chart(card, METRIC).to_dict())
+
+
+def test_a_syringe_is_filled_to_scale():
+    # 1 mg/kg x 1.5 kg / 5 mg/mL = 0.3 mL, in a syringe of 1 mL.
+    card = quick_injection(
+        {
+            "drug": "meloxicam",
+            "dose": "1 mg/kg",
+            "stock": "5 mg/mL",
+            "weight": "1.5 ± 0 kg",
+            "species": "koi",
+            "eaten": "no",
+        }
+    )
+    spec = syringe_chart(card).to_dict()
+    ends = sorted(row["high"] for row in rows(spec, "low", "high", "y2"))
+    assert ends == [0.3, 1.0]
+    assert "0.3 mL of 5 mg/mL" in str(spec)
+
+
+def test_an_injection_that_is_refused_has_no_syringe():
+    card = quick_injection(
+        {"drug": "adrenaline", "dose": "1 mg/kg", "species": "koi", "eaten": "no", "weight": "1.5 kg"}
+    )
+    assert card.draw_ml is None
+    assert syringe_chart(card) is None
 
 
 def test_the_water_is_in_the_readers_unit_and_the_drug_in_grams():

@@ -38,6 +38,26 @@ def test_below_the_resolution_is_said() -> None:
     assert not round_safely(1800.0, division=1.0, safe=Safe.DOWN).below_resolution
 
 
+@pytest.mark.parametrize(
+    ("amount", "division", "below"),
+    [
+        (4.0, 1.0, True),  # half a division is an eighth of it
+        (9.0, 1.0, True),
+        (10.0, 1.0, False),  # a twentieth
+        (1.0, 0.1, False),
+        (0.4, 0.1, True),
+        (0.0, 1.0, False),  # nothing is to be weighed
+    ],
+)
+def test_too_few_divisions_cannot_be_read(amount: float, division: float, below: bool) -> None:
+    assert round_safely(amount, division=division, safe=Safe.DOWN).below_resolution is below
+
+
+def test_what_is_counted_is_not_read_off_a_scale() -> None:
+    assert not round_safely(4.0, division=1.0, safe=Safe.DOWN, counted=True).below_resolution
+    assert round_safely(1.6, division=1.0, safe=Safe.DOWN, counted=True).below_resolution
+
+
 def test_impossible_division() -> None:
     for wrong in (0.0, -1.0, float("nan")):
         with pytest.raises(ImpossibleInput):

@@ -7,7 +7,17 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from waterplan import tables
-from waterplan.dose.salt import Exposure, SaltVerdict, salt_ceiling, salt_steps, salt_time, salt_to_add_g, salt_verdict
+from waterplan.dose.salt import (
+    Exposure,
+    SaltVerdict,
+    salt_ceiling,
+    salt_grade,
+    salt_grades,
+    salt_steps,
+    salt_time,
+    salt_to_add_g,
+    salt_verdict,
+)
 from waterplan.errors import ImpossibleInput, Refused
 
 GROUPS = {row["group"] for row in tables.table("salt_ceilings")}
@@ -105,8 +115,14 @@ def test_above_the_highest_is_refused_with_its_reason() -> None:
         salt_verdict(-1.0, group="carp_like", exposure="dip")
 
 
-def test_grades_of_salt_that_are_refused_say_why() -> None:
-    grades = {row["grade"]: row for row in tables.table("salt_grades")}
-    assert grades["curing salt (nitrite)"]["use"] == "no"
-    assert grades["non-iodised table salt"]["use"] == "yes"
-    assert all(row.reason for row in grades.values())
+def test_grades_of_salt_that_never_go_in_are_refused_with_their_reason() -> None:
+    assert {row["use"] for row in salt_grades()} == {"yes", "check", "prefer without", "no"}
+    for row in salt_grades():
+        assert row.reason
+        if row["use"] == "no":
+            with pytest.raises(Refused, match=row.reason[:8]):
+                salt_grade(row["grade"])
+        else:
+            assert salt_grade(row["grade"]) == row
+    with pytest.raises(LookupError):
+        salt_grade("sand")

@@ -5,15 +5,18 @@ import re
 
 import pytest
 
-from tests.plans import METRIC, US, case_of, demo_plan
+from tests.plans import METRIC, SMALLEST, US, case_of, demo_plan
+from waterplan.findings import Verdict
+from waterplan.papers.doses import dose_cards
 from waterplan.papers.write import dose_pages, owner_page, write_papers
 from waterplan.plan.whole import plan
 
 
-def test_the_demo_has_a_card_for_each_dose_that_was_worked_out():
+def test_the_demo_has_a_card_for_each_dose_and_injection():
     made = demo_plan("heron_goldfish")
     page = dose_pages(made, METRIC)
-    assert page.count("<section>") == 1 + sum(bool(card.portions) for card in made.dose_cards)
+    # Two for the anaesthetic besides: its times, and how deep it is.
+    assert page.count("<section") == 2 + len(made.dose_cards) + len(made.injection_cards)
     for card in made.dose_cards:
         for portion in card.portions:
             assert f"☐ {portion.counted} of {portion.what}" in html.unescape(page)
@@ -21,9 +24,55 @@ def test_the_demo_has_a_card_for_each_dose_that_was_worked_out():
     assert "Time sheet" in page
 
 
-def test_a_refused_dose_has_no_card():
-    page = dose_pages(demo_plan("heron_goldfish"), METRIC)
-    assert "permanganate" not in page.lower()
+def test_a_refused_dose_has_a_card_that_says_so_and_nothing_to_weigh():
+    made = demo_plan("heron_goldfish")
+    refused = next(card for card in made.dose_cards if card.finding.verdict is Verdict.REFUSED)
+    page = html.unescape(dose_cards((refused,), METRIC, heading="A case", made_with=""))
+    assert "⊘ REFUSED: nothing is mixed or drawn up" in page
+    assert "they can explode" in page
+    assert "An older card for this water no longer holds" in page
+    assert 'class="big">☐' not in page
+    assert "In this order" not in page
+
+
+def test_an_injection_has_a_card_with_its_syringe_and_its_dilution():
+    # Flunixin 0.5 mg/kg (a value in circulation without a source) at 0.62 kg is 0.31 mg: 0.0062 mL of 50 mg/mL. 1 in 20
+    # is 0.124 mL of 2.5 mg/mL, down to 0.12.
+    made = demo_plan("heron_goldfish")
+    page = html.unescape(dose_cards((), METRIC, heading="A case", made_with="", injections=made.injection_cards))
+    assert "☐ 0.12 mL of 2.5 mg/mL" in page
+    assert "Dilute 1 part of the vial in 20 parts in all" in page
+    assert "mL in a syringe of 1 mL" in page
+    # The other has no dose: its card says that nothing is drawn up.
+    assert "? NOT WORKED OUT: nothing is mixed or drawn up yet" in page
+    assert page.count('class="big">☐') == 1
+
+
+def test_the_sheet_tells_what_trials_found():
+    case = case_of(
+        """
+waterplan_case = 1
+[patient]
+species = "koi"
+weight = "1.1 kg, scales"
+eaten = "no"
+wound = "none"
+[[vessels]]
+name = "tub"
+use = "induction"
+volume = "60 L, marked tub"
+[[doses]]
+substance = "isoeugenol"
+use = "induction"
+into = "tub"
+strength = "40 mg/L"
+bottle = "540 mg/mL"
+syringe = "0.1 mL"
+"""
+    )
+    page = html.unescape(dose_pages(plan(case, draws=64), METRIC))
+    # Gladden 2008, 40 mg/L: loss of balance 7.21 ± 3.51 min.
+    assert "40 mg/L: loss of balance at 7.21 (3.7 to 10.72) min" in page
 
 
 def test_the_order_and_what_comes_after_are_on_the_card():
@@ -48,7 +97,9 @@ def test_the_file_is_written_where_there_is_a_dose_and_only_there(tmp_path):
     names = {path.name for path in write_papers(demo_plan("heron_goldfish"), tmp_path, METRIC)}
     assert "dose-cards.html" in names
     names = {path.name for path in write_papers(demo_plan("sturgeon_fin"), tmp_path / "other", METRIC)}
-    assert ("dose-cards.html" in names) == any(card.portions for card in demo_plan("sturgeon_fin").dose_cards)
+    assert "dose-cards.html" in names
+    names = {path.name for path in write_papers(plan(case_of(SMALLEST), draws=64), tmp_path / "none", METRIC)}
+    assert "dose-cards.html" not in names
 
 
 def test_a_name_from_a_file_is_not_run():
@@ -84,4 +135,4 @@ def test_a_card_is_one_page_of_a5(browser, tmp_path):
     page.goto(path.as_uri())
     pdf = page.pdf(prefer_css_page_size=True)
     pages = max(int(count) for count in re.findall(rb"/Count (\d+)", pdf))
-    assert pages == text.count("<section>")
+    assert pages == text.count("<section")

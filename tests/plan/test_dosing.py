@@ -80,13 +80,19 @@ def counted(card: DoseCard) -> list[str]:
         # 2 mg/L x 600 L = 1.2 g.
         ("potassium permanganate", "bath", "600 ± 0 L", {"strength": "2 mg/L", "scale": "0.01 g"}, "1.2 g"),
         # 2 mg/L x 200 L = 400 mg, four tablets of 100 mg.
-        ("praziquantel", "bath", "200 ± 0 L", {"strength": "2 mg/L", "bottle": "100 mg tablets"}, "4 tablets"),
+        (
+            "praziquantel",
+            "bath",
+            "200 ± 0 L",
+            {"strength": "2 mg/L", "again": "2 mg/L", "bottle": "100 mg tablets"},
+            "4 tablets",
+        ),
         # 2 mg/L x 10 L = 20 mg, 1 mL of 20 mg/mL, 20 drops of 0.05 mL.
         (
             "praziquantel",
             "bath",
             "10 ± 0 L",
-            {"strength": "2 mg/L", "bottle": "20 mg/mL", "drop": "0.05 mL"},
+            {"strength": "2 mg/L", "again": "2 mg/L", "bottle": "20 mg/mL", "drop": "0.05 mL"},
             "20 drops",
         ),
         # 200 mg/L x 20 L = 4 g: 80 mL of 5 %, 32 mL of 12.5 % (there 32 mL).
@@ -311,13 +317,47 @@ def test_an_amount_below_the_scale_gets_a_stock_that_holds_it() -> None:
     assert card.level.best == pytest.approx(100.0)
 
 
-def test_a_volume_below_the_syringe_gets_a_dilution_that_holds_it() -> None:
-    # 40 mg/L in 1 L is 0.4 mL of 100 mg/mL, which a syringe of 1 mL cannot show: 4 mL of 1 part in 10.
-    card, _ = dose("eugenol", "induction", "1 ± 0 L", strength="40 mg/L", bottle="100 mg/mL", syringe="1 mL")
-    assert counted(card) == ["4 mL"]
-    assert "1 part of eugenol, 100 mg/mL in 10 parts" in card.order[0]
+@pytest.mark.parametrize(
+    ("substance", "use", "into", "texts", "drawn", "first", "level"),
+    [
+        # 40 mg/L in 1 L is 0.4 mL of 100 mg/mL; of 1 in 10 it is 4 mL, four divisions of a syringe of 1 mL; of 1 in 100
+        # 40 mL, forty divisions.
+        (
+            "eugenol",
+            "induction",
+            "1 ± 0 L",
+            {"strength": "40 mg/L", "bottle": "100 mg/mL"},
+            "40 mL",
+            "with ethanol: 1 part of eugenol, 100 mg/mL in 100 parts",
+            40.0,
+        ),
+        # 100 uL/L in 40 L is 4 mL: four divisions, an eighth either way by half a division. 40 mL of 1 part in 10.
+        (
+            "formalin",
+            "bath",
+            "40 ± 0 L",
+            {"strength": "100 uL/L"},
+            "40 mL",
+            "with water: 1 part of formalin (37 % solution) in 10 parts",
+            100.0,
+        ),
+    ],
+)
+def test_a_volume_below_the_syringe_gets_a_dilution_that_holds_it(
+    substance: str, use: str, into: str, texts: dict[str, str], drawn: str, first: str, level: float
+) -> None:
+    card, _ = dose(substance, use, into, **texts, syringe="1 mL")
+    assert counted(card) == [drawn]
+    assert first in card.order[0]
     assert card.level is not None
-    assert card.level.best == pytest.approx(40.0)
+    assert card.level.best == pytest.approx(level)
+
+
+def test_what_no_dilution_can_show_is_refused() -> None:
+    # 15 uL/L in 2 L is 0.03 mL: a hundredfold dilution of it is 3 mL, three divisions.
+    card, _ = dose("formalin", "indefinite", "2 ± 0 L", strength="15 uL/L", syringe="1 mL")
+    assert card.finding.verdict is Verdict.REFUSED
+    assert "finer syringe" in card.finding.answer
 
 
 def test_permanganate_goes_in_two_at_a_time() -> None:
@@ -417,7 +457,7 @@ def test_a_hose_left_running_is_answered_for_all_that_came_in() -> None:
 
 
 def test_peroxide_costs_a_filter() -> None:
-    _, found = dose("chloramine-T", "bath", "600 ± 0 L", strength="10 mg/L")
+    _, found = dose("chloramine-T", "bath", "600 ± 0 L", strength="10 mg/L", again="10 mg/L")
     assert "count it as nothing for 7 days" in found["filter"].answer
 
 

@@ -18,7 +18,7 @@ def draw(drug: str, dose: str, stock: str, weight: str, **texts: str) -> Finding
         "dose": dose,
         "stock": stock,
     }
-    return quick_injection({**given, **texts})
+    return quick_injection({**given, **texts}).finding
 
 
 @pytest.mark.parametrize(
@@ -78,10 +78,16 @@ def test_a_value_in_circulation_is_marked_as_such_and_none_is_chosen() -> None:
         ({"weight": "0.12 ± 0 kg", "stock": "5 mg/mL"}, Verdict.REFUSED, "no dilution is both"),
         ({"drug": "adrenaline"}, Verdict.REFUSED, "no dose of adrenaline is shown"),
         ({"drug": "lidocaine"}, Verdict.REFUSED, "per fish"),
-        # Five times the highest that is told of looks like a slip of the decimal point.
-        ({"dose": "30 mg/kg", "stock": "50 mg/mL"}, Verdict.ACT, "draw up"),
+        # More than five times the highest that is told of (5 mg/kg) looks like a slip of the decimal point.
+        ({"dose": "30 mg/kg", "stock": "50 mg/mL"}, Verdict.REFUSED, "slip of the decimal point"),
+        ({"dose": "30 mg/kg", "stock": "50 mg/mL", "again": "3 mg/kg"}, Verdict.REFUSED, "and then as 3 mg/kg"),
+        ({"dose": "30 mg/kg", "stock": "50 mg/mL", "again": "30 mg/kg"}, Verdict.ACT, "draw up"),
+        # Too little kills no fish: marked and worked out.
+        ({"dose": "0.1 mg/kg", "stock": "0.5 mg/mL"}, Verdict.ACT, "draw up"),
         ({"dose": "8 mg/kg", "stock": "50 mg/mL"}, Verdict.WATCH, "draw up"),
-        ({"drug": "something else"}, Verdict.WATCH, "The tables hold no dose of it"),
+        ({"drug": "something else"}, Verdict.REFUSED, "write it a second time"),
+        ({"drug": "something else", "again": "1 mg/kg"}, Verdict.WATCH, "The tables hold no dose of it"),
+        ({"expires": "2020-01-31"}, Verdict.REFUSED, "past the date on its label, 31 Jan 2020"),
     ],
 )
 def test_what_is_refused_asked_or_marked(texts: dict[str, str], verdict: Verdict, words: str) -> None:

@@ -68,7 +68,8 @@ def test_without_a_level_the_question_stays_open():
 def test_a_guess_is_refused_until_it_is_measured():
     text = said(worked(use="induction", water="40 L, owner's word", level="150 mg/L", eaten="no"))
     assert "measure the volume first" in text
-    assert "###" not in text
+    assert "### ⊘ REFUSED: nothing is mixed or drawn up" in text
+    assert " g of tricaine" not in text
 
 
 def test_all_that_is_wrong_is_told_by_its_name():

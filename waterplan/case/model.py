@@ -22,6 +22,7 @@ class Patient:
     condition: str = ""
     last_fed: datetime | None = None
     eaten: str = ""
+    wound: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,6 +67,7 @@ class HomePond:
     filter: Filter | None = None
     zeolite: str = ""
     plants: str = ""
+    wanted_within: Reading | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -175,6 +177,11 @@ class Dose:
     buffer: str = ""
     added: Reading | None = None
     overflowed: str = ""
+    expires: datetime | None = None
+    again: Reading | None = None
+    washed: str = ""
+    grade: str = ""
+    changed: Reading | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -186,6 +193,8 @@ class Injection:
     stock: Reading | None = None
     syringe: Reading | None = None
     weight_confirmed: str = ""
+    again: Reading | None = None
+    expires: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

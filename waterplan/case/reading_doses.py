@@ -46,12 +46,15 @@ class DoseReader:
         into, volume = self.water(values.pop("into"), f"{where}.into")
         strength = self.level(values.pop("strength", None), substances.substance(name).unit, f"{where}.strength")
         bottle = self.bottle(values.pop("bottle", None), name, f"{where}.bottle")
+        again = self.level(values.pop("again", None), substances.substance(name).unit, f"{where}.again")
         went_in = self.amount(values.pop("went_in", None), f"{where}.went_in")
         if went_in is not None and strength is not None:
             self.wrong(f"{where}.went_in", repr(went_in.text), "give either the strength or what went in")
         if known[use] is Kind.DECHLORINATE and strength is not None:
             self.wrong(f"{where}.strength", strength.text, "leave it out: the chlorine in the water decides")
-        return model.Dose(**values, into=into, volume=volume, strength=strength, bottle=bottle, went_in=went_in)
+        return model.Dose(
+            **values, into=into, volume=volume, strength=strength, bottle=bottle, went_in=went_in, again=again
+        )
 
     def already(self, values: dict[str, Any], where: str) -> model.Already | None:
         """One thing that is there already."""

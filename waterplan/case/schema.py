@@ -10,7 +10,7 @@ from types import MappingProxyType
 from waterplan.case.fields import Field, Kind, Section, choice, count, text, value, when
 from waterplan.case.sections_tank import TANK_SECTIONS
 from waterplan.case.tank_choices import BackUp, MadeOf, Stones
-from waterplan.dose import conflicts, substances
+from waterplan.dose import conflicts, salt, substances
 from waterplan.fish.species import known_species
 from waterplan.units import Family
 from waterplan.vessel.forms import Form, Plan, Profile
@@ -113,6 +113,7 @@ _FISH_SIZE = (
 
 # How much bicarbonate goes in beside tricaine.
 BUFFERS = ("what the water needs", "one to one", "two to one", "none")
+GRADES = tuple(row["grade"] for row in salt.salt_grades())
 # What the rules for conflicts can speak of, in a file's words.
 KNOWN_THINGS = tuple(sorted(thing.replace("_", " ") for thing in conflicts.conflict_things()))
 
@@ -141,6 +142,8 @@ def _litres(key: str, term: str, words: str, example: str) -> Field:
 _VOLUME = (
     text("of", "which water: home pond, or the name of a vessel", "home pond", required=True),
     choice("by", "how it was measured", tuple(By), required=True),
+    text("part", "name of the part, where a water is measured in parts that add up", "plant bay"),
+    choice("takes_place", "this part takes the place of water, as an island does", ("no", "yes")),
     choice("unit", "unit of length of all rows", ("m", "cm", "mm", "ft", "in")),
     _rows("outline", "the shore in order, x y and, at a wall, the depth at its foot", "0 0"),
     choice("shore", "the shore between its points", ("straight", "curved")),
@@ -222,6 +225,7 @@ SECTIONS: Mapping[str, Section] = MappingProxyType(
                     choice("condition", "body condition", ("good", "thin", "fat", "weak")),
                     when("last_fed", "when it last ate"),
                     choice("eaten", "may it, or a fish from its water, be eaten", ("no", "yes")),
+                    choice("wound", "has it a wound", ("none", "closed", "open")),
                 ),
             ),
             Section(
@@ -251,6 +255,14 @@ SECTIONS: Mapping[str, Section] = MappingProxyType(
                     choice("filter", "what the pond's filter can do", tuple(Filter)),
                     choice("zeolite", "is there zeolite in the filter", ("no", "yes")),
                     choice("plants", "are there plants in the water", ("no", "yes")),
+                    value(
+                        "wanted_within",
+                        Family.SHARE,
+                        "half_band_percent",
+                        "dimension",
+                        "how near its volume is wanted, ±, for the salt of a tracer test",
+                        "5 %",
+                    ),
                 ),
             ),
             Section(
@@ -380,6 +392,18 @@ SECTIONS: Mapping[str, Section] = MappingProxyType(
                         "added", Family.VOLUME, "volume_l", "volume", "water that a hose brought", "800 L, owner's word"
                     ),
                     choice("overflowed", "did as much run over", ("no", "yes")),
+                    when("expires", "the date on the label after which it is not used"),
+                    text("again", "the level once more, where it is far from all that is told of", "100 mg/L"),
+                    choice("washed", "are the things to be disinfected clean", ("yes", "in doubt", "no")),
+                    choice("grade", "which salt it is", GRADES),
+                    value(
+                        "changed",
+                        Family.VOLUME,
+                        "volume_l",
+                        "volume",
+                        "water changed each day while it is salted",
+                        "60 L",
+                    ),
                 ),
             ),
             Section(
@@ -392,6 +416,15 @@ SECTIONS: Mapping[str, Section] = MappingProxyType(
                     value("stock", Family.STOCK, "stock_mg_per_ml", "intended", "strength on the vial", "5 mg/mL"),
                     value("syringe", Family.SYRINGE, "division_ml", "intended", "division of the syringe", "0.01 mL"),
                     choice("weight_confirmed", "does the vet take a weight that was not weighed", ("no", "yes")),
+                    value(
+                        "again",
+                        Family.BODY_DOSE,
+                        "dose_mg_per_kg",
+                        "intended",
+                        "the dose once more, where it is far from all that is told of",
+                        "1 mg/kg",
+                    ),
+                    when("expires", "the date on the vial after which it is not used"),
                 ),
             ),
             Section(

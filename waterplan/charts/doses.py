@@ -7,13 +7,14 @@ import altair as alt
 import pandas as pd
 
 from waterplan.charts.style import ALARM, BAND, EMERGENCY, FISH, GREY, INK, WATER, WATER_LINE, finish
-from waterplan.plan.dose_cards import DoseCard, Portion
+from waterplan.plan.dose_cards import DoseCard, InjectionCard, Portion
 from waterplan.units import Display
 
 _BOXES = 10
 _ROW = 92
 _BOX = 0.44
 _WORDS_X = 0.0
+_SYRINGES_ML = (0.3, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 500.0, math.inf)
 # What fits on a phone.
 _LABEL_PX = 350
 
@@ -70,6 +71,32 @@ def _each(size: float, unit: str) -> str:
     if unit == "g" and size < 0.1:
         return f"{size * 1000.0:g} mg"
     return f"{size:g} {unit}"
+
+
+def syringe_chart(card: InjectionCard, *, width: int | str = 520) -> alt.LayerChart | None:
+    """The syringe with what is drawn up in it, to scale: a slip of ten is seen as a full or an empty one."""
+    if card.draw_ml is None:
+        return None
+    size = next(ml for ml in _SYRINGES_ML if ml >= max(card.draw_ml, 100.0 * card.division_ml) * (1.0 - 1e-9))
+    x = alt.X(
+        "low:Q",
+        title=f"mL in a syringe of {size:g} mL that shows {card.division_ml:g} mL",
+        scale=alt.Scale(domain=[0, size], nice=False),
+        axis=alt.Axis(tickCount=10, grid=False),
+    )
+    y = alt.Y("y:Q", axis=None, scale=alt.Scale(domain=[0, 1], nice=False))
+    barrel = pd.DataFrame([{"low": 0.0, "high": size, "y": 0.2, "y2": 0.8}])
+    drawn = pd.DataFrame([{"low": 0.0, "high": card.draw_ml, "y": 0.2, "y2": 0.8}])
+    words = pd.DataFrame([{"low": 0.0, "y": 0.95, "words": f"{card.drawn} of {card.strength}"}])
+    return finish(
+        alt.Chart(drawn).mark_rect(color=WATER_LINE).encode(x=x, x2="high:Q", y=y, y2="y2:Q"),
+        alt.Chart(barrel).mark_rect(fill=None, stroke=INK, strokeWidth=2).encode(x=x, x2="high:Q", y=y, y2="y2:Q"),
+        alt.Chart(words)
+        .mark_text(align="left", color=INK, fontSize=14, fontWeight="bold", limit=_LABEL_PX)
+        .encode(x=x, y=y, text="words:N"),
+        width=width,
+        height=90,
+    )
 
 
 def level_chart(card: DoseCard, *, width: int | str = 520, height: int = 90) -> alt.LayerChart | None:

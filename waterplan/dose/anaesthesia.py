@@ -251,6 +251,33 @@ def time_sheet() -> tuple[tables.Row, ...]:
     return tables.rows("anaesthesia_times")
 
 
+def expected_times(agent: str, *, group: str) -> tuple[tables.Row, ...]:
+    """How long an anaesthetic took to work and to wear off in trials with fish of a group.
+
+    Parameters
+    ----------
+    agent : str
+        Anaesthetic, as in the table `anaesthetic_times`.
+    group : str
+        Group of species.
+
+    Returns
+    -------
+    tuple of tables.Row
+        Each with its `level_mg_per_l`, its `event` and the minutes (`value`, `low`, `high`); empty where none is told of.
+
+    Notes
+    -----
+    Of the fish and the water of that trial: a guide for the clock and no promise.
+
+    Examples
+    --------
+    >>> expected_times("alfaxalone", group="goldfish")[0]["event"]
+    'anaesthesia'
+    """
+    return tables.rows("anaesthetic_times", agent=agent, fish=group)
+
+
 def revival_steps() -> tuple[tables.Row, ...]:
     """What to do when breathing stops.
 

@@ -172,6 +172,77 @@ def iodine_use(use: str) -> tables.Row:
     return tables.row("iodine_uses", use=use)
 
 
+def iodine_ph(use: str) -> tables.Row:
+    """The pH at which povidone-iodine is used.
+
+    Parameters
+    ----------
+    use : str
+        What it is for, as in the table `iodine_uses`.
+
+    Returns
+    -------
+    tables.Row
+        `low` and `high`: of the use itself, or of any where it has none of its own.
+
+    Notes
+    -----
+    The code for aquatic animals gives a range for eggs; of other uses it says only that neutral or acid water is best.
+
+    Examples
+    --------
+    >>> iodine_ph("eggs").high
+    8.0
+    """
+    row = tables.find("iodine_conditions", condition="ph", use=use)
+    return row or tables.row("iodine_conditions", condition="ph", use="any")
+
+
+def iodine_in_dirt() -> tuple[tables.Row, ...]:
+    """What organic matter does to povidone-iodine: the level that worked in cleaner and in richer water.
+
+    Returns
+    -------
+    tuple of tables.Row
+        From clean to rich [mg/L povidone-iodine], each with its `condition`.
+
+    Notes
+    -----
+    One study of one bacterium. No figure tells how much a given dirt takes: things are washed first.
+
+    Examples
+    --------
+    >>> [row.value for row in iodine_in_dirt()]
+    [20.0, 25.0, 4000.0]
+    """
+    return tuple(row for row in tables.rows("iodine_conditions", use="any") if row["condition"] != "ph")
+
+
+def antiseptic_evidence(agent: str) -> tuple[tables.Row, ...]:
+    """What trials found of an antiseptic on fish and eggs.
+
+    Parameters
+    ----------
+    agent : str
+        Antiseptic, as in the table `antiseptic_evidence`.
+
+    Returns
+    -------
+    tuple of tables.Row
+        Each with its `fish` and its `finding`; empty where the table has none.
+
+    Notes
+    -----
+    None of them healed a wound faster.
+
+    Examples
+    --------
+    >>> antiseptic_evidence("salt")[0]["fish"]
+    'Chinook salmon'
+    """
+    return tables.rows("antiseptic_evidence", agent=agent)
+
+
 def refuse_iodine_immersion() -> NoReturn:
     """Refuses to compute an iodine bath for a fish, with the published toxicity beside the egg-dip strength.
 

@@ -21,7 +21,7 @@ class Rounded:
     """An amount as it can be weighed or drawn up.
 
     `share_off` is the rounding as a share of the wanted amount; `below_resolution` says that it is more than the rule
-    allows, so that a stock solution is needed.
+    allows, or that the amount is too few divisions to be read, so that a stock solution is needed.
     """
 
     amount: float
@@ -32,7 +32,7 @@ class Rounded:
 
 
 @published(source="waterplan", locator="rounding to a division", status="derived")
-def round_safely(amount: float, *, division: float, safe: Safe) -> Rounded:
+def round_safely(amount: float, *, division: float, safe: Safe, counted: bool = False) -> Rounded:
     """Rounds an amount in the safe direction to a division, and says when it is below the resolution.
 
     Parameters
@@ -43,6 +43,8 @@ def round_safely(amount: float, *, division: float, safe: Safe) -> Rounded:
         Smallest division of the scale or syringe [g or mL].
     safe : Safe
         Down for what harms by overdose, up for an antidote.
+    counted : bool
+        It is counted, as tablets are, and not read off a scale, so that few divisions are as sure as many.
 
     Returns
     -------
@@ -56,7 +58,8 @@ def round_safely(amount: float, *, division: float, safe: Safe) -> Rounded:
 
     Notes
     -----
-    `dose_rules` holds the share by which rounding may move an amount (judgement). Checked by its properties.
+    `dose_rules` holds the share by which rounding may move an amount, and the fewest divisions that are read: half a
+    division of ten is a twentieth (judgement). Checked by its properties and hand arithmetic.
 
     Examples
     --------
@@ -71,8 +74,14 @@ def round_safely(amount: float, *, division: float, safe: Safe) -> Rounded:
     rounded = round(count * division, min(digits, 15))
     share_off = abs(rounded - amount) / amount if amount > 0 else 0.0
     allowed = tables.row("dose_rules", rule="rounding_error").value
+    fewest = tables.row("dose_rules", rule="smallest_divisions").value
+    unread = amount > 0.0 and not counted and parts < fewest * (1.0 - 1e-9)
     return Rounded(
-        amount=rounded, wanted=amount, division=division, share_off=share_off, below_resolution=share_off > allowed
+        amount=rounded,
+        wanted=amount,
+        division=division,
+        share_off=share_off,
+        below_resolution=share_off > allowed or unread,
     )
 
 
@@ -112,8 +121,8 @@ def propose_stock(amount_g: float, *, division_g: float, division_ml: float) -> 
 
     Notes
     -----
-    What is weighed is enough divisions of the scale, and what is drawn enough of the syringe, that neither rounding
-    passes the rule `rounding_error`. Whether the substance dissolves at that strength is not known here. Checked by its
+    What is weighed is enough divisions of the scale, and what is drawn enough of the syringe, by the rule
+    `smallest_divisions`. Whether the substance dissolves at that strength is not known here. Checked by its
     properties.
 
     Examples
@@ -121,11 +130,11 @@ def propose_stock(amount_g: float, *, division_g: float, division_ml: float) -> 
     >>> propose_stock(0.02, division_g=0.1, division_ml=0.1)
     WeighedStock(weigh_g=1.0, make_up_ml=100.0, draw_ml=2.0)
     """
-    allowed = tables.row("dose_rules", rule="rounding_error").value
-    weigh_g = division_g / allowed
+    fewest = tables.row("dose_rules", rule="smallest_divisions").value
+    weigh_g = division_g * fewest
     for make_up_ml in (100.0, 1000.0):
         draw_ml = amount_g / weigh_g * make_up_ml
-        if division_ml / allowed <= draw_ml <= make_up_ml:
+        if division_ml * fewest * (1.0 - 1e-9) <= draw_ml <= make_up_ml:
             return WeighedStock(weigh_g=weigh_g, make_up_ml=make_up_ml, draw_ml=draw_ml)
     raise Refused(
         f"{amount_g:g} g cannot be had from a scale of {division_g:g} g and a syringe of {division_ml:g} mL: "

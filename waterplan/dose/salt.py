@@ -221,3 +221,58 @@ def salt_time(exposure: str) -> tables.Row:
     3.0
     """
     return tables.row("salt_times", exposure=Exposure(exposure))
+
+
+def salt_grades() -> tuple[tables.Row, ...]:
+    """The grades of salt that are sold, and what each is good for.
+
+    Returns
+    -------
+    tuple of tables.Row
+        Each with its `grade`, its `use` (yes, check, prefer without, no) and the reason.
+
+    Notes
+    -----
+    The rows of the table `salt_grades`.
+
+    Examples
+    --------
+    >>> salt_grades()[0]["grade"]
+    'non-iodised table salt'
+    """
+    return tables.rows("salt_grades")
+
+
+def salt_grade(grade: str) -> tables.Row:
+    """What a grade of salt is good for.
+
+    Parameters
+    ----------
+    grade : str
+        Grade, as in the table `salt_grades`.
+
+    Returns
+    -------
+    tables.Row
+        Its `use` is yes, check or prefer without.
+
+    Raises
+    ------
+    LookupError
+        No such grade.
+    Refused
+        It never goes into water with a fish.
+
+    Notes
+    -----
+    The label decides what is in the bag.
+
+    Examples
+    --------
+    >>> salt_grade("marine mix")["use"]
+    'check'
+    """
+    row = tables.row("salt_grades", grade=grade)
+    if row["use"] == "no":
+        raise Refused(f"{grade} never goes into water with a fish: {row.reason} ({row.cited})")
+    return row

@@ -5,13 +5,14 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from waterplan import tables
-from waterplan.charts.doses import level_chart, measure_chart
+from waterplan.charts.doses import level_chart, measure_chart, syringe_chart
 from waterplan.charts.svg import svg
 from waterplan.dose import anaesthesia
+from waterplan.findings import Verdict
 from waterplan.papers.sheet import Line, line
 from waterplan.papers.templating import templates
-from waterplan.plan.dose_cards import DoseCard
-from waterplan.plan.dose_waters import reader_units
+from waterplan.plan.dose_cards import DoseCard, InjectionCard
+from waterplan.plan.dose_waters import level_words, reader_units
 from waterplan.units import Display
 
 
@@ -22,10 +23,13 @@ class ShownDose:
     card: DoseCard
     answer: Line
     volume: str
+    wanted: str
     portions: tuple[str, ...]
     order: tuple[str, ...]
     conflicts: tuple[tuple[bool, str], ...]
     after: tuple[str, ...]
+    ledger: tuple[tuple[str, str, str, str], ...]
+    stop: str
     further: tuple[Line, ...]
     founded: str
 
@@ -38,6 +42,7 @@ def shown_dose(card: DoseCard, display: Display) -> ShownDose:
         card=card,
         answer=line(card.finding, display),
         volume=display.render(card.volume_words),
+        wanted="" if card.wanted is None else display.render(level_words(card.wanted, card.unit)),
         portions=tuple(f"{portion.counted} of {portion.what}" for portion in card.portions),
         order=tuple(display.render(text) for text in card.order),
         conflicts=tuple(
@@ -45,25 +50,47 @@ def shown_dose(card: DoseCard, display: Display) -> ShownDose:
             for clash in card.conflicts
         ),
         after=tuple(display.render(text) for text in card.after),
+        ledger=tuple(
+            (row.when, display.render(row.done), display.render(row.held), display.render(row.level))
+            for row in card.ledger
+        ),
+        stop="" if card.portions else stop_words(card.finding.verdict),
         further=tuple(line(finding, display) for finding in card.findings),
         founded=f"Founded on ({card.finding.status}): {'; '.join(who)}." if keys else "",
     )
 
 
-def dose_cards(cards: Iterable[DoseCard], display: Display, *, heading: str, made_with: str) -> str:
-    """A page for each dose that was worked out, A5, and for an anaesthetic its sheet behind it."""
+def stop_words(verdict: Verdict) -> str:
+    """What stands in large letters on a card with nothing to weigh, so that no older card is taken for it."""
+    if verdict is Verdict.REFUSED:
+        return "⊘ REFUSED: nothing is mixed or drawn up"
+    if verdict is Verdict.QUESTION:
+        return "? NOT WORKED OUT: nothing is mixed or drawn up yet"
+    return "Nothing is added"
+
+
+def dose_cards(
+    cards: Iterable[DoseCard],
+    display: Display,
+    *,
+    heading: str,
+    made_with: str,
+    injections: Iterable[InjectionCard] = (),
+) -> str:
+    """A page for each dose and injection, A5: worked out, or refused and why; for an anaesthetic its sheet behind it."""
     pages: list[dict[str, object]] = []
+    cards = tuple(cards)
+    # One sheet serves the fish, however many tubs hold the drug.
+    sheet_of = next((card for card in cards if card.anaesthetic and card.portions), None)
+    expected = dict.fromkeys(text for card in cards if card.anaesthetic and card.portions for text in card.times)
     for card in cards:
-        if not card.portions:
-            continue
         level = level_chart(card, width=330)
         pages.append(
             {
                 "shown": shown_dose(card, display),
-                "measure": svg(measure_chart(card, display, width=430)),
+                "measure": svg(measure_chart(card, display, width=430)) if card.portions else "",
                 "level": svg(level) if level is not None else "",
-                # One sheet serves the fish, however many tubs hold the drug.
-                "sheet": card.anaesthetic and not any(page["sheet"] for page in pages),
+                "sheet": card is sheet_of,
             }
         )
     return (
@@ -71,13 +98,27 @@ def dose_cards(cards: Iterable[DoseCard], display: Display, *, heading: str, mad
         .get_template("dose-card.html")
         .render(
             pages=pages,
+            injections=[_injection(card, display) for card in injections],
             heading=heading,
             times=[(_when(row), row["words"]) for row in anaesthesia.time_sheet()],
+            expected=list(expected),
             stages=anaesthesia.anaesthesia_stages(),
             breathing=anaesthesia.revival_steps(),
             made_with=made_with,
         )
     )
+
+
+def _injection(card: InjectionCard, display: Display) -> dict[str, object]:
+    picture = syringe_chart(card, width=430)
+    return {
+        "card": card,
+        "answer": line(card.finding, display),
+        "patient": display.render(card.patient),
+        "order": [display.render(text) for text in card.order],
+        "picture": svg(picture) if picture is not None else "",
+        "stop": "" if card.draw_ml is not None else stop_words(card.finding.verdict),
+    }
 
 
 def _when(row: tables.Row) -> str:

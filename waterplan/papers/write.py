@@ -103,9 +103,15 @@ def tub_cards(plan: Plan, display: Display) -> str:
 
 
 def dose_pages(plan: Plan, display: Display) -> str:
-    """The cards of the doses of a plan, one page each."""
+    """The cards of the doses and injections of a plan, one page each; of those that are refused too."""
     shown = sheet(plan, display)
-    return dose_cards(plan.dose_cards, display, heading=shown.title, made_with=shown.made_with)
+    return dose_cards(
+        plan.dose_cards,
+        display,
+        heading=shown.title,
+        made_with=shown.made_with,
+        injections=plan.injection_cards,
+    )
 
 
 def volume_page(plan: Plan, display: Display, *, paper: str = "A4") -> str:
@@ -198,7 +204,7 @@ def write_papers(plan: Plan, folder: Path | str, display: Display) -> tuple[Path
         "findings.csv": findings_table(plan, display),
         "plan.json": plan_json(plan, display),
     }
-    if any(card.portions for card in plan.dose_cards):
+    if plan.dose_cards or plan.injection_cards:
         made["dose-cards.html"] = dose_pages(plan, display)
     if plan.pictures.certificates:
         made["volume.html"] = volume_page(plan, display)

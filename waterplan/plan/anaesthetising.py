@@ -1,5 +1,7 @@
 """The water of an anaesthetic bath: bicarbonate for its acid, pH and gases closed and aired, oxygen and temperature."""
 
+import math
+
 import numpy as np
 
 from waterplan import tables
@@ -77,7 +79,9 @@ def buffer(desk: Desk, task: Task) -> Answer:
         if chosen > 0.0:
             made = Portion(what="sodium bicarbonate", amount=chosen, unit="g", digits=digits, into=task.place.name)
             task.draft.portions.append(made)
-            task.draft.order.insert(1, f"Weigh {made.counted} of sodium bicarbonate and dissolve it first.")
+            task.draft.order.insert(
+                0, f"Weigh {made.counted} of sodium bicarbonate: it is dissolved and poured in first."
+            )
     values = buffer_mg_per_l(desk, task, asked or _WHAT_IS_NEEDED)
     bare = asked == _NONE and band(alkalinity - used).low < kept
     return Answer(
@@ -184,6 +188,19 @@ def bath_fit(desk: Desk, task: Task) -> Answer:
         verdict=verdict,
         method="readings of the tub, or what stands in for them",
     )
+
+
+def times_told(desk: Desk, task: Task) -> tuple[str, ...]:
+    """The minutes that trials tell of for this anaesthetic in fish of this group, in words."""
+    rows = anaesthesia.expected_times(task.row["agent"], group=desk.species.salt_group)
+    if not rows:
+        return ("No times of this anaesthetic in fish of this kind are in the tables: the fish and the clock tell.",)
+    told = []
+    for row in rows:
+        ends = "" if math.isnan(row.low) or math.isnan(row.high) else f"{row.low:g} to {row.high:g}"
+        best = ends if math.isnan(row.value) else f"{row.value:g}{f' ({ends})' if ends else ''}"
+        told.append(f"{row['level_mg_per_l']} mg/L: {row['event']} at {best} min; {row.reason} ({row.cited})")
+    return tuple(told)
 
 
 def not_proof_of_death(_: Desk, agent: str) -> Answer:

@@ -8,29 +8,31 @@ from waterplan.case.model import Dose
 from waterplan.dose import anaesthesia, changes, disinfectants, iodine, substances
 from waterplan.dose.banded import Purpose, banded_dose
 from waterplan.dose.rounding import Safe
-from waterplan.dose.stock import stock_keeping
 from waterplan.dose.substances import Kind
-from waterplan.errors import Refused, Unanswerable
 from waterplan.findings import Caution, Verdict, amount
 from waterplan.plan.answers import Answer, Limit, Side
+from waterplan.plan.bottle_age import check_age
 from waterplan.plan.desk import Desk
 from waterplan.plan.dose_cards import CardDraft, Told, as_read
 from waterplan.plan.dose_waters import DoseWater, level_draws, level_words, present_level, reader_units
+from waterplan.plan.far_off import require_twice
 from waterplan.plan.portions import active_in, portion
 from waterplan.published import FloatArray, Status
 from waterplan.spread import band
 
-_STRONG_BLEACH_MG_PER_ML = 100.0
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Task:
-    """One dose on its way to a finding: the case's words, its water, and the card that is being filled."""
+    """One dose on its way to a finding: the case's words, its water, and the card that is being filled.
+
+    `advised_l` is what the plan advises to change each day in that water, where it does.
+    """
 
     dose: Dose
     number: int
     place: DoseWater
     draft: CardDraft
+    advised_l: float | None = None
 
     @property
     def row(self) -> tables.Row:
@@ -89,26 +91,6 @@ def open_question(task: Task, row: tables.Row | None) -> Answer:
     )
 
 
-def check_age(desk: Desk, task: Task) -> tuple[Caution, ...]:
-    """Refuses a stock that is past its time where the table says so, and cautions where it says that."""
-    opened, start, bottle = task.dose.opened, desk.start(), task.dose.bottle
-    stock, strength = task.row["stock"], bottle.mg_per_ml if bottle is not None else None
-    if not stock or (strength is None and task.unit != "uL/L"):
-        return ()  # a powder in its tin
-    if stock == "hypochlorite household" and strength is not None and strength >= _STRONG_BLEACH_MG_PER_ML:
-        stock = "hypochlorite strong"
-    if opened is None or start is None:
-        return (Caution(text=f"The age of the {task.dose.substance} was not given: read the date on the bottle."),)
-    age_d = (start - opened).total_seconds() / 86400.0
-    if age_d < 0.0:
-        raise Unanswerable(f"doses[{task.number}] opened: it lies after the day of the plan")
-    kept = stock_keeping(stock, age_d=age_d)
-    words = f"opened or made {age_d:.0f} days ago, kept {kept.row.value:.0f} at the most: {kept.row.reason}"
-    if kept.refuse:
-        raise Refused(f"the stock is too old: {words} ({kept.row.cited})")
-    return (Caution(text=f"The stock is old: {words}.", serious=True),) if kept.past else ()
-
-
 def bath(desk: Desk, task: Task) -> Answer:
     """A dose into water with a fish in it: for the low end of the volume, rounded down."""
     dose, place, draft, unit = task.dose, task.place, task.draft, task.unit
@@ -120,9 +102,12 @@ def bath(desk: Desk, task: Task) -> Answer:
     wanted = dose.strength.measured.best
     draft.wanted = wanted
     ceiling = _ceiling(desk, task, row, wanted)
-    if row is not None:
+    if row is None:
+        why = f"the tables hold no level of {dose.substance} to set beside it, and nothing stands against a slip of ten"
+        require_twice(dose.strength, dose.again, key=f"doses[{task.number}] again", why=why)
+    else:
         keep_told(task, row, ceiling)
-    old = check_age(desk, task)
+    old = check_age(desk, dose, task.number)
     present = present_level(desk, dose, place)
     worked = banded_dose(
         place.volume,
@@ -198,14 +183,12 @@ def _limit(task: Task, row: tables.Row | None) -> Limit | None:
 
 
 def _outside(row: tables.Row | None, wanted: float) -> Verdict | None:
-    return Verdict.WATCH if row is not None and not _low(row) <= wanted <= row.high else None
+    return Verdict.WATCH if row is None or not _low(row) <= wanted <= row.high else None
 
 
 def _outside_words(row: tables.Row | None, wanted: float, unit: str) -> tuple[Caution, ...]:
     if row is None:
-        return (
-            Caution(text="The tables hold no level for this: nothing stands against a slip of ten here.", serious=True),
-        )
+        return (Caution(text="The tables hold no level for this: it goes by what was written twice.", serious=True),)
     if _outside(row, wanted) is None:
         return ()
     side = "above" if wanted > row.high else "below"

@@ -12,6 +12,7 @@ from waterplan.plan.answers import Answer
 from waterplan.plan.bathing import Task
 from waterplan.plan.desk import HOME, Desk
 from waterplan.plan.dose_waters import DoseWater, reader_units
+from waterplan.plan.residues import since_sentence
 
 _READ = {
     "salt": "salinity",
@@ -85,6 +86,8 @@ def _fish(desk: Desk) -> dict[str, float | None]:
         found["salt_sensitive"] = None
     if patient.condition == "weak":
         found["weak_fish"] = None
+    if patient.wound == "open":
+        found["open_wound"] = None
     if patient.eaten == "yes":
         found["food_fish"] = None
     feed = desk.case.intended.feed
@@ -129,14 +132,19 @@ def forbids(conflict: Conflict, task: Task) -> bool:
 def clash(desk: Desk, place: DoseWater, tasks: tuple[Task, ...]) -> Answer:
     """What meets in a water that must not, as a finding."""
     found = clashes_in(desk, place, tasks)
-    things = conflict_things()
-    seen = ", ".join(things[name]["words"] for name in things_in(desk, place, tasks))
+    things, here = conflict_things(), things_in(desk, place, tasks)
+    seen = ", ".join(things[name]["words"] for name in here)
+    unsaid = _if_wounded(desk, here)
     if not found:
         return Answer(
             text="No rule of the table speaks against what is known here.",
-            verdict=Verdict.PASS,
+            verdict=Verdict.WATCH if unsaid else Verdict.PASS,
             method=f"looked at: {seen}",
+            cautions=unsaid,
         )
+    spoken = {conflict.row[which] for conflict in found for which in ("first", "second")}
+    before = [one for one in desk.case.already if one.what in spoken and one.where in {"", place.name} and one.since]
+    residues = tuple(Caution(text=since_sentence(desk, one)) for one in before)
     grave = [conflict for conflict in found if conflict.severity is not Severity.CAUTION]
     told = grave or list(found)
     rest = tuple(Caution(text=_words(conflict)) for conflict in found if conflict not in told)
@@ -144,7 +152,21 @@ def clash(desk: Desk, place: DoseWater, tasks: tuple[Task, ...]) -> Answer:
         text=" ".join(_words(conflict) for conflict in told),
         verdict=_VERDICTS[found[0].severity],
         method=f"looked at: {seen}",
-        cautions=rest,
+        cautions=(*rest, *residues, *unsaid),
+    )
+
+
+def _if_wounded(desk: Desk, here: Mapping[str, float | None]) -> tuple[Caution, ...]:
+    """What would hold if the fish had an open wound, where the case does not say whether it has one."""
+    if desk.case.patient.wound or "open_wound" in here or not here:
+        return ()
+    now = {conflict.rule for conflict in conflicts(here)}
+    then = [conflict for conflict in conflicts({**here, "open_wound": None}) if conflict.rule not in now]
+    return tuple(
+        Caution(
+            text=f"Whether the fish has an open wound was not said ([patient] wound). If it has: {_words(conflict)}"
+        )
+        for conflict in then
     )
 
 

@@ -38,6 +38,25 @@ class Told:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class SaltPart:
+    """One of the parts in which salt goes in: hours after the first, what is weighed, and the level that it makes."""
+
+    at_h: float
+    grams: float
+    level_g_per_l: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LedgerRow:
+    """A line of the salt's ledger in words: when, what was done, the salt that the water then holds, its level."""
+
+    when: str
+    done: str
+    held: str
+    level: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class DoseCard:
     """One dose for a screen and for the card at the tub.
 
@@ -64,6 +83,43 @@ class DoseCard:
     findings: tuple[Finding, ...] = ()
     conflicts: tuple[Conflict, ...] = ()
     anaesthetic: bool = False
+    ledger: tuple[LedgerRow, ...] = ()
+    times: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class InjectionCard:
+    """A drug by weight for a screen and for a card: what is drawn up, of which dilution, for how many sites.
+
+    Without `draw_ml` its finding says why nothing is drawn up.
+    """
+
+    number: int
+    drug: str
+    title: str
+    patient: str
+    finding: Finding
+    draw_ml: float | None = None
+    division_ml: float = 0.01
+    strength: str = ""
+    order: tuple[str, ...] = ()
+    sites: int = 1
+
+    @property
+    def drawn(self) -> str:
+        """The volume as it is read off the syringe."""
+        return f"{as_read(self.draw_ml or 0.0, digits_of(self.division_ml))} mL"
+
+
+@dataclass(slots=True, kw_only=True)
+class InjectionDraft:
+    """An injection's card while its sum is made."""
+
+    draw_ml: float | None = None
+    division_ml: float = 0.01
+    strength: str = ""
+    order: list[str] = field(default_factory=list)
+    sites: int = 1
 
 
 @dataclass(slots=True, kw_only=True)
@@ -79,6 +135,9 @@ class CardDraft:
     order: list[str] = field(default_factory=list)
     after: list[str] = field(default_factory=list)
     bath: tuple[TricaineWater, Trail] | None = None
+    chlorine: float | None = None
+    salt_parts: list[SaltPart] = field(default_factory=list)
+    ledger: list[LedgerRow] = field(default_factory=list)
 
 
 def as_read(amount: float, digits: int) -> str:

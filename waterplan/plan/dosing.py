@@ -1,5 +1,6 @@
 """The doses of a case: each in its moment, with what it does to the water, the filter and the drain, and its card."""
 
+from dataclasses import dataclass
 from datetime import timedelta
 
 from waterplan import tables
@@ -14,22 +15,37 @@ from waterplan.plan import anaesthetising, injecting
 from waterplan.plan.answers import Answer
 from waterplan.plan.bathing import Task, bath, capital
 from waterplan.plan.clashes import clash, clashes_in, forbids, things_in
+from waterplan.plan.daily_change import advised_change_l
 from waterplan.plan.desk import Desk
-from waterplan.plan.disinfecting import dechlorinate, things
-from waterplan.plan.dose_cards import CardDraft, DoseCard
+from waterplan.plan.disinfecting import chloramine_ammonia, dechlorinate, things
+from waterplan.plan.dose_cards import CardDraft, DoseCard, InjectionCard
 from waterplan.plan.dose_waters import level_words, of_water, reader_units, water_of
+from waterplan.plan.residues import filters_after_residues
+from waterplan.plan.salt_course import salt_course
 from waterplan.plan.salting import level_of_salt, short_salt
 from waterplan.spread import Band, band
 
 _KHV = " khv"
 
 
-def dosing(desk: Desk) -> tuple[DoseCard, ...]:
-    """Adds the findings of all doses and injections of a case, and gives a card for each dose."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cards:
+    """The cards of a case: what goes into its waters, and what goes into its fish."""
+
+    doses: tuple[DoseCard, ...]
+    injections: tuple[InjectionCard, ...]
+
+
+def dosing(desk: Desk, *, whole_case: bool = True) -> Cards:
+    """Adds the findings of all doses and injections of a case, and gives a card for each.
+
+    Without the whole case, as where one dose is worked out by itself, nothing is advised on changes of water.
+    """
     case = desk.case
-    tasks = []
+    advised_l = advised_change_l(desk) if whole_case and any(_holds_salt(dose) for dose in case.doses) else None
+    tasks: list[Task] = []
     for number, dose in enumerate(case.doses, 1):
-        task = _task(desk, dose, number)
+        task = _task(desk, dose, number, advised_l)
         if task is not None:
             tasks.append(task)
     places = {task.place.name: task.place for task in tasks}
@@ -39,15 +55,17 @@ def dosing(desk: Desk) -> tuple[DoseCard, ...]:
         if things_in(desk, place, tasks):
             title = f"What must not meet: {place.name}"
             desk.answer(Moment.PREPARE, f"conflicts: {place.name}", title, clash, place, tuple(tasks))
-    for number, injection in enumerate(case.injections, 1):
-        key = f"injection {number}: {injection.drug}"
-        desk.answer(Moment.PROCEDURE, key, f"{capital(injection.drug)} by weight", injecting.draw, injection, number)
+    if whole_case:
+        filters_after_residues(desk)
+    injections = tuple(
+        injecting.injection_card(desk, injection, number) for number, injection in enumerate(case.injections, 1)
+    )
     drugged = any(task.row["drug"] == "yes" and task.kind.with_fish for task in tasks)
     if case.injections or drugged:
         desk.answer(Moment.PREPARE, "withdrawal", "Food law and withdrawal", injecting.withdrawal)
     if any(card.anaesthetic for card in cards):
         _anaesthetics(desk, tuple(tasks))
-    return cards
+    return Cards(doses=cards, injections=injections)
 
 
 def title_of(dose: Dose, where: str) -> str:
@@ -69,7 +87,11 @@ def moment_of(task: Task) -> Moment:
     return Moment.HOSPITAL if task.place.name != "home pond" else Moment.HOME
 
 
-def _task(desk: Desk, dose: Dose, number: int) -> Task | None:
+def _holds_salt(dose: Dose) -> bool:
+    return dose.substance == "salt" and dose.use == salt.Exposure.PROLONGED
+
+
+def _task(desk: Desk, dose: Dose, number: int, advised_l: float | None) -> Task | None:
     """The dose with its water; a finding that says what to give where the water's volume cannot be known."""
     try:
         place = water_of(desk, dose, number)
@@ -82,7 +104,14 @@ def _task(desk: Desk, dose: Dose, number: int) -> Task | None:
         key = f"dose {number}: {dose.substance}, {dose.into}"
         desk.answer(Moment.PREPARE, key, title_of(dose, dose.into), ask)
         return None
-    return Task(dose=dose, number=number, place=place, draft=CardDraft(unit=substances.substance(dose.substance).unit))
+    kept = place.vessel is not None and place.vessel.use is Use.HOSPITAL
+    return Task(
+        dose=dose,
+        number=number,
+        place=place,
+        draft=CardDraft(unit=substances.substance(dose.substance).unit),
+        advised_l=advised_l if kept else None,
+    )
 
 
 def _dose(desk: Desk, task: Task, found: tuple[Conflict, ...]) -> DoseCard:
@@ -114,6 +143,8 @@ def _dose(desk: Desk, task: Task, found: tuple[Conflict, ...]) -> DoseCard:
         findings=further,
         conflicts=found,
         anaesthetic=task.kind is Kind.ANAESTHETIC,
+        ledger=tuple(draft.ledger),
+        times=anaesthetising.times_told(desk, task) if task.kind is Kind.ANAESTHETIC else (),
     )
 
 
@@ -127,6 +158,7 @@ def _weigh(desk: Desk, task: Task, found: tuple[Conflict, ...]) -> Answer:
         rules = reader_units(" ".join(f"{conflict.rule}: {conflict.words}" for conflict in forbidden))
         row = forbidden[0].row
         raise Refused(f"{rules.rstrip('.')} ({row.cited})")
+    _require_once(desk, task)
     if kind.with_fish and task.row["drug"] == "yes":
         injecting.require_not_eaten(desk)
     if kind is Kind.DECHLORINATE:
@@ -136,8 +168,26 @@ def _weigh(desk: Desk, task: Task, found: tuple[Conflict, ...]) -> Answer:
     return bath(desk, task)
 
 
+def _require_once(desk: Desk, task: Task) -> None:
+    """One water gets a substance once: what is there when a second dose goes in nobody here knows."""
+    if task.dose.volume is not None or not task.kind.with_fish:
+        return
+    same = [
+        number
+        for number, dose in enumerate(desk.case.doses, 1)
+        if dose.substance == task.dose.substance and dose.into == task.dose.into
+    ]
+    if len(same) > 1:
+        listed = " and ".join(f"doses[{number}]" for number in same)
+        raise Unanswerable(
+            f"only one dose of {task.dose.substance} for the {task.place.name}: {listed} would both go in. For a second one say in "
+            "[[already]] what the water holds then"
+        )
+
+
 def _salt(desk: Desk, task: Task) -> Answer:
     exposure, place, strength = salt.Exposure(task.dose.use), task.place, task.dose.strength
+    _require_one_salting(desk, task)
     if strength is None:
         ceiling = salt.salt_ceiling(desk.species.salt_group, exposure)
         return Answer(
@@ -146,10 +196,21 @@ def _salt(desk: Desk, task: Task) -> Answer:
             verdict=Verdict.QUESTION,
         )
     if exposure is salt.Exposure.PROLONGED:
-        return level_of_salt(desk, place, strength.measured.best, task.draft)
+        return level_of_salt(desk, place, strength.measured.best, task.draft, grade=task.dose.grade)
     present = of_water(desk, place, "salinity")
     already = 0.0 if present is None else present
-    return short_salt(desk, exposure, strength.measured.best, place, f"the {place.name}", already, task.draft)
+    where = f"the {place.name}"
+    return short_salt(desk, exposure, strength.measured.best, place, where, already, task.draft, task.dose.grade)
+
+
+def _require_one_salting(desk: Desk, task: Task) -> None:
+    """The hospital tank is salted by the case's intention or by a dose, and not by both."""
+    tanks = desk.case.vessels_for(Use.HOSPITAL)
+    both = desk.case.intended.salt is not None and bool(tanks) and task.place.vessel is tanks[0]
+    if both and task.dose.use == salt.Exposure.PROLONGED:
+        raise Unanswerable(
+            f"only one of [intended] salt and doses[{task.number}]: both salt the {task.place.name}, and it would be salted twice"
+        )
 
 
 def _order_of_entry(task: Task) -> None:
@@ -187,12 +248,23 @@ def _further(desk: Desk, task: Task) -> tuple[Finding, ...]:
     if task.kind in {Kind.BATH, Kind.UNLISTED} and task.draft.portions:
         key = _key(task, "change")
         found.append(desk.answer(moment_of(task), key, f"After a change of water: {name}", after_change, task))
+    if _holds_salt(task.dose) and task.draft.portions:
+        key = _key(task, "ledger")
+        found.append(desk.answer(Moment.HOSPITAL, key, f"The salt of the {name}, day by day", salt_course, task))
     if _damage(task) is not None:
         damaged = desk.answer(
-            Moment.HOSPITAL, _key(task, "filter"), f"The filter after {task.dose.substance}: {name}", filter_after, task
+            Moment.HOSPITAL if task.place.vessel is not None else Moment.HOME,
+            _key(task, "filter"),
+            f"The filter after {'the chlorine of the hose' if task.draft.chlorine is not None else task.dose.substance}: {name}",
+            filter_after,
+            task,
         )
         found.append(damaged)
-    found.append(_drain(desk, task))
+    if task.kind is Kind.DECHLORINATE and desk.case.mains_water.disinfectant == "chloramine":
+        title = f"Ammonia that the chloramine leaves: {name}"
+        found.append(desk.answer(moment_of(task), _key(task, "ammonia"), title, chloramine_ammonia, task))
+    if task.kind is not Kind.DECHLORINATE:
+        found.append(_drain(desk, task))
     return tuple(found)
 
 
@@ -243,7 +315,12 @@ def after_change(_: Desk, task: Task) -> Answer:
 
 
 def _damage(task: Task) -> disinfectants.FilterDamage | None:
-    """What a dose with a fish in the water does to a living filter, where the table tells of harm at its level."""
+    """What a dose with a fish in the water does to a living filter, where the table tells of harm at its level.
+
+    Of a hose that ran it is the chlorine of the mains that harms.
+    """
+    if task.dose.use == substances.HOSE and task.draft.chlorine is not None:
+        return disinfectants.filter_damage("chlorine", level=task.draft.chlorine)
     level, thing, vessel = task.draft.level, task.row["thing"], task.place.vessel
     lasting = vessel is None or vessel.use is Use.HOSPITAL
     if not task.kind.with_fish or level is None or not thing or not lasting or task.dose.use == salt.Exposure.DIP:
@@ -257,8 +334,10 @@ def filter_after(desk: Desk, task: Task) -> Answer:
     assert damage is not None  # asked for only where the table tells of harm
     start = desk.start()
     until = f", to {start + timedelta(days=damage.days):%a %d %b %Y} at least" if start else ""
+    least = float(damage.row["level_from"])
+    reached = f"from {level_words(least, task.unit)} on" if least else "at any level that can be measured"
     return Answer(
-        text=f"{capital(damage.effect)} from {level_words(float(damage.row['level_from']), task.unit)} on: count it as "
+        text=f"{capital(damage.effect)} {reached}: count it as "
         f"nothing for {damage.days} days{until} and until two clean paired tests. Bypass it while the dose works.",
         values=float(damage.days),
         unit="days",

@@ -19,8 +19,8 @@ def going_home(desk: Desk) -> None:
     """The ramps of the last days in hospital."""
     if not desk.case.vessels_for(Use.HOSPITAL):
         return
-    desk.answer(_MOMENT, "ramp home", "Bringing the tank to the pond's temperature", ramp_home)
-    desk.answer(_MOMENT, "ph ramp home", "Bringing the tank to the pond's pH", ph_ramp_home)
+    desk.answer(_MOMENT, "ramp home", "Bringing the tank to the temperature of the pond", ramp_home)
+    desk.answer(_MOMENT, "ph ramp home", "Bringing the tank to the pH of the pond", ph_ramp_home)
 
 
 def _leaves_at(desk: Desk) -> datetime | None:

@@ -8,18 +8,20 @@ from waterplan import tables
 from waterplan.case.model import Injection
 from waterplan.dose import drugs
 from waterplan.dose.drugs import FishUse
+from waterplan.dose.injection import Injection as Drawn
 from waterplan.dose.injection import WeightFrom, draw_up, injection_ml
 from waterplan.errors import Refused, Unanswerable
-from waterplan.findings import Caution, Verdict, amount
+from waterplan.findings import Caution, Moment, Verdict, amount
 from waterplan.plan.answers import Answer
+from waterplan.plan.bathing import capital
+from waterplan.plan.bottle_age import check_expiry
 from waterplan.plan.desk import Desk
-from waterplan.plan.dose_cards import as_read, digits_of
+from waterplan.plan.dose_cards import InjectionCard, InjectionDraft, as_read, digits_of
 from waterplan.plan.dose_waters import is_guess
+from waterplan.plan.far_off import far_above, far_below, require_twice
 from waterplan.published import remark
 from waterplan.spread import band
 
-# A level this many times the highest that is told of looks like a slip of the decimal point.
-_SLIP = 5.0
 _USUAL_C = 20.0
 
 
@@ -63,7 +65,7 @@ def weight_from(desk: Desk) -> WeightFrom:
     return WeightFrom.GUESSED if is_guess(weight) else WeightFrom.WEIGHED
 
 
-def draw(desk: Desk, injection: Injection, number: int) -> Answer:
+def draw(desk: Desk, injection: Injection, number: int, draft: InjectionDraft) -> Answer:
     """What to draw up, into which syringe, and for how many sites."""
     require_not_eaten(desk)
     rows = told_rows(injection.drug)
@@ -78,6 +80,8 @@ def draw(desk: Desk, injection: Injection, number: int) -> Answer:
     dose, stock = injection.dose.measured.best, injection.stock.measured.best
     if dose <= 0.0:
         raise Refused("nothing is to be given: the dose is 0")
+    _require_near(rows, injection, number)
+    old = check_expiry(injection.expires, desk.start(), injection.drug, refuse=True)
     division = _division(injection)
     weights = desk.weight_kg()
     made = draw_up(
@@ -105,6 +109,7 @@ def draw(desk: Desk, injection: Injection, number: int) -> Answer:
     )
     verdict, said = _judged(rows, dose)
     values = np.asarray(injection_ml(weights, dose_mg_per_kg=dose, stock_mg_per_ml=made.strength_mg_per_ml))
+    _fill(draft, injection, made, division)
     return Answer(
         text=f"{text[0].upper()}{text[1:]}",
         unit="mL",
@@ -113,11 +118,56 @@ def draw(desk: Desk, injection: Injection, number: int) -> Answer:
         method="mg/kg x kg / (mg/mL), rounded down to the division",
         cautions=(
             *said,
+            *old,
             Caution(
                 text="Dose and vial must count the same form of the drug: the base or its salt, as the label says."
             ),
             *_of_dilution(made.dilution),
         ),
+    )
+
+
+def _fill(draft: InjectionDraft, injection: Injection, made: Drawn, division: float) -> None:
+    """What is done, in its order, for the card."""
+    assert injection.stock is not None
+    draft.draw_ml, draft.division_ml, draft.sites = made.draw_ml, division, made.sites
+    draft.strength = f"{made.strength_mg_per_ml:.4g} mg/mL"
+    draft.order.append(f"Read the vial: {injection.drug}, {injection.stock.text}. Two people read it and the syringe.")
+    if made.dilution > 1.0:
+        draft.order.append(
+            f"Dilute 1 part of the vial in {made.dilution:g} parts in all, with what the veterinarian says: "
+            f"{draft.strength}. Label it."
+        )
+    drawn = _ml(made.draw_ml, division)
+    draft.order.append(
+        f"Draw up {drawn} of {'the dilution' if made.dilution > 1.0 else 'the vial'}: {made.given_mg:.3g} mg."
+    )
+    if made.sites > 1:
+        draft.order.append(f"Split it over {made.sites} sites, {made.site_ml:.2g} mL each.")
+    draft.order.append("Slowly, into the muscle or as the veterinarian says; hold the place for a moment.")
+
+
+def injection_card(desk: Desk, injection: Injection, number: int) -> InjectionCard:
+    """The finding of an injection, and its card."""
+    draft, patient = InjectionDraft(), desk.case.patient
+    key, title = f"injection {number}: {injection.drug}", f"{capital(injection.drug)} by weight"
+    finding = desk.answer(Moment.PROCEDURE, key, title, draw, injection, number, draft)
+    try:
+        weight = amount(desk.weight_kg()[0], unit="kg")
+    except Unanswerable:
+        weight = "weight not known"
+    name = f"{patient.name}, " if patient.name else ""
+    return InjectionCard(
+        number=number,
+        drug=injection.drug,
+        title=title,
+        patient=f"{name}{desk.species.words}, {weight}",
+        finding=finding,
+        draw_ml=draft.draw_ml,
+        division_ml=draft.division_ml,
+        strength=draft.strength,
+        order=tuple(draft.order),
+        sites=draft.sites,
     )
 
 
@@ -143,15 +193,33 @@ def _of_dilution(dilution: float) -> tuple[Caution, ...]:
 def _judged(rows: tuple[tables.Row, ...], dose: float) -> tuple[Verdict | None, tuple[Caution, ...]]:
     """A dose beside all that are told of: outside them it is to be looked at again."""
     if not rows:
-        return Verdict.WATCH, (Caution(text="No dose of it is in the tables: nothing stands against a slip of ten."),)
-    lowest = min(row.high if math.isnan(row.low) else row.low for row in rows)
-    highest = max(row.high for row in rows)
+        return Verdict.WATCH, (Caution(text="No dose of it is in the tables: it goes by what was written twice."),)
+    lowest, highest = _ends(rows)
     if lowest <= dose <= highest:
         return None, ()
     side = f"above the highest ({highest:g}" if dose > highest else f"below the lowest ({lowest:g}"
-    slip = dose > _SLIP * highest or dose < lowest / _SLIP
+    slip = far_above(dose, highest) or far_below(dose, lowest)
     text = f"{dose:g} mg/kg is {side} mg/kg) that is told of{': look for a slip of the decimal point' if slip else ''}."
     return Verdict.ACT if slip else Verdict.WATCH, (Caution(text=text, serious=True),)
+
+
+def _ends(rows: tuple[tables.Row, ...]) -> tuple[float, float]:
+    return min(row.high if math.isnan(row.low) else row.low for row in rows), max(row.high for row in rows)
+
+
+def _require_near(rows: tuple[tables.Row, ...], injection: Injection, number: int) -> None:
+    """Refuses a dose far above all that are told of, or one of which nothing is told, until it is written twice."""
+    assert injection.dose is not None  # asked for before
+    if not rows:
+        why = f"the tables hold no dose of {injection.drug} to set beside it, and nothing stands against a slip of ten"
+    elif far_above(injection.dose.measured.best, _ends(rows)[1]):
+        why = (
+            f"{injection.dose.text} is far above the highest that is told of for {injection.drug}, {_ends(rows)[1]:g} mg/kg: "
+            "it looks like a slip of the decimal point"
+        )
+    else:
+        return
+    require_twice(injection.dose, injection.again, key=f"injections[{number}] again", why=why)
 
 
 def withdrawal(desk: Desk) -> Answer:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from waterplan.case.bottle import Bottle
 from waterplan.case.model import Dose
 from waterplan.dose import anaesthesia, dilution, substances
-from waterplan.dose.rounding import Rounded, Safe, propose_stock, round_safely
+from waterplan.dose.rounding import Safe, propose_stock, round_safely
 from waterplan.errors import ImpossibleInput, Refused, Unanswerable
 from waterplan.plan.dose_cards import CardDraft, Portion, digits_of
 from waterplan.plan.dose_waters import scale_division, syringe_division
@@ -81,10 +81,6 @@ def _unsaid(dose: Dose, number: int, form: str) -> Bottle:
     raise Unanswerable(f"doses[{number}] bottle: the strength on the label of the {dose.substance}")
 
 
-def _rounded(amount: float, division: float, safe: Safe) -> Rounded:
-    return round_safely(amount, division=division, safe=safe)
-
-
 def _add(draft: CardDraft, what: str, amount: float, unit: str, division: float, into: str) -> Portion:
     made = Portion(what=what, amount=amount, unit=unit, digits=digits_of(division), into=into)
     draft.portions.append(made)
@@ -99,14 +95,14 @@ def _weighed(dose: Dose, draft: CardDraft, active: float, bottle: Bottle, safe: 
         what = f"clove oil with {bottle.text}"
         product = float(anaesthesia.clove_oil_mg_per_l(active, eugenol_fraction=share))
     division = scale_division(dose)
-    rounded = _rounded(product, division, safe)
+    rounded = round_safely(product, division=division, safe=safe)
     if not rounded.below_resolution:
         made = _add(draft, what, rounded.amount, "g", division, into)
         draft.order.append(f"Weigh {made.counted} of {what}.")
         return Made(words=f"{made.counted} of {what}", given=rounded.amount * share)
     division_ml = syringe_division(dose)
     stock = propose_stock(product, division_g=division, division_ml=division_ml)
-    drawn = _rounded(stock.draw_ml, division_ml, safe)
+    drawn = round_safely(stock.draw_ml, division=division_ml, safe=safe)
     weighed = Portion(what=what, amount=stock.weigh_g, unit="g", digits=digits_of(division), into="a measuring jug")
     made = _add(draft, f"of that stock ({what})", drawn.amount, "mL", division_ml, into)
     jug = f"{stock.make_up_ml:,.0f} mL"
@@ -115,25 +111,38 @@ def _weighed(dose: Dose, draft: CardDraft, active: float, bottle: Bottle, safe: 
         f"{jug} with the tub's own water, and see that it has dissolved."
     )
     draft.order.append(f"Draw up {made.counted} of that stock.")
-    words = f"{made.counted} of a stock of {weighed.counted} made up to {jug} (the scale cannot show {product:.2g} g)"
+    few = f"too few divisions of {division:g} g to read {product:.2g} g"
+    words = f"{made.counted} of a stock of {weighed.counted} made up to {jug} ({few})"
     return Made(words=words, given=drawn.amount / stock.make_up_ml * stock.weigh_g * share)
 
 
 def _drawn(dose: Dose, draft: CardDraft, active: float, mg_per_ml: float, safe: Safe, into: str, what: str) -> Made:
-    division, millilitres = syringe_division(dose), active * _MG_PER_G / mg_per_ml
-    rounded = _rounded(millilitres, division, safe)
+    drawn = _by_syringe(dose, draft, active * _MG_PER_G / mg_per_ml, safe, into, what)
+    return Made(words=drawn.words, given=drawn.given * mg_per_ml / _MG_PER_G)
+
+
+def _by_syringe(
+    dose: Dose, draft: CardDraft, millilitres: float, safe: Safe, into: str, what: str, *, how: str = ""
+) -> Made:
+    """What is drawn up of a liquid, or of a dilution of it where the syringe cannot show so little; given in mL of it."""
+    division = syringe_division(dose)
+    rounded = round_safely(millilitres, division=division, safe=safe)
     if not rounded.below_resolution:
         made = _add(draft, what, rounded.amount, "mL", division, into)
-        draft.order.append(f"Draw up {made.counted} of {what}.")
-        return Made(words=f"{made.counted} of {what}", given=rounded.amount * mg_per_ml / _MG_PER_G)
+        draft.order.append(f"Draw up {made.counted} of {what}{how}.")
+        return Made(words=f"{made.counted} of {what}", given=rounded.amount)
+    solvent = "ethanol" if substances.substance(dose.substance)["form"] == "oil" else "water"
     for times in _DILUTIONS:
-        rounded = _rounded(millilitres * times, division, safe)
+        rounded = round_safely(millilitres * times, division=division, safe=safe)
         if not rounded.below_resolution:
             made = _add(draft, f"of the dilution ({what})", rounded.amount, "mL", division, into)
-            draft.order.append(f"Dilute the stock: 1 part of {what} in {times:g} parts in all.")
-            draft.order.append(f"Draw up {made.counted} of that dilution.")
-            words = f"{made.counted} of 1 part {what} in {times:g} parts in all (the syringe cannot show {millilitres:.2g} mL)"
-            return Made(words=words, given=rounded.amount / times * mg_per_ml / _MG_PER_G)
+            draft.order.append(f"Dilute it first with {solvent}: 1 part of {what} in {times:g} parts in all{how}.")
+            draft.order.append(f"Draw up {made.counted} of that dilution; what is left of it is not kept.")
+            words = (
+                f"{made.counted} of 1 part {what} in {times:g} parts in all (too few divisions of {division:g} mL to read "
+                f"{millilitres:.2g} mL)"
+            )
+            return Made(words=words, given=rounded.amount / times)
     raise Refused(
         f"{millilitres:.2g} mL cannot be drawn with a division of {division:g} mL, nor a hundredfold dilution of it: "
         "a finer syringe is needed"
@@ -141,7 +150,7 @@ def _drawn(dose: Dose, draft: CardDraft, active: float, mg_per_ml: float, safe: 
 
 
 def _tablets(dose: Dose, draft: CardDraft, active: float, tablet_mg: float, safe: Safe, into: str) -> Made:
-    rounded = _rounded(active * _MG_PER_G / tablet_mg, _QUARTER, safe)
+    rounded = round_safely(active * _MG_PER_G / tablet_mg, division=_QUARTER, safe=safe, counted=True)
     if rounded.below_resolution:
         raise Refused(
             f"{rounded.wanted:.2g} tablets of {tablet_mg:g} mg is not a number of quarters: crush and dissolve one in a "
@@ -157,7 +166,7 @@ def _drops(dose: Dose, draft: CardDraft, active: float, mg_per_ml: float, into: 
     size = dose.drop.measured.best
     # The level is asked for in one litre, so that the litres of the dose are in `active` already.
     count = float(dilution.drops(1.0, wanted_mg_per_l=active * _MG_PER_G, stock_mg_per_ml=mg_per_ml, drop_ml=size))
-    rounded = _rounded(count, 1.0, Safe.DOWN)
+    rounded = round_safely(count, division=1.0, safe=Safe.DOWN, counted=True)
     if rounded.below_resolution:
         raise Refused(f"{count:.2g} drops cannot be counted to a tenth: draw it up with a syringe, or dilute the stock")
     made = _add(draft, f"{dose.substance}, drops of {size:g} mL", rounded.amount, "drops", 1.0, into)
@@ -167,20 +176,17 @@ def _drops(dose: Dose, draft: CardDraft, active: float, mg_per_ml: float, into: 
 
 def _formalin(dose: Dose, draft: CardDraft, millilitres: float, safe: Safe, into: str) -> Made:
     remark("Formalin is counted as its 37 % solution taken as pure, and not as formaldehyde.")
-    division = syringe_division(dose)
-    rounded = _rounded(millilitres, division, safe)
-    if rounded.below_resolution:
-        raise Refused(f"{millilitres:.2g} mL of formalin cannot be drawn with a division of {division:g} mL")
-    made = _add(draft, "formalin (37 % solution)", rounded.amount, "mL", division, into)
-    draft.order.append(f"Draw up {made.counted} of {made.what}, with gloves, in moving air.")
-    return Made(words=f"{made.counted} of {made.what}", given=rounded.amount)
+    what = "formalin (37 % solution)"
+    return _by_syringe(dose, draft, millilitres, safe, into, what, how=", with gloves, in moving air")
 
 
 def _spirit(dose: Dose, number: int, draft: CardDraft, pure_ml: float, safe: Safe, into: str) -> Made:
     if dose.bottle is None or dose.bottle.percent_vv is None:
         raise Unanswerable(f"doses[{number}] bottle: the strength on the label, such as '96 % v/v'")
     division = syringe_division(dose)
-    rounded = _rounded(pure_ml / (dose.bottle.percent_vv / 100.0), division, safe)
+    rounded = round_safely(pure_ml / (dose.bottle.percent_vv / 100.0), division=division, safe=safe)
+    if rounded.below_resolution:
+        raise Refused(f"{rounded.wanted:.2g} mL cannot be measured with a division of {division:g} mL: make more of it")
     made = _add(draft, f"ethanol, {dose.bottle.text}", rounded.amount, "mL", division, into)
     draft.order.append(f"Measure {made.counted} of {made.what} and make it up with water.")
     return Made(words=f"{made.counted} of {made.what}", given=rounded.amount * dose.bottle.percent_vv / 100.0)

@@ -2,16 +2,17 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from datetime import datetime
 from typing import Any
 
 from waterplan.case.reading import case_from_document
 from waterplan.case.schema import SECTIONS, VERSION, VERSION_KEY, WATER_KEYS
 from waterplan.errors import CaseError, Mistake
-from waterplan.findings import Finding, Moment
+from waterplan.findings import Finding
 from waterplan.plan.desk import Desk
-from waterplan.plan.dose_cards import DoseCard
+from waterplan.plan.dose_cards import DoseCard, InjectionCard
 from waterplan.plan.dosing import dosing
-from waterplan.plan.injecting import draw
+from waterplan.plan.injecting import injection_card
 from waterplan.spread import Draws
 
 TUB = "tub"
@@ -22,7 +23,11 @@ _ANY_WEIGHT = "1 kg, scales"
 
 
 def quick_dose(
-    texts: Mapping[str, str], *, already: Sequence[str] = (), document: Mapping[str, Any] | None = None
+    texts: Mapping[str, str],
+    *,
+    already: Sequence[str] = (),
+    document: Mapping[str, Any] | None = None,
+    today: datetime | None = None,
 ) -> tuple[DoseCard, tuple[Finding, ...]]:
     """The card of one dose, and all its findings.
 
@@ -35,8 +40,8 @@ def quick_dose(
     fields["doses"] = [dose]
     fields["already"] = [*fields.get("already", ()), *({"what": what} for what in already)]
     fields.pop("injections", None)
-    desk = _desk(fields)
-    cards = dosing(desk)
+    desk = _desk(fields, today)
+    cards = dosing(desk, whole_case=document is not None).doses
     findings = tuple(_unnumbered(finding) for finding in desk.findings)
     if not cards:
         raise CaseError("this dose", [Mistake(where="into", read="no volume", would_do=findings[0].answer)])
@@ -45,7 +50,7 @@ def quick_dose(
     return replace(card, finding=_unnumbered(card.finding), findings=further), findings
 
 
-def quick_injection(texts: Mapping[str, str]) -> Finding:
+def quick_injection(texts: Mapping[str, str], *, today: datetime | None = None) -> InjectionCard:
     """What to draw up of one drug: `texts` holds the keys of `[[injections]]`, `species`, `weight`, `length`, `eaten`."""
     given = {key: text.strip() for key, text in texts.items() if text.strip()}
     patient = {key: given[key] for key in ("species", "weight", "length", "eaten") if key in given}
@@ -56,12 +61,9 @@ def quick_injection(texts: Mapping[str, str]) -> Finding:
         "vessels": [{"name": TUB, "use": "hospital", "volume": "100 L, marked tub"}],
         "injections": [injection],
     }
-    desk = _desk(fields)
-    one = desk.case.injections[0]
-    finding = desk.answer(
-        Moment.PROCEDURE, "quick injection", f"{one.drug[:1].upper()}{one.drug[1:]} by weight", draw, one, 1
-    )
-    return _unnumbered(finding)
+    desk = _desk(fields, today)
+    card = injection_card(desk, desk.case.injections[0], 1)
+    return replace(card, finding=_unnumbered(card.finding))
 
 
 def _tub(given: Mapping[str, str], dose: dict[str, str]) -> dict[str, Any]:
@@ -70,7 +72,7 @@ def _tub(given: Mapping[str, str], dose: dict[str, str]) -> dict[str, Any]:
     volume = dose.get("into", "")
     if volume:
         dose["into"] = TUB
-    patient = {key: given[key] for key in ("species", "eaten") if key in given}
+    patient = {key: given[key] for key in ("species", "eaten", "wound") if key in given}
     fields: dict[str, Any] = {
         VERSION_KEY: VERSION,
         "patient": {**patient, "weight": _ANY_WEIGHT},
@@ -81,7 +83,7 @@ def _tub(given: Mapping[str, str], dose: dict[str, str]) -> dict[str, Any]:
     return fields
 
 
-def _desk(fields: Mapping[str, Any]) -> Desk:
+def _desk(fields: Mapping[str, Any], today: datetime | None) -> Desk:
     try:
         case = case_from_document(fields, file="these values")
     except CaseError as wrong:
@@ -89,7 +91,9 @@ def _desk(fields: Mapping[str, Any]) -> Desk:
         # The litres are asked for once, as the water of the dose.
         unique = {(one.where, one.read): one for one in told}
         raise CaseError("these values", list(unique.values())) from None
-    return Desk(case=case, draws=Draws())
+    # The age of a bottle counts to the day of the operation, or to today where there is none.
+    as_of = None if case.intended.operation_at else today or datetime.now()
+    return Desk(case=case, draws=Draws(), as_of=as_of)
 
 
 def _plain(where: str) -> str:
@@ -101,7 +105,9 @@ def _plain(where: str) -> str:
 def _unnumbered(finding: Finding) -> Finding:
     """There is no list here, so what is lacking is not named by its number."""
     answer = (
-        finding.answer.replace("doses[1] ", "the ")
+        finding.answer.replace(" (doses[1] again)", "")
+        .replace(" (injections[1] again)", "")
+        .replace("doses[1] ", "the ")
         .replace("injections[1] ", "the ")
         .replace("[patient] eaten: ", "")
         .replace(", or of the home water", "")

@@ -14,7 +14,7 @@ from waterplan.errors import Refused
 from waterplan.findings import Caution, Moment, Verdict, Who, amount
 from waterplan.plan.answers import Answer, Limit, Side
 from waterplan.plan.desk import HOME, Desk
-from waterplan.plan.dose_cards import CardDraft, Portion, Told
+from waterplan.plan.dose_cards import CardDraft, Portion, SaltPart, Told
 from waterplan.plan.dose_waters import DoseWater, kitchen_scale_g, vessel_water
 from waterplan.published import Numbers, Status, remark
 from waterplan.spread import band
@@ -34,8 +34,25 @@ def salt_to_level(desk: Desk) -> Answer:
     return level_of_salt(desk, place, intended.measured.best, CardDraft())
 
 
-def level_of_salt(desk: Desk, place: DoseWater, target: float, draft: CardDraft) -> Answer:
+def grade_cautions(grade: str = "") -> tuple[Caution, ...]:
+    """What is to be said of the salt that is used, or which there are where it was not named; a grade that harms is refused."""
+    if grade:
+        row = salt.salt_grade(grade)
+        if row["use"] == "yes":
+            return ()
+        said = {"check": "Read the bag first", "prefer without": "Better without"}[row["use"]]
+        return (Caution(text=f"{said}: {grade}, {row.reason} ({row.cited})."),)
+    by_use: dict[str, list[str]] = {}
+    for row in salt.salt_grades():
+        by_use.setdefault(row["use"], []).append(row["grade"])
+    heads = {"yes": "Salt to use", "check": "read the bag of", "prefer without": "better not", "no": "never"}
+    told = "; ".join(f"{words}: {', or '.join(by_use[use])}" for use, words in heads.items())
+    return (Caution(text=f"{told}. Dissolve it first."),)
+
+
+def level_of_salt(desk: Desk, place: DoseWater, target: float, draft: CardDraft, *, grade: str = "") -> Answer:
     """Grams of salt from the present level of a water to a target held for days, by the low end of the volume."""
+    graded = grade_cautions(grade)
     ceiling = salt.salt_ceiling(desk.species.salt_group, salt.Exposure.PROLONGED)
     draft.wanted, draft.ceiling, draft.told = target, ceiling.high, _told(ceiling)
     judged = salt.salt_verdict(target, group=desk.species.salt_group, exposure=salt.Exposure.PROLONGED)
@@ -51,9 +68,7 @@ def level_of_salt(desk: Desk, place: DoseWater, target: float, draft: CardDraft)
     _salt_steps(desk, place.name, weighed, salt.salt_steps(float(present[0]), intended_g_per_l=target), draft)
     has_zeolite = desk.case.home_pond is not None and desk.case.home_pond.zeolite == "yes"
     cautions += [
-        Caution(
-            text="Plain salt without anticaking agents that hold cyanide, and no iodised or road salt. Dissolve it first."
-        ),
+        *graded,
         Caution(text="Take zeolite out first: salt makes it give its ammonia back.", serious=has_zeolite),
     ]
     if judged is salt.SaltVerdict.CONFIRM:
@@ -123,6 +138,7 @@ def _salt_steps(desk: Desk, tank: str, weighed_g: float, steps: tuple[salt.SaltS
         desk.step(_MOMENT, Who.NURSE, what, at)
         when = f"{step.at_h:g} h after the first" if step.at_h else "first"
         draft.order.append(f"{when[0].upper()}{when[1:]}: {amount(grams, unit='g')}, dissolved in tank water, slowly.")
+        draft.salt_parts.append(SaltPart(at_h=step.at_h, grams=grams, level_g_per_l=step.level_g_per_l))
 
 
 def salt_dip(desk: Desk) -> Answer:
@@ -151,9 +167,10 @@ def short_salt(
     where: str,
     present_g_per_l: Numbers = 0.0,
     draft: CardDraft | None = None,
+    grade: str = "",
 ) -> Answer:
     """Grams for a salt bath or dip of a strength [g/L], with its attended time and the species' ceiling."""
-    draft = draft or CardDraft()
+    draft, graded = draft or CardDraft(), grade_cautions(grade)
     ceiling = salt.salt_ceiling(desk.species.salt_group, exposure)
     draft.wanted, draft.ceiling, draft.told = strength, ceiling.high, _told(ceiling)
     if desk.case.patient.condition == "weak":
@@ -168,7 +185,8 @@ def short_salt(
     attended = amount(time.low, time.value, unit="min")
     draft.order.append(f"{attended}, clock running; out at the first loss of balance.")
     cautions += [
-        Caution(text="One fish at a time, never left alone; never a fish just out of an anaesthetic.", serious=True)
+        Caution(text="One fish at a time, never left alone; never a fish just out of an anaesthetic.", serious=True),
+        *graded,
     ]
     if judged is salt.SaltVerdict.CONFIRM:
         cautions.append(Caution(text=f"Above the usual {exposure}: only with the veterinarian's word.", serious=True))

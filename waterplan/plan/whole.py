@@ -4,16 +4,18 @@ import hashlib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from functools import partial
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 from typing import Any
 
 from waterplan import tables
 from waterplan.case.model import Case, Logged
+from waterplan.case.shaping import Progress
 from waterplan.findings import Caution, Finding, Moment, Step
 from waterplan.plan.call import call
 from waterplan.plan.desk import Desk
-from waterplan.plan.dose_cards import DoseCard
+from waterplan.plan.dose_cards import DoseCard, InjectionCard
 from waterplan.plan.dosing import dosing
 from waterplan.plan.going_home import going_home
 from waterplan.plan.home import home
@@ -49,6 +51,7 @@ class Plan:
     moments: tuple[MomentPlan, ...]
     pictures: Pictures
     dose_cards: tuple[DoseCard, ...]
+    injection_cards: tuple[InjectionCard, ...]
     as_of: datetime | None
     draws: int
     seed: int
@@ -80,6 +83,7 @@ def plan(
     as_of: datetime | None = None,
     draws: int = DEFAULT_DRAWS,
     seed: int = DEFAULT_SEED,
+    progress: Progress | None = None,
 ) -> Plan:
     """Makes the plan of a case.
 
@@ -93,6 +97,8 @@ def plan(
         The time at which the plan is made; clock times count from it, else from the operation.
     draws, seed : int
         How many seeded draws carry the errors, and their seed.
+    progress : callable, optional
+        Told the share that is done, from 0 to 1, as the plan goes on.
 
     Returns
     -------
@@ -110,20 +116,29 @@ def plan(
         logged=tuple(sorted(readings, key=lambda logged: logged.taken)),
         as_of=as_of,
     )
-    for make in _MOMENTS:
+    for done, make in enumerate(_MOMENTS):
+        if progress is not None:
+            desk.progress = partial(_within, progress, done)
+            desk.progress(0.0)
         make(desk)
     cards = dosing(desk)
     return Plan(
         case=case,
         moments=tuple(_moment(desk, moment) for moment in Moment),
         pictures=pictures(desk),
-        dose_cards=cards,
+        dose_cards=cards.doses,
+        injection_cards=cards.injections,
         as_of=as_of,
         draws=draws,
         seed=seed,
         version=_version(),
         tables_digest=_tables_digest(),
     )
+
+
+def _within(progress: Progress, done: int, share: float) -> None:
+    """A share of one moment as a share of the whole."""
+    progress((done + share) / len(_MOMENTS))
 
 
 def _moment(desk: Desk, moment: Moment) -> MomentPlan:

@@ -5,17 +5,18 @@ from dataclasses import dataclass
 
 import streamlit as st
 
-from waterplan.case.schema import BUFFERS, KNOWN_THINGS, SECTIONS
-from waterplan.charts.doses import level_chart, measure_chart
+from waterplan.case.schema import BUFFERS, GRADES, KNOWN_THINGS, SECTIONS
+from waterplan.charts.doses import level_chart, measure_chart, syringe_chart
 from waterplan.dose import anaesthesia
-from waterplan.dose.substances import HOSE, known_substances, substance, uses_of
+from waterplan.dose.substances import HOSE, Kind, kind_of, known_substances, substance, uses_of
 from waterplan.errors import CaseError, ImpossibleInput
 from waterplan.findings import Finding, Verdict
 from waterplan.fish.species import known_species
-from waterplan.papers.doses import ShownDose, dose_cards, shown_dose
+from waterplan.papers.doses import ShownDose, dose_cards, shown_dose, stop_words
 from waterplan.papers.sheet import DEFER, Line, line
-from waterplan.plan.dose_cards import DoseCard
+from waterplan.plan.dose_cards import DoseCard, InjectionCard
 from waterplan.plan.quick_dose import quick_dose, quick_injection
+from waterplan.plan.whole import Plan
 from waterplan.screens import draft
 from waterplan.screens.draft import QUICK
 from waterplan.screens.look import plain, small
@@ -25,6 +26,8 @@ from waterplan.units import Display
 _HERE = "litres given here"
 _CASE = "the open case"
 _WATER = ("temperature", "ph", "oxygen", "tan", "alkalinity", "salinity", "chlorine")
+# A level of which nothing is told, or that is far from what is, is written twice.
+_WRITTEN_TWICE = {Kind.UNLISTED, Kind.THINGS, Kind.IODINE}
 # A chart as wide as its column counts legend and axis into its height.
 _LEVEL_PX = 210
 # Findings whose words stand in full on the sheet of an anaesthetic.
@@ -44,6 +47,7 @@ class _Kept:
     given: str
     card: DoseCard | None = None
     findings: tuple[Finding, ...] = ()
+    injection: InjectionCard | None = None
     wrong: tuple[str, ...] = ()
 
 
@@ -54,19 +58,30 @@ def page() -> None:
     display = display_choice()
     plan = draft.current().plan
     titles = ["Into a water", "Into the fish, by weight"]
-    if plan is not None and plan.dose_cards:
+    of_case = plan is not None and bool(plan.dose_cards or plan.injection_cards)
+    if of_case:
         titles.append("Of the open case")
     tabs = st.tabs(titles)
     with tabs[0]:
         _water(display)
     with tabs[1]:
         _injection(display)
-    if plan is not None and plan.dose_cards:
+    if plan is not None and of_case:
         with tabs[2]:
-            names = [f"{card.number}. {card.title}" for card in plan.dose_cards]
-            chosen = st.selectbox("Dose", names, key="dose of case")
-            card = plan.dose_cards[names.index(chosen) if chosen in names else 0]
-            _show(card, card.findings, display, key="case")
+            _of_case(plan, display)
+
+
+def _of_case(plan: Plan, display: Display) -> None:
+    """The doses and injections of the open case, one at a time."""
+    doses = {f"{card.number}. {card.title}": card for card in plan.dose_cards}
+    injections = {f"Injection {card.number}. {card.title}": card for card in plan.injection_cards}
+    names = [*doses, *injections]
+    chosen = st.selectbox("Dose", names, key="dose of case")
+    if chosen in injections:
+        _show_injection(injections[chosen], display, key="case")
+    else:
+        card = doses.get(chosen) or plan.dose_cards[0]
+        _show(card, card.findings, display, key="case")
 
 
 def _water(display: Display) -> None:
@@ -99,6 +114,9 @@ def _fields() -> tuple[dict[str, str], list[str], bool]:
     texts["strength"] = _text(
         "Level that the veterinarian wants", "", f"such as 100 {unit}" if unit != "g/L" else "3 g/L"
     )
+    kind = kind_of(texts["substance"], use=texts["use"])
+    if kind in _WRITTEN_TWICE:
+        texts["again"] = _text("The level once more, where it is far from all that is told of", "", "the same again")
     texts["went_in"] = _text("Or what has gone in, to find its level", "", "5 g, 20 mL, 4 tablets")
     texts["bottle"] = _text("What the label of the bottle says", "", "powder, 10 mg/mL, 5 % w/v, 10 % PVP-I")
     one, two = st.columns(2)
@@ -106,15 +124,13 @@ def _fields() -> tuple[dict[str, str], list[str], bool]:
         texts["scale"] = _text("The scale shows", "0.1 g", "0.1 g")
     with two:
         texts["syringe"] = _text("The syringe shows", "1 mL", "1 mL")
-    if texts["substance"] == "tricaine":
-        texts["buffer"] = _choice("Bicarbonate", ("", *BUFFERS), "")
-    if texts["use"] == HOSE:
-        texts["added"] = _text("Water that the hose brought, at the most", "", "800 L, owner's word")
-        texts["overflowed"] = _choice("Did as much run over?", ("", "no", "yes"), "")
+    _fields_of_use(texts, kind)
     already: list[str] = []
     if not from_case:
         texts["eaten"] = _choice("May it, or a fish from its water, be eaten?", ("", "no", "yes"), "")
         texts["species"] = _choice("Species", known_species(), "goldfish")
+        if kind.with_fish:
+            texts["wound"] = _choice("Has it a wound?", ("", "none", "closed", "open"), "")
     with st.expander("The water, the filter, the bottle's age"):
         if not from_case:
             for number, key in enumerate(_WATER):
@@ -133,11 +149,27 @@ def _fields() -> tuple[dict[str, str], list[str], bool]:
         with one:
             texts["opened"] = _text("Opened or made up on", "", "2026-05-02")
         with two:
-            texts["drop"] = _text("Size of a drop, to count drops", "", "0.05 mL")
+            texts["expires"] = _text("Not to be used after (label)", "", "2026-10-31")
+        texts["drop"] = _text("Size of a drop, to count drops", "", "0.05 mL")
         key = f"{QUICK}dose/already"
         st.session_state.setdefault(key, [])
         already = list(st.multiselect("There already: in the water, the filter or the fish", KNOWN_THINGS, key=key))
     return texts, already, from_case
+
+
+def _fields_of_use(texts: dict[str, str], kind: Kind) -> None:
+    """What only some substances and uses ask for."""
+    if texts["substance"] == "tricaine":
+        texts["buffer"] = _choice("Bicarbonate", ("", *BUFFERS), "")
+    if kind is Kind.SALT:
+        texts["grade"] = _choice("Which salt", ("", *GRADES), "")
+        if texts["use"] == "prolonged":
+            texts["changed"] = _text("Water changed each day", "", "60 L")
+    if kind in {Kind.THINGS, Kind.IODINE} and texts["use"] != "fish":
+        texts["washed"] = _choice("Are the things clean?", ("", "yes", "in doubt", "no"), "")
+    if texts["use"] == HOSE:
+        texts["added"] = _text("Water that the hose brought, at the most", "", "800 L, owner's word")
+        texts["overflowed"] = _choice("Did as much run over?", ("", "no", "yes"), "")
 
 
 def _water_field(texts: dict[str, str]) -> bool:
@@ -175,6 +207,8 @@ def _work(texts: dict[str, str], already: list[str], *, from_case: bool) -> None
 def _show(card: DoseCard, findings: tuple[Finding, ...], display: Display, *, key: str) -> None:
     """A card: the answer, the picture of the amounts, the order, the level, and what must not meet."""
     shown = shown_dose(card, display)
+    if shown.stop:
+        st.markdown(f"### {plain(shown.stop)}")
     _answer(shown)
     if card.portions:
         for portion in shown.portions:
@@ -186,6 +220,10 @@ def _show(card: DoseCard, findings: tuple[Finding, ...], display: Display, *, ke
     if level is not None:
         st.markdown("**The level, over the error of the volume, and what is told of**")
         st.altair_chart(level, width="stretch", theme=None)
+    if shown.ledger:
+        st.markdown("**The salt, day by day**")
+        rows = "\n".join(f"| {' | '.join(plain(cell) for cell in row)} |" for row in shown.ledger)
+        st.markdown(f"| When | Done | Salt in it | Level |\n| --- | --- | --- | --- |\n{rows}")
     _conflicts(shown)
     for caution in shown.answer.cautions:
         (st.error if caution.serious else st.warning)(plain(caution.text))
@@ -200,18 +238,19 @@ def _show(card: DoseCard, findings: tuple[Finding, ...], display: Display, *, ke
             for one in rest:
                 _finding(one)
     if card.anaesthetic:
-        _sheet()
+        _sheet(card)
     st.html(small(shown.founded))
-    if card.portions:
-        page = dose_cards((card,), display, heading=f"Dose, {card.water}", made_with="waterplan")
-        st.download_button("Card for the tub", page, "dose-card.html", "text/html", key=f"card {key}")
+    page = dose_cards((card,), display, heading=f"Dose, {card.water}", made_with="waterplan")
+    name = "Card for the tub" if card.portions else "Card that says so"
+    st.download_button(name, page, "dose-card.html", "text/html", key=f"card {key}")
 
 
 def _answer(shown: ShownDose) -> None:
     answer = shown.answer
     text = f"{answer.sign} **{plain(shown.card.title)}** ({answer.verdict}): {plain(answer.answer)}"
     _TONES.get(answer.verdict, st.success)(text)
-    st.html(small(f"Water: {shown.volume}. {answer.method}. Status: {answer.status}."))
+    pieces = (f"Water: {shown.volume}", answer.method, f"Status: {answer.status}")
+    st.html(small(" ".join(f"{piece.rstrip('.')}." for piece in pieces if piece)))
 
 
 def _conflicts(shown: ShownDose) -> None:
@@ -228,8 +267,8 @@ def _finding(one: Line) -> None:
         st.html(small(one.footing))
 
 
-def _sheet() -> None:
-    """Stages in words, the time sheet, and what is done when breathing stops."""
+def _sheet(card: DoseCard) -> None:
+    """Stages in words, the time sheet, what trials tell of, and what is done when breathing stops."""
     with st.expander("Stages, time sheet, and if breathing stops"):
         st.markdown("**How deep**")
         for row in anaesthesia.anaesthesia_stages():
@@ -240,6 +279,8 @@ def _sheet() -> None:
         for row in anaesthesia.time_sheet():
             when = f"{row['when']} min" if row["when"].isdigit() else row["when"]
             st.markdown(f"- **{when}**: {row['words']}")
+        st.markdown("**Times in trials**")
+        st.markdown("\n".join(f"- {plain(text)}" for text in card.times))
         st.markdown("**If breathing stops**")
         st.markdown("\n".join(f"{number}. {row['words']}" for number, row in enumerate(anaesthesia.revival_steps(), 1)))
         st.markdown("**No level and no time in a bath proves death.**")
@@ -251,9 +292,13 @@ def _injection(display: Display) -> None:
         with one:
             texts = {"drug": _text("Drug", "", "meloxicam", form="injection")}
             texts["dose"] = _text("Dose that the veterinarian chose", "", "1 mg/kg", form="injection")
+            texts["again"] = _text(
+                "The dose once more, where it is far from all that is told of", "", "the same again", form="injection"
+            )
         with two:
             texts["stock"] = _text("On the vial", "", "5 mg/mL", form="injection")
             texts["syringe"] = _text("The syringe shows", "0.01 mL", "0.01 mL", form="injection")
+            texts["expires"] = _text("Not to be used after (vial)", "", "2026-10-31", form="injection")
         with three:
             texts["weight"] = _text("Weight, and how it was found", "", "0.62 kg, scales", form="injection")
             texts["eaten"] = _choice("May it be eaten?", ("", "no", "yes"), "", form="injection")
@@ -264,25 +309,41 @@ def _injection(display: Display) -> None:
         if st.form_submit_button("Work it out", type="primary"):
             given = "; ".join(text for text in texts.values() if text)
             try:
-                kept = _Kept(given=given, findings=(quick_injection(texts),))
+                kept = _Kept(given=given, injection=quick_injection(texts))
             except CaseError as error:
                 kept = _Kept(
                     given=given, wrong=tuple(f"{e.where}: read {e.read}; {e.would_do}." for e in error.mistakes)
                 )
             st.session_state["injection answer"] = kept
-        answer: _Kept | None = st.session_state.get("injection answer")
-        if answer is None:
-            return
-        st.html(small(f"For {answer.given}:"))
-        for wrong in answer.wrong:
-            st.error(plain(wrong))
-        for finding in answer.findings:
-            shown = line(finding, display)
-            text = f"{shown.sign} **{plain(shown.title)}** ({shown.verdict}): {plain(shown.answer)}"
-            _TONES.get(shown.verdict, st.success)(text)
-            for caution in shown.cautions:
-                (st.error if caution.serious else st.warning)(plain(caution.text))
-            st.html(small(f"Founded on ({shown.status}): {shown.sources}"))
+    answer: _Kept | None = st.session_state.get("injection answer")
+    if answer is None:
+        return
+    st.html(small(f"For {answer.given}:"))
+    for wrong in answer.wrong:
+        st.error(plain(wrong))
+    if answer.injection is not None:
+        _show_injection(answer.injection, display, key="quick")
+
+
+def _show_injection(card: InjectionCard, display: Display, *, key: str) -> None:
+    """An injection: the answer, the syringe to scale, the order, and its card."""
+    shown = line(card.finding, display)
+    if card.draw_ml is None:
+        st.markdown(f"### {plain(stop_words(card.finding.verdict))}")
+    else:
+        st.markdown(f"### {plain(card.drawn)} of {plain(card.strength)}")
+    text = f"{shown.sign} **{plain(shown.title)}** ({shown.verdict}): {plain(shown.answer)}"
+    _TONES.get(shown.verdict, st.success)(text)
+    picture = syringe_chart(card, width="container")
+    if picture is not None:
+        st.altair_chart(picture, width="stretch", theme=None)
+        st.markdown("**In this order**")
+        st.markdown("\n".join(f"{number}. {plain(display.render(text))}" for number, text in enumerate(card.order, 1)))
+    for caution in shown.cautions:
+        (st.error if caution.serious else st.warning)(plain(caution.text))
+    st.html(small(f"Founded on ({shown.status}): {shown.sources}"))
+    page = dose_cards((), display, heading="Injection", made_with="waterplan", injections=(card,))
+    st.download_button("Card for the syringe", page, "injection-card.html", "text/html", key=f"injection card {key}")
 
 
 def _text(label: str, at_first: str, example: str, *, form: str = "dose") -> str:

@@ -301,12 +301,14 @@ def _checked(
 ) -> Answer:
     """Checks what a part of the draws asked for with all, and asks a little more where that part was too kind."""
     effort = most if found is None else found
-    for _ in range(_MOST_CHECKS):
+    for check in range(_MOST_CHECKS):
         worst, ruling = question.worst(*trial(effort))
-        over = quantile(worst, question.chance) > 1.0
+        level = quantile(worst, question.chance)
+        over = level > 1.0
         if not over or effort >= most:
             break
-        effort = min(most, effort * _MORE + tolerance)
+        # Levels go about as the reciprocal of what is changed; the last look is at the most that there is.
+        effort = most if check == _MOST_CHECKS - 2 else min(most, effort * max(level, _MORE) + tolerance)
     held = float(((worst[1:] if worst.size > 1 else worst) <= 1.0).mean())
     if over:
         brought = float(np.mean(question.source.tan_with_chloramine_mg_n_per_l))
