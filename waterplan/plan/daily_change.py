@@ -96,7 +96,7 @@ def _change_needed(desk: Desk) -> Change:
     setup, limits = held_at(desk, tank, temp=temp), nitrogen_limits(desk)
     source = new_water(desk, temp=temp, salt_g_per_l=setup.water.salinity_g_per_l)
     fed = meals(desk, days=_DAYS, start_clock_h=setup.start_clock_h)
-    found = daily_change_litres(setup, source=source, limits=limits, events=fed, days=_DAYS)
+    found = daily_change_litres(setup, source=source, limits=limits, events=fed, days=_DAYS, progress=desk.progress)
     assert found.each is not None  # a search for litres says what each draw needs
     few = thinned(setup, SEARCH_DRAWS)
     aired = course(few, until_h=_AIRED_H, every_h=_AIRED_H, step_h=_STEP_H)

@@ -21,6 +21,7 @@ from waterplan.tank.water_body import Water
 _STEP_H = 4.0
 _SHARE_TOLERANCE, _PER_DAY_TOLERANCE = 0.002, 0.004
 _MOST_CHECKS, _MORE, _WORST_SHARE = 6, 1.01, 0.9
+_LEFT_AFTER_LOOK = 0.8
 _GUESSES, _FAR, _NEAR_ENOUGH = 5, 64.0, 0.003
 # The longest that is looked at is when a hundredth of what was there at the start is left.
 _LEFT_OF_START, _LEAST_DAYS = 0.01, 2.0
@@ -59,6 +60,7 @@ def daily_change_litres(
     events: Sequence[Event] = (),
     days: float = 7.0,
     chance: float = DEFAULT_CHANCE,
+    progress: Callable[[float], None] | None = None,
 ) -> Answer:
     """The least water to change once a day so that no limit is passed.
 
@@ -76,6 +78,8 @@ def daily_change_litres(
         Time looked at; without a filter the answer is that of a stay without end [day].
     chance : float
         Share of the draws in which all limits are to hold.
+    progress : callable, optional
+        Told about how much of the search is done.
 
     Returns
     -------
@@ -92,7 +96,15 @@ def daily_change_litres(
     Each of a part of the draws is searched for the share that it would need by itself, a sixty-fourth at least; their quantile is
     then checked with all draws, and raised where that part was too kind.
     """
-    question = _Question(setup=setup, source=source, limits=limits, events=tuple(events), days=days, chance=chance)
+    question = _Question(
+        setup=setup,
+        source=source,
+        limits=limits,
+        events=tuple(events),
+        days=days,
+        chance=chance,
+        steps=_Steps(progress),
+    )
     litres = np.asarray(setup.tank.volume_l, dtype=np.float64)
     few = thinned(question, SEARCH_DRAWS)
     shares = few.own_shares()
@@ -121,6 +133,7 @@ def hours_between_changes(
     events: Sequence[Event] = (),
     days: float = 7.0,
     chance: float = DEFAULT_CHANCE,
+    progress: Callable[[float], None] | None = None,
 ) -> Answer:
     """The longest time between changes of a given share so that no limit is passed.
 
@@ -140,6 +153,8 @@ def hours_between_changes(
         Time looked at, six days or more [day].
     chance : float
         Share of the draws in which all limits are to hold.
+    progress : callable, optional
+        Told about how much of the search is done.
 
     Returns
     -------
@@ -159,7 +174,15 @@ def hours_between_changes(
         raise ImpossibleInput("share_changed", share_changed, "above 0, to 1")
     if days * 24.0 < 2.0 * _LONGEST_GAP_H:
         raise ImpossibleInput("days", days, "6 or more", unit="day")
-    question = _Question(setup=setup, source=source, limits=limits, events=tuple(events), days=days, chance=chance)
+    question = _Question(
+        setup=setup,
+        source=source,
+        limits=limits,
+        events=tuple(events),
+        days=days,
+        chance=chance,
+        steps=_Steps(progress),
+    )
     return _searched(
         question,
         lambda per_day: (share_changed, 24.0 / per_day),
@@ -169,6 +192,19 @@ def hours_between_changes(
         unit="h",
         none=f"not even a change of {share_changed:.0%} every {_SHORTEST_GAP_H:g} h holds",
     )
+
+
+class _Steps:
+    """Looks at the tank so far, told as a share: how many there will be nobody knows, and each takes a part of what is left."""
+
+    def __init__(self, progress: Callable[[float], None] | None) -> None:
+        self._progress, self._left = progress, 1.0
+
+    def one_more(self) -> None:
+        """Another look begins."""
+        if self._progress is not None:
+            self._progress(1.0 - self._left)
+        self._left *= _LEFT_AFTER_LOOK
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -181,6 +217,7 @@ class _Question:
     events: tuple[Event, ...]
     days: float
     chance: float
+    steps: "_Steps"
 
     def own_shares(self) -> FloatArray:
         """The least share of a daily change that each draw would need by itself; infinite where a full one is too little."""
@@ -217,6 +254,7 @@ class _Question:
         events = [event for event in self.events if event.at_h <= until] + (
             made if np.any(np.asarray(share) > 0.0) else []
         )
+        self.steps.one_more()
         done = course(
             setup,
             sorted(events, key=lambda event: event.at_h),
