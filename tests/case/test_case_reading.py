@@ -470,3 +470,22 @@ def test_what_is_wrong_with_events_is_told_together_and_names_the_event() -> Non
     advice = [mistake.would_do for mistake in told.value.mistakes if mistake.where == "events[2].at"]
     assert any("in order of time" in text for text in advice)
     assert any("after the operation" in text for text in advice)
+
+
+def test_events_that_the_hospital_tank_has_not_the_means_for_are_told_together() -> None:
+    document = with_events(
+        {"at": "2026-05-15T09:00:00", "what": "water change", "volume": "480 L, marked tub"},
+        {"at": "2026-05-16T02:00:00", "what": "heater sticks on"},
+        {"at": "2026-05-16T09:00:00", "what": "filter damaged", "words": "formalin"},
+    )
+    document["vessels"] = [{"name": "vat", "use": "hospital", "volume": "400 L, marked tub"}]
+    with pytest.raises(CaseError) as told:
+        case_from_document(document, file="pond.toml")
+    said = {(mistake.where, str(mistake.read)) for mistake in told.value.mistakes}
+    assert said == {
+        ("events[1].volume", "480 L, marked tub for the water change at 2026-05-15T09:00"),
+        ("events[2].what", "heater sticks on at 2026-05-16T02:00, and the vat has no heater"),
+        ("events[3].what", "filter damaged at 2026-05-16T09:00, and the vat has no filter"),
+    }
+    (over,) = [mistake for mistake in told.value.mistakes if mistake.where == "events[1].volume"]
+    assert over.would_do == "at most what the vat holds, 400 L, marked tub"

@@ -95,7 +95,8 @@ class _Reader:
             self.measurement(values, where, names) for where, values in self.numbered("volumes", tables["volumes"])
         ]
         others = [self.other(values, where) for where, values in self.numbered("other_fish", tables["other_fish"])]
-        events = EventReader(self.wrong, self.one(tables["intended"]) or {}).events(
+        tank = next((vessel for vessel in vessels if vessel is not None and vessel.use is Use.HOSPITAL), None)
+        events = EventReader(self.wrong, self.one(tables["intended"]) or {}, tank).events(
             self.numbered("events", tables["events"])
         )
         cylinder, transport = self.one(tables["oxygen_cylinder"]), self.one(tables["transport"])

@@ -4,10 +4,13 @@ from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime, timedelta
 from typing import Any
 
-from waterplan.case.model import CaseEvent
+from waterplan.case.model import CaseEvent, Vessel
+from waterplan.case.schema import Filter
 from waterplan.case.tank_choices import BackUp, Carrier, Happens, MadeOf, Stones
 
 _VESSEL_CHOICES: Mapping[str, Callable[[str], object]] = {"stones": Stones, "made_of": MadeOf, "back_up": BackUp}
+_OF_HEATER = frozenset({Happens.HEATER_STICKS, Happens.HEATER_MENDED})
+_OF_FILTER = frozenset({Happens.FILTER_DAMAGED, Happens.CLEAN_TEST})
 _NEEDS_VOLUME = frozenset({Happens.CHANGE})
 _NEEDS_WEIGHT = frozenset({Happens.MEAL, Happens.SALT, Happens.BICARBONATE, Happens.ICE, Happens.FISH_IN})
 _NEEDS_WORDS = frozenset({Happens.FILTER_DAMAGED, Happens.FISH_IN, Happens.FISH_OUT})
@@ -26,8 +29,10 @@ def with_choice(values: dict[str, Any]) -> dict[str, Any]:
 class EventReader:
     """Reads the events and tells of those that lack something or stand at a time that cannot be."""
 
-    def __init__(self, wrong: Callable[[str, object, str], None], intended: Mapping[str, Any]) -> None:
-        self._wrong = wrong
+    def __init__(
+        self, wrong: Callable[[str, object, str], None], intended: Mapping[str, Any], tank: Vessel | None
+    ) -> None:
+        self._wrong, self._tank = wrong, tank
         self._start: datetime | None = intended.get("operation_at")
         days = intended.get("days")
         self._end = self._start + timedelta(minutes=days.measured.best) if self._start and days else None
@@ -40,6 +45,7 @@ class EventReader:
                 continue  # told of already
             event = CaseEvent(**values | {"what": Happens(values["what"])})
             self._complete(event, where)
+            self._fits_tank(event, where)
             self._in_time(event, where, made[-1] if made else None)
             made.append(event)
         return tuple(made)
@@ -54,6 +60,27 @@ class EventReader:
             self._wrong(f"{where}.weight", f"nothing for the {name}", "give its weight, such as '300 g'")
         if event.what in _NEEDS_WORDS and not event.words:
             self._wrong(f"{where}.words", f"nothing for the {name}", "name the fish or the treatment")
+
+    def _fits_tank(self, event: CaseEvent, where: str) -> None:
+        """Whether the hospital tank has what the event is about, and is as large."""
+        tank, name = self._tank, f"{event.what} at {event.at:%Y-%m-%dT%H:%M}"
+        if tank is None:
+            return
+        if event.what in _OF_HEATER and tank.heater is None:
+            self._wrong(
+                f"{where}.what", f"{name}, and the {tank.name} has no heater", "give its heater, or leave this out"
+            )
+        if event.what in _OF_FILTER and tank.filter in (None, Filter.UNSEEDED):
+            self._wrong(
+                f"{where}.what", f"{name}, and the {tank.name} has no filter", "give its filter, or leave this out"
+            )
+        holds = tank.body.volume
+        if event.volume is not None and holds is not None and event.volume.measured.best > holds.measured.best:
+            self._wrong(
+                f"{where}.volume",
+                f"{event.volume.text} for the {name}",
+                f"at most what the {tank.name} holds, {holds.text}",
+            )
 
     def _in_time(self, event: CaseEvent, where: str, before: CaseEvent | None) -> None:
         name = f"{event.what} at {event.at:%Y-%m-%dT%H:%M}"

@@ -19,8 +19,8 @@ def going_home(desk: Desk) -> None:
     """The ramps of the last days in hospital."""
     if not desk.case.vessels_for(Use.HOSPITAL):
         return
-    desk.answer(_MOMENT, "ramp home", "Bringing the tank to the pond's temperature", ramp_home)
-    desk.answer(_MOMENT, "ph ramp home", "Bringing the tank to the pond's pH", ph_ramp_home)
+    desk.answer(_MOMENT, "ramp home", "Bringing the tank to the temperature of the pond", ramp_home)
+    desk.answer(_MOMENT, "ph ramp home", "Bringing the tank to the pH of the pond", ph_ramp_home)
 
 
 def _leaves_at(desk: Desk) -> datetime | None:
@@ -92,7 +92,7 @@ def ph_ramp_home(desk: Desk) -> Answer:
             )
     hours = ladder[-1].at_h + every
     return Answer(
-        text=f"From {amount(start, unit='')} to {amount(target, unit='')} in {len(ladder)} steps of at most "
+        text=f"From pH {amount(start, unit='')} to pH {amount(target, unit='')}: {len(ladder)} steps of at most "
         f"{amount(most, unit='')}, {amount(60.0 * every, unit='min')} apart: {amount(hours, unit='h')}. Slower where it rises "
         "and there is ammonia in the water.",
         unit="h",

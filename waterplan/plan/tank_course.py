@@ -124,9 +124,7 @@ def tank_course(
         states=tuple(_state(desk, done, name) for name in SHOWN),
         happened=tuple((one.at_h, _plain_words(one.words)) for one in done.happenings),
         salt=salt_lines(done),
-        cautions=tuple(
-            Caution(text=f"{one.text[:1].upper()}{one.text[1:]}.", serious=one.serious) for one in done.remarks
-        ),
+        cautions=_cautions(done),
         trail=trail,
         draws=draws,
         seed=seed,

@@ -12,7 +12,7 @@ from waterplan.published import FloatArray
 from waterplan.spread import Band, band
 
 # Draws that a search uses; the answer is then checked once with all.
-SEARCH_DRAWS = 256
+SEARCH_DRAWS = 512
 DEFAULT_CHANCE = 0.95
 
 Record = TypeVar("Record")

@@ -11,6 +11,7 @@ from waterplan.spread import band
 from waterplan.tank.answers import DEFAULT_CHANCE, SEARCH_DRAWS, Answer, least, quantile, thinned
 from waterplan.tank.checked import draws_in
 from waterplan.tank.events import Event, WaterChange
+from waterplan.tank.fish_events import Fed
 from waterplan.tank.setup import Setup
 from waterplan.tank.through_time import course
 from waterplan.tank.water_body import Water
@@ -18,11 +19,14 @@ from waterplan.tank.water_body import Water
 # Ammonia without a filter is exact at any step, and pH between changes drifts slowly: 0.2 % of NH3 at four hours. A brisk
 # filter cuts the step by itself.
 _STEP_H = 4.0
-_SHARE_TOLERANCE, _PER_DAY_TOLERANCE = 0.002, 0.02
-_MOST_CHECKS, _MORE = 6, 1.01
+_SHARE_TOLERANCE, _PER_DAY_TOLERANCE = 0.002, 0.004
+_MOST_CHECKS, _MORE, _WORST_SHARE = 6, 1.01, 0.9
+_LEFT_AFTER_LOOK = 0.8
 _GUESSES, _FAR, _NEAR_ENOUGH = 5, 64.0, 0.003
 # The longest that is looked at is when a hundredth of what was there at the start is left.
 _LEFT_OF_START, _LEAST_DAYS = 0.01, 2.0
+# Time in which the water airs, once ammonia is where it settles; alkalinity that comes with each mg of ammonia nitrogen.
+_SETTLED_DAYS, _MG_CACO3_PER_MG_N, _MG_PER_G = 3.0, 50.043 / 14.007, 1000.0
 _LONGEST_GAP_H, _SHORTEST_GAP_H = 72.0, 2.0
 _WORDS = {"tan_mg_n_per_l": "total ammonia", "nh3_mg_n_per_l": "un-ionised ammonia", "nitrite_mg_no2_per_l": "nitrite"}
 
@@ -56,6 +60,7 @@ def daily_change_litres(
     events: Sequence[Event] = (),
     days: float = 7.0,
     chance: float = DEFAULT_CHANCE,
+    progress: Callable[[float], None] | None = None,
 ) -> Answer:
     """The least water to change once a day so that no limit is passed.
 
@@ -70,9 +75,11 @@ def daily_change_litres(
     events : sequence of Event
         Feeds and whatever else happens, in order of time.
     days : float
-        Time looked at [day].
+        Time looked at; without a filter the answer is that of a stay without end [day].
     chance : float
         Share of the draws in which all limits are to hold.
+    progress : callable, optional
+        Told about how much of the search is done.
 
     Returns
     -------
@@ -89,7 +96,15 @@ def daily_change_litres(
     Each of a part of the draws is searched for the share that it would need by itself, a sixty-fourth at least; their quantile is
     then checked with all draws, and raised where that part was too kind.
     """
-    question = _Question(setup=setup, source=source, limits=limits, events=tuple(events), days=days, chance=chance)
+    question = _Question(
+        setup=setup,
+        source=source,
+        limits=limits,
+        events=tuple(events),
+        days=days,
+        chance=chance,
+        steps=_Steps(progress),
+    )
     litres = np.asarray(setup.tank.volume_l, dtype=np.float64)
     few = thinned(question, SEARCH_DRAWS)
     shares = few.own_shares()
@@ -118,6 +133,7 @@ def hours_between_changes(
     events: Sequence[Event] = (),
     days: float = 7.0,
     chance: float = DEFAULT_CHANCE,
+    progress: Callable[[float], None] | None = None,
 ) -> Answer:
     """The longest time between changes of a given share so that no limit is passed.
 
@@ -137,6 +153,8 @@ def hours_between_changes(
         Time looked at, six days or more [day].
     chance : float
         Share of the draws in which all limits are to hold.
+    progress : callable, optional
+        Told about how much of the search is done.
 
     Returns
     -------
@@ -156,7 +174,15 @@ def hours_between_changes(
         raise ImpossibleInput("share_changed", share_changed, "above 0, to 1")
     if days * 24.0 < 2.0 * _LONGEST_GAP_H:
         raise ImpossibleInput("days", days, "6 or more", unit="day")
-    question = _Question(setup=setup, source=source, limits=limits, events=tuple(events), days=days, chance=chance)
+    question = _Question(
+        setup=setup,
+        source=source,
+        limits=limits,
+        events=tuple(events),
+        days=days,
+        chance=chance,
+        steps=_Steps(progress),
+    )
     return _searched(
         question,
         lambda per_day: (share_changed, 24.0 / per_day),
@@ -166,6 +192,19 @@ def hours_between_changes(
         unit="h",
         none=f"not even a change of {share_changed:.0%} every {_SHORTEST_GAP_H:g} h holds",
     )
+
+
+class _Steps:
+    """Looks at the tank so far, told as a share: how many there will be nobody knows, and each takes a part of what is left."""
+
+    def __init__(self, progress: Callable[[float], None] | None) -> None:
+        self._progress, self._left = progress, 1.0
+
+    def one_more(self) -> None:
+        """Another look begins."""
+        if self._progress is not None:
+            self._progress(1.0 - self._left)
+        self._left *= _LEFT_AFTER_LOOK
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -178,6 +217,7 @@ class _Question:
     events: tuple[Event, ...]
     days: float
     chance: float
+    steps: "_Steps"
 
     def own_shares(self) -> FloatArray:
         """The least share of a daily change that each draw would need by itself; infinite where a full one is too little."""
@@ -199,11 +239,13 @@ class _Question:
     def worst(self, share: Numbers, gap_h: float) -> tuple[FloatArray, str]:
         """The highest level of each draw after the first change, as a share of its limit, and which limit it is.
 
-        The time looked at ends just before a change, where levels are highest, and is no longer than it takes what was
-        there at the start to be changed away, or two days.
+        The time looked at ends just before a change, where levels are highest. Without a filter it begins with the levels
+        that the changes settle at; with one it is no longer than it takes what was there at the start to be changed away.
         """
-        days = self.days
-        if np.ndim(share) == 0 and 0.0 < float(share) < 1.0:
+        days, setup = self.days, self.setup
+        if setup.filter is None and setup.exchange is None:
+            days, setup = max(_SETTLED_DAYS, 2.0 * gap_h / 24.0), self._settled(share, gap_h)
+        elif np.ndim(share) == 0 and 0.0 < float(share) < 1.0:
             settled_h = gap_h * (np.log(_LEFT_OF_START) / np.log1p(-float(share)) + 1.0)
             days = min(days, max(_LEAST_DAYS, settled_h / 24.0))
         changes = max(2, int(days * 24.0 / gap_h + 1e-9))
@@ -212,8 +254,9 @@ class _Question:
         events = [event for event in self.events if event.at_h <= until] + (
             made if np.any(np.asarray(share) > 0.0) else []
         )
+        self.steps.one_more()
         done = course(
-            self.setup,
+            setup,
             sorted(events, key=lambda event: event.at_h),
             until_h=until,
             every_h=min(gap_h, _STEP_H),
@@ -222,8 +265,44 @@ class _Question:
         counted = done.hours > gap_h + 1e-6
         levels = self.limits.given()
         ratios = np.vstack([done.states[name][counted].max(axis=0) / level for name, level in levels.items()])
-        ruling = np.bincount(np.argmax(ratios, axis=0), minlength=len(levels)).argmax()
-        return np.asarray(ratios.max(axis=0)), _WORDS[list(levels)[int(ruling)]]
+        worst = ratios.max(axis=0)
+        bad = worst >= np.quantile(worst, _WORST_SHARE)  # where it matters, the limit that is passed or nearest
+        ruling = np.bincount(np.argmax(ratios[:, bad], axis=0), minlength=len(levels)).argmax()
+        return np.asarray(worst), _WORDS[list(levels)[int(ruling)]]
+
+    def _settled(self, share: Numbers, gap_h: float) -> Setup:
+        """The tank as changes of a share have left it for good: what each takes out is what has come in since the last.
+
+        Without a filter this is the closed form; what the tank holds now stands where it is more, and its alkalinity is
+        the higher of its own and of the new water's, with what the ammonia brings.
+        """
+        water, temp = self.setup.water, np.asarray(self.setup.water.water_temp_c)
+        given = sum((fish.excretion_mg_n_per_h(temp) for fish in self.setup.fish), start=np.zeros(()))
+        meals = [event for event in self.events if isinstance(event, Fed) and event.at_h < 24.0 * self.days]
+        fed = sum((np.asarray(meal.feed_g) * meal.ammonia_kg_n_per_kg_feed for meal in meals), start=np.zeros(()))
+        between = (given + fed * _MG_PER_G / (24.0 * self.days)) * gap_h / np.asarray(self.setup.tank.volume_l)
+        risen = between * (1.0 - np.asarray(share)) / np.asarray(share)
+        # What the meals of the day before have still to give off is put in at once.
+        late = sum(
+            (
+                np.asarray(meal.feed_g) * meal.ammonia_kg_n_per_kg_feed * meal.share_left(24.0 - meal.at_h)
+                for meal in meals
+                if meal.at_h < 24.0
+            ),
+            start=np.zeros(()),
+        )
+        risen = risen + late * _MG_PER_G / np.asarray(self.setup.tank.volume_l)
+        return replace(
+            self.setup,
+            water=replace(
+                water,
+                tan_mg_n_per_l=np.maximum(water.tan_mg_n_per_l, self.source.tan_with_chloramine_mg_n_per_l + risen),
+                alkalinity_mg_caco3_per_l=np.maximum(
+                    water.alkalinity_mg_caco3_per_l, self.source.alkalinity_mg_caco3_per_l
+                )
+                + risen * _MG_CACO3_PER_MG_N,
+            ),
+        )
 
 
 def _searched(
@@ -260,12 +339,14 @@ def _checked(
 ) -> Answer:
     """Checks what a part of the draws asked for with all, and asks a little more where that part was too kind."""
     effort = most if found is None else found
-    for _ in range(_MOST_CHECKS):
+    for check in range(_MOST_CHECKS):
         worst, ruling = question.worst(*trial(effort))
-        over = quantile(worst, question.chance) > 1.0
+        level = quantile(worst, question.chance)
+        over = level > 1.0
         if not over or effort >= most:
             break
-        effort = min(most, effort * _MORE + tolerance)
+        # Levels go about as the reciprocal of what is changed; the last look is at the most that there is.
+        effort = most if check == _MOST_CHECKS - 2 else min(most, effort * max(level, _MORE) + tolerance)
     held = float(((worst[1:] if worst.size > 1 else worst) <= 1.0).mean())
     if over:
         brought = float(np.mean(question.source.tan_with_chloramine_mg_n_per_l))
