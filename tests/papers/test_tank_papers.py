@@ -77,6 +77,14 @@ def test_what_the_course_passes_stands_on_the_sheet_of_a_tank_that_fails():
     assert "Dissolved oxygen under 4 mg/L (emergency)" in hospital(demo_plan("sturgeon_fin"))
 
 
+def test_food_is_weighed_for_each_meal():
+    text = (DEMO_PONDS / "heron_goldfish.toml").read_text(encoding="utf-8")
+    fed = plan_of(text.replace('feed = "0 %/day"', 'feed = "0.5 %/day"'))
+    # 0.5 % of 620 g in two meals.
+    assert "2 meals a day of 1.55 g" in Page(hospital_page(fed, Ahead(why_not="not asked"), METRIC)).text
+    assert "2 meals" not in hospital(demo_plan("heron_goldfish"))
+
+
 def test_a_us_sheet_weighs_in_ounces():
     text = hospital(demo_plan("heron_goldfish"), US)
     # 225 L at 3.785 L to the US gallon; 2 °C are 3.6 °F.

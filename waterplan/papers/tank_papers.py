@@ -181,7 +181,7 @@ def _facts(plan: Plan, of: TankSheet, display: Display) -> list[tuple[str, str]]
     if of.salt_per_change_g > 0.0:
         facts.append(("Salt in its new water", f"{_grams(of.salt_per_change_g, display)}, dissolved first"))
     facts.append(("Salt in the tank", _salt(plan, of, display)))
-    facts.append(("Food", f"{of.meals} meals a day, as weighed by the practice" if of.meals > 1 else _one_meal(of)))
+    facts.append(("Food", _food(of, display)))
     facts.append(("Nobody looks for", f"{display.number(of.unattended_h, 'h')} at the most"))
     look = next((one for one in clocks(plan) if one.vessel == of.tank), None)
     if look is not None:
@@ -195,8 +195,11 @@ def _salt(plan: Plan, of: TankSheet, display: Display) -> str:
     return "none" if plan.case.intended.salt is None else "none: what was intended is refused"
 
 
-def _one_meal(of: TankSheet) -> str:
-    return "one meal a day, as weighed by the practice" if of.meals else "none"
+def _food(of: TankSheet, display: Display) -> str:
+    if not of.meals or of.meal_g is None:
+        return "none"
+    meals = "one meal" if of.meals == 1 else f"{of.meals} meals"
+    return f"{meals} a day of {display.number(of.meal_g, 'g')}, what is left taken out"
 
 
 def _limits(of: TankSheet, display: Display) -> list[tuple[str, str, str, str]]:
