@@ -207,7 +207,7 @@ def test_a_number_as_a_reader_wants_it(value: float, unit: str, metric: str, us:
         (18.0, 25.0, "°C", "18 to 25 °C", "64.4 to 77 °F"),
         (25.0, 108.0, "min", "25 to 108 min", "25 to 108 min"),
         (234.0, 1044.0, "min", "3.9 to 17.4 h", "3.9 to 17.4 h"),
-        (25.0, math.inf, "min", "25 min to never", "25 min to never"),
+        (25.0, math.inf, "min", "25 min or later, if at all", "25 min or later, if at all"),
         (46.2, math.inf, "L", "46.2 L or more, with no upper end", "12.2 US gal or more, with no upper end"),
         (math.inf, math.inf, "h", "never", "never"),
     ],

@@ -287,7 +287,9 @@ class Display:
         if high == float("inf"):
             if low == float("inf"):
                 return self.number(low, unit)
-            return f"{self.number(low, unit)} {'to never' if unit in _TIMES else 'or more, with no upper end'}"
+            return (
+                f"{self.number(low, unit)} {'or later, if at all' if unit in _TIMES else 'or more, with no upper end'}"
+            )
         guide = low if unit in _LONG else high if like is None else like
         lowest, label = self.convert(low, unit, like=guide)
         highest, _ = self.convert(high, unit, like=guide)

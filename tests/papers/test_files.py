@@ -31,8 +31,10 @@ def test_the_table_has_a_row_for_each_finding(case):
     assert {row["status"] for row in rows} <= {str(status) for status in Status}
     for row, found in zip(rows, plan.findings, strict=True):
         if found.value is not None and math.isfinite(found.value):
-            low, high = (row[end] or row["value"] for end in ("low", "high"))
-            assert float(low) <= (math.inf if high == "never" else float(high))
+            low, high = (
+                math.inf if row[end] == "never" else float(row[end] or row["value"]) for end in ("low", "high")
+            )
+            assert low <= high
             assert row["unit"] or "ph" in found.key.split(), row["key"]
         assert row["chance"] == "" or 0.0 <= float(row["chance"]) <= 1.0
 

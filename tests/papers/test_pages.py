@@ -137,7 +137,7 @@ def test_the_plan_holds_its_drawings(case):
 _UNITS = (
     "mg/L|g/L|mg/mL|mg/kg|mg|mL|L|US gal|°C|°F|g|kg|oz|lb|cm|m|in|ft|min|h|days|day|kPa|inHg|kg/m³|lb/100|mg/kg/h|"
     "degree-days|%|°C/h|times|body|wide|deep|changes|parts?|at best|hours|minutes|to|percent|"
-    "soundings|places|mS/cm|W|bar|stones?"
+    "soundings|places|mS/cm|stones?|W|bar"
 )
 _DATE = r"\d{2} [A-Z][a-z]{2} \d{4}(?:, \d{2}:\d{2})?"
 _NUMBER = re.compile(r"(?<![\w.,/\[-])\d[\d,]*(?:\.\d+)?(?![\w.,]*\d)")
@@ -148,7 +148,6 @@ def bare_numbers(text):
     text = re.sub(_DATE, "", text)
     unitless = (
         r"\b(?:[Dd]ay|pH) \d+|\(day \d+ to \d+\)|\[\w+\]|\d+(?:\.\d+)? to 1(?![\d,.])|-\d+(?= (?:s|min|h|g|mg)\b)|count = 0|"
-        r"pH of [\d.]+ is expected to \w+ to [\d.]+|through \d+(?=:)|"  # a pH has no unit, nor a number of stones
         r"\d+ of \d+|(?:^|\. )\d\. (?=[A-Z])|[A-Z][\w-]+ \d{4}\)"  # so many of so many; a list's numbers; a year of print
     )
     text = re.sub(unitless, " ", text)

@@ -10,7 +10,7 @@ from waterplan.errors import ImpossibleInput, Refused, Unanswerable
 from waterplan.findings import Verdict, amount
 from waterplan.plan.answers import Answer, Limit, Side
 from waterplan.plan.desk import Desk
-from waterplan.plan.new_water import source_tan_mg_n_per_l
+from waterplan.plan.new_water import source_name, source_tan_mg_n_per_l
 from waterplan.plan.tank_setup import held_at, new_water
 from waterplan.published import FloatArray
 from waterplan.spread import Band, band
@@ -156,7 +156,7 @@ def daily_change(desk: Desk) -> Answer:
     verdict = None
     if not np.isfinite(best):
         text = (
-            f"Impossible: not even a full change every day holds {change.ruled_by}{_brought(change)}. {_half_does(change)} "
+            f"Impossible: not even a full change every day holds {change.ruled_by}{_brought(desk, change)}. {_half_does(change)} "
             "Next: a larger tank, a proven filter, no food, water without ammonia, or a lower pH by the vet's word."
         )
         verdict = Verdict.ACT
@@ -193,13 +193,21 @@ def daily_change(desk: Desk) -> Answer:
     )
 
 
-def _brought(change: Change) -> str:
+def _brought(desk: Desk, change: Change) -> str:
     """What the new water itself brings of what rules."""
     if change.ruled_by == "nitrite":
-        brings, unit = float(change.source_nitrite_mg_no2_per_l[0]), "mg/L as NO2"
+        brings, unit, key = band(change.source_nitrite_mg_no2_per_l), "mg/L as NO2", "nitrite"
     else:
-        brings, unit = float(change.source_tan_mg_n_per_l[0]), "mg/L as N"
-    return f" (the new water itself brings {amount(brings, unit=unit)})" if brings > 0.0 else ""
+        brings, unit, key = band(change.source_tan_mg_n_per_l), "mg/L as N", "tan"
+    if brings.best <= 0.0:
+        return ""
+    reading = desk.latest(source_name(desk), key)
+    if reading is not None and reading.measured.censored:
+        return (
+            f" (the kit sees none in the new water, but none under {amount(reading.measured.ceiling, unit=unit)} either: "
+            f"{amount(brings.best, unit=unit)} is counted)"
+        )
+    return f" (the new water itself brings {amount(brings.best, unit=unit)})"
 
 
 def _half_does(change: Change) -> str:
@@ -224,8 +232,8 @@ def _of_ph(desk: Desk, change: Change) -> str:
     )
     word = "rise" if aired.best > measured else "fall"
     return (
-        f" The pH of {amount(measured, unit='')} is expected to {word} to {amount(aired.best, unit='')} as the water airs, and "
-        f"this is counted; if it stayed, {would}. Measure it daily."
+        f" As the water airs, pH {amount(measured, unit='')} is expected to {word} to pH {amount(aired.best, unit='')}, which "
+        f"is counted; if it stayed, {would}. Measure it daily."
     )
 
 

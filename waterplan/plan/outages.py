@@ -189,8 +189,8 @@ def _lasts(desk: Desk, found: WithoutPower, alarm: float, emergency: float, what
     low, best, _ = band(hours)
     to_alarm = found.to_alarm.within
     text = (
-        f"To {amount(emergency, unit='mg/L')} {_hours(best)}, {_hours(low)} at the short end; to the alarm level of "
-        f"{amount(alarm, unit='mg/L')} {_hours(to_alarm.best)}, {_hours(to_alarm.low)} at the short end."
+        f"{_comes_to('the emergency level', emergency, best, low)} "
+        f"{_comes_to('the alarm level', alarm, to_alarm.best, to_alarm.low)}"
     )
     if found.back_up.flow.value is None:
         text += f" No air holds {amount(emergency, unit='mg/L')}: oxygen, or fewer fish."
@@ -203,5 +203,14 @@ def _lasts(desk: Desk, found: WithoutPower, alarm: float, emergency: float, what
     return Answer(text=text, unit="h", values=hours, limit=limit, method=how)
 
 
-def _hours(value: float) -> str:
-    return amount(value, unit="h") if value < _LOOKED_AT_H else f"not within {amount(_LOOKED_AT_H, unit='h')}"
+def _comes_to(what: str, level: float, best: float, low: float) -> str:
+    """When a level is reached, by the best figures and at the short end."""
+    named, looked_at = f"{what}, {amount(level, unit='mg/L')}", amount(_LOOKED_AT_H, unit="h")
+    if best <= 0.0:
+        return f"It is at {named}, already."
+    if low >= _LOOKED_AT_H:
+        return f"It does not come to {named}, within {looked_at}, even at the short end."
+    short = "at once" if low <= 0.0 else f"after {amount(low, unit='h')}"
+    if best >= _LOOKED_AT_H:
+        return f"It comes to {named}, {short} at the short end, by the best figures not within {looked_at}."
+    return f"It comes to {named}, after {amount(best, unit='h')} by the best figures, {short} at the short end."

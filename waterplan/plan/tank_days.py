@@ -72,7 +72,7 @@ def air_needed(desk: Desk) -> Answer:
     needed = found.flow.each
     assert needed is not None  # a closed form for every draw
     text = (
-        f"{amount(found.flow.value, unit='L/min')} through {found.outlets} stones hold {held} with the fish handled, in "
+        f"{amount(found.flow.value, unit='L/min')} through {_stones(found.outlets or 1)} hold {held} with the fish handled, in "
         f"{100 * found.flow.chance:.0f} % of the draws (best figure {amount(band(needed).best, unit='L/min')})."
     )
     if tank.air is None:
@@ -86,9 +86,8 @@ def air_needed(desk: Desk) -> Answer:
     given = desk.drawn_reading(f"vessel {tank.name}.air", tank.air)
     blown = f"the {tank.name} has {amount(given[0], unit='L/min')}"
     few = tank.outlets is not None and found.outlets is not None and tank.outlets < found.outlets
-    text += (
-        f" The {tank.name} has {amount(given[0], unit='L/min')}{f' through {tank.outlets}: add stones' if few else ''}."
-    )
+    text += f" The {tank.name} has {amount(given[0], unit='L/min')}"
+    text += f" through {_stones(tank.outlets)}: add more." if few and tank.outlets else "."
     return Answer(
         text=text, unit="L/min", values=needed, limit=Limit(value=given, side=Side.AT_MOST, words=blown), method=how
     )
@@ -215,6 +214,10 @@ def heater_most(desk: Desk) -> Answer:
         verdict=Verdict.PASS if safe else Verdict.ACT,
         method=how,
     )
+
+
+def _stones(count: int) -> str:
+    return f"{count} stone{'s' if count > 1 else ''}"
 
 
 def _upper(text: str) -> str:

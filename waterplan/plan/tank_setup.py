@@ -9,6 +9,7 @@ from waterplan.case.model import Vessel
 from waterplan.case.schema import Filter, Shape
 from waterplan.case.tank_choices import MadeOf, Stones
 from waterplan.errors import Unanswerable
+from waterplan.findings import amount
 from waterplan.fish import excretion, uptake
 from waterplan.fish.species import species
 from waterplan.plan.desk import HOME, MAINS, Desk
@@ -51,9 +52,11 @@ def held_at(desk: Desk, vessel: Vessel, *, temp: FloatArray) -> Setup:
     """A vessel held at a temperature and in oxygen by whatever does it, its stones running, its filter counted as none."""
     fish, stones = patient(desk, temp), stones_of(desk, vessel)
     if not stones:
-        air = tables.row("defaults", what="air for each kg").value
-        remark(f"No air was given for the {vessel.name}: {air:g} L/min for each kg of fish is assumed here.")
-        stones = (stone_of(desk, vessel, air * desk.weight_kg()),)
+        air = tables.row("defaults", what="air for each kg").value * desk.weight_kg()
+        remark(
+            f"No air was given for the {vessel.name}: {amount(air[0], unit='L/min')} is assumed, by its weight of fish."
+        )
+        stones = (stone_of(desk, vessel, air),)
     return Setup(
         tank=Tank(volume_l=desk.free_l(vessel)),
         water=water_of(desk, vessel.name, temp=temp, measured=False),
@@ -285,7 +288,7 @@ def room_of(desk: Desk) -> Room:
     else:
         row = tables.row("defaults", what="room temperature")
         remark(
-            f"The room's temperature was not given: {row.value:g} °C is assumed, give or take. Give [intended] room."
+            f"The room's temperature was not given: {amount(row.low, row.high, unit='°C')} is assumed. Give [intended] room."
         )
         temp = desk.drawn("room temperature", Measured.from_range(row.low, row.value, row.high))
     if intended.room_swing is not None:

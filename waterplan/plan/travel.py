@@ -241,9 +241,10 @@ def swap(desk: Desk, vessel: Vessel) -> Answer:
         most_temp_step_c=step,
     )
     values = found.trouble.hours * 60.0
+    low, best, _ = band(values)
     least = tables.row("defaults", what="time to work in").value
     text = (
-        f"{amount(np.floor(found.minutes), unit='min')}; {found.trouble.ruled_by} rules."
+        f"{amount(low, unit='min')} (the short end; best figure {amount(best, unit='min')}); {found.trouble.ruled_by} rules."
         if not found.longer_than_looked_at
         else "Two hours hold; look at its oxygen and temperature all the same."
     )

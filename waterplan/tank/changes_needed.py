@@ -11,6 +11,7 @@ from waterplan.spread import band
 from waterplan.tank.answers import DEFAULT_CHANCE, SEARCH_DRAWS, Answer, least, quantile, thinned
 from waterplan.tank.checked import draws_in
 from waterplan.tank.events import Event, WaterChange
+from waterplan.tank.fish_events import Fed
 from waterplan.tank.setup import Setup
 from waterplan.tank.through_time import course
 from waterplan.tank.water_body import Water
@@ -18,11 +19,13 @@ from waterplan.tank.water_body import Water
 # Ammonia without a filter is exact at any step, and pH between changes drifts slowly: 0.2 % of NH3 at four hours. A brisk
 # filter cuts the step by itself.
 _STEP_H = 4.0
-_SHARE_TOLERANCE, _PER_DAY_TOLERANCE = 0.002, 0.02
+_SHARE_TOLERANCE, _PER_DAY_TOLERANCE = 0.002, 0.004
 _MOST_CHECKS, _MORE = 6, 1.01
 _GUESSES, _FAR, _NEAR_ENOUGH = 5, 64.0, 0.003
 # The longest that is looked at is when a hundredth of what was there at the start is left.
 _LEFT_OF_START, _LEAST_DAYS = 0.01, 2.0
+# Time in which the water airs, once ammonia is where it settles; alkalinity that comes with each mg of ammonia nitrogen.
+_SETTLED_DAYS, _MG_CACO3_PER_MG_N, _MG_PER_G = 3.0, 50.043 / 14.007, 1000.0
 _LONGEST_GAP_H, _SHORTEST_GAP_H = 72.0, 2.0
 _WORDS = {"tan_mg_n_per_l": "total ammonia", "nh3_mg_n_per_l": "un-ionised ammonia", "nitrite_mg_no2_per_l": "nitrite"}
 
@@ -70,7 +73,7 @@ def daily_change_litres(
     events : sequence of Event
         Feeds and whatever else happens, in order of time.
     days : float
-        Time looked at [day].
+        Time looked at; without a filter the answer is that of a stay without end [day].
     chance : float
         Share of the draws in which all limits are to hold.
 
@@ -199,11 +202,13 @@ class _Question:
     def worst(self, share: Numbers, gap_h: float) -> tuple[FloatArray, str]:
         """The highest level of each draw after the first change, as a share of its limit, and which limit it is.
 
-        The time looked at ends just before a change, where levels are highest, and is no longer than it takes what was
-        there at the start to be changed away, or two days.
+        The time looked at ends just before a change, where levels are highest. Without a filter it begins with the levels
+        that the changes settle at; with one it is no longer than it takes what was there at the start to be changed away.
         """
-        days = self.days
-        if np.ndim(share) == 0 and 0.0 < float(share) < 1.0:
+        days, setup = self.days, self.setup
+        if setup.filter is None and setup.exchange is None:
+            days, setup = max(_SETTLED_DAYS, 2.0 * gap_h / 24.0), self._settled(share, gap_h)
+        elif np.ndim(share) == 0 and 0.0 < float(share) < 1.0:
             settled_h = gap_h * (np.log(_LEFT_OF_START) / np.log1p(-float(share)) + 1.0)
             days = min(days, max(_LEAST_DAYS, settled_h / 24.0))
         changes = max(2, int(days * 24.0 / gap_h + 1e-9))
@@ -213,7 +218,7 @@ class _Question:
             made if np.any(np.asarray(share) > 0.0) else []
         )
         done = course(
-            self.setup,
+            setup,
             sorted(events, key=lambda event: event.at_h),
             until_h=until,
             every_h=min(gap_h, _STEP_H),
@@ -224,6 +229,30 @@ class _Question:
         ratios = np.vstack([done.states[name][counted].max(axis=0) / level for name, level in levels.items()])
         ruling = np.bincount(np.argmax(ratios, axis=0), minlength=len(levels)).argmax()
         return np.asarray(ratios.max(axis=0)), _WORDS[list(levels)[int(ruling)]]
+
+    def _settled(self, share: Numbers, gap_h: float) -> Setup:
+        """The tank as changes of a share have left it for good: what each takes out is what has come in since the last.
+
+        Without a filter this is the closed form; what the tank holds now stands where it is more, and its alkalinity is
+        the higher of its own and of the new water's, with what the ammonia brings.
+        """
+        water, temp = self.setup.water, np.asarray(self.setup.water.water_temp_c)
+        given = sum((fish.excretion_mg_n_per_h(temp) for fish in self.setup.fish), start=np.zeros(()))
+        meals = [event for event in self.events if isinstance(event, Fed) and event.at_h < 24.0 * self.days]
+        fed = sum((np.asarray(meal.feed_g) * meal.ammonia_kg_n_per_kg_feed for meal in meals), start=np.zeros(()))
+        between = (given + fed * _MG_PER_G / (24.0 * self.days)) * gap_h / np.asarray(self.setup.tank.volume_l)
+        risen = between * (1.0 - np.asarray(share)) / np.asarray(share)
+        return replace(
+            self.setup,
+            water=replace(
+                water,
+                tan_mg_n_per_l=np.maximum(water.tan_mg_n_per_l, self.source.tan_with_chloramine_mg_n_per_l + risen),
+                alkalinity_mg_caco3_per_l=np.maximum(
+                    water.alkalinity_mg_caco3_per_l, self.source.alkalinity_mg_caco3_per_l
+                )
+                + risen * _MG_CACO3_PER_MG_N,
+            ),
+        )
 
 
 def _searched(
