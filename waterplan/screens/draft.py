@@ -13,7 +13,7 @@ from waterplan.case.schema import SECTIONS, VERSION, VERSION_KEY
 from waterplan.errors import CaseError, Mistake
 from waterplan.plan.whole import Plan, plan
 
-_KEY, _ASKED = "draft", "plan asked for"
+_KEY = "draft"
 QUICK = "quick/"
 
 
@@ -112,18 +112,8 @@ def change_count(name: str, by: int) -> None:
     keep(replace(draft, counts={**draft.counts, name: count}))
 
 
-def ask_for_plan() -> None:
-    """The explicit act; the plan itself is made by the page, which can say meanwhile that it takes seconds."""
-    st.session_state[_ASKED] = True
-
-
-def plan_is_asked_for() -> bool:
-    """Whether the act was made since it was last asked."""
-    return bool(st.session_state.pop(_ASKED, False))
-
-
 def make_plan() -> None:
-    """What the act does: the fields become a case and a plan, or the mistakes that stand beside them."""
+    """The explicit act: the fields become a case and a plan, or the mistakes that stand beside them."""
     draft, fields = current(), document()
     try:
         case = case_from_document(fields, file=draft.name)

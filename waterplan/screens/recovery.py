@@ -27,14 +27,11 @@ def page() -> None:
     st.title("Recovery and hospital tank")
     st.html(small(DEFER))
     _open()
-    if draft.plan_is_asked_for():
-        with st.spinner("Making the plan"):
-            draft.make_plan()
     now = draft.current()
     with st.expander("The case", expanded=now.plan is None):
         case_form()
         act, save, _ = st.columns([1, 1, 2])
-        act.button("Make the plan", type="primary", on_click=draft.ask_for_plan, width="stretch")
+        act.button("Make the plan", type="primary", on_click=draft.make_plan, width="stretch")
         text = document_to_text(draft.document())
         save.download_button("Save the case (TOML)", text, file_name=now.name, mime="application/toml", width="stretch")
     if now.mistakes:
