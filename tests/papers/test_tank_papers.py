@@ -35,6 +35,14 @@ def test_the_ledger_adds_up_line_by_line_as_printed(case):
         holds = grams(now)
 
 
+def test_a_us_ledger_is_in_one_unit():
+    lines = ledger(days_of(demo_plan("heron_goldfish")).course, US)
+    metric = ledger(days_of(demo_plan("heron_goldfish")).course, METRIC)
+    assert {cell.split()[1] for line in lines for cell in line[2:5] if cell} == {"oz"}
+    # 28.349523125 g to the ounce; grams are told to half a gram, ounces to a twentieth.
+    assert float(lines[0][4].split()[0]) == pytest.approx(grams(metric[0][4]) / 28.349523125, abs=0.07)
+
+
 def test_the_sheet_says_the_days_work():
     plan = demo_plan("heron_goldfish")
     text = hospital(plan)

@@ -14,7 +14,7 @@ from waterplan.plan.tank_pictures import LOOKED_AT_H, AlarmLevel, TankSheet
 from waterplan.plan.whole import Plan
 from waterplan.units import Display, System
 
-_LEDGER_LINES, _EXPECTED_LINES = 7, 4
+_LEDGER_LINES, _EXPECTED_LINES, _AN_OUNCE_LIKE = 7, 4, 100.0
 _OF = {
     "oxygen": "Oxygen",
     "nh3": "Un-ionised ammonia",
@@ -149,10 +149,11 @@ def short_clock(at: datetime) -> str:
 
 
 def _grams(value: float, display: Display) -> str:
-    """A weight to the gram, for a ledger that is added up by hand; a US reader's in ounces and pounds."""
+    """A weight to the gram, for a ledger that is added up by hand; a US reader's all in ounces."""
     if value < 0.5:
         return ""
-    return f"{value:,.0f} g" if display.system is System.METRIC else display.number(value, "g")
+    shown, unit = display.convert(value, "g", like=_AN_OUNCE_LIKE)
+    return f"{shown:,.0f} {unit}" if display.system is System.METRIC else f"{shown:,.1f} {unit}"
 
 
 def _when(at_h: float, course: TankCourse) -> str:
