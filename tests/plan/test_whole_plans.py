@@ -198,7 +198,9 @@ def test_the_same_seed_gives_the_same_plan_and_another_seed_the_same_best_figure
         assert one.key == two.key
         if one.value is not None and "check-by" not in one.key:
             # Several ways on one water are weighed by the spread of their own draws, which a seed moves a little.
-            assert two.value == pytest.approx(one.value, rel=1e-3), one.key
+            # A figure that holds in 95 % of the draws has no band of its own: it is a percentile itself.
+            stands = one.low is None or one.low != one.high or one.unit not in {"W", "L", "h"}
+            assert two.value == pytest.approx(one.value, rel=1e-3 if stands else 0.15), one.key
             if one.low and math.isfinite(one.high):
                 # Seeds move a percentile of 512 stratified draws by little.
                 assert two.low == pytest.approx(one.low, rel=0.15, abs=0.02), one.key

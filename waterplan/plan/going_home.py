@@ -92,7 +92,7 @@ def ph_ramp_home(desk: Desk) -> Answer:
             )
     hours = ladder[-1].at_h + every
     return Answer(
-        text=f"From {amount(start, unit='')} to {amount(target, unit='')} in {len(ladder)} steps of at most "
+        text=f"From pH {amount(start, unit='')} to pH {amount(target, unit='')}: {len(ladder)} steps of at most "
         f"{amount(most, unit='')}, {amount(60.0 * every, unit='min')} apart: {amount(hours, unit='h')}. Slower where it rises "
         "and there is ammonia in the water.",
         unit="h",

@@ -9,7 +9,7 @@ from waterplan.case.model import Vessel
 from waterplan.case.schema import Use
 from waterplan.case.tank_choices import BackUp
 from waterplan.errors import Unanswerable
-from waterplan.findings import Moment, Verdict, Who, amount
+from waterplan.findings import Moment, Verdict, amount
 from waterplan.plan.answers import Answer, Limit, Side
 from waterplan.plan.call import oxygen_level
 from waterplan.plan.desk import HOME, Desk
@@ -54,7 +54,6 @@ def outages(desk: Desk) -> None:
     if desk.case.home_pond is not None:
         title = "Home pond, power cut at night: to the emergency level"
         desk.answer(Moment.HOME, "power cut: home pond", title, pond_power_cut)
-        desk.step(Moment.HOME, Who.OWNER, "Keep a battery air pump charged, and run it for ten minutes each week.")
 
 
 def back_up(desk: Desk, vessel: Vessel) -> Answer:
@@ -180,7 +179,8 @@ def pond_power_cut(desk: Desk) -> Answer:
     alarm, emergency = oxygen_level(desk, "settled", "alarm"), oxygen_level(desk, "settled", "emergency")
     found = _without_power(setup, alarm, emergency, stone)
     what = "all fish settled, mud and plankton taking what they do in ponds, surface none, in the dark"
-    return _lasts(desk, found, alarm, emergency, what, None)
+    made = _lasts(desk, found, alarm, emergency, what, None)
+    return replace(made, text=f"{made.text} A battery air pump, charged and run for ten minutes each week.")
 
 
 def _lasts(desk: Desk, found: WithoutPower, alarm: float, emergency: float, what: str, named: BackUp | None) -> Answer:

@@ -18,12 +18,14 @@ from waterplan.published import FloatArray, remark
 from waterplan.spread import band
 from waterplan.tank.aeration import Diffuser
 from waterplan.tank.answers import SEARCH_DRAWS, thinned
-from waterplan.tank.bag import Bag, BagLimits, bag_after, bag_hours, least_bag_litres
+from waterplan.tank.bag import Bag, BagLimits, bag_after, bag_lasts_h, least_bag_litres
 from waterplan.tank.cylinder import cylinder_minutes
 from waterplan.tank.irrigation import irrigation_swap
 from waterplan.tank.setup import Setup
 from waterplan.tank.water_body import Tank
 
+# A closed bag is a closed form: more draws than a search through time can afford.
+_BAG_DRAWS = 1024
 _NO_WATER = "[transport] volume: the litres of water that the fish travels in"
 
 
@@ -124,14 +126,26 @@ def transport_hours(desk: Desk, way: Transport) -> Answer:
     """The longest way in the bag or box as it is, and what ends it."""
     if way.by is Carrier.BOX:
         return _box_hours(desk, way)
-    bag, limits = thinned(_bag(desk, way), SEARCH_DRAWS), _bag_limits(desk)
-    found = bag_hours(bag, limits=limits)
-    how = "closed bag: oxygen, carbon dioxide and ammonia of the handled fish; 95 % of the draws"
-    if found.value is None:
-        text = f"Not at all: {found.none_because}; {found.ruled_by} rules. More water or cooler."
+    bag, limits = thinned(_bag(desk, way), _BAG_DRAWS), _bag_limits(desk)
+    hours = bag_lasts_h(bag, limits=limits)
+    low, best, _ = band(hours)
+    ruled_by = limits.over(bag_after(bag, np.maximum(hours, 0.1)))[1]
+    how = "closed bag: oxygen, carbon dioxide and ammonia of the handled fish, as long as each draw lasts, four days at most"
+    if low <= 0.0:
+        text = f"Not at all at the short end: {ruled_by} is past its limit as soon as the bag is closed. More water or cooler."
         return Answer(text=text, verdict=Verdict.ACT, method=how)
-    text = f"{amount(found.value, unit='h')} in the bag as it is; {found.ruled_by} ends it."
-    return _against_way(text, found.value, way, how)
+    text = f"{amount(low, unit='h')} in the bag as it is (the short end; best figure {amount(best, unit='h')}); {ruled_by} ends it."
+    if way.hours is None:
+        return Answer(text=text, unit="h", values=hours, method=how)
+    needed = way.hours.measured.best / 60.0
+    words = f"the way takes {amount(needed, unit='h')}"
+    return Answer(
+        text=f"{text} The way takes {amount(needed, unit='h')}.",
+        unit="h",
+        values=hours,
+        limit=Limit(value=needed, side=Side.AT_LEAST, words=words),
+        method=how,
+    )
 
 
 def _box_hours(desk: Desk, way: Transport) -> Answer:
@@ -180,7 +194,7 @@ def transport_litres(desk: Desk, way: Transport) -> Answer:
     """The least water for the way, with oxygen over it in the same proportion."""
     if way.hours is None:
         raise Unanswerable("[transport] hours: the time from closing to opening")
-    bag, hours = thinned(_bag(desk, way), SEARCH_DRAWS), way.hours.measured.best / 60.0
+    bag, hours = thinned(_bag(desk, way), _BAG_DRAWS), way.hours.measured.best / 60.0
     found = least_bag_litres(bag, hours=hours, limits=_bag_limits(desk))
     how = "closed bag, gas in the same proportion; 95 % of the draws; and no denser than a patient travels"
     if found.value is None:

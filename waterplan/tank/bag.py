@@ -21,6 +21,7 @@ _O2_OF_DRY_AIR = 0.20946
 _MG_N_PER_MMOL, _MEQ_PER_MG_CACO3 = 14.007, 1.0 / 50.043
 _ROUNDS = 30
 _LONGEST_H, _MOST_L_PER_KG = 96.0, 200.0
+_HALVINGS = 12
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,14 +54,14 @@ class BagOpened:
     aired_nh3_mg_n_per_l: FloatArray
 
 
-def bag_after(bag: Bag, hours: float) -> BagOpened:
+def bag_after(bag: Bag, hours: Numbers) -> BagOpened:
     """What has become of a bag after a time.
 
     Parameters
     ----------
     bag : Bag
         Water, oxygen and fish when it is closed.
-    hours : float
+    hours : float or array
         Time since [h].
 
     Returns
@@ -146,6 +147,18 @@ class BagLimits:
         stacked = np.vstack(list(parts.values()))
         ruling = np.bincount(np.argmax(stacked, axis=0), minlength=len(parts)).argmax()
         return np.asarray(stacked.max(axis=0)), list(parts)[int(ruling)]
+
+
+def bag_lasts_h(bag: Bag, *, limits: BagLimits) -> FloatArray:
+    """Hours until the first limit is passed in each draw, to a few minutes; 0 where one is at once, 96 where none is."""
+    draws = draws_in(bag)
+    low, high = np.zeros(draws), np.full(draws, _LONGEST_H)
+    for _ in range(_HALVINGS):
+        middle = 0.5 * (low + high)
+        over = limits.over(bag_after(bag, middle))[0] > 0.0
+        low, high = np.where(over, low, middle), np.where(over, middle, high)
+    at_once = limits.over(bag_after(bag, 0.0))[0] > 0.0
+    return np.where(at_once, 0.0, np.where(low > _LONGEST_H * (1.0 - 0.5**_HALVINGS) - 1e-9, _LONGEST_H, low))
 
 
 def bag_hours(bag: Bag, *, limits: BagLimits, chance: float = DEFAULT_CHANCE) -> Answer:

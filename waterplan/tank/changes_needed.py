@@ -20,7 +20,7 @@ from waterplan.tank.water_body import Water
 # filter cuts the step by itself.
 _STEP_H = 4.0
 _SHARE_TOLERANCE, _PER_DAY_TOLERANCE = 0.002, 0.004
-_MOST_CHECKS, _MORE = 6, 1.01
+_MOST_CHECKS, _MORE, _WORST_SHARE = 6, 1.01, 0.9
 _GUESSES, _FAR, _NEAR_ENOUGH = 5, 64.0, 0.003
 # The longest that is looked at is when a hundredth of what was there at the start is left.
 _LEFT_OF_START, _LEAST_DAYS = 0.01, 2.0
@@ -227,8 +227,10 @@ class _Question:
         counted = done.hours > gap_h + 1e-6
         levels = self.limits.given()
         ratios = np.vstack([done.states[name][counted].max(axis=0) / level for name, level in levels.items()])
-        ruling = np.bincount(np.argmax(ratios, axis=0), minlength=len(levels)).argmax()
-        return np.asarray(ratios.max(axis=0)), _WORDS[list(levels)[int(ruling)]]
+        worst = ratios.max(axis=0)
+        bad = worst >= np.quantile(worst, _WORST_SHARE)  # where it matters, the limit that is passed or nearest
+        ruling = np.bincount(np.argmax(ratios[:, bad], axis=0), minlength=len(levels)).argmax()
+        return np.asarray(worst), _WORDS[list(levels)[int(ruling)]]
 
     def _settled(self, share: Numbers, gap_h: float) -> Setup:
         """The tank as changes of a share have left it for good: what each takes out is what has come in since the last.
@@ -242,6 +244,16 @@ class _Question:
         fed = sum((np.asarray(meal.feed_g) * meal.ammonia_kg_n_per_kg_feed for meal in meals), start=np.zeros(()))
         between = (given + fed * _MG_PER_G / (24.0 * self.days)) * gap_h / np.asarray(self.setup.tank.volume_l)
         risen = between * (1.0 - np.asarray(share)) / np.asarray(share)
+        # What the meals of the day before have still to give off is put in at once.
+        late = sum(
+            (
+                np.asarray(meal.feed_g) * meal.ammonia_kg_n_per_kg_feed * meal.share_left(24.0 - meal.at_h)
+                for meal in meals
+                if meal.at_h < 24.0
+            ),
+            start=np.zeros(()),
+        )
+        risen = risen + late * _MG_PER_G / np.asarray(self.setup.tank.volume_l)
         return replace(
             self.setup,
             water=replace(

@@ -77,6 +77,13 @@ class Fed(Event):
             )
         )
 
+    def share_left(self, hours: float) -> float:
+        """The share of a meal's ammonia that is still to come off some hours after it."""
+        left = 0.0
+        for start, end, share in self._release():
+            left += share * min(max((end - self.at_h - hours) / (end - start), 0.0), 1.0)
+        return left
+
     def _release(self) -> Iterator[tuple[float, float, float]]:
         start = self.at_h
         for row in tables.rows("feed_release"):
