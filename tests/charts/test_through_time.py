@@ -2,14 +2,16 @@
 
 import itertools
 import re
+from dataclasses import replace
 
 import pytest
 
-from tests.charts.courses import course
+from tests.charts.courses import OXYGEN, course
 from tests.charts.reading import layers, of_mark, words
 from tests.plans import METRIC, US
 from waterplan.charts import style
 from waterplan.charts.through_time import course_chart, states_of
+from waterplan.plan.tank_course import Level
 
 
 def title_of(chart):
@@ -44,6 +46,14 @@ def test_each_level_in_sight_has_its_line_and_its_words_and_the_grave_one_anothe
     assert alarm["rows"][0]["low"] == 5.0
     assert emergency["rows"][0]["low"] == 3.0
     assert alarm["mark"]["strokeDash"] != emergency["mark"]["strokeDash"]
+
+
+def test_the_words_of_two_near_levels_stand_on_either_side():
+    near = (Level(words="alarm", value=5.0, floor=True), Level(words="emergency", value=4.7, floor=True, serious=True))
+    crowded = course(states=(replace(OXYGEN, levels=near),))
+    for levels, sides in ((crowded, {"alarm": -8, "emergency": 11}), (course(), {"alarm": -8, "emergency": -8})):
+        placed = of_mark(course_chart(levels, "do_mg_per_l", METRIC), "text", align="right", dx=-4)
+        assert {layer["rows"][0]["words"].split()[0]: layer["mark"]["dy"] for layer in placed} == sides
 
 
 def test_a_level_out_of_sight_is_told_of():

@@ -35,6 +35,14 @@ def test_the_ledger_adds_up_line_by_line_as_printed(case):
         holds = grams(now)
 
 
+def test_a_us_ledger_is_in_one_unit():
+    lines = ledger(days_of(demo_plan("heron_goldfish")).course, US)
+    metric = ledger(days_of(demo_plan("heron_goldfish")).course, METRIC)
+    assert {cell.split()[1] for line in lines for cell in line[2:5] if cell} == {"oz"}
+    # 28.349523125 g to the ounce; grams are told to half a gram, ounces to a twentieth.
+    assert float(lines[0][4].split()[0]) == pytest.approx(grams(metric[0][4]) / 28.349523125, abs=0.07)
+
+
 def test_the_sheet_says_the_days_work():
     plan = demo_plan("heron_goldfish")
     text = hospital(plan)
@@ -75,6 +83,14 @@ def test_salt_that_is_refused_is_not_wanted_on_the_sheet():
 
 def test_what_the_course_passes_stands_on_the_sheet_of_a_tank_that_fails():
     assert "Dissolved oxygen under 4 mg/L (emergency)" in hospital(demo_plan("sturgeon_fin"))
+
+
+def test_food_is_weighed_for_each_meal():
+    text = (DEMO_PONDS / "heron_goldfish.toml").read_text(encoding="utf-8")
+    fed = plan_of(text.replace('feed = "0 %/day"', 'feed = "0.5 %/day"'))
+    # 0.5 % of 620 g in two meals.
+    assert "2 meals a day of 1.55 g" in Page(hospital_page(fed, Ahead(why_not="not asked"), METRIC)).text
+    assert "2 meals" not in hospital(demo_plan("heron_goldfish"))
 
 
 def test_a_us_sheet_weighs_in_ounces():

@@ -59,8 +59,9 @@ _FROM_ZERO = ("_per_l",)
 _LANE_PX, _LEFT_PX, _LEFT_BARE_PX, _TICKS = 17, 62, 46, 5
 # Less than this is what the sums leave over, not something that a kit or a fish could tell from nothing.
 _NOTHING, _LEAST_PER_L, _NONE_TOP = 6, 1e-3, 1.0
-# The share of the time that two words along it must be apart, and of the height that two levels must be.
-_APART, _LEVELS_APART, _IN_REACH = 0.055, 0.13, 0.7
+# The share of the time that two words along it must be apart, and the pixels that two levels must be; how far off a
+# level may lie, as a share of what the state does, to be drawn.
+_APART, _LEVELS_APART_PX, _IN_REACH = 0.055, 32.0, 0.7
 _SPAN_FILL = "#e4e7e9"
 _LEAST_SPAN = {"water_temp_c": 2.0, "ph": 0.6, "volume_l": 10.0}
 
@@ -287,9 +288,10 @@ def _levels(one: StateCourse, frame: _Frame, display: Display, x: alt.X, y: alt.
     layers: list[alt.Chart] = []
     heights = [display.convert(level.value, unit)[0] for level in inside]
     for number, level in enumerate(inside):
-        crowded = number + 1 < len(inside) and heights[number + 1] - heights[number] < _LEVELS_APART * (
-            frame.top - frame.floor
+        up_px = (
+            (heights[number + 1] - heights[number]) / frame.lane * _LANE_PX if number + 1 < len(inside) else math.inf
         )
+        crowded = up_px < _LEVELS_APART_PX
         rows = pd.DataFrame(
             [
                 {

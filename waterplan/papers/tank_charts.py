@@ -11,7 +11,7 @@ from waterplan.plan.whole import Plan
 from waterplan.units import Display
 
 _MOMENTS = {Use.INDUCTION: Moment.PROCEDURE, Use.IRRIGATION: Moment.PROCEDURE, Use.REVIVAL: Moment.REVIVAL}
-_WIDE, _NARROW = 600, 270
+_WIDE, _NARROW = 440, 270
 
 
 def clock_drawings(plan: Plan, display: Display) -> dict[Moment, list[str]]:

@@ -14,7 +14,7 @@ from waterplan.plan.tank_pictures import LOOKED_AT_H, AlarmLevel, TankSheet
 from waterplan.plan.whole import Plan
 from waterplan.units import Display, System
 
-_LEDGER_LINES, _EXPECTED_LINES = 7, 4
+_LEDGER_LINES, _EXPECTED_LINES, _AN_OUNCE_LIKE = 7, 4, 100.0
 _OF = {
     "oxygen": "Oxygen",
     "nh3": "Un-ionised ammonia",
@@ -149,10 +149,11 @@ def short_clock(at: datetime) -> str:
 
 
 def _grams(value: float, display: Display) -> str:
-    """A weight to the gram, for a ledger that is added up by hand; a US reader's in ounces and pounds."""
+    """A weight to the gram, for a ledger that is added up by hand; a US reader's all in ounces."""
     if value < 0.5:
         return ""
-    return f"{value:,.0f} g" if display.system is System.METRIC else display.number(value, "g")
+    shown, unit = display.convert(value, "g", like=_AN_OUNCE_LIKE)
+    return f"{shown:,.0f} {unit}" if display.system is System.METRIC else f"{shown:,.1f} {unit}"
 
 
 def _when(at_h: float, course: TankCourse) -> str:
@@ -181,7 +182,7 @@ def _facts(plan: Plan, of: TankSheet, display: Display) -> list[tuple[str, str]]
     if of.salt_per_change_g > 0.0:
         facts.append(("Salt in its new water", f"{_grams(of.salt_per_change_g, display)}, dissolved first"))
     facts.append(("Salt in the tank", _salt(plan, of, display)))
-    facts.append(("Food", f"{of.meals} meals a day, as weighed by the practice" if of.meals > 1 else _one_meal(of)))
+    facts.append(("Food", _food(of, display)))
     facts.append(("Nobody looks for", f"{display.number(of.unattended_h, 'h')} at the most"))
     look = next((one for one in clocks(plan) if one.vessel == of.tank), None)
     if look is not None:
@@ -195,8 +196,11 @@ def _salt(plan: Plan, of: TankSheet, display: Display) -> str:
     return "none" if plan.case.intended.salt is None else "none: what was intended is refused"
 
 
-def _one_meal(of: TankSheet) -> str:
-    return "one meal a day, as weighed by the practice" if of.meals else "none"
+def _food(of: TankSheet, display: Display) -> str:
+    if not of.meals or of.meal_g is None:
+        return "none"
+    meals = "one meal" if of.meals == 1 else f"{of.meals} meals"
+    return f"{meals} a day of {display.number(of.meal_g, 'g')}, what is left taken out"
 
 
 def _limits(of: TankSheet, display: Display) -> list[tuple[str, str, str, str]]:

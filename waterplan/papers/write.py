@@ -224,12 +224,12 @@ def write_papers(plan: Plan, folder: Path | str, display: Display) -> tuple[Path
         "findings.csv": findings_table(plan, display),
         "plan.json": plan_json(plan, display),
     }
-    if plan.pictures.sheet is not None:
-        made["hospital.html"] = hospital_page(plan, days, display)
     if plan.dose_cards or plan.injection_cards:
         made["dose-cards.html"] = dose_pages(plan, display)
     if plan.pictures.certificates:
         made["volume.html"] = volume_page(plan, display)
+    if plan.pictures.sheet is not None:
+        made["hospital.html"] = hospital_page(plan, days, display)
     paths = []
     for name, text in made.items():
         path = Path(folder) / name

@@ -24,6 +24,7 @@ from waterplan.tank.equipment_events import HeaterSticksOn
 from waterplan.tank.setup import Setup
 from waterplan.tank.through_time import course
 
+_G_PER_KG = 1000.0
 # How far ahead a stuck heater is looked at, and how often.
 LOOKED_AT_H, _EVERY_H = 48.0, 0.5
 # Rounds before dawn and in the evening, twice a day at first, for a week on one sheet.
@@ -76,6 +77,7 @@ class TankSheet:
     change_hour: float
     salt_per_change_g: float
     meals: int
+    meal_g: float | None
     unattended_h: float
     levels: tuple[AlarmLevel, ...]
     stuck: StuckHeater | None
@@ -92,7 +94,8 @@ def tank_sheet(desk: Desk) -> TankSheet | None:
         per_change_g = salting(desk, change_l).per_change_g
     except (Unanswerable, ImpossibleInput, Refused):
         per_change_g = 0.0
-    fed = intended.feed is not None and intended.feed.measured.best > 0.0
+    fed = intended.feed.measured.best if intended.feed is not None else 0.0
+    meals = max(intended.meals or 1, 1) if fed > 0.0 else 0
     return TankSheet(
         tank=tanks[0].name,
         holds_l=float(desk.vessel_l(tanks[0])[0]) if desk.is_known(tanks[0]) else None,
@@ -102,7 +105,8 @@ def tank_sheet(desk: Desk) -> TankSheet | None:
         change_holds=advised_change_l(desk) is not None,
         change_hour=CHANGE_HOUR,
         salt_per_change_g=per_change_g,
-        meals=max(intended.meals or 1, 1) if fed else 0,
+        meals=meals,
+        meal_g=fed / 100.0 * float(desk.weight_kg()[0]) * _G_PER_KG / meals if meals else None,
         unattended_h=unattended_h(desk),
         levels=_levels(desk),
         stuck=_stuck(desk, tanks[0]),
