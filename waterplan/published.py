@@ -108,8 +108,11 @@ class Trail:
         self.remarks |= other.remarks
 
 
-# 160 KiB an array: an equation with its ten or so temporaries stays in a second-level cache of 2 MiB.
-_BLOCK = 20480
+# 128 KiB an array: an equation with its ten or so temporaries stays in a second-level cache of 2 MiB.
+_BLOCK = 16384
+_CACHE_LINE_BYTES = 64
+# Arrays of working space that a block's equation may write over.
+_SCRATCH = 4
 EQUATIONS: dict[str, Equation] = {}
 _watchers: ContextVar[tuple[Trail, ...]] = ContextVar("watchers", default=())
 
@@ -165,15 +168,24 @@ class _Guard(NamedTuple):
     unit: str
 
 
-def _all_possible(value: object, limits: Limits) -> bool:
+def _all_possible(array: FloatArray, limits: Limits) -> bool:
+    if array.size == 0:
+        return True
     low, high = limits
-    if isinstance(value, float):
-        return low <= value <= high
-    array = cast(FloatArray, value)
+    # Bit for bit, the floats from 0 upwards stand in their order, and negative ones and NaN above all of them: where 0
+    # is allowed, one reduction of most arrays does.
+    if low <= 0.0 <= high and np.maximum.reduce(array.view(np.uint64), axis=None) <= np.float64(high).view(np.uint64):
+        return True
     # Two reductions need no memory, where comparing each element would; a NaN passes through both and compares false.
-    return array.size == 0 or bool(
-        np.minimum.reduce(array, axis=None) >= low and np.maximum.reduce(array, axis=None) <= high
-    )
+    return bool(np.minimum.reduce(array, axis=None) >= low and np.maximum.reduce(array, axis=None) <= high)
+
+
+def _aligned_scratch() -> list[FloatArray]:
+    """Working space that begins on a cache line: numpy's loops take a third less time there than across two lines."""
+    spare = _CACHE_LINE_BYTES // 8
+    space = np.empty(_SCRATCH * _BLOCK + spare)
+    start = -(space.ctypes.data // 8) % spare
+    return [space[start + row * _BLOCK : start + (row + 1) * _BLOCK] for row in range(_SCRATCH)]
 
 
 def require_possible(argument: str, value: object, limits: Limits, unit: str = "") -> None:
@@ -195,16 +207,16 @@ def impossible(argument: str, value: Numbers, wrong: object, limits: object, *, 
     return ImpossibleInput(argument, f"{array[tuple(first)]:g}", limits, unit=unit, many=many)
 
 
-def in_blocks(kernel: Callable[..., object], **given: object) -> Numbers:
+def in_blocks(kernel: Callable[..., Numbers], **given: object) -> Numbers:
     """An elementwise kernel over its arguments: at once for floats, block by block for arrays, which are broadcast.
 
     The kernel takes floats and arrays alike and leaves them as they are. The temporaries of an equation stay in the
     processor's cache, and the only memory of the size of the result is the result.
     """
     for value in given.values():
-        if isinstance(value, np.ndarray):
+        if type(value) is not float and isinstance(value, np.ndarray):
             return _in_blocks(kernel, None, given, {})
-    return cast(float, kernel(**given))
+    return kernel(**given)
 
 
 def _in_blocks(
@@ -223,6 +235,7 @@ def _in_blocks(
         op_dtypes=[np.float64] * (len(arrays) + 1),
         buffersize=_BLOCK,
     )
+    scratch = [] if into is None else _aligned_scratch()
     with iterator:
         for *blocks, result in iterator:
             block = dict(zip(arrays, blocks, strict=True))
@@ -232,7 +245,7 @@ def _in_blocks(
             if into is None:
                 result[...] = kernel(**{**given, **block})
             else:
-                into(result, **{**given, **block})
+                into(result, [space[: result.size] for space in scratch], **{**given, **block})
         return cast(FloatArray, iterator.operands[-1])
 
 
@@ -264,7 +277,7 @@ def published(
     (`possible` narrows the glossary's limits); `fitted` gives the range in which the source vouches for the equation:
     beyond it the function still computes, and whoever watches is told. An `elementwise` function is handed its arrays
     in blocks (see `in_blocks`); `into` is the same equation for a block, which writes its result into its first
-    argument. A 0-d result comes back as a float.
+    argument and works in the arrays of its second, which begin on a cache line. A 0-d result comes back as a float.
     """
     ranges = MappingProxyType({name: Limits(*limits) for name, limits in (fitted or {}).items()})
     narrowed = {name: Limits(*limits) for name, limits in (possible or {}).items()}
@@ -285,37 +298,40 @@ def published(
             if argument in terms
         }
 
+        bounds = {argument: guard.limits for argument, guard in guards.items()}
+
         @functools.wraps(function)
         def wrapper(*args: P.args, **kwargs: P.kwargs) -> R:
-            given: dict[str, object] = dict(zip(positional, args, strict=False))
-            given.update(kwargs)
+            given: dict[str, Any] = {**dict(zip(positional, args, strict=False)), **kwargs}
             if len(given) != len(args) + len(kwargs):
                 return function(*args, **kwargs)  # one argument twice or too many: Python says it best
             in_array_blocks = False
             for argument, value in given.items():
-                guard = guards.get(argument)
-                if guard is None:
+                limits = bounds.get(argument)
+                if limits is None:
                     continue
                 if type(value) is not float:
                     value = given[argument] = as_numbers(value)  # noqa: PLW2901 - the value as the core takes it
                     if value is None:
                         continue
-                    if elementwise and isinstance(value, np.ndarray):
-                        in_array_blocks = True
+                    if isinstance(value, np.ndarray):
+                        if elementwise:
+                            in_array_blocks = True  # each block is checked while it is in the cache
+                        elif not _all_possible(value, limits):
+                            require_possible(argument, value, *guards[argument])
                         continue
-                if not _all_possible(value, guard.limits):
-                    require_possible(argument, value, *guard)
+                if not limits[0] <= value <= limits[1]:
+                    require_possible(argument, value, *guards[argument])
             watchers = _watchers.get()
             if watchers:
                 leaks = tuple(_leaks(name, ranges, given))
                 for watcher in watchers:
                     watcher.note(equation.citation)
                     watcher.leaks |= dict.fromkeys(leaks)
-            call = cast(Callable[..., R], function)
-            result = cast(R, _in_blocks(call, into, given, guards)) if in_array_blocks else call(**given)
-            if isinstance(result, np.generic) or (isinstance(result, np.ndarray) and result.ndim == 0):
+            result: Any = _in_blocks(function, into, given, guards) if in_array_blocks else function(**given)  # type: ignore[call-arg]
+            if type(result) is not float and isinstance(result, (np.generic, np.ndarray)) and result.ndim == 0:
                 return cast(R, result.item())
-            return result
+            return cast(R, result)
 
         wrapper.equation = equation  # type: ignore[attr-defined]
         return wrapper

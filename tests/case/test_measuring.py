@@ -74,7 +74,7 @@ def told(by, given):
 @pytest.mark.parametrize("by", By)
 def test_each_way_is_read_and_gives_the_volume_worked_out_by_hand(by):
     (given,) = case_of(text_of(by)).volumes
-    low, best, high = described(given, "x").make(Draws(count=400), "pond").band
+    low, best, high = described(given, "x").volume(Draws(count=400), "pond").band
     assert best == pytest.approx(LITRES[by], rel=0.015)
     assert low < best < high
 
@@ -90,7 +90,7 @@ def test_what_is_saved_is_read_as_the_same(by):
 def test_feet_are_metres():
     feet = GIVEN[By.SOUNDINGS].replace('"m"', '"ft"')
     (given,) = case_of(text_of(By.SOUNDINGS, feet)).volumes
-    best = described(given, "x").make(Draws(count=64), "pond").band.best
+    best = described(given, "x").volume(Draws(count=64), "pond").band.best
     assert best == pytest.approx(9600.0 * 0.3048**3, rel=0.001)
 
 
@@ -202,6 +202,12 @@ def test_shelves_are_taken_off_a_liner_pond():
     )
     found = described(case_of(text_of(By.SHAPE, given)).volumes[0], "x")
     draws = Draws(count=64)
-    assert found.make(draws, "pond").band.best == pytest.approx(6600.0, rel=1e-6)
+    assert found.volume(draws, "pond").band.best == pytest.approx(6600.0, rel=1e-6)
     assert found.area is not None
     assert np.asarray(found.area(draws, "pond"))[0] == pytest.approx(12.0)
+
+
+def test_what_takes_the_place_of_water_is_a_part_with_a_name():
+    given = GIVEN[By.METER] + 'takes_place = "yes"\n'
+    with pytest.raises(CaseError, match=r"volumes\[1\]\.part: read nothing; name the part"):
+        case_of(text_of(By.METER, given))

@@ -71,3 +71,12 @@ def test_the_invented_pond_has_one():
     (certificate,) = demo_plan("heron_goldfish").pictures.certificates
     assert len(certificate.sketch.soundings) == 28
     assert of_mark(pond_chart(certificate.sketch, METRIC), "rect")
+
+
+def test_of_a_loggers_soundings_as_many_are_drawn_as_leave_the_depth_to_be_seen():
+    many = Sketch(shore=BOX.shore, soundings=tuple((0.001 * n, 1.0, 0.5) for n in range(4000)))
+    chart = pond_chart(many, METRIC)
+    (dots,) = of_mark(chart, "point")
+    assert len(dots["rows"]) == 500
+    assert "one sounding in 8 is drawn" in str(chart.to_dict()["title"])
+    assert "title" not in pond_chart(BOX, METRIC).to_dict()

@@ -156,3 +156,73 @@ def test_the_sketch_takes_what_can_be_drawn(table, points, soundings):
     if sketch is not None:
         assert len(sketch.soundings) == soundings
         assert max(x for x, _ in sketch.shore) == pytest.approx(1.0)
+
+
+def part(name, litres, more=""):
+    """A part metered: 1 % of error or so, no shape."""
+    head = f'[[volumes]]\nof = "home pond"\npart = "{name}"\nby = "meter"\n{more}'
+    return f'{head}meter_before = "0 L"\nmeter_after = "{litres} L"\n'
+
+
+BOX = """[[volumes]]
+of = "home pond"
+part = "{name}"
+by = "shape"
+plan = "rectangle"
+profile = "vertical walls, flat floor"
+made = "rigid tub from its size"
+length = "{length} ± 0 m"
+width = "{width} ± 0 m"
+rim = "{rim} ± 0 m"
+below_rim = "0 ± 0 m"
+{more}"""
+
+
+def test_parts_add_up_and_what_takes_their_place_is_taken_off():
+    # 3 m x 2 m x 1 m is 6,000 L, 2 m x 1 m x 0.4 m is 800 L, and a block of 1 m x 0.5 m x 0.5 m takes 250 L.
+    text = SMALLEST + BOX.format(name="deep end", length=3, width=2, rim=1, more="")
+    text += BOX.format(name="plant bay", length=2, width=1, rim=0.4, more="")
+    added = made(text)
+    whole = added.finding("pond volume")
+    assert whole.value == pytest.approx(6800.0, rel=1e-6)
+    assert "Added up: deep end 6,000 L; plant bay 800 L" in shown(added.finding("volume in parts: home pond"))
+    # A centimetre over 8 m2 is 80 L.
+    assert "80 L" in shown(added.finding("level: home pond"))
+    island = BOX.format(name="block", length=1, width=0.5, rim=0.5, more='takes_place = "yes"\n')
+    less = made(text + island)
+    assert less.finding("pond volume").value == pytest.approx(6550.0, rel=1e-6)
+    assert "block less 250 L" in shown(less.finding("volume in parts: home pond"))
+
+
+def test_the_errors_of_parts_add_in_squares():
+    # Each meter's error is its own: two parts of 3,000 L have 1/sqrt 2 of the share that one of 6,000 L has.
+    one, two = (made(SMALLEST + text) for text in (part("a", 6000), part("a", 3000) + part("b", 3000)))
+    half = [(found.high - found.low) / found.value for found in (p.finding("pond volume") for p in (one, two))]
+    assert half[1] / half[0] == pytest.approx(2.0**-0.5, rel=0.06)
+
+
+def test_a_part_measured_in_two_ways_is_weighed_before_it_is_added():
+    text = SMALLEST + part("a", 3000) + part("a", 3100) + part("b", 1000)
+    found = made(text).finding("pond volume")
+    assert 4000.0 < found.value < 4100.0
+    assert found.value == pytest.approx(4050.0, rel=0.002)
+
+
+def test_a_part_without_a_volume_leaves_the_whole_without_one_and_says_which():
+    text = SMALLEST + part("deep end", 5000) + UNMIXED.replace('by = "tracer"', 'part = "bay"\nby = "tracer"')
+    refused = made(text).finding("volume in parts: home pond")
+    assert refused.verdict is Verdict.REFUSED
+    assert "“bay”" in refused.answer
+    assert "not mixed" in refused.answer
+
+
+def test_what_takes_the_place_of_water_cannot_be_more_than_the_water():
+    text = SMALLEST + part("bay", 500) + part("island", 600, 'takes_place = "yes"\n')
+    assert made(text).finding("volume in parts: home pond").verdict is Verdict.REFUSED
+
+
+def test_parts_are_weighed_with_the_whole():
+    text = SMALLEST + part("a", 3000) + part("b", 3000) + METER.format(after=7100)
+    both = made(text).finding("pond volume")
+    assert 6000.0 < both.value < 6100.0
+    assert "they agree" in both.answer

@@ -97,3 +97,13 @@ def test_it_goes_into_the_open_case():
     assert now.counts["volumes"] == 1
     assert test.session_state[f"{now.edition}/volumes[1].after"] == SALT["after"]
     assert test.session_state[f"{now.edition}/volumes[1].of"] == "home pond"
+
+
+def test_the_salt_for_a_tracer_test_is_planned_before_it():
+    test = checked(box(page("volume"), "by").select("tracer").run())
+    box(test, "salt guess").input("10000 ± 2500 L")
+    box(test, "salt salinity").input("0 ± 0 g/L")
+    # As worked by hand in tests/plan/test_tracer_salt.py: 3,146 g.
+    assert "3\\.14" in texts(press(test, "How much salt?"))
+    box(test, "salt guess").input("ten thousand")
+    assert "volume: read" in texts(press(test, "How much salt?")).replace("\\", "")

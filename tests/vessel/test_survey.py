@@ -115,3 +115,13 @@ def test_a_sounding_at_the_foot_of_the_wall_is_inside() -> None:
 def test_a_depth_at_the_shore_that_cannot_be() -> None:
     with pytest.raises(ImpossibleInput, match="shore_depth_m"):
         sounded(np.full(24, 1.2), shore_depth_m=-0.1)
+
+
+def test_one_place_read_again_is_averaged_and_two_depths_at_one_place_are_refused() -> None:
+    shore = Outline.traced([(0, 0), (6, 0), (6, 4), (0, 4)])
+    rows = [(1, 1, 1.0), (3, 1, 1.0), (5, 1, 1.0), (1, 3, 1.0), (3, 3, 1.0), (5, 3, 1.0)]
+    again = Survey.taken(shore, [*rows, (5, 3, 1.04)], shore_depth_m=1.0)  # 0.04 m apart, three errors are 0.045 m
+    assert again.soundings[-1].tolist() == [5.0, 3.0, pytest.approx(1.02)]
+    assert len(again.soundings) == 6
+    with pytest.raises(CaseError, match=r"row 7: read 1\.05 m; row 6 gives 1 m at the same place"):
+        Survey.taken(shore, [*rows, (5, 3, 1.05)], shore_depth_m=1.0)

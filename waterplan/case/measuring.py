@@ -21,7 +21,6 @@ from waterplan.units import Family, to_core
 from waterplan.vessel import contours, fill, sections
 from waterplan.vessel.calibration import BucketTest
 from waterplan.vessel.outline import Outline
-from waterplan.vessel.sounded import sounded_volume
 from waterplan.vessel.survey import Survey
 from waterplan.vessel.systematic import Edge, Shore
 from waterplan.vessel.tracer import Sample, Signal, TopUp, TracerTest, tracer_volume
@@ -73,7 +72,7 @@ def described(given: Measurement, where: str) -> Described:
         found = _DESCRIBE[given.by](given)
         if given.by is not By.SOUNDINGS:  # its floor costs time, and its rows have been looked at already
             with suppress(Refused):  # the plan says so beside the other ways
-                found.make(_FEW_DRAWS, "tried")
+                found.volume(_FEW_DRAWS, "tried")
         return found
     except CaseError as error:
         raise CaseError(where, [_placed(one, error.file, where) for one in error.mistakes]) from None
@@ -170,11 +169,7 @@ def _sounded(given: Measurement) -> Described:
         shore_depth_m=at_shore,
         deepest_m=deepest.measured.best if deepest else None,
     )
-
-    def make(draws: Draws, name: str) -> Volume:
-        return sounded_volume(survey, draws=draws, name=name)
-
-    return Described(make=make, area=_drawn(_outlined_area(outline)), outline=outline, survey=survey)
+    return Described(area=_drawn(_outlined_area(outline)), outline=outline, survey=survey)
 
 
 def _shore(given: Measurement) -> tuple[Shore, Outline | None, Area | None]:

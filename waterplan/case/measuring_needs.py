@@ -8,7 +8,7 @@ from waterplan.case.schema import VOLUME_KEYS, By
 from waterplan.case.shaping import SIZE_KEYS, sizes_needed
 from waterplan.errors import ImpossibleInput, Mistake
 
-_ALWAYS = ("of", "by")
+_ALWAYS = ("of", "by", "part", "takes_place")
 _NEEDED: Mapping[By, tuple[str, ...]] = MappingProxyType(
     {
         By.SHAPE: ("plan", "profile", "made", "below_rim"),
@@ -94,6 +94,8 @@ def _faults(given: Measurement, found: Set[str]) -> Iterator[tuple[str, str, str
     by, goes = given.by, keys_of(given.by)
     for key in sorted(found - set(goes)):
         yield key, f"given with by = {by.value!r}", f"leave it out, or use another way; with it go {', '.join(goes)}"
+    if "takes_place" in found and "part" not in found:
+        yield "part", "nothing", "name the part that takes the place of water"
     for key in _NEEDED[by]:
         if key not in found:
             yield key, "nothing", f"{by} needs it"

@@ -59,6 +59,7 @@ class HomePond:
     filter: Filter | None = None
     zeolite: str = ""
     plants: str = ""
+    wanted_within: Reading | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -200,6 +200,8 @@ def _litres(key: str, term: str, words: str, example: str) -> Field:
 _VOLUME = (
     _text("of", "which water: home pond, or the name of a vessel", "home pond", required=True),
     _choice("by", "how it was measured", tuple(By), required=True),
+    _text("part", "name of the part, where a water is measured in parts that add up", "plant bay"),
+    _choice("takes_place", "this part takes the place of water, as an island does", ("no", "yes")),
     _choice("unit", "unit of length of all rows", ("m", "cm", "mm", "ft", "in")),
     _rows("outline", "the shore in order, x y and, at a wall, the depth at its foot", "0 0"),
     _choice("shore", "the shore between its points", ("straight", "curved")),
@@ -311,6 +313,14 @@ SECTIONS: Mapping[str, Section] = MappingProxyType(
                     _choice("filter", "what the pond's filter can do", tuple(Filter)),
                     _choice("zeolite", "is there zeolite in the filter", ("no", "yes")),
                     _choice("plants", "are there plants in the water", ("no", "yes")),
+                    _value(
+                        "wanted_within",
+                        Family.SHARE,
+                        "half_band_percent",
+                        "dimension",
+                        "how near its volume is wanted, ±, for the salt of a tracer test",
+                        "5 %",
+                    ),
                 ),
             ),
             Section(

@@ -17,10 +17,13 @@ from waterplan.vessel.forms import Form, Plan, Profile, basin_of, measured_volum
 from waterplan.vessel.liner import Shelf, liner_pond
 from waterplan.vessel.measured_liner import MeasuredShelf, measured_liner_volume
 from waterplan.vessel.outline import Outline
+from waterplan.vessel.sounded import sounded_volume
 from waterplan.vessel.survey import Survey
 from waterplan.vessel.volume import Volume
 
 Make = Callable[[Draws, str], Volume]
+# Told the share that is done, from 0 to 1.
+Progress = Callable[[float], None]
 Area = Callable[[Draws, str], FloatArray]
 
 # The keys of the case for the sizes of the vessel room.
@@ -52,12 +55,22 @@ _CM_PER_M, _L_PER_M3 = 100.0, 1000.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Described:
-    """What a measurement describes: how to make its volume, the area of its surface, and the shore and soundings."""
+    """What a measurement describes: how to make its volume, the area of its surface, and the shore and soundings.
 
-    make: Make
+    Of a survey by soundings the volume is made by `volume`, which tells how far it has come.
+    """
+
+    make: Make | None = None
     area: Area | None = None
     outline: Outline | None = None
     survey: Survey | None = None
+
+    def volume(self, draws: Draws, name: str, *, progress: Progress | None = None) -> Volume:
+        """The volume, with draws under a name of its own."""
+        if self.make is not None:
+            return self.make(draws, name)
+        assert self.survey is not None  # one of the two makes it
+        return sounded_volume(self.survey, draws=draws, name=name, progress=progress)
 
 
 def sizes_needed(given: Measurement) -> tuple[str, ...]:

@@ -12,7 +12,8 @@ from waterplan.units import Display
 _MARGIN = 0.06
 # From shallow to deep in one hue, so that it reads in grey as well.
 _DEPTHS = ["#eef6f9", "#bcd9e6", "#7fb3cb", "#3f86a8", "#1d5a7a"]
-_MANY = 60
+# Above the first their depths are not written, above the second not all of a logger's are drawn.
+_MANY, _MOST = 60, 500
 
 
 def pond_chart(sketch: Sketch, display: Display, *, width: int = 520, tallest: int = 560) -> alt.LayerChart:
@@ -57,7 +58,19 @@ def pond_chart(sketch: Sketch, display: Display, *, width: int = 520, tallest: i
     layers.append(cast(alt.Chart, line.encode(x=x, y=y, order="order:Q")))
     layers += _soundings(sketch, factor, x, y)
     # One scale for both axes: whoever shows it may not stretch it.
-    return finish(*layers, width=width, height=height).properties(autosize=alt.AutoSizeParams(type="pad"))
+    chart = finish(*layers, width=width, height=height).properties(autosize=alt.AutoSizeParams(type="pad"))
+    step = _step(sketch)
+    if step == 1:
+        return chart
+    title = alt.TitleParams(
+        f"one sounding in {step} is drawn", anchor="start", orient="bottom", fontSize=13, fontWeight="normal"
+    )
+    return chart.properties(title=title)
+
+
+def _step(sketch: Sketch) -> int:
+    """How many soundings stand behind each that is drawn."""
+    return max(-(-len(sketch.soundings) // _MOST), 1)
 
 
 def _floor(sketch: Sketch, factor: float, unit: str, x: alt.X, y: alt.Y) -> alt.Chart:
@@ -85,11 +98,15 @@ def _floor(sketch: Sketch, factor: float, unit: str, x: alt.X, y: alt.Y) -> alt.
 def _soundings(sketch: Sketch, factor: float, x: alt.X, y: alt.Y) -> list[alt.Chart]:
     if not sketch.soundings:
         return []
+    drawn = sketch.soundings[:: _step(sketch)]
     frame = pd.DataFrame(
-        [{"x": a * factor, "y": b * factor, "words": f"{depth * factor:.2f}"} for a, b, depth in sketch.soundings]
+        [{"x": a * factor, "y": b * factor, "words": f"{depth * factor:.2f}"} for a, b, depth in drawn]
     )
+    size = 30 if _step(sketch) == 1 else 6
     dots = (
-        alt.Chart(frame).mark_point(size=30, filled=True, color="white", stroke=WATER_LINE, opacity=1).encode(x=x, y=y)
+        alt.Chart(frame)
+        .mark_point(size=size, filled=True, color="white", stroke=WATER_LINE, opacity=1)
+        .encode(x=x, y=y)
     )
     if len(sketch.soundings) > _MANY:
         return [dots]

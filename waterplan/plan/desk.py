@@ -11,6 +11,7 @@ import numpy as np
 from waterplan import tables
 from waterplan.case.model import Body, Case, Logged, OtherFish, Vessel, Water
 from waterplan.case.schema import Filter, Shape, Use, Walls
+from waterplan.case.shaping import Progress
 from waterplan.case.values import Reading
 from waterplan.errors import ImpossibleInput, Refused, Unanswerable
 from waterplan.findings import Caution, Finding, Moment, Step, Verdict, Who
@@ -54,6 +55,7 @@ class Desk:
     logged: tuple[Logged, ...] = ()
     as_of: datetime | None = None
     assumed_filter: Filter | None = None
+    progress: Progress | None = None
     findings: list[Finding] = field(default_factory=list)
     steps: list[Step] = field(default_factory=list)
     cautions: list[tuple[Moment, Caution]] = field(default_factory=list)
@@ -369,7 +371,9 @@ class Desk:
             if body.is_given:
                 before = partial(volumes.before_it_was_measured, name, body, partial(self._plain_litres, vessel, body))
             self._measured[known] = (
-                volumes.measured_water(name, given, draws=self.draws, before=before) if given else None
+                volumes.measured_water(name, given, draws=self.draws, before=before, progress=self.progress)
+                if given
+                else None
             )
         return self._measured[known]
 

@@ -9,6 +9,7 @@ import numpy as np
 from waterplan.case.measuring import split_rows
 from waterplan.case.reading import case_from_document
 from waterplan.case.schema import VERSION, VERSION_KEY
+from waterplan.case.shaping import Progress
 from waterplan.errors import CaseError
 from waterplan.findings import Finding, Moment
 from waterplan.plan.certificates import Certificate, Sketch, certificates, outline_sketch
@@ -36,16 +37,18 @@ class QuickVolume:
     certificate: Certificate
 
 
-def quick_volume(table: Mapping[str, Any]) -> QuickVolume:
+def quick_volume(table: Mapping[str, Any], *, progress: Progress | None = None) -> QuickVolume:
     """The volume of a water from one table of `[[volumes]]`; CaseError with the key and row of all that is wrong.
 
     Parameters
     ----------
     table : mapping
         Keys of the case and their texts, without `of`.
+    progress : callable, optional
+        Told the share of a long survey that is done.
     """
     document = {**_AROUND, "volumes": [{"of": POND, **table}]}
-    desk = Desk(case=case_from_document(document, file="volume"), draws=Draws())
+    desk = Desk(case=case_from_document(document, file="volume"), draws=Draws(), progress=progress)
     desk.answer(Moment.PREPARE, "pond volume", "Water", pond_volume)
     volume_findings(desk, Moment.PREPARE, None)
     # One way alone says the same twice.

@@ -17,7 +17,7 @@ from waterplan.vessel.tracer import Signal
 from waterplan.vessel.tracer_salt import Keeps, salt_to_weigh
 from waterplan.vessel.volume import relative_sd
 
-# Half the width of the band that is aimed at, as a share of the volume.
+# Half the width of the band that is aimed at where the case says nothing of it, as a share of the volume.
 _WANTED = 0.05
 _STURGEON = "sturgeon"
 
@@ -32,18 +32,19 @@ def is_wanted(desk: Desk) -> bool:
 
 
 def tracer_salt(desk: Desk) -> Answer:
-    """The salt that would make the pond's volume sure to a twentieth, under the ceiling of its most sensitive fish."""
-    volume = band(desk.pond_l())
-    if volume.low == volume.high or (volume.high - volume.low) / (2.0 * volume.best) <= _WANTED:
-        return Answer(text=f"Not needed: the volume is known to within {_WANTED:.0%} of itself.".replace("%", " %"))
-    meter = tables.row("instruments", instrument="conductivity meter", quantity="salinity", part="absolute").value
+    """The salt that makes the pond's volume as sure as is wanted, under the ceiling of its most sensitive fish."""
+    volume, half_band = band(desk.pond_l()), _wanted(desk)
+    wanted = f"{100.0 * half_band:g} %"
+    if volume.low == volume.high or (volume.high - volume.low) / (2.0 * volume.best) <= half_band:
+        return Answer(text=f"Not needed: the volume is known to within {wanted} of itself.")
+    meter = tables.row("vessel_tracer", rule="repeat of a reading").value
     stations = int(tables.row("vessel_tracer", rule="stations").value)
     fixed = math.hypot(relative_sd("conductivity meter"), relative_sd("conductivity of NaCl"))
     present = float(desk.salinity_g_per_l(HOME)[0])
     try:
         found = salt_to_weigh(
             volume,
-            half_band=_WANTED,
+            half_band=half_band,
             signal=Signal.SALINITY,
             reads_now=present,
             reading_error=meter / COVERAGE,
@@ -58,12 +59,18 @@ def tracer_salt(desk: Desk) -> Answer:
         cautions = tuple(Caution(text=text) for text in _warned(desk))
         return Answer(text=f"Not by salt as things are. {marked(str(refused))}", cautions=cautions)
     text = (
-        f"{amount(found.salt_g, unit='g')} of pure salt for a band of ±{_WANTED:.0%}, read with a conductivity meter at "
-        f"{stations} places before and after: it brings the water to {amount(found.salinity_g_per_l, unit='g/L')} at most. "
-        "Weigh it, dissolve it, spread it, and give the readings in [[volumes]]."
+        f"{amount(found.salt_g, unit='g')} of pure salt for a band of ± {wanted}, read with a conductivity meter that "
+        f"repeats to ± {amount(meter, unit='g/L')}, at {stations} places before and after: it brings the water to "
+        f"{amount(found.salinity_g_per_l, unit='g/L')} at most. Weigh it, dissolve it, spread it, and give the readings in "
+        "[[volumes]]."
     )
     cautions = tuple(Caution(text=text) for text in found.cautions)
     return Answer(text=text, unit="g", values=found.salt_g, cautions=cautions, method="rise over the meter's own error")
+
+
+def _wanted(desk: Desk) -> float:
+    pond = desk.case.home_pond
+    return pond.wanted_within.measured.best / 100.0 if pond is not None and pond.wanted_within is not None else _WANTED
 
 
 def _everyone(desk: Desk) -> list[str]:

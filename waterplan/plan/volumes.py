@@ -3,13 +3,14 @@
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from waterplan.case.measuring import described
 from waterplan.case.model import Body, Measurement, Vessel
-from waterplan.case.shaping import Described
+from waterplan.case.shaping import Described, Progress
 from waterplan.errors import CaseError, ImpossibleInput, Refused, Unanswerable
 from waterplan.findings import Caution, Moment, amount
 from waterplan.plan.answers import Answer
@@ -28,6 +29,7 @@ _CHANGE_PERCENT = 10.0
 _LITRES_PER_CM_M2 = 10.0  # a centimetre over a square metre
 # What is taken off or put on, and not what the volume is found from.
 _BESIDE = frozenset({"gravel_area", "gravel_depth", "rock", "fish", "filter_bodies", "pipe_length", "pipe_bore"})
+_IN_PARTS = "in parts"
 _NO_ERROR = 1e-9  # a proportion: what rounding alone leaves
 _DISAGREE = "The methods do not agree"
 # What the sentences of the vessel room say in litres and grams, for a reader who may want other units.
@@ -44,10 +46,13 @@ class Way:
     refused: str = ""
     given: Measurement | None = None
     described: Described | None = None
+    parts: tuple["Water", ...] = ()
 
     @property
     def is_measured(self) -> bool:
         """Whether it gave a volume and nothing that decides it was estimated by eye."""
+        if self.parts and self.volume is not None:
+            return all(any(way.is_measured for way in part.ways) for part in self.parts)
         if self.volume is None or self.given is None:
             return False
         main = (reading for key, reading in self.given.readings.items() if key not in _BESIDE)
@@ -90,7 +95,12 @@ class Water:
 
 
 def measured_water(
-    of: str, given: Sequence[Measurement], *, draws: Draws, before: Callable[[], Volume] | None = None
+    of: str,
+    given: Sequence[Measurement],
+    *,
+    draws: Draws,
+    before: Callable[[], Volume] | None = None,
+    progress: Progress | None = None,
 ) -> Water:
     """A water from all the ways in which it was measured, and from what was said of it before.
 
@@ -104,11 +114,21 @@ def measured_water(
         The hypercube.
     before : callable, optional
         Makes the volume from its stated litres or its size, where the case gives those.
+    progress : callable, optional
+        Told the share of a long survey that is done.
     """
-    ways = [_way(one, label, draws) for one, label in zip(given, _labels(given), strict=True)]
+    ways = _ways(of, [one for one in given if "part" not in one.words], draws, progress)
+    parts = [one for one in given if "part" in one.words]
+    if parts:
+        ways.append(_in_parts(of, parts, draws, progress))
     if before is not None:
         stated = before()
         ways.append(Way(label=stated.method.value, volume=stated))
+    return _weighed(of, ways, draws)
+
+
+def _weighed(of: str, ways: Sequence[Way], draws: Draws) -> Water:
+    """All the ways together by their errors, without those that gave no volume or say that they have no error."""
     counted = {way.label: way.volume for way in ways if way.volume is not None}
     left_out = [f"The volume of the {of} {way.label} is left out. {way.refused}" for way in ways if way.volume is None]
     sure = [label for label, volume in counted.items() if volume.relative_sd < _NO_ERROR]
@@ -155,11 +175,15 @@ def _labels(given: Sequence[Measurement]) -> list[str]:
     return labels
 
 
-def _way(given: Measurement, label: str, draws: Draws) -> Way:
-    name = f"{given.of} {label}"
+def _ways(of: str, given: Sequence[Measurement], draws: Draws, progress: Progress | None) -> list[Way]:
+    return [_way(of, one, label, draws, progress) for one, label in zip(given, _labels(given), strict=True)]
+
+
+def _way(of: str, given: Measurement, label: str, draws: Draws, progress: Progress | None) -> Way:
+    name = f"{of} {label}"
     try:
         found = described(given, given.of)
-        volume = _corrected(given, found, found.make(draws, name), draws, name)
+        volume = _corrected(given, found, found.volume(draws, name, progress=progress), draws, name)
     except (Refused, ImpossibleInput) as error:
         return Way(label=label, given=given, refused=_sentence(str(error)))
     except CaseError as error:  # the reader has told of it; a plan made past the reader says it again
@@ -210,6 +234,61 @@ def _corrected(given: Measurement, found: Described, volume: Volume, draws: Draw
         cautions=after.cautions,
         trail=whole,
     )
+
+
+def _in_parts(of: str, given: Sequence[Measurement], draws: Draws, progress: Progress | None) -> Way:
+    """A water measured in parts: the sum of those that are water, less those that take its place."""
+    groups: dict[str, list[Measurement]] = {}
+    for one in given:
+        groups.setdefault(one.words["part"], []).append(one)
+    parts = {
+        part: _weighed(f"{of}, {part}", _ways(f"{of}, {part}", group, draws, progress), draws)
+        for part, group in groups.items()
+    }
+    lacking = [
+        f"Its part “{part}”: {' '.join(way.refused for way in water.ways)}"
+        for part, water in parts.items()
+        if water.together is None
+    ]
+    if lacking:
+        return Way(label=_IN_PARTS, refused=" ".join(lacking), parts=tuple(parts.values()))
+    takes = {part for part, group in groups.items() if any(one.words.get("takes_place") == "yes" for one in group)}
+    with watch() as trail:
+        drawn = {part: water.taken() for part, water in parts.items()}
+        litres = sum(
+            (-drawn[part] if part in takes else drawn[part] for part in parts), start=np.zeros(draws.count + 1)
+        )
+    try:
+        volume = Volume(
+            litres=litres,
+            method=Method.PARTS,
+            words="Added up: "
+            + "; ".join(f"{part} {'less ' if part in takes else ''}{drawn[part][0]:,.0f} L" for part in parts)
+            + ".",
+            readings=tuple(
+                Reading(f"{part}, {reading.what}", reading.read)
+                for part, water in parts.items()
+                for reading in (water.together.readings if water.together is not None else ())
+            ),
+            cautions=tuple(
+                f"Part “{part}”: {text}"
+                for part, water in parts.items()
+                for text in (water.together.cautions if water.together is not None else ())
+            ),
+            trail=trail,
+        )
+    except ImpossibleInput:
+        words = "What takes the place of water may be more than the water: measure its parts again."
+        return Way(label=_IN_PARTS, refused=words, parts=tuple(parts.values()))
+    described = None if takes else Described(area=partial(_area_of_parts, tuple(parts.values())))
+    return Way(label=_IN_PARTS, volume=volume, described=described, parts=tuple(parts.values()))
+
+
+def _area_of_parts(parts: Sequence[Water], draws: Draws, _: str) -> FloatArray:
+    areas = [surface_of(part, draws) for part in parts]
+    if any(area is None for area in areas):
+        raise Unanswerable("the size of the water's surface")
+    return np.asarray(np.sum(np.asarray(areas), axis=0))
 
 
 # -- the findings ---------------------------------------------------------------------------------------------------

@@ -4,12 +4,14 @@ import hashlib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from functools import partial
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 from typing import Any
 
 from waterplan import tables
 from waterplan.case.model import Case, Logged
+from waterplan.case.shaping import Progress
 from waterplan.findings import Caution, Finding, Moment, Step
 from waterplan.plan.call import call
 from waterplan.plan.desk import Desk
@@ -77,6 +79,7 @@ def plan(
     as_of: datetime | None = None,
     draws: int = DEFAULT_DRAWS,
     seed: int = DEFAULT_SEED,
+    progress: Progress | None = None,
 ) -> Plan:
     """Makes the plan of a case.
 
@@ -90,6 +93,8 @@ def plan(
         The time at which the plan is made; clock times count from it, else from the operation.
     draws, seed : int
         How many seeded draws carry the errors, and their seed.
+    progress : callable, optional
+        Told the share that is done, from 0 to 1, as the plan goes on.
 
     Returns
     -------
@@ -107,7 +112,10 @@ def plan(
         logged=tuple(sorted(readings, key=lambda logged: logged.taken)),
         as_of=as_of,
     )
-    for make in _MOMENTS:
+    for done, make in enumerate(_MOMENTS):
+        if progress is not None:
+            desk.progress = partial(_within, progress, done)
+            desk.progress(0.0)
         make(desk)
     cards = dosing(desk)
     return Plan(
@@ -122,6 +130,11 @@ def plan(
         version=_version(),
         tables_digest=_tables_digest(),
     )
+
+
+def _within(progress: Progress, done: int, share: float) -> None:
+    """A share of one moment as a share of the whole."""
+    progress((done + share) / len(_MOMENTS))
 
 
 def _moment(desk: Desk, moment: Moment) -> MomentPlan:

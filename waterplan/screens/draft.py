@@ -9,6 +9,7 @@ import streamlit as st
 
 from waterplan.case.reading import case_from_document
 from waterplan.case.schema import SECTIONS, VERSION, VERSION_KEY, Section
+from waterplan.case.shaping import Progress
 from waterplan.errors import CaseError, Mistake
 from waterplan.plan.whole import Plan, plan
 
@@ -111,7 +112,7 @@ def change_count(name: str, by: int) -> None:
     keep(replace(draft, counts={**draft.counts, name: count}))
 
 
-def make_plan() -> None:
+def make_plan(progress: Progress | None = None) -> None:
     """The explicit act: the fields become a case and a plan, or the mistakes that stand beside them."""
     draft, fields = current(), document()
     try:
@@ -119,7 +120,7 @@ def make_plan() -> None:
     except CaseError as error:
         keep(replace(draft, mistakes=error.mistakes, plan=None))
         return
-    keep(replace(draft, mistakes=(), plan=plan(case), planned=fields))
+    keep(replace(draft, mistakes=(), plan=plan(case, progress=progress), planned=fields))
 
 
 def is_edited() -> bool:

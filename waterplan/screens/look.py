@@ -4,6 +4,7 @@ import re
 from html import escape
 
 import streamlit as st
+from streamlit.delta_generator import DeltaGenerator
 
 # Less empty space above the title, a title that fits a phone, and small print dark enough for a bright yard.
 _STYLE = """
@@ -27,6 +28,11 @@ def style() -> None:
 def plain(text: str) -> str:
     """A text that a person or a file gave, for a place that reads Markdown: shown as written, and nothing is loaded."""
     return re.sub(r"([\\`*_{}\[\]()#+.!|~$:<>&-])", r"\\\1", text)
+
+
+def told(bar: DeltaGenerator, share: float) -> None:
+    """Moves a progress bar to a share between 0 and 1."""
+    bar.progress(min(max(share, 0.0), 1.0), f"Working it out: {share:.0%}".replace("%", " %"))
 
 
 def small(text: str) -> str:

@@ -15,7 +15,7 @@ from waterplan.papers.write import fragment, owner_page, plan_page, tub_cards, v
 from waterplan.plan.whole import Plan
 from waterplan.screens import draft
 from waterplan.screens.case_form import case_form
-from waterplan.screens.look import plain, small
+from waterplan.screens.look import plain, small, told
 from waterplan.screens.units_choice import display_choice
 from waterplan.units import Display
 
@@ -29,9 +29,13 @@ def page() -> None:
     with st.expander("The case", expanded=now.plan is None):
         case_form()
         act, save, _ = st.columns([1, 1, 2])
-        act.button("Make the plan", type="primary", on_click=draft.make_plan, width="stretch")
+        wanted = act.button("Make the plan", type="primary", width="stretch")
         text = document_to_text(draft.document())
         save.download_button("Save the case (TOML)", text, file_name=now.name, mime="application/toml", width="stretch")
+    if wanted:
+        bar = st.progress(0.0)
+        draft.make_plan(lambda share: told(bar, share))
+        st.rerun()  # so that each mistake stands beside its field, and the case is folded away
     if now.mistakes:
         st.error(f"{len(now.mistakes)} to put right before there is a plan; each stands beside its field.")
         for mistake in now.mistakes:

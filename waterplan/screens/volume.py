@@ -3,23 +3,29 @@
 from dataclasses import dataclass
 
 import streamlit as st
+from streamlit.delta_generator import DeltaGenerator
 
 from waterplan.case.measuring_needs import corrections_of, keys_of, needed_of
 from waterplan.case.schema import SECTIONS, By, Field, Kind
 from waterplan.case.writing import document_to_text
 from waterplan.charts.pond import pond_chart
 from waterplan.errors import CaseError, Mistake
+from waterplan.findings import Finding
+from waterplan.fish.species import known_species
 from waterplan.papers.sheet import DEFER, line
 from waterplan.papers.write import certificate_page
+from waterplan.plan.quick_tracer import quick_tracer_salt
 from waterplan.plan.quick_volume import WHERE, QuickVolume, quick_volume, sketch_so_far
 from waterplan.screens import draft
 from waterplan.screens.draft import QUICK
-from waterplan.screens.look import plain, small
+from waterplan.screens.look import plain, small, told
 from waterplan.screens.units_choice import display_choice
 from waterplan.units import Display
 
 _FORM = f"{QUICK}volume/"
 _KEPT = "volume answer"
+_SALT = "tracer salt answer"
+_UPLOAD, _TROUBLE = "soundings file", "soundings trouble"
 _WORDS = {
     By.SHAPE: "its shape and sizes",
     By.SOUNDINGS: "a traced shore with soundings anywhere",
@@ -31,6 +37,8 @@ _WORDS = {
     By.METER: "a water meter",
     By.DRAWN: "the fall of the level when water is let out",
 }
+# This page measures one water in one way; the parts of a pond are put together in the case.
+_HIDDEN = frozenset({"of", "by", "part", "takes_place"})
 # Where the rows of a field come from a spreadsheet or a logger, a long box.
 _TALL = {"soundings": 260, "outline": 200}
 
@@ -55,26 +63,62 @@ def page() -> None:
         _fields(by)
     table = _table(by)
     with right:
+        if by is By.TRACER:
+            _salt_to_weigh(display)
         _sketch(table, display)
     if st.button("Work out the volume", type="primary"):
-        with st.spinner("Working it out"):
-            st.session_state[_KEPT] = _work_out(table)
+        st.session_state[_KEPT] = _work_out(table, st.progress(0.0))
         st.rerun()  # so that each mistake stands beside its field
     kept: _Kept | None = st.session_state.get(_KEPT)
     if kept is not None and kept.table.get("by") == by:
         _answer(kept, table, display)
 
 
-def _work_out(table: dict[str, str]) -> _Kept:
+def _salt_to_weigh(display: Display) -> None:
+    """Before the test: how much salt for a wanted certainty."""
+    with st.form("salt to weigh"):
+        st.subheader("How much salt to weigh")
+        pond = {
+            "volume": _short("guess", "Water as far as it is known, and how", "9000 L, owner's word"),
+            "wanted_within": _short("within", "How near it is wanted, ±", "5 %"),
+        }
+        salinity = _short("salinity", "Salt in it now", "0.1 g/L, conductivity meter")
+        species = st.selectbox("The species in it that bears the least salt", known_species(), key=f"{_FORM}species")
+        for key, label in (("plants", "There are plants in it"), ("zeolite", "There is zeolite in its filter")):
+            pond[key] = "yes" if st.checkbox(label, key=f"{_FORM}salt {key}") else "no"
+        if st.form_submit_button("How much salt?"):
+            try:
+                st.session_state[_SALT] = quick_tracer_salt(species=str(species), pond=pond, salinity=salinity)
+            except CaseError as error:
+                st.session_state[_SALT] = error
+        found: Finding | CaseError | None = st.session_state.get(_SALT)
+        if isinstance(found, CaseError):
+            for mistake in found.mistakes:
+                where = mistake.where.rpartition(".")[2].replace("_", " ")
+                st.error(plain(f"{where}: read {mistake.read}; {mistake.would_do}."))
+        elif found is not None:
+            shown = line(found, display)
+            st.markdown(plain(shown.answer))
+            for caution in shown.cautions:
+                st.warning(plain(caution.text))
+            st.html(small(f"Founded on ({shown.status}): {'; '.join(shown.sources.split('; '))}"))
+
+
+def _short(key: str, label: str, at_first: str) -> str:
+    st.session_state.setdefault(f"{_FORM}salt {key}", at_first)
+    return str(st.text_input(label, key=f"{_FORM}salt {key}") or "").strip()
+
+
+def _work_out(table: dict[str, str], bar: DeltaGenerator) -> _Kept:
     try:
-        return _Kept(table=table, found=quick_volume(table))
+        return _Kept(table=table, found=quick_volume(table, progress=lambda share: told(bar, share)))
     except CaseError as error:
         return _Kept(table=table, mistakes=error.mistakes)
 
 
 def _fields(by: By) -> None:
     section, extra = SECTIONS["volumes"], corrections_of(by)
-    shown = [section.field(key) for key in keys_of(by) if key not in {"of", "by", *extra}]
+    shown = [section.field(key) for key in keys_of(by) if key not in {*_HIDDEN, *extra}]
     shape = {key: str(st.session_state.get(f"{_FORM}{key}") or "") for key in ("plan", "profile", "shelves")}
     for group in _grouped([one for one in shown if one is not None and _wanted(one, by, shape)]):
         if group[0].kind is Kind.ROWS:
@@ -118,6 +162,8 @@ def _field(one: Field, by: By) -> None:
     if one.kind is Kind.CHOICE:
         st.selectbox(label, ["", *one.choices], key=key, format_func=lambda text: text or "not said", help=help_text)
     elif one.kind is Kind.ROWS:
+        if one.key == "soundings":
+            _from_a_logger(key)
         hint = f"{one.example}\n(one to a line; spaces, commas or tabs between; pasted from a spreadsheet will do)"
         st.text_area(label, key=key, height=_TALL.get(one.key, 140), placeholder=hint, help=help_text)
     else:
@@ -129,6 +175,30 @@ def _field(one: Field, by: By) -> None:
                 st.error(plain(f"Read {mistake.read}; {mistake.would_do}."))
 
 
+def _from_a_logger(key: str) -> None:
+    """The soundings of a logger, from its file into the box."""
+    st.file_uploader(
+        "Soundings from a logger's file (CSV: x, y, depth)",
+        type=("csv", "txt"),
+        key=_UPLOAD,
+        on_change=_read_upload,
+        args=(key,),
+        max_upload_size=2,
+    )
+    if _TROUBLE in st.session_state:
+        st.error(plain(st.session_state.pop(_TROUBLE)))
+
+
+def _read_upload(key: str) -> None:
+    upload = st.session_state.get(_UPLOAD)
+    if upload is None:
+        return
+    try:
+        st.session_state[key] = upload.getvalue().decode("utf-8-sig").replace("\r\n", "\n")
+    except UnicodeDecodeError:
+        st.session_state[_TROUBLE] = f"{upload.name}: not UTF-8 text; save the soundings as CSV in UTF-8."
+
+
 def _select(key: str, label: str, options: tuple[str, ...], at_first: str, words: dict[By, str]) -> str:
     st.session_state.setdefault(f"{_FORM}{key}", at_first)
     return str(st.selectbox(label, options, key=f"{_FORM}{key}", format_func=lambda one: words[By(one)]))
@@ -137,7 +207,7 @@ def _select(key: str, label: str, options: tuple[str, ...], at_first: str, words
 def _table(by: By) -> dict[str, str]:
     shape = {key: str(st.session_state.get(f"{_FORM}{key}") or "") for key in ("plan", "profile", "shelves")}
     keys = [key for key in keys_of(by) if by is not By.SHAPE or key in {*needed_of(by, shape), *corrections_of(by)}]
-    texts = {key: str(st.session_state.get(f"{_FORM}{key}") or "").strip() for key in keys if key not in {"of", "by"}}
+    texts = {key: str(st.session_state.get(f"{_FORM}{key}") or "").strip() for key in keys if key not in _HIDDEN}
     return {"by": by.value} | {key: text for key, text in texts.items() if text}
 
 

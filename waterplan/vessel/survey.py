@@ -17,21 +17,25 @@ from waterplan.vessel.outline import Outline
 
 # A sounding may lie this many errors of a traced point beyond the shore, and at least this far [m].
 _SLACK_ERRORS, _SLACK_M = 2.0, 0.05
+# Two soundings at one place that differ by no more than this many errors of reading are one place read again.
+_REPEATS = 3.0
 
 
-def _read(rows: object, outline: Outline, deepest_m: float | None) -> FloatArray:
+def _read(rows: object, outline: Outline, deepest_m: float | None, depth_error_m: float) -> FloatArray:
     read, mistakes = [], []
-    seen: dict[tuple[float, float], tuple[int, float]] = {}
+    seen: dict[tuple[float, float], tuple[int, list[float]]] = {}
 
     def wrong(number: int, row: object, would_do: str) -> None:
-        mistakes.append(Mistake(where=f"row {number}", read=str(row), would_do=would_do))
+        cells = row if isinstance(row, Sequence) and not isinstance(row, str) else [row]
+        read = " | ".join(f"{cell:g}" if isinstance(cell, float) else str(cell) for cell in cells)
+        mistakes.append(Mistake(where=f"row {number}", read=read, would_do=would_do))
 
     table = list(rows) if isinstance(rows, Sequence | np.ndarray) else []
     for number, row in enumerate(table, start=1):
         try:
             x, y, depth = (float(value) for value in row)
         except (TypeError, ValueError):
-            wrong(number, row, "give x, y and depth as numbers in metres")
+            wrong(number, row, "give x, y and depth as three numbers in metres, with points for decimals")
             continue
         if not np.isfinite([x, y, depth]).all():
             wrong(number, row, "give finite numbers; leave out what was not measured")
@@ -43,12 +47,14 @@ def _read(rows: object, outline: Outline, deepest_m: float | None) -> FloatArray
                 f"{depth:g} m",
                 f"deeper than the deepest point, stated as {deepest_m:g} m: correct one of the two",
             )
-        elif (x, y) in seen and seen[x, y][1] != depth:
-            first, other = seen[x, y]
-            wrong(number, f"{depth:g} m", f"row {first} gives {other:g} m at the same place: keep one")
         elif (x, y) not in seen:
-            seen[x, y] = (number, depth)
-            read.append((number, x, y, depth))
+            seen[x, y] = (number, [depth])
+            read.append((number, x, y))
+        elif abs(depth - seen[x, y][1][0]) > _REPEATS * depth_error_m:
+            first, others = seen[x, y]
+            wrong(number, f"{depth:g} m", f"row {first} gives {others[0]:g} m at the same place: keep one")
+        else:  # a logger that stands still reads the same place again
+            seen[x, y][1].append(depth)
     places = np.asarray([row[1:3] for row in read], dtype=np.float64).reshape(-1, 2)
     outside = ~outline.contains(places) if len(places) else np.zeros(0, dtype=np.bool_)
     slack = max(_SLACK_ERRORS * outline.point_error_m, _SLACK_M)
@@ -63,7 +69,7 @@ def _read(rows: object, outline: Outline, deepest_m: float | None) -> FloatArray
         mistakes.append(Mistake(where="rows", read=read_text, would_do=f"give at least {fewest}"))
     if mistakes:
         raise CaseError("soundings", mistakes)
-    return np.asarray([row[1:] for row in read], dtype=np.float64)
+    return np.asarray([(x, y, np.mean(seen[x, y][1])) for _, x, y in read], dtype=np.float64)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -91,7 +97,8 @@ class Survey:
     ------
     CaseError
         A row that is not three numbers, a sounding outside the shore, deeper than stated, negative, or at the place of
-        another with a different depth; or too few: all with their rows.
+        another with another depth (within three errors of reading they are one, and their mean is taken); or too few:
+        all with their rows.
     ImpossibleInput
         An error or a depth at the shore cannot be.
 
@@ -124,7 +131,7 @@ class Survey:
         at_points = np.broadcast_to(np.asarray(shore_depth_m, dtype=np.float64), len(outline.points))
         return cls(
             outline=outline,
-            soundings=_read(rows, outline, deepest_m),
+            soundings=_read(rows, outline, deepest_m, error),
             shore_depth_m=at_points,
             depth_error_m=error,
         )

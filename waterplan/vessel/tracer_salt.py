@@ -180,9 +180,10 @@ def salt_to_weigh(
         raise ImpossibleInput("readings", (readings_before, readings_after), "1 or more each")
     wanted = half_band / _HALF_BAND
     if wanted <= fixed_error:
+        best = 100.0 * _HALF_BAND * fixed_error
         raise Refused(
-            f"No amount of salt makes it surer than ±{_HALF_BAND * fixed_error:.1%}: the meter, the calibration and the scale "
-            "allow no more. A bucket test in the pond's own water would help."
+            f"No amount of salt makes it surer than ± {best:.1f} %: the meter, the calibration and the scale allow no more. A "
+            "bucket test in the pond's own water would help."
         )
     single = _in_salt(reading_error, signal, reads_now)
     error = single * float(np.sqrt(1.0 / readings_before + 1.0 / readings_after))
@@ -195,10 +196,11 @@ def salt_to_weigh(
         reach = "no salt can be added at all"
         if least > 0:
             best = _HALF_BAND * expected_sd(least, rise_error_g_per_l=error, fixed_error=fixed_error)
-            reach = f"{room * volume_l.low / salt_purity:,.0f} g may go in, which gives ±{best:.0%}"
+            reach = f"{room * volume_l.low / salt_purity:,.0f} g may go in, which gives ± {100.0 * best:.0f} %"
         raise Refused(
-            f"±{half_band:.0%} would need {salt:,.0f} g, and up to {salinity:.2f} g/L if the volume is at its low end: above "
-            f"the ceiling of {ceiling_g_per_l:g} g/L. Below it, {reach}. A finer meter or more readings would do with less."
+            f"± {100.0 * half_band:g} % would need {salt:,.0f} g, and up to {salinity:.2f} g/L if the volume is at its low end: "
+            f"above the ceiling of {ceiling_g_per_l:g} g/L. Below it, {reach}. A finer meter or more readings would do with "
+            "less."
         )
     cautions = [_WARNING[what] for what in sorted(keeps)]
     usual = tables.row("vessel_tracer", rule="salt allowance")

@@ -27,6 +27,7 @@ class Method(StrEnum):
     TRACER = "from a weighed salt"
     TIMED = "from the time it took to fill"
     METER = "from a water meter"
+    PARTS = "from its parts"
     TOGETHER = "from several methods together"
 
 

@@ -26,7 +26,9 @@ def _constants(water_temp_c: Numbers, ionic_strength: Numbers) -> tuple[Numbers,
     """K1, K2 and Kw between the activity of H, which is what a pH meter reads, and concentrations of all else."""
     kelvin = water_temp_c + 273.15
     inverse, log_10 = 1.0 / kelvin, log(kelvin) / _LN_10
-    k1, k2, kw = (_constant(kelvin, inverse, log_10, row) for row in (_LOG_K1, _LOG_K2, _LOG_KW))
+    k1 = _constant(kelvin, inverse, log_10, _LOG_K1)
+    k2 = _constant(kelvin, inverse, log_10, _LOG_K2)
+    kw = _constant(kelvin, inverse, log_10, _LOG_KW)
     if isinstance(ionic_strength, float) and ionic_strength == 0.0:
         return k1, k2, kw
     # Davies equation, A = 1.82e6 (78.3 T)^-1.5

@@ -2,8 +2,10 @@
 
 from enum import StrEnum
 
+import numpy as np
+
 from waterplan import tables
-from waterplan.published import Numbers, published
+from waterplan.published import FloatArray, Numbers, published
 from waterplan.water.ammonia_criteria import acute_criterion_mg_n_per_l, chronic_criterion_mg_n_per_l
 from waterplan.water.elementwise import choose, exp, sqrt
 
@@ -33,6 +35,10 @@ _LN_10 = 2.302585092994046
 _NH3_PER_N = 17.031 / 14.007
 # Up to this salinity the planner takes fresh water's pKa: see unionised_fraction.
 _FRESH_UP_TO_G_PER_KG = 10.0
+
+_kelvin, _slope, _ln_10, _at_no_slope = (  # numpy takes a 0-d array faster than a float
+    np.array(value) for value in (273.15, _LN_10 * _PKA_1, _LN_10, 10.0**-_PKA_0)
+)
 
 _FITTED = {"water_temp_c": (0.0, 50.0), "salinity_g_per_kg": (0.0, 40.0)}
 
@@ -84,6 +90,33 @@ def _fraction(ph: Numbers, water_temp_c: Numbers, salinity: Numbers, effect: Sal
     return 1.0 / ratio
 
 
+def _fraction_into(
+    result: FloatArray,
+    scratch: list[FloatArray],
+    ph: Numbers,
+    water_temp_c: Numbers,
+    salinity_g_per_kg: Numbers = 0.0,
+    salt_effect: SaltEffect = SaltEffect.BY_SALINITY,
+) -> None:
+    """`_fraction` for blocks, in place: 1/(1 + 10^pKa_0 e^u) is 10^-pKa_0/(10^-pKa_0 + e^u), a pass less."""
+    fresh = salt_effect == SaltEffect.EMERSON or (
+        salt_effect == SaltEffect.BY_SALINITY
+        and isinstance(salinity_g_per_kg, float)
+        and salinity_g_per_kg <= _FRESH_UP_TO_G_PER_KG
+    )
+    if not fresh or isinstance(ph, float) or isinstance(water_temp_c, float):
+        result[...] = _fraction(ph, water_temp_c, salinity_g_per_kg, SaltEffect(salt_effect))
+        return
+    ratio, other = scratch[:2]
+    np.add(water_temp_c, _kelvin, out=ratio)
+    np.divide(_slope, ratio, out=ratio)
+    np.multiply(ph, _ln_10, out=other)
+    ratio -= other
+    np.exp(ratio, out=ratio)
+    ratio += _at_no_slope
+    np.divide(_at_no_slope, ratio, out=result)
+
+
 @published(source="emerson_1975", locator="pKa = 0.09018 + 2729.92/T", fitted=_FITTED, elementwise=True)
 def pka(
     water_temp_c: Numbers,
@@ -130,6 +163,7 @@ def pka(
     locator="pKa = 0.09018 + 2729.92/T; share = 1/(1 + 10^(pKa - pH))",
     fitted=_FITTED,
     elementwise=True,
+    into=_fraction_into,
 )
 def unionised_fraction(
     ph: Numbers,

@@ -5,7 +5,7 @@ return is new, and the caller may write into it.
 """
 
 import math
-from typing import cast, overload
+from typing import overload
 
 import numpy as np
 
@@ -66,9 +66,9 @@ class Polynomial:
     __slots__ = ("_arrays", "_floats")
 
     def __init__(self, *coefficients: float) -> None:
-        self._floats = coefficients
+        self._floats = coefficients[::-1]
         # numpy takes a 0-d array faster than it takes a float
-        self._arrays = tuple(np.array(coefficient) for coefficient in coefficients)
+        self._arrays = tuple(np.array(coefficient) for coefficient in self._floats)
 
     @overload
     def __call__(self, value: float) -> float: ...
@@ -77,13 +77,18 @@ class Polynomial:
     def __call__(self, value: Numbers) -> Numbers:
         """The value of the polynomial."""
         if isinstance(value, float):
-            total = value * self._floats[-1]
-            for coefficient in self._floats[-2:0:-1]:
-                total = (total + coefficient) * value
-            return total + self._floats[0]
-        result = cast(FloatArray, value * self._arrays[-1])
-        for term in self._arrays[-2:0:-1]:
+            total = 0.0
+            for coefficient in self._floats:
+                total = total * value + coefficient
+            return total
+        result = np.empty_like(value)
+        self.into(result, value)
+        return result
+
+    def into(self, result: FloatArray, value: FloatArray) -> None:
+        """Writes the value of the polynomial into an array of the shape of `value`, which stays as it is."""
+        np.multiply(value, self._arrays[0], out=result)
+        for term in self._arrays[1:-1]:
             result += term
             result *= value
-        result += self._arrays[0]
-        return result
+        result += self._arrays[-1]

@@ -64,33 +64,35 @@ def _saturation(
 
 def _saturation_into(
     result: FloatArray,
+    scratch: list[FloatArray],
     water_temp_c: Numbers,
     salinity_g_per_kg: Numbers = 0.0,
     air_pressure_kpa: Numbers = _ATM_KPA,
 ) -> None:
-    """`_saturation` for blocks: every pass over memory counts, so that few arrays are made and all are written over."""
+    """`_saturation` for blocks: every pass over memory counts, so that all is done in place, in four arrays."""
     if isinstance(water_temp_c, float) or isinstance(salinity_g_per_kg, float) or isinstance(air_pressure_kpa, float):
         result[...] = _saturation(water_temp_c, salinity_g_per_kg, air_pressure_kpa)
         return
-    x = water_temp_c + _kelvin
+    x, numerator, square, other = scratch
+    np.add(water_temp_c, _kelvin, out=x)
     np.divide(_c, x, out=x)
-    numerator = _ln_fresh_in_x(x)
-    scratch = _salt_in_x(x)
-    scratch *= salinity_g_per_kg
-    numerator -= scratch
+    _ln_fresh_in_x.into(numerator, x)
+    _salt_in_x.into(other, x)
+    other *= salinity_g_per_kg
+    numerator -= other
     np.exp(numerator, out=numerator)
     x += _g
     x *= x
     vapour = np.subtract(_h, x, out=x)
     np.exp(vapour, out=vapour)
-    np.subtract(vapour, air_pressure_kpa, out=scratch)
-    numerator *= scratch
-    square = water_temp_c + _m
+    np.subtract(vapour, air_pressure_kpa, out=other)
+    numerator *= other
+    np.add(water_temp_c, _m, out=square)
     square *= square
     square += _n
-    np.multiply(square, air_pressure_kpa, out=scratch)
-    scratch -= _atm_of_theta
-    numerator *= scratch
+    np.multiply(square, air_pressure_kpa, out=other)
+    other -= _atm_of_theta
+    numerator *= other
     vapour -= _atm
     square -= _one_of_theta
     vapour *= square
@@ -98,6 +100,8 @@ def _saturation_into(
 
 
 def _in_blocks(water_temp_c: Numbers, salinity: Numbers, pressure: Numbers) -> Numbers:
+    if isinstance(water_temp_c, float) and isinstance(salinity, float) and isinstance(pressure, float):
+        return _saturation(water_temp_c, salinity, pressure)
     return in_blocks(_saturation, water_temp_c=water_temp_c, salinity_g_per_kg=salinity, air_pressure_kpa=pressure)
 
 
