@@ -23,7 +23,6 @@ from waterplan.plan.hospital import advised_change_l
 from waterplan.plan.residues import filters_after_residues
 from waterplan.plan.salt_course import salt_course
 from waterplan.plan.salting import level_of_salt, short_salt
-from waterplan.spread import Band, band
 
 _KHV = " khv"
 
@@ -125,14 +124,13 @@ def _dose(desk: Desk, task: Task, found: tuple[Conflict, ...]) -> DoseCard:
     if draft.portions:
         _order_of_entry(task)
         desk.step(moment, Who.NURSE, f"{place.name}: {' '.join(draft.order)}")
-    low, best, high = band(place.litres)
     return DoseCard(
         number=task.number,
         title=title,
         substance=task.dose.substance,
         use=task.dose.use,
         water=place.name,
-        litres=Band(low, best, high),
+        litres=place.ends,
         volume_words=place.words,
         finding=finding,
         unit=draft.unit,
