@@ -4,7 +4,7 @@ import csv
 import math
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 from types import MappingProxyType
 
@@ -161,9 +161,15 @@ def table(name: str) -> tuple[Row, ...]:
     return tuple(found)
 
 
+@lru_cache(maxsize=4096)
+def _matching(name: str, keys: tuple[tuple[str, str], ...]) -> tuple[Row, ...]:
+    """The rows whose key columns are as given; kept, since a plan asks for the same few rows a thousand times."""
+    return tuple(row for row in table(name) if all(row.keys[column] == value for column, value in keys))
+
+
 def rows(name: str, **keys: str) -> tuple[Row, ...]:
     """The rows whose key columns are as given; whoever watches is told of each."""
-    found = tuple(row for row in table(name) if all(row.keys[column] == value for column, value in keys.items()))
+    found = _matching(name, tuple(keys.items()))
     if _listener is not None:
         for row in found:
             _listener(row)
@@ -172,9 +178,9 @@ def rows(name: str, **keys: str) -> tuple[Row, ...]:
 
 def find(name: str, **keys: str) -> Row | None:
     """The one row that answers, or None; of several that disagree, the one marked as the default."""
-    found = [row for row in table(name) if all(row.keys[column] == value for column, value in keys.items())]
+    found = _matching(name, tuple(keys.items()))
     if len(found) > 1:
-        found = [row for row in found if row.is_default]
+        found = tuple(row for row in found if row.is_default)
     if len(found) > 1:
         raise LookupError(f"{name}: several default rows for {keys}")
     if not found:

@@ -9,6 +9,7 @@ from tests.plans import METRIC, SMALLEST, US, case_of, demo_plan
 from waterplan.findings import Verdict
 from waterplan.papers.doses import dose_cards
 from waterplan.papers.write import dose_pages, owner_page, write_papers
+from waterplan.plan.quick_dose import quick_dose
 from waterplan.plan.whole import plan
 
 
@@ -126,10 +127,32 @@ strength = "100 mg/L"
     assert "&lt;script&gt;" in page
 
 
+def long_cards():
+    """Doses with much to say: a ledger, conflicts, cautions, a neutraliser."""
+    water = {"species": "koi", "eaten": "no", "temperature": "20 °C", "ph": "7.6", "salinity": "0.2 g/L"}
+    water |= {"oxygen": "8.6 mg/L", "tan": "0.2 mg/L as N", "alkalinity": "100 mg/L as CaCO3", "wound": "open"}
+    doses = [
+        {"substance": "salt", "use": "prolonged", "into": "600 L, marked tub", "strength": "3 g/L", "changed": "150 L"},
+        {"substance": "povidone-iodine", "use": "eggs", "into": "10 L, marked tub", "bottle": "10 % PVP-I"},
+        {"substance": "hypochlorite", "use": "equipment khv", "into": "20 L, marked tub", "bottle": "5 % w/v"},
+        {"substance": "formalin", "use": "bath", "into": "40 L, marked tub", "strength": "100 uL/L"},
+        {
+            "substance": "tricaine",
+            "use": "induction",
+            "into": "2 L, marked tub",
+            "strength": "110 mg/L",
+            "bottle": "powder",
+        },
+    ]
+    cards = [quick_dose({**water, **texts})[0] for texts in doses]
+    return dose_cards(cards, METRIC, heading="Much to say", made_with="waterplan")
+
+
 @pytest.mark.browser
-def test_a_card_is_one_page_of_a5(browser, tmp_path):
+@pytest.mark.parametrize("made", [lambda: dose_pages(demo_plan("heron_goldfish"), METRIC), long_cards])
+def test_a_card_is_one_page_of_a5(browser, tmp_path, made):
     path = tmp_path / "dose-cards.html"
-    text = dose_pages(demo_plan("heron_goldfish"), METRIC)
+    text = made()
     path.write_text(text, encoding="utf-8")
     page = browser.new_page()
     page.goto(path.as_uri())

@@ -285,6 +285,34 @@ def test_a_tank_is_not_salted_twice() -> None:
     assert "those that the plan advises against ammonia" in said(ledger)
 
 
+def test_the_litres_that_salt_was_worked_out_for_are_named() -> None:
+    # 600 ± 20 L: the 5th percentile is 600 - 1.645 x 20 / 1.960 = 583 L; 3 g/L of it is 1,749 g, 2.84 g/L in 616.8 L.
+    card, _ = dose(**{**SALT, "into": "600 ± 20 L"})
+    text = METRIC.render(card.finding.answer)
+    assert "583 L, the low end of the volume" in text
+    assert "2.84 to 3 g/L" in text
+    card, _ = dose(**{**SALT, "into": "600 ± 20 L", "use": "bath", "strength": "10 g/L"})
+    assert "583 L, the low end of its volume" in METRIC.render(card.finding.answer)
+
+
+def test_a_salted_tank_comes_down_again() -> None:
+    # A quarter at a time from 3 to 0.5 g/L: ln(1/6) / ln(0.75) is 6.2, so 7.
+    _, found = dose(**SALT)
+    assert found["unsalting 1: salt, tub"].value == 7.0
+
+
+def test_without_a_level_uses_and_trials_are_told_within_this_fishs_ceiling() -> None:
+    for species, there, not_there in (
+        ("koi", "5 g/L as strong support", "regulator"),
+        ("sturgeon", "none died", "5 g/L as"),
+    ):
+        card, _ = dose(**{**SALT, "strength": "", "species": species})
+        text = METRIC.render(card.finding.answer)
+        assert card.finding.verdict is Verdict.QUESTION
+        assert there in text
+        assert not_there not in text
+
+
 # -- chlorine, chloramine, a hose ------------------------------------------------------------------------------------
 
 HOSE = {

@@ -106,3 +106,30 @@ def test_a_water_of_the_open_case_can_be_dosed():
     # further off than a tenth, so a stock is made.
     assert "Tricaine, sedation: white basin" in text
     assert "Make a stock" in text
+
+
+def test_doses_and_injections_of_the_open_case_are_shown_and_what_is_refused_says_so():
+    test = AppTest.from_string("from waterplan.screens import doses\ndoses.page()", default_timeout=60)
+    fields = read_document(DEMO_PONDS / "heron_goldfish.toml")
+    test.session_state["draft"] = Draft(plan=demo_plan("heron_goldfish"), planned=fields)
+    test = checked(test.run())
+    names = test.selectbox(key="dose of case").options
+    assert len(names) == 4 + 2
+    refused = next(name for name in names if "permanganate" in name)
+    test = checked(test.selectbox(key="dose of case").select(refused).run())
+    assert "⊘ REFUSED: nothing is mixed or drawn up" in said(test)
+    injected = next(name for name in names if "Flunixin" in name)
+    test = checked(test.selectbox(key="dose of case").select(injected).run())
+    # 0.5 mg/kg (a value in circulation without a source) x 0.62 kg / 50 mg/mL is 0.0062 mL: 1 in 20 is 0.124 mL.
+    assert "### 0.12 mL of 2.5 mg/mL" in said(test)
+    unknown = next(name for name in names if "Butorphanol" in name)
+    test = checked(test.selectbox(key="dose of case").select(unknown).run())
+    assert "? NOT WORKED OUT: nothing is mixed or drawn up yet" in said(test)
+
+
+def test_the_ledger_of_the_salt_is_on_the_page():
+    test = fill(page("doses"), substance="salt", use="prolonged", water="600 ± 0 L", level="3 g/L")
+    test = checked(box(test, "Salt in the water").input("0 ± 0 g/L").run())
+    test = checked(box(test, "Water changed each day").input("150 L").run())
+    text = said(press(test, "Work it out"))
+    assert "| day 7 | 150 L changed, 450 g in | 1,800 g | 3 g/L |" in text

@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import cache
+from types import MappingProxyType
 
 from waterplan import tables
 from waterplan.errors import ImpossibleInput
@@ -84,7 +85,12 @@ def conflict_things() -> Mapping[str, tables.Row]:
     >>> conflict_things()["salt"].unit
     'g/L'
     """
-    return {row["thing"]: row for row in tables.table("conflict_things")}
+    return _things()
+
+
+@cache
+def _things() -> Mapping[str, tables.Row]:
+    return MappingProxyType({row["thing"]: row for row in tables.table("conflict_things")})
 
 
 def conflicts(things: Mapping[str, float | None]) -> tuple[Conflict, ...]:

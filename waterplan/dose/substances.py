@@ -77,10 +77,15 @@ def substance(name: str) -> tables.Row:
     >>> substance("formalin").unit
     'uL/L'
     """
-    found = next((row for row in tables.table("dose_substances") if row["substance"] == name), None)
+    found = _substances().get(name)
     if found is None:
         raise LookupError(f"dose_substances: no row for {name}")
     return found
+
+
+@cache
+def _substances() -> Mapping[str, tables.Row]:
+    return {row["substance"]: row for row in tables.table("dose_substances")}
 
 
 def uses_of(name: str) -> dict[str, Kind]:

@@ -138,8 +138,8 @@ def forbids(conflict: Conflict, task: Task) -> bool:
 
 def clash(desk: Desk, place: DoseWater, tasks: tuple[Task, ...]) -> Answer:
     """What meets in a water that must not, as a finding."""
-    found = clashes_in(desk, place, tasks)
     things, here = conflict_things(), things_in(desk, place, tasks)
+    found = conflicts(here)
     seen = ", ".join(things[name]["words"] for name in here)
     unsaid = _if_wounded(desk, here)
     if not found:

@@ -1,7 +1,7 @@
 """The water that a dose goes into: its litres with their error, whether anybody measured them, what is in it."""
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -15,7 +15,7 @@ from waterplan.errors import Unanswerable
 from waterplan.findings import amount
 from waterplan.plan.desk import HOME, Desk
 from waterplan.published import FloatArray, remark
-from waterplan.spread import band
+from waterplan.spread import Band, band
 
 _GUESSES = {"owner's word", "estimate"}
 
@@ -29,17 +29,21 @@ class DoseWater:
     guessed: bool
     water: str
     vessel: Vessel | None = None
+    ends: Band = field(init=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "ends", band(self.litres))  # asked for many times in each dose
 
     @property
     def volume(self) -> DoseVolume:
         """The ends of the volume, for a dose that must be safe at both."""
-        low, best, high = band(self.litres)
+        low, best, high = self.ends
         return DoseVolume(low_l=low, best_l=best, high_l=high, guessed=self.guessed)
 
     @property
     def words(self) -> str:
         """The litres in words: the best figure and what they may be."""
-        low, best, high = band(self.litres)
+        low, best, high = self.ends
         how = ", a guess" if self.guessed else ""
         spread = "" if low == high else f" ({amount(low, high, unit='L')}{how})"
         return f"{amount(best, unit='L')}{spread}"

@@ -21,9 +21,8 @@ from waterplan.plan.disinfecting import chloramine_ammonia, dechlorinate, things
 from waterplan.plan.dose_cards import CardDraft, DoseCard, InjectionCard
 from waterplan.plan.dose_waters import level_words, of_water, reader_units, water_of
 from waterplan.plan.residues import filters_after_residues
-from waterplan.plan.salt_course import salt_course
+from waterplan.plan.salt_course import salt_course, salt_told_words, unsalted
 from waterplan.plan.salting import level_of_salt, short_salt
-from waterplan.spread import Band, band
 
 _KHV = " khv"
 
@@ -125,14 +124,13 @@ def _dose(desk: Desk, task: Task, found: tuple[Conflict, ...]) -> DoseCard:
     if draft.portions:
         _order_of_entry(task)
         desk.step(moment, Who.NURSE, f"{place.name}: {' '.join(draft.order)}")
-    low, best, high = band(place.litres)
     return DoseCard(
         number=task.number,
         title=title,
         substance=task.dose.substance,
         use=task.dose.use,
         water=place.name,
-        litres=Band(low, best, high),
+        litres=place.ends,
         volume_words=place.words,
         finding=finding,
         unit=draft.unit,
@@ -195,7 +193,8 @@ def _salt(desk: Desk, task: Task) -> Answer:
         ceiling = salt.salt_ceiling(desk.species.salt_group, exposure)
         return Answer(
             text=f"Give doses[{task.number}] strength: the veterinarian chooses it. For {desk.species.words}, {exposure}: usual "
-            f"up to {amount(ceiling.low, unit='g/L')}, ceiling {amount(ceiling.value, unit='g/L')} ({ceiling.status}).",
+            f"up to {amount(ceiling.low, unit='g/L')}, ceiling {amount(ceiling.value, unit='g/L')} ({ceiling.status}). "
+            f"{salt_told_words(desk, exposure)}",
             verdict=Verdict.QUESTION,
         )
     if exposure is salt.Exposure.PROLONGED:
@@ -254,6 +253,8 @@ def _further(desk: Desk, task: Task) -> tuple[Finding, ...]:
     if _holds_salt(task.dose) and task.draft.portions:
         key = _key(task, "ledger")
         found.append(desk.answer(Moment.HOSPITAL, key, f"The salt of the {name}, day by day", salt_course, task))
+        title = f"Bringing the salt of the {name} down again"
+        found.append(desk.answer(Moment.HOSPITAL, _key(task, "unsalting"), title, unsalted, task))
     if _damage(task) is not None:
         damaged = desk.answer(
             Moment.HOSPITAL if task.place.vessel is not None else Moment.HOME,

@@ -104,7 +104,7 @@ def _weighed(dose: Dose, draft: CardDraft, active: float, bottle: Bottle, safe: 
     stock = propose_stock(product, division_g=division, division_ml=division_ml)
     drawn = round_safely(stock.draw_ml, division=division_ml, safe=safe)
     weighed = Portion(what=what, amount=stock.weigh_g, unit="g", digits=digits_of(division), into="a measuring jug")
-    made = _add(draft, f"of that stock ({what})", drawn.amount, "mL", division_ml, into)
+    made = _add(draft, f"the stock ({what})", drawn.amount, "mL", division_ml, into)
     jug = f"{stock.make_up_ml:,.0f} mL"
     draft.order.append(
         f"{product:.2g} g is too little for this scale. Make a stock: weigh {weighed.counted} of {what}, make it up to "
@@ -135,7 +135,7 @@ def _by_syringe(
     for times in _DILUTIONS:
         rounded = round_safely(millilitres * times, division=division, safe=safe)
         if not rounded.below_resolution:
-            made = _add(draft, f"of the dilution ({what})", rounded.amount, "mL", division, into)
+            made = _add(draft, f"the 1 in {times:g} dilution ({what})", rounded.amount, "mL", division, into)
             draft.order.append(f"Dilute it first with {solvent}: 1 part of {what} in {times:g} parts in all{how}.")
             draft.order.append(f"Draw up {made.counted} of that dilution; what is left of it is not kept.")
             words = (

@@ -12,6 +12,7 @@ from waterplan.plan.bathing import Task
 from waterplan.plan.desk import Desk
 from waterplan.plan.dose_cards import LedgerRow
 from waterplan.plan.dose_waters import kitchen_scale_g, of_water
+from waterplan.plan.salting import unsalting_from
 from waterplan.published import remark
 
 _USUAL_DAYS, _MOST_DAYS = 7, 14
@@ -60,6 +61,34 @@ def salt_course(desk: Desk, task: Task) -> Answer:
             Caution(text="Read the salt before and after each change: the ledger is a sum, the meter is the water."),
         ),
     )
+
+
+def unsalted(desk: Desk, task: Task) -> Answer:
+    """Changes of water until the salt of a dose has come down again."""
+    assert task.draft.wanted is not None  # a dose that was worked out has one
+    return unsalting_from(task.draft.wanted, _new_water_g_per_l(desk, task))
+
+
+def salt_told_words(desk: Desk, exposure: str) -> str:
+    """What salt is used for at a time of exposure, and what trials found in such fish: shown, and none chosen."""
+    group = desk.species.salt_group
+    most = salt.salt_ceiling(group, exposure).high
+    uses, trials = salt.salt_told(group, exposure)
+    uses = tuple(row for row in uses if row.high <= most)
+    told = "; ".join(
+        f"{_span(row)} as {row['use'].replace('_', ' ')}, {row['duration_words']} ({row.cited})" for row in uses
+    )
+    found = "; ".join(
+        f"{_span(row)}, {row['exposure']}: {row['effect']}{f', {row.reason}' if row.reason else ''} ({row.cited})"
+        for row in trials
+    )
+    told = told or "nothing that this fish's ceiling leaves room for"
+    return f"Told of: {told}.{f' Trials: {found}.' if found else ''}"
+
+
+def _span(row: tables.Row) -> str:
+    ends = (row.value,) if math.isnan(row.low) or row.low == row.high else (row.low, row.high)
+    return amount(*ends, unit="g/L")
 
 
 def _changed_l(task: Task) -> float:

@@ -77,9 +77,11 @@ def level_of_salt(desk: Desk, place: DoseWater, target: float, draft: CardDraft,
         )
     if desk.case.home_pond and desk.case.home_pond.plants == "yes" and target >= 1.0:
         cautions.append(Caution(text="Pond plants suffer from about 1 g/L: the salt stays in the tank."))
+    used = amount(place.volume.low_l, unit="L")
     return Answer(
-        text=f"{amount(weighed, unit='g')} in all, to reach {amount(reached.low, reached.high, unit='g/L')} (asked for "
-        f"{amount(target, unit='g/L')}). Top up evaporation with fresh water only; each change of water needs its own salt.",
+        text=f"{amount(weighed, unit='g')} in all, worked out for {used}, the low end of the volume: by its error it reaches "
+        f"{amount(reached.low, reached.high, unit='g/L')} (asked for {amount(target, unit='g/L')}). Top up evaporation with "
+        "fresh water only; each change of water needs its own salt.",
         unit="g",
         values=grams,
         limit=Limit(
@@ -190,9 +192,11 @@ def short_salt(
     ]
     if judged is salt.SaltVerdict.CONFIRM:
         cautions.append(Caution(text=f"Above the usual {exposure}: only with the veterinarian's word.", serious=True))
+    used = amount(place.volume.low_l, unit="L")
     return Answer(
-        text=f"{amount(weighed, unit='g')} in {where} for {amount(strength, unit='g/L')}; "
-        f"{attended} with the net in hand, out at the first loss of balance.",
+        text=f"{amount(weighed, unit='g')} in {where} for {amount(strength, unit='g/L')}, worked out for {used}, the low end of "
+        f"its volume: {amount(draft.level.low, draft.level.high, unit='g/L')} by its error; {attended} with the net in hand, "
+        "out at the first loss of balance.",
         unit="g",
         values=grams,
         limit=Limit(
@@ -271,9 +275,12 @@ def unsalting(desk: Desk) -> Answer:
     tank, intended = desk.hospital_tank(), desk.case.intended.salt
     if intended is None:
         return Answer(text="No salt is intended.", method="as the case says")
-    target, end = intended.measured.best, tables.row("defaults", what="unsalted").value
-    share = tables.row("defaults", what="unsalting change").value
-    source = _new_water_salt(desk, tank)
+    return unsalting_from(intended.measured.best, _new_water_salt(desk, tank))
+
+
+def unsalting_from(target: float, source: float) -> Answer:
+    """Changes of water that bring a level of salt [g/L] down again, with new water of a salt of its own [g/L]."""
+    end, share = tables.row("defaults", what="unsalted").value, tables.row("defaults", what="unsalting change").value
     if source >= end:
         text = f"The new water holds {amount(source, unit='g/L')} itself: it comes down to that and no further."
         return Answer(text=text, method="mixing")
