@@ -1,7 +1,7 @@
 """The worked values of treatment in their order, each by hand beside it: salt, iodine, oxidants, baths, drugs, days.
 
 The 32nd as it stands elsewhere (0.24 mL in a fish of 120 g) passes what one site takes and is refused here. Counting the
-warm days of a quarantine, the 43rd, is not a sum of this package.
+warm days of a quarantine, the 43rd, is in tests/fish/test_quarantine.py.
 """
 
 from itertools import pairwise

@@ -472,3 +472,17 @@ def test_what_rests_on_other_findings_is_no_stronger_than_they_are() -> None:
         home = [finding for finding in made.findings if finding.key.startswith("home ")]
         assert made.finding(key).status is max((finding.status for finding in home), key=lambda status: status.rank)
     assert made.finding("emergency").status is Status.JUDGEMENT
+
+
+def test_days_that_say_something_of_herpesvirus_are_counted_for_koi_and_never_release_it() -> None:
+    log = "taken,water,what,reading\n" + "".join(
+        f"2026-05-{15 + day:02d}T12:00,tank,temperature,{temp} °C\n" for day, temp in enumerate([23, 23, 17, 14])
+    )
+    made = planned(readings=log_from_text(log, case=exact(), file="log.csv"))
+    found = made.finding("quarantine")
+    assert found.value == 2.0
+    assert "2 of the 30 logged days" in shown(found)
+    assert "1 lay in 16 to 18 °C" in shown(found)
+    assert "releases no fish" in shown(found)
+    with pytest.raises(KeyError):
+        planned().finding("quarantine")

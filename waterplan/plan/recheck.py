@@ -7,6 +7,7 @@ import numpy as np
 from waterplan import tables
 from waterplan.findings import Caution, Moment, Who, amount
 from waterplan.fish.healing import days_to_degree_days
+from waterplan.fish.quarantine import quarantine_days
 from waterplan.fish.species import temperature_range_c
 from waterplan.plan.answers import Answer
 from waterplan.plan.desk import Desk
@@ -16,6 +17,7 @@ from waterplan.spread import band
 _MOMENT = Moment.RECHECK
 # Beyond this no date is written: the water is so cold that nothing heals.
 _LONGEST_DAYS = 36_500.0
+_BEARERS = frozenset({"koi", "common carp"})
 _VISITS = ((1, "call"), (3, "look, or a photo: the days of most risk"), (7, "look"), (14, "look"))
 
 
@@ -25,6 +27,8 @@ def recheck(desk: Desk) -> None:
     desk.answer(_MOMENT, "inspect", "First look whether the stitches may come out", removal_day, "inspect")
     desk.answer(_MOMENT, "removal", "Stitches out, as expected", removal_day, "expect")
     desk.answer(_MOMENT, "removal range", "Earliest and latest that is printed", removal_range)
+    if desk.case.patient.species in _BEARERS and _daily_means(desk):
+        desk.answer(_MOMENT, "quarantine", "Days that say something of koi herpesvirus", quarantine)
     operation = desk.case.intended.operation_at
     for days, what in _VISITS:
         at = operation + timedelta(days=days) if operation else None
@@ -70,6 +74,26 @@ def logged_so_far(desk: Desk) -> Answer:
         values=total,
         method="sum of daily means; days without a reading lie on a straight line between their neighbours",
     )
+
+
+def quarantine(desk: Desk) -> Answer:
+    """Logged days in the range of temperature in which koi herpesvirus shows itself; a count, never a release."""
+    means = _daily_means(desk)
+    counted = quarantine_days(np.asarray(list(means.values())))
+    warm, cool = (tables.row("quarantine", rule=rule) for rule in ("warm", "cool"))
+    wanted, alone = (tables.row("quarantine", rule=rule).value for rule in ("warm days", "cool days"))
+    text = (
+        f"{counted.warm} of the {wanted:g} logged days that are asked for lay in {amount(warm.low, warm.high, unit='°C')}; "
+        f"{counted.cool} lay in {amount(cool.low, cool.high, unit='°C')} (by themselves more than {alone:g} are asked for); "
+        f"{counted.outside} did not count. New fish begin it anew. It is a count and releases no fish."
+    )
+    cautions = (
+        Caution(
+            text="Warm days do not show what breaks out in cool water, such as spring viraemia or carp oedema virus; "
+            "survivors may carry herpesvirus. These are notifiable in many countries: the veterinarian tests and reports."
+        ),
+    )
+    return Answer(text=text, unit="days", values=float(counted.warm), method="days by their mean", cautions=cautions)
 
 
 def _days_to(desk: Desk, degree_days: float) -> FloatArray:
