@@ -96,3 +96,17 @@ def test_no_state_of_a_course_is_ever_less_than_nothing(name):
 
 def test_a_tub_without_a_temperature_has_no_clock():
     assert clocks(plan_of(SMALLEST)) == ()
+
+
+def test_the_temperatures_to_phone_at_are_a_healthy_fishs_steps_from_what_is_intended():
+    # 21 °C intended, 3 °C colder and 5 °C warmer (TSchV, Annex 2, table 7).
+    levels = demo_plan("heron_goldfish").pictures.sheet.levels
+    found = {one.floor: one.value for one in levels if (one.state, one.name) == ("temperature", "emergency")}
+    assert found == {True: pytest.approx(18.0), False: pytest.approx(26.0)}
+
+
+def test_the_owner_is_told_the_hours_of_the_bag_rounded_down_to_a_quarter():
+    plan = demo_plan("heron_goldfish")
+    lasts = plan.finding("transport hours").low
+    (step,) = [step.what for moment in plan.moments for step in moment.steps if step.what.startswith("Open the bag")]
+    assert f"⟦{math.floor(4 * lasts) / 4:g}|h⟧" in step

@@ -129,9 +129,21 @@ def _salt_taken(desk: Desk) -> float | None:
     return intended.measured.best if intended is not None and intended.measured.best <= ceiling else None
 
 
+def _temperatures_c(desk: Desk) -> tuple[float, float]:
+    """Between what the hospital tank may stand: what the species tolerates, and a healthy fish's step from what is intended."""
+    low, high = temperature_range_c(desk.species.name, "tolerated")
+    intended = desk.case.intended.temperature
+    if intended is None:
+        return low, high
+    colder, warmer = (
+        tables.row("temperature_steps", situation="healthy", limit=f"{way} step").value for way in ("colder", "warmer")
+    )
+    return max(low, intended.measured.best - colder), min(high, intended.measured.best + warmer)
+
+
 def _levels(desk: Desk) -> tuple[AlarmLevel, ...]:
     limits = nitrogen_limits(desk)
-    low, high = temperature_range_c(desk.species.name, "tolerated")
+    low, high = _temperatures_c(desk)
     found = [
         AlarmLevel(state="oxygen", name=name, value=oxygen_level(desk, "settled", name), unit="mg/L", floor=True)
         for name in ("alarm", "emergency")

@@ -1,5 +1,6 @@
 """On the way and on the table: the oxygen cylinder, the transport bag or box, the irrigation water, the steps home."""
 
+import math
 from dataclasses import replace
 
 import numpy as np
@@ -38,12 +39,22 @@ def travel(desk: Desk) -> None:
         desk.answer(Moment.PROCEDURE, f"swap: {vessel.name}", title, swap, vessel)
     way = desk.case.transport
     if way is not None:
-        desk.answer(Moment.PREPARE, "transport hours", "How long the fish can travel", transport_hours, way)
+        lasts = desk.answer(Moment.PREPARE, "transport hours", "How long the fish can travel", transport_hours, way)
         if way.by is not Carrier.BOX:
             desk.answer(Moment.PREPARE, "transport litres", "Water that the way asks for", transport_litres, way)
             desk.answer(Moment.PREPARE, "transport opened", "When the bag is opened", transport_opened, way)
-            what = "Open the bag within the time above; no airstone in its water; move the fish, throw its water away."
-            desk.step(Moment.PREPARE, Who.OWNER, what)
+            desk.step(Moment.PREPARE, Who.OWNER, _opening(lasts.low))
+
+
+def _opening(lasts_h: float | None) -> str:
+    """What the owner does with the bag; its hours are rounded down to a quarter."""
+    within_h = math.floor(4.0 * (lasts_h or 0.0)) / 4.0
+    if within_h <= 0.0:
+        return "Do not set out with the bag before the practice has said how long the fish may stay in it."
+    return (
+        f"Open the bag within {amount(within_h, unit='h')} of closing it; no airstone in its water; move the fish, throw its "
+        "water away."
+    )
 
 
 def cylinder(desk: Desk) -> Answer:
