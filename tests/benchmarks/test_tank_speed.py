@@ -1,6 +1,6 @@
 """How fast the tank's course is, and how much faster than scipy's solver at the same error.
 
-Run with `python -m pytest tests/benchmarks/test_tank_speed.py -s`; the tables stand in DEVELOPERS.md.
+Run with `python -m pytest tests/benchmarks/test_tank_speed.py -s -o addopts=""`; the tables stand in DEVELOPERS.md.
 """
 
 import time
@@ -13,17 +13,21 @@ import pytest
 from tests.tank.scenes import SHOWN, Scene
 from tests.tank.test_against_solve_ivp import air_off, hospital
 from waterplan.spread import Draws, Measured
+from waterplan.tank.aeration import Diffuser
 from waterplan.tank.biofilter import Biofilter
+from waterplan.tank.changes_needed import NitrogenLimits, daily_change_litres, hours_between_changes
+from waterplan.tank.fish_events import Fed
 from waterplan.tank.occupants import Fish
 from waterplan.tank.setup import Setup
 from waterplan.tank.through_time import course
+from waterplan.tank.water_body import Room, Tank, Water
 
 _DAYS = 14
 _STEPS_H = (2.0, 1.0, 0.5, 0.25, 0.1)
 
 
-def fortnight() -> Scene:
-    """Fourteen days of a hospital tank: a change and three meals a day."""
+def fortnight(*meal_hours: float) -> Scene:
+    """Fourteen days of a hospital tank: a change and meals a day."""
     scene = hospital()
     scene.settings |= {
         "volume_l": 600.0,
@@ -38,7 +42,7 @@ def fortnight() -> Scene:
         for day in range(_DAYS)
         for happening in (
             (24.0 * day + 8.0, "change", 0.2),
-            *((24.0 * day + hour, "feed", 3.0) for hour in (9.0, 21.0)),
+            *((24.0 * day + hour, "feed", 6.0 / len(meal_hours)) for hour in meal_hours),
         )
     ]
     return scene
@@ -68,7 +72,7 @@ def test_table_of_error_against_step(scene: type[Scene]) -> None:
 
 
 def test_fortnight_of_all_draws() -> None:
-    scene = fortnight()
+    scene = fortnight(9.0, 14.0, 21.0)
     setup, events = spread_out(scene.setup(), Draws(count=4096)), scene.events()
     tracemalloc.start()
     done = course(setup, events, until_h=scene.until_h, every_h=1.0)
@@ -84,7 +88,7 @@ def test_fortnight_of_all_draws() -> None:
 
 def test_draw_for_draw_against_the_solver() -> None:
     """At the solver's own error for rtol 1e-6, and at a looser one; both in time of one core."""
-    scene = fortnight()
+    scene = fortnight(9.0, 21.0)  # the reference takes one meal at a time
     exact = scene.reference(rtol=1e-10)
     setup, events = spread_out(scene.setup(), Draws(count=4096)), scene.events()
     for rtol, step in ((1e-6, 0.1), (1e-4, 0.5)):
@@ -104,9 +108,38 @@ def test_draw_for_draw_against_the_solver() -> None:
         assert solver / engine > 100.0
 
 
+def test_searches_for_changes_with_all_draws() -> None:
+    """The least daily change and the longest time between changes, half a thousand draws searched and all checked."""
+    draws = Draws(count=4096)
+    fish = Fish(
+        name="koi",
+        biomass_kg=draws.of("weight", Measured.within_factor(1.0, 0.05)),
+        uptake_mg_per_kg_h=draws.of("uptake", Measured.within_factor(150.0, 0.3)),
+        excretion_mg_n_per_kg_h=draws.of("excretion", Measured.within_factor(3.0, 0.3)),
+    )
+    stone = Diffuser(air_flow_l_per_min=10.0, depth_m=0.5)
+    water = Water(water_temp_c=20.0, do_mg_per_l=8.5, ph=7.4, alkalinity_mg_caco3_per_l=60.0)
+    setup = Setup(tank=Tank(volume_l=500.0), water=water, room=Room(air_temp_c=20.0), fish=(fish,), aeration=(stone,))
+    meals = [Fed(at_h=24.0 * day + hour, feed_g=2.0) for day in range(7) for hour in (9.0, 14.0, 21.0)]
+    limits = NitrogenLimits(nh3_mg_n_per_l=0.02, tan_mg_n_per_l=2.0)
+    for words, search in (
+        ("daily change", lambda: daily_change_litres(setup, source=water, limits=limits, events=meals)),
+        (
+            "hours between changes",
+            lambda: hours_between_changes(setup, share_changed=0.25, source=water, limits=limits, events=meals),
+        ),
+    ):
+        wall, work = time.perf_counter(), time.process_time()
+        found = search()
+        wall, work = time.perf_counter() - wall, time.process_time() - work
+        print(f"\n{words}: {wall:.2f} s, of which {work:.2f} s of one core; {found.value}, holds in {found.chance:.3f}")
+        assert found.exists
+        assert found.chance >= 0.95
+
+
 @pytest.mark.parametrize("counts", [(1024, 4096)])
 def test_cost_is_linear_in_draws(counts: tuple[int, int]) -> None:
-    scene = fortnight()
+    scene = fortnight(9.0, 14.0, 21.0)
     seconds = []
     for count in counts:
         setup = spread_out(scene.setup(), Draws(count=count))

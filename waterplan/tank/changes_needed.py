@@ -341,7 +341,7 @@ def _checked(
     effort = most if found is None else found
     for check in range(_MOST_CHECKS):
         worst, ruling = question.worst(*trial(effort))
-        level = quantile(worst, question.chance)
+        level = float(np.quantile(worst[1:] if worst.size > 1 else worst, question.chance, method="higher"))
         over = level > 1.0
         if not over or effort >= most:
             break

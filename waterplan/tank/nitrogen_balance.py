@@ -181,7 +181,8 @@ def enter_nitrogen(body: Body, span: Span, step: NitrogenStep) -> None:
         h = span.hours
         body.nitrogen_rise = (step.tan_end - body.tan_mg) / h, (step.nitrite_end - body.nitrite_mg) / h
     body.tan_mg, body.nitrite_mg = step.tan_end, step.nitrite_end
-    body.nitrate_mg = step.total_end - step.tan_end - step.nitrite_end
+    # The rest of a difference of sums: rounding alone could bring it under nothing.
+    body.nitrate_mg = np.maximum(step.total_end - step.tan_end - step.nitrite_end, 0.0)
 
 
 def _inflow(body: Body, span: Span) -> tuple[FloatArray, FloatArray, FloatArray]:
