@@ -59,7 +59,7 @@ def test_events_levels_and_dates_are_written_in_the_drawing(worked, width):
     ("tab", "words"),
     [
         ("Salt", "at the start"),
-        ("Size of the tank", "too small by the best figures"),
+        ("Size of the tank", "turning room rules"),
         ("If the air stops", "Early ends of the bands"),
     ],
 )

@@ -49,13 +49,13 @@ def test_the_sheet_says_the_days_work():
     for words in (
         "Hospital sheet: Copper",
         "hospital tank",
-        f"{METRIC.number(plan.pictures.sheet.change_l, 'L')} each day at 10:00, in two parts, until the vet has a way",
+        f"{METRIC.number(plan.pictures.sheet.change_l, 'L')} each day at 10:00",
         "2 g/L wanted",
         "10 h at the most",
         "Thu 14 May, 22:00",
         "under 5 mg/L",
         "under 3 mg/L",
-        "over 41 °C",
+        "under 18 °C or over 26 °C",
         "changed by over 2 °C in a day",
         "Gasping",
     ):
@@ -94,9 +94,10 @@ def test_food_is_weighed_for_each_meal():
 
 
 def test_a_us_sheet_weighs_in_ounces():
-    text = hospital(demo_plan("heron_goldfish"), US)
-    # 225 L at 3.785 L to the US gallon; 2 °C are 3.6 °F.
-    assert "59." in text
+    plan = demo_plan("heron_goldfish")
+    text = hospital(plan, US)
+    # 3.785411784 L to the US gallon; 2 °C are 3.6 °F.
+    assert f"{plan.pictures.sheet.change_l / 3.785411784:.3g} US gal each day" in text
     assert "changed by over 3.6 °F in a day" in text
     assert not re.search(r"\d k?g(?![/\w])", text)
 

@@ -62,7 +62,7 @@ def test_nothing_is_worked_out_before_it_is_asked_for():
 def test_the_course_is_shown_with_what_it_passes_and_its_sources(heron):
     text = said(heron)
     assert "For as planned:" in text
-    assert "Un-ionised ammonia over" in text
+    assert "Alkalinity under 60 mg/L" in text
     assert "Founded on (" in text
     assert f"{FEW} draws, seed" in text
     (states,) = heron.multiselect

@@ -64,10 +64,16 @@ def safe_region(desk: Desk) -> SafeRegion:
     )
 
 
+def _exactly(value: float, unit: str) -> Reading:
+    return Reading(text=f"{value:g} {unit}", measured=Measured.exact(value), how=NOT_STATED, trail=Trail())
+
+
 def _with_weight(desk: Desk, weight_kg: float, shift: float) -> Desk:
-    """The same case with a patient of another weight, its length reckoned from that."""
-    exact = Reading(text=f"{weight_kg:g} kg", measured=Measured.exact(weight_kg), how=NOT_STATED, trail=Trail())
-    patient = replace(desk.case.patient, weight=exact, length=None)
+    """The same case with a patient of another weight, in the same condition where its length was measured."""
+    patient = replace(desk.case.patient, weight=_exactly(weight_kg, "kg"), length=None)
+    if desk.case.patient.length is not None:
+        grown = float(desk.length_cm()[0]) * (weight_kg / float(desk.weight_kg()[0])) ** (1.0 / 3.0)
+        patient = replace(patient, length=_exactly(grown, "cm"))
     return Desk(
         case=replace(desk.case, patient=patient),
         draws=Draws(count=min(desk.draws.count, SEARCH_DRAWS), seed=desk.draws.seed),
