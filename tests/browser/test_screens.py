@@ -66,9 +66,17 @@ def test_the_owners_page_is_printed_by_its_own_button(planned):
 
 
 def test_papers_are_handed_over_as_files(planned):
-    for button, name in (("Owner's page", "owner.html"), ("Tub cards", "tub-cards.html"), ("Whole plan", "plan.html")):
+    planned(DESK).page.get_by_role("button", name="Make the whole plan and the hospital sheet").click()
+    planned(DESK).page.get_by_role("button", name="Whole plan", exact=True).wait_for(timeout=60_000)
+    papers = (
+        ("Owner's page", "owner.html"),
+        ("Tub cards", "tub-cards.html"),
+        ("Whole plan", "plan.html"),
+        ("Hospital sheet", "hospital.html"),
+    )
+    for button, name in papers:
         with planned(DESK).page.expect_download() as download:
-            planned(DESK).page.get_by_role("button", name=button).click()
+            planned(DESK).page.get_by_role("button", name=button, exact=True).click()
         assert download.value.suggested_filename == name
         content = download.value.path().read_text(encoding="utf-8")
         assert content.startswith("<!doctype html>")

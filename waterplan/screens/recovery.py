@@ -1,5 +1,6 @@
 """The recovery and the hospital tank of one patient: the case, the plan, the pages to print."""
 
+from dataclasses import dataclass
 from functools import partial
 
 import streamlit as st
@@ -20,6 +21,20 @@ from waterplan.screens.case_form import case_form
 from waterplan.screens.look import plain, small, told
 from waterplan.screens.units_choice import display_choice
 from waterplan.units import Display
+
+_MADE = "papers with the days of the tank"
+# Of the time that these papers take, the course of the tank takes about so much; the rest is drawing.
+_COURSE_SHARE = 0.6
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Made:
+    """Papers that took a while, and what they were made for."""
+
+    plan: Plan
+    display: Display
+    paper: str
+    texts: dict[str, tuple[str, str]]
 
 
 def page() -> None:
@@ -131,34 +146,38 @@ def _papers(plan: Plan, display: Display) -> None:
     st.subheader("Pages to print")
     paper = st.radio("Paper", ["A4", "Letter"], horizontal=True, key="paper")
     owner = owner_page(plan, display, paper=paper)
-    one, two, three = st.columns(3)
-    # Papers with drawings take a second: they are made when they are asked for, not at each touch of the page.
-    cards, whole = partial(tub_cards, plan, display), partial(plan_page, plan, display)
+    one, two, three, four = st.columns(4)
+    # Cards with drawings take a second: they are made when they are asked for, not at each touch of the page.
+    cards, failing = partial(tub_cards, plan, display), partial(contingency_page, plan, display, paper=paper)
     one.download_button("Owner's page", owner, "owner.html", "text/html", on_click="ignore", width="stretch")
     two.download_button("Tub cards", cards, "tub-cards.html", "text/html", on_click="ignore", width="stretch")
-    three.download_button("Whole plan", whole, "plan.html", "text/html", on_click="ignore", width="stretch")
-    four, five, six = st.columns(3)
-    failing = partial(contingency_page, plan, display, paper=paper)
-    four.download_button(
+    three.download_button(
         "If something fails", failing, "contingency.html", "text/html", on_click="ignore", width="stretch"
     )
-    if plan.pictures.sheet is not None:
-        hospital = partial(_hospital_page, plan, display, paper)
-        five.download_button(
-            "Hospital sheet", hospital, "hospital.html", "text/html", on_click="ignore", width="stretch"
-        )
     if plan.pictures.certificates:
         certificate = partial(volume_page, plan, display, paper=paper)
-        six.download_button(
+        four.download_button(
             "Volume certificates", certificate, "volume.html", "text/html", on_click="ignore", width="stretch"
         )
-    st.html(
-        small("The hospital sheet and the whole plan take some seconds: the course of the tank is worked out for them.")
-    )
+    _long_papers(plan, display, paper)
     button = '<p class="noprint"><button onclick="window.print()">Print this page</button></p>'
     st.iframe(owner.replace("<body>", f"<body>{button}"), height="content")
 
 
-def _hospital_page(plan: Plan, display: Display, paper: str) -> str:
-    """The sheet with its course, which is worked out when the sheet is asked for."""
-    return hospital_page(plan, ahead(plan), display, paper=paper)
+def _long_papers(plan: Plan, display: Display, paper: str) -> None:
+    """The papers that show the days of the tank: worked out with a bar, then kept until something changes."""
+    made: _Made | None = st.session_state.get(_MADE)
+    if made is None or made.plan is not plan or (made.display, made.paper) != (display, paper):
+        asked = st.button("Make the whole plan and the hospital sheet", key="make papers")
+        st.html(small("They take some seconds: the course of the tank is worked out for them."))
+        if not asked:
+            return
+        bar = st.progress(0.0)
+        days = ahead(plan, progress=lambda share: told(bar, _COURSE_SHARE * share))
+        texts = {"Whole plan": ("plan.html", plan_page(plan, display, days=days))}
+        if plan.pictures.sheet is not None:
+            texts["Hospital sheet"] = ("hospital.html", hospital_page(plan, days, display, paper=paper))
+        st.session_state[_MADE] = _Made(plan=plan, display=display, paper=paper, texts=texts)
+        st.rerun()
+    for column, (label, (name, text)) in zip(st.columns(4), made.texts.items(), strict=False):
+        column.download_button(label, text, name, "text/html", on_click="ignore", width="stretch")
