@@ -489,3 +489,11 @@ def test_events_that_the_hospital_tank_has_not_the_means_for_are_told_together()
     }
     (over,) = [mistake for mistake in told.value.mistakes if mistake.where == "events[1].volume"]
     assert over.would_do == "at most what the vat holds, 400 L, marked tub"
+
+
+def test_a_key_of_an_event_that_cannot_be_read_is_not_missed_as_well() -> None:
+    with pytest.raises(CaseError) as told:
+        case_from_document(
+            with_events({"at": "2026-05-15T09:00", "what": "water change", "volume": "-5 L"}), file="pond.toml"
+        )
+    assert [mistake.where for mistake in told.value.mistakes] == ["events[1].volume"]

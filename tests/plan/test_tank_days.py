@@ -124,3 +124,15 @@ def test_an_event_that_cannot_be_is_refused_by_its_name_and_time() -> None:
     with pytest.raises(Refused, match="water change at 2026-05-15 09:00"):
         tank_course(with_more(text, *EQUIPPED), draws=16)
     assert figures(shown(found(case, tank_days, "heater least")))[0] > 0.0
+
+
+def test_a_change_of_more_water_than_there_is_is_refused_with_its_time() -> None:
+    # The tank by hand holds what its size gives; 9,000 L are more than any hospital tank of these cases.
+    case = with_more(
+        '[[events]]\nat = "2026-05-15T10:00"\nwhat = "water change"\nvolume = "9000 L, meter fill"', *EQUIPPED
+    )
+    refused = found(case, tank_days, "changes over")
+    assert refused.verdict is Verdict.REFUSED
+    assert "9000 L, meter fill at Fri 15 May 2026, 10:00" in shown(refused)
+    with pytest.raises(StopIteration):
+        found(exact(*EQUIPPED), tank_days, "changes over")

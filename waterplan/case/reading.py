@@ -76,6 +76,11 @@ class _Reader:
             shown = f"{shown[:LONGEST_SHOWN]}… ({len(shown)} characters)"
         self.mistakes.append(Mistake(where=where, read=shown, would_do=would_do))
 
+    def wrong_once(self, where: str, read: object, would_do: str) -> None:
+        """Adds a mistake of a key that was not told of yet."""
+        if all(mistake.where != where for mistake in self.mistakes):
+            self.wrong(where, read, would_do)
+
     def case(self, file: str) -> model.Case | None:
         self.check_top()
         tables = {name: self.section(section) for name, section in SECTIONS.items()}
@@ -96,7 +101,7 @@ class _Reader:
         ]
         others = [self.other(values, where) for where, values in self.numbered("other_fish", tables["other_fish"])]
         tank = next((vessel for vessel in vessels if vessel is not None and vessel.use is Use.HOSPITAL), None)
-        events = EventReader(self.wrong, self.one(tables["intended"]) or {}, tank).events(
+        events = EventReader(self.wrong, self.wrong_once, self.one(tables["intended"]) or {}, tank).events(
             self.numbered("events", tables["events"])
         )
         cylinder, transport = self.one(tables["oxygen_cylinder"]), self.one(tables["transport"])

@@ -27,12 +27,19 @@ def with_choice(values: dict[str, Any]) -> dict[str, Any]:
 
 
 class EventReader:
-    """Reads the events and tells of those that lack something or stand at a time that cannot be."""
+    """Reads the events and tells of those that lack something or stand at a time that cannot be.
+
+    `wrong` adds a mistake, `missing` one of a key that was not told of yet.
+    """
 
     def __init__(
-        self, wrong: Callable[[str, object, str], None], intended: Mapping[str, Any], tank: Vessel | None
+        self,
+        wrong: Callable[[str, object, str], None],
+        missing: Callable[[str, object, str], None],
+        intended: Mapping[str, Any],
+        tank: Vessel | None,
     ) -> None:
-        self._wrong, self._tank = wrong, tank
+        self._wrong, self._missing, self._tank = wrong, missing, tank
         self._start: datetime | None = intended.get("operation_at")
         days = intended.get("days")
         self._end = self._start + timedelta(minutes=days.measured.best) if self._start and days else None
@@ -53,13 +60,13 @@ class EventReader:
     def _complete(self, event: CaseEvent, where: str) -> None:
         name = f"{event.what} at {event.at:%Y-%m-%dT%H:%M}"
         if event.what in _NEEDS_VOLUME and event.volume is None:
-            self._wrong(
+            self._missing(
                 f"{where}.volume", f"nothing for the {name}", "give the water changed, such as '120 L, marked tub'"
             )
         if event.what in _NEEDS_WEIGHT and event.weight is None:
-            self._wrong(f"{where}.weight", f"nothing for the {name}", "give its weight, such as '300 g'")
+            self._missing(f"{where}.weight", f"nothing for the {name}", "give its weight, such as '300 g'")
         if event.what in _NEEDS_WORDS and not event.words:
-            self._wrong(f"{where}.words", f"nothing for the {name}", "name the fish or the treatment")
+            self._missing(f"{where}.words", f"nothing for the {name}", "name the fish or the treatment")
 
     def _fits_tank(self, event: CaseEvent, where: str) -> None:
         """Whether the hospital tank has what the event is about, and is as large."""

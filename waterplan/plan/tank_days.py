@@ -3,7 +3,9 @@
 from dataclasses import replace
 
 from waterplan import tables
+from waterplan.case.model import CaseEvent
 from waterplan.case.schema import Use
+from waterplan.case.tank_choices import Happens
 from waterplan.errors import Refused
 from waterplan.findings import Moment, Verdict, amount
 from waterplan.fish.species import temperature_range_c
@@ -27,6 +29,33 @@ def tank_days(desk: Desk) -> None:
     desk.answer(_MOMENT, "air needed", "Air that holds the oxygen of the hospital tank", air_needed)
     desk.answer(_MOMENT, "heater least", "Heater that holds the intended temperature", heater_least)
     desk.answer(_MOMENT, "heater most", "Heater that cannot cook the fish if it sticks on", heater_most)
+    over = _changes_over(desk)
+    if over:
+        desk.answer(_MOMENT, "changes over", "Water changes of the stay", changes_over, over)
+
+
+# -- what cannot happen ---------------------------------------------------------------------------------------------
+
+
+def _changes_over(desk: Desk) -> tuple[CaseEvent, ...]:
+    """The water changes of the case's events that are more than the hospital tank holds."""
+    tank = desk.hospital_tank()
+    if not desk.is_known(tank):
+        return ()
+    holds = float(desk.vessel_l(tank)[0])
+    changes = (event for event in desk.case.events if event.what is Happens.CHANGE and event.volume is not None)
+    return tuple(event for event in changes if event.volume is not None and event.volume.measured.best > holds)
+
+
+def changes_over(desk: Desk, events: tuple[CaseEvent, ...]) -> Answer:
+    """Refuses a change of more water than there is, with the event's time."""
+    holds = float(desk.vessel_l(desk.hospital_tank())[0])
+    named = "; ".join(
+        f"{event.volume.text} at {event.at:%a %d %b %Y, %H:%M}" for event in events if event.volume is not None
+    )
+    raise Refused(
+        f"More than the tank holds ({amount(holds, unit='L')}): {named}. Put the events right: no course is worked out"
+    )
 
 
 # -- air ------------------------------------------------------------------------------------------------------------
