@@ -105,8 +105,8 @@ def test_the_temperatures_to_phone_at_are_a_healthy_fishs_steps_from_what_is_int
     assert found == {True: pytest.approx(18.0), False: pytest.approx(26.0)}
 
 
-def test_the_owner_is_told_the_hours_of_the_bag_rounded_down_to_a_quarter():
+def test_the_owner_is_told_the_hours_of_the_bag_rounded_down_to_a_half():
     plan = demo_plan("heron_goldfish")
     lasts = plan.finding("transport hours").low
     (step,) = [step.what for moment in plan.moments for step in moment.steps if step.what.startswith("Open the bag")]
-    assert f"⟦{math.floor(4 * lasts) / 4:g}|h⟧" in step
+    assert f"⟦{math.floor(2 * lasts) / 2:g}|h⟧" in step

@@ -47,8 +47,10 @@ def travel(desk: Desk) -> None:
 
 
 def _opening(lasts_h: float | None) -> str:
-    """What the owner does with the bag; its hours are rounded down to a quarter."""
-    within_h = math.floor(4.0 * (lasts_h or 0.0)) / 4.0
+    """What the owner does with the bag; its hours are rounded down to a half, below one hour to a quarter."""
+    lasts_h = lasts_h or 0.0
+    parts = 2.0 if lasts_h >= 1.0 else 4.0
+    within_h = math.floor(parts * lasts_h) / parts
     if within_h <= 0.0:
         return "Do not set out with the bag before the practice has said how long the fish may stay in it."
     return (
