@@ -2,6 +2,7 @@
 
 import math
 
+import numpy as np
 import pytest
 
 from tests.plan.by_hand import exact, figures, routine_uptake_mg_per_kg_h, shown
@@ -13,7 +14,9 @@ from waterplan.plan.outages import outages
 from waterplan.plan.tank_course import SHOWN, passed_levels, tank_course
 from waterplan.plan.tank_days import tank_days
 from waterplan.plan.tank_events import WhatIf
+from waterplan.plan.tank_setup import filter_of
 from waterplan.plan.travel import travel
+from waterplan.plan.whole import plan
 from waterplan.spread import Draws
 
 # Air, heat, a filter and a stay, added to the case by hand.
@@ -136,3 +139,23 @@ def test_a_change_of_more_water_than_there_is_is_refused_with_its_time() -> None
     assert "9000 L, meter fill at Fri 15 May 2026, 10:00" in shown(refused)
     with pytest.raises(StopIteration):
         found(exact(*EQUIPPED), tank_days, "changes over")
+
+
+def test_a_maturing_filter_grows_through_the_stay_and_the_plan_does_not_count_on_it() -> None:
+    # 42 days to full at 21 °C (filter_rates), doubling every 3: after 36 days a quarter of it works, after 42 all of it.
+    def with_filter(said: str) -> Case:
+        return exact(*EQUIPPED, ('filter = "unseeded"\nair', f"{said}\nair"))
+
+    desk = Desk(case=with_filter('filter = "maturing"\nfilter_ran = "36 ± 0 days"'), draws=Draws(count=16))
+    grown = filter_of(desk, desk.hospital_tank())
+    assert grown is not None
+    share, nitrite = (float(np.ravel(one)[0]) for one in grown.grown(0.0))
+    assert share == pytest.approx(0.25)
+    assert nitrite == pytest.approx(2.0 ** (-16.0 / 3.0))  # nitrite follows ten days later
+    at_the_end = [
+        tank_course(with_filter(said), draws=16).state("tan_mg_n_per_l").best[-1]
+        for said in ('filter = "unseeded"', 'filter = "maturing"\nfilter_ran = "36 ± 0 days"', 'filter = "seeded"')
+    ]
+    assert at_the_end[0] > at_the_end[1] > at_the_end[2]
+    sizes = [plan(with_filter(f'filter = "{one}"'), draws=16).finding("tank").value for one in ("unseeded", "maturing")]
+    assert sizes[0] == pytest.approx(sizes[1])

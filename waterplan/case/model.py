@@ -102,6 +102,7 @@ class Vessel:
     outlets: int | None = None
     heater: Reading | None = None
     filter: Filter | None = None
+    filter_ran: Reading | None = None
     lid: str = ""
     stones: Stones | None = None
     air_depth: Reading | None = None

@@ -25,6 +25,7 @@ class Filter(StrEnum):
     SEEDED = "seeded"
     UNSEEDED = "unseeded"
     DAMAGED = "damaged"
+    MATURING = "maturing"
 
 
 class Use(StrEnum):
@@ -304,6 +305,14 @@ SECTIONS: Mapping[str, Section] = MappingProxyType(
                     Field(key="outlets", kind=Kind.COUNT, words="air stones", example="2"),
                     value("heater", Family.POWER, "heater_w", "heater", "heater", "300 W"),
                     choice("filter", "what its filter can do", tuple(Filter)),
+                    value(
+                        "filter_ran",
+                        Family.DURATION,
+                        "stay_min",
+                        "intended",
+                        "how long a maturing one has run",
+                        "20 days",
+                    ),
                     choice("lid", "is it covered", ("yes", "no")),
                     choice("stones", "what kind of air stones", tuple(Stones)),
                     value("air_depth", Family.LENGTH, "depth_m", "dimension", "depth of the air stones", "40 cm, tape"),

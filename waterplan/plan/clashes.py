@@ -79,7 +79,7 @@ def _filter(desk: Desk, place: DoseWater) -> dict[str, float | None]:
     if place.water == HOME and place.vessel is None and place.name == "home pond" and pond is not None:
         state = pond.filter
         found |= {name: None for name, said in (("zeolite", pond.zeolite), ("plants", pond.plants)) if said == "yes"}
-    return found | ({"biofilter": None} if state is Filter.SEEDED else {})
+    return found | ({"biofilter": None} if state in {Filter.SEEDED, Filter.MATURING} else {})
 
 
 def _fish(desk: Desk) -> dict[str, float | None]:

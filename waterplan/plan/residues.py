@@ -16,6 +16,8 @@ from waterplan.plan.bathing import capital
 from waterplan.plan.desk import Desk
 
 _DAY_S = 86400.0
+# Filters that have something to lose, or have lost it.
+_LIVING = frozenset({Filter.SEEDED, Filter.DAMAGED, Filter.MATURING})
 
 
 def filters_after_residues(desk: Desk) -> None:
@@ -94,10 +96,8 @@ def _damage(one: Already) -> FilterDamage | None:
 
 def _filtered_waters(desk: Desk, one: Already) -> list[str]:
     """The waters with a living filter that it is in."""
-    waters = {
-        vessel.name: vessel.filter for vessel in desk.case.vessels if vessel.filter in {Filter.SEEDED, Filter.DAMAGED}
-    }
+    waters = {vessel.name: vessel.filter for vessel in desk.case.vessels if vessel.filter in _LIVING}
     pond = desk.case.home_pond
-    if pond is not None and pond.filter in {Filter.SEEDED, Filter.DAMAGED}:
+    if pond is not None and pond.filter in _LIVING:
         waters[HOME_POND] = pond.filter
     return [name for name in waters if one.where in {"", name}]

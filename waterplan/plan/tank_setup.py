@@ -31,6 +31,8 @@ _STONE_ABOVE_FLOOR = 0.9
 _Q10_SPAN_C, _MIDDLE_C = 5.0, 20.0
 # A meal doubles the uptake; bubbles of oxygen lift the water by 30 mg/L and more at any temperature and altitude.
 _FED_AND_MORE, _OXYGEN_LIFT_MG_PER_L = 2.5, 25.0
+_MIN_PER_DAY = 1440.0
+_GROWS_FROM_C = 20.0  # the row `warm` of filter_rates is told of for 20 to 25 °C
 
 
 def setup_of(desk: Desk, vessel: Vessel) -> Setup:
@@ -190,9 +192,8 @@ def heater_of(desk: Desk, vessel: Vessel) -> Heater | None:
 
 def filter_of(desk: Desk, vessel: Vessel) -> Biofilter | None:
     """The vessel's filter; one that is seeded is taken to be as large as the fish's own ammonia asks for."""
-    if vessel.filter in (None, Filter.UNSEEDED):
+    if vessel.filter is None or vessel.filter is Filter.UNSEEDED:
         return None
-    state = FilterState.SEEDED if vessel.filter is Filter.SEEDED else FilterState.DAMAGED
     row = _filter_row("submerged", "areal TAN rate")
     rate = desk.drawn("filter rate", Measured.between(row.low, row.high, best=row.value))
     half = desk.drawn_row("filter half", _filter_row("any", "half level TAN"))
@@ -201,12 +202,29 @@ def filter_of(desk: Desk, vessel: Vessel) -> Biofilter | None:
     media_m2 = 5.0 * fed / float(filter_capacity_mg_n_per_h(1.0, areal_rate_g_n_per_m2_day=float(rate[0])))
     remark("The size of the filter is not known: it is taken as grown to this fish's ammonia.")
     return Biofilter(
-        state=state,
+        state=FilterState(vessel.filter.value),
         capacity_mg_n_per_h=filter_capacity_mg_n_per_h(media_m2, areal_rate_g_n_per_m2_day=rate),
         half_tan_mg_n_per_l=half,
         half_nitrite_mg_n_per_l=desk.drawn_row("filter half nitrite", _filter_row("any", "half level nitrite")),
         filter_theta=desk.drawn_row("filter theta", _filter_row("any", "theta")),
+        days_running=_days_run(desk, vessel),
+        days_to_full=desk.drawn_row("filter days", _filter_row(_season(desk), "days to full")),
     )
+
+
+def _days_run(desk: Desk, vessel: Vessel) -> FloatArray | float:
+    """How long a maturing filter has run at the start: none where nobody said."""
+    if vessel.filter is not Filter.MATURING:
+        return 0.0
+    if vessel.filter_ran is None:
+        remark("How long the maturing filter has run was not said: it is taken as begun with the stay.")
+        return 0.0
+    return desk.drawn_reading(f"vessel {vessel.name}.filter_ran", vessel.filter_ran) / _MIN_PER_DAY
+
+
+def _season(desk: Desk) -> str:
+    """The row of how fast a filter grows: the slow one below what the quick one is told of for."""
+    return "warm" if float(desk.hospital_temperature_c()[0]) >= _GROWS_FROM_C else "cold"
 
 
 def _filter_row(kind: str, quantity: str) -> tables.Row:
