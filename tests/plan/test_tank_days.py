@@ -11,6 +11,7 @@ from waterplan.errors import Refused
 from waterplan.findings import Finding, Verdict
 from waterplan.plan.desk import Desk
 from waterplan.plan.outages import outages
+from waterplan.plan.salting import salt_wanted_g_per_l
 from waterplan.plan.tank_course import SHOWN, passed_levels, tank_course
 from waterplan.plan.tank_days import tank_days
 from waterplan.plan.tank_events import WhatIf
@@ -159,3 +160,23 @@ def test_a_maturing_filter_grows_through_the_stay_and_the_plan_does_not_count_on
     assert at_the_end[0] > at_the_end[1] > at_the_end[2]
     sizes = [plan(with_filter(f'filter = "{one}"'), draws=16).finding("tank").value for one in ("unseeded", "maturing")]
     assert sizes[0] == pytest.approx(sizes[1])
+
+
+def test_a_dose_of_salt_is_the_salt_of_the_tank_and_two_that_ask_are_none() -> None:
+    # The tank by hand holds 640 L; 1 g/L by a dose, or by the intention, and nothing where both ask.
+    dose = '[[doses]]\nsubstance = "salt"\nuse = "prolonged"\ninto = "tank"\nstrength = "1 g/L"'
+    wanted = {
+        "dose": with_more(dose, *EQUIPPED, ('salt = "2 ± 0 g/L"\n', "")),
+        "intended": exact(*EQUIPPED),
+        "both": with_more(dose, *EQUIPPED),
+    }
+    found = {name: salt_wanted_g_per_l(Desk(case=case, draws=Draws(count=16))) for name, case in wanted.items()}
+    assert found == {"dose": 1.0, "intended": 2.0, "both": None}
+
+
+def test_after_the_stay_the_days_to_the_stitches_are_those_of_the_pond() -> None:
+    # 10 days at 21 °C are 210 degree-days; the other 240 of 450 take 12 days at the pond's 20 °C: day 22.
+    case = exact(EQUIPPED[0], (EQUIPPED[1][0], EQUIPPED[1][1].replace("3 days", "10 ± 0 days")))
+    found = plan(case, draws=16).finding("removal")
+    assert found.value == pytest.approx(22.0)
+    assert any("home pond has now" in caution.text for caution in found.cautions)

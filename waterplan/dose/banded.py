@@ -131,8 +131,8 @@ def banded_dose(
         narrow = tables.row("dose_rules", rule="narrow_margin").value
         if volume.guessed and margin < narrow:
             raise Refused(
-                f"the volume was guessed, and the highest level allowed ({ceiling_mg_per_l:g} {unit}) is only "
-                f"{margin:.2g} times the level wanted: measure the volume first"
+                f"the volume was guessed, and the highest level allowed ({ceiling_mg_per_l:g} {unit}) is less "
+                f"than {narrow:g} times the level wanted: measure the volume first"
             )
     return BandedDose(
         amount_g=amount_mg / 1000.0,

@@ -179,6 +179,8 @@ def _facts(plan: Plan, of: TankSheet, display: Display) -> list[tuple[str, str]]
         facts.append(
             ("Change of water", words if of.change_holds else f"{words}, in two parts, until the vet has a way")
         )
+    if treated := _new_water(plan, display):
+        facts.append(("Against chlorine", treated))
     if of.salt_per_change_g > 0.0:
         facts.append(("Salt in its new water", f"{_grams(of.salt_per_change_g, display)}, dissolved first"))
     facts.append(("Salt in the tank", _salt(plan, of, display)))
@@ -186,21 +188,42 @@ def _facts(plan: Plan, of: TankSheet, display: Display) -> list[tuple[str, str]]
     facts.append(("Nobody looks for", f"{display.number(of.unattended_h, 'h')} at the most"))
     look = next((one for one in clocks(plan) if one.vessel == of.tank), None)
     if look is not None:
-        facts.append(("If the air stops, look within", when(look.look_min, None, display)))
+        facts.append(("Air stops: look within", when(look.look_min, None, display)))
     return facts
 
 
 def _salt(plan: Plan, of: TankSheet, display: Display) -> str:
     if of.intended_salt_g_per_l:
         return f"{display.number(of.intended_salt_g_per_l, 'g/L')} wanted"
-    return "none" if plan.case.intended.salt is None else "none: what was intended is refused"
+    if plan.case.intended.salt is None and not any(dose.substance == "salt" for dose in plan.case.doses):
+        return "none"
+    return (
+        "none until the plan's question of salt is settled" if _is_open(plan) else "none: what was intended is refused"
+    )
+
+
+def _is_open(plan: Plan) -> bool:
+    """Whether the salt of the tank is asked for twice, or without a strength."""
+    return any(
+        dose.substance == "salt" and (dose.strength is None or plan.case.intended.salt is not None)
+        for dose in plan.case.doses
+    )
+
+
+def _new_water(plan: Plan, display: Display) -> str:
+    """What takes the chlorine out of the tap's water, as the plan has it."""
+    try:
+        answer = display.render(plan.finding("dechlorinate").answer)
+    except KeyError:
+        return ""
+    return answer.partition(",")[0].replace("sodium thiosulphate crystals (pentahydrate)", "thiosulphate crystals")
 
 
 def _food(of: TankSheet, display: Display) -> str:
     if not of.meals or of.meal_g is None:
         return "none"
     meals = "one meal" if of.meals == 1 else f"{of.meals} meals"
-    return f"{meals} a day of {display.number(of.meal_g, 'g')}, what is left taken out"
+    return f"none until told; then {meals} a day of {display.number(of.meal_g, 'g')}, what is left taken out"
 
 
 def _limits(of: TankSheet, display: Display) -> list[tuple[str, str, str, str]]:

@@ -472,7 +472,7 @@ class Desk:
 
     def not_measured(self, moment: Moment, key: str, title: str, what: str) -> None:
         """Adds the grey finding of something that nobody measured."""
-        text = f"Not measured: nothing is known of the {what}."
+        text = f"Not measured: nothing is known of the {_word(what)}."
         self.answer(moment, key, title, lambda _: Answer(text=text, verdict=Verdict.NOT_MEASURED))
 
 

@@ -238,7 +238,7 @@ def _further(desk: Desk, task: Task) -> tuple[Finding, ...]:
     if task.kind is Kind.ANAESTHETIC:
         found.append(
             desk.answer(
-                moment, _key(task, "fit"), f"Is the bath fit for the fish? {name}", anaesthetising.bath_fit, task
+                moment, _key(task, "fit"), f"Oxygen and temperature of the bath: {name}", anaesthetising.bath_fit, task
             )
         )
     if task.row["agent"] == "formalin":

@@ -10,13 +10,18 @@ from waterplan.fish.healing import days_to_degree_days
 from waterplan.fish.quarantine import quarantine_days
 from waterplan.fish.species import temperature_range_c
 from waterplan.plan.answers import Answer
-from waterplan.plan.desk import Desk
-from waterplan.published import FloatArray
+from waterplan.plan.desk import HOME, Desk
+from waterplan.published import FloatArray, remark
 from waterplan.spread import band
 
 _MOMENT = Moment.RECHECK
 # Beyond this no date is written: the water is so cold that nothing heals.
 _LONGEST_DAYS = 36_500.0
+_MIN_PER_DAY = 1440.0
+_AT_HOME = (
+    "After the stay the days are counted at the temperature that the home pond has now; log it, and the date follows. The "
+    "degrees on the way up and down are not counted apart."
+)
 _BEARERS = frozenset({"koi", "common carp"})
 _VISITS = ((1, "call"), (3, "look, or a photo: the days of most risk"), (7, "look"), (14, "look"))
 
@@ -97,7 +102,7 @@ def quarantine(desk: Desk) -> Answer:
 
 
 def _days_to(desk: Desk, degree_days: float) -> FloatArray:
-    """Days from the operation to a sum of degree-days: by the log as far as it goes, then at the intended temperature."""
+    """Days from the operation to a sum of degree-days: by the log, then as intended to the end of the stay, then at home."""
     temp = desk.hospital_temperature_c()
     means = _daily_means(desk)
     logged_days = max(means) + 1 if means else 0
@@ -105,7 +110,19 @@ def _days_to(desk: Desk, degree_days: float) -> FloatArray:
     if so_far[-1] >= degree_days:
         day = np.interp(degree_days, np.concatenate([[0.0], so_far]), np.arange(logged_days + 1.0))
         return np.full(desk.draws.count + 1, day)
-    return logged_days + np.asarray(days_to_degree_days(degree_days - so_far[-1], water_temp_c=temp))
+    left = degree_days - so_far[-1]
+    in_tank = np.asarray(days_to_degree_days(left, water_temp_c=temp))
+    stay, home = desk.case.intended.days, desk.latest(HOME, "temperature")
+    if stay is None or home is None:
+        return logged_days + in_tank
+    stays = max(stay.measured.best / _MIN_PER_DAY - logged_days, 0.0)
+    if np.all(in_tank <= stays):
+        return logged_days + in_tank
+    remark(_AT_HOME)
+    at_home = np.asarray(
+        days_to_degree_days(np.maximum(left - stays * temp, 0.0), water_temp_c=desk.temperature_c(HOME))
+    )
+    return logged_days + np.where(in_tank <= stays, in_tank, stays + at_home)
 
 
 def _cautions(desk: Desk) -> tuple[Caution, ...]:
@@ -135,7 +152,7 @@ def removal_day(desk: Desk, milestone: str) -> Answer:
         text=f"{_days_words(desk, values)}, at {amount(row.value, unit='°C days')}.",
         unit="days",
         values=values,
-        method="degree-days at the intended temperature, less those logged; an estimate",
+        method="degree-days logged, then at the intended temperature, then at home; an estimate",
         cautions=_cautions(desk),
     )
 

@@ -25,7 +25,7 @@ def revival(desk: Desk) -> None:
     for vessel in tubs:
         times_of(desk, _MOMENT, vessel, state="anaesthetised")
     for first, second in _pairs(desk):
-        desk.answer(
+        step = desk.answer(
             _MOMENT,
             f"step: {first} to {second}",
             f"Temperature step, {first} to {second}",
@@ -33,6 +33,9 @@ def revival(desk: Desk) -> None:
             first,
             second,
         )
+        if step.verdict is Verdict.ACT:
+            what = f"Bring the {second} to the temperature of the {first} before the fish goes in; one thermometer for both."
+            desk.step(Moment.PREPARE, Who.NURSE, what)
     ramp_steps(desk)
     desk.step(
         _MOMENT,

@@ -18,6 +18,8 @@ from waterplan.published import remark
 _USUAL_DAYS, _MOST_DAYS = 7, 14
 _MINUTES = 1440.0
 _DAY_H = 24.0
+# Litres a day that differ by more than this share are not the same.
+_APART = 0.05
 
 
 def salt_course(desk: Desk, task: Task) -> Answer:
@@ -47,6 +49,14 @@ def salt_course(desk: Desk, task: Task) -> Answer:
     highest = max(line.level_g_per_l for line in lines)
     brought = f", {_g(own)} that the new water held itself" if own >= 1.0 else ""
     ceiling = salt.salt_ceiling(desk.species.salt_group, salt.Exposure.PROLONGED).high
+    other = task.advised_l is not None and abs(changed_l - task.advised_l) > _APART * task.advised_l
+    told = (
+        Caution(
+            text=f"The plan changes {amount(task.advised_l or 0.0, unit='L')} each day against ammonia and not "
+            f"{amount(changed_l, unit='L')}: settle on one, as each change takes its salt.",
+            serious=True,
+        ),
+    )
     return Answer(
         text=f"{amount(changed_l, unit='L')} changed each day take {_g(changes[-1].salt_g)} of salt in the new water. "
         f"By day {days}: {_g(volume * begins)} were there, {_g(weighed)} were weighed in, {_g(with_changes)} came with the "
@@ -58,6 +68,7 @@ def salt_course(desk: Desk, task: Task) -> Answer:
         verdict=Verdict.ACT if highest > ceiling * (1.0 + 1e-9) else None,
         method="ledger: what was there and came in, less what went out, by the best figures",
         cautions=(
+            *(told if other else ()),
             Caution(text="Read the salt before and after each change: the ledger is a sum, the meter is the water."),
         ),
     )

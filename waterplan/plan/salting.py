@@ -25,6 +25,21 @@ _MG_PER_G = 1000.0
 _EVAPORATED = 0.9
 
 
+def salt_wanted_g_per_l(desk: Desk) -> float | None:
+    """The salt that the hospital tank is to hold, by [intended] or by one dose: none where both ask, or where it is refused."""
+    tank, intended = desk.hospital_tank(), desk.case.intended.salt
+    doses = [
+        dose
+        for dose in desk.case.doses
+        if (dose.substance, dose.use, dose.into) == ("salt", salt.Exposure.PROLONGED, tank.name)
+    ]
+    asked = [dose.strength for dose in doses] if intended is None else [intended, *(dose.strength for dose in doses)]
+    if len(asked) != 1 or asked[0] is None:
+        return None
+    wanted = asked[0].measured.best
+    return wanted if wanted <= salt.salt_ceiling(desk.species.salt_group, salt.Exposure.PROLONGED).high else None
+
+
 def salt_to_level(desk: Desk) -> Answer:
     """Grams of salt from the present level of the hospital tank to the intended one."""
     place = vessel_water(desk, desk.hospital_tank())
@@ -275,6 +290,8 @@ def unsalting(desk: Desk) -> Answer:
     tank, intended = desk.hospital_tank(), desk.case.intended.salt
     if intended is None:
         return Answer(text="No salt is intended.", method="as the case says")
+    if salt_wanted_g_per_l(desk) is None:
+        return Answer(text="No salt goes in as things are: there is none to bring down.", method="as the case says")
     return unsalting_from(intended.measured.best, _new_water_salt(desk, tank))
 
 

@@ -118,7 +118,12 @@ def air_needed(desk: Desk) -> Answer:
     text += f" The {tank.name} has {amount(given[0], unit='L/min')}"
     text += f" through {_stones(tank.outlets)}: add more." if few and tank.outlets else "."
     return Answer(
-        text=text, unit="L/min", values=needed, limit=Limit(value=given, side=Side.AT_MOST, words=blown), method=how
+        text=text,
+        unit="L/min",
+        values=needed,
+        limit=Limit(value=given, side=Side.AT_MOST, words=blown),
+        verdict=Verdict.WATCH if few and band(needed).high <= given[0] else None,
+        method=how,
     )
 
 

@@ -15,6 +15,7 @@ from waterplan.errors import ImpossibleInput, Refused, Unanswerable
 from waterplan.plan.daily_change import meals, scheduled_change_l
 from waterplan.plan.desk import Desk
 from waterplan.plan.new_water import source_name
+from waterplan.plan.salting import salt_wanted_g_per_l
 from waterplan.plan.tank_setup import new_water, patient, stress
 from waterplan.published import FloatArray
 from waterplan.spread import band
@@ -59,15 +60,11 @@ class Salting:
 
 
 def salting(desk: Desk, change_l: float | None) -> Salting:
-    """Salt of the stay, weighed down to the scale: none where none is intended or it is refused."""
-    tank, intended = desk.hospital_tank(), desk.case.intended.salt
+    """Salt of the stay, weighed down to the scale: none where none is wanted, it is refused or the question is open."""
+    tank, target = desk.hospital_tank(), salt_wanted_g_per_l(desk)
     source = float(band(np.maximum(_source_salt(desk), 0.0)).best)
-    if (
-        intended is None
-        or intended.measured.best > salt.salt_ceiling(desk.species.salt_group, salt.Exposure.PROLONGED).high
-    ):
+    if target is None:
         return Salting(new_water_g_per_l=source)
-    target = intended.measured.best
     present, volume = band(np.maximum(desk.salinity_g_per_l(tank.name), 0.0)), band(desk.vessel_l(tank))
     needed = float(salt.salt_to_add_g(volume.low, present_g_per_l=present.high, intended_g_per_l=target))
     scale = tables.row("defaults", what="scale division")

@@ -14,6 +14,7 @@ from waterplan.plan.call import oxygen_level
 from waterplan.plan.daily_change import advised_change_l, nitrogen_limits, scheduled_change_l
 from waterplan.plan.desk import Desk
 from waterplan.plan.safe_region import SafeRegion, safe_region
+from waterplan.plan.salting import salt_wanted_g_per_l
 from waterplan.plan.tank_course import stay_days
 from waterplan.plan.tank_days import unattended_h
 from waterplan.plan.tank_events import CHANGE_HOUR, salting
@@ -100,7 +101,7 @@ def tank_sheet(desk: Desk) -> TankSheet | None:
         tank=tanks[0].name,
         holds_l=float(desk.vessel_l(tanks[0])[0]) if desk.is_known(tanks[0]) else None,
         intended_temp_c=intended.temperature.measured.best if intended.temperature else None,
-        intended_salt_g_per_l=_salt_taken(desk),
+        intended_salt_g_per_l=salt_wanted_g_per_l(desk),
         change_l=change_l,
         change_holds=advised_change_l(desk) is not None,
         change_hour=CHANGE_HOUR,
@@ -120,13 +121,6 @@ def region_of(desk: Desk) -> SafeRegion | None:
         return safe_region(desk)
     except (Unanswerable, ImpossibleInput, Refused):
         return None  # the findings say why
-
-
-def _salt_taken(desk: Desk) -> float | None:
-    """The intended salt, unless it is refused for this species."""
-    intended = desk.case.intended.salt
-    ceiling = salt.salt_ceiling(desk.species.salt_group, salt.Exposure.PROLONGED).high
-    return intended.measured.best if intended is not None and intended.measured.best <= ceiling else None
 
 
 def _temperatures_c(desk: Desk) -> tuple[float, float]:
@@ -189,7 +183,7 @@ def _rounds(desk: Desk, *, changes: bool) -> tuple[Round, ...]:
                 due |= {"ammonia", "nitrite", "pH"}
             if changes and not late:
                 due |= {"salt", "water changed"}
-                due |= {"salt weighed in"} if _salt_taken(desk) else set()
+                due |= {"salt weighed in"} if salt_wanted_g_per_l(desk) else set()
             found.append(Round(hours=at, late=late, due=frozenset(due)))
     return tuple(found)
 
