@@ -92,9 +92,10 @@ def level_of_salt(desk: Desk, place: DoseWater, target: float, draft: CardDraft,
         )
     if desk.case.home_pond and desk.case.home_pond.plants == "yes" and target >= 1.0:
         cautions.append(Caution(text="Pond plants suffer from about 1 g/L: the salt stays in the tank."))
-    used = amount(place.volume.low_l, unit="L")
+    used, holds = amount(place.volume.low_l, unit="L"), amount(band(present).high, unit="g/L")
     return Answer(
-        text=f"{amount(weighed, unit='g')} in all, worked out for {used}, the low end of the volume: by its error it reaches "
+        text=f"{amount(weighed, unit='g')} in all, worked out for {used}, the low end of the volume, with {holds} in it "
+        f"already, the high end, so that it is never more than was asked for: by the errors it reaches "
         f"{amount(reached.low, reached.high, unit='g/L')} (asked for {amount(target, unit='g/L')}). Top up evaporation with "
         "fresh water only; each change of water needs its own salt.",
         unit="g",

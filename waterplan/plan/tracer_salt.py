@@ -88,9 +88,10 @@ def _keeps(desk: Desk) -> frozenset[Keeps]:
     found = {Keeps.STURGEON} if _STURGEON in _everyone(desk) else set()
     if pond is not None and pond.plants == "yes":
         found.add(Keeps.PLANTS)
-    if pond is not None and pond.zeolite == "yes":
+    told = any(one.what == "zeolite" and one.where in {"", "home pond"} for one in desk.case.already)
+    if told or (pond is not None and pond.zeolite == "yes"):
         found.add(Keeps.ZEOLITE)
-    if pond is None or not (pond.plants and pond.zeolite):
+    if pond is None or not (pond.plants and (pond.zeolite or told)):
         remark("Whether there are plants or zeolite in the pond was not said: neither goes with a salt test.")
     return frozenset(found)
 
