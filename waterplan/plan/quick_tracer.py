@@ -1,20 +1,13 @@
 """How much salt a tracer test takes, without a case around it."""
 
 from collections.abc import Mapping
-from typing import Any
 
 from waterplan.case.reading import case_from_document
-from waterplan.case.schema import VERSION, VERSION_KEY
 from waterplan.findings import Finding, Moment
 from waterplan.plan.desk import Desk
+from waterplan.plan.quick_volume import AROUND
 from waterplan.plan.tracer_salt import tracer_salt
 from waterplan.spread import Draws
-
-# What the reader asks of every case and a tracer test does not need.
-_AROUND: Mapping[str, Any] = {
-    VERSION_KEY: VERSION,
-    "vessels": [{"name": "tub", "use": "dip", "volume": "1 L"}],
-}
 
 
 def quick_tracer_salt(*, species: str, pond: Mapping[str, str], salinity: str) -> Finding:
@@ -40,7 +33,7 @@ def quick_tracer_salt(*, species: str, pond: Mapping[str, str], salinity: str) -
         What cannot be read, by its key.
     """
     document = {
-        **_AROUND,
+        **AROUND,
         "patient": {"species": species, "weight": "1 kg"},
         "home_pond": dict(pond),
         "home_water": {"salinity": salinity},

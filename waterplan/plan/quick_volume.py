@@ -22,7 +22,7 @@ from waterplan.vessel.outline import Outline
 
 WHERE = "volumes[1]"
 # What the reader asks of every case and a volume does not need.
-_AROUND: Mapping[str, Any] = {
+AROUND: Mapping[str, Any] = {
     VERSION_KEY: VERSION,
     "patient": {"species": "goldfish", "weight": "1 kg"},
     "vessels": [{"name": "tub", "use": "dip", "volume": "1 L"}],
@@ -47,7 +47,7 @@ def quick_volume(table: Mapping[str, Any], *, progress: Progress | None = None) 
     progress : callable, optional
         Told the share of a long survey that is done.
     """
-    document = {**_AROUND, "volumes": [{"of": POND, **table}]}
+    document = {**AROUND, "volumes": [{"of": POND, **table}]}
     desk = Desk(case=case_from_document(document, file="volume"), draws=Draws(), progress=progress)
     desk.answer(Moment.PREPARE, "pond volume", "Water", pond_volume)
     volume_findings(desk, Moment.PREPARE, None)

@@ -18,7 +18,6 @@ from waterplan.plan.tank_events import WhatIf, stay_events
 from waterplan.plan.tank_setup import setup_of
 from waterplan.published import FloatArray, Trail, watch
 from waterplan.spread import DEFAULT_DRAWS, DEFAULT_SEED, Draws
-from waterplan.tank.answers import thinned
 from waterplan.tank.course import Course
 from waterplan.tank.ledger import Quantity
 from waterplan.tank.setup import Setup
@@ -114,7 +113,7 @@ def tank_course(
     logged = tuple(sorted(readings, key=lambda one: one.taken))
     desk = Desk(case=case, draws=Draws(count=draws, seed=seed), logged=logged, as_of=as_of)
     with watch() as trail:
-        done, change_l = _run(desk, what_if, progress=progress, every_h=1.0, step_h=0.5, draws=None)
+        done, change_l = _run(desk, what_if, progress)
     return TankCourse(
         tank=desk.hospital_tank().name,
         begin=desk.start(),
@@ -131,34 +130,17 @@ def tank_course(
     )
 
 
-def ledger_of(desk: Desk) -> tuple[SaltLine, ...]:
-    """The salt ledger of the stay by the best figures alone, for the sheet at the tank."""
-    done, _ = _run(desk, WhatIf.NOTHING, progress=None, every_h=24.0, step_h=4.0, draws=0)
-    return salt_lines(done)
-
-
 def stay_days(desk: Desk) -> float:
     """Days of the stay: as intended, or a week."""
     days = desk.case.intended.days
     return max(days.measured.best / 1440.0, 0.5) if days is not None else DAYS_UNSAID
 
 
-def _run(
-    desk: Desk,
-    what_if: WhatIf,
-    *,
-    progress: Callable[[float], None] | None,
-    every_h: float,
-    step_h: float,
-    draws: int | None,
-) -> tuple[Course, float | None]:
-    vessel = desk.hospital_tank()
-    setup = _starts_at_its_own_temperature(setup_of(desk, vessel))
+def _run(desk: Desk, what_if: WhatIf, progress: Callable[[float], None] | None) -> tuple[Course, float | None]:
+    setup = _starts_at_its_own_temperature(setup_of(desk, desk.hospital_tank()))
     days = stay_days(desk)
     events = stay_events(desk, days=days, start_clock_h=setup.start_clock_h, what_if=what_if)
-    if draws is not None:
-        setup, events = thinned(setup, draws), thinned(events, draws)
-    done = course(setup, events, until_h=24.0 * days, every_h=every_h, step_h=step_h, progress=progress)
+    done = course(setup, events, until_h=24.0 * days, every_h=1.0, step_h=0.5, progress=progress)
     return done, scheduled_change_l(desk)
 
 

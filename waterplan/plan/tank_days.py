@@ -3,7 +3,6 @@
 from dataclasses import replace
 
 from waterplan import tables
-from waterplan.case.model import CaseEvent
 from waterplan.case.schema import Use
 from waterplan.case.tank_choices import Happens
 from waterplan.errors import Refused
@@ -37,25 +36,23 @@ def tank_days(desk: Desk) -> None:
 # -- what cannot happen ---------------------------------------------------------------------------------------------
 
 
-def _changes_over(desk: Desk) -> tuple[CaseEvent, ...]:
-    """The water changes of the case's events that are more than the hospital tank holds."""
+def _changes_over(desk: Desk) -> str:
+    """The water changes of the case's events that are more than the hospital tank holds, each with its time."""
     tank = desk.hospital_tank()
     if not desk.is_known(tank):
-        return ()
+        return ""
     holds = float(desk.vessel_l(tank)[0])
-    changes = (event for event in desk.case.events if event.what is Happens.CHANGE and event.volume is not None)
-    return tuple(event for event in changes if event.volume is not None and event.volume.measured.best > holds)
+    return "; ".join(
+        f"{event.volume.text} at {event.at:%a %d %b %Y, %H:%M}"
+        for event in desk.case.events
+        if event.what is Happens.CHANGE and event.volume is not None and event.volume.measured.best > holds
+    )
 
 
-def changes_over(desk: Desk, events: tuple[CaseEvent, ...]) -> Answer:
-    """Refuses a change of more water than there is, with the event's time."""
-    holds = float(desk.vessel_l(desk.hospital_tank())[0])
-    named = "; ".join(
-        f"{event.volume.text} at {event.at:%a %d %b %Y, %H:%M}" for event in events if event.volume is not None
-    )
-    raise Refused(
-        f"More than the tank holds ({amount(holds, unit='L')}): {named}. Put the events right: no course is worked out"
-    )
+def changes_over(desk: Desk, named: str) -> Answer:
+    """Refuses changes of more water than there is."""
+    holds = amount(float(desk.vessel_l(desk.hospital_tank())[0]), unit="L")
+    raise Refused(f"More than the tank holds ({holds}): {named}. Put the events right: no course is worked out")
 
 
 # -- air ------------------------------------------------------------------------------------------------------------

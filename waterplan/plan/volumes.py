@@ -245,10 +245,11 @@ def _in_parts(of: str, given: Sequence[Measurement], draws: Draws, progress: Pro
         part: _weighed(f"{of}, {part}", _ways(f"{of}, {part}", group, draws, progress), draws)
         for part, group in groups.items()
     }
+    found = {part: water.together for part, water in parts.items() if water.together is not None}
     lacking = [
         f"Its part “{part}”: {' '.join(way.refused for way in water.ways)}"
         for part, water in parts.items()
-        if water.together is None
+        if part not in found
     ]
     if lacking:
         return Way(label=_IN_PARTS, refused=" ".join(lacking), parts=tuple(parts.values()))
@@ -259,7 +260,7 @@ def _in_parts(of: str, given: Sequence[Measurement], draws: Draws, progress: Pro
             (-drawn[part] if part in takes else drawn[part] for part in parts), start=np.zeros(draws.count + 1)
         )
     try:
-        volume = Volume(
+        together = Volume(
             litres=litres,
             method=Method.PARTS,
             words="Added up: "
@@ -267,21 +268,17 @@ def _in_parts(of: str, given: Sequence[Measurement], draws: Draws, progress: Pro
             + ".",
             readings=tuple(
                 Reading(f"{part}, {reading.what}", reading.read)
-                for part, water in parts.items()
-                for reading in (water.together.readings if water.together is not None else ())
+                for part, volume in found.items()
+                for reading in volume.readings
             ),
-            cautions=tuple(
-                f"Part “{part}”: {text}"
-                for part, water in parts.items()
-                for text in (water.together.cautions if water.together is not None else ())
-            ),
+            cautions=tuple(f"Part “{part}”: {text}" for part, volume in found.items() for text in volume.cautions),
             trail=trail,
         )
     except ImpossibleInput:
         words = "What takes the place of water may be more than the water: measure its parts again."
         return Way(label=_IN_PARTS, refused=words, parts=tuple(parts.values()))
     described = None if takes else Described(area=partial(_area_of_parts, tuple(parts.values())))
-    return Way(label=_IN_PARTS, volume=volume, described=described, parts=tuple(parts.values()))
+    return Way(label=_IN_PARTS, volume=together, described=described, parts=tuple(parts.values()))
 
 
 def _area_of_parts(parts: Sequence[Water], draws: Draws, _: str) -> FloatArray:

@@ -102,7 +102,7 @@ def _salt_to_weigh(display: Display) -> None:
             st.markdown(plain(shown.answer))
             for caution in shown.cautions:
                 st.warning(plain(caution.text))
-            st.html(small(f"Founded on ({shown.status}): {'; '.join(shown.sources.split('; '))}"))
+            st.html(small(f"Founded on ({shown.status}): {shown.sources}"))
 
 
 def _short(key: str, label: str, at_first: str) -> str:

@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 
 from waterplan import tables
-from waterplan.errors import ImpossibleInput, Limits
+from waterplan.errors import ImpossibleInput
 from waterplan.published import FloatArray, Numbers, as_numbers, require_possible
 
 
@@ -28,11 +28,6 @@ def check(record: Any, *, called: str = "", above_zero: tuple[str, ...] = ()) ->
         if field.name in above_zero and np.any(np.asarray(value) == 0.0):
             raise ImpossibleInput(prefix + field.name, 0, "above 0", unit=term.unit)
         object.__setattr__(record, field.name, value)
-
-
-def require_at_most(argument: str, value: Numbers, *, most: float, unit: str = "") -> None:
-    """Refuses a figure above a limit that the glossary does not know."""
-    require_possible(argument, value, Limits(0.0, most), unit)
 
 
 def draws_in(*records: Any) -> int:
