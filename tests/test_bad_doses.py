@@ -7,7 +7,7 @@ from tests.plans import METRIC, case_of
 from tests.screens.running import checked, page, press, texts
 from waterplan.cli import main
 from waterplan.errors import CaseError
-from waterplan.plan.whole import plan
+from waterplan.first_plan.whole import plan
 
 BATH = {
     "substance": "tricaine",

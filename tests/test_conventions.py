@@ -18,7 +18,7 @@ import pytest
 
 import waterplan
 from waterplan import published, tables
-from waterplan.plan.provenance import CORE_ROOMS, all_equations
+from waterplan.first_plan.provenance import CORE_ROOMS, all_equations
 
 PACKAGE = Path(waterplan.__file__).parent
 REFERENCE = tables.shipped("reference_tables")
@@ -32,8 +32,12 @@ FLOORS = (
     ("vessel", "fish"),
     ("tank", "dose"),
     ("case",),
+    ("stay",),
+    ("hazards",),
+    ("actions",),
+    ("first_plan",),
     ("plan",),
-    ("charts",),
+    ("charts", "words"),
     ("papers", "casebook"),
     ("screens",),
     ("cli", "app"),
@@ -48,7 +52,7 @@ BASE = {
     "units": {"errors"},
     "findings": {"published", "errors"},
 }
-FROM_FLOOR = {"units": FLOOR["case"], "findings": FLOOR["plan"]}
+FROM_FLOOR = {"units": FLOOR["case"], "findings": FLOOR["first_plan"]}
 
 
 def room_of(path: Path) -> str:

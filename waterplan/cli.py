@@ -17,11 +17,11 @@ from waterplan.case.log import read_log
 from waterplan.case.reading import read_case
 from waterplan.errors import CaseError, ImpossibleInput
 from waterplan.findings import Finding
+from waterplan.first_plan import quick
+from waterplan.first_plan.quick_dose import quick_dose, quick_injection
+from waterplan.first_plan.whole import plan as make_plan
 from waterplan.papers.sheet import DEFER, line
 from waterplan.papers.write import plan_json, plan_text, write_papers
-from waterplan.plan import quick
-from waterplan.plan.quick_dose import quick_dose, quick_injection
-from waterplan.plan.whole import plan as make_plan
 from waterplan.spread import DEFAULT_DRAWS, DEFAULT_SEED
 from waterplan.units import Display, System
 

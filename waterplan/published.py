@@ -111,6 +111,7 @@ class Trail:
 # 128 KiB an array: an equation with its ten or so temporaries stays in a second-level cache of 2 MiB.
 _BLOCK = 16384
 _CACHE_LINE_BYTES = 64
+_SMALL_SHARE = 0.01
 # Arrays of working space that a block's equation may write over.
 _SCRATCH = 4
 EQUATIONS: dict[str, Equation] = {}
@@ -264,6 +265,12 @@ def _leaks(name: str, fitted: Mapping[str, Limits], given: Mapping[str, object])
         if outside.any():
             low, high = float(array.min()), float(array.max())
             yield Leak(equation=name, argument=argument, low=low, high=high, fitted=limits, share=float(outside.mean()))
+
+
+def outside_fitted(function: Callable[..., object], **given: object) -> tuple[str, ...]:
+    """The arguments of a published equation that lie outside its fitted range in more than a hundredth of the draws."""
+    equation: Equation = function.equation  # type: ignore[attr-defined]
+    return tuple(leak.argument for leak in _leaks(equation.name, equation.fitted, given) if leak.share > _SMALL_SHARE)
 
 
 def published(

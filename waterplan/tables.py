@@ -70,6 +70,11 @@ class Row:
         return self.keys[column]
 
     @property
+    def id(self) -> str:
+        """The path of the row: its table and what names it there."""
+        return "/".join((self.table, *(self.keys[name] for name in self.names if self.keys[name])))
+
+    @property
     def label(self) -> str:
         """The row in words: its table and what names it there, without the prose that may follow the figures."""
         return f"{self.table.replace('_', ' ')}: " + ", ".join(

@@ -9,8 +9,8 @@ import pytest
 
 from tests.plans import DEMO_PONDS, DEMOS, METRIC
 from waterplan.case.reading import read_case
+from waterplan.first_plan.whole import plan
 from waterplan.papers.write import findings_table, owner_page, plan_json, plan_page, plan_text, tub_cards
-from waterplan.plan.whole import plan
 
 FEW, MANY = 256, 4096
 PAPERS = {

@@ -2,8 +2,8 @@
 
 from datetime import datetime
 
-from waterplan.plan.tank_course import Level, SaltLine, StateCourse, TankCourse
-from waterplan.plan.tank_events import WhatIf
+from waterplan.first_plan.tank_course import Level, SaltLine, StateCourse, TankCourse
+from waterplan.first_plan.tank_events import WhatIf
 from waterplan.published import Trail
 
 BEGIN = datetime(2026, 5, 14, 10, 0)

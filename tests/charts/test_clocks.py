@@ -9,7 +9,7 @@ from tests.charts.reading import of_mark, words
 from tests.plans import DEMOS, METRIC, demo_plan
 from waterplan.case.schema import Use
 from waterplan.charts.clocks import clock_chart, when
-from waterplan.plan.tank_ahead import Clock, clocks
+from waterplan.first_plan.tank_ahead import Clock, clocks
 from waterplan.spread import Band
 
 

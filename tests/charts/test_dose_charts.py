@@ -4,7 +4,7 @@ import pytest
 
 from tests.plans import METRIC, US
 from waterplan.charts.doses import level_chart, measure_chart, syringe_chart
-from waterplan.plan.quick_dose import quick_dose, quick_injection
+from waterplan.first_plan.quick_dose import quick_dose, quick_injection
 
 GIVEN = {
     "species": "koi",

@@ -10,7 +10,7 @@ from tests.charts.reading import layers, of_mark, words
 from tests.plans import DEMOS, METRIC, US, demo_plan
 from waterplan.charts import style
 from waterplan.charts.oxygen import decline_chart, saturation_chart
-from waterplan.plan.pictures import Decline, SaturationCurve
+from waterplan.first_plan.pictures import Decline, SaturationCurve
 
 DECLINES = [(name, decline.vessel) for name in DEMOS for decline in demo_plan(name).pictures.declines]
 

@@ -5,8 +5,8 @@ import pytest
 from tests.charts.reading import layers, of_mark, words
 from tests.plans import METRIC, US, demo_plan
 from waterplan.charts.pond import pond_chart
-from waterplan.plan.certificates import Sketch
-from waterplan.plan.quick_volume import quick_volume
+from waterplan.first_plan.certificates import Sketch
+from waterplan.first_plan.quick_volume import quick_volume
 
 BOX = Sketch(shore=((0.0, 0.0), (4.0, 0.0), (4.0, 3.0), (0.0, 3.0)), soundings=((1.0, 1.0, 0.8), (3.0, 2.0, 0.9)))
 MAPPED = {

@@ -7,7 +7,7 @@ import pytest
 from tests.charts.reading import of_mark, words
 from tests.plans import METRIC, US, demo_plan
 from waterplan.charts.safe_region import region_chart
-from waterplan.plan.safe_region import SafeRegion
+from waterplan.first_plan.safe_region import SafeRegion
 
 REGION = SafeRegion(
     weights_kg=(0.2, 0.5, 1.0, 2.0),

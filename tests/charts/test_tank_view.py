@@ -10,7 +10,7 @@ from tests.plans import DEMOS, METRIC, US, demo_plan
 from waterplan.charts import style
 from waterplan.charts.svg import svg
 from waterplan.charts.tank_view import tank_chart
-from waterplan.plan.pictures import TankScene
+from waterplan.first_plan.pictures import TankScene
 
 SCENE = TankScene(
     name="vat",

@@ -11,7 +11,7 @@ from tests.charts.reading import layers, of_mark, words
 from tests.plans import METRIC, US
 from waterplan.charts import style
 from waterplan.charts.through_time import course_chart, states_of
-from waterplan.plan.tank_course import Level
+from waterplan.first_plan.tank_course import Level
 
 
 def title_of(chart):

@@ -7,10 +7,10 @@ import pytest
 
 from tests.plans import METRIC, SMALLEST, US, case_of, demo_plan
 from waterplan.findings import Verdict
+from waterplan.first_plan.quick_dose import quick_dose
+from waterplan.first_plan.whole import plan
 from waterplan.papers.doses import dose_cards
 from waterplan.papers.write import dose_pages, owner_page, write_papers
-from waterplan.plan.quick_dose import quick_dose
-from waterplan.plan.whole import plan
 
 
 def test_the_demo_has_a_card_for_each_dose_and_injection():

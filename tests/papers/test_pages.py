@@ -8,10 +8,10 @@ import pytest
 from tests.papers.looking import Page
 from tests.plans import DEMOS, DISPLAYS, HOSTILE, METRIC, SMALLEST, US, days_of, demo_plan, plan_of
 from tests.test_cli import METRIC_AMOUNT
+from waterplan.first_plan.tank_ahead import clocks
 from waterplan.papers.sheet import DEFER, sheet
 from waterplan.papers.tank_papers import contingency_page, hospital_page
 from waterplan.papers.write import fragment, owner_page, plan_page, plan_text, tub_cards
-from waterplan.plan.tank_ahead import clocks
 from waterplan.published import Status
 
 PAGES = {

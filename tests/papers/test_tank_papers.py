@@ -6,9 +6,9 @@ import pytest
 
 from tests.papers.looking import Page
 from tests.plans import DEMO_PONDS, DEMOS, METRIC, SMALLEST, US, days_of, demo_plan, plan_of
+from waterplan.first_plan.tank_ahead import Ahead
 from waterplan.papers.tank_papers import contingency_page, hospital_page, ledger
 from waterplan.papers.write import plan_page
-from waterplan.plan.tank_ahead import Ahead
 
 
 def hospital(plan, display=METRIC):

@@ -6,8 +6,8 @@ import pytest
 from waterplan import tables
 from waterplan.errors import ImpossibleInput, Refused, Unanswerable
 from waterplan.findings import Caution, Finding, Moment, Verdict
+from waterplan.first_plan.answers import Answer, Limit, Side, answer
 from waterplan.fish.uptake import cyprinid_routine_mg_per_kg_h
-from waterplan.plan.answers import Answer, Limit, Side, answer
 from waterplan.published import Status, remark
 
 BEST_OUT = np.array([7.0, *np.linspace(4.0, 10.0, 101)])

@@ -8,9 +8,9 @@ from tests.plan.by_hand import EXACT, exact
 from tests.plans import METRIC, case_of
 from waterplan.case.schema import GRADES
 from waterplan.findings import Finding, Verdict
-from waterplan.plan.dose_cards import DoseCard
-from waterplan.plan.quick_dose import quick_dose
-from waterplan.plan.whole import Plan, plan
+from waterplan.first_plan.dose_cards import DoseCard
+from waterplan.first_plan.quick_dose import quick_dose
+from waterplan.first_plan.whole import Plan, plan
 
 TODAY = datetime(2026, 5, 14, 10)
 WATER = {"species": "koi", "eaten": "no", "temperature": "20 ± 0 °C", "oxygen": "8.6 ± 0 mg/L", "wound": "none"}

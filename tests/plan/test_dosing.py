@@ -10,9 +10,9 @@ from tests.plan.by_hand import EXACT
 from tests.plans import METRIC, US, case_of
 from waterplan.errors import CaseError
 from waterplan.findings import Finding, Moment, Verdict, Who
-from waterplan.plan.dose_cards import DoseCard
-from waterplan.plan.quick_dose import quick_dose
-from waterplan.plan.whole import Plan, plan
+from waterplan.first_plan.dose_cards import DoseCard
+from waterplan.first_plan.quick_dose import quick_dose
+from waterplan.first_plan.whole import Plan, plan
 
 WATER = {
     "species": "koi",

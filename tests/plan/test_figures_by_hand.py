@@ -15,7 +15,7 @@ from tests.plan.by_hand import (
     unionised_share,
 )
 from waterplan.findings import Finding, Moment, Verdict
-from waterplan.plan.whole import Plan, plan
+from waterplan.first_plan.whole import Plan, plan
 
 PLAN = plan(exact())
 

@@ -4,8 +4,8 @@ import pytest
 
 from tests.plans import METRIC, case_of
 from waterplan.findings import Finding, Moment, Verdict
-from waterplan.plan.quick_dose import quick_injection
-from waterplan.plan.whole import plan
+from waterplan.first_plan.quick_dose import quick_injection
+from waterplan.first_plan.whole import plan
 
 
 def draw(drug: str, dose: str, stock: str, weight: str, **texts: str) -> Finding:

@@ -16,13 +16,13 @@ from waterplan.case.schema import SECTIONS
 from waterplan.case.values import how_known
 from waterplan.errors import CaseError
 from waterplan.findings import Finding, Verdict
-from waterplan.plan.desk import Desk
-from waterplan.plan.home import home
-from waterplan.plan.hospital import hospital
-from waterplan.plan.prepare import prepare
-from waterplan.plan.procedure import procedure
-from waterplan.plan.revival import revival
-from waterplan.plan.whole import plan
+from waterplan.first_plan.desk import Desk
+from waterplan.first_plan.home import home
+from waterplan.first_plan.hospital import hospital
+from waterplan.first_plan.prepare import prepare
+from waterplan.first_plan.procedure import procedure
+from waterplan.first_plan.revival import revival
+from waterplan.first_plan.whole import plan
 from waterplan.spread import Draws
 from waterplan.units import FAMILIES, Display, System, to_core
 

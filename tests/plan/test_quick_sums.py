@@ -7,7 +7,7 @@ import pytest
 from tests.plan.by_hand import figures, routine_uptake_mg_per_kg_h, shown
 from waterplan.errors import CaseError
 from waterplan.findings import Finding, Verdict
-from waterplan.plan.quick import IODINE_USES, quick_iodine, quick_oxygen, quick_salt, quick_tank
+from waterplan.first_plan.quick import IODINE_USES, quick_iodine, quick_oxygen, quick_salt, quick_tank
 from waterplan.published import Status
 
 

@@ -9,7 +9,7 @@ from waterplan.case.log import log_from_text
 from waterplan.case.model import Case, Logged
 from waterplan.case.reading import case_from_document, document_from_text
 from waterplan.findings import Finding, Moment, Verdict
-from waterplan.plan.whole import Plan, plan
+from waterplan.first_plan.whole import Plan, plan
 from waterplan.published import Status
 
 DRAWS = 256

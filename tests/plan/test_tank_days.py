@@ -9,15 +9,15 @@ from tests.plan.by_hand import exact, figures, routine_uptake_mg_per_kg_h, shown
 from waterplan.case.model import Case
 from waterplan.errors import Refused
 from waterplan.findings import Finding, Verdict
-from waterplan.plan.desk import Desk
-from waterplan.plan.outages import outages
-from waterplan.plan.salting import salt_wanted_g_per_l
-from waterplan.plan.tank_course import SHOWN, passed_levels, tank_course
-from waterplan.plan.tank_days import tank_days
-from waterplan.plan.tank_events import WhatIf
-from waterplan.plan.tank_setup import filter_of
-from waterplan.plan.travel import travel
-from waterplan.plan.whole import plan
+from waterplan.first_plan.desk import Desk
+from waterplan.first_plan.outages import outages
+from waterplan.first_plan.salting import salt_wanted_g_per_l
+from waterplan.first_plan.tank_course import SHOWN, passed_levels, tank_course
+from waterplan.first_plan.tank_days import tank_days
+from waterplan.first_plan.tank_events import WhatIf
+from waterplan.first_plan.tank_setup import filter_of
+from waterplan.first_plan.travel import travel
+from waterplan.first_plan.whole import plan
 from waterplan.spread import Draws
 
 # Air, heat, a filter and a stay, added to the case by hand.

@@ -7,8 +7,8 @@ import pytest
 from tests.plans import DEMO_PONDS, DEMOS, FEW, SMALLEST, case_of, demo_plan, plan_of
 from waterplan.case.schema import Use
 from waterplan.findings import Verdict
-from waterplan.plan.tank_ahead import ahead, clocks
-from waterplan.plan.tank_events import WhatIf
+from waterplan.first_plan.tank_ahead import ahead, clocks
+from waterplan.first_plan.tank_events import WhatIf
 
 HERON = (DEMO_PONDS / "heron_goldfish.toml").read_text(encoding="utf-8")
 

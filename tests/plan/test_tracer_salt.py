@@ -4,7 +4,7 @@ import pytest
 
 from tests.plan.by_hand import EXACT, exact, shown
 from waterplan.findings import Finding
-from waterplan.plan.whole import plan
+from waterplan.first_plan.whole import plan
 
 _POND = 'shape = "rectangle"\nlength = "4 ± 0 m"\nwidth = "2.5 ± 0 m"\ndepth = "1 ± 0 m"\nwalls = "sloping"\n'
 _KOI = 'species = "koi"\ncount = 4'

@@ -5,8 +5,8 @@ import pytest
 from tests.plan.by_hand import EXACT, figures, shown
 from tests.plans import SMALLEST, case_of
 from waterplan.findings import Verdict
-from waterplan.plan.quick_volume import quick_volume, sketch_so_far
-from waterplan.plan.whole import plan
+from waterplan.first_plan.quick_volume import quick_volume, sketch_so_far
+from waterplan.first_plan.whole import plan
 
 METER = '[[volumes]]\nof = "home pond"\nby = "meter"\nmeter_before = "1000 L"\nmeter_after = "{after} L"\n'
 # 2,984 g of pure salt that raise the salt by 0.4 g/L: 7,460 L; the two readings are good to 0.002 g/L.

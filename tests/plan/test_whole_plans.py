@@ -14,8 +14,8 @@ from waterplan.case.reading import read_case
 from waterplan.case.schema import Use
 from waterplan.errors import ImpossibleInput
 from waterplan.findings import Moment, Verdict, Who
+from waterplan.first_plan.whole import Plan, plan
 from waterplan.fish.species import known_species
-from waterplan.plan.whole import Plan, plan
 from waterplan.spread import DEFAULT_DRAWS, DEFAULT_SEED
 
 every_demo = pytest.mark.parametrize("name", DEMOS)

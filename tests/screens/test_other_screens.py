@@ -4,8 +4,8 @@ import pytest
 
 from tests.screens.running import app, checked, page, press, texts
 from waterplan import tables
+from waterplan.first_plan.provenance import all_equations
 from waterplan.papers.sheet import source_words
-from waterplan.plan.provenance import all_equations
 from waterplan.screens import look
 
 FORMS = ("oxygen", "salt", "tank", "iodine")  # as they stand on the page, column by column

@@ -10,8 +10,8 @@ from tests.plans import DEMO_PONDS, DEMOS, HOSTILE, METRIC, SMALLEST
 from tests.screens.running import app, checked, field, open_demo, press, texts
 from waterplan.case.reading import read_case
 from waterplan.case.writing import document_to_text
+from waterplan.first_plan.whole import plan
 from waterplan.papers.sheet import TITLES, sheet
-from waterplan.plan.whole import plan
 
 
 def plan_of(test):

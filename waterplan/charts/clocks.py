@@ -7,7 +7,7 @@ import altair as alt
 import pandas as pd
 
 from waterplan.charts.style import BAND, EMERGENCY, INK, finish, titled
-from waterplan.plan.tank_ahead import Clock
+from waterplan.first_plan.tank_ahead import Clock
 from waterplan.units import Display
 
 # From light to dark, so that they read in grey: nothing to do yet, look, alarm, emergency.

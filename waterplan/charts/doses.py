@@ -7,7 +7,7 @@ import altair as alt
 import pandas as pd
 
 from waterplan.charts.style import ALARM, BAND, EMERGENCY, FISH, GREY, INK, WATER, WATER_LINE, finish
-from waterplan.plan.dose_cards import DoseCard, InjectionCard, Portion
+from waterplan.first_plan.dose_cards import DoseCard, InjectionCard, Portion
 from waterplan.units import Display
 
 _BOXES = 10

@@ -7,7 +7,7 @@ import pandas as pd
 
 from waterplan import tables
 from waterplan.charts.style import ALARM, BAND, EMERGENCY, FISH, INK, WATER_LINE, finish
-from waterplan.plan.pictures import Decline, SaturationCurve
+from waterplan.first_plan.pictures import Decline, SaturationCurve
 from waterplan.units import Display
 
 

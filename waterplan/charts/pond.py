@@ -6,7 +6,7 @@ import altair as alt
 import pandas as pd
 
 from waterplan.charts.style import INK, WATER, WATER_LINE, finish
-from waterplan.plan.certificates import Sketch
+from waterplan.first_plan.certificates import Sketch
 from waterplan.units import Display
 
 _MARGIN = 0.06

@@ -7,7 +7,7 @@ import altair as alt
 import pandas as pd
 
 from waterplan.charts.style import BAND, FISH, INK, finish, rimmed, titled
-from waterplan.plan.safe_region import SafeRegion
+from waterplan.first_plan.safe_region import SafeRegion
 from waterplan.units import Display
 
 # From light to dark, so that they read in grey.

@@ -8,7 +8,7 @@ import altair as alt
 import pandas as pd
 
 from waterplan.charts.style import FISH, GREY, INK, WATER, WATER_LINE, finish
-from waterplan.plan.pictures import TankScene
+from waterplan.first_plan.pictures import TankScene
 from waterplan.units import Display
 
 # Turns a path in metres into a frame in the reader's unit.

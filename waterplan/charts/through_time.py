@@ -10,7 +10,7 @@ import pandas as pd
 
 from waterplan import tables
 from waterplan.charts.style import ALARM, BAND, EMERGENCY, GREY, INK, finish, rimmed, titled
-from waterplan.plan.tank_course import Level, StateCourse, TankCourse
+from waterplan.first_plan.tank_course import Level, StateCourse, TankCourse
 from waterplan.units import Display
 
 # The line on which an event stands, by its words; what is not named here stands on the last.

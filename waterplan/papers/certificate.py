@@ -4,8 +4,8 @@ from collections.abc import Sequence
 
 from waterplan.charts.pond import pond_chart
 from waterplan.charts.svg import svg
+from waterplan.first_plan.certificates import Certificate, Section
 from waterplan.papers.sheet import DEFER, source_words
-from waterplan.plan.certificates import Certificate, Section
 from waterplan.units import Display
 
 _CHANGE_PERCENT = 10.0

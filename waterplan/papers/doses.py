@@ -9,10 +9,10 @@ from waterplan.charts.doses import level_chart, measure_chart, syringe_chart
 from waterplan.charts.svg import svg
 from waterplan.dose import anaesthesia
 from waterplan.findings import Verdict
+from waterplan.first_plan.dose_cards import DoseCard, InjectionCard
+from waterplan.first_plan.dose_waters import level_words, reader_units
 from waterplan.papers.sheet import Line, line
 from waterplan.papers.templating import templates
-from waterplan.plan.dose_cards import DoseCard, InjectionCard
-from waterplan.plan.dose_waters import level_words, reader_units
 from waterplan.units import Display
 
 

@@ -7,7 +7,7 @@ from typing import Any
 
 from waterplan import tables
 from waterplan.findings import Caution, Finding, Moment, Step, Verdict, Who
-from waterplan.plan.whole import Plan
+from waterplan.first_plan.whole import Plan
 from waterplan.published import Status
 from waterplan.units import Display
 

@@ -6,8 +6,8 @@ from waterplan.charts.safe_region import region_chart
 from waterplan.charts.svg import svg
 from waterplan.charts.through_time import course_chart, states_of
 from waterplan.findings import Moment
-from waterplan.plan.tank_ahead import Ahead, clocks
-from waterplan.plan.whole import Plan
+from waterplan.first_plan.tank_ahead import Ahead, clocks
+from waterplan.first_plan.whole import Plan
 from waterplan.units import Display
 
 _MOMENTS = {Use.INDUCTION: Moment.PROCEDURE, Use.IRRIGATION: Moment.PROCEDURE, Use.REVIVAL: Moment.REVIVAL}

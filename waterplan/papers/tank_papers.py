@@ -6,12 +6,12 @@ from datetime import datetime, timedelta
 from waterplan import tables
 from waterplan.charts.clocks import when
 from waterplan.findings import Finding, Moment, Verdict, Who
+from waterplan.first_plan.tank_ahead import Ahead, clocks
+from waterplan.first_plan.tank_course import TankCourse, passed_levels
+from waterplan.first_plan.tank_pictures import LOOKED_AT_H, AlarmLevel, TankSheet
+from waterplan.first_plan.whole import Plan
 from waterplan.papers.sheet import clock, sheet
 from waterplan.papers.templating import templates
-from waterplan.plan.tank_ahead import Ahead, clocks
-from waterplan.plan.tank_course import TankCourse, passed_levels
-from waterplan.plan.tank_pictures import LOOKED_AT_H, AlarmLevel, TankSheet
-from waterplan.plan.whole import Plan
 from waterplan.units import Display, System
 
 _LEDGER_LINES, _EXPECTED_LINES, _AN_OUNCE_LIKE = 7, 4, 100.0

@@ -14,15 +14,15 @@ from waterplan.charts.oxygen import decline_chart, saturation_chart
 from waterplan.charts.svg import svg
 from waterplan.charts.tank_view import tank_chart
 from waterplan.findings import Moment, Verdict, Who
+from waterplan.first_plan.certificates import Certificate
+from waterplan.first_plan.tank_ahead import Ahead, ahead
+from waterplan.first_plan.whole import Plan
 from waterplan.papers import certificate
 from waterplan.papers.doses import dose_cards
 from waterplan.papers.sheet import Sheet, clock, sheet, task
 from waterplan.papers.tank_charts import clock_drawings, course_drawings, region_drawing
 from waterplan.papers.tank_papers import contingency_page, course_words, hospital_page, ledger
 from waterplan.papers.templating import templates
-from waterplan.plan.certificates import Certificate
-from waterplan.plan.tank_ahead import Ahead, ahead
-from waterplan.plan.whole import Plan
 from waterplan.units import Display
 
 _RISKY_FIRST = ("=", "+", "-", "@", "\t", "\r")

@@ -1,1 +1,1 @@
-"""From a case to a plan in seven moments; `waterplan.plan.whole.plan` makes it."""
+"""From a case to a plan: stay, judgements, actions, the joint judgement, and their order."""

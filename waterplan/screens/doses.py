@@ -11,12 +11,12 @@ from waterplan.dose import anaesthesia
 from waterplan.dose.substances import HOSE, Kind, kind_of, known_substances, substance, uses_of
 from waterplan.errors import CaseError, ImpossibleInput
 from waterplan.findings import Finding, Verdict
+from waterplan.first_plan.dose_cards import DoseCard, InjectionCard
+from waterplan.first_plan.quick_dose import quick_dose, quick_injection
+from waterplan.first_plan.whole import Plan
 from waterplan.fish.species import known_species
 from waterplan.papers.doses import ShownDose, dose_cards, shown_dose, stop_words
 from waterplan.papers.sheet import DEFER, Line, line
-from waterplan.plan.dose_cards import DoseCard, InjectionCard
-from waterplan.plan.quick_dose import quick_dose, quick_injection
-from waterplan.plan.whole import Plan
 from waterplan.screens import draft
 from waterplan.screens.draft import QUICK
 from waterplan.screens.look import plain, small

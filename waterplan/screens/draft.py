@@ -12,7 +12,7 @@ from waterplan.case.reading import case_from_document
 from waterplan.case.schema import SECTIONS, VERSION, VERSION_KEY
 from waterplan.case.shaping import Progress
 from waterplan.errors import CaseError, Mistake
-from waterplan.plan.whole import Plan, plan
+from waterplan.first_plan.whole import Plan, plan
 
 _KEY = "draft"
 QUICK = "quick/"

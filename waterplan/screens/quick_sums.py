@@ -8,9 +8,9 @@ import streamlit as st
 from waterplan.case.schema import Filter
 from waterplan.errors import CaseError, ImpossibleInput
 from waterplan.findings import Finding
+from waterplan.first_plan import quick
 from waterplan.fish.species import known_species
 from waterplan.papers.sheet import DEFER, line
-from waterplan.plan import quick
 from waterplan.screens.draft import QUICK
 from waterplan.screens.look import plain, small
 from waterplan.screens.units_choice import display_choice

@@ -11,11 +11,11 @@ from waterplan.case.writing import document_to_text
 from waterplan.charts.oxygen import decline_chart, saturation_chart
 from waterplan.charts.tank_view import tank_chart
 from waterplan.errors import CaseError
+from waterplan.first_plan.tank_ahead import ahead
+from waterplan.first_plan.whole import Plan
 from waterplan.papers.sheet import DEFER, TITLES, sheet
 from waterplan.papers.tank_papers import contingency_page, hospital_page
 from waterplan.papers.write import fragment, owner_page, plan_page, tub_cards, volume_page
-from waterplan.plan.tank_ahead import ahead
-from waterplan.plan.whole import Plan
 from waterplan.screens import draft
 from waterplan.screens.case_form import case_form
 from waterplan.screens.look import plain, small, told

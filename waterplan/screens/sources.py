@@ -6,8 +6,8 @@ import pandas as pd
 import streamlit as st
 
 from waterplan import tables
+from waterplan.first_plan.provenance import all_equations
 from waterplan.papers.sheet import source_words
-from waterplan.plan.provenance import all_equations
 from waterplan.screens.look import plain, small
 
 

@@ -16,12 +16,12 @@ from waterplan.charts.clocks import clock_chart
 from waterplan.charts.safe_region import region_chart
 from waterplan.charts.through_time import course_chart, states_of
 from waterplan.errors import CaseError
+from waterplan.first_plan.tank_ahead import Ahead, ahead, clocks
+from waterplan.first_plan.tank_course import TankCourse
+from waterplan.first_plan.tank_events import WhatIf
+from waterplan.first_plan.whole import Plan
 from waterplan.papers.sheet import DEFER
 from waterplan.papers.tank_papers import course_words, events_of, ledger
-from waterplan.plan.tank_ahead import Ahead, ahead, clocks
-from waterplan.plan.tank_course import TankCourse
-from waterplan.plan.tank_events import WhatIf
-from waterplan.plan.whole import Plan
 from waterplan.screens import draft
 from waterplan.screens.draft import QUICK
 from waterplan.screens.look import plain, small

@@ -12,11 +12,11 @@ from waterplan.case.writing import document_to_text
 from waterplan.charts.pond import pond_chart
 from waterplan.errors import CaseError, Mistake
 from waterplan.findings import Finding
+from waterplan.first_plan.quick_tracer import quick_tracer_salt
+from waterplan.first_plan.quick_volume import WHERE, QuickVolume, quick_volume, sketch_so_far
 from waterplan.fish.species import known_species
 from waterplan.papers.sheet import DEFER, line
 from waterplan.papers.write import certificate_page
-from waterplan.plan.quick_tracer import quick_tracer_salt
-from waterplan.plan.quick_volume import WHERE, QuickVolume, quick_volume, sketch_so_far
 from waterplan.screens import draft
 from waterplan.screens.draft import QUICK
 from waterplan.screens.look import plain, small, told

@@ -1,0 +1,73 @@
+"""What an action keeps: what, in which water, by when, how much, what it answers and what it leads to."""
+
+from datetime import datetime
+from enum import StrEnum
+
+from waterplan.hazards.record import Why
+from waterplan.stay.record import Moment, Record
+
+
+class Kind(StrEnum):
+    """The kinds of action; the table `action_kinds` gives the order in which they are sized."""
+
+    PEOPLE = "people"
+    SOURCE_OFF = "source off"
+    AIR = "air"
+    MOVE = "move"
+    NEUTRALISE = "neutralise"
+    CHANGE = "change"
+    COOL = "cool"
+    WARM = "warm"
+    DEGAS = "degas"
+    SALT = "salt"
+    CHEMISTRY = "chemistry"
+    STOP_FEEDING = "stop feeding"
+    DOSE = "dose"
+    INJECTION = "injection"
+    WAIT = "wait"
+    ASK = "ask"
+    MEASURE = "measure"
+
+
+class Who(StrEnum):
+    """Who does it."""
+
+    VET = "vet"
+    NURSE = "nurse"
+    OWNER = "owner"
+
+
+class Instead(Record):
+    """Another kind of action and why it does not answer here."""
+
+    kind: Kind
+    because: tuple[Why, ...]
+
+
+class Action(Record):
+    """One thing to be done; every amount is a figure, and a list of parts adds up to its amount."""
+
+    id: str
+    kind: Kind
+    moment: Moment
+    water: str | None
+    who: Who
+    at: datetime | None = None
+    by: datetime | None = None
+    until: datetime | None = None
+    needs: tuple[str, ...] = ()
+    amounts: dict[str, str] = {}
+    parts: int = 1
+    part_amounts: dict[str, tuple[float, ...]] = {}
+    every_h: float | None = None
+    source: str | None = None
+    substance: str | None = None
+    words: dict[str, str] = {}
+    answers: tuple[str, ...] = ()
+    leads_to: tuple[str, ...] = ()
+    costs: tuple[Why, ...] = ()
+    worked_out_for: dict[str, str] = {}
+    done: datetime | None = None
+    refused_because: tuple[Why, ...] = ()
+    instead: tuple[Instead, ...] = ()
+    cautions: tuple[Why, ...] = ()

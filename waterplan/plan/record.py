@@ -1,0 +1,191 @@
+"""The whole plan as a record: what papers, screens and other programs read, and nothing else."""
+
+from datetime import datetime
+from enum import StrEnum
+from typing import Annotated, Literal, TypeVar
+
+from pydantic import Field
+
+from waterplan.actions.record import Action
+from waterplan.hazards.record import Judgement, Why
+from waterplan.stay.record import Figure, Fish, Moment, Record, Series, Water
+
+Identified = TypeVar("Identified", Judgement, Action, Water)
+
+
+class Readiness(StrEnum):
+    """How a moment stands."""
+
+    READY = "ready"
+    READY_IF_DONE = "ready if done"
+    NOT_READY = "not ready"
+    NOT_KNOWN = "not known"
+
+
+class Made(Record):
+    """With what, when and from which draws the plan was made."""
+
+    version: str
+    tables: str
+    draws: int
+    seed: int
+    as_of: datetime | None
+    operation_at: datetime | None = None
+    invented: bool
+
+
+class MomentState(Record):
+    """A moment: its state, which judgements make it so, and all that belongs to it, in order."""
+
+    moment: Moment
+    state: Readiness
+    because: tuple[str, ...] = ()
+    judgements: tuple[str, ...] = ()
+    actions: tuple[str, ...] = ()
+
+
+class MeasureNext(Record):
+    """A reading to take next, and the judgements that it may move."""
+
+    water: str
+    quantity: str
+    measured_with: Annotated[str, Field(alias="with")]
+    changes: tuple[str, ...]
+
+
+class FirstPage(Record):
+    """What comes first: at most five actions, three readings, amounts to have ready, and what was refused."""
+
+    do_now: tuple[str, ...] = ()
+    and_more: int = 0
+    measure_next: tuple[MeasureNext, ...] = ()
+    have_ready: tuple[str, ...] = ()
+    refused: tuple[str, ...] = ()
+
+
+class Written(Record):
+    """One line of the case as it was written: `patient`, 1, `weight`, `0.62 kg, scales`."""
+
+    section: str
+    ordinal: int
+    key: str
+    text: str
+
+
+class Read(Record):
+    """One reading as it was logged."""
+
+    taken: datetime
+    water: str
+    quantity: str
+    text: str
+
+
+class Day(Record):
+    """A round of the hospital stay: when, what is due (actions), and figures that stand beside it."""
+
+    at: datetime
+    day: int
+    actions: tuple[str, ...] = ()
+    figures: dict[str, str] = {}
+
+
+class Grid(Record):
+    """A small table of figures: rows by columns, as the total ammonia that is at its limit by pH and temperature."""
+
+    columns: tuple[float, ...]
+    column_unit: str
+    rows: tuple[float, ...]
+    row_unit: str
+    cells: tuple[tuple[float, ...], ...]
+    unit: str
+    table_rows: tuple[str, ...] = ()
+
+
+class Way(Record):
+    """One way in which a volume was found: its figure, or why it was refused."""
+
+    by: str
+    part: str | None = None
+    figure: str | None = None
+    refused: tuple[Why, ...] = ()
+    readings: dict[str, str] = {}
+    corrections: dict[str, str] = {}
+
+
+class VolumeFound(Record):
+    """The volume of a water: every way, and what was taken of them."""
+
+    water: str
+    figure: str
+    ways: tuple[Way, ...]
+    agree: bool | None = None
+    use_for: dict[str, str] = {}
+    outline_m: tuple[tuple[float, float], ...] = ()
+
+
+class RowUsed(Record):
+    """A row of a reference table that a figure, a limit or an action rests on."""
+
+    table: str
+    words: str
+    value: float | None
+    low: float | None
+    high: float | None
+    unit: str
+    printed: str
+    source: str
+    locator: str
+    status: str
+    reason: str
+
+
+class Source(Record):
+    """Who wrote it, when, and what it is called."""
+
+    who: str
+    year: str
+    title: str
+    where: str = ""
+
+
+class Plan(Record):
+    """What follows from a case."""
+
+    waterplan_plan: Literal[2] = 2
+    made: Made
+    figures: dict[str, Figure]
+    fish: tuple[Fish, ...]
+    waters: tuple[Water, ...]
+    judgements: tuple[Judgement, ...]
+    actions: tuple[Action, ...]
+    moments: tuple[MomentState, ...]
+    first_page: FirstPage
+    title: dict[str, str] = {}
+    written: tuple[Written, ...] = ()
+    read: tuple[Read, ...] = ()
+    days: tuple[Day, ...] = ()
+    series: dict[str, Series] = {}
+    grids: dict[str, Grid] = {}
+    volumes: tuple[VolumeFound, ...] = ()
+    rows: dict[str, RowUsed] = {}
+    sources: dict[str, Source] = {}
+
+    def judgement(self, path: str) -> Judgement:
+        """The judgement of a path; KeyError where there is none."""
+        return _by_id(self.judgements, path)
+
+    def action(self, path: str) -> Action:
+        """The action of a path; KeyError where there is none."""
+        return _by_id(self.actions, path)
+
+    def water(self, path: str) -> Water:
+        """The water of a path; KeyError where there is none."""
+        return _by_id(self.waters, path)
+
+
+def _by_id(records: tuple[Identified, ...], path: str) -> Identified:
+    for one in records:
+        if one.id == path:
+            return one
+    raise KeyError(path)

@@ -1,0 +1,1 @@
+"""The one room that makes sentences: phrases by key, and templates that put records into words."""
