@@ -7,30 +7,38 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from waterplan import tables
-from waterplan.case.schema import SECTIONS
+from waterplan.case.measures import Measure
+from waterplan.case.part import kind_of, said
+from waterplan.case.reading import PARTS, SECTIONS
 from waterplan.case.values import BadValue, Quantity, Reading, example, how_known, parse_reading
 from waterplan.spread import COVERAGE, Kind
 from waterplan.units import FAMILIES, Family
 
 
-def quantity(section: str, key: str) -> Quantity:
-    field = SECTIONS[section].field(key)
-    assert field is not None
-    assert field.quantity is not None
-    return field.quantity
+KINDS = {
+    (part.__name__, key): (kind_of(part.model_fields[key]), said(part.model_fields[key])[1])
+    for part in PARTS
+    for key in part.known_keys()
+    if not (key == "by" or (part.__name__ == "Case" and key in SECTIONS))
+}
 
 
-WEIGHT, PH = quantity("patient", "weight"), quantity("home_water", "ph")
-TEMPERATURE, OXYGEN = quantity("home_water", "temperature"), quantity("home_water", "oxygen")
-TAN, NITRITE = quantity("home_water", "tan"), quantity("home_water", "nitrite")
-SALT, VOLUME = quantity("home_water", "salinity"), quantity("vessels", "volume")
-CHLORINE, STOCK = quantity("home_water", "chlorine"), quantity("intended", "iodine_stock")
-FEED, ALKALINITY = quantity("intended", "feed"), quantity("home_water", "alkalinity")
+def quantity(record: str, key: str) -> Quantity:
+    kind, _ = KINDS[record, key]
+    assert isinstance(kind, Measure)
+    return kind.quantity
+
+
+WEIGHT, PH = quantity("Patient", "weight"), quantity("Water", "ph")
+TEMPERATURE, OXYGEN = quantity("Water", "temperature"), quantity("Water", "oxygen")
+TAN, NITRITE = quantity("Water", "tan"), quantity("Water", "nitrite")
+SALT, VOLUME = quantity("Water", "salinity"), quantity("Vessel", "volume")
+CHLORINE, STOCK = quantity("Water", "chlorine"), quantity("Intended", "iodine_stock")
+FEED, ALKALINITY = quantity("Intended", "feed"), quantity("Water", "alkalinity")
 EVERY = [
-    pytest.param(field.quantity, field.example, id=f"{section.name}.{field.key}")
-    for section in SECTIONS.values()
-    for field in section.fields
-    if field.quantity is not None
+    pytest.param(kind.quantity, written, id=f"{record}.{key}")
+    for (record, key), (kind, written) in KINDS.items()
+    if isinstance(kind, Measure)
 ]
 
 
@@ -180,7 +188,7 @@ def test_a_unit_is_never_guessed_at(text: str, of: Quantity, would_do: str) -> N
         ("1e400 kg", WEIGHT, "weight of the fish must be 0.0001 to 150 kg"),
         ("15", PH, "pH must be 4 to 11"),
         ("80 g/L", SALT, "salt in the water must be 0 to 45 g/L"),
-        ("-38 cm", quantity("patient", "length"), "length of the fish must be 0.5 to 200 cm"),
+        ("-38 cm", quantity("Patient", "length"), "length of the fish must be 0.5 to 200 cm"),
     ],
 )
 def test_what_cannot_be_is_refused_with_its_limits(text: str, of: Quantity, limits: str) -> None:
