@@ -15,17 +15,10 @@ from waterplan.published import FloatArray
 from waterplan.spread import Measured
 from waterplan.stay.figures import Equation, Figures
 from waterplan.stay.inputs import Inputs
+from waterplan.stay.measured_way import FoundWay, is_guess, is_unsaid, rows_of
 from waterplan.stay.record import ActEnd, Origin, VolumeFound, Way
 from waterplan.stay.state import Known
-from waterplan.stay.volume_ways import (
-    FoundWay,
-    is_guess,
-    measured_ways,
-    rows_of,
-    tracer_salt_g,
-    weighed,
-    without_error_left_out,
-)
+from waterplan.stay.volume_ways import Together, measured_ways, tracer_salt_g, weighed, without_error_left_out
 from waterplan.vessel import shapes
 from waterplan.vessel.volume import relative_sd
 
@@ -96,33 +89,28 @@ def find_volume(
     Ways are weighed by their errors; where they disagree each draw takes one of them. Where nothing gives a volume, it
     lies anywhere in the defensible range of its kind.
     """
-    pond = case.home_pond
-    body = vessel.body if vessel is not None else pond.body if pond is not None else Body()
-    walls = None if vessel is not None else str((pond.walls if pond is not None else None) or "unknown")
-    given = _given(case, vessel)
-    path = f"{water}/volume"
+    body, walls = _section(case, vessel)
+    given, path = _given(case, vessel), f"{water}/volume"
     ways = measured_ways([one for _, one in given], inputs, figures, path=path, progress=progress)
-    by_section = _by_its_section(body, walls, inputs, figures, water=water, after=len(ways))
-    every = without_error_left_out([*ways, *by_section])
-    together = weighed([way for way in every if way.record.part is None], inputs, path=path)
-    surface = _surface(every, body, inputs, water)
-    salt = _salt(given, inputs, water)
+    by_section = _by_its_section(body, walls, inputs, figures, water=water, after=len(given))
+    whole = without_error_left_out([*(way for way in ways if way.record.part is None), *by_section])
+    every = [*whole, *(way for way in ways if way.record.part is not None)]
+    together = weighed(whole, inputs, path=path)
+    surface, salt = _surface(whole, body, inputs, water), _salt(ways, given)
     if together is None:
         return _assumed(inputs, figures, water=water, ways=every, surface_m2=surface, salt=salt)
-    counted = [way for way in every if way.counts and way.record.part is None]
+    counted = [way for way in whole if way.counts]
     firm = any(way.firm for way in counted) and together.agree is not False
-    litres = _known(together.litres, counted, body)
     return _found(
         inputs,
         figures,
         water=water,
-        litres=litres,
+        litres=_known(together.litres, counted, body),
         ways=every,
         body=body,
         surface_m2=surface,
         guessed=not firm,
-        agree=together.agree,
-        odd=together.odd,
+        together=together,
         salt=salt,
     )
 
@@ -153,10 +141,19 @@ def volume_as_stated(
     if reading is None:
         return _assumed(inputs, figures, water=water, ways=[], surface_m2=None, salt=None)
     body = Body(volume=reading)
-    way = _stated(reading, inputs, figures, water=water, number=1, to_a_mark=made_up and is_guess(reading))
+    way = _stated(reading, inputs, figures, water=water, number=1, to_a_mark=made_up and is_unsaid(reading))
     assert way.litres is not None  # it was stated
     litres = _known(way.litres, [way], body)
     return _found(inputs, figures, water=water, litres=litres, ways=[way], body=body, guessed=not way.firm)
+
+
+def _section(case: Case, vessel: Vessel | None) -> tuple[Body, str | None]:
+    """What the section of a water says of its size; of the pond, how its sides go down."""
+    if vessel is not None:
+        return vessel.body, None
+    if case.home_pond is None:
+        return Body(), "unknown"
+    return case.home_pond.body, str(case.home_pond.walls or "unknown")
 
 
 def _given(case: Case, vessel: Vessel | None) -> list[tuple[int, Measurement]]:
@@ -251,8 +248,7 @@ def _area_m2(body: Body, inputs: Inputs, water: str) -> FloatArray:
 
 def _surface(ways: Sequence[FoundWay], body: Body, inputs: Inputs, water: str) -> FloatArray | None:
     """The area of the surface: from the first measurement that gives it, else from the sizes of the section."""
-    whole = [way for way in ways if way.counts and way.record.part is None]
-    measured = next((way.area_m2 for way in whole if way.area_m2 is not None), None)
+    measured = next((way.area_m2 for way in ways if way.counts and way.area_m2 is not None), None)
     return _area_m2(body, inputs, water) if measured is None and body.has_surface else measured
 
 
@@ -272,17 +268,17 @@ def _known(draws: FloatArray, counted: Sequence[FoundWay], body: Body) -> Known:
     )
 
 
-def _salt(given: Sequence[tuple[int, Measurement]], inputs: Inputs, water: str) -> Known | None:
-    grams = tracer_salt_g([one for _, one in given], inputs, path=f"{water}/volume")
+def _salt(ways: Sequence[FoundWay], given: Sequence[tuple[int, Measurement]]) -> Known | None:
+    grams = tracer_salt_g(ways)
     if grams is None:
         return None
-    tests = [(number, one) for number, one in given if "salt" in one.readings]
+    tests = [(number, one.readings["salt"]) for number, one in given if "salt" in one.readings]
     return Known(
         draws=grams,
         origin=Origin.MEASURED,
-        measured_with=tests[0][1].readings["salt"].how,
+        measured_with=tests[0][1].how,
         came_from=f"volumes/{tests[0][0]}",
-        rows=rows_of(one.readings["salt"] for _, one in tests),
+        rows=rows_of(reading for _, reading in tests),
     )
 
 
@@ -329,8 +325,7 @@ def _found(
     body: Body,
     guessed: bool,
     surface_m2: FloatArray | None = None,
-    agree: bool | None = None,
-    odd: str | None = None,
+    together: Together | None = None,
     salt: Known | None = None,
 ) -> Found:
     path, most = f"{water}/volume", f"{water}/volume/most"
@@ -357,8 +352,8 @@ def _found(
             water=water,
             figure=path,
             ways=tuple(way.record for way in ways),
-            agree=agree,
-            odd=odd,
+            agree=together.agree if together is not None else None,
+            odd=together.odd if together is not None else None,
             use_for={**dict.fromkeys(_LOW_END, path), "antidote": most},
             outline_m=tuple((float(x), float(y)) for x, y in shore),
             soundings_m=tuple((float(x), float(y), float(deep)) for x, y, deep in soundings),
