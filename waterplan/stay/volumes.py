@@ -69,7 +69,7 @@ def find_volume(
     case : Case
         What was written.
     inputs : Inputs
-        The draws; a column is added for each input, under the path of the water.
+        The draws; each input gets a column under the path of the water.
     figures : Figures
         Where the litres, those of each way, and the surface go.
     water : str
@@ -86,8 +86,7 @@ def find_volume(
 
     Notes
     -----
-    Ways are weighed by their errors; where they disagree each draw takes one of them. Where nothing gives a volume, it
-    lies anywhere in the defensible range of its kind.
+    Ways are weighed by their errors; where they disagree each draw takes one. Without any, the range of its kind.
     """
     body, walls = _section(case, vessel)
     given, path = _given(case, vessel), f"{water}/volume"
