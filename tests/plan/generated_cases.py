@@ -1,5 +1,6 @@
 """Cases made up at random, written as a case file writes them: from a seed, or by hypothesis, which makes them smaller."""
 
+import math
 import random
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -75,7 +76,6 @@ _NEEDS = {
     Happens.CLEAN_TEST: "filter",
 }
 _WEIGHED = frozenset({Happens.SALT, Happens.BICARBONATE, Happens.ICE, Happens.MEAL})
-UNKNOWN_BASIS = frozenset({"tan", "nitrite"})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -139,7 +139,9 @@ def _grades() -> tuple[str, ...]:
 def _ranges(table: str, column: str) -> Mapping[str, tuple[float, ...]]:
     found: dict[str, list[float]] = {}
     for row in tables.table(table):
-        found.setdefault(row[column], []).extend(level for level in (row.low, row.value, row.high) if level == level)
+        found.setdefault(row[column], []).extend(
+            level for level in (row.low, row.value, row.high) if math.isfinite(level)
+        )
     return {name: tuple(levels) for name, levels in found.items() if levels}
 
 
@@ -245,15 +247,16 @@ class _Maker:
             return "not measured"
         if key in FEWEST and number < FEWEST[key] and self.yes(0.6):
             return f"<{FEWEST[key]} {unit}, drop kit"
-        if key in UNKNOWN_BASIS and self.yes(0.1):
-            return f"{number:.{places}f} mg/L, basis unknown"
-        if key == "temperature" and self.yes(0.15):
-            return f"{number * 1.8 + 32:.1f} °F, thermometer"
-        if key == "oxygen" and self.yes(0.2):
-            return f"{self.within(40, 130, 0):.0f} % saturation"
-        if self.yes(0.08):
-            return f"{number:.{places}f} ± {10.0**-places:g} {unit}".strip()
-        return f"{number:.{places}f} {unit}".strip() + (f", {how}" if how else "")
+        plain = f"{number:.{places}f} {unit}".strip() + (f", {how}" if how else "")
+        others = {
+            "tan": (0.1, f"{number:.{places}f} mg/L, basis unknown"),
+            "nitrite": (0.1, f"{number:.{places}f} mg/L, basis unknown"),
+            "temperature": (0.15, f"{number * 1.8 + 32:.1f} °F, thermometer"),
+            "oxygen": (0.2, f"{self.within(40, 130, 0):.0f} % saturation"),
+        }
+        chance, other = others.get(key, (0.0, plain))
+        stated = f"{number:.{places}f} ± {10.0**-places:g} {unit}".strip()
+        return other if self.yes(chance) else stated if self.yes(0.08) else plain
 
     def water(self, temperature: float, bad: bool) -> Document:
         """Any of the readings of a water: mostly good, some of them bad, now and then two that cannot both be."""
@@ -409,7 +412,7 @@ class _Maker:
     def injection(self) -> Document:
         row = self.one(tables.table("drugs"))
         found: Document = {"drug": row["drug"]}
-        level = next((level for level in (row.value, row.high) if level == level), 1.0)
+        level = next((level for level in (row.value, row.high) if math.isfinite(level)), 1.0)
         found |= self.some(self.yes(0.8), dose=f"{level * self.one((1, 1, 1, 4)):.4g} mg/kg")
         found |= self.some(self.yes(0.9), stock=f"{self.one((1, 5, 10, 50))} mg/mL")
         found |= self.some(self.yes(0.8), syringe=self.one(("0.01 mL", "0.1 mL")))

@@ -5,6 +5,7 @@ import re
 from collections import Counter, defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import cache
+from itertools import pairwise
 
 from waterplan import tables
 from waterplan.actions.record import Action, Kind
@@ -258,7 +259,7 @@ def check_5(plan: Plan) -> Complaints:
             if need in due and need not in earlier
         ]
     priority = _priorities(plan, due)
-    for first, second in zip(shown, shown[1:], strict=False):
+    for first, second in pairwise(shown):
         if priority.get(first.id, (0, 0.0)) > priority.get(second.id, (0, 0.0)):
             complaints.append(f"first page: {first.id} before {second.id}, which is more pressing")
     hidden = [action for path, action in due.items() if path not in page.do_now]

@@ -89,6 +89,23 @@ def _figure(name: str, **values: Any) -> Callable[[Document], None]:
     return lambda document: document["figures"][name].update(values)
 
 
+def _refused_and_real(document: Document) -> None:
+    _one(document, "actions", DOSE)["refused_because"] = WHY
+    document["waters"][1]["states"][0]["after"] = [DOSE]
+
+
+def _second_level(document: Document) -> None:
+    contents = document["waters"][1]["states"][0]["contents"]
+    contents.append({"substance": "tricaine", "level": "induction-1/volume", "from": "already"})
+
+
+def _past_its_limit(document: Document) -> None:
+    row = document["rows"]["oxygen_levels/alarm"]
+    document["rows"]["anaesthetics/most"] = row
+    limit = {"value": 90, "unit": "mg/L", "side": "at most", "row": "anaesthetics/most", "status": "x", "source": "x"}
+    _one(document, "judgements", "induction-1/substance/tricaine")["limit"] = limit
+
+
 REFERRED = _both(
     _set("judgements", "induction-1/oxygen", answered_by=["call/ask/induction-1"]),
     _add("actions", action("call/ask/induction-1", instead=[{"kind": "air", "because": WHY}])),
@@ -120,7 +137,7 @@ BREAKS = (
             _set("judgements", "induction-1/oxygen/aired", verdict="watch"),
         ),
     ),
-    (4, "is real after procedure/dose", lambda document: _refused_and_real(document)),
+    (4, "is real after procedure/dose", _refused_and_real),
     (5, "which it needs", _page(do_now=[DOSE, AIR, NEUTRALISE])),
     (5, "which is more pressing", _page(do_now=[NEUTRALISE, AIR, DOSE])),
     (5, "holds 6 actions", _six),
@@ -139,26 +156,9 @@ BREAKS = (
     (7, "are 1.2 and not 1.1", _set("actions", NEUTRALISE, part_amounts={"grams": [0.6, 0.6]})),
     (7, "2 parts, and 3 amounts", _set("actions", NEUTRALISE, part_amounts={"grams": [0.5, 0.3, 0.3]})),
     (7, "judged for none of their sum", _add("actions", *SECOND_SALT)),
-    (7, "has 2 levels", lambda document: _second_level(document)),
-    (7, "within limit at 100 of at most 90", lambda document: _past_its_limit(document)),
+    (7, "has 2 levels", _second_level),
+    (7, "within limit at 100 of at most 90", _past_its_limit),
 )
-
-
-def _refused_and_real(document: Document) -> None:
-    _one(document, "actions", DOSE)["refused_because"] = WHY
-    document["waters"][1]["states"][0]["after"] = [DOSE]
-
-
-def _second_level(document: Document) -> None:
-    contents = document["waters"][1]["states"][0]["contents"]
-    contents.append({"substance": "tricaine", "level": "induction-1/volume", "from": "already"})
-
-
-def _past_its_limit(document: Document) -> None:
-    row = document["rows"]["oxygen_levels/alarm"]
-    document["rows"]["anaesthetics/most"] = row
-    limit = {"value": 90, "unit": "mg/L", "side": "at most", "row": "anaesthetics/most", "status": "x", "source": "x"}
-    _one(document, "judgements", "induction-1/substance/tricaine")["limit"] = limit
 
 
 @pytest.mark.parametrize(("number", "complaint", "change"), BREAKS, ids=[f"{row[0]}: {row[1]}" for row in BREAKS])
