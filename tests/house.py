@@ -141,13 +141,13 @@ def long_functions(module: Module, *, most: int) -> list[str]:
 
 def public_names(module: Module) -> list[str]:
     """Functions and classes that a module offers; records among classes are not counted: they have no behaviour."""
-    found = []
-    for node in module.tree.body:
-        if (isinstance(node, ast.FunctionDef) and not node.name.startswith("_")) or (
-            isinstance(node, ast.ClassDef) and not node.name.startswith("_") and any(_behaviour(node))
-        ):
-            found.append(node.name)
-    return found
+    return [
+        node.name
+        for node in module.tree.body
+        if isinstance(node, ast.FunctionDef | ast.ClassDef)
+        and not node.name.startswith("_")
+        and (isinstance(node, ast.FunctionDef) or any(_behaviour(node)))
+    ]
 
 
 def _behaviour(node: ast.ClassDef) -> Iterator[bool]:
