@@ -75,6 +75,14 @@ _NEEDS = {
     Happens.FILTER_DAMAGED: "filter",
     Happens.CLEAN_TEST: "filter",
 }
+# The vessel that a bath is mostly meant for.
+_MEANT_FOR = {
+    "induction": "induction",
+    "maintenance": "irrigation",
+    "bath": "hospital",
+    "prolonged": "hospital",
+    "dip": "dip",
+}
 _WEIGHED = frozenset({Happens.SALT, Happens.BICARBONATE, Happens.ICE, Happens.MEAL})
 
 
@@ -115,9 +123,9 @@ def generated_cases() -> st.SearchStrategy[Generated]:
     return st.randoms(use_true_random=False).map(generated)
 
 
-def generated(rng: random.Random, *, number: int = 0) -> Generated:
-    """One case of whatever the source of chance gives."""
-    return _Maker(rng).whole(number)
+def generated(rng: random.Random, *, number: int | None = None) -> Generated:
+    """One case of whatever the source of chance gives; numbered ones take the doses, drugs and events in turn."""
+    return _Maker(rng, number).whole()
 
 
 @cache
@@ -148,12 +156,17 @@ def _ranges(table: str, column: str) -> Mapping[str, tuple[float, ...]]:
 @dataclass
 class _Maker:
     rng: random.Random
+    number: int | None
 
     def yes(self, chance: float = 0.5) -> bool:
         return self.rng.random() < chance
 
     def one(self, of: Sequence[Any]) -> Any:
         return of[self.rng.randrange(len(of))]
+
+    def turn(self, of: Sequence[Any], taken: int) -> Any:
+        """One of several: the first that a numbered case takes comes in turn, so that none is left out."""
+        return of[self.number % len(of)] if taken == 0 and self.number is not None else self.one(of)
 
     def within(self, low: float, high: float, places: int = 2) -> float:
         return round(low + (high - low) * self.rng.random(), places)
@@ -166,7 +179,9 @@ class _Maker:
 
     # -- the whole --------------------------------------------------------------------------------------------
 
-    def whole(self, number: int) -> Generated:
+    def whole(self) -> Generated:
+        # Now and then somebody has measured everything, and all of it is well.
+        self.careful = self.yes(0.15)
         self.start = datetime(2026, 1, 1, 10) + timedelta(days=self.rng.randrange(365), hours=self.one((0, 0, 4, 12)))
         self.temperature = self.within(4, 29, 1)
         self.days = self.one((1, 2, 3))
@@ -185,13 +200,13 @@ class _Maker:
         document |= self.some(self.yes(0.3), transports=[self.transport() for _ in range(self.one((1, 1, 2)))])
         self.into = [*(vessel["name"] for vessel in self.vessels), *(["home pond"] if pond else [])]
         document |= self.some(self.hospital, events=self.events() if self.hospital else [])
-        document["doses"] = [self.dose() for _ in range(self.one((0, 0, 1, 1, 2, 3)))]
-        document["injections"] = [self.injection() for _ in range(self.one((0, 0, 0, 1, 2)))]
-        document["already"] = [self.already() for _ in range(self.one((0, 0, 0, 1, 2)))]
+        document["doses"] = [self.dose(taken) for taken in range(self.one((0, 1, 1, 1, 2, 3)))]
+        document["injections"] = [self.injection(taken) for taken in range(self.one((0, 0, 1, 2)))]
+        document["already"] = [self.already(taken) for taken in range(self.one((0, 0, 1, 2)))]
         document["volumes"] = self.volumes(pond)
         document = {key: value for key, value in document.items() if value not in ([], {})}
         as_of = self.one((None, None, self.when(-3, 0), self.when(1, 24 * self.days), self.when(24, 240)))
-        return Generated(number=number, document=document, log=self.log(), as_of=as_of)
+        return Generated(number=self.number or 0, document=document, log=self.log(), as_of=as_of)
 
     def some(self, wanted: bool, **sections: Any) -> Document:
         return sections if wanted else {}
@@ -243,7 +258,7 @@ class _Maker:
         """A reading as it is written, by some instrument or with a stated error."""
         ways, places = HOWS[key]
         how, unit = self.one(ways), UNITS[key]
-        if self.yes(0.04):
+        if self.yes(0.04) and not self.careful:
             return "not measured"
         if key in FEWEST and number < FEWEST[key] and self.yes(0.6):
             return f"<{FEWEST[key]} {unit}, drop kit"
@@ -260,7 +275,7 @@ class _Maker:
 
     def water(self, temperature: float, bad: bool) -> Document:
         """Any of the readings of a water: mostly good, some of them bad, now and then two that cannot both be."""
-        bad_of = {name for name in HOWS if bad and self.yes(0.4)}
+        bad_of = {name for name in HOWS if bad and not self.careful and self.yes(0.4)}
         numbers = {
             "temperature": temperature + self.within(-0.5, 0.5, 1),
             "ph": self.within(8.6, 9.6, 1) if "ph" in bad_of else self.within(6.6, 8.3, 1),
@@ -275,7 +290,7 @@ class _Maker:
             "gas_pressure": self.within(108, 125, 0) if "gas_pressure" in bad_of else self.within(97, 102, 0),
             "carbon_dioxide": self.within(25, 60, 0) if "carbon_dioxide" in bad_of else self.within(1, 6, 0),
         }
-        chance = self.one((0.15, 0.6, 1.0))
+        chance = 1.0 if self.careful else self.one((0.15, 0.6, 1.0))
         rare = {"gas_pressure", "carbon_dioxide", "chloride", "nitrate"}
         keys = [key for key in numbers if self.yes(chance * (0.3 if key in rare and chance < 1 else 1))]
         found: Document = {key: self.reading(key, numbers[key]) for key in keys}
@@ -287,7 +302,7 @@ class _Maker:
 
     def mains(self) -> Document:
         found = self.water(self.within(4, 18, 1), self.yes(0.3))
-        if self.yes(0.5):
+        if self.yes(0.5) and not self.careful:
             found["chlorine"] = self.reading("chlorine", self.within(0.1, 2))
         return found | self.some(self.yes(0.6), disinfectant=self.one(("chlorine", "chloramine", "none")))
 
@@ -336,8 +351,9 @@ class _Maker:
             found |= self.some(self.yes(0.6), filter=self.one(FILTERS))
             found |= self.some(found.get("filter") == "maturing", filter_ran="20 days")
             found |= self.some(self.yes(0.6), heater=f"{self.one((100, 300, 600))} W")
-        if self.yes(0.6):
-            found |= self.water(self.temperature + self.one((0, 0, 2, 6, -4)), self.yes(0.25))
+        if self.careful or self.yes(0.6):
+            apart = 0 if self.careful else self.one((0, 0, 2, 6, -4))
+            found |= self.water(self.temperature + apart, self.yes(0.25))
         return found
 
     # -- what is meant to happen ------------------------------------------------------------------------------
@@ -366,8 +382,8 @@ class _Maker:
         can = [what for what in Happens if what not in {Happens.FISH_OUT, *_NEEDS}]
         can += [what for what, key in _NEEDS.items() if tank.get(key, "unseeded") != "unseeded"]
         found = []
-        for _ in range(self.one((0, 0, 1, 2, 3))):
-            what = self.one(can)
+        for taken in range(self.one((0, 1, 1, 2, 3))):
+            what = self.turn(can, taken)
             event: Document = {"at": self.when(1, 24 * self.days), "what": str(what)}
             event |= self.some(what is Happens.CHANGE, volume="40 L, marked tub")
             event |= self.some(what is Happens.FILTER_DAMAGED, words="peroxide")
@@ -376,10 +392,12 @@ class _Maker:
             found.append(event)
         return sorted(found, key=lambda event: event["at"])
 
-    def dose(self) -> Document:
-        substance, use = self.one(_every_dose())
+    def dose(self, taken: int) -> Document:
+        substance, use = self.turn(_every_dose(), taken)
         row = substances.substance(substance)
-        found: Document = {"substance": substance, "use": use, "into": self.one((*self.into, "20 L, marked tub"))}
+        meant = [vessel["name"] for vessel in self.vessels if vessel["use"] == _MEANT_FOR.get(use)]
+        into = self.one(meant if meant and self.yes(0.7) else (*self.into, "20 L, marked tub"))
+        found: Document = {"substance": substance, "use": use, "into": into}
         strength = self.strength(row["agent"], use, row.unit)
         found |= self.some(self.yes(0.85) and strength is not None, strength=strength)
         powder = ("powder", "98 % pure")
@@ -409,8 +427,8 @@ class _Maker:
             return f"{self.one((2, 3, 5, 10, 25))} g/L"
         return f"{self.one((1, 2, 10))} {unit}" if use not in {"tap water", "hose left running"} else None
 
-    def injection(self) -> Document:
-        row = self.one(tables.table("drugs"))
+    def injection(self, taken: int) -> Document:
+        row = self.turn(tables.table("drugs"), taken)
         found: Document = {"drug": row["drug"]}
         level = next((level for level in (row.value, row.high) if math.isfinite(level)), 1.0)
         found |= self.some(self.yes(0.8), dose=f"{level * self.one((1, 1, 1, 4)):.4g} mg/kg")
@@ -418,8 +436,8 @@ class _Maker:
         found |= self.some(self.yes(0.8), syringe=self.one(("0.01 mL", "0.1 mL")))
         return found | self.some(self.yes(0.3), weight_confirmed=self.one(("no", "yes")))
 
-    def already(self) -> Document:
-        found: Document = {"what": self.one(THINGS)}
+    def already(self, taken: int) -> Document:
+        found: Document = {"what": self.turn(THINGS, taken)}
         found |= self.some(bool(self.into) and self.yes(0.8), where=self.one(self.into or ("home pond",)))
         return found | self.some(self.yes(0.7), since=self.time(self.when(-240, -1)))
 
