@@ -373,6 +373,10 @@ def test_a_sounded_box() -> None:
     assert found.surface_m2[0] == pytest.approx(24.0)
     assert found.record.outline_m[1] == (6.0, 0.0)
     assert len(found.record.soundings_m) == 6
+    # The cells of the drawing cover the shore, and lie 1 m deep.
+    assert found.record.cell_m is not None
+    assert len(found.record.floor_m) * found.record.cell_m**2 == pytest.approx(24.0, rel=0.1)
+    assert [depth for _, _, depth in found.record.floor_m] == pytest.approx([1.0] * len(found.record.floor_m), abs=0.01)
     assert found.record.ways[0].readings["soundings"] == "6"
 
 
