@@ -107,7 +107,7 @@ def test_warming_keeps_the_gas_and_raises_its_pressure() -> None:
 
 
 def test_airing_lets_the_gas_out_and_brings_the_ph_to_the_air() -> None:
-    warm = bring_to_temperature(water(temperature=6.0), np.full(3, 20.0), came_from="x")
+    warm = bring_to_temperature(water(temperature=6.0, salt=0.0), np.full(3, 20.0), came_from="x")
     aired = air(warm, share=0.95, co2_in_air_ppm=420.0, came_from="y")
     assert aired[Q.OXYGEN][0] == pytest.approx(0.95 * 9.09, abs=0.02)
     assert aired[Q.GAS_PRESSURE][0] < 100.5
