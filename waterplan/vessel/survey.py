@@ -3,6 +3,7 @@
 import itertools
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -232,17 +233,24 @@ def mean_depth_m(survey: Survey, *, progress: Callable[[float], None] | None = N
     off_shore = np.concatenate([survey.outline.distance_m(places), np.zeros(len(shore))]) / furthest
     rows = np.arange(len(places))
 
+    @lru_cache(maxsize=2)
+    def covariances(
+        reach: float, correlation: Callable[[FloatArray], FloatArray]
+    ) -> tuple[FloatArray, FloatArray, FloatArray, float]:
+        """Of the places, of each with the mean over all nodes and over the coarse ones, and of the latter itself."""
+        # The error is a small difference of large numbers: the last two must stand for the same places.
+        to_mean = _times(correlation(to_area / reach), share)
+        to_same = _times(correlation(to_coarse / reach), coarse_share)
+        of_mean = float(coarse_share @ _times(correlation(in_coarse / reach), coarse_share))
+        return correlation(apart / reach), to_mean, to_same, of_mean
+
     answers: list[tuple[float, float, float]] = []
     for reach, (power, correlation, uneven) in itertools.product(_RANGES, _FLOORS):
         if progress is not None:
             progress(len(answers) / (len(_RANGES) * len(_FLOORS)))
         trend, mean_trend = off_shore**power, float(share @ (inwards / furthest) ** power)
         coarse_trend = float(coarse_share @ coarse_inwards**power)
-        covariance = correlation(apart / reach)
-        to_mean = _times(correlation(to_area / reach), share)
-        # The error is a small difference of large numbers: all three must stand for the same places.
-        to_same = _times(correlation(to_coarse / reach), coarse_share)
-        of_mean = float(coarse_share @ _times(correlation(in_coarse / reach), coarse_share))
+        covariance, to_mean, to_same, of_mean = covariances(reach, correlation)
         variance = max(float(np.mean(below[rows] ** 2)), _LEAST_VARIANCE)
         for _ in range(2):
             whitening = _whitening(covariance + np.diag(uneven * noise / variance + _JITTER))
