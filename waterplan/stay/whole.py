@@ -52,6 +52,7 @@ class Ground:
     readings: Mapping[str, Mapping[str, Sequence[object]]]
     room: Room
     made: dict[tuple[str, tuple[int, ...]], "WaterStay"] = field(default_factory=dict)
+    searched: dict[tuple[object, ...], object] = field(default_factory=dict)
 
     def kept_temp_c(self, water: str) -> FloatArray | None:
         """The temperature that a hospital tank is meant to be kept at; None where none is intended."""
