@@ -9,6 +9,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from types import MappingProxyType
+from typing import Any
 
 import numpy as np
 
@@ -53,6 +54,7 @@ class Ground:
     room: Room
     made: dict[tuple[str, tuple[int, ...]], "WaterStay"] = field(default_factory=dict)
     searched: dict[tuple[object, ...], object] = field(default_factory=dict)
+    judged: dict[tuple[object, ...], Any] = field(default_factory=dict)
     hypothetical: list[tuple[str, State]] = field(default_factory=list)
 
     def kept_temp_c(self, water: str) -> FloatArray | None:
