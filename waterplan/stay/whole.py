@@ -53,6 +53,7 @@ class Ground:
     readings: Mapping[str, Mapping[str, Sequence[object]]]
     room: Room
     made: dict[tuple[str, tuple[int, ...]], "WaterStay"] = field(default_factory=dict)
+    searched: dict[tuple[object, ...], object] = field(default_factory=dict)
     judged: dict[tuple[object, ...], Any] = field(default_factory=dict)
     hypothetical: list[tuple[str, State]] = field(default_factory=list)
 
