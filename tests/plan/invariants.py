@@ -465,30 +465,10 @@ def budgets(plan: Plan) -> Complaints:
                 for substance, found in levels.items()
                 if len(found) > 1
             ]
-    return complaints + _salt_over_its_limit(plan)
-
-
-def _salt_over_its_limit(plan: Plan) -> Complaints:
-    complaints = []
-    for judgement in plan.judgements:
-        if judgement.hazard not in {Hazard.SALT, Hazard.SUBSTANCE} or judgement.verdict is not Verdict.WITHIN_LIMIT:
-            continue
-        figure, limit = plan.figures.get(judgement.figure or ""), judgement.limit
-        if figure is None or limit is None or limit.side == "at least" or figure.unit != limit.unit:
-            continue
-        most = limit.value if limit.upper is None else limit.upper
-        if most is not None and figure.best is not None and figure.best > most * (1.0 + 1e-9):
-            complaints.append(f"{judgement.id}: within limit at {figure.best:g} of at most {most:g} {limit.unit}")
     return complaints
 
 
 CHECKS: tuple[Callable[[Plan], Complaints], ...] = (check_1, check_2, check_3, check_4, check_5, check_6, check_7)
-
-
-def complaints_of(plan: Plan) -> dict[str, Complaints]:
-    """The complaints of all seven, by the name of the check; those that hold are left out."""
-    found = {check.__name__: check(plan) for check in CHECKS}
-    return {name: complaints for name, complaints in found.items() if complaints}
 
 
 # -- what may occur -----------------------------------------------------------------------------------------------
