@@ -15,7 +15,7 @@ from waterplan.stay.equipment import Equipment
 from waterplan.stay.fish import stress
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import FishState, WaterKind
-from waterplan.stay.state import as_tank_water
+from waterplan.stay.state import State, as_tank_water
 from waterplan.stay.waters import Stretch, hours_of
 from waterplan.stay.whole import WaterStay, source_for
 from waterplan.tank.equipment_events import (
@@ -90,7 +90,7 @@ def _changes(water: WaterStay, stretch: Stretch, effect: Changed) -> Iterator[Ev
         at_h += effect.every_h
 
 
-def _kept_warm(water: WaterStay) -> object:
+def _kept_warm(water: WaterStay) -> State:
     """The state that new water is matched to: the tank's, at the temperature that it is kept at."""
     from waterplan.stay.standing import start_of
 

@@ -86,7 +86,7 @@ def setup_of(water: WaterStay, stretch: Stretch, scenario: Scenario = Scenario.A
     state = start_of(water, scenario)
     temp = state[Q.TEMPERATURE]
     fish = tuple(_breathing(water, stretch, temp))
-    fed = float(sum(float((one.excretion_mg_n_per_kg_h * one.biomass_kg)[0]) for one in fish))
+    fed = sum(float(np.asarray(one.excretion_mg_n_per_h(temp))[0]) for one in fish)
     indoors = water.place.vessel is not None
     room = ground.room if indoors else Room(air_temp_c=temp, air_pressure_kpa=ground.air_pressure_kpa)
     tank = tank_of(water.place.vessel, water.found, water.free_l, inputs)
