@@ -244,8 +244,8 @@ def check_5(plan: Plan) -> Complaints:
     shown = [actions[path] for path in page.do_now if path in actions]
     if strange := [path for path in page.do_now if path not in actions]:
         complaints.append(f"first page names no action: {strange}")
-    if len(page.do_now) > 5:
-        complaints.append(f"first page holds {len(page.do_now)} actions")
+    if len(page.do_now) > 5 and not all(_is_urgent(plan, action) for action in shown):
+        complaints.append(f"first page holds {len(page.do_now)} actions, and not all are needed within the hour")
     if twice := [path for path, count in Counter(page.do_now).items() if count > 1]:
         complaints.append(f"first page says twice {twice}")
     complaints += [f"first page orders refused {action.id}" for action in shown if action.refused_because]
@@ -474,11 +474,26 @@ CHECKS: tuple[Callable[[Plan], Complaints], ...] = (check_1, check_2, check_3, c
 # -- what may occur -----------------------------------------------------------------------------------------------
 
 
+# Severities that belong to rules (what must not meet, what is in the water), beside those of the hazards' own rows.
+_RULES = {Hazard.SUBSTANCE: ("refuse", "act", "caution"), Hazard.CONFLICT: ("refuse", "act", "caution")}
+_ONLY_RULES = frozenset({Hazard.CONFLICT})
+
+
 def verdicts_allowed() -> list[tuple[Hazard, Verdict]]:
     """Each hazard with each verdict that the tables let it come to."""
-    allowed = {Verdict(row["verdict"]) for row in tables.table("verdicts")}
-    hazards = {Hazard(row["hazard"]) for row in tables.table("hazards") if row["applies"] == "yes"}
-    return [(hazard, verdict) for hazard in Hazard if hazard in hazards for verdict in Verdict if verdict in allowed]
+    by_severity: dict[str, set[Verdict]] = defaultdict(set)
+    for row in tables.table("verdicts"):
+        by_severity[row["severity"]].add(Verdict(row["verdict"]))
+    found: dict[Hazard, set[Verdict]] = defaultdict(set)
+    for row in tables.table("hazards"):
+        hazard = Hazard(row["hazard"])
+        if row["applies"] != "yes":
+            continue
+        severities = _RULES.get(hazard, ())
+        severities += () if hazard in _ONLY_RULES else (row["severity"],)
+        found[hazard] |= {verdict for severity in severities for verdict in by_severity[severity]}
+        found[hazard] |= {Verdict.NOT_KNOWN} if row["deciding"] else set()
+    return [(hazard, verdict) for hazard in Hazard for verdict in Verdict if verdict in found[hazard]]
 
 
 def kinds_allowed() -> list[Kind]:

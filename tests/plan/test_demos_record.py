@@ -28,7 +28,7 @@ def record(name: str, *, logged: bool = False) -> Plan:
     """The plan of a demo, with its readings or without."""
     whole = pytest.importorskip("waterplan.plan.whole")
     case = read_case(DEMO_PONDS / f"{name}.toml")
-    rows = read_log(DEMO_PONDS / f"{name}_readings.csv", case=case) if logged else ()
+    rows = read_log(DEMO_PONDS / f"{name}_readings.csv", case=case).rows if logged else ()
     as_of = rows[-1].taken if rows else None
     made: Plan = whole.plan(case, readings=rows, as_of=as_of, draws=DRAWS, seed=SEED)
     return made
