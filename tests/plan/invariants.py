@@ -146,8 +146,9 @@ def check_2(plan: Plan) -> Complaints:
             complaints.append(f"{judgement.id}: {judgement.verdict} rests on assumed {', '.join(assumed)}")
         if judgement.whatever and judgement.verdict is Verdict.NOT_KNOWN:
             complaints.append(f"{judgement.id}: not known, whatever it is")
-        if judgement.whatever and judgement.chance is not None and 0.0 < judgement.chance < 1.0:
-            complaints.append(f"{judgement.id}: whatever, and yet a chance of {judgement.chance:g}")
+        good = judgement.verdict is Verdict.WITHIN_LIMIT
+        if judgement.whatever and good and judgement.chance is not None and judgement.chance < 1.0:
+            complaints.append(f"{judgement.id}: within limit whatever, and yet a chance of {judgement.chance:g}")
     return complaints
 
 

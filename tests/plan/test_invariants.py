@@ -115,7 +115,7 @@ BREAKS = (
     (2, "rests on assumed induction-1/oxygen", _set("judgements", "induction-1/oxygen/aired", inputs=ASSUMED)),
     (2, "mains/chlorine (through induction-1)", _assumed_tap),
     (2, "not known, whatever", _set("judgements", "mains/chlorine", verdict="not known", whatever=True)),
-    (2, "a chance of 0.4", _set("judgements", "mains/chlorine", whatever=True, chance=0.4)),
+    (2, "a chance of 0.4", _set("judgements", "mains/chlorine", verdict="within limit", whatever=True, chance=0.4)),
     (3, "nothing answers it", _set("judgements", "induction-1/chlorine", answered_by=[])),
     (3, "refused: procedure/air", _set("actions", AIR, refused_because=WHY)),
     (3, "no reason against change", REFERRED),
