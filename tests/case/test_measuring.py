@@ -91,7 +91,7 @@ def test_what_is_saved_is_read_as_the_same(by):
 def test_each_way_has_only_its_own_keys(by):
     (given,) = case_of(text_of(by)).volumes
     assert type(given) is WAYS[by]
-    assert given.way is by
+    assert given.by is by
     foreign = {key for way in WAYS.values() for key in way.known_keys()} - set(WAYS[by].known_keys())
     for key in sorted(foreign)[:3]:
         found = told(by, GIVEN[by] + f'{key} = "1"\n')
