@@ -58,7 +58,7 @@ def is_in(place: Place, one: Already) -> bool:
 
 def answer(said: object) -> bool | None:
     """A yes or a no of the case; None where it is not known."""
-    return {"yes": True, "no": False, True: True, False: False}.get(said)  # type: ignore[call-overload, no-any-return]
+    return {"yes": True, "no": False, True: True, False: False}.get(said)
 
 
 def stated_litres(inputs: Inputs, path: str, reading: Reading) -> tuple[Known, bool]:
