@@ -134,12 +134,16 @@ def region_chart(curves: Curves, *, width: int | str = "container", height: int 
         scale=alt.Scale(domain=names, range=[[1, 0], [8, 3], [3, 3], [1, 3], [8, 3, 1, 3]][: len(names)]),
         legend=alt.Legend(title=curves.legend_title, orient="right", labelFontSize=13, titleFontSize=13),
     )
-    layers = [alt.Chart(pd.DataFrame(rows)).mark_line(color=WATER_LINE, strokeWidth=2.5).encode(x=x, y=y, strokeDash=dash)]
+    layers = [
+        alt.Chart(pd.DataFrame(rows)).mark_line(color=WATER_LINE, strokeWidth=2.5).encode(x=x, y=y, strokeDash=dash)
+    ]
     if curves.here is not None:
         at = pd.DataFrame([{"x": curves.here[0], "y": curves.here[1], "words": curves.here[2]}])
         base = alt.Chart(at)
         layers += [
             base.mark_point(shape="diamond", size=180, filled=True, color=FISH, stroke=INK, opacity=1).encode(x=x, y=y),
-            base.mark_text(align="left", dx=11, fontSize=13, fontWeight="bold", color=INK).encode(x=x, y=y, text="words:N"),
+            base.mark_text(align="left", dx=11, fontSize=13, fontWeight="bold", color=INK).encode(
+                x=x, y=y, text="words:N"
+            ),
         ]
     return finish(*layers, width=width, height=height).properties(title=titled(curves.title))

@@ -46,7 +46,9 @@ class Drawings:
     @cached_property
     def regions(self) -> dict[str, str]:
         """Each small table of the plan as lines."""
-        return {path: _drawn(region_chart(self._curves(path, one), width=_WIDTH)) for path, one in self._plan.grids.items()}
+        return {
+            path: _drawn(region_chart(self._curves(path, one), width=_WIDTH)) for path, one in self._plan.grids.items()
+        }
 
     def of(self, water: str, *, planned: bool) -> list[str]:
         """The courses of a water: as planned, or as they would be after a failure."""
@@ -134,7 +136,7 @@ class Drawings:
 
 
 def _drawn(chart: alt.LayerChart) -> str:
-    return Markup(svg(chart))  # noqa: S704 - the drawing library escapes its words
+    return Markup(svg(chart))
 
 
 def _local(when: datetime | None) -> datetime | None:

@@ -49,9 +49,9 @@ def _templates() -> Environment:
 
 def _css(text: str) -> str:
     """A text as the inside of a string of a style sheet."""
-    plain = Markup(text).striptags().unescape() if isinstance(text, Markup) else str(text)
+    plain = Markup(text).striptags() if isinstance(text, Markup) else str(text)
     kept = (sign if sign.isascii() and sign.isalnum() else f"\\{ord(sign):x} " for sign in plain)
-    return Markup("".join(kept))  # noqa: S704 - letters, digits and escapes alone
+    return Markup("".join(kept))
 
 
 def _page(name: str, drawings: Drawings, title: str, tubs: Iterable[str] = (), size: str = "A4", **more: Any) -> str:
@@ -65,7 +65,7 @@ def _page(name: str, drawings: Drawings, title: str, tubs: Iterable[str] = (), s
             drawings=drawings,
             heading=heading(speaker),
             title=title,
-            who=heading(Speaker(speaker.plan, speaker.system, speaker.book))[1],
+            who=_who(speaker),
             tubs=list(tubs),
             size=size,
             action=lambda one: action_line(speaker, one),
@@ -85,6 +85,16 @@ def _title(speaker: Speaker, paper: str) -> str:
     patients = [speaker.name(one.id) for one in speaker.plan.fish if one.patient]
     waters = [speaker.name(speaker.plan.waters[0].id)] if speaker.plan.waters else []
     return speaker.say(f"paper.{paper}", fish=speaker.join(patients or waters, ", "))
+
+
+def _who(speaker: Speaker) -> str:
+    """Who stands at the top of each sheet: the patients, else the first water."""
+    patients = [
+        speaker.join((speaker.name(one.id), speaker.word(one.species) if one.name else ""), ", ")
+        for one in speaker.plan.fish
+        if one.patient
+    ]
+    return speaker.join(patients) if patients else _title(speaker, "plan")
 
 
 def _hangs(speaker: Speaker, figure: Figure) -> list[str]:
@@ -129,7 +139,9 @@ def _kit_limits(speaker: Speaker) -> Iterator[tuple[str, str]]:
             continue
         told.add(one.hazard)
         total = f"{one.water}/ammonia/limit"
-        if one.hazard is not Hazard.AMMONIA:
+        if one.hazard is Hazard.CHLORINE:
+            yield speaker.say("hazard.chlorine"), speaker.say("owner.no chlorine")
+        elif one.hazard is not Hazard.AMMONIA:
             yield speaker.say(f"hazard.{one.hazard}"), speaker.limit(one.limit)
         elif total in speaker.plan.figures:
             yield speaker.say("hazard.ammonia"), speaker.say("owner.ammonia at most", value=speaker.figure(total))
@@ -270,9 +282,7 @@ def _grid(speaker: Speaker, grid: Grid) -> str:
     rests_on = " ".join(grid.table_rows)
     rows = []
     for row, cells in zip(grid.rows, grid.cells, strict=True):
-        texts = [
-            speaker.row(numbers.plain(numbers.rounded(value, ActEnd.LOW)), rests_on) for value in cells
-        ]
+        texts = [speaker.row(numbers.plain(numbers.rounded(value, ActEnd.LOW)), rests_on) for value in cells]
         rows.append((_plain(speaker, row, grid.row_unit), texts))
     text = (
         _templates()
@@ -285,7 +295,7 @@ def _grid(speaker: Speaker, grid: Grid) -> str:
             unit=speaker.amount_unit(grid.unit),
         )
     )
-    return Markup(text)  # noqa: S704 - the template escaped it
+    return Markup(text)
 
 
 def _plain(speaker: Speaker, value: float, unit: str) -> str:

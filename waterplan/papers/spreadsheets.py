@@ -13,15 +13,46 @@ _RISKY = frozenset("=+-@\t\r\n|%")
 # What another program may split a cell at: what stands behind it must not begin like a formula either.
 _SPLITS = frozenset(";,\t\n\r")
 
-_FIGURES = ("figure", "best", "low", "high", "unit", "act_on", "act_end", "never")
-_JUDGEMENTS = (
-    ("id", "moment", "water", "hazard", "verdict", "figure", "limit", "limit_upper", "limit_unit", "limit_side")
-    + ("limit_row", "limit_status", "chance", "until_harm", "answered_by", "given_done", "in_words")
-)
-_ACTIONS = (
-    ("id", "moment", "kind", "water", "who", "at", "by", "until", "amount", "figure", "act_on", "unit", "parts")
-    + ("substance", "answers", "done", "refused", "in_words")
-)
+_FIGURES = ["figure", "best", "low", "high", "unit", "act_on", "act_end", "never"]
+_JUDGEMENTS = [
+    "id",
+    "moment",
+    "water",
+    "hazard",
+    "verdict",
+    "figure",
+    "limit",
+    "limit_upper",
+    "limit_unit",
+    "limit_side",
+    "limit_row",
+    "limit_status",
+    "chance",
+    "until_harm",
+    "answered_by",
+    "given_done",
+    "in_words",
+]
+_ACTIONS = [
+    "id",
+    "moment",
+    "kind",
+    "water",
+    "who",
+    "at",
+    "by",
+    "until",
+    "amount",
+    "figure",
+    "act_on",
+    "unit",
+    "parts",
+    "substance",
+    "answers",
+    "done",
+    "refused",
+    "in_words",
+]
 
 
 def harmless(cell: object) -> str:

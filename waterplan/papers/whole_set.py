@@ -70,7 +70,9 @@ def papers(
         "actions.csv": actions_table(plain),
     }
     left_out = _nothing_for(drawings)
-    return made | {name: page(drawings, fixed or size) for name, (page, fixed) in _PAGES.items() if name not in left_out}
+    return made | {
+        name: page(drawings, fixed or size) for name, (page, fixed) in _PAGES.items() if name not in left_out
+    }
 
 
 def paper(name: str, drawings: Drawings, *, size: str = "A4") -> str:

@@ -122,9 +122,7 @@ def not_instead(speaker: Speaker, one: Action) -> str:
     """What else was tried in place of a refused action, and why it does not answer."""
     return speaker.join(
         (
-            speaker.say(
-                "line.instead not", kind=speaker.say(f"kind.{way.kind}"), because=speaker.reasons(way.because)
-            )
+            speaker.say("line.instead not", kind=speaker.say(f"kind.{way.kind}"), because=speaker.reasons(way.because))
             for way in one.instead
             if way.because
         ),

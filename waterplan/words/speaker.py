@@ -45,7 +45,7 @@ class Speaker:
     def say(self, key: str, **values: Any) -> str:
         """A phrase of the book with its values; marked where this speaker's texts are HTML."""
         text = self.book.say(key, marked=self.marked, row=self.row, **values)
-        return Markup(text) if self.marked else text  # noqa: S704 - values were escaped by the template
+        return Markup(text) if self.marked else text
 
     def listed(self, prefix: str, **values: Any) -> list[str]:
         """All phrases under a prefix, in the order of the book."""
@@ -173,7 +173,9 @@ class Speaker:
             "figure.named",
             of=self.name(of) if of else "",
             quantity=self.word(quantity),
-            which=self.join((self.say(f"which.{w}") if f"which.{w}" in self.book else self.word(w) for w in which), ", "),
+            which=self.join(
+                (self.say(f"which.{w}") if f"which.{w}" in self.book else self.word(w) for w in which), ", "
+            ),
         )
 
     # -- times and reasons ------------------------------------------------------------------------------------------
@@ -219,7 +221,7 @@ def capital(text: str) -> str:
     if plain.startswith(("pH", "<")):
         return text
     changed = plain[:1].upper() + plain[1:]
-    return Markup(changed) if isinstance(text, Markup) else changed  # noqa: S704 - it was marked before
+    return Markup(changed) if isinstance(text, Markup) else changed
 
 
 def variable(name: str) -> str:
@@ -229,4 +231,3 @@ def variable(name: str) -> str:
 
 def _limit_end(side: Side) -> ActEnd:
     return ActEnd.LOW if side is Side.AT_MOST else ActEnd.HIGH
-

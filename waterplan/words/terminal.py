@@ -134,7 +134,9 @@ def full_page(
         lines += _section(say("page.what to do"), actions or [say("page.nothing")], gap=False)
         lines += _section(say("page.how judged"), judged or [say("page.nothing")], gap=False)
     lines += _section(say("page.sources"), [source_line(speaker, key) for key in plan.sources])
-    return "\n".join([*lines, "", *_wrapped(say("page.defer"), 0), say("page.made with", **plan.made.model_dump())]) + "\n"
+    return (
+        "\n".join([*lines, "", *_wrapped(say("page.defer"), 0), say("page.made with", **plan.made.model_dump())]) + "\n"
+    )
 
 
 def shown_judgements(plan: Plan, state: MomentState) -> list[str]:
