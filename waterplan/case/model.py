@@ -23,6 +23,7 @@ class Patient:
     last_fed: datetime | None = None
     eaten: str = ""
     wound: str = ""
+    count: int = 1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -109,6 +110,7 @@ class Vessel:
     made_of: MadeOf | None = None
     back_up: BackUp | None = None
     back_up_air: Reading | None = None
+    patients: tuple[int, ...] = ()
     water: Water = field(default_factory=Water)
 
 
@@ -243,6 +245,16 @@ class Case:
     already: tuple[Already, ...] = ()
     volumes: tuple[Measurement, ...] = ()
     file: str = "case"
+
+    @property
+    def patients(self) -> tuple[Patient, ...]:
+        """The patients."""
+        return (self.patient,)
+
+    @property
+    def transports(self) -> tuple[Transport, ...]:
+        """The ways in which fish travel."""
+        return (self.transport,) if self.transport else ()
 
     def vessels_for(self, use: Use) -> tuple[Vessel, ...]:
         """The vessels of one use, in the file's order."""

@@ -79,6 +79,7 @@ class Body:
         )
         self.carbon_mmol = self.volume_l * carbon.carbon_mmol_per_l(setup.water)
         self.carbonate = self._balanced(over_draws(setup.water.ph, draws))
+        self.solutes = {name: self.volume_l * level for name, level in setup.water.solutes_per_l.items()}
         self.start = self.amounts()
         if setup.filter is not None:  # told to whoever watches; the steps use the same numbers
             nitrification_oxygen_mg(0.0)
@@ -131,6 +132,8 @@ class Body:
         self.oxygen_mg = self.oxygen_mg + oxygen
         self.alkalinity_meq = self.alkalinity_meq + alkalinity
         self.carbon_mmol = self.carbon_mmol + carbon_in
+        for name in {*self.solutes, *water.solutes_per_l}:
+            self.solutes[name] = self.solutes.get(name, self.none) + poured * water.solutes_per_l.get(name, 0.0)
         into = {
             Quantity.WATER: poured,
             Quantity.HEAT: poured * water.water_temp_c * KJ_PER_L_K,
@@ -151,6 +154,7 @@ class Body:
         self.volume_l = self.volume_l * kept
         for name in ("salt_g", "tan_mg", "nitrite_mg", "nitrate_mg", "oxygen_mg", "alkalinity_meq", "carbon_mmol"):
             setattr(self, name, getattr(self, name) * kept)
+        self.solutes = {name: amount * kept for name, amount in self.solutes.items()}
 
     def begin_stretch(self, effects: list[Effect]) -> None:
         """Begins a time in which nothing begins or ends: whatever lasts does so throughout."""

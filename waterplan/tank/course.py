@@ -1,7 +1,7 @@
 """The result: every state against time for every draw, what happened, and the account."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 
 import numpy as np
@@ -75,7 +75,8 @@ class Bands:
 class Course:
     """States against time; each array has a row for each of `hours` and a column for each draw, the first the best.
 
-    A time stands twice where something happened: just before and just after it.
+    A time stands twice where something happened: just before and just after it. `solutes` are the levels of what
+    the water at the start names beside the states.
     """
 
     hours: FloatArray
@@ -85,6 +86,7 @@ class Course:
     end: Mapping[Quantity, FloatArray]
     happenings: tuple[Happening, ...]
     remarks: tuple[Remark, ...]
+    solutes: Mapping[str, FloatArray] = field(default_factory=dict)
 
     def best(self, state: str) -> FloatArray:
         """A state against time with the best values."""
@@ -157,6 +159,7 @@ class Recorder:
         rows = len(stops) + events
         self._hours = np.empty(rows)
         self._states = {name: np.empty((rows, body.draws)) for name in follow.states}
+        self._solutes = {name: np.empty((rows, body.draws)) for name in body.setup.water.solutes_per_l}
         self._rows = 0
         self._happenings: list[Happening] = []
 
@@ -166,6 +169,8 @@ class Recorder:
         self._hours[row] = hour
         for name, values in self._states.items():
             values[row] = _NOW[name](body, per_litre)
+        for name, levels in self._solutes.items():
+            levels[row] = body.solutes[name] * per_litre
         self._rows += 1
 
     def note(self, event: Event, before: dict[tuple[Quantity, str], FloatArray], body: Body) -> None:
@@ -189,6 +194,7 @@ class Recorder:
             end=body.amounts(),
             happenings=tuple(self._happenings),
             remarks=tuple(_remarks(body, states)),
+            solutes={name: levels[: self._rows] for name, levels in self._solutes.items()},
         )
 
 

@@ -11,6 +11,7 @@ from collections.abc import Callable, Sequence
 import numpy as np
 
 from waterplan.errors import ImpossibleInput
+from waterplan.published import plain
 from waterplan.tank.body import Body
 from waterplan.tank.carbon_balance import advance_carbon
 from waterplan.tank.checked import draws_in
@@ -19,13 +20,15 @@ from waterplan.tank.events import Event
 from waterplan.tank.heat_balance import Span, advance_heat
 from waterplan.tank.ledger import Quantity
 from waterplan.tank.nitrogen_balance import enter_nitrogen, filter_oxygen_share, filter_turnover_per_h, nitrogen_step
-from waterplan.tank.oxygen_balance import enter_oxygen, oxygen_is_scarce, oxygen_step, saturation, ways_in
+from waterplan.tank.oxygen_balance import Way, enter_oxygen, oxygen_is_scarce, oxygen_step, saturation, ways_in
 from waterplan.tank.setup import Setup
+from waterplan.water.gas import nitrogen_umol_per_kg
 
 DEFAULT_STEP_H = 0.5
 # Steps are cut where oxygen runs short in any draw, so that fish and filter slow down together, and where the filter
 # turns over more than this share of the ammonia in a step.
 SCARCE_STEP_H, _FILTER_SHARE = 0.1, 0.2
+NITROGEN = "nitrogen"  # the solute that follows the gas laws: umol/kg
 # Filter and oxygen share a little: the filter slows where oxygen is short, and takes less of it.
 _MOST_ROUNDS, _SHARE_TOLERANCE = 3, 1e-6
 _SAME_TIME_H = 1e-9
@@ -155,7 +158,7 @@ def _advance(body: Body, hours: float, follow: Follow) -> None:
         return
     saturation_start = saturation(body)
     span = advance_heat(body, hours)
-    _advance_salt(body, span)
+    _advance_flowing(body, span)
     ways = ways_in(body, span, (saturation_start, saturation(body)))
     share = filter_oxygen_share(body.oxygen_mg / body.volume_l) if body.filter_counts() else body.full
     for _ in range(_MOST_ROUNDS):
@@ -166,6 +169,7 @@ def _advance(body: Body, hours: float, follow: Follow) -> None:
         share = oxygen.filter_share
     enter_nitrogen(body, span, nitrogen)
     breathed = enter_oxygen(body, span, ways, oxygen)
+    _degas(body, hours, ways)
     if follow is Follow.ALL:
         advance_carbon(body, span, ways, nitrogen, breathed)
     _keep_level(body)
@@ -178,7 +182,8 @@ def _keep_level(body: Body) -> None:
         body.settle_ph()
 
 
-def _advance_salt(body: Body, span: Span) -> None:
+def _advance_flowing(body: Body, span: Span) -> None:
+    """Salt and the other solutes, which only a running exchange moves."""
     if body.exchange is None:
         return
     h, out, s = span.hours, span.outflow_per_h, span.flowing
@@ -186,3 +191,15 @@ def _advance_salt(body: Body, span: Span) -> None:
     body.ledger.add(Quantity.SALT, "exchange in", into * h)
     body.ledger.add(Quantity.SALT, "exchange out", -out * h * (s.first * body.salt_g + h * s.second * into))
     body.salt_g = s.left * body.salt_g + h * s.first * into
+    brought = body.exchange.source.solutes_per_l
+    for name, amount in body.solutes.items():
+        body.solutes[name] = s.left * amount + h * s.first * span.flow_l_per_h * brought.get(name, 0.0)
+
+
+def _degas(body: Body, hours: float, ways: tuple[Way, ...]) -> None:
+    """Dissolved nitrogen, as a share of what it would be in air: every way in for oxygen is a way out for what is too much."""
+    if NITROGEN not in body.solutes:
+        return
+    moved = sum((way.l_per_h for way in ways), start=body.none)
+    full = body.volume_l * np.asarray(plain(nitrogen_umol_per_kg)(body.temp_c))
+    body.solutes[NITROGEN] = full + (body.solutes[NITROGEN] - full) * np.exp(-moved / body.volume_l * hours)

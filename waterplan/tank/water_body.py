@@ -1,6 +1,7 @@
 """What is looked at: the water, the vessel that holds it, the room it stands in."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -17,6 +18,7 @@ class Water:
     """A water by what is in it: the one in the tank at the start, or the one that is poured in.
 
     `chloramine_mg_cl2_per_l` is what the mains carry; after dechlorination its nitrogen is in the water as ammonia.
+    `solutes_per_l` are levels of whatever else stays in the water until it is let out, by name, in units of its own.
     """
 
     water_temp_c: Numbers
@@ -29,6 +31,7 @@ class Water:
     ph: Numbers = 7.5
     chloramine_mg_cl2_per_l: Numbers = 0.0
     dechlorinated: bool = True
+    solutes_per_l: Mapping[str, Numbers] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         check(self)

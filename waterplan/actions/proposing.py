@@ -1,0 +1,51 @@
+"""What a kind of action is given to work with, and what it hands back."""
+
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass
+
+from waterplan.actions.record import Action
+from waterplan.hazards.record import Hazard, Verdict
+from waterplan.hazards.subject import Judged
+from waterplan.stay.effects import Effect, Effects
+from waterplan.stay.figures import Figures
+from waterplan.stay.whole import Ground, Stay
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Proposal:
+    """An action's record with what it does to the waters; a refused one has no effects."""
+
+    action: Action
+    effects: tuple[Effect, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Context:
+    """The stay after the actions accepted so far, the judgements before any action, and what was accepted."""
+
+    ground: Ground
+    stay: Stay
+    judged: Mapping[str, Judged]
+    accepted: tuple[Proposal, ...]
+
+    @property
+    def figures(self) -> Figures:
+        """Where amounts are put."""
+        return self.ground.figures
+
+    @property
+    def effects(self) -> Effects:
+        """The effects accepted so far."""
+        return self.stay.effects
+
+    def calling(self, *hazards: Hazard, least: Verdict = Verdict.WATCH) -> Iterator[Judged]:
+        """The judgements of some hazards that call for something, the worst first."""
+        found = [
+            one
+            for one in self.judged.values()
+            if one.record.hazard in hazards and one.record.verdict.rank >= least.rank
+        ]
+        return iter(sorted(found, key=lambda one: -one.record.verdict.rank))
+
+
+Maker = Callable[[Context], Iterable[Proposal]]

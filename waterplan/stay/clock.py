@@ -1,0 +1,43 @@
+"""Hours of the stay and the clock on the wall: the operation begins at hour 0."""
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+_NOON_H = 12.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Clock:
+    """Hours count from `zero`, the time of the operation (or the plan's own where that is not known); both may be None."""
+
+    zero: datetime | None
+    now_h: float
+
+    @classmethod
+    def of(cls, operation_at: datetime | None, as_of: datetime | None, *, lead_h: float) -> "Clock":
+        """The clock of a case: without an `as_of` the plan is made `lead_h` before the operation."""
+        if operation_at is None:
+            return cls(zero=as_of, now_h=0.0 if as_of else -lead_h)
+        if as_of is None:
+            return cls(zero=operation_at, now_h=-lead_h)
+        return cls(zero=operation_at, now_h=(as_of - operation_at).total_seconds() / 3600.0)
+
+    def at(self, hours: float | None) -> datetime | None:
+        """The time of day of an hour of the stay, to the minute; None where no clock time is known."""
+        if self.zero is None or hours is None:
+            return None
+        return (self.zero + timedelta(hours=hours)).replace(second=0, microsecond=0)
+
+    def hours(self, time: datetime) -> float | None:
+        """The hour of the stay of a time of day."""
+        return None if self.zero is None else (time - self.zero).total_seconds() / 3600.0
+
+    def hour_of_day(self, hours: float) -> float:
+        """The hour on the clock, 0 to below 24; counted from noon where no time was given."""
+        if self.zero is None:
+            return (_NOON_H + hours) % 24.0
+        return (self.zero.hour + self.zero.minute / 60.0 + hours) % 24.0
+
+    def next_hour_of_day(self, hour: float, *, after_h: float) -> float:
+        """The next time after an hour of the stay that the clock shows an hour of the day."""
+        return after_h + (hour - self.hour_of_day(after_h)) % 24.0

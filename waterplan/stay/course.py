@@ -1,0 +1,110 @@
+"""What is kept of a stretch of time: least and most of every draw, when a level is first passed, bands for a picture."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+
+import numpy as np
+from numpy.typing import NDArray
+
+from waterplan.published import FloatArray, Numbers
+from waterplan.spread import HIGH_PERCENT, LOW_PERCENT
+from waterplan.stay.quantities import COURSE_STATES, Q
+from waterplan.stay.state import solute_levels
+from waterplan.tank.course import Course as TankCourse
+
+Kept32 = NDArray[np.float32]
+_MOST_ROWS = 400
+
+
+class Scenario(StrEnum):
+    """As the case and the actions have it, or with the power gone from the start of the stretch."""
+
+    AS_PLANNED = "as planned"
+    POWER_OFF = "power off"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Course:
+    """A water through a stretch: rows for `hours` of the stay, columns for the draws, in single precision.
+
+    The stretch itself ends at `until_h`; the course may go on beyond it, for the clocks.
+    """
+
+    start_h: float
+    until_h: float
+    hours: FloatArray
+    values: Mapping[Q, Kept32]
+
+    def least(self, quantity: Q, *, until_h: float | None = None) -> FloatArray:
+        """The least of each draw within the stretch."""
+        return np.asarray(self._within(quantity, until_h).min(axis=0), dtype=np.float64)
+
+    def most(self, quantity: Q, *, until_h: float | None = None) -> FloatArray:
+        """The most of each draw within the stretch."""
+        return np.asarray(self._within(quantity, until_h).max(axis=0), dtype=np.float64)
+
+    def at_end(self, quantity: Q) -> FloatArray:
+        """The last of each draw within the stretch."""
+        return np.asarray(self._within(quantity, None)[-1], dtype=np.float64)
+
+    def at(self, quantity: Q, hours: float) -> FloatArray:
+        """The value of each draw at an hour of the stay."""
+        row = int(np.searchsorted(self.hours, hours, side="right")) - 1
+        return np.asarray(self.values[quantity][max(row, 0)], dtype=np.float64)
+
+    def hours_until_below(self, quantity: Q, level: Numbers) -> FloatArray:
+        """Hours from the start until each draw first falls under a level; infinite where it never does."""
+        return self._first_crossing(quantity, level, falling=True)
+
+    def hours_until_above(self, quantity: Q, level: Numbers) -> FloatArray:
+        """Hours from the start until each draw first rises above a level; infinite where it never does."""
+        return self._first_crossing(quantity, level, falling=False)
+
+    def band(self, quantity: Q) -> tuple[FloatArray, FloatArray, FloatArray]:
+        """Low, best and high at each hour of the stretch, for a picture."""
+        values = self._within(quantity, None)
+        drawn = values[:, 1:] if values.shape[1] > 1 else values
+        low, high = np.percentile(drawn, [LOW_PERCENT, HIGH_PERCENT], axis=1)
+        best = values[:, 0].astype(np.float64)
+        return np.minimum(low, best), best, np.maximum(high, best)
+
+    @property
+    def hours_within(self) -> FloatArray:
+        """The hours of the stay within the stretch."""
+        return self.hours[self.hours <= self.until_h + 1e-6]
+
+    def _within(self, quantity: Q, until_h: float | None) -> Kept32:
+        last = self.until_h if until_h is None else until_h
+        return self.values[quantity][self.hours <= last + 1e-6]
+
+    def _first_crossing(self, quantity: Q, level: Numbers, *, falling: bool) -> FloatArray:
+        values = self.values[quantity]
+        beyond = values < np.asarray(level) if falling else values > np.asarray(level)
+        first = beyond.argmax(axis=0)
+        ever, columns = beyond.any(axis=0), np.arange(values.shape[1])
+        before = np.maximum(first - 1, 0)
+        a, b = values[before, columns].astype(np.float64), values[first, columns].astype(np.float64)
+        moved = np.where(first == before, 1.0, b - a)
+        share = np.where(first == before, 0.0, np.clip((level - a) / np.where(moved == 0.0, 1.0, moved), 0.0, 1.0))
+        hour = self.hours[before] + share * (self.hours[first] - self.hours[before])
+        return np.where(ever, hour - self.start_h, np.inf)
+
+
+def kept(course: TankCourse, *, start_h: float, until_h: float) -> Course:
+    """What is kept of the engine's course, its hours counted from the start of the stretch."""
+    values: dict[Q, Kept32] = {
+        quantity: course.states[name].astype(np.float32)
+        for quantity, name in COURSE_STATES.items()
+        if name in course.states
+    }
+    quantities, _ = solute_levels(course.solutes)
+    values |= {quantity: levels.astype(np.float32) for quantity, levels in quantities.items()}
+    return Course(start_h=start_h, until_h=until_h, hours=course.hours + start_h, values=values)
+
+
+def record_every_h(hours: float) -> float:
+    """How often a course is written down: hourly for a fortnight, every half hour for less than a day, else thinner."""
+    if hours <= 24.0:
+        return 0.5
+    return max(1.0, float(np.ceil(hours / _MOST_ROWS)))

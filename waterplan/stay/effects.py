@@ -1,0 +1,129 @@
+"""What actions do to waters: the only things that change a stay."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from waterplan.published import FloatArray, Numbers
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Effect:
+    """Something that an action does to a water: before its fish go in where `at_h` is None, else at that hour."""
+
+    action: str
+    water: str
+    at_h: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AirIsOn(Effect):
+    """So much air through so many stones from now on, in place of what was on; `oxygen` is bottled oxygen."""
+
+    l_per_min: Numbers
+    stones: int
+    oxygen: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Aired(Effect):
+    """The water is aired through until it is in balance with the air, before it is used."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Neutralised(Effect):
+    """Chlorine is taken out and a test has shown it; what chloramine leaves is ammonia."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Changed(Effect):
+    """Litres let out and poured in again from a source, in parts; once, or every so many hours until an hour.
+
+    Where `matched`, the new water is brought to the tank's temperature, treated and aired before it goes in; where
+    `salted_g_per_l` is given, it is salted to that level.
+    """
+
+    litres: Numbers
+    source: str
+    parts: int = 1
+    part_every_h: float = 0.5
+    every_h: float | None = None
+    until_h: float | None = None
+    matched: bool = True
+    salted_g_per_l: Numbers | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BroughtTo(Effect):
+    """The water is warmed or cooled to a temperature before its fish go in."""
+
+    temp_c: FloatArray
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ThermostatRamp(Effect):
+    """The thermostat is set step by step: hours of the stay and temperatures; `heater_w` where a heater is put in."""
+
+    rungs: Sequence[tuple[float, float]]
+    heater_w: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SaltIn(Effect):
+    """Salt weighed in, in parts: hours of the stay (None: before the fish) and grams."""
+
+    parts: Sequence[tuple[float | None, float]]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SubstanceIn(Effect):
+    """A substance weighed or measured in, with the acid or bicarbonate that goes with it."""
+
+    substance: str
+    grams: Numbers
+    acid_mmol: Numbers = 0.0
+    bicarbonate_g: Numbers = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NotFed(Effect):
+    """No meals in this water from now on."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TakenOut(Effect):
+    """A fish, or several, leave the water."""
+
+    fish: Sequence[str]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class IceHung(Effect):
+    """Ice in sealed bottles is hung in the water: so many kilograms in all, in parts."""
+
+    parts: Sequence[tuple[float, float]]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FilterLost(Effect):
+    """A treatment harms the filter: it counts for nothing from now on."""
+
+    treatment: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Effects:
+    """Effects by the water that they are done to, in the order in which they were accepted."""
+
+    all: tuple[Effect, ...] = field(default=())
+
+    def on(self, water: str) -> tuple[Effect, ...]:
+        """The effects on one water."""
+        return tuple(one for one in self.all if one.water == water)
+
+    def with_(self, *more: Effect) -> "Effects":
+        """These and more."""
+        return Effects(all=(*self.all, *more))
+
+    def without(self, action: str) -> "Effects":
+        """These less those of one action."""
+        return Effects(all=tuple(one for one in self.all if one.action != action))

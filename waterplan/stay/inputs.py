@@ -1,0 +1,68 @@
+"""The inputs of a plan as columns of draws: each by its path, so that a figure's band can be traced to them."""
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from waterplan import tables
+from waterplan.case.values import Reading
+from waterplan.published import FloatArray
+from waterplan.spread import Draws, Measured
+
+# An assumed quantity stands at each end of its defensible range in this share of the draws, so that corners are met.
+_AT_AN_END = 0.12
+
+
+@dataclass(slots=True)
+class Inputs:
+    """Draws by path: the seed, the number of draws and the path decide a column, and no name that a person gave.
+
+    `columns` are what has been drawn, for what a band hangs on; `rows` the table rows that were taken.
+    """
+
+    draws: Draws
+    columns: dict[str, FloatArray] = field(default_factory=dict)
+    rows: dict[str, None] = field(default_factory=dict)
+
+    @property
+    def size(self) -> int:
+        """Length of every array: the best value and the draws."""
+        return self.draws.count + 1
+
+    def of(self, path: str, measured: Measured) -> FloatArray:
+        """A measured input under its path."""
+        if path not in self.columns:
+            self.columns[path] = self.draws.of(path, measured)
+        return self.columns[path]
+
+    def of_reading(self, path: str, reading: Reading) -> FloatArray:
+        """A reading of the case; what was read with one meter shares the meter's error."""
+        if not reading.meter:
+            return self.of(path, reading.measured)
+        if path not in self.columns:
+            self.columns[path] = self.draws.of(reading.meter, reading.measured)
+        return self.columns[path]
+
+    def of_row(self, path: str, row: tables.Row) -> FloatArray:
+        """A table row that gives a value with its range."""
+        self.rows[row.id] = None
+        exact = not row.low < row.high
+        return self.of(path, Measured.exact(row.value) if exact else Measured.from_range(row.low, row.value, row.high))
+
+    def over_range(self, path: str, row: tables.Row) -> FloatArray:
+        """What nobody measured: anywhere in a row's range, and at each of its ends in a share of the draws of their own."""
+        self.rows[row.id] = None
+        if path not in self.columns:
+            inside = np.clip((self.draws.probabilities(path) - _AT_AN_END) / (1.0 - 2.0 * _AT_AN_END), 0.0, 1.0)
+            middle = (row.low + row.high) / 2.0 if np.isnan(row.value) else row.value
+            self.columns[path] = np.concatenate([[middle], row.low + (row.high - row.low) * inside])
+        return self.columns[path]
+
+    def half(self, path: str) -> FloatArray:
+        """True in half of the draws, at random: which of two readings that contradict each other is taken."""
+        return np.concatenate([[True], self.draws.probabilities(f"{path}: which") < 0.5])
+
+    def value(self, row: tables.Row) -> float:
+        """A row's figure without a spread."""
+        self.rows[row.id] = None
+        return row.value

@@ -1,0 +1,179 @@
+"""A water at one time: every quantity as draws, with where it comes from and what in it was only assumed."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from datetime import datetime
+from types import MappingProxyType
+from typing import Any
+
+import numpy as np
+
+from waterplan.published import FloatArray
+from waterplan.stay.quantities import Q
+from waterplan.stay.record import Origin
+from waterplan.tank.through_time import NITROGEN
+from waterplan.tank.water_body import Water as TankWater
+from waterplan.water import ammonia, carbonate, gas, nitrite, oxygen, supersaturation
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Known:
+    """One quantity at one time; shape of `draws` (draws + 1,), the best value first.
+
+    `assumed` names the assumptions that it hangs on (`mains/chlorine`): with one of them it is not known, however it
+    was worked out. `against` is a second reading that contradicts the first, as it was written.
+    """
+
+    draws: FloatArray
+    origin: Origin
+    measured_with: str | None = None
+    taken: datetime | None = None
+    came_from: str | None = None
+    why: str | None = None
+    text: str | None = None
+    assumed: frozenset[str] = frozenset()
+    against: str | None = None
+    rows: tuple[str, ...] = ()
+
+    @property
+    def is_known(self) -> bool:
+        """Whether nothing in it was only assumed."""
+        return not self.assumed
+
+    def worked_out(self, draws: FloatArray, came_from: str | None, *others: "Known") -> "Known":
+        """What follows from this one, and from others mixed into it."""
+        assumed = self.assumed.union(*(one.assumed for one in others))
+        return Known(
+            draws=np.asarray(draws, dtype=np.float64),
+            origin=Origin.ASSUMED if assumed else Origin.WORKED_OUT,
+            came_from=came_from,
+            why=self.why if assumed else None,
+            assumed=assumed,
+            rows=self.rows,
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class State:
+    """A water at one time. `contents` are substances by name, in mg/L; `air_pressure_kpa` is that of its place."""
+
+    known: Mapping[Q, Known]
+    air_pressure_kpa: FloatArray
+    at_h: float | None = None
+    contents: Mapping[str, Known] = field(default_factory=lambda: MappingProxyType({}))
+    after: tuple[str, ...] = ()
+    hypothetical: bool = False
+
+    def __getitem__(self, quantity: Q) -> FloatArray:
+        return self.known[quantity].draws
+
+    def has(self, quantity: Q) -> bool:
+        """Whether the quantity is there at all, if only as an assumption."""
+        return quantity in self.known
+
+    @property
+    def size(self) -> int:
+        """The length of every array."""
+        return self.known[Q.TEMPERATURE].draws.size
+
+    @property
+    def saturation_mg_per_l(self) -> FloatArray:
+        """Oxygen of this water in equilibrium with air."""
+        return np.asarray(
+            oxygen.saturation_mg_per_l(
+                self[Q.TEMPERATURE], salinity_g_per_kg=self[Q.SALT], air_pressure_kpa=self.air_pressure_kpa
+            )
+        )
+
+    def with_known(self, changed: Mapping[Q, Known], **others: object) -> "State":
+        """The state with some quantities replaced; what follows from them (ammonia, carbon dioxide, gas) is left out."""
+        kept = {key: one for key, one in self.known.items() if key not in DERIVED}
+        return derived(replace(self, known=MappingProxyType({**kept, **changed}), **others))  # type: ignore[arg-type]
+
+
+DERIVED = (Q.UNIONISED_AMMONIA, Q.CARBON_DIOXIDE, Q.GAS_PRESSURE)
+
+
+def derived(state: State) -> State:
+    """The state with what follows from the rest: un-ionised ammonia, carbon dioxide, total gas pressure."""
+    temp, ph = state.known[Q.TEMPERATURE], state.known[Q.PH]
+    tan, alkalinity = state.known[Q.AMMONIA], state.known[Q.ALKALINITY]
+    made: dict[Q, Known] = {}
+    made[Q.UNIONISED_AMMONIA] = ph.worked_out(
+        np.asarray(ammonia.nh3_mg_n_per_l(tan.draws, ph=ph.draws, water_temp_c=temp.draws)), None, tan, temp
+    )
+    if Q.CARBON_DIOXIDE not in state.known or state.known[Q.CARBON_DIOXIDE].origin is not Origin.MEASURED:
+        made[Q.CARBON_DIOXIDE] = ph.worked_out(
+            np.asarray(
+                carbonate.co2_mg_per_l(ph.draws, alkalinity_mg_caco3_per_l=alkalinity.draws, water_temp_c=temp.draws)
+            ),
+            None,
+            alkalinity,
+            temp,
+        )
+    if state.has(Q.NITROGEN):
+        made[Q.GAS_PRESSURE] = state.known[Q.NITROGEN].worked_out(
+            total_gas_percent(state), None, state.known[Q.OXYGEN], temp
+        )
+    return replace(state, known=MappingProxyType({**state.known, **made}))
+
+
+def total_gas_percent(state: State) -> FloatArray:
+    """Total gas pressure from the oxygen and the nitrogen that are in the water [% of the air pressure]."""
+    percent = 100.0 * state[Q.OXYGEN] / state.saturation_mg_per_l
+    nitrogen = 100.0 * state[Q.NITROGEN] / np.asarray(gas.nitrogen_umol_per_kg(state[Q.TEMPERATURE]))
+    over = supersaturation.delta_p_of_gases_mmhg(
+        percent,
+        nitrogen_percent_sat=nitrogen,
+        water_temp_c=state[Q.TEMPERATURE],
+        air_pressure_kpa=state.air_pressure_kpa,
+    )
+    return np.asarray(gas.total_gas_pressure_percent(over, air_pressure_kpa=state.air_pressure_kpa))
+
+
+def chloride_mg_per_l(state: State) -> FloatArray:
+    """Chloride that the nitrite guard may count on: as it was read, else that of the salt that is known to be there."""
+    if state.has(Q.CHLORIDE):
+        return state[Q.CHLORIDE]
+    per_salt = 1.0 / float(nitrite.salt_for_chloride_mg_per_l(1.0))
+    return np.asarray(np.maximum(state[Q.SALT], 0.0) * 1000.0 * per_salt)
+
+
+_TANK_FIELDS: Mapping[Q, str] = MappingProxyType(
+    {
+        Q.TEMPERATURE: "water_temp_c",
+        Q.OXYGEN: "do_mg_per_l",
+        Q.AMMONIA: "tan_mg_n_per_l",
+        Q.NITRITE: "nitrite_mg_no2_per_l",
+        Q.NITRATE: "nitrate_mg_no3_per_l",
+        Q.SALT: "salinity_g_per_l",
+        Q.ALKALINITY: "alkalinity_mg_caco3_per_l",
+        Q.PH: "ph",
+    }
+)
+_NEVER_BELOW = {Q.OXYGEN: 0.0, Q.AMMONIA: 0.0, Q.NITRITE: 0.0, Q.NITRATE: 0.0, Q.SALT: 0.0, Q.ALKALINITY: 1.0}
+# Chlorine, chloride and nitrogen go as solutes beside the substances; a substance may not be called as they are.
+_SOLUTES: Mapping[Q, str] = MappingProxyType({Q.CHLORINE: "/chlorine", Q.CHLORIDE: "/chloride", Q.NITROGEN: NITROGEN})
+
+
+def as_tank_water(state: State) -> TankWater:
+    """The state as the tank's engine takes a water."""
+    figures: dict[str, Any] = {
+        name: np.maximum(state[quantity], _NEVER_BELOW.get(quantity, -np.inf))
+        for quantity, name in _TANK_FIELDS.items()
+    }
+    solutes = {name: state[quantity] for quantity, name in _SOLUTES.items() if state.has(quantity)}
+    solutes |= {name: one.draws for name, one in state.contents.items()}
+    return TankWater(**figures, solutes_per_l=solutes)
+
+
+def solute_levels(solutes: Mapping[str, FloatArray]) -> tuple[dict[Q, FloatArray], dict[str, FloatArray]]:
+    """The engine's solutes as quantities and as substances."""
+    quantities = {quantity: solutes[name] for quantity, name in _SOLUTES.items() if name in solutes}
+    substances = {name: level for name, level in solutes.items() if name not in _SOLUTES.values()}
+    return quantities, substances
+
+
+def assumptions(known: Iterable[Known]) -> frozenset[str]:
+    """All assumptions that some quantities hang on."""
+    return frozenset().union(*(one.assumed for one in known))
