@@ -8,6 +8,7 @@ import altair as alt
 from markupsafe import Markup
 
 from waterplan.charts.course import Course, Curves, course_chart, region_chart
+from waterplan.charts.style import EMERGENCY
 from waterplan.charts.svg import svg
 from waterplan.charts.tub import clock_chart, plan_view
 from waterplan.plan.record import Grid, VolumeFound
@@ -16,7 +17,8 @@ from waterplan.words import numbers
 from waterplan.words.speaker import Speaker
 
 _WIDTH = 520
-_STAGES = ("until-alarm", "until-emergency")
+# From light to dark, so that they read in grey.
+_STAGES = {"until-alarm": "#b0702f", "until-emergency": EMERGENCY}
 
 
 class Drawings:
@@ -74,7 +76,7 @@ class Drawings:
         return Course(
             title=say("chart.course" if one.as_planned else "chart.falling", **values),
             value_title=say("chart.axis", words=quantity, unit=unit),
-            time_title=say("chart.time"),
+            time_title="" if one.start and one.as_planned else say("chart.time"),
             limit_words=say("chart.limit"),
             hours=one.hours,
             low=together[:n],
@@ -87,10 +89,10 @@ class Drawings:
 
     def _clock(self, water: str) -> str:
         say, stages = self._plain.say, []
-        for stage in _STAGES:
+        for stage, colour in _STAGES.items():
             figure = self._plan.figures.get(f"{water}/oxygen/{stage}")
             if figure is not None and figure.act_on is not None and figure.unit == "min":
-                stages.append((say(f"chart.{stage}"), figure.act_on))
+                stages.append((say(f"chart.{stage}"), figure.act_on, colour))
         drawn = clock_chart(
             stages,
             title=say("chart.clock", water=self._plain.name(water, article=True)),

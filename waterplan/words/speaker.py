@@ -1,6 +1,7 @@
 """A plan put into words: its figures, limits, names, times and reasons, for plain text or for HTML."""
 
 from collections.abc import Iterable, Mapping
+from contextlib import suppress
 from datetime import datetime
 from typing import Any
 
@@ -145,10 +146,14 @@ class Speaker:
         if " of " in value and value.rpartition(" of ")[2] in {*self.waters, *self.fish}:
             what, _, of = value.rpartition(" of ")
             return self.say("input.of", what=self.word(what), of=self.name(of, article=True))
-        try:
-            return self.clock(datetime.fromisoformat(value)) if "T" in value else self.case(value, "words")
-        except ValueError:
-            return self.case(value, "words")
+        with suppress(ValueError):
+            if "T" in value:
+                return self.clock(datetime.fromisoformat(value))
+        return self.case(value, "words") if " " in value or "/" not in value else self.path(value)
+
+    def path(self, value: str) -> str:
+        """An identity as it stands in the record."""
+        return Markup("<code>{}</code>").format(value) if self.marked else value
 
     def title(self, path: str) -> str:
         """What a judgement or an action is called."""
