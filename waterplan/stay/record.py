@@ -202,7 +202,8 @@ class VolumeFound(Record):
     """The volume of a water: every way, and what was taken of them.
 
     `agree` is None where there are not two to compare; `odd` is the figure of the way without which the others agree
-    best. `use_for` gives for each use the figure whose number to act by is the safe end.
+    best. `use_for` gives for each use the figure whose number to act by is the safe end. For a drawing: the shore, the
+    soundings (x, y, depth), and the floor between them (x, y, depth) in square cells of a side of `cell_m`.
     """
 
     water: str
@@ -213,3 +214,5 @@ class VolumeFound(Record):
     use_for: dict[str, str] = {}
     outline_m: tuple[tuple[float, float], ...] = ()
     soundings_m: tuple[tuple[float, float, float], ...] = ()
+    floor_m: tuple[tuple[float, float, float], ...] = ()
+    cell_m: float | None = None

@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
+from typing import Any
 
 import numpy as np
 
@@ -25,6 +26,7 @@ from waterplan.vessel.volume import relative_sd
 _POND = "home pond"
 _MARKED = "marked tub"
 _L_PER_M3, _L_PER_CM_M2 = 1000.0, 10.0
+_CELLS = 900  # of a drawing: about thirty by thirty
 _AREA_OF: Mapping[Shape, Equation] = MappingProxyType(
     {
         Shape.RECTANGLE: shapes.rectangle_area_m2,
@@ -69,7 +71,7 @@ def find_volume(
     case : Case
         What was written.
     inputs : Inputs
-        The draws; a column is added for each input, under the path of the water.
+        The draws; each input gets a column under the path of the water.
     figures : Figures
         Where the litres, those of each way, and the surface go.
     water : str
@@ -86,8 +88,7 @@ def find_volume(
 
     Notes
     -----
-    Ways are weighed by their errors; where they disagree each draw takes one of them. Where nothing gives a volume, it
-    lies anywhere in the defensible range of its kind.
+    Ways are weighed by their errors; where they disagree each draw takes one. Without any, the range of its kind.
     """
     body, walls = _section(case, vessel)
     given, path = _given(case, vessel), f"{water}/volume"
@@ -339,9 +340,6 @@ def _found(
     if surface_m2 is not None:
         figures.put(f"{water}/surface", surface_m2, unit="m2")
         figures.put(f"{water}/centimetre", _L_PER_CM_M2 * surface_m2, unit="L")
-    drawn = [way.described for way in ways if way.described is not None and way.described.outline is not None]
-    shore = drawn[0].outline.ring if drawn and drawn[0].outline is not None else ()
-    soundings = drawn[0].survey.soundings if drawn and drawn[0].survey is not None else ()
     return Found(
         litres=litres,
         surface_m2=surface_m2,
@@ -355,8 +353,7 @@ def _found(
             agree=together.agree if together is not None else None,
             odd=together.odd if together is not None else None,
             use_for={**dict.fromkeys(_LOW_END, path), "antidote": most},
-            outline_m=tuple((float(x), float(y)) for x, y in shore),
-            soundings_m=tuple((float(x), float(y), float(deep)) for x, y, deep in soundings),
+            **_drawing(ways),
         ),
         salt_added_g=salt,
     )
@@ -371,3 +368,29 @@ def _wall_m2(surface_m2: FloatArray, depth_m: FloatArray, body: Body, inputs: In
         ]
         around = 2.0 * np.sum(sides, axis=0)
     return np.asarray(surface_m2 + around * depth_m)
+
+
+def _drawing(ways: Sequence[FoundWay]) -> dict[str, Any]:
+    """The shore, the soundings and the floor of the first way that has a shore, to the millimetre."""
+    drawn = next((way.described for way in ways if way.described is not None and way.described.outline), None)
+    if drawn is None or drawn.outline is None:
+        return {}
+    ring, survey = drawn.outline.ring, drawn.survey
+    if survey is None:
+        return {"outline_m": _to_mm(ring)}
+    low, high = ring.min(axis=0), ring.max(axis=0)
+    side = float(np.sqrt(np.prod(high - low) / _CELLS))
+    x, y = np.meshgrid(*(np.arange(a + side / 2.0, b, side) for a, b in zip(low, high, strict=True)))
+    places = np.column_stack([x.ravel(), y.ravel()])
+    inside = places[drawn.outline.contains(places)]
+    floor = np.column_stack([inside, survey.depth_at(inside)])
+    return {
+        "outline_m": _to_mm(ring),
+        "soundings_m": _to_mm(survey.soundings),
+        "floor_m": _to_mm(floor),
+        "cell_m": side,
+    }
+
+
+def _to_mm(rows: FloatArray) -> tuple[tuple[float, ...], ...]:
+    return tuple(tuple(round(float(cell), 3) for cell in row) for row in rows)
