@@ -41,7 +41,15 @@ def test_a_marked_figure_carries_what_it_is():
 
 def test_a_judgement_is_one_line(speaker):
     said = judgement_line(speaker, PLAN.judgement("induction-1/oxygen/before"))
-    for words in ("✗ act now", "the white basin", "5.6 mg/L", "at least 6 mg/L", "24 min", "71 times in 100", "errors of"):
+    for words in (
+        "✗ act now",
+        "the white basin",
+        "5.6 mg/L",
+        "at least 6 mg/L",
+        "24 min",
+        "71 times in 100",
+        "errors of",
+    ):
         assert words in said
     assert "within limit if done" in judgement_line(speaker, PLAN.judgement("induction-1/oxygen"))
     assert "Measure chlorine in the garden pond" in judgement_line(speaker, PLAN.judgement("home-pond/chlorine"))

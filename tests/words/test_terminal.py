@@ -24,7 +24,14 @@ def test_it_says_who_when_what_to_do_and_what_was_refused():
     said = " ".join(first_page(PLAN).split())
     for words in ("Copper, goldfish", "Operation Thu 14 May 2026, 10:00", "as of Thu 14 May 2026, 09:00", "INVENTED"):
         assert words in said
-    for words in ("Procedure: ready if done", "Turn the air on", "and 2 more", "Measure next", "Have ready", "Refused:"):
+    for words in (
+        "Procedure: ready if done",
+        "Turn the air on",
+        "and 2 more",
+        "Measure next",
+        "Have ready",
+        "Refused:",
+    ):
         assert words in said
 
 
@@ -33,7 +40,9 @@ def test_much_to_say_is_cut_and_counted():
         Action(id=f"call/ask/home-pond/{n}", kind=Kind.ASK, moment=Moment.CALL, water="home-pond", who=Who.VET)
         for n in range(40)
     )
-    first = PLAN.first_page.model_copy(update={"do_now": tuple(one.id for one in many), "refused": tuple(o.id for o in many)})
+    first = PLAN.first_page.model_copy(
+        update={"do_now": tuple(one.id for one in many), "refused": tuple(o.id for o in many)}
+    )
     page = first_page(PLAN.model_copy(update={"actions": many + PLAN.actions, "first_page": first}))
     assert len(page.splitlines()) <= 60
     assert "and 37 more in the full plan" in page

@@ -11,14 +11,30 @@ from waterplan.charts.course import Course, Curves, course_chart, region_chart
 from waterplan.charts.style import EMERGENCY
 from waterplan.charts.svg import svg
 from waterplan.charts.tub import clock_chart, plan_view
-from waterplan.plan.record import Grid, VolumeFound
+from waterplan.plan.record import Grid, Plan, VolumeFound
 from waterplan.stay.record import Series
 from waterplan.words import numbers
 from waterplan.words.speaker import Speaker
 
 _WIDTH = 520
+MINUTES = {"min": 1.0, "h": 60.0, "days": 1440.0}
+_POWER_OFF = "power off"
 # From light to dark, so that they read in grey.
 _STAGES = {"until-alarm": "#b0702f", "until-emergency": EMERGENCY}
+
+
+def air_off(plan: Plan, water: str) -> dict[str, str]:
+    """The figures of a water's clock from when its air stops, by stage: `until-alarm`, `until-emergency`.
+
+    Where a clock without power stands beside one with it, the one without counts.
+    """
+    paths = [
+        path for path in plan.figures if path.startswith(f"{water}/oxygen/") and plan.figures[path].unit in MINUTES
+    ]
+    off = [path for path in paths if _POWER_OFF in path.split("/")]
+    return {
+        stage: found for stage in _STAGES if (found := next((path for path in off or paths if stage in path), None))
+    }
 
 
 class Drawings:
@@ -89,10 +105,11 @@ class Drawings:
 
     def _clock(self, water: str) -> str:
         say, stages = self._plain.say, []
-        for stage, colour in _STAGES.items():
-            figure = self._plan.figures.get(f"{water}/oxygen/{stage}")
-            if figure is not None and figure.act_on is not None and figure.unit == "min":
-                stages.append((say(f"chart.{stage}"), figure.act_on, colour))
+        for stage, path in air_off(self._plan, water).items():
+            figure = self._plan.figures[path]
+            if figure.act_on is not None:
+                stages.append((say(f"chart.{stage}"), figure.act_on * MINUTES[figure.unit], _STAGES[stage]))
+        stages.sort(key=lambda stage: stage[1])
         drawn = clock_chart(
             stages,
             title=say("chart.clock", water=self._plain.name(water, article=True)),

@@ -15,7 +15,7 @@ from waterplan.words import numbers
 from waterplan.words.catalogue import Catalogue, language
 
 # Where a plain word of a record is looked for in the book.
-_WORDS = ("word", "substance", "quantity", "species", "which", "origin", "state", "kind", "hazard", "end")
+_WORDS = ("word", "substance", "quantity", "species", "which", "origin", "state", "kind", "hazard", "end", "rule")
 
 
 class Speaker:
@@ -81,6 +81,15 @@ class Speaker:
         number, label = numbers.read_in(value, unit, self.system, end=end, like=like)
         return self._with_unit(numbers.plain(number), label)
 
+    def bare(self, value: float | None, unit: str, like: float | None) -> str:
+        """A value in the reader's units without its unit; "" where it is infinite."""
+        if value is None:
+            return ""
+        if unit == "min" and (clock := numbers.clock_time(value, like=like)):
+            return clock
+        number, _ = numbers.read_in(value, unit, self.system, like=like)
+        return numbers.plain(numbers.rounded(number))
+
     def unit(self, label: str) -> str:
         """A unit as it is written."""
         return self.say(f"unit.{label}") if f"unit.{label}" in self.book else label
@@ -91,7 +100,9 @@ class Speaker:
 
     def figure(self, path: str) -> str:
         """The number to act by, with its unit: the same text wherever the figure is printed."""
-        found = self.plan.figures[path]
+        found = self.plan.figures.get(path)
+        if found is None:
+            return self.say("figure.not known")
         if found.act_on is None:
             key = "never" if found.unit in numbers.TIMES else "without limit"
             return self.carries(self.say(f"figure.{key}"), "figure", path)
@@ -99,10 +110,10 @@ class Speaker:
 
     def band(self, path: str) -> str:
         """The low and high end of a figure, in the unit that the figure is read in; "" where it has no band."""
-        found = self.plan.figures[path]
-        ends = [self._bare(end, found.unit, found.act_on) for end in (found.low, found.high)]
-        if found.low is None or found.low == found.high:
+        found = self.plan.figures.get(path)
+        if found is None or found.low is None or found.low == found.high:
             return ""
+        ends = [self.bare(end, found.unit, found.act_on) for end in (found.low, found.high)]
         key = "figure.band" if found.high is not None else "figure.band open"
         return self.carries(self.say(key, low=ends[0], high=ends[1]), "band", path)
 
@@ -162,6 +173,8 @@ class Speaker:
             return self.say(
                 "judgement.title", hazard=self.say(f"hazard.{one.hazard}"), water=self.name(one.water, article=True)
             )
+        if path not in self.actions:
+            return self.path(path)
         action = self.actions[path]
         words = {variable(name): self.word(text) for name, text in action.words.items()}
         water = self.name(action.water, article=True) if action.water else ""
@@ -206,14 +219,6 @@ class Speaker:
         return self.join(dict.fromkeys(self.why(reason) for reason in reasons), " ")
 
     # -- inside -----------------------------------------------------------------------------------------------------
-
-    def _bare(self, value: float | None, unit: str, like: float | None) -> str:
-        if value is None:
-            return ""
-        if unit == "min" and (clock := numbers.clock_time(value, like=like)):
-            return clock
-        number, _ = numbers.read_in(value, unit, self.system, like=like)
-        return numbers.plain(numbers.rounded(number))
 
     def _with_unit(self, number: str, label: str) -> str:
         unit = self.unit(label)
