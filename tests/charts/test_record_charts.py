@@ -1,10 +1,12 @@
 """Charts of the record: they hold what they are given, to scale, and draw without words of their own."""
 
+import math
 from datetime import datetime
 
 import pytest
 
 from waterplan.charts.course import Course, Curves, course_chart, region_chart
+from waterplan.charts.dose import Measured, box_size, boxes_chart, syringe_chart, syringe_ml
 from waterplan.charts.svg import svg
 from waterplan.charts.tub import clock_chart, plan_view
 
@@ -87,3 +89,21 @@ def test_the_region_has_a_line_for_each_row():
     assert {row["line"] for row in rows} == {"18", "24"}
     assert len(rows) == 3  # a level of nought has no place on a scale of logarithms
     assert "<svg" in svg(chart)
+
+
+@pytest.mark.parametrize(("amount", "size"), [(2.6, 1.0), (0.12, 0.1), (1180.0, 1000.0), (10.0, 10.0)])
+def test_a_slip_of_ten_changes_the_boxes(amount, size):
+    assert box_size(amount) == pytest.approx(size)
+    rows = [Measured(words="W", boxes=amount / size, each="E", liquid=False)]
+    boxes, fills = sorted(values(boxes_chart(rows))[:2], key=len, reverse=True)
+    assert len(boxes) == 10
+    assert len(fills) == math.ceil(amount / size - 1e-9)
+
+
+def test_a_syringe_is_the_smallest_that_holds_the_draw():
+    assert syringe_ml(0.12) == 0.3
+    assert syringe_ml(1.0) == 1.0
+    assert syringe_ml(900.0) is None
+    drawn = [row for rows in values(syringe_chart(0.12, axis_title="S")) for row in rows]
+    assert {row["to"] for row in drawn} == {0.3, 0.12}
+    assert syringe_chart(900.0, axis_title="S") is None

@@ -8,6 +8,7 @@ import altair as alt
 from markupsafe import Markup
 
 from waterplan.charts.course import Course, Curves, course_chart, region_chart
+from waterplan.charts.dose import Measured, box_size, boxes_chart, syringe_chart, syringe_ml
 from waterplan.charts.style import EMERGENCY
 from waterplan.charts.svg import svg
 from waterplan.charts.tub import clock_chart, plan_view
@@ -18,6 +19,7 @@ from waterplan.words.speaker import Speaker
 
 _WIDTH = 520
 MINUTES = {"min": 1.0, "h": 60.0, "days": 1440.0}
+_IN_BOXES = frozenset({"g", "mg", "kg", "mL", "L"})
 _POWER_OFF = "power off"
 # From light to dark, so that they read in grey.
 _STAGES = {"until-alarm": "#b0702f", "until-emergency": EMERGENCY}
@@ -68,13 +70,37 @@ class Drawings:
             path: _drawn(region_chart(self._curves(path, one), width=_WIDTH)) for path, one in self._plan.grids.items()
         }
 
-    def of(self, water: str, *, planned: bool) -> list[str]:
+    def of(self, water: str, *, planned: bool, quantities: frozenset[str] | None = None) -> list[str]:
         """The courses of a water: as planned, or as they would be after a failure."""
         return [
             self.courses[path]
             for path, one in self._plan.series.items()
-            if one.water == water and one.as_planned is planned
+            if one.water == water and one.as_planned is planned and (quantities is None or one.quantity in quantities)
         ]
+
+    def dose(self, path: str) -> list[str]:
+        """The amounts of an action as boxes, and a draw in its syringe."""
+        action, drawn = self._plain.actions[path], []
+        amounts = [self._plan.figures[figure] for figure in action.amounts.values() if figure in self._plan.figures]
+        rows = [(one.act_on, one.unit) for one in amounts if one.act_on and one.unit in _IN_BOXES]
+        volume = self._plan.figures.get(f"{action.water}/volume")
+        if rows and volume is not None and volume.best:
+            rows.append((volume.best, volume.unit))
+        if rows:
+            drawn.append(_drawn(boxes_chart([self._boxes(value, unit) for value, unit in rows])))
+        for value, unit in rows:
+            size = syringe_ml(value) if unit == "mL" else None
+            if size is not None:
+                words = self._plain.say("chart.syringe", size=self._plain.amount(size, unit))
+                drawn.append(_drawn(syringe_chart(value, axis_title=words)))
+        return drawn
+
+    def _boxes(self, value: float, unit: str) -> Measured:
+        read, label = numbers.read_in(value, unit, self._plain.system)
+        size = box_size(float(read))
+        each = self._plain.say("chart.each box", size=f"{numbers.plain(size)} {self._plain.unit(label)}")
+        words = self._plain.amount(value, unit)
+        return Measured(words=words, boxes=float(read) / size, each=each, liquid=unit in {"L", "mL"})
 
     def _values(self, values: Sequence[float], unit: str) -> tuple[list[float], str]:
         """Values in the reader's unit, and that unit as it is written."""
@@ -117,7 +143,7 @@ class Drawings:
             hours_title=say("chart.hours"),
             width=_WIDTH - 60,
         )
-        return "" if drawn is None else _drawn(drawn)
+        return _drawn(drawn)
 
     def _outline(self, one: VolumeFound) -> str:
         patient = next((fish for fish in self._plan.fish if fish.patient and fish.length), None)
@@ -132,6 +158,7 @@ class Drawings:
             plan_view(
                 one.outline_m,
                 cm / 100.0 if cm else None,
+                one.soundings_m,
                 title=self._plain.say("chart.outline", water=name),
                 axis_title=self._plain.say("chart.axis", words=self._plain.word("length"), unit=unit),
                 factor=factor[0],
@@ -154,8 +181,8 @@ class Drawings:
         )
 
 
-def _drawn(chart: alt.LayerChart) -> str:
-    return Markup(svg(chart))
+def _drawn(chart: alt.LayerChart | None) -> str:
+    return "" if chart is None else Markup(svg(chart))
 
 
 def _local(when: datetime | None) -> datetime | None:

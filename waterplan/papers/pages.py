@@ -31,6 +31,7 @@ _READ = (
     ("ph", ""),
     ("salt", "g/L"),
 )
+_DRAWN = frozenset({"oxygen", "un-ionised ammonia", "temperature", "salt"})
 _LEAVE_HOME = frozenset({Moment.HOME, Moment.RECHECK})
 
 
@@ -123,6 +124,7 @@ def owner_page(drawings: Drawings, size: str = "A4") -> str:
         dated=dated,
         refused=[one for one in mine if one.refused_because],
         limits=list(_kit_limits(speaker)),
+        last_day=speaker.clock(speaker.plan.days[-1].at, "date") if speaker.plan.days else "",
     )
 
 
@@ -266,7 +268,7 @@ def _ward(drawings: Drawings, water: Water) -> dict[str, Any]:
         "grids": [(path, _grid(speaker, grid)) for path, grid in plan.grids.items() if path.startswith(f"{water.id}/")],
         "columns": list(dict.fromkeys(name for day in plan.days for name in day.figures)),
         "empty": [(speaker.word(name), speaker.amount_unit(unit)) for name, unit in _READ],
-        "charts": drawings.of(water.id, planned=True),
+        "charts": drawings.of(water.id, planned=True, quantities=_DRAWN),
     }
 
 

@@ -16,6 +16,8 @@ from waterplan.words.catalogue import Catalogue, language
 
 # Where a plain word of a record is looked for in the book.
 _WORDS = ("word", "substance", "quantity", "species", "which", "origin", "state", "kind", "hazard", "end", "rule")
+# The last part of the path of a judgement that was made again after the actions.
+_AGAIN = frozenset({"after", "before"})
 
 
 class Speaker:
@@ -138,8 +140,9 @@ class Speaker:
         """What a person calls a water or a fish of the plan."""
         if path in self.waters:
             water = self.waters[path]
-            name = self.case(water.name, path) if water.name else self.say(f"water.{water.kind}")
-            return self.say("water.the", name=name) if article and water.name[:1].islower() else name
+            said = water.name or self.say(f"water.{water.kind}")
+            name = self.case(said, path) if water.name else said
+            return self.say("water.the", name=name) if article and not said[:1].isupper() else name
         if path in self.fish:
             fish = self.fish[path]
             return self.case(fish.name, path) if fish.name else self.word(fish.species)
@@ -147,20 +150,27 @@ class Speaker:
 
     def word(self, value: str) -> str:
         """A word of a record: the name behind a path, a time, a word of the book; else the case's own text."""
-        if value in self.waters or value in self.fish:
-            return self.name(value, article=True)
-        if value in self.actions or value in self.judgements:
-            return self.title(value)
+        if (named := self._named(value)) is not None:
+            return named
         for section in _WORDS:
             if f"{section}.{value}" in self.book:
                 return self.say(f"{section}.{value}")
-        if " of " in value and value.rpartition(" of ")[2] in {*self.waters, *self.fish}:
-            what, _, of = value.rpartition(" of ")
+        what, _, of = value.rpartition(" of ")
+        if of in self.waters or of in self.fish:
             return self.say("input.of", what=self.word(what), of=self.name(of, article=True))
         with suppress(ValueError):
             if "T" in value:
                 return self.clock(datetime.fromisoformat(value))
         return self.case(value, "words") if " " in value or "/" not in value else self.path(value)
+
+    def _named(self, value: str) -> str | None:
+        """The name behind a path of the plan; None where it is no such path."""
+        if value in self.waters or value in self.fish:
+            return self.name(value, article=True)
+        if value in self.actions or value in self.judgements:
+            return self.title(value)
+        head, of_it, _ = value.partition("/")
+        return self.figure_name(value) if of_it and (head in self.waters or head in self.fish) else None
 
     def path(self, value: str) -> str:
         """An identity as it stands in the record."""
@@ -170,9 +180,7 @@ class Speaker:
         """What a judgement or an action is called."""
         if path in self.judgements:
             one = self.judgements[path]
-            return self.say(
-                "judgement.title", hazard=self.say(f"hazard.{one.hazard}"), water=self.name(one.water, article=True)
-            )
+            return self.say("judgement.title", hazard=self.hazard(one), water=self.name(one.water, article=True))
         if path not in self.actions:
             return self.path(path)
         action = self.actions[path]
@@ -180,6 +188,15 @@ class Speaker:
         water = self.name(action.water, article=True) if action.water else ""
         substance = self.word(action.substance) if action.substance else ""
         return self.say(f"title.{action.kind}", **{**words, "water": water, "substance": substance})
+
+    def hazard(self, one: Judgement) -> str:
+        """What a judgement looks at: its hazard, and over which stretch, or of which part, by its path."""
+        which = [self.which(part) for part in one.id.split("/")[2:] if part not in _AGAIN]
+        return self.say("judgement.hazard", hazard=self.say(f"hazard.{one.hazard}"), which=self.join(which, ", "))
+
+    def which(self, part: str) -> str:
+        """A part of a path behind its quantity."""
+        return self.say(f"which.{part}") if f"which.{part}" in self.book else self.word(part)
 
     def figure_name(self, path: str) -> str:
         """What a figure is called: of which water or fish, which quantity, and which value of it."""
@@ -191,9 +208,7 @@ class Speaker:
             "figure.named",
             of=self.name(of) if of else "",
             quantity=self.word(quantity),
-            which=self.join(
-                (self.say(f"which.{w}") if f"which.{w}" in self.book else self.word(w) for w in which), ", "
-            ),
+            which=self.join(map(self.which, which), ", "),
         )
 
     # -- times and reasons ------------------------------------------------------------------------------------------
