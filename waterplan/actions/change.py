@@ -94,10 +94,11 @@ def _worse(need: Need, path: str, made: State) -> Iterator[Why]:
 def _worst_of(need: Need, quantity: Q) -> Numbers:
     """The most that the water comes to in the stretch, or what it holds now where the course does not follow it."""
     assert need.stretch is not None
-    course = need.water.course(need.stretch)
+    water = need.context.before[need.path]
+    course = water.course(need.stretch)
     if quantity in course.values:
         return course.most(quantity)
-    return need.water.start[quantity]
+    return water.start[quantity]
 
 
 def _kept(need: Need) -> State:
