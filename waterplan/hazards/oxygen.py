@@ -126,7 +126,7 @@ def _without_power(subject: Subject, alarm: tables.Row, emergency: tables.Row) -
         until_harm_h=hours,
         clocks={"alarm": _hours(subject, alarm.value)},
         clock_unit=levels.clock_unit(subject),
-        passed=hours >= alone_h,
+        passed=np.asarray(hours >= alone_h),
         side=Side.AT_LEAST,
         unit="h",
         limit=alone_h,

@@ -162,14 +162,14 @@ def taken_together(given: Sequence[Known], water: str, inputs: Inputs) -> Known:
     """One reading as it is; of two whose bands do not meet, half of the draws take each and neither is chosen."""
     first, *others = given
     for other in others:
-        if _meet(first.draws, other.draws):
+        if meet(first.draws, other.draws):
             continue
         mask = inputs.half(f"{water}/{first.came_from or ''}{first.text}")
         return replace(first, draws=np.where(mask, first.draws, other.draws), against=other.text)
     return first
 
 
-def _meet(first: FloatArray, second: FloatArray) -> bool:
+def meet(first: FloatArray, second: FloatArray) -> bool:
     """Whether two readings of one thing may both be right: their 99 % intervals overlap."""
     (a, b), (c, d) = (np.percentile(one[1:] if one.size > 1 else one, [0.5, 99.5]) for one in (first, second))
     return bool(a <= d and c <= b)

@@ -320,16 +320,16 @@ def _air_pressure_kpa(case: Case, inputs: Inputs) -> FloatArray:
     """Air pressure at the place: a barometer's, that of the altitude with the weather's swing, or half of the draws each
     where the two contradict each other, as a barometer that is reduced to sea level does."""
     place = case.place
-    by_altitude = _by_altitude_kpa(case, inputs)
+    by_altitude = by_altitude_kpa(case, inputs)
     if place.station_pressure is None:
         return by_altitude
     read = inputs.of_reading("station pressure", place.station_pressure)
-    if place.altitude is None or prepare._meet(read, by_altitude):
+    if place.altitude is None or prepare.meet(read, by_altitude):
         return read
     return np.where(inputs.half("air pressure"), read, by_altitude)
 
 
-def _by_altitude_kpa(case: Case, inputs: Inputs) -> FloatArray:
+def by_altitude_kpa(case: Case, inputs: Inputs) -> FloatArray:
     if case.place.altitude is not None:
         altitude_m = inputs.of_reading("altitude", case.place.altitude)
     else:
