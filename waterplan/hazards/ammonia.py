@@ -28,7 +28,7 @@ def hazard(subject: Subject) -> Assessed:
     if at_read_ph is not None:
         total_at_harm = harm.value / _at_read_conditions(subject, np.ones(state.size))
         sooner = levels.until(subject, Q.AMMONIA, total_at_harm, falls=False)
-        hours = sooner if hours is None or sooner is None else np.minimum(hours, sooner)
+        hours = np.minimum(hours, sooner)
         if float(at_read_ph[0]) > float(values[0]):
             why = (Why(code="ammonia-at-read-ph"),)
         values = np.maximum(values, at_read_ph)
@@ -77,6 +77,7 @@ def total(subject: Subject) -> Assessed:
         side=Side.AT_MOST,
         limit=cap.value,
         limit_row=cap,
+        harm=cap.value,
         rests=levels.rests(subject, Hazard.AMMONIA, Q.AMMONIA, Q.VOLUME),
         clock_unit=levels.clock_unit(subject),
         severity="harms",

@@ -27,7 +27,8 @@ def hazard(subject: Subject) -> Assessed:
     row = tables.row("water_limits", quantity="gas_pressure", group="any", level="limit")
     state = levels.state_of(subject)
     known = state.known[Q.GAS_PRESSURE]
-    values, depth, why = known.draws, _depth_m(subject.water), ()
+    values, depth = known.draws, _depth_m(subject.water)
+    why: tuple[Why, ...] = ()
     if subject.stretch is None:
         values, depth, known, why = _as_used(subject)
     elif not levels.stands(subject):

@@ -62,10 +62,8 @@ HAZARDS: Mapping[Hazard, Sequence[HazardFunction]] = MappingProxyType(
 )
 # Hazards that look at the water that the fish come out of as well.
 _CHAINED = frozenset({Hazard.PH_CHANGE, Hazard.TEMPERATURE_STEP})
-# Whose power may fail: a bag and a dip have none.
-_POWERED = frozenset(
-    {WaterKind.HOME, WaterKind.INDUCTION, WaterKind.IRRIGATION, WaterKind.REVIVAL, WaterKind.HOSPITAL, WaterKind.BOX}
-)
+# Whose power may fail: a bag, a box and a dip have none.
+_POWERED = frozenset({WaterKind.HOME, WaterKind.INDUCTION, WaterKind.IRRIGATION, WaterKind.REVIVAL, WaterKind.HOSPITAL})
 
 
 def judge_all(stay: Stay, *, only: Collection[str] | None = None, power_off: bool = False) -> dict[str, Judged]:

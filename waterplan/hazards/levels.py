@@ -60,8 +60,8 @@ def most(subject: Subject, quantity: Q) -> FloatArray:
     return subject.course.most(quantity)
 
 
-def until(subject: Subject, quantity: Q, level: FloatArray | float, *, falls: bool) -> FloatArray | None:
-    """Hours from the start of the stretch until a level is passed; for a state that is judged alone, none or at once."""
+def until(subject: Subject, quantity: Q, level: FloatArray | float, *, falls: bool) -> FloatArray:
+    """Hours from the start of the stretch until a level is passed; for a state that is judged alone, never or at once."""
     if stands(subject) or subject.course is None:
         now = state_of(subject)[quantity]
         return np.where(now < level if falls else now > level, 0.0, np.inf)

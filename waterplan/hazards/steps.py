@@ -25,6 +25,7 @@ def temperature_step(subject: Subject) -> Assessed | None:
         tables.row("temperature_steps", situation="healthy", limit=f"{which} step") for which in ("colder", "warmer")
     )
     soon = subject.moment in _UNCONVALESCENT
+    at_once = np.where(change < 0.0, colder.value, warmer.value)
     return Assessed(
         quantity=Q.TEMPERATURE,
         which="step",
@@ -32,9 +33,9 @@ def temperature_step(subject: Subject) -> Assessed | None:
         unit=UNITS[Q.TEMPERATURE],
         act_end=ActEnd.HIGH,
         side=Side.AT_MOST,
-        limit=after.low if soon else np.where(change < 0.0, colder.value, warmer.value),
+        limit=after.low if soon else at_once,
         limit_row=after if soon else colder if change[0] < 0.0 else warmer,
-        harm=after.high if soon else None,
+        harm=after.high if soon else at_once,
         rests=rests,
         why=(_said(change, way, up="step-warmer", down="step-colder"),),
     )

@@ -21,7 +21,7 @@ from waterplan.stay import prepare
 from waterplan.stay.clock import Clock
 from waterplan.stay.course import Course, Scenario
 from waterplan.stay.effects import Aired, BroughtTo, Changed, Effect, Effects, Neutralised, SaltIn, SubstanceIn
-from waterplan.stay.equipment import Equipment, equipment_of, room_co2_ppm, room_of
+from waterplan.stay.equipment import Equipment, equipment_of, of_box, room_co2_ppm, room_of
 from waterplan.stay.figures import Figures
 from waterplan.stay.fish import FishAtHand, fish_of
 from waterplan.stay.inputs import Inputs
@@ -92,11 +92,13 @@ class WaterStay:
 
     def course(self, stretch: Stretch, scenario: Scenario = Scenario.AS_PLANNED) -> Course:
         """The water through a stretch, worked out once."""
+        from waterplan.stay.bag import travel
         from waterplan.stay.standing import stand
 
         key = (stretch.name, scenario)
         if key not in self._courses:
-            self._courses[key] = stand(self, stretch, scenario)
+            closed = self.place.kind is WaterKind.BAG
+            self._courses[key] = travel(self, stretch) if closed else stand(self, stretch, scenario)
         return self._courses[key]
 
     @property
@@ -177,9 +179,7 @@ def lay_out(
         fish=fish_of(case, inputs, clock),
         places=found_places,
         found=found,
-        equipment={
-            path: equipment_of(found_places[path].vessel, path, volume, inputs) for path, volume in found.items()
-        },
+        equipment={path: _equipment(found_places[path], volume, inputs) for path, volume in found.items()},
         readings={path: prepare.newest(case, readings, place, as_of) for path, place in found_places.items()},
         room=room_of(case, pressure, inputs),
     )
@@ -308,6 +308,11 @@ def _volume(
     if place.transport is not None:
         return volume_as_stated(inputs, figures, water=place.id, reading=place.transport.volume, made_up=True)
     return find_volume(case, inputs, figures, water=place.id, vessel=place.vessel, progress=progress)
+
+
+def _equipment(place: Place, volume: Found, inputs: Inputs) -> Equipment:
+    made = equipment_of(place.vessel, place.id, volume, inputs)
+    return of_box(made, inputs) if place.kind is WaterKind.BOX else made
 
 
 def _unlimited(ground: Ground, place: Place) -> Found:
