@@ -30,7 +30,6 @@ _READ = {
 # Rules that fire where little of it is there look at the low end, the others at the high one.
 _LOW = frozenset({"oxygen", "alkalinity"})
 _AFTER_ANAESTHESIA = frozenset({WaterKind.REVIVAL, WaterKind.HOSPITAL, WaterKind.DIP})
-_TRUE = frozenset({"yes", True})
 
 
 def hazards(subject: Subject) -> Iterator[Assessed]:
@@ -51,14 +50,13 @@ def hazards(subject: Subject) -> Iterator[Assessed]:
 
 
 def _held(subject: Subject, conflict: Conflict) -> Assessed:
-    names = [conflict.row[which] for which in ("first", "second") if conflict.row[which]]
     return Assessed(
         quantity="conflict",
         limit_row=conflict.row,
         passed=np.zeros(subject.state.size, dtype=bool),
         severity=conflict.severity.value,
         part=conflict.rule,
-        why=(Why(code="must-not-meet", words={"rule": conflict.rule, "things": ", ".join(names)}),),
+        why=(Why(code="must not meet", words={"rule": conflict.rule, "row": conflict.row.id}),),
     )
 
 
@@ -81,7 +79,7 @@ def _active(subject: Subject) -> Things:
             found[thing] = band(known.draws).high
     for one in already(subject):
         if one.what in conflict_things() and one.what not in {*found, *_READ}:
-            found[one.what] = getattr(getattr(one.level, "measured", None), "best", one.level)
+            found[one.what] = None if one.level is None else one.level.measured.best
     unsalted = tables.row("defaults", what="unsalted").value
     salt = levels.state_of(subject).known[Q.SALT]
     if salt.is_known and band(salt.draws).high > unsalted:
@@ -119,7 +117,7 @@ def _filter(subject: Subject) -> Things:
     found = Things()
     if place.kind is WaterKind.HOME and pond is not None:
         state = pond.filter
-        found |= {name: None for name in ("zeolite", "plants") if getattr(pond, name) in _TRUE}
+        found |= {name: None for name in ("zeolite", "plants") if getattr(pond, name) is True}
     if state in {Filter.SEEDED, Filter.MATURING}:
         found["biofilter"] = None
     if subject.water.found.guessed:
@@ -144,7 +142,7 @@ def _fish(subject: Subject) -> Things:
         if f"patient-{number}" not in {one.id for one in subject.fish}:
             continue
         found |= {"open_wound": None} if patient.wound == "open" else {}
-        found |= {"food_fish": None} if patient.eaten in _TRUE else {}
+        found |= {"food_fish": None} if patient.eaten is True else {}
     operated = case.vessels_for(Use.INDUCTION) or case.vessels_for(Use.IRRIGATION)
     under = subject.stretch is not None and any(one.state is FishState.ANAESTHETISED for one in subject.stretch.present)
     if subject.kind in _AFTER_ANAESTHESIA and operated and not under:

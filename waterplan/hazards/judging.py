@@ -94,8 +94,9 @@ def judge_all(stay: Stay, *, only: Collection[str] | None = None, power_off: boo
         if power_off and water.stretches and subject.stretch is water.stretches[-1] and water.kind in _POWERED:
             for judged in _judged(replace(subject, scenario=Scenario.POWER_OFF), Hazard.OXYGEN):
                 found[judged.id] = judged
-    for judged in found.values():
-        stay.ground.figures.sums.update(judged.sums)
+    if not stay.ground.figures.suffix:
+        for judged in found.values():
+            stay.ground.figures.sums.update(judged.sums)
     return found
 
 

@@ -78,11 +78,11 @@ def _is_anaesthetised(subject: Subject) -> bool:
 
 def _limit(subject: Subject, alarm: tables.Row) -> tuple[float | FloatArray, tuple[Why, ...]]:
     """The alarm level, or the veterinarian's own target where that is higher."""
-    wanted = getattr(subject.stay.ground.case.intended, "oxygen", None)
+    wanted = subject.stay.ground.case.intended.oxygen
     if wanted is None or subject.kind not in _TARGETED:
         return alarm.value, ()
     target = subject.stay.ground.inputs.of_reading("intended oxygen", wanted)
-    if getattr(wanted, "percent", False):
+    if wanted.percent:
         target = target / _PER_CENT * levels.state_of(subject).saturation_mg_per_l
     return np.maximum(alarm.value, target), (Why(code="own-oxygen-target", words={"target": wanted.text}),)
 

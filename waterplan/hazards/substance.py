@@ -24,7 +24,7 @@ def hazards(subject: Subject) -> Iterator[Assessed]:
     found = dict(contents(subject))
     for name, known in sorted(found.items()):
         yield _one(subject, name, known)
-    unknown = [one for one in already(subject) if _level(one) is None and one.what not in found]
+    unknown = [one for one in already(subject) if one.level is None and one.what not in found]
     for one in unknown:
         if _is_substance(one.what):
             yield Assessed(
@@ -76,10 +76,11 @@ def contents(subject: Subject) -> Mapping[str, Known]:
     """The substances of a water with their levels: of its state, and of what the case says is there already."""
     state = levels.state_of(subject)
     found = dict(state.contents)
-    for one in already(subject):
-        level = _level(one)
-        if level is not None and _is_substance(one.what) and one.what not in found:
-            found[one.what] = Known(draws=level + np.zeros(state.size), origin=Origin.MEASURED)
+    inputs = subject.stay.ground.inputs
+    for number, one in enumerate(subject.stay.ground.case.already, 1):
+        if one in already(subject) and one.level is not None and _is_substance(one.what) and one.what not in found:
+            draws = inputs.of_reading(f"already-{number}/level", one.level)
+            found[one.what] = Known(draws=draws, origin=Origin.MEASURED, text=one.level.text)
     return found
 
 
@@ -108,11 +109,6 @@ def unit_of(name: str) -> str:
 def _is_substance(name: str) -> bool:
     row = conflict_things().get(name)
     return name not in _READ and (row is None or bool(row.unit))
-
-
-def _level(one: Already) -> float | None:
-    level = one.level
-    return getattr(getattr(level, "measured", None), "best", level)
 
 
 def _most_told_of(name: str) -> tables.Row | None:

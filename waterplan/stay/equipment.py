@@ -65,7 +65,7 @@ def equipment_of(vessel: Vessel | None, water: str, found: Found, inputs: Inputs
         heater_w=None if vessel.heater is None else read(f"{water}/heater", vessel.heater),
         filter=vessel.filter,
         filter_days=np.zeros(inputs.size) if ran is None else read(f"{water}/filter ran", ran) / _MIN_PER_DAY,
-        lid=_yes(vessel.lid),
+        lid=vessel.lid,
         back_up=vessel.back_up,
         back_up_l_per_min=_back_up(vessel, water, inputs),
         stone_depth_m=_stone_depth_m(vessel, water, found, inputs),
@@ -77,10 +77,6 @@ def of_box(none: Equipment, inputs: Inputs) -> Equipment:
     """A box on the way: the small battery pump that it travels with, through one stone."""
     air = np.full(inputs.size, inputs.value(tables.row("defaults", what="back-up air")))
     return replace(none, air_l_per_min=air, stones=1)
-
-
-def _yes(answer: object) -> bool | None:
-    return {"yes": True, "no": False, True: True, False: False}.get(answer)
 
 
 def _back_up(vessel: Vessel, water: str, inputs: Inputs) -> FloatArray | None:

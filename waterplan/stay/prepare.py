@@ -34,8 +34,7 @@ def newest(case: Case, log: Sequence[Logged], place: Place, as_of: datetime | No
     on_the_way = place.transport.temperature if place.transport is not None else None
     if on_the_way is not None:
         found["temperature"] = [on_the_way]
-    name = {HOME: "home water", MAINS: "mains water"}.get(place.id, place.name)
-    for row in sorted((row for row in log if row.water == name), key=lambda row: row.taken):
+    for row in sorted((row for row in log if row.water == place.id), key=lambda row: row.taken):
         if as_of is not None and row.taken > as_of:
             continue
         there = found.get(row.key, [])
