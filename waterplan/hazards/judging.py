@@ -34,6 +34,7 @@ from waterplan.published import FloatArray, outside_fitted
 from waterplan.spread import chance
 from waterplan.stay.course import Scenario
 from waterplan.stay.figures import Figures, Sum
+from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, WaterKind
 from waterplan.stay.whole import Stay
 
@@ -289,7 +290,7 @@ def _measures(assessed: Assessed, found: Verdict) -> Iterator[Measure]:
     for one in assessed.rests:
         if not one.decides:
             continue
-        wanted = [tuple(path.rpartition("/")[::2]) for path in sorted(one.known.assumed)]
+        wanted = [_readable(*path.rpartition("/")[::2]) for path in sorted(one.known.assumed)]
         if not wanted and found is not Verdict.WITHIN_LIMIT:
             wanted = [(one.water, one.quantity)]
         for water, quantity in wanted:
@@ -297,3 +298,8 @@ def _measures(assessed: Assessed, found: Verdict) -> Iterator[Measure]:
             if kit is not None and (water, quantity) not in seen:
                 seen.add((water, quantity))
                 yield Measure(water=water, quantity=quantity, measured_with=kit["with"])
+
+
+def _readable(water: str, quantity: str) -> tuple[str, str]:
+    """What a meter reads in place of what was assumed: nitrogen is told by total gas pressure."""
+    return water, Q.GAS_PRESSURE.value if quantity == Q.NITROGEN else quantity

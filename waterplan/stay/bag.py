@@ -14,28 +14,7 @@ from waterplan.stay.whole import WaterStay
 from waterplan.tank.bag import Bag, bag_after
 
 # Hours from closing at which the bag is worked out; what it holds runs nearly straight between them.
-_LOOKED_AT_H = (
-    0.0,
-    0.25,
-    0.5,
-    0.75,
-    1.0,
-    1.5,
-    2.0,
-    2.5,
-    3.0,
-    4.0,
-    5.0,
-    6.0,
-    8.0,
-    10.0,
-    12.0,
-    16.0,
-    20.0,
-    24.0,
-    36.0,
-    48.0,
-)
+_LOOKED_AT_H = (*np.arange(0.0, 3.0, 0.25), *np.arange(3.0, 12.0), *np.arange(12.0, 49.0, 4.0))
 _ROOM_BESIDE_FISH = 1.001
 
 

@@ -19,8 +19,9 @@ from waterplan.stay.quantities import KEYS, Q
 from waterplan.stay.record import Origin, WaterKind
 from waterplan.stay.state import Known, State, derived
 from waterplan.stay.waters import HOME, MAINS, Place
-from waterplan.water.gas import nitrogen_umol_per_kg
+from waterplan.water.gas import delta_p_of_percent_mmhg, nitrogen_percent, nitrogen_umol_per_kg
 from waterplan.water.oxygen import saturation_mg_per_l
+from waterplan.water.salinity import nacl_g_per_l
 
 _RANGED = (Q.TEMPERATURE, Q.PH, Q.ALKALINITY, Q.AMMONIA, Q.NITRITE, Q.NITRATE, Q.SALT, Q.CHLORINE)
 _LAW_KEY = {WaterKind.HOME: "home", WaterKind.SOURCE: "source"}
@@ -79,9 +80,13 @@ def base_state(
         row = tables.row("defensible_ranges", kind=kind, quantity="oxygen share")
         share = _assumed(place.id, Q.OXYGEN, row, inputs)
         known[Q.OXYGEN] = replace(share, draws=share.draws * full)
-    row = tables.row("defensible_ranges", kind=kind, quantity="nitrogen share")
-    share = _assumed(place.id, Q.NITROGEN, row, inputs)
-    known[Q.NITROGEN] = replace(share, draws=share.draws * np.asarray(nitrogen_umol_per_kg(known[Q.TEMPERATURE].draws)))
+    nitrogen = _nitrogen(place.id, known, readings, air_pressure_kpa, inputs)
+    if nitrogen is None:
+        row = tables.row("defensible_ranges", kind=kind, quantity="nitrogen share")
+        share = _assumed(place.id, Q.NITROGEN, row, inputs)
+        full = np.asarray(nitrogen_umol_per_kg(known[Q.TEMPERATURE].draws))
+        nitrogen = replace(share, draws=share.draws * full)
+    known[Q.NITROGEN] = nitrogen
     return derived(State(known=MappingProxyType(known), air_pressure_kpa=air_pressure_kpa))
 
 
@@ -117,7 +122,8 @@ def vessel_state(
     if aired:
         nitrogen = np.asarray(nitrogen_umol_per_kg(state[Q.TEMPERATURE]))
         own[Q.NITROGEN] = Known(draws=nitrogen, origin=Origin.WORKED_OUT, came_from=came_from)
-    return state.with_known(own)
+    read_gas = _nitrogen(place.id, {**state.known, **own}, readings, source.air_pressure_kpa, inputs)
+    return state.with_known(own if read_gas is None else {**own, Q.NITROGEN: read_gas})
 
 
 def chloramine_ammonia(case: Case, state: State) -> FloatArray:
@@ -137,7 +143,8 @@ def read(water: str, readings: Mapping[str, Sequence[Reading]], inputs: Inputs) 
         found[quantity] = taken_together(
             [_measured(f"{water}/{quantity}", one, inputs) for one in given], water, inputs
         )
-    return found
+    salt = _salt(water, found.get(Q.SALT), readings, inputs)
+    return found if salt is None else {**found, Q.SALT: salt}
 
 
 def _oxygen(
@@ -158,6 +165,51 @@ def _oxygen(
     if given:
         known[Q.OXYGEN] = taken_together(given, water, inputs)
     return known
+
+
+def _nitrogen(
+    water: str,
+    known: Mapping[Q, Known],
+    readings: Mapping[str, Sequence[Reading]],
+    air_pressure_kpa: FloatArray,
+    inputs: Inputs,
+) -> Known | None:
+    """Nitrogen as a gas pressure meter and the oxygen have it; None where no gas pressure was read."""
+    given = readings.get("gas_pressure", ())
+    if not given:
+        return None
+    total = _measured(f"{water}/{Q.GAS_PRESSURE}", given[0], inputs)
+    over = total.draws
+    if given[0].percent:
+        over = np.asarray(delta_p_of_percent_mmhg(total.draws, air_pressure_kpa=air_pressure_kpa))
+    temp, oxygen = known[Q.TEMPERATURE], known[Q.OXYGEN]
+    share = nitrogen_percent(
+        over,
+        do_mg_per_l=np.maximum(oxygen.draws, 0.0),
+        water_temp_c=temp.draws,
+        salinity_g_per_kg=np.maximum(known[Q.SALT].draws, 0.0),
+        air_pressure_kpa=air_pressure_kpa,
+    )
+    full = np.asarray(nitrogen_umol_per_kg(temp.draws))
+    return replace(total, draws=np.maximum(np.asarray(share), 0.0) / _PERCENT * full)
+
+
+def _salt(water: str, salt: Known | None, readings: Mapping[str, Sequence[Reading]], inputs: Inputs) -> Known | None:
+    """Salt by its own reading or by conductivity; half of the draws each where what conducts and the salt disagree.
+
+    All that conducts is counted as salt, so that of fresh water may be more than the salt by what tap water holds.
+    """
+    given = readings.get("conductivity", ())
+    if not given:
+        return salt
+    read = _measured(f"{water}/conductivity", given[0], inputs)
+    conducts = replace(read, draws=np.asarray(nacl_g_per_l(np.maximum(read.draws, 0.0))))
+    if salt is None:
+        return conducts
+    hard = tables.row("defensible_ranges", kind="source", quantity="salt").high
+    agree = meet(salt.draws, conducts.draws) or meet(salt.draws, conducts.draws - hard)
+    between = np.median(conducts.draws) - hard <= np.median(salt.draws) <= np.median(conducts.draws)
+    return salt if agree or between else taken_together([salt, conducts], water, inputs)
 
 
 def taken_together(given: Sequence[Known], water: str, inputs: Inputs) -> Known:
