@@ -286,12 +286,13 @@ def _equations(assessed: Assessed) -> Iterator[EquationUsed]:
 
 def _measures(assessed: Assessed, found: Verdict) -> Iterator[Measure]:
     """What was assumed and decides; where the verdict is open by the errors of the readings, those too."""
+    assumed = any(one.decides and not one.known.is_known for one in assessed.rests)
     seen: set[tuple[str, str]] = set()
     for one in assessed.rests:
         if not one.decides:
             continue
         wanted = [_readable(*path.rpartition("/")[::2]) for path in sorted(one.known.assumed)]
-        if not wanted and found is not Verdict.WITHIN_LIMIT:
+        if not wanted and found is not Verdict.WITHIN_LIMIT and not (found is Verdict.NOT_KNOWN and assumed):
             wanted = [(one.water, one.quantity)]
         for water, quantity in wanted:
             kit = tables.find("ordinary_readings", quantity=quantity)
