@@ -6,21 +6,27 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from waterplan import tables
-from waterplan.actions.needs import POWER_OFF, Need, down, full, need_of, needs, rule, up
+from waterplan.actions.needs import POWER_OFF, Need, full, need_of, needs, up
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Action, Instead, Kind
 from waterplan.hazards.record import Hazard, Why
 from waterplan.published import FloatArray
 from waterplan.stay.course import Scenario
-from waterplan.stay.effects import Aired, AirIsOn, BackUpReady
+from waterplan.stay.effects import Aired, AirIsOn
 from waterplan.stay.equipment import stone
 from waterplan.stay.fish import stress
+from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, FishState, Moment, WaterKind
-from waterplan.stay.standing import setup_of
+from waterplan.stay.standing import setup_of, stones_of
+from waterplan.stay.whole import WaterStay
 from waterplan.tank.aeration import Gas
 from waterplan.tank.air_needed import AirNeeded, air_flow_to_hold_l_per_min, least_air
 from waterplan.tank.setup import Setup
 
+# Whose power may fail: a bag and a dip have none.
+POWERED = frozenset(
+    {WaterKind.HOME, WaterKind.INDUCTION, WaterKind.IRRIGATION, WaterKind.REVIVAL, WaterKind.HOSPITAL, WaterKind.BOX}
+)
 _PER_CENT, _ALONE = 100.0, (WaterKind.INDUCTION, WaterKind.IRRIGATION)
 
 
@@ -30,13 +36,14 @@ def air(context: Context) -> Iterator[Proposal]:
         if need.stretch is not None:
             yield from _closed(need) if need.kind is WaterKind.BAG else _aired(need)
     for water in context.stay.waters.values():
-        off = [
-            one
-            for one in context.calling(Hazard.OXYGEN)
-            if one.record.water == water.place.id and POWER_OFF in one.id.split("/")
-        ]
-        if off and water.place.stretches and water.place.kind is not WaterKind.BAG:
-            yield _back_up(need_of(context, water, off))
+        if water.place.kind in POWERED and water.place.stretches and _hangs_on_power(context, water):
+            yield _back_up(need_of(context, water, ()))
+
+
+def _hangs_on_power(context: Context, water: WaterStay) -> bool:
+    """Whether air is put into it, or is called for."""
+    calls = any(one.record.water == water.place.id for one in context.calling(Hazard.OXYGEN))
+    return bool(stones_of(water)) or (calls and water.place.kind is not WaterKind.HOME)
 
 
 def _closed(need: Need) -> Iterator[Proposal]:
@@ -228,27 +235,24 @@ def _oxygen_action(need: Need, sized: _Sized) -> Proposal:
 
 
 def _back_up(need: Need) -> Proposal:
-    """Air that needs no mains, for the level at which harm begins, and how soon it must run."""
-    context, put = need.context, need.context.figures.put
-    sized = _sized(need)
-    level = min(_level(need, "alarm"), max(need.limits(Hazard.OXYGEN), default=np.inf))
-    rest = replace(sized, stress=np.ones(context.ground.inputs.size))
+    """Air that needs no mains, for the alarm level of its fish at rest, and how soon it must run: by the clock without power."""
+    context, stretch = need.context, need.stretch
+    assert stretch is not None
+    rest = replace(_sized(need), stress=np.ones(context.ground.inputs.size))
+    level = _level(need, "alarm")
     found = rest.least(level, Gas.AIR)
     moment = Moment.CALL if need.kind is WaterKind.HOME else Moment.PREPARE
     path = f"{moment}/{Kind.AIR}/{need.path}/back-up"
-    soon = need.soonest_harm_h
-    within_h = rule("act within") if soon is None else 0.5 * soon
-    within = put(f"{need.path}/air/back-up-within", within_h * 60.0, unit="min", act_end=ActEnd.LOW)
-    keys = need.action(
-        Kind.AIR, id=path, moment=moment, by=context.ground.clock.at(max(need.start_h, context.ground.clock.now_h))
-    )
+    by = context.ground.clock.at(max(need.start_h, context.ground.clock.now_h))
+    keys = need.action(Kind.AIR, id=path, moment=moment, by=by, done=None)
     if found.flow.value is None or found.flow.each is None:
         because = Why(code="air-cannot-reach", figures=_reachable(need, rest, found))
         bottle = Instead(kind=Kind.AIR, because=(Why(code="oxygen-as-back-up"),))
         return Proposal(action=Action(**{**keys, "refused_because": (because,), "instead": (bottle,)}))
     flow = up(found.flow.value, "L/min")
+    several = (stretch.name,) if len(need.water.place.stretches) > 1 else ()
     amounts = {
-        "air flow": put(
+        "air flow": context.figures.put(
             f"{need.path}/air/back-up-flow",
             found.flow.each,
             unit="L/min",
@@ -257,11 +261,12 @@ def _back_up(need: Need) -> Proposal:
             equations=(air_flow_to_hold_l_per_min,),
             worked_out_for="low",
         ),
-        "within": within,
+        # The clock that is worked out without power, once all else is accepted.
+        "within": "/".join((need.path, Q.OXYGEN, "until-alarm", *several, POWER_OFF)),
     }
     given = need.water.equipment.back_up_l_per_min
     enough = given is not None and float(np.min(given)) >= flow
     code = "back-up-is-enough" if enough else "back-up-too-small" if given is not None else "no-back-up-named"
-    action = Action(**{**keys, "amounts": amounts, "cautions": (Why(code=code), Why(code="try-the-back-up-first"))})
-    ready = BackUpReady(action=path, water=need.path, l_per_min=flow, within_h=down(within_h * 60.0, "min") / 60.0)
-    return Proposal(action=action, effects=(ready,))
+    return Proposal(
+        action=Action(**{**keys, "amounts": amounts, "cautions": (Why(code=code), Why(code="try-the-back-up-first"))})
+    )

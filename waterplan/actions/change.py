@@ -149,13 +149,12 @@ def _once(need: Need, *more: str) -> Iterator[Proposal]:
     )
 
 
-def _amounts(need: Need, found: _From, litres: float, path: str, draws: Numbers | None = None) -> dict[str, str]:
+def _amounts(need: Need, found: _From, litres: float, path: str) -> dict[str, str]:
     """Litres, and the neutraliser that they take."""
     context = need.context
-    each = full(context, litres) if draws is None else draws
     amounts = {
         "litres": context.figures.put(
-            f"{path}/litres", each, unit="L", act_end=ActEnd.HIGH, act_on=litres, worked_out_for="low"
+            f"{path}/litres", full(context, litres), unit="L", act_end=ActEnd.HIGH, act_on=litres, worked_out_for="low"
         )
     }
     raw = context.ground.places[found.path or ""]
@@ -227,10 +226,12 @@ def _daily(need: Need, found: _From, path: str) -> Proposal:
     part_every = rule("change part every")
     first_h = first_change_h(need.water, stretch)
     effects = tuple(_salted(need, found.path, path, wanted, parts, part_every, first_h))
-    draws = answer.each if answer.each is not None else full(context, wanted)
-    amounts = _amounts(need, found, wanted, f"{need.path}/change", draws)
+    amounts = _amounts(need, found, wanted, f"{need.path}/change")
     amounts |= _salt_of(need, found, wanted)
-    costs = [] if enough else [Why(code="change-not-enough", words={"decides": answer.ruled_by})]
+    costs = []
+    if not enough and answer.each is not None:
+        needed = context.figures.put(f"{need.path}/change/needed", answer.each, unit="L", act_end=ActEnd.HIGH)
+        costs = [Why(code="change-not-enough", figures={"needed": needed}, words={"decides": answer.ruled_by})]
     at = context.ground.clock.at
     action = Action(
         **need.action(

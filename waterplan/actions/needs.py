@@ -185,7 +185,7 @@ def need_of(context: Context, water: WaterStay, judged: Iterable[Judged]) -> Nee
     """The need of one water that some judgements make."""
     here = tuple(judged)
     stretches = [found for one in here if (found := stretch_of(one, water.place)) is not None]
-    first = min(stretches, key=lambda one: one.start_h) if stretches else None
+    first = min(stretches or water.place.stretches, key=lambda one: one.start_h, default=None)
     return Need(context=context, water=water, stretch=first, judged=here, start_h=_start_h(context, water.place, first))
 
 
@@ -268,3 +268,8 @@ def in_parts(total: float, count: int, *, unit: str) -> tuple[float, ...]:
 def full(context: Context, value: float) -> FloatArray:
     """A number as draws that are all alike."""
     return np.full(context.ground.inputs.size, float(value))
+
+
+def is_yes(answer: object) -> bool:
+    """Whether a yes/no of the case says yes."""
+    return answer is True or answer == "yes"
