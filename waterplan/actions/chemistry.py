@@ -115,7 +115,7 @@ def _refused(need: Need, before: State, after: State) -> Iterator[Why]:
             ),
             "limit": put(
                 f"{need.path}/chemistry/ammonia-limit",
-                full(need.context, limit.value),
+                limit.value,
                 unit="mg/L as N",
                 rows=(limit.id,),
             ),

@@ -170,6 +170,6 @@ def _is_dawn(hour: int) -> bool:
 
 def _aired(subject: Subject, dawn: FloatArray) -> FloatArray:
     """With air running all night, what the air holds against all that breathes in the pond, where that is more."""
-    if subject.course is None or not stones_of(subject.water):
+    if not stones_of(subject.water) or subject.course is None:
         return dawn
     return np.maximum(dawn, subject.course.at_end(Q.OXYGEN))

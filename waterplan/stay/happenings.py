@@ -10,7 +10,16 @@ from waterplan.case.tank_choices import Happens
 from waterplan.errors import ImpossibleInput
 from waterplan.published import FloatArray
 from waterplan.stay.course import Scenario
-from waterplan.stay.effects import Changed, FilterLost, IceHung, NotFed, SaltIn, TakenOut, ThermostatRamp
+from waterplan.stay.effects import (
+    Changed,
+    FilterLost,
+    IceHung,
+    NotFed,
+    SaltIn,
+    SubstanceIn,
+    TakenOut,
+    ThermostatRamp,
+)
 from waterplan.stay.equipment import Equipment
 from waterplan.stay.fish import stress
 from waterplan.stay.quantities import Q
@@ -29,7 +38,7 @@ from waterplan.tank.equipment_events import (
     PowerReturns,
     ThermostatSet,
 )
-from waterplan.tank.events import BicarbonateDose, Event, IceIn, SaltDose, WaterChange
+from waterplan.tank.events import BicarbonateDose, Dissolved, Event, IceIn, SaltDose, WaterChange
 from waterplan.tank.fish_events import Fed, FilterDamaged, FishOut, Handled, PairedTest
 
 _G_PER_KG, _PER_CENT = 1000.0, 100.0
@@ -57,6 +66,14 @@ def _of_effect(water: WaterStay, stretch: Stretch, effect: object) -> Iterator[E
         yield from _changes(water, stretch, effect)
     elif isinstance(effect, SaltIn):
         yield from (SaltDose(at_h=at - start, salt_g=grams) for at, grams in effect.parts if at is not None)
+    elif isinstance(effect, SubstanceIn) and effect.at_h is not None:
+        yield Dissolved(
+            at_h=effect.at_h - start,
+            name=effect.substance,
+            substance_g=effect.grams,
+            acid_mmol=effect.acid_mmol,
+            bicarbonate_g=effect.bicarbonate_g,
+        )
     elif isinstance(effect, ThermostatRamp):
         for at, temp in effect.rungs:
             yield ThermostatSet(at_h=at - start, target_temp_c=temp)
