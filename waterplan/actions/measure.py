@@ -4,13 +4,15 @@ from collections.abc import Iterator
 
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Action, Kind, Who
+from waterplan.actions.tracer_salt import tracer_salt
 from waterplan.hazards.record import Verdict
 from waterplan.hazards.subject import Judged
 from waterplan.stay.record import Moment
 
 
 def measure(context: Context) -> Iterator[Proposal]:
-    """One list of what would decide the judgements that are not known."""
+    """One list of what would decide the judgements that are not known, and the salt of a tracer test where one is wanted."""
+    yield from tracer_salt(context)
     unknown = [one for one in context.judged.values() if one.record.verdict is Verdict.NOT_KNOWN]
     wanted = _wanted(unknown)
     if not wanted:

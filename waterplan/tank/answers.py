@@ -1,6 +1,6 @@
 """Questions asked backwards: the least or the most of something that holds a limit, or a clear word that none does."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, fields, is_dataclass, replace
 from typing import Any, TypeVar
 
@@ -109,6 +109,8 @@ def _thin(value: Any, draws: int) -> Any:
         return value[: draws + 1]
     if isinstance(value, tuple):
         return tuple(_thin(item, draws) for item in value)
+    if isinstance(value, Mapping):
+        return {key: _thin(item, draws) for key, item in value.items()}
     if is_dataclass(value) and not isinstance(value, type):
         return replace(value, **{field.name: _thin(getattr(value, field.name), draws) for field in fields(value)})
     return value
