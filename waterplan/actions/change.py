@@ -59,7 +59,9 @@ def _source(need: Need) -> _From:
     for path in paths:
         assert path is not None
         made = source_for(need.context.ground, need.water.place, _kept(need), _effect(need, path, 0.0))
-        found.append(_From(path=path, state=made, refused=(*_suspected(need, path), *_worse(need, path, made))))
+        found.append(
+            _From(path=path, state=made, refused=tuple(_suspected(need, path)) or tuple(_worse(need, path, made)))
+        )
     none = _From(path=None, state=None, refused=(Why(code="no-source-known"),))
     return next((one for one in found if not one.refused), found[0] if found else none)
 

@@ -12,7 +12,7 @@ from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Action, Instead, Kind
 from waterplan.hazards.levels import way_of
 from waterplan.hazards.record import Hazard, Why
-from waterplan.hazards.subject import Judged, Subject
+from waterplan.hazards.subject import Subject
 from waterplan.published import FloatArray
 from waterplan.stay.effects import BroughtTo, Effect, IceHung, ThermostatRamp
 from waterplan.stay.quantities import Q
@@ -29,6 +29,7 @@ _NEAR_C = 0.05
 def cool(context: Context) -> Iterator[Proposal]:
     """Tubs that are warmer than where the fish comes from, a tank before the colder pond, water that is too hot."""
     yield from _matched(context, Kind.COOL)
+    yield from _to_be_kept(context, Kind.COOL)
     yield from _before_the_way_home(context, Kind.COOL)
     for need in needs(context, Hazard.TEMPERATURE):
         if need.stretch is not None and _over(need) > 0.0 and not _is_matched(context, need):
@@ -38,9 +39,7 @@ def cool(context: Context) -> Iterator[Proposal]:
 def warm(context: Context) -> Iterator[Proposal]:
     """Tubs that are colder than where the fish comes from, and the tank to the temperature that it is to be kept at."""
     yield from _matched(context, Kind.WARM)
-    for water in context.stay.waters.values():
-        if context.ground.kept_temp_c(water.place.id) is not None and water.place.stretches:
-            yield _kept(need_of(context, water, _cold(context, water)))
+    yield from _to_be_kept(context, Kind.WARM)
     yield from _before_the_way_home(context, Kind.WARM)
     for need in needs(context, Hazard.TEMPERATURE):
         kept = context.ground.kept_temp_c(need.path) is not None
@@ -48,8 +47,16 @@ def warm(context: Context) -> Iterator[Proposal]:
             yield _warmed(need)
 
 
-def _cold(context: Context, water: WaterStay) -> tuple[Judged, ...]:
-    return tuple(one for one in context.calling(Hazard.TEMPERATURE) if one.record.water == water.place.id)
+def _to_be_kept(context: Context, kind: Kind) -> Iterator[Proposal]:
+    """Each tank with a temperature that it is meant to be kept at: warmed to it, or let cool to it."""
+    for water in context.stay.waters.values():
+        target = context.ground.kept_temp_c(water.place.id)
+        if target is None or not water.place.stretches:
+            continue
+        cooler = bool(target[0] < water.start[Q.TEMPERATURE][0] - _NEAR_C)
+        if cooler is (kind is Kind.COOL):
+            calling = [one for one in context.calling(Hazard.TEMPERATURE) if one.record.water == water.place.id]
+            yield _kept(need_of(context, water, calling), kind)
 
 
 def _cap(limit: str) -> tables.Row:
@@ -109,20 +116,20 @@ def _brought(need: Need, kind: Kind, target: FloatArray, before: WaterStay) -> P
 # -- kept at a temperature ------------------------------------------------------------------------------------------
 
 
-def _kept(need: Need) -> Proposal:
+def _kept(need: Need, kind: Kind) -> Proposal:
     """The tank to the intended temperature in steps, by a heater that holds it and cannot cook the fish."""
     context, stretch = need.context, need.stretch
     assert stretch is not None
     target = context.ground.kept_temp_c(need.path)
     assert target is not None
     start, end = float(need.water.start[Q.TEMPERATURE][0]), float(target[0])
-    path = f"{Moment.HOSPITAL}/{Kind.WARM}/{need.path}"
+    path = f"{Moment.HOSPITAL}/{kind}/{need.path}/kept"
     sized = heating(need, end)
     steps = _rungs(start, end)
     put = context.figures.put
     amounts = {"temperature": put(f"{need.path}/warm/to", target, unit="°C", act_end=ActEnd.BEST), **sized.amounts}
     keys = need.action(
-        Kind.WARM,
+        kind,
         id=path,
         moment=Moment.HOSPITAL,
         amounts=amounts,
@@ -131,13 +138,21 @@ def _kept(need: Need) -> Proposal:
         at=context.ground.clock.at(stretch.start_h),
         by=context.ground.clock.at(stretch.start_h),
         until=context.ground.clock.at(stretch.start_h + (steps[-1][0] if steps else 0.0)),
-        costs=sized.costs,
+        costs=(*sized.costs, *_room_too_warm(need, end)),
         cautions=(*sized.cautions, *_steps_told(need, steps)),
         done=None,
     )
     if sized.refused:
         return Proposal(action=Action(**{**keys, "parts": 1, "refused_because": sized.refused}))
     return Proposal(action=Action(**keys), effects=_ramp(need, path, stretch, steps, sized, end))
+
+
+def _room_too_warm(need: Need, end: float) -> Iterator[Why]:
+    """A room that is warmer than the tank is to be: a thermostat cannot cool."""
+    room = np.asarray(need.context.ground.room.air_temp_c)
+    if float(np.atleast_1d(room)[0]) > end:
+        figure = need.context.figures.put(f"{need.path}/warm/room", room, unit="°C", act_end=ActEnd.HIGH)
+        yield Why(code="room-warmer-than-the-tank-is-to-be", figures={"room": figure})
 
 
 def _rungs(start: float, end: float) -> list[tuple[float, float]]:

@@ -30,6 +30,13 @@ class Aired(Effect):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Oxygenated(Effect):
+    """Bottled oxygen has brought the water to a level before its fish go in."""
+
+    oxygen_mg_per_l: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Neutralised(Effect):
     """Chlorine is taken out and a test has shown it; what chloramine leaves is ammonia."""
 
