@@ -95,9 +95,7 @@ def judged(
 def context_of(ground: Ground, *found: Judged, accepted: tuple[Proposal, ...] = ()) -> Context:
     """What a maker is given."""
     effects = Effects(all=tuple(effect for one in accepted for effect in one.effects))
-    return Context(
-        ground=ground, stay=stay(ground, effects), judged={one.id: one for one in found}, accepted=accepted
-    )
+    return Context(ground=ground, stay=stay(ground, effects), judged={one.id: one for one in found}, accepted=accepted)
 
 
 def only(proposals: object, kind: Kind) -> Proposal:

@@ -12,7 +12,9 @@ from waterplan.actions.neutralise import NEUTRALISER, put_thiosulphate
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Action, Instead, Kind
 from waterplan.actions.salt_level import intended_salt_g_per_l, salt_ladder
+from waterplan.hazards.levels import most
 from waterplan.hazards.record import Hazard, Verdict, Why
+from waterplan.hazards.subject import Subject
 from waterplan.published import Numbers
 from waterplan.stay.course import Scenario
 from waterplan.stay.effects import Changed, Effect
@@ -94,12 +96,8 @@ def _worse(need: Need, path: str, made: State) -> Iterator[Why]:
 
 
 def _worst_of(need: Need, quantity: Q) -> Numbers:
-    """The most that the water comes to in the stretch, or what it holds now where the course does not follow it."""
-    assert need.stretch is not None
-    course = need.water.course(need.stretch)
-    if quantity in course.values:
-        return course.most(quantity)
-    return need.water.start[quantity]
+    """The most that the water comes to in the stretch, as its hazards read it."""
+    return most(Subject(stay=need.context.stay, water=need.water, stretch=need.stretch), quantity)
 
 
 def _kept(need: Need) -> State:
@@ -210,7 +208,7 @@ def _of_tank(need: Need) -> Iterator[Proposal]:
 def _over_now(need: Need) -> bool:
     """Whether a limit is passed by what the water holds as the stretch begins."""
     state = need.water.start
-    over = any(state.has(quantity) and high(state[quantity]) > most for quantity, most in over_limits(need))
+    over = any(state.has(quantity) and high(state[quantity]) > limit for quantity, limit in over_limits(need))
     return over or bool(need.calls(Hazard.SUBSTANCE))
 
 
@@ -221,8 +219,8 @@ def _daily(need: Need, found: _From, path: str) -> Proposal:
     assert found.path is not None
     answer = daily_litres(need, found.path, found.state)
     holds = need.water.start[Q.VOLUME]
-    most = down(tables.row("hospital_demands", demand="daily change at most").value * low(holds), "L")
-    wanted = most if answer.value is None else min(up(answer.value, "L"), most)
+    highest = down(tables.row("hospital_demands", demand="daily change at most").value * low(holds), "L")
+    wanted = highest if answer.value is None else min(up(answer.value, "L"), highest)
     enough = answer.value is not None and wanted >= answer.value
     parts = int(np.ceil(wanted / (rule("change part") * low(holds)) - 1e-9))
     part_every = rule("change part every")
