@@ -107,6 +107,8 @@ def thinned(record: Record, draws: int) -> Record:
 def _thin(value: Any, draws: int) -> Any:
     if isinstance(value, np.ndarray):
         return value[: draws + 1]
+    if isinstance(value, Mapping):
+        return {name: _thin(item, draws) for name, item in value.items()}
     if isinstance(value, tuple):
         return tuple(_thin(item, draws) for item in value)
     if isinstance(value, Mapping):
