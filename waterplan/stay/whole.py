@@ -21,7 +21,17 @@ from waterplan.stay import prepare
 from waterplan.stay.clock import Clock
 from waterplan.stay.contents import with_contents
 from waterplan.stay.course import Course, Scenario
-from waterplan.stay.effects import Aired, BroughtTo, Changed, Effect, Effects, Neutralised, SaltIn, SubstanceIn
+from waterplan.stay.effects import (
+    Aired,
+    BroughtTo,
+    Changed,
+    Effect,
+    Effects,
+    Neutralised,
+    Oxygenated,
+    SaltIn,
+    SubstanceIn,
+)
 from waterplan.stay.equipment import Equipment, equipment_of, of_box, room_co2_ppm, room_of
 from waterplan.stay.figures import Figures
 from waterplan.stay.fish import FishAtHand, fish_of
@@ -56,7 +66,6 @@ class Ground:
     made: dict[tuple[str, tuple[int, ...]], "WaterStay"] = field(default_factory=dict)
     searched: dict[tuple[object, ...], object] = field(default_factory=dict)
     judged: dict[tuple[object, ...], Any] = field(default_factory=dict)
-    hypothetical: list[tuple[str, State]] = field(default_factory=list)
 
     def kept_temp_c(self, water: str) -> FloatArray | None:
         """The temperature that a hospital tank is meant to be kept at; None where none is intended."""
@@ -277,6 +286,9 @@ def _before_the_fish(  # noqa: PLR0911 - one return a kind of effect
     if isinstance(effect, Aired):
         share = ground.inputs.value(tables.row("hospital_demands", demand="start of saturation"))
         return air(state, share=share, co2_in_air_ppm=room_co2_ppm(ground.inputs), came_from=name)
+    if isinstance(effect, Oxygenated):
+        level = np.maximum(state[Q.OXYGEN], effect.oxygen_mg_per_l)
+        return state.with_known({Q.OXYGEN: Known(draws=level, origin=Origin.WORKED_OUT, came_from=name)})
     if isinstance(effect, BroughtTo):
         return bring_to_temperature(state, effect.temp_c, came_from=name)
     if isinstance(effect, SaltIn):
