@@ -1,4 +1,4 @@
-"""What holds for every file of the house: which way imports run, whose words are used, where a figure comes from."""
+"""What holds for every file of the house: whose words are used, and where a figure comes from."""
 
 import ast
 import csv
@@ -10,7 +10,8 @@ import re
 import textwrap
 import typing
 from collections import Counter
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
+from functools import cache
 from pathlib import Path
 from types import ModuleType
 
@@ -18,7 +19,6 @@ import pytest
 
 import waterplan
 from waterplan import published, tables
-from waterplan.first_plan.provenance import CORE_ROOMS, all_equations
 
 PACKAGE = Path(waterplan.__file__).parent
 REFERENCE = tables.shipped("reference_tables")
@@ -26,109 +26,7 @@ VALUES = Path(__file__).parent / "published_values"
 FILES = sorted(PACKAGE.rglob("*.py"))
 APP = tables.shipped("app.py")
 
-# From the bottom of the house to its top; a room imports from the floors below its own and from its own only.
-FLOORS = (
-    ("water",),
-    ("vessel", "fish"),
-    ("tank", "dose"),
-    ("case",),
-    ("stay",),
-    ("hazards",),
-    ("actions",),
-    ("first_plan",),
-    ("plan",),
-    ("charts", "words"),
-    ("papers", "casebook"),
-    ("screens",),
-    ("cli", "app"),
-)
-FLOOR = {room: number for number, rooms in enumerate(FLOORS) for room in rooms}
-# What every room may lean on, and what those modules may lean on themselves.
-BASE = {
-    "errors": set(),
-    "tables": {"errors"},
-    "published": {"tables", "errors"},
-    "spread": {"published", "tables", "errors"},
-    "units": {"errors"},
-    "findings": {"published", "errors"},
-}
-FROM_FLOOR = {"units": FLOOR["case"], "findings": FLOOR["first_plan"]}
-
-
-def room_of(path: Path) -> str:
-    if path == APP:
-        return "app"
-    return path.relative_to(PACKAGE).parts[0].removesuffix(".py")
-
-
-def imported(path: Path) -> Iterator[str]:
-    """The dotted names that a file imports anywhere in it, inside functions and type checks too."""
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-        if isinstance(node, ast.Import):
-            yield from (alias.name for alias in node.names)
-        elif isinstance(node, ast.ImportFrom):
-            assert node.level == 0, f"{path}: a relative import"
-            yield from (f"{node.module}.{alias.name}" for alias in node.names)
-
-
-def arrow_allowed(room: str, other: str) -> bool:
-    if other in {room, "__init__"}:
-        return True
-    if room in BASE:
-        return other in BASE[room]
-    if other in BASE:
-        return FLOOR[room] >= FROM_FLOOR.get(other, 0)
-    return FLOOR[other] < FLOOR[room]
-
-
-@pytest.mark.parametrize("path", [*FILES, APP], ids=lambda path: str(path.name))
-def test_imports_run_one_way(path: Path) -> None:
-    room = room_of(path)
-    if room == "__init__":
-        return
-    assert room in FLOOR or room in BASE, f"{path}: a room that the design does not know"
-    for name in imported(path):
-        parts = name.split(".")
-        if parts[0] != "waterplan":
-            continue
-        other = parts[1]
-        if other not in FLOOR and other not in BASE:
-            other = "__init__"  # a name of the package itself
-        assert arrow_allowed(room, other), f"{path.relative_to(PACKAGE)} imports {name}"
-
-
-def test_the_arrows_would_catch_a_wrong_import() -> None:
-    assert not arrow_allowed("water", "tank")
-    assert not arrow_allowed("tank", "dose")
-    assert not arrow_allowed("fish", "vessel")
-    assert not arrow_allowed("dose", "case")
-    assert not arrow_allowed("tank", "findings")
-    assert not arrow_allowed("fish", "units")
-    assert not arrow_allowed("case", "findings")
-    assert not arrow_allowed("papers", "screens")
-    assert not arrow_allowed("tables", "published")
-    assert arrow_allowed("cli", "units")
-    assert arrow_allowed("plan", "findings")
-
-
-@pytest.mark.parametrize(
-    ("library", "rooms"),
-    [
-        ("streamlit", {"screens", "app"}),
-        ("pint", {"units"}),
-        ("pandas", set(FLOOR) - set(CORE_ROOMS)),
-        ("altair", {"charts", "papers", "screens"}),
-        ("click", {"cli"}),
-    ],
-)
-def test_a_library_stays_in_its_room(library: str, rooms: set[str]) -> None:
-    found = {room_of(path) for path in [*FILES, APP] if library in {name.split(".")[0] for name in imported(path)}}
-    assert found <= rooms
-
-
-@pytest.mark.parametrize("path", FILES, ids=lambda path: str(path.relative_to(PACKAGE)))
-def test_a_file_has_one_subject(path: Path) -> None:
-    assert len(path.read_text(encoding="utf-8").splitlines()) < 500
+CORE_ROOMS = ("water", "vessel", "fish", "tank", "dose")
 
 
 @pytest.mark.parametrize(
@@ -160,6 +58,13 @@ def function_of(equation: str) -> Callable[..., object]:
     module, _, name = equation.rpartition(".")
     found: Callable[..., object] = getattr(importlib.import_module(f"waterplan.{module}"), name)
     return found
+
+
+@cache
+def all_equations() -> Mapping[str, published.Equation]:
+    """The equations by name, after every file of the core has been read."""
+    list(core_modules())
+    return dict(sorted(published.EQUATIONS.items()))
 
 
 EQUATIONS = sorted(all_equations())

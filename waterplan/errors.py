@@ -1,6 +1,6 @@
 """What the tool says when it is given something that cannot be."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -30,11 +30,21 @@ class ImpossibleInput(ValueError):  # noqa: N818 - the name is the message
 class Refused(Exception):  # noqa: N818 - the plan goes on without this answer
     """An answer that is withheld because being wrong about it kills; the text says why.
 
-    `standing` marks a refusal that holds for every fish, so that no reader takes it for news of this one.
+    `standing` marks a refusal that holds for every fish, so that no reader takes it for news of this one. `code` is the
+    key of the phrase book for it, and `figures` are the numbers of that phrase, each with its unit.
     """
 
-    def __init__(self, why: str, *, standing: bool = False) -> None:
+    def __init__(
+        self,
+        why: str,
+        *,
+        standing: bool = False,
+        code: str = "",
+        figures: Mapping[str, tuple[float, str]] | None = None,
+    ) -> None:
         self.standing = standing
+        self.code = code
+        self.figures = dict(figures or {})
         super().__init__(why)
 
 

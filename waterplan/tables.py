@@ -166,6 +166,24 @@ def table(name: str) -> tuple[Row, ...]:
     return tuple(found)
 
 
+@cache
+def _by_id(name: str) -> Mapping[str, Row]:
+    """The rows of a table by their path; of several of one path the default, else the first."""
+    found: dict[str, Row] = {}
+    for row in table(name):
+        if row.id not in found or row.is_default:
+            found[row.id] = row
+    return MappingProxyType(found)
+
+
+def by_id(path: str) -> Row | None:
+    """The row of a path (`Row.id`), or None."""
+    name = path.split("/", 1)[0]
+    if not (shipped("reference_tables") / f"{name}.csv").exists():
+        return None
+    return _by_id(name).get(path)
+
+
 @lru_cache(maxsize=4096)
 def _matching(name: str, keys: tuple[tuple[str, str], ...]) -> tuple[Row, ...]:
     """The rows whose key columns are as given; kept, since a plan asks for the same few rows a thousand times."""

@@ -7,6 +7,7 @@ from typing import Annotated
 from pydantic import Field
 
 from waterplan.stay.record import Moment, Origin, Record
+from waterplan.stay.record import Why as Why  # noqa: PLC0414 - other rooms take it from here
 
 
 class Verdict(StrEnum):
@@ -90,14 +91,6 @@ class Measure(Record):
     quantity: str
     measured_with: Annotated[str, Field(alias="with")]
     would_change: float | None = None
-
-
-class Why(Record):
-    """A reason as a key of the phrase book, with the figures, times and words that belong into it."""
-
-    code: str
-    figures: dict[str, str] = {}
-    words: dict[str, str] = {}
 
 
 class Judgement(Record):

@@ -7,8 +7,10 @@ from typing import Annotated, Literal, TypeVar
 from pydantic import Field
 
 from waterplan.actions.record import Action
-from waterplan.hazards.record import Judgement, Why
+from waterplan.hazards.record import Judgement
 from waterplan.stay.record import Figure, Fish, Moment, Record, Series, Water
+from waterplan.stay.record import VolumeFound as VolumeFound  # noqa: PLC0414 - other rooms take it from here
+from waterplan.stay.record import Way as Way  # noqa: PLC0414 - other rooms take it from here
 
 Identified = TypeVar("Identified", Judgement, Action, Water)
 
@@ -100,28 +102,6 @@ class Grid(Record):
     cells: tuple[tuple[float, ...], ...]
     unit: str
     table_rows: tuple[str, ...] = ()
-
-
-class Way(Record):
-    """One way in which a volume was found: its figure, or why it was refused."""
-
-    by: str
-    part: str | None = None
-    figure: str | None = None
-    refused: tuple[Why, ...] = ()
-    readings: dict[str, str] = {}
-    corrections: dict[str, str] = {}
-
-
-class VolumeFound(Record):
-    """The volume of a water: every way, and what was taken of them."""
-
-    water: str
-    figure: str
-    ways: tuple[Way, ...]
-    agree: bool | None = None
-    use_for: dict[str, str] = {}
-    outline_m: tuple[tuple[float, float], ...] = ()
 
 
 class RowUsed(Record):

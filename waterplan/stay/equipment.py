@@ -74,7 +74,7 @@ def equipment_of(vessel: Vessel | None, water: str, found: Found, inputs: Inputs
 
 
 def _yes(answer: object) -> bool | None:
-    return {"yes": True, "no": False, True: True, False: False}.get(answer)  # type: ignore[call-overload, no-any-return]
+    return {"yes": True, "no": False, True: True, False: False}.get(answer)
 
 
 def _back_up(vessel: Vessel, water: str, inputs: Inputs) -> FloatArray | None:
@@ -134,15 +134,18 @@ def _heat(inputs: Inputs, part: str, quantity: str) -> FloatArray:
 def stone(equipment: Equipment, inputs: Inputs, *, l_per_min: FloatArray | float, name: str = AIR) -> Diffuser:
     """A stone of the vessel's kind, at its depth, with an air flow."""
     kind = _STONES[Stones.FINE if equipment.fine_stones else Stones.ORDINARY]
-    rates = {
-        name_: inputs.of_row(f"{quantity} of {device}", tables.row("aeration_rates", device=device, quantity=quantity))
-        for name_, device, quantity in (
-            ("sote_percent_per_m", kind, "SOTE per metre"),
-            ("alpha", "clean tank", "alpha"),
-            ("beta", "any", "beta"),
-        )
-    }
-    return Diffuser(name=name, air_flow_l_per_min=l_per_min, depth_m=equipment.stone_depth_m, **rates)
+
+    def rate(device: str, quantity: str) -> FloatArray:
+        return inputs.of_row(f"{quantity} of {device}", tables.row("aeration_rates", device=device, quantity=quantity))
+
+    return Diffuser(
+        name=name,
+        air_flow_l_per_min=l_per_min,
+        depth_m=equipment.stone_depth_m,
+        sote_percent_per_m=rate(kind, "SOTE per metre"),
+        alpha=rate("clean tank", "alpha"),
+        beta=rate("any", "beta"),
+    )
 
 
 def heater(watts: FloatArray | float, target_temp_c: FloatArray | float, inputs: Inputs) -> Heater:

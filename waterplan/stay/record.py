@@ -173,3 +173,46 @@ class Series(Record):
     high: tuple[float, ...]
     limit: float | None = None
     as_planned: bool = True
+
+
+class Why(Record):
+    """A reason as a key of the phrase book, with the figures, times and words that belong into it."""
+
+    code: str
+    figures: dict[str, str] = {}
+    words: dict[str, str] = {}
+
+
+class Way(Record):
+    """One way in which a volume was found: its figure, and why it was refused or is not counted with the others.
+
+    `readings` are as they were written (of rows, how many); `corrections` are figures in litres, less than nothing
+    where they take away.
+    """
+
+    by: str
+    part: str | None = None
+    figure: str | None = None
+    refused: tuple[Why, ...] = ()
+    readings: dict[str, str] = {}
+    corrections: dict[str, str] = {}
+
+
+class VolumeFound(Record):
+    """The volume of a water: every way, and what was taken of them.
+
+    `agree` is None where there are not two to compare; `odd` is the figure of the way without which the others agree
+    best. `use_for` gives for each use the figure whose number to act by is the safe end. For a drawing: the shore, the
+    soundings (x, y, depth), and the floor between them (x, y, depth) in square cells of a side of `cell_m`.
+    """
+
+    water: str
+    figure: str
+    ways: tuple[Way, ...]
+    agree: bool | None = None
+    odd: str | None = None
+    use_for: dict[str, str] = {}
+    outline_m: tuple[tuple[float, float], ...] = ()
+    soundings_m: tuple[tuple[float, float, float], ...] = ()
+    floor_m: tuple[tuple[float, float, float], ...] = ()
+    cell_m: float | None = None

@@ -9,6 +9,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from types import MappingProxyType
+from typing import Any
 
 import numpy as np
 
@@ -27,10 +28,10 @@ from waterplan.stay.fish import FishAtHand, fish_of
 from waterplan.stay.inputs import Inputs
 from waterplan.stay.operations import air, bring_to_temperature, change, dose, neutralise
 from waterplan.stay.quantities import Q
-from waterplan.stay.record import Origin, WaterKind
+from waterplan.stay.record import Origin, VolumeFound, WaterKind
 from waterplan.stay.state import Known, State
-from waterplan.stay.volumes import Found, find_volume
-from waterplan.stay.waters import HOME, MAINS, Place, Stretch, hours_of, places
+from waterplan.stay.volumes import Found, find_volume, volume_as_stated
+from waterplan.stay.waters import MAINS, Place, Stretch, hours_of, places
 from waterplan.tank.water_body import Room
 from waterplan.water import atmosphere
 
@@ -54,6 +55,9 @@ class Ground:
     room: Room
     hypothetical: list[tuple[str, State]] = field(default_factory=list)
     made: dict[tuple[str, tuple[int, ...]], "WaterStay"] = field(default_factory=dict)
+    searched: dict[tuple[object, ...], object] = field(default_factory=dict)
+    judged: dict[tuple[object, ...], Any] = field(default_factory=dict)
+    hypothetical: list[tuple[str, State]] = field(default_factory=list)
 
     def kept_temp_c(self, water: str) -> FloatArray | None:
         """The temperature that a hospital tank is meant to be kept at; None where none is intended."""
@@ -163,9 +167,9 @@ def lay_out(
     pressure = _air_pressure_kpa(case, inputs)
     found_places = {place.id: place for place in places(case, clock)}
     found = {
-        path: find_volume(case, inputs, figures, water=path, vessel=place.vessel, progress=progress)
+        path: _volume(place, case, inputs, figures, progress)
         for path, place in found_places.items()
-        if place.vessel is not None or path == HOME
+        if place.kind is not WaterKind.SOURCE
     }
     return Ground(
         case=case,
@@ -264,7 +268,9 @@ def _as_read(ground: Ground, place: Place, source: WaterStay | None, found: Foun
     )
 
 
-def _before_the_fish(ground: Ground, place: Place, state: State, effect: Effect) -> State:
+def _before_the_fish(  # noqa: PLR0911 - one return a kind of effect
+    ground: Ground, place: Place, state: State, effect: Effect
+) -> State:
     """The state after an effect that is done before the fish go in."""
     name = effect.action
     if isinstance(effect, Neutralised):
@@ -311,10 +317,18 @@ def source_for(ground: Ground, place: Place, state: State, effect: Changed) -> S
     return made.with_known({Q.SALT: salt})
 
 
+def _volume(
+    place: Place, case: Case, inputs: Inputs, figures: Figures, progress: Callable[[float], None] | None
+) -> Found:
+    if place.transport is not None:
+        return volume_as_stated(inputs, figures, water=place.id, reading=place.transport.volume, made_up=True)
+    return find_volume(case, inputs, figures, water=place.id, vessel=place.vessel, progress=progress)
+
+
 def _unlimited(ground: Ground, place: Place) -> Found:
     """A source has as much as is wanted: a litre stands for it."""
     litre = Known(draws=np.ones(ground.inputs.size), origin=Origin.WORKED_OUT)
-    return Found.of_litres(litre, water=place.id)
+    return Found(litres=litre, guessed=False, record=VolumeFound(water=place.id, figure="", ways=()))
 
 
 def _air_pressure_kpa(case: Case, inputs: Inputs) -> FloatArray:

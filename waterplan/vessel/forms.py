@@ -114,6 +114,14 @@ def sizes_wanted(plan: Plan, profile: Profile) -> tuple[str, ...]:
     return (*_AREA[plan][1], *below)
 
 
+def equations_of(plan: Plan, profile: Profile) -> tuple[Callable[..., Numbers], ...]:
+    """The published equations behind a plan and a profile, for a list of what a volume rests on."""
+    if profile in _FROM_SIZE:
+        return (_FROM_SIZE[profile][0],)
+    solid = shapes.prism_volume_l if profile is Profile.VERTICAL else _FROM_AREA[profile][0]
+    return tuple(one for one in (_AREA[plan][0], solid) if hasattr(one, "equation"))
+
+
 def basin_of(plan: Plan, profile: Profile, *, sizes: Mapping[str, Numbers]) -> Basin:
     """The basin of a plan and a profile.
 

@@ -217,7 +217,11 @@ def _mixing(test: TracerTest, rise: FloatArray) -> tuple[list[int], list[str]]:
     if len(stations) > 1:
         spread = float(last.max() - last.min()) / float(last.mean())
         if spread > tables.row("vessel_tracer", rule="not mixed").value:
-            raise Refused(f"The stations differ by {spread:.0%} of the rise: not mixed. Mix for longer and read again.")
+            raise Refused(
+                f"The stations differ by {spread:.0%} of the rise: not mixed. Mix for longer and read again.",
+                code="stations-differ",
+                figures={"spread": (100.0 * spread, "%")},
+            )
         if spread > tables.row("vessel_tracer", rule="spread between stations").value:
             cautions.append(f"The stations differ by {spread:.0%} of the rise: mixing is poor.")
     wanted = int(tables.row("vessel_tracer", rule="stations").value)
@@ -274,7 +278,9 @@ def tracer_volume(test: TracerTest, *, draws: Draws, name: str) -> Volume:
         share = float(rise[0]) / reading_sd
         if share < tables.row("vessel_tracer", rule="least rise over its error").value:
             raise Refused(
-                f"The rise is only {share:.1f} times its own error: weigh in more salt, or use a finer meter."
+                f"The rise is only {share:.1f} times its own error: weigh in more salt, or use a finer meter.",
+                code="rise-too-small",
+                figures={"times": (share, "")},
             )
         if share < tables.row("vessel_tracer", rule="rise over its error").value:
             cautions.append(f"The rise is only {share:.0f} times its own error; more salt would make it surer.")

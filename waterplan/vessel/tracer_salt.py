@@ -183,7 +183,9 @@ def salt_to_weigh(
         best = 100.0 * _HALF_BAND * fixed_error
         raise Refused(
             f"No amount of salt makes it surer than ± {best:.1f} %: the meter, the calibration and the scale allow no more. A "
-            "bucket test in the pond's own water would help."
+            "bucket test in the pond's own water would help.",
+            code="tracer-cannot-be-that-sure",
+            figures={"best": (best, "%")},
         )
     single = _in_salt(reading_error, signal, reads_now)
     error = single * float(np.sqrt(1.0 / readings_before + 1.0 / readings_after))
@@ -194,13 +196,17 @@ def salt_to_weigh(
         room = max(ceiling_g_per_l - salt_now_g_per_l, 0.0)
         least = room * volume_l.low / volume_l.high
         reach = "no salt can be added at all"
+        figures = {"salt": (salt, "g"), "level": (salinity, "g/L"), "ceiling": (ceiling_g_per_l, "g/L")}
         if least > 0:
             best = _HALF_BAND * expected_sd(least, rise_error_g_per_l=error, fixed_error=fixed_error)
             reach = f"{room * volume_l.low / salt_purity:,.0f} g may go in, which gives ± {100.0 * best:.0f} %"
+            figures |= {"may go in": (room * volume_l.low / salt_purity, "g"), "gives": (100.0 * best, "%")}
         raise Refused(
             f"± {100.0 * half_band:g} % would need {salt:,.0f} g, and up to {salinity:.2f} g/L if the volume is at its low end: "
             f"above the ceiling of {ceiling_g_per_l:g} g/L. Below it, {reach}. A finer meter or more readings would do with "
-            "less."
+            "less.",
+            code="tracer-above-salt-ceiling",
+            figures=figures,
         )
     cautions = [_WARNING[what] for what in sorted(keeps)]
     usual = tables.row("vessel_tracer", rule="salt allowance")

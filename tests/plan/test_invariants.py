@@ -1,0 +1,252 @@
+"""The seven things that must hold of every plan: that a broken record is caught, and that generated cases break none."""
+
+from collections import Counter
+from collections.abc import Callable, Iterator
+from typing import Any
+
+import pytest
+
+from tests.plan import invariants
+from tests.plan.generated_cases import Generated, cases
+from tests.plan.hand_made import ANSWERS, APPLIES, Document, action, figure, judgement, made
+from waterplan.actions.record import Kind
+from waterplan.hazards.record import Hazard, Verdict
+from waterplan.plan.record import Plan
+
+CHECKS: dict[int, Callable[[Plan], list[str]]] = {
+    1: lambda plan: invariants.check_1(plan, applies=APPLIES),
+    2: invariants.check_2,
+    3: lambda plan: invariants.check_3(plan, kinds=ANSWERS),
+    4: invariants.check_4,
+    5: invariants.check_5,
+    6: invariants.check_6,
+    7: invariants.check_7,
+}
+
+
+@pytest.mark.parametrize("number", CHECKS)
+def test_the_plan_by_hand_is_sound(number: int) -> None:
+    assert CHECKS[number](made()) == []
+
+
+def _one(document: Document, part: str, path: str) -> Document:
+    return next(one for one in document[part] if one["id"] == path)
+
+
+def _drop(document: Document, part: str, path: str) -> None:
+    document[part] = [one for one in document[part] if one["id"] != path]
+
+
+def _set(part: str, path: str, **values: Any) -> Callable[[Document], None]:
+    return lambda document: _one(document, part, path).update(values)
+
+
+def _both(*changes: Callable[[Document], object]) -> Callable[[Document], None]:
+    def change(document: Document) -> None:
+        for one in changes:
+            one(document)
+
+    return change
+
+
+def _add(part: str, *records: Document) -> Callable[[Document], object]:
+    return lambda document: document[part].extend(records)
+
+
+AIR, NEUTRALISE, DOSE = (
+    "procedure/air/induction-1",
+    "prepare/neutralise/induction-1",
+    "procedure/dose/induction-1/tricaine",
+)
+WHY = [{"code": "no-pump"}]
+SECOND_SALT = [
+    action(f"hospital/{kind}/induction-1/salt", substance="salt", leads_to=["induction-1/oxygen/aired"])
+    for kind in ("salt", "dose")
+]
+
+
+def _occupant_more(document: Document) -> None:
+    document["fish"].append({"id": "patient-2", "name": "", "species": "koi", "patient": True, "count": 1})
+    document["waters"][1]["occupants"].append({"fish": "patient-2", "state": "at rest"})
+
+
+def _assumed_tap(document: Document) -> None:
+    document["waters"][0]["states"][0]["quantities"]["chlorine"] = {"figure": "mains/chlorine", "origin": "assumed"}
+    _one(document, "judgements", "induction-1/chlorine")["verdict"] = "within limit"
+
+
+def _six(document: Document) -> None:
+    for number in range(3):
+        document["actions"].append(action(f"call/air/induction-1/{number}", kind="air"))
+        document["first_page"]["do_now"].append(f"call/air/induction-1/{number}")
+
+
+def _page(**values: Any) -> Callable[[Document], None]:
+    return lambda document: document["first_page"].update(values)
+
+
+def _figure(name: str, **values: Any) -> Callable[[Document], None]:
+    return lambda document: document["figures"][name].update(values)
+
+
+def _refused_and_real(document: Document) -> None:
+    _one(document, "actions", DOSE)["refused_because"] = WHY
+    document["waters"][1]["states"][0]["after"] = [DOSE]
+
+
+def _second_level(document: Document) -> None:
+    contents = document["waters"][1]["states"][0]["contents"]
+    contents.append({"substance": "tricaine", "level": "induction-1/volume", "from": "already"})
+
+
+def _past_its_limit(document: Document) -> None:
+    row = document["rows"]["oxygen_levels/alarm"]
+    document["rows"]["anaesthetics/most"] = row
+    limit = {"value": 90, "unit": "mg/L", "side": "at most", "row": "anaesthetics/most", "status": "x", "source": "x"}
+    _one(document, "judgements", "induction-1/substance/tricaine")["limit"] = limit
+
+
+REFERRED = _both(
+    _set("judgements", "induction-1/oxygen", answered_by=["call/ask/induction-1"]),
+    _add("actions", action("call/ask/induction-1", instead=[{"kind": "air", "because": WHY}])),
+)
+ASSUMED = [{"water": "induction-1", "quantity": "oxygen", "origin": "assumed", "decides": True}]
+BREAKS = (
+    (1, "nothing is said of oxygen", lambda document: document.update(judgements=document["judgements"][2:])),
+    (
+        1,
+        "mains is poured into induction-1, and nothing",
+        lambda document: _drop(document, "judgements", "mains/chlorine"),
+    ),
+    (1, "not judged for ['patient-2']", _occupant_more),
+    (2, "rests on assumed induction-1/oxygen", _set("judgements", "induction-1/oxygen/aired", inputs=ASSUMED)),
+    (2, "mains/chlorine (through induction-1)", _assumed_tap),
+    (2, "not known, whatever", _set("judgements", "mains/chlorine", verdict="not known", whatever=True)),
+    (2, "a chance of 0.4", _set("judgements", "mains/chlorine", whatever=True, chance=0.4)),
+    (3, "nothing answers it", _set("judgements", "induction-1/chlorine", answered_by=[])),
+    (3, "refused: procedure/air", _set("actions", AIR, refused_because=WHY)),
+    (3, "no reason against change", REFERRED),
+    (3, "only a measurement", _set("actions", AIR, kind="measure")),
+    (4, "leads to act now", _set("judgements", "induction-1/substance/tricaine", verdict="act now")),
+    (4, "is ordered, and after it", _set("judgements", "induction-1/substance/tricaine", verdict="refused")),
+    (
+        4,
+        "no cost is told",
+        _both(
+            _set("judgements", "induction-1/oxygen", verdict="within limit"),
+            _set("judgements", "induction-1/oxygen/aired", verdict="watch"),
+        ),
+    ),
+    (4, "is real after procedure/dose", _refused_and_real),
+    (5, "which it needs", _page(do_now=[DOSE, AIR, NEUTRALISE])),
+    (5, "which is more pressing", _page(do_now=[NEUTRALISE, AIR, DOSE])),
+    (5, "holds 6 actions", _six),
+    (5, "within the hour", _page(do_now=[NEUTRALISE], and_more=2)),
+    (5, "it counts 0", _page(do_now=[AIR])),
+    (5, "orders refused", _set("actions", DOSE, refused_because=WHY)),
+    (5, "done at", _set("actions", DOSE, done="2026-05-14T08:00:00+00:00")),
+    (6, "names no figure: nowhere", _set("judgements", "mains/chlorine", figure="nowhere")),
+    (6, "stands 2 times", lambda document: document["judgements"].append(document["judgements"][0])),
+    (6, "is above its low end", _figure("induction-1/oxygen/until-alarm", act_on=25)),
+    (6, "is below its high end", _figure("induction-1/air/flow", act_on=5)),
+    (6, "more digits", _figure("induction-1/volume", act_on=24.0153)),
+    (6, "no share says how often", _figure("induction-1/oxygen/until-alarm", never=None)),
+    (6, "hold a number", _set("judgements", "mains/chlorine", why=[{"code": "x", "words": {"limit": "0.02 mg/L"}}])),
+    (6, "names no row", _figure("induction-1/volume", rows=["defaults/nothing"])),
+    (7, "are 1.2 and not 1.1", _set("actions", NEUTRALISE, part_amounts={"grams": [0.6, 0.6]})),
+    (7, "2 parts, and 3 amounts", _set("actions", NEUTRALISE, part_amounts={"grams": [0.5, 0.3, 0.3]})),
+    (7, "judged for none of their sum", _add("actions", *SECOND_SALT)),
+    (7, "has 2 levels", _second_level),
+    (7, "within limit at 100 of at most 90", _past_its_limit),
+)
+
+
+@pytest.mark.parametrize(("number", "complaint", "change"), BREAKS, ids=[f"{row[0]}: {row[1]}" for row in BREAKS])
+def test_a_broken_record_is_caught(number: int, complaint: str, change: Callable[[Document], object]) -> None:
+    found = CHECKS[number](made(change))
+    assert any(complaint in one for one in found), found
+
+
+def test_a_referral_with_every_reason_answers() -> None:
+    def change(document: Document) -> None:
+        REFERRED(document)
+        document["actions"][-1]["instead"].append({"kind": "change", "because": WHY})
+
+    assert CHECKS[3](made(change)) == []
+
+
+def test_what_was_so_before_an_action_is_not_its_doing() -> None:
+    change = _set("judgements", "induction-1/oxygen/aired", verdict="act now", answered_by=[AIR])
+    assert CHECKS[4](made(change)) == []
+
+
+def test_a_figure_may_be_added() -> None:
+    extra = judgement("induction-1/volume", "volume", "watch", figure="induction-1/volume/after")
+    change = _both(
+        _add("judgements", extra),
+        lambda document: document["figures"].update({"induction-1/volume/after": figure(1, 1, 1, "L", 1)}),
+    )
+    assert CHECKS[6](made(change)) == []
+
+
+# -- over generated cases -----------------------------------------------------------------------------------------
+
+ORDINARY, SLOW, SEED = 200, 2_000, 10
+
+
+def swept(count: int, seed: int) -> Iterator[tuple[Generated, Plan]]:
+    """The generated cases with their plans."""
+    for case in cases(count, seed):
+        yield case, case.plan()
+
+
+def sweep(count: int, seed: int) -> tuple[list[str], Counter[tuple[Hazard, Verdict]], Counter[Kind]]:
+    """The complaints of a run, and how often each verdict and each kind of action occurred in it."""
+    complaints: list[str] = []
+    verdicts: Counter[tuple[Hazard, Verdict]] = Counter()
+    kinds: Counter[Kind] = Counter()
+    for case, plan in swept(count, seed):
+        verdicts.update((judgement.hazard, judgement.verdict) for judgement in plan.judgements)
+        kinds.update(action.kind for action in plan.actions)
+        for check, found in invariants.complaints_of(plan).items():
+            complaints += [f"case {case.number} of seed {seed}, {check}: {one}" for one in found]
+    return complaints, verdicts, kinds
+
+
+def report(verdicts: Counter[tuple[Hazard, Verdict]], kinds: Counter[Kind]) -> str:
+    """How often each hazard came to each verdict, and how often each kind of action was thought of."""
+    head = f"{'':20}" + "".join(f"{verdict:>14}" for verdict in Verdict)
+    rows = [f"{hazard:20}" + "".join(f"{verdicts[hazard, verdict]:>14}" for verdict in Verdict) for hazard in Hazard]
+    return "\n".join([head, *rows, "", *(f"{kind:20}{kinds[kind]:>14}" for kind in Kind)])
+
+
+@pytest.fixture(scope="module")
+def run(request: pytest.FixtureRequest) -> tuple[list[str], Counter[tuple[Hazard, Verdict]], Counter[Kind]]:
+    pytest.importorskip("waterplan.plan.whole")
+    found = sweep(ORDINARY, SEED)
+    with request.config.pluginmanager.getplugin("capturemanager").global_and_fixture_disabled():
+        print(f"\n{ORDINARY} generated cases\n{report(*found[1:])}")
+    return found
+
+
+def test_no_generated_case_breaks_one(run: tuple[list[str], object, object]) -> None:
+    complaints = run[0]
+    assert not complaints, f"{len(complaints)} complaints:\n" + "\n".join(complaints[:40])
+
+
+def test_every_hazard_verdict_and_kind_of_action_occurs(
+    run: tuple[object, Counter[tuple[Hazard, Verdict]], Counter[Kind]],
+) -> None:
+    _, verdicts, kinds = run
+    assert not [
+        f"{hazard}: {verdict}" for hazard, verdict in invariants.verdicts_allowed() if not verdicts[hazard, verdict]
+    ]
+    assert not [kind for kind in invariants.kinds_allowed() if not kinds[kind]]
+
+
+@pytest.mark.slow
+def test_no_generated_case_of_many_breaks_one() -> None:
+    pytest.importorskip("waterplan.plan.whole")
+    complaints, verdicts, kinds = sweep(SLOW, SEED + 1)
+    print(report(verdicts, kinds))
+    assert not complaints, f"{len(complaints)} complaints:\n" + "\n".join(complaints[:40])

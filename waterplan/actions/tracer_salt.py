@@ -1,0 +1,136 @@
+"""Salt to weigh for a tracer test of the home pond, where its volume is not sure enough for what is asked of it."""
+
+import math
+from collections.abc import Iterator
+
+from waterplan import tables
+from waterplan.actions.proposing import Context, Proposal
+from waterplan.actions.record import Action, Kind, Who
+from waterplan.case.model import Case
+from waterplan.case.schema import By
+from waterplan.dose.salt import Exposure, salt_ceiling
+from waterplan.errors import Refused
+from waterplan.hazards.record import Hazard, Why
+from waterplan.spread import COVERAGE, Band, band
+from waterplan.stay.quantities import Q
+from waterplan.stay.record import ActEnd, Moment, Origin
+from waterplan.stay.volumes import Found
+from waterplan.stay.waters import HOME
+from waterplan.vessel.tracer import Signal
+from waterplan.vessel.tracer_salt import Keeps, SaltToWeigh, salt_to_weigh
+from waterplan.vessel.volume import relative_sd
+
+_POND = "home pond"
+_AMOUNT, _LEVEL = f"{HOME}/tracer-salt", f"{HOME}/salt/after-tracer"
+
+
+def tracer_salt(context: Context) -> Iterator[Proposal]:
+    """The salt that makes the pond's volume as sure as is wanted, under the ceiling of its most sensitive fish."""
+    found = context.ground.found.get(HOME)
+    calls = [one.record.id for one in context.calling(Hazard.VOLUME) if one.record.water == HOME]
+    if found is None or not _is_wanted(context.ground.case, found, called=bool(calls)):
+        return
+    half_band, litres = _wanted(context.ground.case), band(found.litres.draws)
+    if (litres.high - litres.low) / (2.0 * litres.best) <= half_band:
+        return
+    keeps = _keeps(context)
+    refused = tuple(Why(code=f"tracer-with-{one}") for one in sorted(keeps & {Keeps.ZEOLITE}))
+    weigh: SaltToWeigh | None = None
+    if not refused:
+        try:
+            weigh = _salt(context, litres, half_band)
+        except Refused as error:
+            put = {
+                key: context.figures.put(f"{_AMOUNT}/{key.replace(' ', '-')}", value, unit=unit)
+                for key, (value, unit) in error.figures.items()
+            }
+            refused = (Why(code=error.code, figures=put),)
+    yield Proposal(action=_action(context, weigh, calls=tuple(calls), refused=refused, keeps=keeps))
+
+
+def _is_wanted(case: Case, found: Found, *, called: bool) -> bool:
+    """Whether the pond has a volume that no salt has given, and somebody needs it surer."""
+    traced = any(way.by == By.TRACER and not way.refused for way in found.record.ways)
+    stated = case.home_pond is not None and case.home_pond.wanted_within is not None
+    return found.litres.origin is Origin.MEASURED and not traced and (called or stated)
+
+
+def _wanted(case: Case) -> float:
+    """Half the width of the band that is aimed at, as a share of the volume."""
+    pond = case.home_pond
+    if pond is not None and pond.wanted_within is not None:
+        return pond.wanted_within.measured.best / 100.0
+    return tables.row("vessel_tracer", rule="wanted within").value
+
+
+def _salt(context: Context, litres: Band, half_band: float) -> SaltToWeigh:
+    meter = tables.row("vessel_tracer", rule="repeat of a reading").value
+    stations = int(tables.row("vessel_tracer", rule="stations").value)
+    groups = {fish.species.salt_group for fish in context.ground.fish.values() if fish.count}
+    present = band(context.stay[HOME].start[Q.SALT]).high
+    return salt_to_weigh(
+        litres,
+        half_band=half_band,
+        signal=Signal.SALINITY,
+        reads_now=present,
+        reading_error=meter / COVERAGE,
+        fixed_error=math.hypot(relative_sd("conductivity meter"), relative_sd("conductivity of NaCl")),
+        readings_before=stations,
+        readings_after=stations,
+        salt_now_g_per_l=present,
+        ceiling_g_per_l=min(salt_ceiling(group, Exposure.PROLONGED).value for group in groups or {"other"}),
+    )
+
+
+def _keeps(context: Context) -> frozenset[Keeps]:
+    """What else is in the pond that does not go with salt."""
+    case, pond = context.ground.case, context.ground.case.home_pond
+    there = {one.what for one in case.already if one.where in {"", _POND}}
+    found = {Keeps.STURGEON for fish in context.ground.fish.values() if fish.species.name == Keeps.STURGEON.value}
+    if pond is not None and _said(pond.plants):
+        found.add(Keeps.PLANTS)
+    if "zeolite" in there or (pond is not None and _said(pond.zeolite)):
+        found.add(Keeps.ZEOLITE)
+    return frozenset(found)
+
+
+def _said(answer: object) -> bool | None:
+    """A yes or no of the case; None where nothing was said."""
+    return None if answer in {None, ""} else answer in {True, "yes"}
+
+
+def _action(
+    context: Context,
+    weigh: SaltToWeigh | None,
+    *,
+    calls: tuple[str, ...],
+    refused: tuple[Why, ...],
+    keeps: frozenset[Keeps],
+) -> Action:
+    pond = context.ground.case.home_pond
+    cautions = [Why(code=f"tracer-with-{one}") for one in sorted(keeps - {Keeps.ZEOLITE})]
+    if pond is None or _said(pond.plants) is None or (_said(pond.zeolite) is None and Keeps.ZEOLITE not in keeps):
+        cautions.append(Why(code="tracer-plants-or-zeolite-not-stated"))
+    amounts: dict[str, str] = {}
+    leads_to: tuple[str, ...] = ()
+    if weigh is not None:
+        rows = ("vessel_tracer/wanted within", "vessel_tracer/repeat of a reading", "vessel_tracer/stations")
+        amounts["salt"] = context.figures.put(_AMOUNT, weigh.salt_g, unit="g", rows=rows, worked_out_for="high")
+        leads_to = (context.figures.put(_LEVEL, weigh.salinity_g_per_l, unit="g/L", act_end=ActEnd.HIGH),)
+        if weigh.rise_g_per_l > tables.row("vessel_tracer", rule="salt allowance").high:
+            cautions.append(Why(code="tracer-rise-unusual"))
+    return Action(
+        id=f"{Moment.PREPARE}/{Kind.MEASURE}/{HOME}/salt",
+        kind=Kind.MEASURE,
+        moment=Moment.PREPARE,
+        water=HOME,
+        who=Who.VET,
+        amounts=amounts,
+        substance="salt",
+        words={"quantity": Q.VOLUME.value, "with": By.TRACER.value},
+        answers=calls if weigh is not None else (),
+        leads_to=leads_to,
+        worked_out_for={"volume": "high"} if weigh is not None else {},
+        refused_because=refused,
+        cautions=tuple(cautions),
+    )

@@ -1,0 +1,118 @@
+"""From judgements to accepted actions: each kind in its order, then one joint judgement, then what is worse is dropped."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+
+from waterplan.actions.makers import MAKERS, order
+from waterplan.actions.proposing import Context, Proposal
+from waterplan.actions.record import Kind
+from waterplan.hazards.judging import judge_all
+from waterplan.hazards.record import Verdict, Why
+from waterplan.hazards.subject import Judged
+from waterplan.stay.effects import Effects
+from waterplan.stay.whole import Ground, Stay, stay
+
+AFTER = "/after"
+# These look at what is left after all the others, and do nothing to a water themselves.
+_AT_THE_END = (Kind.ASK, Kind.MEASURE)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Outcome:
+    """The stay before any action and after all accepted ones, each judged, and the actions, refused ones among them."""
+
+    before: Mapping[str, Judged]
+    after: Mapping[str, Judged]
+    stay_before: Stay
+    stay_after: Stay
+    proposals: tuple[Proposal, ...]
+
+
+def outcome(ground: Ground, *, actions: bool = True) -> Outcome:
+    """Judges the stay, sizes every kind of action on the state that those before it leave, and judges them together.
+
+    Parameters
+    ----------
+    ground : Ground
+        The case laid out.
+    actions : bool
+        Without them only the judgements before any action are made.
+
+    Returns
+    -------
+    Outcome
+        Both stays, both judgements, and the proposals in the order in which they were made.
+    """
+    first = stay(ground, Effects())
+    before = judge_all(first)
+    if not actions:
+        return Outcome(before=before, after=before, stay_before=first, stay_after=first, proposals=())
+    proposals = tuple(_proposed(ground, first, before))
+    ground.figures.suffix = AFTER
+    try:
+        proposals, joint, after = _jointly(ground, before, proposals)
+    finally:
+        ground.figures.suffix = ""
+    left = Context(ground=ground, stay=joint, judged={**before, **_still(before, after)}, accepted=proposals)
+    asked = tuple(one for kind in order() if kind in _AT_THE_END for one in MAKERS[kind](left))
+    return Outcome(before=before, after=after, stay_before=first, stay_after=joint, proposals=(*proposals, *asked))
+
+
+def _proposed(ground: Ground, first: Stay, judged: Mapping[str, Judged]) -> Iterator[Proposal]:
+    """The proposals of each kind in order; the next kind sees what those before it do."""
+    accepted: list[Proposal] = []
+    now = first
+    for kind in order():
+        if kind in _AT_THE_END or kind not in MAKERS:
+            continue
+        context = Context(ground=ground, stay=now, judged=judged, accepted=tuple(accepted))
+        made = list(MAKERS[kind](context))
+        accepted += made
+        effects = [effect for one in made for effect in one.effects]
+        if effects:
+            now = stay(ground, now.effects.with_(*effects))
+        yield from made
+
+
+def _jointly(
+    ground: Ground, before: Mapping[str, Judged], proposals: tuple[Proposal, ...]
+) -> tuple[tuple[Proposal, ...], Stay, Mapping[str, Judged]]:
+    """The joint judgement of all; while it is worse somewhere than without the last one there, that one is dropped."""
+    for _ in range(len(order()) + 1):
+        effects = Effects(all=tuple(effect for one in proposals for effect in one.effects))
+        joint = stay(ground, effects)
+        after = judge_all(joint)
+        worse = _made_worse(before, after)
+        offender = _last_on(proposals, {one.record.water for one in worse})
+        if offender is None:
+            return proposals, joint, after
+        reasons = tuple(
+            Why(code="worse together", words={"judgement": one.id, "verdict": one.record.verdict.value})
+            for one in worse
+            if one.record.water == offender.action.water
+        )
+        dropped = replace(offender, action=offender.action.model_copy(update={"refused_because": reasons}), effects=())
+        proposals = tuple(dropped if one is offender else one for one in proposals)
+    return proposals, joint, after
+
+
+def _made_worse(before: Mapping[str, Judged], after: Mapping[str, Judged]) -> list[Judged]:
+    """What is `act now` or `refused` with the actions and was not without them."""
+    return [
+        one
+        for path, one in after.items()
+        if one.record.verdict.rank >= Verdict.ACT_NOW.rank
+        and (path not in before or before[path].record.verdict.rank < one.record.verdict.rank)
+    ]
+
+
+def _last_on(proposals: tuple[Proposal, ...], waters: set[str]) -> Proposal | None:
+    for one in reversed(proposals):
+        if one.effects and any(effect.water in waters for effect in one.effects):
+            return one
+    return None
+
+
+def _still(before: Mapping[str, Judged], after: Mapping[str, Judged]) -> dict[str, Judged]:
+    """Of what called for action before, how it stands afterwards."""
+    return {path: one for path, one in after.items() if path in before}

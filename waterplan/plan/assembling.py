@@ -1,0 +1,205 @@
+"""From the outcome to the record: waters with their states, judgements before and after, actions, moments, sources."""
+
+from collections.abc import Iterable, Iterator, Mapping
+from datetime import datetime
+
+import numpy as np
+
+from waterplan import tables
+from waterplan.actions.record import Action
+from waterplan.hazards.judging import verdict_rows
+from waterplan.hazards.record import Judgement
+from waterplan.hazards.subject import Judged
+from waterplan.plan.accepting import AFTER, Outcome
+from waterplan.plan.record import RowUsed, Source
+from waterplan.published import EQUATIONS
+from waterplan.stay import record
+from waterplan.stay.figures import Figures
+from waterplan.stay.quantities import UNITS, Q
+from waterplan.stay.record import ActEnd, Figure
+from waterplan.stay.state import Known, State
+from waterplan.stay.whole import Ground, WaterStay
+
+_AS_FOUND, _START = "as found", "start"
+
+
+def fish_records(ground: Ground) -> tuple[record.Fish, ...]:
+    """Every fish with the figures of its weight and length."""
+    found = []
+    for fish in ground.fish.values():
+        weight = ground.figures.put(f"{fish.id}/weight", fish.weight_kg.draws, unit="kg")
+        length = ground.figures.put(f"{fish.id}/length", fish.length_cm.draws, unit="cm")
+        found.append(
+            record.Fish(
+                id=fish.id,
+                name=fish.name,
+                species=fish.species.name,
+                patient=fish.patient,
+                count=fish.count,
+                weight=weight,
+                length=length,
+            )
+        )
+    return tuple(found)
+
+
+def water_records(ground: Ground, outcome: Outcome) -> tuple[record.Water, ...]:
+    """Every water as it was found and as its fish go into it, and what a refused dose would have made of it."""
+    return tuple(_water(ground, water) for water in outcome.stay_after.waters.values())
+
+
+def _water(ground: Ground, water: WaterStay) -> record.Water:
+    place = water.place
+    first = min((one.start_h for one in place.stretches), default=None)
+    states = [
+        _state(ground, place.id, water.as_found, _AS_FOUND, at=ground.clock.at(min(ground.clock.now_h, first or 0.0)))
+    ]
+    if len(water.states) > 1:
+        states.append(_state(ground, place.id, water.start, _START, at=ground.clock.at(first)))
+    for number, (path, state) in enumerate(ground.hypothetical, 1):
+        if path == place.id:
+            states.append(_state(ground, path, state, f"if {number}", at=ground.clock.at(first), hypothetical=True))
+    present = [one for stretch in place.stretches for one in stretch.present if one.fish in ground.fish]
+    return record.Water(
+        id=place.id,
+        name=place.name,
+        kind=place.kind,
+        occupants=tuple(
+            record.Occupant(
+                fish=one.fish,
+                state=one.state,
+                start=ground.clock.at(one.start_h),
+                until=ground.clock.at(one.until_h),
+            )
+            for one in present
+        ),
+        pours_into=place.pours_into,
+        states=tuple(states),
+    )
+
+
+def _state(
+    ground: Ground, water: str, state: State, which: str, *, at: datetime | None, hypothetical: bool = False
+) -> record.State:
+    quantities = {
+        quantity.value: _quantity(ground.figures, f"{water}/{quantity}/{which}", quantity, known)
+        for quantity, known in state.known.items()
+        if quantity is not Q.NITROGEN
+    }
+    contents = tuple(
+        record.Content(
+            substance=name,
+            level=ground.figures.put(f"{water}/{name}/{which}", known.draws, unit="mg/L"),
+            came_from=known.came_from or "case",
+        )
+        for name, known in state.contents.items()
+    )
+    return record.State(
+        at=at,
+        after=tuple(dict.fromkeys(state.after)),
+        hypothetical=hypothetical or state.hypothetical,
+        quantities=quantities,
+        contents=contents,
+    )
+
+
+def _quantity(figures: Figures, path: str, quantity: Q, known: Known) -> record.Quantity:
+    return record.Quantity(
+        figure=figures.put(path, known.draws, unit=UNITS[quantity], act_end=ActEnd.BEST, rows=known.rows),
+        origin=known.origin,
+        measured_with=known.measured_with,
+        taken=known.taken,
+        came_from=known.came_from,
+        why=known.why,
+        text=known.text,
+    )
+
+
+def judgement_records(outcome: Outcome) -> tuple[Judgement, ...]:
+    """Every judgement before any action, and behind it what has become of it where actions changed it."""
+    actions = [one.action for one in outcome.proposals]
+    accepted = [one for one in actions if not one.refused_because]
+    found: list[Judgement] = []
+    for path, judged in outcome.before.items():
+        answered = tuple(one.id for one in accepted if path in one.answers)
+        found.append(judged.record.model_copy(update={"answered_by": answered}))
+    for path, judged in outcome.after.items():
+        earlier = outcome.before.get(path)
+        if earlier is judged:
+            continue
+        found.append(_after(judged, earlier, accepted, actions))
+    return tuple(found)
+
+
+def _after(judged: Judged, earlier: Judged | None, accepted: list[Action], actions: list[Action]) -> Judgement:
+    path = judged.record.id
+    done = tuple(one.id for one in accepted if one.water == judged.record.water and one.done is None)
+    answered = tuple(one.id for one in accepted if path in one.answers)
+    return judged.record.model_copy(
+        update={"id": path + AFTER, "given_done": done, "answered_by": answered, "before": path if earlier else None}
+    )
+
+
+def action_records(outcome: Outcome) -> tuple[Action, ...]:
+    """Every action with what it leads to: the judgements after it in its water."""
+    changed = {path: judged for path, judged in outcome.after.items() if outcome.before.get(path) is not judged}
+    made = []
+    for proposal in outcome.proposals:
+        action = proposal.action
+        leads_to = action.leads_to
+        if proposal.effects:
+            touched = {effect.water for effect in proposal.effects}
+            leads_to = tuple(f"{path}{AFTER}" for path, one in changed.items() if one.record.water in touched)
+        made.append(action.model_copy(update={"leads_to": leads_to}))
+    return tuple(made)
+
+
+def used_rows(
+    figures: Mapping[str, Figure], judgements: Iterable[Judgement], more: Iterable[str]
+) -> dict[str, RowUsed]:
+    """Every table row that a figure, a limit or a verdict rests on."""
+    ids = dict.fromkeys(row for figure in figures.values() for row in figure.rows)
+    ids |= dict.fromkeys(one.limit.row for one in judgements if one.limit is not None and one.limit.row)
+    ids |= dict.fromkeys((*more, *verdict_rows()))
+    return {path: made for path in ids if (made := _row(path)) is not None}
+
+
+def _row(path: str) -> RowUsed | None:
+    row = tables.by_id(path)
+    if row is None:
+        return None
+
+    def finite(value: float) -> float | None:
+        return float(value) if np.isfinite(value) else None
+
+    return RowUsed(
+        table=row.table,
+        words=row.label,
+        value=finite(row.value),
+        low=finite(row.low),
+        high=finite(row.high),
+        unit=row.unit,
+        printed=row.printed,
+        source=row.source,
+        locator=row.locator,
+        status=row.status,
+        reason=row.reason,
+    )
+
+
+def used_sources(rows: Mapping[str, RowUsed], figures: Mapping[str, Figure]) -> dict[str, Source]:
+    """The sources behind those rows and behind the equations of the figures."""
+    keys = dict.fromkeys(row.source for row in rows.values())
+    keys |= dict.fromkeys(EQUATIONS[name].source for figure in figures.values() for name in figure.equations)
+    return {key: _source(key) for key in keys if key in tables.sources()}
+
+
+def _source(key: str) -> Source:
+    found = tables.sources()[key]
+    return Source(who=found["who"], year=found["year"], title=found["title"], where=found.get("where", ""))
+
+
+def figures_in_use(ground: Ground) -> Iterator[tuple[str, Figure]]:
+    """Every figure without its draws."""
+    for path in ground.figures.sums:
+        yield path, ground.figures.record(path)

@@ -1,0 +1,136 @@
+"""In which order things stand: what others need first, then by verdict, then by the time until harm, unknown last."""
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import datetime, timedelta
+
+from waterplan.actions.record import Action, Kind
+from waterplan.hazards.record import Judgement, Verdict
+from waterplan.plan.record import FirstPage, MeasureNext, MomentState, Readiness
+from waterplan.stay.record import Figure, Moment
+
+_MOST_ACTIONS, _MOST_READINGS = 5, 3
+_WITHIN = timedelta(hours=1)
+_HOURS = {"min": 1.0 / 60.0, "h": 1.0, "d": 24.0}
+_FINE = (Verdict.WITHIN_LIMIT, Verdict.WATCH)
+
+
+def hours_until_harm(judgement: Judgement, figures: Mapping[str, Figure]) -> float:
+    """Hours until harm at the worst, infinite where it is not known or never comes."""
+    figure = figures.get(judgement.until_harm or "")
+    if figure is None or figure.low is None:
+        return math.inf
+    return figure.low * _HOURS.get(figure.unit, 1.0)
+
+
+def judgements_in_order(judgements: Iterable[Judgement], figures: Mapping[str, Figure]) -> list[Judgement]:
+    """The worst verdict first, then the soonest harm, then the path."""
+    return sorted(judgements, key=lambda one: (-one.verdict.rank, hours_until_harm(one, figures), one.id))
+
+
+def actions_in_order(
+    actions: Sequence[Action], judgements: Mapping[str, Judgement], figures: Mapping[str, Figure]
+) -> list[Action]:
+    """Actions to be done, each after those that it needs; open ones before done ones, refused ones last."""
+
+    def urgency(action: Action) -> tuple[int, int, float, float, str]:
+        answered = [judgements[one] for one in action.answers if one in judgements]
+        rank = max((one.verdict.rank for one in answered), default=0)
+        harm = min((hours_until_harm(one, figures) for one in answered), default=math.inf)
+        by = action.by or action.at
+        state = 2 if action.refused_because else 1 if action.done else 0
+        return (state, -rank, harm, by.timestamp() if by else math.inf, action.id)
+
+    waiting = sorted(actions, key=urgency)
+    ids = {one.id for one in actions}
+    placed: dict[str, Action] = {}
+    while waiting:
+        ready = next((one for one in waiting if all(n in placed or n not in ids for n in one.needs)), waiting[0])
+        waiting.remove(ready)
+        placed[ready.id] = ready
+    return list(placed.values())
+
+
+def moments(
+    judgements: Sequence[Judgement],
+    actions: Sequence[Action],
+    figures: Mapping[str, Figure],
+) -> tuple[MomentState, ...]:
+    """Each moment with its state, what makes it so, and all that belongs to it in order."""
+    found = []
+    for moment in Moment:
+        own = judgements_in_order((one for one in judgements if one.moment is moment), figures)
+        final = _final(own)
+        because, state = _state(own, final)
+        found.append(
+            MomentState(
+                moment=moment,
+                state=state,
+                because=tuple(because),
+                judgements=tuple(one.id for one in own),
+                actions=tuple(one.id for one in actions if one.moment is moment),
+            )
+        )
+    return tuple(found)
+
+
+def _final(judgements: Iterable[Judgement]) -> dict[str, Judgement]:
+    """How each thing stands once what is accepted is done: the judgement after it where there is one."""
+    final: dict[str, Judgement] = {}
+    for one in judgements:
+        path = one.before or one.id
+        if one.before is not None or path not in final:
+            final[path] = one
+    return final
+
+
+def _state(own: Sequence[Judgement], final: Mapping[str, Judgement]) -> tuple[list[str], Readiness]:
+    bad = [one.id for one in final.values() if one.verdict in (Verdict.ACT_NOW, Verdict.REFUSED)]
+    unknown = [one.id for one in final.values() if one.verdict is Verdict.NOT_KNOWN]
+    if bad:
+        return bad, Readiness.NOT_READY
+    if unknown:
+        return unknown, Readiness.NOT_KNOWN
+    made = [one.id for one in own if one.before is None and one.verdict not in _FINE]
+    if made:
+        return made, Readiness.READY_IF_DONE
+    return [], Readiness.READY
+
+
+def first_page(
+    judgements: Sequence[Judgement],
+    actions: Sequence[Action],
+    *,
+    now: datetime | None,
+    figures: Mapping[str, Figure],
+    measure: Sequence[MeasureNext],
+) -> FirstPage:
+    """What comes first: five actions at most, or as many as are due within the hour for an `act now`."""
+    by_path = {one.id: one for one in judgements}
+    open_ones = [one for one in actions if not one.refused_because and one.done is None and one.kind is not Kind.WAIT]
+    urgent = [one for one in open_ones if _is_due(one, by_path, figures, now)]
+    shown = max(_MOST_ACTIONS, len(urgent))
+    chosen = [*urgent, *(one for one in open_ones if one not in urgent)][:shown]
+    ids = {one.id for one in chosen}
+    do_now = [one.id for one in actions if one.id in ids]  # in the order in which they stand
+    ready = dict.fromkeys(path for one in open_ones for path in one.amounts.values())
+    return FirstPage(
+        do_now=tuple(do_now),
+        and_more=len(open_ones) - len(do_now),
+        measure_next=tuple(measure[:_MOST_READINGS]),
+        have_ready=tuple(ready),
+        refused=tuple(one.id for one in actions if one.refused_because),
+    )
+
+
+def _is_due(
+    action: Action, judgements: Mapping[str, Judgement], figures: Mapping[str, Figure], now: datetime | None
+) -> bool:
+    """Whether it answers an `act now` and is due within the hour."""
+    answered = [judgements[one] for one in action.answers if one in judgements]
+    if not any(one.verdict is Verdict.ACT_NOW for one in answered):
+        return False
+    by = action.by or action.at
+    if by is not None and now is not None:
+        return by <= now + _WITHIN
+    return min(hours_until_harm(one, figures) for one in answered) <= 1.0

@@ -1,0 +1,253 @@
+"""Sums that need no case: values in, the same records out as a plan has, for the command line and the screens."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import partial
+
+import numpy as np
+
+from waterplan import tables
+from waterplan.actions.record import Action
+from waterplan.case.values import BadValue, Quantity, Reading, parse_reading
+from waterplan.errors import CaseError, Mistake
+from waterplan.fish import excretion, size, uptake
+from waterplan.fish.species import known_species, species
+from waterplan.hazards.judging import judged_values
+from waterplan.hazards.record import Hazard, Judgement, Side
+from waterplan.hazards.subject import Assessed
+from waterplan.plan import assembling
+from waterplan.plan.record import FirstPage, Made, Plan
+from waterplan.plan.tank_size import Needs, put_sizes, sizes_l
+from waterplan.plan.whole import package_version, tables_digest
+from waterplan.published import FloatArray
+from waterplan.spread import DEFAULT_DRAWS, DEFAULT_SEED, Draws, Measured
+from waterplan.stay.figures import Figures
+from waterplan.stay.inputs import Inputs
+from waterplan.stay.record import ActEnd, Figure, Moment
+from waterplan.units import Family
+from waterplan.water import ammonia, atmosphere, oxygen
+
+_H_PER_DAY = 24.0
+_QUANTITIES: Mapping[str, Quantity] = {
+    "temperature": Quantity(family=Family.TEMPERATURE, term="water_temp_c", instrument_name="temperature"),
+    "altitude": Quantity(family=Family.ALTITUDE, term="altitude_m", instrument_name="altitude"),
+    "salinity": Quantity(family=Family.SALT, term="salinity_g_per_l", instrument_name="salinity"),
+    "weight": Quantity(family=Family.MASS, term="weight_kg", instrument_name="weight"),
+    "length": Quantity(family=Family.FISH_LENGTH, term="length_cm", instrument_name="length"),
+    "ph": Quantity(family=Family.PH, term="ph", instrument_name="ph"),
+}
+
+
+@dataclass(slots=True)
+class Values:
+    """Reads the few values of a quick sum, and tells all that is wrong with them together."""
+
+    inputs: Inputs = field(default_factory=lambda: Inputs(draws=Draws(count=DEFAULT_DRAWS, seed=DEFAULT_SEED)))
+    figures: Figures = field(default_factory=Figures)
+    mistakes: list[Mistake] = field(default_factory=list)
+
+    def wrong(self, where: str, read: str, would_do: str) -> None:
+        """Adds a mistake."""
+        self.mistakes.append(Mistake(where=where, read=read, would_do=would_do))
+
+    def reading(self, name: str, text: str, quantity: Quantity | None = None) -> Reading | None:
+        """A value as it was written, or None where nothing was."""
+        if not text.strip():
+            return None
+        try:
+            return parse_reading(text, quantity or _QUANTITIES[name])
+        except BadValue as bad:
+            self.wrong(name, bad.read, bad.would_do)
+            return None
+
+    def draws(self, name: str, text: str) -> FloatArray | None:
+        """The draws of a value, or None where nothing was written."""
+        read = self.reading(name, text)
+        return None if read is None else self.inputs.of_reading(name, read)
+
+    def need(self, name: str, found: object, would_do: str) -> None:
+        """Tells of a value that is lacking, unless what is wrong with it has been told."""
+        if found is None and name not in {mistake.where for mistake in self.mistakes}:
+            self.wrong(name, "nothing", would_do)
+
+    def species(self, name: str) -> str:
+        """A species that is known, or the mistake."""
+        if name not in known_species():
+            self.wrong("species", repr(name), "use one of " + ", ".join(known_species()))
+            return known_species()[0]
+        return name
+
+    def stop_if_wrong(self) -> None:
+        """Raises CaseError with every mistake."""
+        if self.mistakes:
+            raise CaseError("these values", self.mistakes)
+
+    def plan(self, title: str, judgements: Sequence[Judgement] = (), actions: Sequence[Action] = ()) -> Plan:
+        """What was worked out, in the form of a plan."""
+        figures: dict[str, Figure] = {path: self.figures.record(path) for path in self.figures.sums}
+        rows = assembling.used_rows(figures, judgements, self.inputs.rows)
+        return Plan(
+            made=Made(
+                version=package_version(),
+                tables=tables_digest(),
+                draws=self.inputs.draws.count,
+                seed=self.inputs.draws.seed,
+                as_of=None,
+                invented=False,
+            ),
+            figures=figures,
+            fish=(),
+            waters=(),
+            judgements=tuple(judgements),
+            actions=tuple(actions),
+            moments=(),
+            first_page=FirstPage(),
+            title={"sum": title},
+            rows=rows,
+            sources=assembling.used_sources(rows, figures),
+        )
+
+
+def air_pressure_kpa(values: Values, altitude: str) -> FloatArray:
+    """Air pressure at an altitude, with the weather's swing; at sea level where none is given."""
+    metres = values.draws("altitude", altitude)
+    if metres is None:
+        metres = np.full(values.inputs.size, values.inputs.value(tables.row("defaults", what="altitude")))
+    swing = values.inputs.of("weather", Measured.plus_minus(0.0, tables.row("defaults", what="weather").value))
+    return np.asarray(atmosphere.air_pressure_kpa(metres) + swing)
+
+
+def quick_oxygen(*, temperature: str, altitude: str = "", salinity: str = "", species_name: str = "goldfish") -> Plan:
+    """Oxygen that water can hold at a temperature and altitude, against what a species is to have.
+
+    Parameters
+    ----------
+    temperature, altitude, salinity : str
+        Values with their units; altitude and salt may be left out.
+    species_name : str
+        One of the species known.
+
+    Returns
+    -------
+    Plan
+        Figures `water/oxygen/saturation` and `water/air pressure`, and one judgement.
+
+    Raises
+    ------
+    CaseError
+        What cannot be read, all together.
+    """
+    values = Values()
+    temp = values.draws("temperature", temperature)
+    values.need("temperature", temp, "give the temperature, such as '18 °C'")
+    salt = values.draws("salinity", salinity)
+    kind = species(values.species(species_name))
+    pressure = air_pressure_kpa(values, altitude)
+    values.stop_if_wrong()
+    assert temp is not None
+    salt = np.zeros(values.inputs.size) if salt is None else np.maximum(salt, 0.0)
+    full = np.asarray(oxygen.saturation_mg_per_l(temp, salinity_g_per_kg=salt, air_pressure_kpa=pressure))
+    values.figures.put("water/air pressure", pressure, unit="kPa")
+    row = tables.row("oxygen_levels", group=kind.oxygen_group, state="settled", level="alarm")
+    assessed = Assessed(
+        values=full,
+        unit="mg/L",
+        act_end=ActEnd.LOW,
+        side=Side.AT_LEAST,
+        limit=row.value,
+        limit_row=row.id,
+        equations=(oxygen.saturation_mg_per_l,),
+        given={"water_temp_c": temp, "salinity_g_per_kg": salt, "air_pressure_kpa": pressure},
+        which="saturation",
+    )
+    judged = judged_values(assessed, Hazard.OXYGEN, water="water", moment=Moment.PREPARE, figures=values.figures)
+    return values.plan("oxygen", [judged.record])
+
+
+def quick_tank(
+    *,
+    species_name: str,
+    weight: str = "",
+    length: str = "",
+    temperature: str = "",
+    ph: str = "",
+    filter_state: str = "",
+) -> Plan:
+    """The hospital tank for a species and weight: the smallest that serves, and what each demand asks.
+
+    Parameters
+    ----------
+    species_name : str
+        One of the species known.
+    weight, length : str
+        One of the two is enough.
+    temperature, ph : str
+        Without them oxygen and ammonia are not counted.
+    filter_state : str
+        seeded, unseeded, damaged or maturing; unseeded without it.
+
+    Returns
+    -------
+    Plan
+        Figures `hospital/size/<demand>` and `hospital/size/needed`.
+
+    Raises
+    ------
+    CaseError
+        What cannot be read, all together.
+    """
+    values = Values()
+    kind = species(values.species(species_name))
+    heavy, long = values.draws("weight", weight), values.draws("length", length)
+    values.need("weight", heavy if heavy is not None else long, "give a weight or a length, such as '0.62 kg'")
+    temp, acidity = values.draws("temperature", temperature), values.draws("ph", ph)
+    states = [
+        row["demand"].removeprefix("density ") for row in tables.table("hospital_demands") if "density" in row["demand"]
+    ]
+    if filter_state and filter_state not in states:
+        values.wrong("filter", repr(filter_state), "use one of " + ", ".join(states))
+    values.stop_if_wrong()
+    scatter = values.inputs.of("length to weight", Measured.within_factor(1.0, size.LENGTH_WEIGHT_RELATIVE_SD))
+    if heavy is None:
+        assert long is not None
+        heavy = np.asarray(size.weight_of_species_kg(long, species=kind.name)) * scatter
+    if long is None:
+        long = np.asarray(size.length_of_species_cm(heavy, species=kind.name)) / np.cbrt(scatter)
+    needs = Needs(length_cm=long, weight_kg=heavy, filter_state=filter_state or "unseeded")
+    if temp is not None:
+        needs = _with_water(needs, values.inputs, kind.name, temp, acidity)
+    put_sizes(values.figures, sizes_l(needs), water="hospital")
+    return values.plan("tank")
+
+
+def _with_water(needs: Needs, inputs: Inputs, name: str, temp: FloatArray, ph: FloatArray | None) -> Needs:
+    kind = species(name)
+    take = partial(inputs.of_row)
+    uptake_per_kg = uptake.UPTAKE_MODELS[kind.uptake_model](needs.weight_kg, water_temp_c=temp)
+    taken = (
+        uptake_per_kg
+        * take("oxygen uptake", tables.row("oxygen_uptake", model=kind.uptake_model))
+        * take("stress handled", tables.row("stress_factors", state="handled"))
+        * needs.weight_kg
+    )
+    start = tables.row("hospital_demands", demand="start of saturation").value
+    alarm = tables.row("oxygen_levels", group=kind.oxygen_group, state="settled", level="alarm")
+    full = np.asarray(oxygen.saturation_mg_per_l(temp, salinity_g_per_kg=0.0, air_pressure_kpa=101.325))
+    base = take("ammonia given off", tables.row("excretion", state="fasted"))
+    q10 = take("ammonia Q10", tables.row("temperature_effect", process="ammonia excretion Q10"))
+    given = excretion.excretion_at_temperature_mg_n_per_kg_h(base, water_temp_c=temp, q10=q10)
+    limit = None
+    if ph is not None:
+        nh3 = tables.row("water_limits", quantity="nh3", group=kind.law_group, level="limit").value
+        cap = tables.row("water_limits", quantity="tan", group="any", level="cap").value
+        limit = np.minimum(np.asarray(ammonia.tan_giving_nh3_mg_n_per_l(nh3, ph=ph, water_temp_c=temp)), cap)
+    return Needs(
+        length_cm=needs.length_cm,
+        weight_kg=needs.weight_kg,
+        filter_state=needs.filter_state,
+        uptake_mg_per_h=np.asarray(taken),
+        start_do_mg_per_l=start * full,
+        alarm_do_mg_per_l=alarm.value,
+        ammonia_mg_n_per_day=np.asarray(given) * needs.weight_kg * _H_PER_DAY,
+        limit_tan_mg_n_per_l=limit,
+    )

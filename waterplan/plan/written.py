@@ -1,0 +1,57 @@
+"""What was written and what was read, line by line, so that a plan can be read without its case file."""
+
+from collections.abc import Iterator
+from dataclasses import fields, is_dataclass
+from datetime import datetime
+from typing import Any
+
+from pydantic import BaseModel
+
+from waterplan.case.model import Case, Logged
+from waterplan.case.values import Reading
+from waterplan.plan.record import Read, Written
+
+_NOT_SHOWN = frozenset({"file", "ordinal", "path", "measured", "rows"})
+
+
+def written(case: Case) -> tuple[Written, ...]:
+    """Every value of a case as it was written, by section, ordinal and key."""
+    found: list[Written] = []
+    for section, value in _items(case):
+        tables = value if isinstance(value, tuple) else (value,)
+        for ordinal, table in enumerate(tables, 1):
+            found += [
+                Written(section=section, ordinal=ordinal, key=key, text=text) for key, text in _lines(table) if text
+            ]
+    return tuple(found)
+
+
+def read(log: tuple[Logged, ...]) -> tuple[Read, ...]:
+    """Every reading of a log as it was written."""
+    return tuple(Read(taken=row.taken, water=row.water, quantity=row.key, text=row.reading.text) for row in log)
+
+
+def _items(record: Any) -> Iterator[tuple[str, Any]]:
+    names = type(record).model_fields if isinstance(record, BaseModel) else [field.name for field in fields(record)]
+    for name in names:
+        if name not in _NOT_SHOWN:
+            yield name, getattr(record, name)
+
+
+def _lines(value: Any, prefix: str = "") -> Iterator[tuple[str, str]]:
+    if value is None or (value is False and not prefix):
+        return
+    if isinstance(value, Reading):
+        yield prefix or "value", value.text
+    elif isinstance(value, datetime):
+        yield prefix, value.isoformat(timespec="minutes")
+    elif isinstance(value, dict) or hasattr(value, "items"):
+        for key, inner in value.items():
+            yield from _lines(inner, str(key))
+    elif isinstance(value, BaseModel) or is_dataclass(value):
+        for key, inner in _items(value):
+            yield from _lines(inner, key)
+    elif isinstance(value, tuple):
+        yield prefix, "; ".join(str(one) if not isinstance(one, tuple) else " ".join(map(str, one)) for one in value)
+    else:
+        yield prefix or "value", str(value)
