@@ -191,6 +191,7 @@ def _require_fit_after(task: Task, made: Portion, buffer: Buffered) -> None:
     judged = after(
         task.water,
         closed,
+        changed=acid > 0.0 or buffer.grams > 0.0,
         state_of_fish=FishState.ANAESTHETISED if task.dose.use in _ASLEEP else FishState.AT_REST,
         co2_in_air_ppm=task.around.co2_in_air_ppm,
         share=task.around.aired_share,
@@ -205,8 +206,12 @@ def _require_fit_after(task: Task, made: Portion, buffer: Buffered) -> None:
         task.around.hypothetical.append((task.water.id, replace(closed, hypothetical=True)))
         raise Stopped(*judged.unfit, instead=_instead(judged.unfit))
     task.draft.caution(*judged.cautions)
-    if judged.air_it and task.water.place is not None and task.water.at_h is None:
-        task.draft.effects.append(Aired(action=task.draft.id, water=task.water.id))
+    if judged.co2_mg_per_l is None:
+        return
+    task.draft.amount("ph to reach", judged.entered[Q.PH], "", act_end=ActEnd.BEST)
+    if task.water.place is not None and task.water.at_h is None:
+        air = Aired(action=task.draft.id, water=task.water.id, co2_mg_per_l=judged.co2_mg_per_l)
+        task.draft.effects.append(air)
 
 
 def _alkalinity_left(task: Task, acid: float, bicarbonate_g: float) -> Reason | None:

@@ -16,12 +16,13 @@ from waterplan.dose.substances import Kind as Sum
 from waterplan.fish.species import Species
 from waterplan.published import FloatArray
 from waterplan.spread import Band, band
-from waterplan.stay.contents import answer, is_here, is_in, stated_litres
+from waterplan.stay.contents import answer, is_here, is_in
 from waterplan.stay.effects import SaltIn
 from waterplan.stay.operations import fill
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import Moment, WaterKind
 from waterplan.stay.state import Known, State
+from waterplan.stay.volumes import volume_as_stated
 from waterplan.stay.waters import HOME, MAINS, Place, hours_of
 
 _ANY_SENSITIVE_G_PER_L, _DAY_H = 1.0, 24.0
@@ -84,7 +85,7 @@ def dose_water(context: Context, dose: Dose, number: int) -> DoseWater:
     return DoseWater(
         id=place.id,
         litres=water.start[Q.VOLUME],
-        guessed=bool(getattr(water.found, "guessed", False)) or not water.start.known[Q.VOLUME].is_known,
+        guessed=water.found.guessed,
         state=water.start,
         place=place,
         fish=inside,
@@ -144,16 +145,16 @@ def _made_up(context: Context, dose: Dose, number: int) -> DoseWater:
     kind = substances.kind_of(dose.substance, use=dose.use)
     path, fish = f"bucket-{number}", kind.with_fish
     source = context.stay[HOME if fish or MAINS not in context.stay.waters else MAINS]
-    litres, guessed = stated_litres(ground.inputs, path, dose.volume)
+    found = volume_as_stated(ground.inputs, ground.figures, water=path, reading=dose.volume, made_up=True)
     inside = tuple(one for one in ground.fish if ground.fish[one].patient) if fish else ()
     moment = Moment.PROCEDURE if kind is Sum.ANAESTHETIC else Moment.HOSPITAL if fish else Moment.PREPARE
     things = _fish_things(context, inside, None) if fish else ()
     bench = {one.what: None for one in ground.case.already if one.what in {"acid", "bleach"} and not one.where}
     return DoseWater(
         id=path,
-        litres=litres.draws,
-        guessed=guessed,
-        state=replace(fill(source.start, litres, came_from=f"prepare/fill/{path}"), contents=MappingProxyType({})),
+        litres=found.litres.draws,
+        guessed=found.guessed,
+        state=replace(fill(source.start, found.litres, came_from=f"prepare/fill/{path}"), contents=MappingProxyType({})),
         fish=inside,
         species=tuple(dict.fromkeys(ground.fish[one].species for one in inside)),
         things=MappingProxyType({**dict.fromkeys(things), **bench}),

@@ -6,6 +6,8 @@ from types import MappingProxyType
 from waterplan import tables
 from waterplan.actions.air import air
 from waterplan.actions.change import change
+from waterplan.actions.dose import doses
+from waterplan.actions.injection import injections
 from waterplan.actions.neutralise import neutralise
 from waterplan.actions.proposing import Maker
 from waterplan.actions.record import Kind
@@ -15,6 +17,8 @@ MAKERS: Mapping[Kind, Maker] = MappingProxyType(
         Kind.AIR: air,
         Kind.NEUTRALISE: neutralise,
         Kind.CHANGE: change,
+        Kind.DOSE: doses,
+        Kind.INJECTION: injections,
     }
 )
 

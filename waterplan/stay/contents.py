@@ -10,23 +10,20 @@ import numpy as np
 from waterplan import tables
 from waterplan.case.bottle import Amount, Bottle
 from waterplan.case.model import Already
-from waterplan.case.values import NOT_STATED, Reading
+from waterplan.case.values import Reading
 from waterplan.dose import substances
 from waterplan.published import FloatArray
 from waterplan.spread import Measured
-from waterplan.stay.inputs import Inputs
 from waterplan.stay.quantities import KEYS, Q
 from waterplan.stay.record import Origin, WaterKind
 from waterplan.stay.state import Known, State
 from waterplan.stay.waters import Place
-from waterplan.vessel.volume import relative_sd
 
 if TYPE_CHECKING:
     from waterplan.stay.volumes import Found
     from waterplan.stay.whole import Ground
 
-_HOME_POND, _MARKED = "home pond", "marked tub"
-_GUESSES = frozenset({"owner's word", "estimate", "guess"})
+_HOME_POND = "home pond"
 _PER_UNIT = 1000.0
 _NAMES = {"salt": Q.SALT} | {key: quantity for key, quantity in KEYS.items() if key not in ("salinity", "chloride")}
 
@@ -59,18 +56,6 @@ def is_in(place: Place, one: Already) -> bool:
 def answer(said: object) -> bool | None:
     """A yes or a no of the case; None where it is not known."""
     return {"yes": True, "no": False, True: True, False: False}.get(said)  # type: ignore[call-overload, no-any-return]
-
-
-def stated_litres(inputs: Inputs, path: str, reading: Reading) -> tuple[Known, bool]:
-    """Litres that somebody makes up for a purpose, and whether they are only a guess: filled to a mark, they have its error."""
-    unsaid = reading.how == NOT_STATED and "±" not in reading.text and "+/-" not in reading.text
-    if unsaid:
-        drawn = inputs.of(f"{path}/volume", Measured.within_factor(reading.measured.best, relative_sd(_MARKED)))
-    else:
-        drawn = inputs.of_reading(f"{path}/volume", reading)
-    how = _MARKED if unsaid else reading.how
-    known = Known(draws=drawn, origin=Origin.MEASURED, measured_with=how, text=reading.text)
-    return known, reading.how in _GUESSES
 
 
 def thing_of(substance: str) -> str:

@@ -26,7 +26,7 @@ from waterplan.stay.equipment import Equipment, equipment_of, room_co2_ppm, room
 from waterplan.stay.figures import Figures
 from waterplan.stay.fish import FishAtHand, fish_of
 from waterplan.stay.inputs import Inputs
-from waterplan.stay.operations import air, bring_to_temperature, change, dose, neutralise
+from waterplan.stay.operations import air, air_to, bring_to_temperature, change, dose, neutralise
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import Origin, VolumeFound, WaterKind
 from waterplan.stay.state import Known, State
@@ -57,7 +57,6 @@ class Ground:
     made: dict[tuple[str, tuple[int, ...]], "WaterStay"] = field(default_factory=dict)
     searched: dict[tuple[object, ...], object] = field(default_factory=dict)
     judged: dict[tuple[object, ...], Any] = field(default_factory=dict)
-    hypothetical: list[tuple[str, State]] = field(default_factory=list)
 
     def kept_temp_c(self, water: str) -> FloatArray | None:
         """The temperature that a hospital tank is meant to be kept at; None where none is intended."""
@@ -277,6 +276,8 @@ def _before_the_fish(  # noqa: PLR0911 - one return a kind of effect
         return neutralise(state, came_from=name, ammonia_mg_n_per_l=prepare.chloramine_ammonia(ground.case, state))
     if isinstance(effect, Aired):
         share = ground.inputs.value(tables.row("hospital_demands", demand="start of saturation"))
+        if effect.co2_mg_per_l is not None:
+            return air_to(state, co2_mg_per_l=effect.co2_mg_per_l, share=share, came_from=name)
         return air(state, share=share, co2_in_air_ppm=room_co2_ppm(ground.inputs), came_from=name)
     if isinstance(effect, BroughtTo):
         return bring_to_temperature(state, effect.temp_c, came_from=name)
