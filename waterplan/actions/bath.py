@@ -287,7 +287,7 @@ def _level_made(task: Task, rows: tuple[tables.Row, ...]) -> None:
     draft.amount("level", levels, task.unit, act_end=ActEnd.HIGH, rows=tuple(row.id for row in rows))
     draft.amount("volume", task.water.litres, "L", act_end=ActEnd.LOW)
     draft.words["gone in"] = went_in.text
-    draft.done = getattr(task.dose, "at", None) or task.around.now
+    draft.done = task.dose.at or task.around.now
     if rows and band(levels).high > rows[0].high:
         draft.caution(replace(printed(rows[0]), code="outside the printed range"))
     draft.caution(*(printed(row) for row in rows))

@@ -16,7 +16,7 @@ from waterplan.actions.things import drain, solution
 from waterplan.case.model import Dose
 from waterplan.dose.substances import Kind as Sum
 from waterplan.errors import ImpossibleInput
-from waterplan.stay.contents import answer, thing_of
+from waterplan.stay.contents import thing_of
 from waterplan.stay.equipment import room_co2_ppm
 from waterplan.stay.quantities import Q
 from waterplan.stay.state import Known
@@ -64,7 +64,7 @@ def work_out(task: Task) -> Proposal:
     draft.words |= {"use": task.dose.use} | _anaesthetic_words(task)
     draft.needs += _before(task)
     try:
-        if task.dose.bottle is not None and getattr(task.dose.bottle, "detergent", False):
+        if task.dose.bottle is not None and task.dose.bottle.detergent:
             row = tables.row("conflicts", rule="antiseptic scrub")
             raise Stopped(reason("must not meet", {"rule": row["rule"], "row": row.id}))
         _SUMS.get(task.kind, bath)(task)
@@ -94,7 +94,7 @@ def surroundings(context: Context, water: DoseWater) -> Around:
     ground = context.ground
     case, clock = ground.case, ground.clock
     patients = [one for number, one in enumerate(case.patients, 1) if f"patient-{number}" in water.fish]
-    said = [answer(one.eaten) for one in patients] or [None if not case.patients else answer(case.patients[0].eaten)]
+    said = [one.eaten for one in patients] or [None if not case.patients else case.patients[0].eaten]
     mains = context.stay.waters.get(MAINS)
     chlorine = _read(mains.as_found.known.get(Q.CHLORINE)) if mains is not None else None
     return Around(

@@ -16,7 +16,7 @@ from waterplan.dose.substances import Kind as Sum
 from waterplan.fish.species import Species
 from waterplan.published import FloatArray
 from waterplan.spread import Band, band
-from waterplan.stay.contents import answer, is_here, is_in
+from waterplan.stay.contents import is_here, is_in
 from waterplan.stay.effects import SaltIn
 from waterplan.stay.operations import fill
 from waterplan.stay.quantities import Q
@@ -108,9 +108,8 @@ def is_done(case: Case, dose: Dose, water: DoseWater, now: datetime | None) -> d
     """When a dose has been given already: by what has been done, or by what is there since a time without its level."""
     past = [
         one.at
-        for one in getattr(case, "done", ())
-        if getattr(one, "substance", None) == dose.substance
-        and (water.place is None or is_here(water.place, one.water))
+        for one in case.done
+        if one.substance == dose.substance and (water.place is None or is_here(water.place, one.water))
     ]
     thing = substances.substance(dose.substance)["thing"]
     past += [one.since for one in case.already if _is_given(one, thing, water)]  # type: ignore[misc]
@@ -118,7 +117,7 @@ def is_done(case: Case, dose: Dose, water: DoseWater, now: datetime | None) -> d
 
 
 def _is_given(one: Already, thing: str, water: DoseWater) -> bool:
-    unknown = one.level is None and getattr(one, "grams", None) is None
+    unknown = one.level is None and one.grams is None
     return bool(
         one.what == thing
         and one.since is not None
@@ -131,10 +130,9 @@ def _is_given(one: Already, thing: str, water: DoseWater) -> bool:
 def _place(context: Context, dose: Dose) -> Place | None:
     if dose.volume is not None:
         return None
-    path = getattr(dose.into, "path", None)
-    for place in context.ground.places.values():
-        if place.id == path or (path is None and is_here(place, str(dose.into)) and str(dose.into)):
-            return place
+    found = context.ground.places.get(dose.into.path)
+    if found is not None:
+        return found
     raise LookupError(f"no water {dose.into}")  # the reading of the case sees to it
 
 
@@ -154,7 +152,9 @@ def _made_up(context: Context, dose: Dose, number: int) -> DoseWater:
         id=path,
         litres=found.litres.draws,
         guessed=found.guessed,
-        state=replace(fill(source.start, found.litres, came_from=f"prepare/fill/{path}"), contents=MappingProxyType({})),
+        state=replace(
+            fill(source.start, found.litres, came_from=f"prepare/fill/{path}"), contents=MappingProxyType({})
+        ),
         fish=inside,
         species=tuple(dict.fromkeys(ground.fish[one].species for one in inside)),
         things=MappingProxyType({**dict.fromkeys(things), **bench}),
@@ -166,8 +166,7 @@ def _when(context: Context, dose: Dose, place: Place) -> tuple[float | None, Mom
     """The hour of a dose and its moment: into a tub before its fish, into the pond when the fish is back or as it says."""
     if dose.use == substances.HOSE:
         return None, Moment.CALL
-    at = getattr(dose, "at", None)
-    at_h = context.ground.clock.hours(at) if at is not None else None
+    at_h = context.ground.clock.hours(dose.at) if dose.at is not None else None
     if place.kind is WaterKind.HOME:
         stretches = [one for one in place.stretches if at_h is None or one.start_h <= at_h]
         last = stretches[-1] if stretches else None
@@ -195,7 +194,7 @@ def _things(context: Context, place: Place, inside: tuple[str, ...], at_h: float
     state = place.vessel.filter if place.vessel is not None else None
     if place.kind is WaterKind.HOME and pond is not None:
         state = pond.filter
-        yield from (name for name in ("zeolite", "plants") if answer(getattr(pond, name)) is True)
+        yield from (name for name in ("zeolite", "plants") if getattr(pond, name))
     if state in _LIVING:
         yield "biofilter"
     yield from (one.what for one in case.already if is_in(place, one) and one.what not in substance_things())
@@ -227,7 +226,7 @@ def _fish_things(context: Context, inside: tuple[str, ...], at_h: float | None) 
             yield "weak_fish"
         if patient.wound == "open":
             yield "open_wound"
-        if answer(patient.eaten) is True:
+        if patient.eaten:
             yield "food_fish"
     if patients and is_operated(case) and (at_h is None or at_h < _DAY_H):
         yield "anaesthetised"
