@@ -1,6 +1,6 @@
 """The water that a dose goes into: its litres with their error, its state, its fish, and what cannot be read in it."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from types import MappingProxyType
@@ -9,7 +9,7 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.actions.proposing import Context
-from waterplan.case.model import Already, Case, Dose
+from waterplan.case.model import Already, Case, Dose, Patient
 from waterplan.case.schema import Filter, Use
 from waterplan.dose import salt, substances
 from waterplan.dose.substances import Kind as Sum
@@ -214,13 +214,12 @@ def substance_things() -> frozenset[str]:
     return frozenset(row["thing"] for row in tables.table("dose_substances") if row["thing"])
 
 
-def _fish_things(context: Context, inside: tuple[str, ...], at_h: float | None) -> Iterator[str]:
-    case, fish = context.ground.case, context.ground.fish
-    for kind in dict.fromkeys(fish[one].species for one in inside):
+def fish_things(kinds: Iterable[Species], patients: Iterable[Patient]) -> Iterator[str]:
+    """What a rule may speak of about some fish: their species, how they are, whether they may be eaten."""
+    for kind in dict.fromkeys(kinds):
         yield from (row["thing"] for row in tables.rows("species_things", species=kind.name))
         if salt.salt_ceiling(kind.salt_group, salt.Exposure.PROLONGED).value <= _ANY_SENSITIVE_G_PER_L:
             yield "salt_sensitive"
-    patients = [one for number, one in enumerate(case.patients, 1) if f"patient-{number}" in inside]
     for patient in patients:
         if patient.condition == "weak":
             yield "weak_fish"
@@ -228,6 +227,12 @@ def _fish_things(context: Context, inside: tuple[str, ...], at_h: float | None) 
             yield "open_wound"
         if patient.eaten:
             yield "food_fish"
+
+
+def _fish_things(context: Context, inside: tuple[str, ...], at_h: float | None) -> Iterator[str]:
+    case, fish = context.ground.case, context.ground.fish
+    patients = [one for number, one in enumerate(case.patients, 1) if f"patient-{number}" in inside]
+    yield from fish_things((fish[one].species for one in inside), patients)
     if patients and is_operated(case) and (at_h is None or at_h < _DAY_H):
         yield "anaesthetised"
     feed = case.intended.feed

@@ -249,7 +249,7 @@ def _as_read(ground: Ground, place: Place, source: WaterStay | None, found: Foun
         return prepare.base_state(
             place,
             readings,  # type: ignore[arg-type]
-            case=ground.case,
+            disinfectant=ground.case.mains_water.disinfectant,
             litres=found.litres,
             inputs=ground.inputs,
             air_pressure_kpa=ground.air_pressure_kpa,
