@@ -105,8 +105,8 @@ def require_fit(task: Task, wanted: float | None) -> None:
     without: frozenset[str] = frozenset()
     if task.thing == "tricaine" and chosen(task) != "none":
         put_in["bicarbonate"] = None
-        # A buffered bath does not stand on the water's own alkalinity: its pH and gases are worked out.
-        without = frozenset({"alkalinity"})
+        # A buffered bath does not stand on the water's own alkalinity: its pH, gases and ammonia are worked out.
+        without = frozenset({"alkalinity", "tan"})
     if not put_in:
         return
     found, either = clashes_of(task.water, put_in, without=without)
@@ -114,7 +114,8 @@ def require_fit(task: Task, wanted: float | None) -> None:
     if stopping:
         raise Stopped(*(told(one) for one in stopping), instead=((Kind.WAIT, told(stopping[0])),))
     task.draft.caution(*(told(one) for one in found))
-    task.draft.caution(*(replace(told(one), code="may not meet: measure first") for one in either))
+    open_ = [one for one in either if one.stops_a_dose]
+    task.draft.caution(*(replace(told(one), code="may not meet: measure first") for one in open_))
     if not task.around.wound_said:
         then, _ = clashes_of(replace(task.water, things={**task.water.things, "open_wound": None}), put_in)
         more = [one for one in then if one.rule not in {two.rule for two in found}]

@@ -69,7 +69,7 @@ def after(
     Notes
     -----
     The table of verdicts decides, as for any water: what comes to `act now` is unfit. pH counts with the worse of
-    closed and aired; carbon dioxide is at its height closed, and is aired out first where it is above its limit;
+    when the fish goes in and when it has aired; carbon dioxide is at its height closed, and is aired out first where it is above its limit;
     un-ionised ammonia is at its height aired through, which takes longer than a bath: there the level that harms counts.
     What was not measured is to be measured before the fish goes in; a pH that stands on it, and that may be unfit, is
     unfit.
@@ -84,7 +84,7 @@ def after(
     unfit: list[Reason] = []
     cautions: list[Reason] = []
     for grave, one in (
-        *_ph(water, closed, aired),
+        *_ph(water, closed, entered, aired),
         *_ammonia(water, entered, aired),
         *_oxygen(water, entered, state_of_fish),
         *_chlorine(water, closed),
@@ -131,12 +131,12 @@ def _verdict(
     return found
 
 
-def _ph(water: DoseWater, closed: State, aired: State) -> Iterator[Told]:
+def _ph(water: DoseWater, closed: State, entered: State, aired: State) -> Iterator[Told]:
     act, watch = (tables.row("water_limits", quantity="ph", group="any", level=level) for level in ("act", "watch"))
 
     def within(row: tables.Row) -> FloatArray:
         return np.logical_and.reduce(
-            [(state[Q.PH] >= row.low) & (state[Q.PH] <= row.high) for state in (closed, aired)]
+            [(state[Q.PH] >= row.low) & (state[Q.PH] <= row.high) for state in (entered, aired)]
         )
 
     known = all(one.is_known for one in water.alkaline)
@@ -148,6 +148,7 @@ def _ph(water: DoseWater, closed: State, aired: State) -> Iterator[Told]:
     numbers: dict[str, tuple[Numbers, str]] = {
         "before": (water.state[Q.PH], ""),
         "closed": (closed[Q.PH], ""),
+        "entered": (entered[Q.PH], ""),
         "aired": (aired[Q.PH], ""),
         "alkalinity": (closed[Q.ALKALINITY], UNITS[Q.ALKALINITY]),
         "least": (row.low, ""),

@@ -82,11 +82,12 @@ def dose_water(context: Context, dose: Dose, number: int) -> DoseWater:
     ground, water = context.ground, context.stay[place.id]
     at_h, moment = _when(context, dose, place)
     inside = _fish_in(context, place, moment)
+    before = [one for one in water.later if at_h is not None and one.at_h is not None and one.at_h <= at_h]
     return DoseWater(
         id=place.id,
         litres=water.start[Q.VOLUME],
         guessed=water.found.guessed,
-        state=water.start,
+        state=before[-1] if before else water.start,
         place=place,
         fish=inside,
         species=tuple(dict.fromkeys(ground.fish[one].species for one in inside)),

@@ -53,6 +53,7 @@ class Ground:
     equipment: Mapping[str, Equipment]
     readings: Mapping[str, Mapping[str, Sequence[object]]]
     room: Room
+    hypothetical: list[tuple[str, State]] = field(default_factory=list)
     made: dict[tuple[str, tuple[int, ...]], "WaterStay"] = field(default_factory=dict)
     searched: dict[tuple[object, ...], object] = field(default_factory=dict)
     judged: dict[tuple[object, ...], Any] = field(default_factory=dict)
@@ -219,11 +220,11 @@ def _water(ground: Ground, place: Place, source: WaterStay | None, effects: tupl
     for effect in effects:
         if effect.at_h is None:
             states.append(_before_the_fish(ground, place, states[-1], effect))
-    later = [
-        replace(_before_the_fish(ground, place, states[-1], effect), at_h=effect.at_h)
-        for effect in effects
-        if isinstance(effect, SubstanceIn) and effect.at_h is not None
-    ]
+    later: list[State] = []
+    dosed = [one for one in effects if isinstance(one, SubstanceIn) and one.at_h is not None]
+    for effect in sorted(dosed, key=lambda one: one.at_h or 0.0):
+        before = later[-1] if later else states[-1]
+        later.append(replace(_before_the_fish(ground, place, before, effect), at_h=effect.at_h))
     found = ground.found.get(place.id) or _unlimited(ground, place)
     return WaterStay(
         place=place,
