@@ -36,7 +36,7 @@ from waterplan.stay.equipment import Equipment, equipment_of, of_box, room_co2_p
 from waterplan.stay.figures import Figures
 from waterplan.stay.fish import FishAtHand, fish_of
 from waterplan.stay.inputs import Inputs
-from waterplan.stay.operations import air, bring_to_temperature, change, dose, neutralise
+from waterplan.stay.operations import air, air_to, bring_to_temperature, change, dose, neutralise
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import Origin, VolumeFound, WaterKind
 from waterplan.stay.state import Known, State
@@ -63,6 +63,7 @@ class Ground:
     equipment: Mapping[str, Equipment]
     readings: Mapping[str, Mapping[str, Sequence[object]]]
     room: Room
+    hypothetical: list[tuple[str, State]] = field(default_factory=list)
     made: dict[tuple[str, tuple[int, ...]], "WaterStay"] = field(default_factory=dict)
     searched: dict[tuple[object, ...], object] = field(default_factory=dict)
     judged: dict[tuple[object, ...], Any] = field(default_factory=dict)
@@ -229,11 +230,11 @@ def _water(ground: Ground, place: Place, source: WaterStay | None, effects: tupl
     for effect in effects:
         if effect.at_h is None:
             states.append(_before_the_fish(ground, place, states[-1], effect))
-    later = [
-        replace(_before_the_fish(ground, place, states[-1], effect), at_h=effect.at_h)
-        for effect in effects
-        if isinstance(effect, SubstanceIn) and effect.at_h is not None
-    ]
+    later: list[State] = []
+    dosed = [one for one in effects if isinstance(one, SubstanceIn) and one.at_h is not None]
+    for effect in sorted(dosed, key=lambda one: one.at_h or 0.0):
+        before = later[-1] if later else states[-1]
+        later.append(replace(_before_the_fish(ground, place, before, effect), at_h=effect.at_h))
     found = ground.found.get(place.id) or _unlimited(ground, place)
     return WaterStay(
         place=place,
@@ -258,7 +259,7 @@ def _as_read(ground: Ground, place: Place, source: WaterStay | None, found: Foun
         return prepare.base_state(
             place,
             readings,  # type: ignore[arg-type]
-            case=ground.case,
+            disinfectant=ground.case.mains_water.disinfectant,
             litres=found.litres,
             inputs=ground.inputs,
             air_pressure_kpa=ground.air_pressure_kpa,
@@ -285,6 +286,8 @@ def _before_the_fish(  # noqa: PLR0911 - one return a kind of effect
         return neutralise(state, came_from=name, ammonia_mg_n_per_l=prepare.chloramine_ammonia(ground.case, state))
     if isinstance(effect, Aired):
         share = ground.inputs.value(tables.row("hospital_demands", demand="start of saturation"))
+        if effect.co2_mg_per_l is not None:
+            return air_to(state, co2_mg_per_l=effect.co2_mg_per_l, share=share, came_from=name)
         return air(state, share=share, co2_in_air_ppm=room_co2_ppm(ground.inputs), came_from=name)
     if isinstance(effect, Oxygenated):
         level = np.maximum(state[Q.OXYGEN], effect.oxygen_mg_per_l)
