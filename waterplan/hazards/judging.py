@@ -249,7 +249,7 @@ def _measures(assessed: Assessed, found: Verdict) -> Iterator[Measure]:
         if not one.decides:
             continue
         wanted = [tuple(path.rpartition("/")[::2]) for path in sorted(one.known.assumed)]
-        if not wanted and found is not Verdict.WITHIN_LIMIT:
+        if not wanted and found not in (Verdict.WITHIN_LIMIT, Verdict.NOT_KNOWN):
             wanted = [(one.water, one.quantity)]
         for water, quantity in wanted:
             kit = tables.find("ordinary_readings", quantity=quantity)
