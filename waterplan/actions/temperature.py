@@ -86,7 +86,8 @@ def _matched(context: Context, kind: Kind) -> Iterator[Proposal]:
 
 def _before(need: Need) -> WaterStay | None:
     assert need.stretch is not None
-    return way_of(Subject(stay=need.context.stay, water=need.water, stretch=need.stretch))
+    way = way_of(Subject(stay=need.context.stay, water=need.water, stretch=need.stretch))
+    return None if way is None else way.water
 
 
 def _is_matched(context: Context, need: Need) -> bool:
