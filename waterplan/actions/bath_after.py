@@ -12,7 +12,7 @@ from waterplan.actions.dose_water import DoseWater
 from waterplan.actions.draft import Reason, reason
 from waterplan.hazards.record import Hazard, Verdict
 from waterplan.hazards.verdict import hazard_row, verdict_of
-from waterplan.published import FloatArray, Numbers
+from waterplan.published import Numbers
 from waterplan.spread import band
 from waterplan.stay.operations import air, air_to
 from waterplan.stay.quantities import UNITS, Q
