@@ -138,7 +138,7 @@ def _ph(water: DoseWater, closed: State, entered: State, aired: State) -> Iterat
     act, watch = (tables.row("water_limits", quantity="ph", group="any", level=level) for level in ("act", "watch"))
 
     def within(row: tables.Row) -> NDArray[Any]:
-        return np.logical_and.reduce(
+        return np.logical_and.reduce(  # type: ignore[no-any-return]
             [(state[Q.PH] >= row.low) & (state[Q.PH] <= row.high) for state in (entered, aired)]
         )
 
