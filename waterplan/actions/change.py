@@ -96,8 +96,9 @@ def _worse(need: Need, path: str, made: State) -> Iterator[Why]:
 
 
 def _worst_of(need: Need, quantity: Q) -> Numbers:
-    """The most that the water comes to in the stretch, as its hazards read it."""
-    return most(Subject(stay=need.context.stay, water=need.water, stretch=need.stretch), quantity)
+    """The most that the water comes to in the stretch before any action, as its hazards read it."""
+    before = need.context.before
+    return most(Subject(stay=before, water=before[need.path], stretch=need.stretch), quantity)
 
 
 def _kept(need: Need) -> State:

@@ -26,7 +26,11 @@ class AirIsOn(Effect):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Aired(Effect):
-    """The water is aired through until it is in balance with the air, before it is used."""
+    """The water is aired before it is used: through, until it is in balance with the air, or until it holds so much
+    carbon dioxide and no more.
+    """
+
+    co2_mg_per_l: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -27,10 +27,12 @@ from waterplan.tank.events import Event
 from waterplan.tank.fish_events import FishIn, FishOut, Handled
 from waterplan.tank.occupants import Fish as TankFish
 from waterplan.tank.setup import Heater, Setup
-from waterplan.tank.through_time import course
+from waterplan.tank.through_time import DEFAULT_STEP_H, course
 from waterplan.tank.water_body import Room
 
 _SOONER_H = 1e-3
+# Through days an hour's step is good to two thousandths of what each state moves through (DEVELOPERS.md).
+_LONG_STEP_H, _A_DAY_H = 1.0, 24.0
 _NEARLY_ALL, _TIMES_ENOUGH = 0.99, 4.0
 
 
@@ -73,6 +75,7 @@ def stand(water: WaterStay, stretch: Stretch, scenario: Scenario) -> Course:
             events,
             until_h=horizon,
             every_h=record_every_h(horizon),
+            step_h=_LONG_STEP_H if horizon > _A_DAY_H else DEFAULT_STEP_H,
             follow=follow,
             over_when=over_when,
         )
