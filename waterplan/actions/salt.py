@@ -69,7 +69,7 @@ def _went_in(context: Context, water: WaterStay) -> Iterator[Proposal]:
     if grams <= 0.0:
         return
     need = need_of(context, water, ())
-    times = [one.at for one in done(context, Kind.SALT, water.place, "salt")] or [context.ground.as_of]
+    times = [*(one.at for one in done(context, Kind.SALT, water.place, "salt")), context.ground.as_of]
     path = need.id(Kind.SALT, "went-in")
     figure = context.figures.put(f"{need.path}/salt/went-in", grams, unit="g", act_end=ActEnd.BEST)
     keys = need.action(
@@ -191,7 +191,11 @@ def _guard(need: Need) -> Iterator[Proposal]:
     context, state, stretch = need.context, need.water.start, need.stretch
     assert stretch is not None
     ratio = tables.row("water_limits", quantity="chloride_ratio", group="any", level="least")
-    most = need.water.course(stretch).most(Q.NITRITE) if stretch.moment is Moment.HOSPITAL else state[Q.NITRITE]
+    most = (
+        context.before[need.path].course(stretch).most(Q.NITRITE)
+        if stretch.moment is Moment.HOSPITAL
+        else state[Q.NITRITE]
+    )
     nitrite = np.maximum(most, 0.0)
     there = chloride_mg_per_l(state)
     missing = np.asarray(chloride_needed_mg_per_l(nitrite, ratio=ratio.value, chloride_mg_per_l=there))
