@@ -64,7 +64,7 @@ def _logged(context: Context, where: WaterStay) -> Logged:
         hours = clock.hours(row.taken)
         if row.key != "temperature" or hours is None or not 0.0 <= hours <= clock.now_h:
             continue
-        own = where.place.name if hours < home_h else "home water"
+        own = where.place.id if hours < home_h else HOME
         if row.water == own:
             found.setdefault(int(hours // _DAY_H), []).append(row.reading.measured.best)
     means = {day: float(np.mean(values)) for day, values in sorted(found.items())}

@@ -10,7 +10,7 @@ from waterplan.actions.heating import Heating, heating
 from waterplan.actions.needs import Need, down, full, high, in_parts, low, need_of, needs
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Action, Instead, Kind
-from waterplan.hazards.levels import way_of
+from waterplan.hazards.levels import Way, stands, way_of
 from waterplan.hazards.record import Hazard, Why
 from waterplan.hazards.subject import Subject
 from waterplan.published import FloatArray
@@ -23,7 +23,7 @@ from waterplan.tank.heat import KJ_PER_L_K
 from waterplan.tank.heat_balance import ICE_MELTING_KJ_PER_KG
 from waterplan.tank.temperature_ramp import temperature_ramp
 
-_NEAR_C = 0.05
+_NEAR_C, _MOST_TIMES = 0.05, 3.0
 
 
 def cool(context: Context) -> Iterator[Proposal]:
@@ -73,21 +73,28 @@ def _matched(context: Context, kind: Kind) -> Iterator[Proposal]:
     for need in sorted(calling, key=lambda one: one.start_h):
         if need.kind in (WaterKind.HOME, WaterKind.BAG, WaterKind.BOX):
             continue
-        before = _before(need)
-        if before is None:
+        way = way_of(Subject(stay=context.before, water=context.before[need.path], stretch=need.stretch))
+        if way is None:
             continue
         now = need.water.start[Q.TEMPERATURE]
-        target = targets.get(before.place.id, before.start[Q.TEMPERATURE])
+        before = way.water
+        left = targets.get(before.place.id, before.start[Q.TEMPERATURE])
+        target = left + _drift(context, way, left)
         targets[need.path] = target
         cooler = bool(target[0] < now[0] - _NEAR_C)
         if cooler is (kind is Kind.COOL) and not np.array_equal(now, target):
             yield _brought(need, kind, target, before)
 
 
-def _before(need: Need) -> WaterStay | None:
-    assert need.stretch is not None
-    way = way_of(Subject(stay=need.context.stay, water=need.water, stretch=need.stretch))
-    return None if way is None else way.water
+def _drift(context: Context, way: Way, start: FloatArray) -> FloatArray | float:
+    """How far the water that the fish leaves warms or cools towards the room by then; a pond stays as it is."""
+    if stands(Subject(stay=context.before, water=way.water, stretch=way.stretch)):
+        return 0.0
+    found = way.water.start[Q.TEMPERATURE]
+    drift = way.water.course(way.stretch).at_end(Q.TEMPERATURE) - found
+    room = np.asarray(context.ground.room.air_temp_c)
+    apart = np.where(np.abs(room - found) < _NEAR_C, np.inf, room - found)
+    return np.asarray(drift * np.clip((room - start) / apart, -_MOST_TIMES, _MOST_TIMES))
 
 
 def _is_matched(context: Context, need: Need) -> bool:
