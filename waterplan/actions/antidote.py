@@ -69,6 +69,8 @@ def _chlorine(task: Task, hose: bool) -> FloatArray:
     """Total chlorine of the new water: as read in it, of the mains, or the worst that is plausible."""
     if not hose and task.water.state.has(Q.CHLORINE):
         known = task.water.state.known[Q.CHLORINE]
+        if "/neutralise/" in (known.came_from or ""):
+            raise Stopped(reason("ordered already", {"action": known.came_from or ""}))
         if known.is_known:
             return np.maximum(known.draws, 0.0)
     if task.around.chlorine is not None:

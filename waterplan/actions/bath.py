@@ -16,7 +16,7 @@ from waterplan.actions.draft import Reason, Stopped, reason
 from waterplan.actions.portions import Portion, gone_in, portion
 from waterplan.actions.record import Kind
 from waterplan.actions.tricaine_bath import Buffered, acid_mmol, buffered, chosen
-from waterplan.dose import anaesthesia, disinfectants
+from waterplan.dose import anaesthesia, changes, disinfectants
 from waterplan.dose.anaesthesia import Depth
 from waterplan.dose.banded import Purpose
 from waterplan.dose.rounding import Safe
@@ -169,10 +169,22 @@ def _levels(task: Task, made: Portion, there: FloatArray, wanted: float, ceiling
         assert highest(litres, there=there, given=made.given) <= ceiling * (1.0 + 1e-6)
     draft.amount("level", level(litres, there=there, given=made.given), unit, act_end=ActEnd.HIGH)
     draft.amount("wanted", wanted, unit, act_on=wanted)
+    if task.water.lasting and task.kind is not Sum.ANAESTHETIC:
+        _after_a_change(task, level(litres, there=there, given=made.given))
     draft.amount("volume", litres, "L", act_end=ActEnd.LOW)
     if np.any(there > 0.0):
         draft.amount("there", there, unit, act_end=ActEnd.HIGH)
         draft.worked_out_for["there"] = "high"
+
+
+def _after_a_change(task: Task, levels: FloatArray) -> None:
+    """What a change of water leaves, and what puts it back where it is meant to stay."""
+    row = tables.row("defaults", what="unsalting change")
+    left = changes.level_after_changes_mg_per_l(levels, changed_fraction=row.value, changes=1)
+    low, best = band(task.water.litres).low, band(levels).best
+    again = float(changes.put_back_g(low, changed_fraction=row.value, wanted_mg_per_l=best))
+    task.draft.amount("level after a change", np.asarray(left), task.unit, rows=(row.id,))
+    task.draft.amount("put back", again, "mL" if task.unit == "uL/L" else "g", rows=(row.id,))
 
 
 def _require_fit_after(task: Task, made: Portion, buffer: Buffered) -> None:

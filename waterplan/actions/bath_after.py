@@ -9,8 +9,8 @@ from waterplan import tables
 from waterplan.actions.dose_water import DoseWater
 from waterplan.actions.draft import Reason, reason
 from waterplan.hazards.record import Hazard, Verdict
-from waterplan.hazards.verdict import hazard_row, verdict_of
-from waterplan.published import FloatArray, Numbers
+from waterplan.hazards.verdict import Yes, hazard_row, verdict_of
+from waterplan.published import Numbers
 from waterplan.spread import band
 from waterplan.stay.operations import air, air_to
 from waterplan.stay.quantities import UNITS, Q
@@ -115,15 +115,15 @@ def grave_groups(water: DoseWater, attribute: str) -> tuple[str, ...]:
 
 
 def _verdict(
-    water: DoseWater, hazard: Hazard, passed: FloatArray, harmed: FloatArray, *, assumed: bool, unseen: bool = False
+    water: DoseWater, hazard: Hazard, passed: Yes, harmed: Yes, *, assumed: bool, unseen: bool = False
 ) -> Verdict:
     """What the table of verdicts says of a bath."""
     kind = water.place.kind if water.place is not None else WaterKind.INDUCTION
     hours = np.where(harmed, 0.0, np.inf) if hazard is Hazard.CHLORINE else np.full(passed.shape, np.inf)
     found, _ = verdict_of(
         hazard_row(hazard, kind).severity,
-        passed=passed.astype(bool),
-        harmed=harmed.astype(bool),
+        passed=passed,
+        harmed=harmed,
         hours=hours,
         assumed=assumed,
         unseen=unseen,
@@ -134,10 +134,9 @@ def _verdict(
 def _ph(water: DoseWater, closed: State, entered: State, aired: State) -> Iterator[Told]:
     act, watch = (tables.row("water_limits", quantity="ph", group="any", level=level) for level in ("act", "watch"))
 
-    def within(row: tables.Row) -> FloatArray:
-        return np.logical_and.reduce(
-            [(state[Q.PH] >= row.low) & (state[Q.PH] <= row.high) for state in (entered, aired)]
-        )
+    def within(row: tables.Row) -> Yes:
+        least, most = np.minimum(entered[Q.PH], aired[Q.PH]), np.maximum(entered[Q.PH], aired[Q.PH])
+        return np.asarray((least >= row.low) & (most <= row.high))
 
     known = all(one.is_known for one in water.alkaline)
     passed, harmed = within(watch), ~within(act)

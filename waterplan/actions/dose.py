@@ -3,6 +3,8 @@
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
+import numpy as np
+
 from waterplan import tables
 from waterplan.actions.antidote import dechlorinated
 from waterplan.actions.bath import bath
@@ -14,11 +16,14 @@ from waterplan.actions.record import Kind, Who
 from waterplan.actions.salting import salted
 from waterplan.actions.things import drain, solution
 from waterplan.case.model import Dose
+from waterplan.dose import anaesthesia
 from waterplan.dose.substances import Kind as Sum
 from waterplan.errors import ImpossibleInput
+from waterplan.fish.breathing import goldfish_breaths_per_min
 from waterplan.stay.contents import thing_of
 from waterplan.stay.equipment import room_co2_ppm
 from waterplan.stay.quantities import Q
+from waterplan.stay.record import ActEnd
 from waterplan.stay.state import Known
 from waterplan.stay.waters import MAINS
 from waterplan.stay.whole import stay as stay_of
@@ -161,5 +166,10 @@ def _anaesthetic_words(task: Task) -> dict[str, str]:
     times = [
         row.id for group in groups for row in tables.rows("anaesthetic_times", agent=task.row["agent"], fish=group)
     ]
+    lived = [row.id for row in anaesthesia.overdose_survivals(task.row["agent"])]
     words = {"aim": aim["stage"], "not past": aim["not_past"], "sheet": aim["sheet"]}
-    return words | ({"times": "|".join(times)} if times else {})
+    if any(kind.salt_group == "goldfish" for kind in task.water.species):
+        breaths = np.asarray(goldfish_breaths_per_min(task.water.state[Q.TEMPERATURE]))
+        task.draft.amount("breaths at rest", breaths, "per min", act_end=ActEnd.BEST)
+    words |= {"times": "|".join(times)} if times else {}
+    return words | ({"lived": "|".join(lived)} if lived else {})

@@ -22,7 +22,6 @@ from waterplan.stay.inputs import Inputs
 from waterplan.stay.record import ActEnd
 from waterplan.stay.state import State
 
-
 USUAL_IODINE = "povidone-iodine stock"
 
 

@@ -119,13 +119,7 @@ def is_done(case: Case, dose: Dose, water: DoseWater, now: datetime | None) -> d
 
 def _is_given(one: Already, thing: str, water: DoseWater) -> bool:
     unknown = one.level is None and one.grams is None
-    return bool(
-        one.what == thing
-        and one.since is not None
-        and unknown
-        and water.place is not None
-        and is_here(water.place, one.where)
-    )
+    return bool(one.what == thing and unknown and water.place is not None and is_here(water.place, one.where))
 
 
 def _place(context: Context, dose: Dose) -> Place | None:

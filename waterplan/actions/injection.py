@@ -16,13 +16,15 @@ from waterplan.actions.portions import split, summed
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Kind, Who
 from waterplan.case.model import Case, Injection
+from waterplan.dose import drugs
 from waterplan.dose.injection import WeightFrom, injection_ml
 from waterplan.dose.rounding import Safe, round_safely
 from waterplan.fish.species import Species
 from waterplan.published import FloatArray
 from waterplan.stay.figures import Figures
 from waterplan.stay.fish import FishAtHand
-from waterplan.stay.record import ActEnd, Moment, Origin
+from waterplan.stay.quantities import Q
+from waterplan.stay.record import ActEnd, Moment, Origin, WaterKind
 
 _DILUTIONS = (10.0, 5.0, 2.0, 20.0, 50.0, 100.0)
 _GUESSES = frozenset({"owner's word", "estimate", "guess", "not stated"})
@@ -52,6 +54,7 @@ class Weighed:
     eaten: bool | None
     dehydrated: bool = False
     steroid: bool = False
+    temp_c: FloatArray | None = None
 
 
 def draw(weight_kg: float, *, dose_mg_per_kg: float, stock_mg_per_ml: float, division_ml: float) -> Drawn:
@@ -124,10 +127,10 @@ def injections(context: Context) -> Iterator[Proposal]:
     for number, injection in enumerate(ground.case.injections, 1):
         same = [one for one in ground.case.injections[: number - 1] if one.drug.lower() == injection.drug.lower()]
         more = f"/{len(same) + 1}" if same else ""
-        for fish in _meant_for(injection, patients):
+        for fish in patients:
             yield one_injection(
                 injection,
-                weighed(ground.case, fish),
+                weighed(context, fish),
                 figures=context.figures,
                 day=day,
                 at=ground.clock.at(0.0),
@@ -172,8 +175,15 @@ def one_injection(
     return draft.proposal()
 
 
-def weighed(case: Case, fish: FishAtHand) -> Weighed:
-    """A patient with its weight, and how that was found."""
+def weighed(context: Context, fish: FishAtHand) -> Weighed:
+    """A patient with its weight, how that was found, and the temperature of the water that it is kept in."""
+    case = context.ground.case
+    waters = [one for one in context.stay.waters.values() if any(fish.id in part.fish for part in one.place.stretches)]
+    kept = [one for one in waters if one.place.kind is WaterKind.HOSPITAL] or waters
+    temp = None
+    if kept:
+        meant = context.ground.kept_temp_c(kept[0].place.id)
+        temp = kept[0].start[Q.TEMPERATURE] if meant is None else meant
     patient = case.patients[int(fish.id.rpartition("-")[2]) - 1]
     found = WeightFrom.WEIGHED
     if fish.weight_kg.origin is not Origin.MEASURED:
@@ -188,6 +198,7 @@ def weighed(case: Case, fish: FishAtHand) -> Weighed:
         eaten=patient.eaten,
         dehydrated=any(one.what == "dehydrated" for one in case.already),
         steroid=any(one.what == "steroid" for one in case.already),
+        temp_c=temp,
     )
 
 
@@ -234,6 +245,9 @@ def _amounts(draft: Draft, fish: Weighed, made: Drawn, dose: float, stock: float
     draft.amount("weight", fish.weight_kg, "kg", act_end=ActEnd.BEST)
     draft.amount("sites", float(len(made.sites)), "pieces", act_on=float(len(made.sites)))
     draft.part_amounts["draw"], draft.parts = made.sites, len(made.sites)
+    if fish.temp_c is not None:
+        days = np.asarray(drugs.withdrawal_days(np.maximum(fish.temp_c, 0.0)))
+        draft.amount("withdrawal", days, "d", act_end=ActEnd.HIGH, equations=(drugs.withdrawal_days,))
     if made.dilution > 1.0:
         draft.amount("dilution", made.dilution, "parts in all", act_on=made.dilution)
         diluted = stock / made.dilution
@@ -320,11 +334,6 @@ def _printed(row: tables.Row) -> Reason:
 
 def _ends(rows: tuple[tables.Row, ...]) -> tuple[float, float]:
     return min(row.high if math.isnan(row.low) else row.low for row in rows), max(row.high for row in rows)
-
-
-def _meant_for(injection: Injection, patients: list[FishAtHand]) -> list[FishAtHand]:
-    named = getattr(injection, "patients", ())
-    return [one for number, one in enumerate(patients, 1) if not named or number in named]
 
 
 def _given(case: Case, injection: Injection, now: datetime | None) -> datetime | None:
