@@ -8,16 +8,20 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.actions.dosed import all_doses, amount, cautions, codes, context, dose, one, table
+from waterplan.actions.dose import doses
 from waterplan.actions.dose_sums import highest, needed, require_room
 from waterplan.actions.draft import Stopped
 from waterplan.actions.portions import Bench, portion, split, summed
+from waterplan.actions.proposing import Context
+from waterplan.actions.record import Kind
 from waterplan.case.bottle import parse_bottle
+from waterplan.case.reading import read_case
 from waterplan.dose.banded import Purpose
 from waterplan.dose.rounding import Safe
-from waterplan.spread import band
-from waterplan.stay.effects import SubstanceIn
+from waterplan.spread import Draws, band
+from waterplan.stay.effects import Effects, SubstanceIn
 from waterplan.stay.quantities import Q
-from waterplan.stay.whole import stay
+from waterplan.stay.whole import lay_out, stay
 
 SALT = {"grade": "non-iodised table salt"}
 
@@ -245,3 +249,29 @@ def test_a_tracer_and_already_are_in_the_state_from_the_start() -> None:
     more = table("already", what="salt", where="tank", level="1 ± 0 g/L")
     at_hand = context(more, home="")
     assert at_hand.stay["hospital-1"].as_found[Q.SALT][0] == pytest.approx(1.0)
+
+
+def test_the_dip_that_is_intended_is_a_dose_like_any_other() -> None:
+    # 25 g/L in the 10 L that are made up where no tub for a dip is named: 250 g.
+    made, _ = all_doses("", intended='salt_dip = "25 g/L"')
+    assert codes(made[0]) == {"must not meet"}  # the day of the anaesthetic
+    text = "\n".join(
+        ["waterplan_case = 1", "[patient]", 'species = "koi"', 'eaten = "no"', "[intended]", 'salt_dip = "25 g/L"']
+    )
+    alone = read_case(text)
+    ground = lay_out(alone, draws=Draws(count=64))
+    (dip,) = doses(Context(ground=ground, stay=stay(ground, Effects()), judged={}, accepted=()))
+    weighed = ground.figures.record(dip.action.amounts["substance"])
+    assert weighed.act_on is not None
+    assert 220.0 <= weighed.act_on <= 250.0
+
+
+def test_a_filter_is_not_counted_on_for_the_days_of_what_was_put_in() -> None:
+    # Permanganate at 2 mg/L or more: 7 days of the table from the 8th of May, to the 15th.
+    made, _ = all_doses(table("already", what="permanganate", where="tank", since="2026-05-08", level="3 ± 0 mg/L"))
+    (wait,) = [one for one in made if one.action.kind is Kind.WAIT]
+    assert wait.action.until is not None
+    assert wait.action.until.date().isoformat() == "2026-05-15"
+    assert [type(effect).__name__ for effect in wait.effects] == ["FilterLost"]
+    over, _ = all_doses(table("already", what="permanganate", where="tank", since="2026-04-01", level="3 ± 0 mg/L"))
+    assert not over[0].effects

@@ -69,10 +69,10 @@ def after(
     Notes
     -----
     The table of verdicts decides, as for any water: what comes to `act now` is unfit. pH counts with the worse of
-    when the fish goes in and when it has aired; carbon dioxide is at its height closed, and is aired out first where it is above its limit;
-    un-ionised ammonia is at its height aired through, which takes longer than a bath: there the level that harms counts.
-    What was not measured is to be measured before the fish goes in; a pH that stands on it, and that may be unfit, is
-    unfit.
+    closed and aired where it harms, and of when the fish goes in and aired where it is only watched; carbon dioxide is at its height closed, and is aired out first where it
+    is above its limit; un-ionised ammonia is at its height aired through, which takes longer than a bath: there the
+    level that harms counts. What was not measured is to be measured before the fish goes in; a pH that stands on it,
+    and that may be unfit, is unfit.
     """
     name = closed.after[-1] if closed.after else ""
     aired = air(closed, share=share, co2_in_air_ppm=co2_in_air_ppm, came_from=name) if changed else closed
@@ -134,12 +134,12 @@ def _verdict(
 def _ph(water: DoseWater, closed: State, entered: State, aired: State) -> Iterator[Told]:
     act, watch = (tables.row("water_limits", quantity="ph", group="any", level=level) for level in ("act", "watch"))
 
-    def within(row: tables.Row) -> Yes:
-        least, most = np.minimum(entered[Q.PH], aired[Q.PH]), np.maximum(entered[Q.PH], aired[Q.PH])
-        return np.asarray((least >= row.low) & (most <= row.high))
+    def within(row: tables.Row, *states: State) -> Yes:
+        every = np.array([state[Q.PH] for state in states])
+        return np.asarray((every.min(axis=0) >= row.low) & (every.max(axis=0) <= row.high))
 
     known = all(one.is_known for one in water.alkaline)
-    passed, harmed = within(watch), ~within(act)
+    passed, harmed = within(watch, entered, aired), ~within(act, closed, aired)
     found = _verdict(water, Hazard.PH, passed, harmed, assumed=not known)
     if found is Verdict.NOT_KNOWN:
         found = _verdict(water, Hazard.PH, passed, harmed, assumed=False)

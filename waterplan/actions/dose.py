@@ -13,24 +13,31 @@ from waterplan.actions.dose_water import DoseWater, dose_water, is_done
 from waterplan.actions.draft import Draft, Stopped, reason
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Kind, Who
+from waterplan.actions.residues import residues
 from waterplan.actions.salting import salted
 from waterplan.actions.things import drain, solution
+from waterplan.case.measures import litres as litres_kind
 from waterplan.case.model import Dose
+from waterplan.case.references import Target
+from waterplan.case.values import Reading, parse_reading
 from waterplan.dose import anaesthesia
+from waterplan.dose.salt import Exposure
 from waterplan.dose.substances import Kind as Sum
 from waterplan.errors import ImpossibleInput
 from waterplan.fish.breathing import goldfish_breaths_per_min
 from waterplan.stay.contents import thing_of
 from waterplan.stay.equipment import room_co2_ppm
 from waterplan.stay.quantities import Q
-from waterplan.stay.record import ActEnd
+from waterplan.stay.record import ActEnd, WaterKind
 from waterplan.stay.state import Known
 from waterplan.stay.waters import MAINS
 from waterplan.stay.whole import stay as stay_of
 
 
 def doses(context: Context) -> Iterator[Proposal]:
-    """Every dose of the case, in the file's order: each stands on the water as those before it leave it.
+    """Every dose of the case, in the file's order, and the dip that is intended: each stands on what those before it leave.
+
+    Before them comes what has been put in already and harms a filter.
 
     Parameters
     ----------
@@ -42,12 +49,28 @@ def doses(context: Context) -> Iterator[Proposal]:
     Proposal
         The action with its effects, or refused without any.
     """
-    for number, dose in enumerate(context.ground.case.doses, 1):
+    yield from residues(context)
+    for number, dose in enumerate((*context.ground.case.doses, *intended_dip(context)), 1):
         made = one_dose(context, dose, number)
         if made.effects:
             effects = context.stay.effects.with_(*made.effects)
             context = replace(context, stay=stay_of(context.ground, effects), accepted=(*context.accepted, made))
         yield made
+
+
+def intended_dip(context: Context) -> Iterator[Dose]:
+    """The salt dip that the case intends, as a dose: into its dip tub, or into litres made up for it."""
+    intended = context.ground.case.intended
+    if intended.salt_dip is None:
+        return
+    tub = next((place for place in context.ground.places.values() if place.kind is WaterKind.DIP), None)
+    into = Target(path=tub.id) if tub is not None else Target(litres=_dip_litres())
+    yield Dose(substance="salt", use=Exposure.DIP.value, into=into, strength=intended.salt_dip)
+
+
+def _dip_litres() -> Reading | None:
+    litres = tables.row("defaults", what="dip volume").value
+    return parse_reading(f"{litres:g} L, marked tub", litres_kind().quantity)
 
 
 def one_dose(context: Context, dose: Dose, number: int) -> Proposal:

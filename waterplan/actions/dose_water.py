@@ -113,8 +113,8 @@ def is_done(case: Case, dose: Dose, water: DoseWater, now: datetime | None) -> d
         if one.substance == dose.substance and (water.place is None or is_here(water.place, one.water))
     ]
     thing = substances.substance(dose.substance)["thing"]
-    past += [one.since for one in case.already if _is_given(one, thing, water)]
-    return max((one for one in past if now is None or one.replace(tzinfo=now.tzinfo) <= now), default=None)
+    past += [one.since for one in case.already if one.since is not None and _is_given(one, thing, water)]
+    return max((one for one in past if now is None or one <= now), default=None)
 
 
 def _is_given(one: Already, thing: str, water: DoseWater) -> bool:
