@@ -69,10 +69,10 @@ def after(
     Notes
     -----
     The table of verdicts decides, as for any water: what comes to `act now` is unfit. pH counts with the worse of
-    closed and aired where it harms, and of when the fish goes in and aired where it is only watched; carbon dioxide is at its height closed, and is aired out first where it
-    is above its limit; un-ionised ammonia is at its height aired through, which takes longer than a bath: there the
-    level that harms counts. What was not measured is to be measured before the fish goes in; a pH that stands on it,
-    and that may be unfit, is unfit.
+    closed and aired where it harms, and of when the fish goes in and aired where it is only watched. Carbon dioxide is
+    at its height closed, and is aired out first where it is above its limit. Un-ionised ammonia is at its height aired
+    through, which takes longer than a bath: there the level that harms counts. What was not measured is to be measured
+    before the fish goes in; a pH that stands on it, and that may be unfit, is unfit.
     """
     name = closed.after[-1] if closed.after else ""
     aired = air(closed, share=share, co2_in_air_ppm=co2_in_air_ppm, came_from=name) if changed else closed
