@@ -43,7 +43,7 @@ def test_the_error_of_what_is_there_is_counted() -> None:
 def test_a_level_that_nobody_knows_is_asked_for_and_one_given_since_is_not_given_again() -> None:
     text = dose("formalin", "indefinite", "home pond", strength="25 uL/L")
     made, _ = all_doses(text + table("already", what="formalin", where="home pond"))
-    assert codes(made[0]) == {"enter the level that is there"}
+    assert codes(made[0]) == {"enter-the-level-that-is-there"}
     given_, _ = all_doses(text + table("already", what="formalin", where="home pond", since="2026-05-08"))
     assert given_[0].action.done is not None
     assert not given_[0].effects
@@ -74,7 +74,7 @@ def test_a_second_dose_of_one_substance_finds_the_first_there() -> None:
     first = dose("formalin", "bath", strength="150 uL/L", syringe="0.1 mL")
     same, _ = all_doses(first + first)
     assert codes(same[0]) == set()
-    assert codes(same[1]) == {"nothing to add"}
+    assert codes(same[1]) == {"nothing-to-add"}
     more, at_hand = all_doses(first + first.replace("150", "200"))
     assert amount(more[1], at_hand, "stock") == pytest.approx(2.0)
 
@@ -130,7 +130,7 @@ def test_a_dose_into_a_water_of_the_plan_changes_its_state() -> None:
 
 def test_a_filter_that_a_dose_harms_is_lost() -> None:
     made, _ = one("chloramine-T", "bath", "tank", strength="10 mg/L", again="10 mg/L", scale="0.1 g")
-    assert "filter harmed" in cautions(made)
+    assert "filter-harmed" in cautions(made)
     assert [type(effect).__name__ for effect in made.effects] == ["SubstanceIn", "FilterLost"]
 
 
@@ -254,7 +254,7 @@ def test_a_tracer_and_already_are_in_the_state_from_the_start() -> None:
 def test_the_dip_that_is_intended_is_a_dose_like_any_other() -> None:
     # 25 g/L in the 10 L that are made up where no tub for a dip is named: 250 g.
     made, _ = all_doses("", intended='salt_dip = "25 g/L"')
-    assert codes(made[0]) == {"must not meet"}  # the day of the anaesthetic
+    assert codes(made[0]) == {"forbidden-by-rule"}  # the day of the anaesthetic
     text = "\n".join(
         ["waterplan_case = 1", "[patient]", 'species = "koi"', 'eaten = "no"', "[intended]", 'salt_dip = "25 g/L"']
     )

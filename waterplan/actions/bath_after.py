@@ -92,7 +92,7 @@ def after(
         (unfit if grave else cautions).append(one)
     if target is not None:
         told = reason(
-            "air the carbon dioxide out first",
+            "air-the-carbon-dioxide-out-first",
             closed=(closed[Q.CARBON_DIOXIDE], "mg/L"),
             limit=(most, "mg/L"),
             to=(target, "mg/L"),
@@ -154,10 +154,10 @@ def _ph(water: DoseWater, closed: State, entered: State, aired: State) -> Iterat
         "most": (row.high, ""),
     }
     if found.rank >= Verdict.ACT_NOW.rank:
-        code = "ph of the bath" if known or bool(harmed.all()) else "measure ph and alkalinity first"
+        code = "ph-of-the-bath" if known or bool(harmed.all()) else "measure-ph-and-alkalinity-first"
         yield True, reason(code, {"row": row.id}, **numbers)
     elif found is not Verdict.WITHIN_LIMIT:
-        yield False, reason("ph of the bath to watch", {"row": row.id}, **numbers)
+        yield False, reason("ph-of-the-bath-to-watch", {"row": row.id}, **numbers)
 
 
 def _ammonia(water: DoseWater, entered: State, aired: State) -> Iterator[Told]:
@@ -178,11 +178,11 @@ def _ammonia(water: DoseWater, entered: State, aired: State) -> Iterator[Told]:
     # Aired through, which takes hours, only the level that harms counts against the bath.
     further = _verdict(water, Hazard.AMMONIA, later <= harm.value, later > harm.value, assumed=not known)
     if found.rank < Verdict.ACT_NOW.rank and further.rank >= Verdict.ACT_NOW.rank:
-        yield True, reason("ammonia when the bath has aired", {"row": harm.id}, **numbers)
+        yield True, reason("ammonia-when-the-bath-has-aired", {"row": harm.id}, **numbers)
         return
     if found is Verdict.WITHIN_LIMIT and known and band(later).high > limit:
         found = Verdict.WATCH
-    yield from _told(found, "ammonia of the bath", Q.AMMONIA, harm.id, numbers)
+    yield from _told(found, "ammonia-of-the-bath", Q.AMMONIA, harm.id, numbers)
 
 
 def _oxygen(water: DoseWater, closed: State, state_of_fish: FishState) -> Iterator[Told]:
@@ -204,7 +204,7 @@ def _oxygen(water: DoseWater, closed: State, state_of_fish: FishState) -> Iterat
         "limit": (alarm.value, "mg/L"),
         "harm": (emergency.value, "mg/L"),
     }
-    yield from _told(found, "oxygen of the bath", Q.OXYGEN, alarm.id, numbers)
+    yield from _told(found, "oxygen-of-the-bath", Q.OXYGEN, alarm.id, numbers)
 
 
 def _chlorine(water: DoseWater, closed: State) -> Iterator[Told]:
@@ -217,7 +217,7 @@ def _chlorine(water: DoseWater, closed: State) -> Iterator[Told]:
     passed, harmed = values <= limit.value, values > harm.value
     found = _verdict(water, Hazard.CHLORINE, passed, harmed, assumed=not known.is_known, unseen=known.censored)
     numbers: dict[str, tuple[Numbers, str]] = {"chlorine": (values, "mg/L"), "limit": (limit.value, "mg/L")}
-    yield from _told(found, "chlorine in the bath", Q.CHLORINE, limit.id, numbers)
+    yield from _told(found, "chlorine-in-the-bath", Q.CHLORINE, limit.id, numbers)
 
 
 def _told(found: Verdict, code: str, quantity: Q, row: str, numbers: dict[str, tuple[Numbers, str]]) -> Iterator[Told]:
@@ -225,6 +225,6 @@ def _told(found: Verdict, code: str, quantity: Q, row: str, numbers: dict[str, t
     if found.rank >= Verdict.ACT_NOW.rank:
         yield True, reason(code, {"row": row}, **numbers)
     elif found is Verdict.NOT_KNOWN:
-        yield False, reason("measure before the fish goes in", {"quantity": quantity.value})
+        yield False, reason("measure-before-the-fish-goes-in", {"quantity": quantity.value})
     elif found is Verdict.WATCH:
-        yield False, reason(f"{code} to watch", {"row": row}, **numbers)
+        yield False, reason(f"{code}-to-watch", {"row": row}, **numbers)

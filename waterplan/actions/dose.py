@@ -94,14 +94,14 @@ def work_out(task: Task) -> Proposal:
     try:
         if task.dose.bottle is not None and task.dose.bottle.detergent:
             row = tables.row("conflicts", rule="antiseptic scrub")
-            raise Stopped(reason("must not meet", {"rule": row["rule"], "row": row.id}))
+            raise Stopped(reason("forbidden-by-rule", {"rule": row["rule"], "row": row.id}))
         _SUMS.get(task.kind, bath)(task)
         if task.kind.with_fish:
             drain(task)
     except Stopped as stopped:
         return draft.proposal(stopped)
     except ImpossibleInput as wrong:
-        told = reason("cannot be", {"argument": wrong.argument})
+        told = reason("impossible-value", {"argument": wrong.argument})
         return draft.proposal(Stopped(told))
     return draft.proposal()
 

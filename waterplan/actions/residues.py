@@ -64,12 +64,12 @@ def _wait(context: Context, place: Place, one: Already, damage: FilterDamage, nu
     start = place.stretches[0].start_h if place.stretches else 0.0
     until_h = np.inf if since_h is None else since_h + damage.days * _DAY_H
     if one.since is None:
-        draft.caution(reason("enter since when it is there", {"substance": one.what}))
+        draft.caution(reason("enter-since-when-it-is-there", {"substance": one.what}))
     else:
         draft.until = one.since + timedelta(days=damage.days)
     if one.level is None:
-        draft.caution(reason("level not known: the worst is taken", {"substance": one.what}))
-    draft.caution(reason("two clean paired tests", {"row": damage.row.id}))
+        draft.caution(reason("level-not-known-worst-taken", {"substance": one.what}))
+    draft.caution(reason("two-clean-paired-tests", {"row": damage.row.id}))
     if until_h > start and place.kind is WaterKind.HOSPITAL:
         draft.effects.append(FilterLost(action=draft.id, water=place.id, at_h=start, treatment=one.what))
     return draft.proposal()
