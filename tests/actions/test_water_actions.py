@@ -341,7 +341,7 @@ def test_nitrite_gets_chloride_in_the_ratio_and_never_past_the_ceiling() -> None
     assert made.action.worked_out_for["volume"] == "high"
     assert sum(made.action.part_amounts["salt"]) == act_on(context, made.action.amounts["salt"])
     ground = ground_of(text.format(40).replace('"koi"', '"sturgeon"').replace('salinity = "0.2', 'salinity = "0.9', 1))
-    over = [one for one in salt(context_of(ground, judged(ground, "home-pond", Hazard.NITRITE, limit=1.6)))]
+    over = list(salt(context_of(ground, judged(ground, "home-pond", Hazard.NITRITE, limit=1.6))))
     assert not [one for one in over if one.effects]
 
 

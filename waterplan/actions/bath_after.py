@@ -2,15 +2,17 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from waterplan import tables
 from waterplan.actions.dose_water import DoseWater
 from waterplan.actions.draft import Reason, reason
 from waterplan.hazards.record import Hazard, Verdict
 from waterplan.hazards.verdict import hazard_row, verdict_of
-from waterplan.published import FloatArray, Numbers
+from waterplan.published import Numbers
 from waterplan.spread import band
 from waterplan.stay.operations import air, air_to
 from waterplan.stay.quantities import UNITS, Q
@@ -69,7 +71,8 @@ def after(
     Notes
     -----
     The table of verdicts decides, as for any water: what comes to `act now` is unfit. pH counts with the worse of
-    when the fish goes in and when it has aired; carbon dioxide is at its height closed, and is aired out first where it is above its limit;
+    when the fish goes in and when it has aired; carbon dioxide is at its height closed, and is aired out first where it is
+    above its limit;
     un-ionised ammonia is at its height aired through, which takes longer than a bath: there the level that harms counts.
     What was not measured is to be measured before the fish goes in; a pH that stands on it, and that may be unfit, is
     unfit.
@@ -115,7 +118,7 @@ def grave_groups(water: DoseWater, attribute: str) -> tuple[str, ...]:
 
 
 def _verdict(
-    water: DoseWater, hazard: Hazard, passed: FloatArray, harmed: FloatArray, *, assumed: bool, unseen: bool = False
+    water: DoseWater, hazard: Hazard, passed: NDArray[Any], harmed: NDArray[Any], *, assumed: bool, unseen: bool = False
 ) -> Verdict:
     """What the table of verdicts says of a bath."""
     kind = water.place.kind if water.place is not None else WaterKind.INDUCTION
@@ -134,13 +137,13 @@ def _verdict(
 def _ph(water: DoseWater, closed: State, entered: State, aired: State) -> Iterator[Told]:
     act, watch = (tables.row("water_limits", quantity="ph", group="any", level=level) for level in ("act", "watch"))
 
-    def within(row: tables.Row) -> FloatArray:
-        return np.logical_and.reduce(
+    def within(row: tables.Row) -> NDArray[Any]:
+        return np.logical_and.reduce(  # type: ignore[no-any-return]
             [(state[Q.PH] >= row.low) & (state[Q.PH] <= row.high) for state in (entered, aired)]
         )
 
     known = all(one.is_known for one in water.alkaline)
-    passed, harmed = within(watch), ~within(act)
+    passed, harmed = within(watch), np.logical_not(within(act))
     found = _verdict(water, Hazard.PH, passed, harmed, assumed=not known)
     if found is Verdict.NOT_KNOWN:
         found = _verdict(water, Hazard.PH, passed, harmed, assumed=False)
