@@ -12,7 +12,8 @@ from waterplan.hazards.judging import judge_all
 from waterplan.hazards.record import Verdict, Why
 from waterplan.hazards.subject import Judged
 from waterplan.stay.effects import Effects
-from waterplan.stay.whole import Ground, Stay, stay
+from waterplan.stay.ground import Ground
+from waterplan.stay.whole import Stay, stay
 
 AFTER = "/after"
 # These look at what is left after all the others, and do nothing to a water themselves.
@@ -58,7 +59,9 @@ def outcome(ground: Ground, *, actions: bool = True) -> Outcome:
     for path, judged in after.items():
         if differs(judged, before.get(path)):
             ground.figures.sums.update({f"{name}{AFTER}": one for name, one in judged.sums.items()})
-    left = Context(ground=ground, stay=joint, judged={**before, **_still(before, after)}, accepted=proposals)
+    left = Context(
+        ground=ground, stay=joint, judged={**before, **_still(before, after)}, accepted=proposals, first=first
+    )
     asked = tuple(one for kind in order() if kind in _AT_THE_END for one in MAKERS.get(kind, _none)(left))
     return Outcome(before=before, after=after, stay_before=first, stay_after=joint, proposals=(*proposals, *asked))
 
@@ -74,7 +77,7 @@ def _proposed(ground: Ground, first: Stay, judged: Mapping[str, Judged]) -> Iter
     for kind in order():
         if kind in _AT_THE_END or kind not in MAKERS:
             continue
-        context = Context(ground=ground, stay=now, judged=judged, accepted=tuple(accepted))
+        context = Context(ground=ground, stay=now, judged=judged, accepted=tuple(accepted), first=first)
         made = list(MAKERS[kind](context))
         accepted += made
         effects = [effect for one in made for effect in one.effects]

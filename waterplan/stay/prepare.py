@@ -59,7 +59,7 @@ def base_state(
     place: Place,
     readings: Mapping[str, Sequence[Reading]],
     *,
-    case: Case,
+    disinfectant: str | None,
     litres: Known,
     inputs: Inputs,
     air_pressure_kpa: FloatArray,
@@ -69,7 +69,7 @@ def base_state(
     known: dict[Q, Known] = {Q.VOLUME: litres, **read(place.id, readings, inputs)}
     for quantity in _RANGED:
         if quantity not in known:
-            known[quantity] = _assumed(place.id, quantity, _row(kind, quantity, case), inputs)
+            known[quantity] = _assumed(place.id, quantity, _row(kind, quantity, disinfectant), inputs)
     full = np.asarray(
         saturation_mg_per_l(
             known[Q.TEMPERATURE].draws, salinity_g_per_kg=known[Q.SALT].draws, air_pressure_kpa=air_pressure_kpa
@@ -240,8 +240,8 @@ def _measured(path: str, reading: Reading, inputs: Inputs) -> Known:
     )
 
 
-def _row(kind: str, quantity: Q, case: Case) -> tables.Row:
-    if kind == "source" and quantity is Q.CHLORINE and case.mains_water.disinfectant == "none":
+def _row(kind: str, quantity: Q, disinfectant: str | None) -> tables.Row:
+    if kind == "source" and quantity is Q.CHLORINE and disinfectant == "none":
         kind = "undisinfected"
     return tables.row("defensible_ranges", kind=kind, quantity=quantity.value)
 
