@@ -58,9 +58,7 @@ volume = "60 L, marked tub"
 """
 
 
-def laid_out(
-    *, species: str = "koi", use: str = "hospital", more: str = "", vessel: str = "", end: str = ""
-) -> Stay:
+def laid_out(*, species: str = "koi", use: str = "hospital", more: str = "", vessel: str = "", end: str = "") -> Stay:
     """A koi or another fish, a pond, one tub and the tub for induction."""
     text = CASE.format(species=species, use=use, more=more, vessel=vessel, end=end)
     case = case_from_document(document_from_text(text))

@@ -170,7 +170,9 @@ def test_total_gas_by_depth() -> None:
 
 
 def test_what_is_there_already_is_told_and_meets_the_rules() -> None:
-    made = laid_out(end='[[already]]\nwhat = "formalin"\nwhere = "tub"\n[[already]]\nwhat = "permanganate"\nwhere = "tub"\nlevel = "2 mg/L"')
+    made = laid_out(
+        end='[[already]]\nwhat = "formalin"\nwhere = "tub"\n[[already]]\nwhat = "permanganate"\nwhere = "tub"\nlevel = "2 mg/L"'
+    )
     about = subject(made)
     found = {one.record.id: one.record.verdict for one in judged(about, Hazard.SUBSTANCE)}
     assert found["hospital-1/substance/formalin"] is Verdict.NOT_KNOWN

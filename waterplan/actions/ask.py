@@ -16,7 +16,9 @@ REFERRALS = frozenset({Kind.ASK, Kind.MEASURE})
 @cache
 def kinds_against(hazard: Hazard) -> tuple[Kind, ...]:
     """The kinds of action that may answer a hazard, in their order, from the table `hazards`."""
-    named = {name.strip() for row in tables.table("hazards") if row["hazard"] == hazard for name in row["answers"].split(";")}
+    named = {
+        name.strip() for row in tables.table("hazards") if row["hazard"] == hazard for name in row["answers"].split(";")
+    }
     return tuple(kind for kind in Kind if kind.value in named)
 
 

@@ -18,13 +18,12 @@ from waterplan.hazards.subject import Subject
 from waterplan.published import Numbers
 from waterplan.stay.course import Scenario
 from waterplan.stay.effects import Changed, Effect
+from waterplan.stay.filling import source_for, start_of
 from waterplan.stay.happenings import first_change_h
 from waterplan.stay.quantities import UNITS, Q
 from waterplan.stay.record import ActEnd, WaterKind
-from waterplan.stay.standing import start_of
 from waterplan.stay.state import State
 from waterplan.stay.waters import HOME, MAINS
-from waterplan.stay.whole import source_for
 from waterplan.water.carbonate import bicarbonate_for_alkalinity_mg_per_l
 
 _SUSPECTS = (Hazard.AMMONIA, Hazard.NITRITE, Hazard.SUBSTANCE, Hazard.PH, Hazard.CONFLICT)

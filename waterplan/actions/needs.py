@@ -16,9 +16,9 @@ from waterplan.hazards.subject import Judged
 from waterplan.published import FloatArray, Numbers
 from waterplan.spread import band
 from waterplan.stay.figures import rounded, step_of
+from waterplan.stay.ground import WaterStay
 from waterplan.stay.record import ActEnd, Moment, WaterKind
 from waterplan.stay.waters import HOME, Place, Stretch
-from waterplan.stay.whole import WaterStay
 from waterplan.tank.trouble import CHECK_BY_SHARE
 
 POWER_OFF = "power off"

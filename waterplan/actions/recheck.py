@@ -12,10 +12,10 @@ from waterplan.actions.record import Action, Kind, Who
 from waterplan.fish.healing import days_to_degree_days
 from waterplan.hazards.record import Why
 from waterplan.published import FloatArray
+from waterplan.stay.ground import WaterStay
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, Moment, WaterKind
 from waterplan.stay.waters import HOME
-from waterplan.stay.whole import WaterStay
 
 _DAY_H = 24.0
 _LONGEST_DAYS = 3650.0

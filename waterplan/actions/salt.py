@@ -16,11 +16,11 @@ from waterplan.dose.salt import salt_steps, salt_to_add_g
 from waterplan.hazards.record import Hazard, Why
 from waterplan.published import FloatArray
 from waterplan.stay.effects import SaltIn
+from waterplan.stay.ground import WaterStay
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, Moment
 from waterplan.stay.state import chloride_mg_per_l
 from waterplan.stay.waters import HOME, Stretch
-from waterplan.stay.whole import WaterStay
 from waterplan.water.nitrite import chloride_needed_mg_per_l, salt_for_chloride_mg_per_l
 
 _MG_PER_G, _G_PER_KG = 1000.0, 1000.0

@@ -15,10 +15,10 @@ from waterplan.hazards.record import Hazard, Why
 from waterplan.hazards.subject import Judged, Subject
 from waterplan.published import FloatArray
 from waterplan.stay.effects import BroughtTo, Effect, IceHung, ThermostatRamp
+from waterplan.stay.ground import WaterStay
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, Moment, WaterKind
 from waterplan.stay.waters import HOME, Stretch
-from waterplan.stay.whole import WaterStay
 from waterplan.tank.heat import KJ_PER_L_K
 from waterplan.tank.heat_balance import ICE_MELTING_KJ_PER_KG
 from waterplan.tank.temperature_ramp import temperature_ramp
