@@ -102,7 +102,7 @@ def _ammonia(task: Task, chlorine: FloatArray) -> None:
     nh3 = np.asarray(ammonia.nh3_mg_n_per_l(total, ph=state[Q.PH], water_temp_c=state[Q.TEMPERATURE]))
     task.draft.cost(
         reason(
-            "chloramine-leaves-ammonia",
+            "ammonia-that-chloramine-leaves",
             left=(left, "mg/L as N"),
             total=(total, "mg/L as N"),
             unionised=(nh3, "mg/L as N"),

@@ -122,13 +122,13 @@ def _amounts(
 ) -> None:
     draft, there = task.draft, task.water.there("salt")
     total = summed(parts)
-    draft.amount("substance", need, "g", act_on=total, rows=(row.id,), worked_out_for=f"{litres:.4g} L")
+    draft.amount("mass", need, "g", act_on=total, rows=(row.id,), worked_out_for=f"{litres:.4g} L")
     made = level(task.water.litres, there=there, given=total, per_unit=1.0)
     draft.amount("level", made, _UNIT, act_end=ActEnd.HIGH)
     draft.amount("wanted", wanted, _UNIT, act_on=wanted)
     draft.amount("volume", task.water.litres, "L", act_end=ActEnd.LOW)
     draft.amount("there", there, _UNIT, act_end=ActEnd.HIGH)
-    draft.parts, draft.part_amounts["substance"] = len(parts), parts
+    draft.parts, draft.part_amounts["mass"] = len(parts), parts
     draft.worked_out_for |= {"volume": "low", "there": "high"}
     draft.words["label"] = task.dose.grade or "salt"
     damage = disinfectants.filter_damage("salt", level=band(made).high) if task.water.lasting else None
