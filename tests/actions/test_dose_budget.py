@@ -14,6 +14,7 @@ from waterplan.actions.draft import Stopped
 from waterplan.actions.portions import Bench, portion, split, summed
 from waterplan.actions.proposing import Context
 from waterplan.actions.record import Kind
+from waterplan.actions.salt import salt
 from waterplan.case.bottle import parse_bottle
 from waterplan.case.reading import read_case
 from waterplan.dose.banded import Purpose
@@ -275,3 +276,16 @@ def test_a_filter_is_not_counted_on_for_the_days_of_what_was_put_in() -> None:
     assert [type(effect).__name__ for effect in wait.effects] == ["FilterLost"]
     over, _ = all_doses(table("already", what="permanganate", where="tank", since="2026-04-01", level="3 ± 0 mg/L"))
     assert not over[0].effects
+
+
+def test_intended_salt_an_event_and_a_dose_share_one_budget() -> None:
+    # H57: 2 g/L are intended in 600 L and 300 g are to come by an event: a dose to 3 g/L adds (3 - 2 - 0.5) x 600 = 300 g.
+    event = table("events", at="2026-05-16T10:00:00", what="salt", weight="300 g")
+    text = dose("salt", "prolonged", "tank", strength="3 g/L", **SALT) + event
+    at_hand = context(text, intended='salt = "2 ± 0 g/L"')
+    first = list(salt(at_hand))
+    effects = at_hand.effects.with_(*(effect for one in first for effect in one.effects))
+    after = Context(ground=at_hand.ground, stay=stay(at_hand.ground, effects), judged={}, accepted=tuple(first))
+    made = [one for one in doses(after) if one.action.kind is Kind.DOSE]
+    assert sum(amount_ for _, amount_ in first[0].effects[0].parts) == pytest.approx(1200.0)
+    assert amount(made[0], after, "mass") == pytest.approx(300.0)

@@ -202,9 +202,7 @@ def _weighed(bench: Bench, active: float, bottle: Bottle, safe: Safe) -> Portion
     division = bench.scale_division
     rounded = round_safely(product, division=division, safe=safe)
     if not rounded.below_resolution:
-        return Portion(
-            kind="mass", amount=rounded.amount, unit="g", division=division, given=rounded.amount * share
-        )
+        return Portion(kind="mass", amount=rounded.amount, unit="g", division=division, given=rounded.amount * share)
     try:
         stock = propose_stock(product, division_g=division, division_ml=bench.syringe_division)
     except Refused:
