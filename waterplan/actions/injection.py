@@ -231,7 +231,7 @@ def _work_out(draft: Draft, injection: Injection, fish: Weighed, day: datetime |
     made = draw(float(fish.weight_kg[0]), dose_mg_per_kg=dose, stock_mg_per_ml=stock, division_ml=division)
     _amounts(draft, fish, made, dose, stock)
     _words(draft, injection, made, division)
-    draft.caution(*_beside(rows, dose), *told, *_cautions(made))
+    draft.caution(*_beside(rows, dose, drug), *told, *_cautions(made))
 
 
 def _amounts(draft: Draft, fish: Weighed, made: Drawn, dose: float, stock: float) -> None:
@@ -315,9 +315,9 @@ def _require_near(rows: tuple[tables.Row, ...], injection: Injection) -> None:
         twice_over("far-above-the-printed-range", injection.dose, injection.again, drug, "mg/kg", highest=highest)
 
 
-def _beside(rows: tuple[tables.Row, ...], dose: float) -> Iterator[Reason]:
+def _beside(rows: tuple[tables.Row, ...], dose: float, drug: str) -> Iterator[Reason]:
     if not rows:
-        yield reason("no-printed-level-to-set-beside-it")
+        yield reason("no-printed-level-to-set-beside-it", {"substance": drug})
         return
     lowest, highest = _ends(rows)
     if not lowest <= dose <= highest:
