@@ -19,6 +19,7 @@ from waterplan.words.terminal import heading, shown_judgements
 
 _NOT_TUBS = frozenset({WaterKind.HOME, WaterKind.SOURCE})
 _WEIGHED = frozenset({"g", "kg", "mg", "mL", "uL"})
+_ASIDE = frozenset({"given", "division", "vial", "make up to"})
 _OF_THE_SUBSTANCE = frozenset({"mass", "stock", "draw", "amount", "volume"})
 _CARDS = frozenset({Kind.DOSE, Kind.INJECTION, Kind.SALT, Kind.NEUTRALISE, Kind.CHEMISTRY})
 _ASLEEP, _SEDATED = frozenset({"induction", "maintenance", "anaesthesia"}), "sedation"
@@ -328,7 +329,7 @@ def _dose_card(speaker: Speaker, one: Action, *, watched: bool) -> dict[str, Any
     weighed, others = [], []
     substance = speaker.word(one.substance) if one.substance else speaker.say(f"kind.{one.kind}")
     for name, path in one.amounts.items():
-        if speaker.plan.figures[path].unit in _WEIGHED:
+        if path in speaker.plan.figures and speaker.plan.figures[path].unit in _WEIGHED and name not in _ASIDE:
             weighed.append((substance if name in _OF_THE_SUBSTANCE else speaker.word(name), path))
         else:
             others.append((speaker.word(name), path))

@@ -3,13 +3,15 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from waterplan.actions.record import Action
+from waterplan.actions.record import Action, Kind
 from waterplan.hazards.record import Judgement, Verdict
 from waterplan.plan.record import MeasureNext
 from waterplan.words import numbers
 from waterplan.words.speaker import Speaker, capital, variable
 
 _SURE, _HARDLY = 0.99, 0.01
+# What is weighed, drawn up or poured: an instruction leaves none of it out.
+MEASURED = frozenset({"g", "kg", "mg", "mL", "L", "L/min"})
 _IF_DONE = frozenset({Verdict.WITHIN_LIMIT, Verdict.WATCH})
 
 
@@ -93,7 +95,6 @@ def action_line(speaker: Speaker, one: Action) -> str:
             what=speaker.title(one.id),
             because=speaker.reasons(one.refused_because),
             instead=instead(speaker, one),
-            others=not_instead(speaker, one),
         )
     what, amounts = _what(speaker, one)
     if one.done is not None:
@@ -109,35 +110,41 @@ def action_line(speaker: Speaker, one: Action) -> str:
         by=speaker.clock(one.by),
         until=speaker.clock(one.until),
         stop=speaker.say(f"stop.{one.kind}"),
+        others=not_instead(speaker, one),
     )
 
 
 def instead(speaker: Speaker, one: Action) -> str:
-    """The way out of a refusal: what answers in its place, else the veterinarian."""
-    ways = [speaker.say(f"kind.{way.kind}") for way in one.instead if not way.because]
-    return speaker.join(ways or [speaker.say("kind.ask")])
-
-
-def not_instead(speaker: Speaker, one: Action) -> str:
-    """What else was tried in place of a refused action, and why it does not answer."""
+    """The ways out of a refusal, each with its reason; the veterinarian where there is none."""
+    ways = [(way.kind, way.because) for way in one.instead] or [(Kind.ASK, ())]
     return speaker.join(
         (
-            speaker.say("line.instead not", kind=speaker.say(f"kind.{way.kind}"), because=speaker.reasons(way.because))
-            for way in one.instead
-            if way.because
+            speaker.say("line.way", kind=capital(speaker.say(f"kind.{kind}")), because=speaker.reasons(because))
+            for kind, because in ways
         ),
         " ",
     )
 
 
+def not_instead(speaker: Speaker, one: Action) -> str:
+    """Of a referral: what else was tried, and why it does not answer."""
+    ways = ((speaker.say(f"kind.{way.kind}"), speaker.reasons(way.because)) for way in one.instead)
+    return speaker.join((speaker.say("line.not", kind=kind, because=because) for kind, because in ways), " ")
+
+
 def action_values(speaker: Speaker, one: Action) -> Mapping[str, str]:
     """What the phrases of an action may use: its amounts, words, water, source and substance."""
-    values = {variable(name): speaker.figure(path) for name, path in one.amounts.items()}
-    values |= {variable(name): speaker.word(text) for name, text in one.words.items()}
+    values = {variable(name): speaker.word(text) for name, text in one.words.items()}
+    values |= {_amount_name(name): speaker.figure(path) for name, path in one.amounts.items()}
     values["water"] = speaker.name(one.water, article=True) if one.water else ""
     values["source"] = speaker.word(one.source) if one.source else ""
     values["substance"] = speaker.word(one.substance) if one.substance else ""
     return values
+
+
+def _amount_name(name: str) -> str:
+    """The amount of the substance itself is `mass` to a phrase, as `substance` is its name."""
+    return "mass" if name == "substance" else variable(name)
 
 
 def _what(speaker: Speaker, one: Action) -> tuple[str, list[str]]:
@@ -147,7 +154,9 @@ def _what(speaker: Speaker, one: Action) -> tuple[str, list[str]]:
     left = [
         speaker.say("line.amount", name=speaker.word(name), figure=speaker.figure(path))
         for name, path in one.amounts.items()
-        if variable(name) not in used
+        if _amount_name(name) not in used
+        and path in speaker.plan.figures
+        and speaker.plan.figures[path].unit in MEASURED
     ]
     return capital(speaker.say(key, **action_values(speaker, one))), left
 
@@ -158,6 +167,8 @@ def _parts(speaker: Speaker, one: Action) -> str:
         return ""
     each = []
     for name, parts in one.part_amounts.items():
+        if len(parts) <= 1 or one.amounts.get(name) not in speaker.plan.figures:
+            continue
         whole = speaker.plan.figures[one.amounts[name]]
         numbers_of = (
             numbers.read_in(part, whole.unit, speaker.system, end=whole.act_end, like=whole.act_on)[0] for part in parts

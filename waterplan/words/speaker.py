@@ -224,7 +224,8 @@ class Speaker:
     def why(self, reason: Why) -> str:
         """A reason in a sentence."""
         values = {variable(name): self.word(text) for name, text in reason.words.items()}
-        values |= {variable(name): self.figure(path) for name, path in reason.figures.items()}
+        for name, path in reason.figures.items():
+            values[variable(f"{name} figure" if name in reason.words else name)] = self.figure(path)
         if f"why.{reason.code}" not in self.book:
             return self.say("why.no phrase", code=reason.code)
         return capital(self.say(f"why.{reason.code}", **values))
