@@ -15,7 +15,7 @@ from waterplan.stay.record import ActEnd, Figure, Moment, Water, WaterKind
 from waterplan.words import numbers
 from waterplan.words.lines import action_line, judgement_line, judgement_words, measure_line
 from waterplan.words.speaker import Speaker, capital
-from waterplan.words.terminal import heading, shown_judgements
+from waterplan.words.terminal import have_lines, heading, shown_judgements
 
 _NOT_TUBS = frozenset({WaterKind.HOME, WaterKind.SOURCE})
 _WEIGHED = frozenset({"g", "kg", "mg", "mL", "uL"})
@@ -77,6 +77,7 @@ def _page(name: str, drawings: Drawings, title: str, tubs: Iterable[str] = (), s
             titles=lambda paths: [speaker.title(path) for path in paths],
             names=lambda paths: [speaker.name(path) for path in paths],
             words_of=lambda words: [speaker.word(word) for word in words],
+            came_from=lambda value: speaker.path(value) if value in speaker.plan.rows else speaker.word(value),
             hangs=lambda figure: _hangs(speaker, figure),
             **more,
         )
@@ -377,6 +378,7 @@ def plan_page(drawings: Drawings, size: str = "A4") -> str:
         drawings,
         _title(speaker, "plan"),
         size=size,
+        have_ready=have_lines(speaker),
         do_now=[speaker.actions[path] for path in plan.first_page.do_now],
         parts=[
             {

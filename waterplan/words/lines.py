@@ -10,6 +10,7 @@ from waterplan.words import numbers
 from waterplan.words.speaker import Speaker, capital, variable
 
 _SURE, _HARDLY = 0.99, 0.01
+_SHOWN = 3
 # What is weighed, drawn up or poured: an instruction leaves none of it out.
 MEASURED = frozenset({"g", "kg", "mg", "mL", "L", "L/min"})
 _IF_DONE = frozenset({Verdict.WITHIN_LIMIT, Verdict.WATCH})
@@ -38,9 +39,6 @@ def judgement_words(speaker: Speaker, one: Judgement) -> JudgementWords:
     """The pieces of a judgement in words."""
     say = speaker.say
     done = " if done" if one.given_done and one.verdict in _IF_DONE else ""
-    within = ""
-    if one.until_harm and (speaker.plan.figures[one.until_harm].act_on is not None or one.verdict is Verdict.ACT_NOW):
-        within = say("judgement.within", time=speaker.figure(one.until_harm))
     return JudgementWords(
         sign=say(f"sign.{one.verdict}"),
         verdict=say(f"verdict.{one.verdict}{done}"),
@@ -49,7 +47,7 @@ def judgement_words(speaker: Speaker, one: Judgement) -> JudgementWords:
         figure=speaker.figure(one.figure) if one.figure else "",
         band=speaker.band(one.figure) if one.figure else "",
         limit=speaker.limit(one.limit) if one.limit else "",
-        within=within,
+        within=_within(speaker, one),
         chance=_chance(speaker, one),
         whatever=say("judgement.whatever") if one.whatever else "",
         why=speaker.reasons(one.why),
@@ -74,6 +72,16 @@ def judgement_line(speaker: Speaker, one: Judgement) -> str:
     words = judgement_words(speaker, one)
     values = {name: getattr(words, name) for name in JudgementWords.__slots__}
     return speaker.say("judgement.line", **values)
+
+
+def _within(speaker: Speaker, one: Judgement) -> str:
+    """The time that is left until harm; "" where that is the figure itself, or never comes and nobody asks."""
+    figure = speaker.plan.figures.get(one.until_harm or "")
+    if figure is None or one.until_harm == one.figure or (figure.act_on is None and one.verdict is not Verdict.ACT_NOW):
+        return ""
+    if figure.act_on == 0.0:
+        return speaker.carries(speaker.say("judgement.no time"), "clock", one.until_harm or "")
+    return speaker.say("judgement.within", time=speaker.figure(one.until_harm or ""))
 
 
 def _chance(speaker: Speaker, one: Judgement) -> str:
@@ -107,7 +115,7 @@ def action_line(speaker: Speaker, one: Action) -> str:
         parts=_parts(speaker, one),
         every=_every(speaker, one),
         at=speaker.clock(one.at),
-        by=speaker.clock(one.by),
+        by=speaker.clock(one.by) if one.by != one.at else "",
         until=speaker.clock(one.until),
         stop=speaker.say(f"stop.{one.kind}"),
         others=not_instead(speaker, one),
@@ -190,13 +198,13 @@ def _every(speaker: Speaker, one: Action) -> str:
 
 
 def measure_line(speaker: Speaker, one: MeasureNext) -> str:
-    """A reading to take next: what, where, with what, and what it may change."""
-    return capital(
-        speaker.say(
-            "measure.line",
-            quantity=speaker.word(one.quantity),
-            water=speaker.name(one.water, article=True),
-            changes=speaker.join(map(speaker.title, one.changes)),
-            **{"with": speaker.word(one.measured_with)},
-        )
-    )
+    """A reading to take next: what, where, with what, and the first few verdicts that it may change."""
+    titles = list(dict.fromkeys(map(speaker.title, one.changes)))
+    more = [speaker.say("measure.more", n=len(titles) - _SHOWN)] if len(titles) > _SHOWN else []
+    values = {
+        "quantity": speaker.word(one.quantity),
+        "water": speaker.name(one.water, article=True),
+        "changes": speaker.join([*titles[:_SHOWN], *more]),
+        "with": speaker.word(one.measured_with),
+    }
+    return capital(speaker.say("measure.of" if one.water in speaker.fish else "measure.line", **values))
