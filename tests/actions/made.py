@@ -11,8 +11,9 @@ from waterplan.hazards.record import Hazard, Judgement, Limit, Side, Verdict
 from waterplan.hazards.subject import Judged
 from waterplan.spread import Draws
 from waterplan.stay.effects import Effects
+from waterplan.stay.ground import Ground
 from waterplan.stay.record import Moment
-from waterplan.stay.whole import Ground, lay_out, stay
+from waterplan.stay.whole import lay_out, stay
 
 DRAWS = 64
 
@@ -89,7 +90,7 @@ def judged(
     record = Judgement(
         id=path, hazard=hazard, moment=moment, water=water, fish=fish, verdict=verdict, limit=levels, until_harm=until
     )
-    return Judged(record=record, passed=None, harmed=None, rests=())
+    return Judged(record=record, passed=None, harmed=None, rests=(), sums={})
 
 
 def context_of(ground: Ground, *found: Judged, accepted: tuple[Proposal, ...] = ()) -> Context:

@@ -10,6 +10,7 @@ from waterplan import tables
 from waterplan.actions.dose_water import DoseWater
 from waterplan.actions.draft import Draft, Reason, Stopped, reason
 from waterplan.actions.portions import Bench, Portion, split, summed
+from waterplan.case.bottle import Bottle, parse_bottle
 from waterplan.case.model import Dose
 from waterplan.case.values import Reading
 from waterplan.dose import substances
@@ -20,6 +21,8 @@ from waterplan.stay.contents import thing_of
 from waterplan.stay.inputs import Inputs
 from waterplan.stay.record import ActEnd
 from waterplan.stay.state import State
+
+USUAL_IODINE = "povidone-iodine stock"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,11 +83,19 @@ class Task:
         dose = self.dose
         return Bench(
             substance=dose.substance,
-            bottle=dose.bottle,
+            bottle=dose.bottle or self._iodine_bottle(),
             scale_g=_best(dose.scale),
             syringe_ml=_best(dose.syringe),
             drop_ml=_best(dose.drop),
         )
+
+    def _iodine_bottle(self) -> Bottle | None:
+        """The bottle of povidone-iodine where the dose names none: the case's, or the usual one."""
+        if self.kind is not Sum.IODINE:
+            return None
+        said = self.around.iodine_percent
+        percent = said.measured.best if said is not None else tables.row("defaults", what=USUAL_IODINE).value
+        return parse_bottle(f"{percent:g} % PVP-I")
 
 
 def _best(reading: Reading | None) -> float | None:
@@ -128,8 +139,10 @@ def place_portion(
     draft.words |= {"solvent": made.solvent} if made.solvent else {}
     draft.worked_out_for |= {"volume": end}
     draft.words["label"] = "formalin" if unit == "uL/L" else task.bench.bottle.text if task.bench.bottle else "powder"
-    if task.dose.bottle is None and task.unit not in ("uL/L", "% v/v"):
-        draft.caution(reason("taken as pure powder", {"substance": task.dose.substance}))
+    if task.dose.bottle is None and task.kind is Sum.IODINE:
+        draft.caution(reason("taken-as-the-usual-bottle", {"label": draft.words["label"]}))
+    elif task.dose.bottle is None and task.unit not in ("uL/L", "% v/v"):
+        draft.caution(reason("taken-as-pure-powder", {"substance": task.dose.substance}))
 
 
 def weigh_beside(
@@ -141,7 +154,7 @@ def weigh_beside(
     end = ActEnd.HIGH if safe is Safe.UP else ActEnd.LOW
     task.draft.amount(name, need, "g", act_end=end, act_on=rounded.amount, rows=rows)
     if rounded.below_resolution and grams > 0.0:
-        told = reason("use a stock solution or a finer scale", wanted=(grams, "g"), division=(division, "g"))
+        told = reason("use-a-stock-solution-or-a-finer-scale", wanted=(grams, "g"), division=(division, "g"))
         task.draft.caution(told)
     task.draft.part_amounts[name] = (rounded.amount,)
     return rounded.amount
@@ -160,11 +173,11 @@ def twice_over(
     """As `require_twice`, of any two readings."""
     first = {"first": (written.measured.best, unit)}
     if again is None:
-        raise Stopped(reason(code, {"substance": of}, **numbers), reason("write it a second time", **first))
+        raise Stopped(reason(code, {"substance": of}, **numbers), reason("write-it-a-second-time", **first))
     if again.measured.best != written.measured.best:
         raise Stopped(
             reason(code, {"substance": of}, **numbers),
-            reason("written twice and not the same", **first, second=(again.measured.best, unit)),
+            reason("written-twice-and-not-the-same", **first, second=(again.measured.best, unit)),
         )
 
 
@@ -182,4 +195,4 @@ def printed(row: tables.Row) -> Reason:
     """What the tables print for a use, as a reason with its row."""
     numbers: dict[str, tuple[Numbers, str]] = {"highest": (row.high, row.unit)} if np.isfinite(row.high) else {}
     numbers |= {"lowest": (row.low, row.unit)} if np.isfinite(row.low) else {}
-    return reason("printed range", {"row": row.id, "status": row.status}, **numbers)
+    return reason("printed-range", {"row": row.id, "status": row.status}, **numbers)

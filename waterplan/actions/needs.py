@@ -10,14 +10,15 @@ import numpy as np
 from waterplan import tables
 from waterplan.actions.proposing import Context
 from waterplan.actions.record import Kind, Who
+from waterplan.case.model import Done
 from waterplan.hazards.record import Hazard, Verdict
 from waterplan.hazards.subject import Judged
 from waterplan.published import FloatArray, Numbers
 from waterplan.spread import band
 from waterplan.stay.figures import rounded, step_of
+from waterplan.stay.ground import WaterStay
 from waterplan.stay.record import ActEnd, Moment, WaterKind
-from waterplan.stay.waters import Place, Stretch
-from waterplan.stay.whole import WaterStay
+from waterplan.stay.waters import HOME, Place, Stretch
 from waterplan.tank.trouble import CHECK_BY_SHARE
 
 POWER_OFF = "power off"
@@ -74,6 +75,11 @@ class Need:
         return self.start_h > self.context.ground.clock.now_h
 
     @property
+    def past(self) -> bool:
+        """Whether its stretch is over at the time of the plan: what was due then is done, not due."""
+        return self.stretch is not None and self.stretch.until_h <= self.context.ground.clock.now_h
+
+    @property
     def at_h(self) -> float | None:
         """When an effect that is done soon happens: before the fish, or now."""
         return (
@@ -96,7 +102,7 @@ class Need:
     def by_h(self) -> float:
         """Before the fish go in; else half of the worst case of the time until harm from now."""
         now_h = self.context.ground.clock.now_h
-        if self.ahead:
+        if self.ahead or self.past:
             return self.start_h
         until = [one for one in map(self._until_h, self.judged) if one is not None]
         within = CHECK_BY_SHARE * min(until) if until else rule("act within")
@@ -135,7 +141,8 @@ class Need:
             "answers": self.answers,
             "done": done_at(self.context, kind, self.water.place, key=key),
         }
-        return {**made, **others}
+        made |= others
+        return {**made, "done": at(self.start_h)} if self.past else made
 
     def limits(self, hazard: Hazard) -> tuple[float, ...]:
         """The limits of the judgements of a hazard that call."""
@@ -185,7 +192,7 @@ def need_of(context: Context, water: WaterStay, judged: Iterable[Judged]) -> Nee
     """The need of one water that some judgements make."""
     here = tuple(judged)
     stretches = [found for one in here if (found := stretch_of(one, water.place)) is not None]
-    first = min(stretches, key=lambda one: one.start_h) if stretches else None
+    first = min(stretches or water.place.stretches, key=lambda one: one.start_h, default=None)
     return Need(context=context, water=water, stretch=first, judged=here, start_h=_start_h(context, water.place, first))
 
 
@@ -209,18 +216,24 @@ def done_at(context: Context, kind: Kind, place: Place, *, key: str = "") -> dat
     return None if time is None or read_since(context, place, key, time) else time
 
 
-def done(context: Context, kind: Kind, place: Place, substance: str | None = None) -> tuple[Any, ...]:
+def done(context: Context, kind: Kind, place: Place, substance: str | None = None) -> tuple[Done, ...]:
     """What the case says was done of a kind of action in a water, up to the time of the plan."""
     words = {kind.value, *tables.row("action_kinds", kind=kind.value)["words"].split(";")}
-    named, now = {place.id, place.name, place.id.replace("-", " ")} - {""}, context.ground.as_of
+    now = context.ground.as_of
     return tuple(
         one
-        for one in getattr(context.ground.case, "done", ())
+        for one in context.ground.case.done
         if " ".join(one.what.casefold().split()) in words
-        and (one.water in named or not one.water)
+        and one.water in (place.id, "" if place.id == unnamed(context) else place.id)
         and (now is None or one.at <= now)
         and (substance is None or one.substance in (None, substance))
     )
+
+
+def unnamed(context: Context) -> str:
+    """The water that is meant where none is named: the hospital tank, else the pond."""
+    tanks = [one.id for one in context.ground.places.values() if one.kind is WaterKind.HOSPITAL and one.stretches]
+    return tanks[0] if tanks else HOME
 
 
 def read_since(context: Context, place: Place, key: str, time: datetime) -> bool:

@@ -8,7 +8,8 @@ from waterplan.hazards.record import Hazard, Verdict
 from waterplan.hazards.subject import Judged
 from waterplan.stay.effects import Effect, Effects
 from waterplan.stay.figures import Figures
-from waterplan.stay.whole import Ground, Stay
+from waterplan.stay.ground import Ground
+from waterplan.stay.whole import Stay
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -27,6 +28,12 @@ class Context:
     stay: Stay
     judged: Mapping[str, Judged]
     accepted: tuple[Proposal, ...]
+    first: Stay | None = None
+
+    @property
+    def before(self) -> Stay:
+        """The stay before any action, whose courses have been worked out."""
+        return self.first or self.stay
 
     @property
     def figures(self) -> Figures:

@@ -1,9 +1,10 @@
 """What a hazard is asked about, and what it answers before the table of verdicts has spoken."""
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 
 import numpy as np
+from numpy.typing import NDArray
 
 from waterplan import tables
 from waterplan.hazards.record import Hazard, Judgement, Side, Why
@@ -11,10 +12,11 @@ from waterplan.published import FloatArray, Numbers
 from waterplan.stay.course import Course, Scenario
 from waterplan.stay.figures import Equation, Sum
 from waterplan.stay.fish import FishAtHand
+from waterplan.stay.ground import WaterStay
 from waterplan.stay.record import ActEnd, Moment, WaterKind
 from waterplan.stay.state import Known, State
 from waterplan.stay.waters import Stretch
-from waterplan.stay.whole import Stay, WaterStay
+from waterplan.stay.whole import Stay
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -109,8 +111,8 @@ class Assessed:
     limit_row: tables.Row | None = None
     harm: Numbers | None = None
     harm_upper: Numbers | None = None
-    passed: FloatArray | None = None
-    harmed: FloatArray | None = None
+    passed: NDArray[np.bool_] | None = None
+    harmed: NDArray[np.bool_] | None = None
     until_harm_h: FloatArray | None = None
     until: str = "harm"
     clocks: Mapping[str, FloatArray] = field(default_factory=dict)
@@ -145,10 +147,4 @@ class Judged:
         return self.record.id
 
 
-HazardFunction = Callable[[Subject], Assessed | None]
-
-
-def strictest(levels: Mapping[str, float] | list[float], *, side: Side) -> float:
-    """The limit of the most sensitive of several fish."""
-    given = list(levels.values()) if isinstance(levels, Mapping) else levels
-    return float(np.max(given) if side is Side.AT_LEAST else np.min(given))
+HazardFunction = Callable[[Subject], Assessed | Iterable[Assessed] | None]

@@ -19,12 +19,13 @@ from waterplan.plan import assembling, pictures
 from waterplan.plan.accepting import AFTER, Outcome, outcome
 from waterplan.plan.hangs_on import Bins
 from waterplan.plan.one_more_reading import best_readings, ordinary, readings_that_move
-from waterplan.plan.ordering import actions_in_order, first_page, judgements_in_order, moments
+from waterplan.plan.ordering import actions_in_order, as_they_stand, first_page, judgements_in_order, moments
 from waterplan.plan.record import Grid, Made, Plan
 from waterplan.plan.written import read, written
 from waterplan.spread import DEFAULT_DRAWS, DEFAULT_SEED, Draws
+from waterplan.stay.ground import Ground
 from waterplan.stay.record import Figure, WaterKind
-from waterplan.stay.whole import Ground, lay_out
+from waterplan.stay.whole import lay_out
 
 _SHOWN_SHARES, _LEAST_SHARE = 4, 0.02
 
@@ -85,7 +86,11 @@ def plan(
         actions=tuple(acts),
         moments=moments(ordered, acts, figures),
         first_page=first_page(
-            ordered, acts, now=ground.clock.at(ground.clock.now_h), figures=figures, measure=best_readings(ordered)
+            ordered,
+            acts,
+            now=ground.clock.at(ground.clock.now_h),
+            figures=figures,
+            measure=best_readings(as_they_stand(ordered).values()),
         ),
         title=_title(case),
         written=written(case),
