@@ -28,7 +28,9 @@ def whys():
                 if isinstance(node, ast.Call) and getattr(node.func, "id", getattr(node.func, "attr", "")) in GIVES:
                     call = {word.arg: word.value for word in node.keywords}
                     if node.args and getattr(node.func, "id", "") == "reason":
-                        call["code"] = node.args[0]
+                        numbers = ast.Dict(keys=[ast.Constant(name) for name in call], values=list(call.values()))
+                        words = node.args[1] if len(node.args) > 1 else ast.Dict(keys=[], values=[])
+                        call = {"code": node.args[0], "figures": numbers, "words": words}
                     yield f"{path.name}:{node.lineno}", call
 
 
@@ -63,10 +65,11 @@ def test_no_phrase_asks_for_what_its_reason_does_not_give():
         if any(part is not None and not isinstance(part, ast.Dict) for part in parts):
             continue
         keys = [key for part in parts if part is not None for key in part.keys]
-        if not all(isinstance(key, ast.Constant) for key in keys) or not isinstance(call.get("code"), ast.Constant):
+        if not all(isinstance(key, ast.Constant) and key.value for key in keys) or not isinstance(call.get("code"), ast.Constant):
             continue
         given = {key.value.replace(" ", "_").replace("-", "_") for key in keys}
         code = call["code"].value
+        given |= {f"{name}_figure" for name in given}
         assert book.asks_for(f"why.{code}") - {"row"} <= given, f"{place}: {code}"
 
 
