@@ -1,1 +1,1 @@
-"""The one room that makes sentences: phrases by key, and templates that put records into words."""
+"""Every sentence that a reader meets: a phrase book, and a speaker that puts a plan into its words."""

@@ -1,0 +1,144 @@
+"""The drawings of a plan, in the reader's units and words: each made once for a set of papers."""
+
+from collections.abc import Sequence
+from datetime import datetime
+from functools import cached_property
+
+import altair as alt
+from markupsafe import Markup
+
+from waterplan.charts.course import Course, Curves, course_chart, region_chart
+from waterplan.charts.svg import svg
+from waterplan.charts.tub import clock_chart, plan_view
+from waterplan.plan.record import Grid, VolumeFound
+from waterplan.stay.record import Series
+from waterplan.words import numbers
+from waterplan.words.speaker import Speaker
+
+_WIDTH = 520
+_STAGES = ("until-alarm", "until-emergency")
+
+
+class Drawings:
+    """All drawings of one plan for one speaker, as SVG that may stand in HTML."""
+
+    def __init__(self, speaker: Speaker) -> None:
+        self.speaker = speaker
+        # Inside a drawing nothing can carry a mark: its words are plain.
+        self._plain = Speaker(speaker.plan, speaker.system, speaker.book)
+        self._plan = speaker.plan
+
+    @cached_property
+    def courses(self) -> dict[str, str]:
+        """Each series of the plan by its path."""
+        return {path: _drawn(course_chart(self._course(one), width=_WIDTH)) for path, one in self._plan.series.items()}
+
+    @cached_property
+    def clocks(self) -> dict[str, str]:
+        """The clock of each water whose oxygen falls when its air stops."""
+        return {water.id: drawn for water in self._plan.waters if (drawn := self._clock(water.id))}
+
+    @cached_property
+    def outlines(self) -> dict[str, str]:
+        """Each measured water from above, with the first patient at its length."""
+        return {one.water: self._outline(one) for one in self._plan.volumes if len(one.outline_m) > 2}
+
+    @cached_property
+    def regions(self) -> dict[str, str]:
+        """Each small table of the plan as lines."""
+        return {
+            path: _drawn(region_chart(self._curves(path, one), width=_WIDTH)) for path, one in self._plan.grids.items()
+        }
+
+    def of(self, water: str, *, planned: bool) -> list[str]:
+        """The courses of a water: as planned, or as they would be after a failure."""
+        return [
+            self.courses[path]
+            for path, one in self._plan.series.items()
+            if one.water == water and one.as_planned is planned
+        ]
+
+    def _values(self, values: Sequence[float], unit: str) -> tuple[list[float], str]:
+        """Values in the reader's unit, and that unit as it is written."""
+        largest = max(map(abs, values), default=0.0)
+        read = [numbers.read_in(value, unit, self._plain.system, like=largest) for value in values]
+        return [float(number) for number, _ in read], self._plain.unit(read[0][1]) if read else unit
+
+    def _course(self, one: Series) -> Course:
+        say = self._plain.say
+        limit = () if one.limit is None else (one.limit,)
+        together, unit = self._values([*one.low, *one.best, *one.high, *limit], one.unit)
+        n = len(one.hours)
+        quantity = self._plain.word(one.quantity)
+        values = {"quantity": quantity, "unit": unit, "water": self._plain.name(one.water, article=True)}
+        return Course(
+            title=say("chart.course" if one.as_planned else "chart.falling", **values),
+            value_title=say("chart.axis", words=quantity, unit=unit),
+            time_title=say("chart.time"),
+            limit_words=say("chart.limit"),
+            hours=one.hours,
+            low=together[:n],
+            best=together[n : 2 * n],
+            high=together[2 * n : 3 * n],
+            limit=together[3 * n] if limit else None,
+            begin=_local(one.start) if one.as_planned else None,
+            planned=one.as_planned,
+        )
+
+    def _clock(self, water: str) -> str:
+        say, stages = self._plain.say, []
+        for stage in _STAGES:
+            figure = self._plan.figures.get(f"{water}/oxygen/{stage}")
+            if figure is not None and figure.act_on is not None and figure.unit == "min":
+                stages.append((say(f"chart.{stage}"), figure.act_on))
+        drawn = clock_chart(
+            stages,
+            title=say("chart.clock", water=self._plain.name(water, article=True)),
+            minutes_title=say("chart.minutes"),
+            hours_title=say("chart.hours"),
+            width=_WIDTH - 60,
+        )
+        return "" if drawn is None else _drawn(drawn)
+
+    def _outline(self, one: VolumeFound) -> str:
+        patient = next((fish for fish in self._plan.fish if fish.patient and fish.length), None)
+        cm = self._plan.figures[patient.length].best if patient and patient.length else None
+        size = max(max(point) for point in one.outline_m)
+        factor, unit = self._values([1.0], "m")
+        if unit == self._plain.unit("cm") or size >= 1.0:
+            read, label = numbers.read_in(1.0, "m", self._plain.system, like=max(size, 1.0))
+            factor, unit = [float(read)], self._plain.unit(label)
+        name = self._plain.name(one.water, article=True)
+        return _drawn(
+            plan_view(
+                one.outline_m,
+                cm / 100.0 if cm else None,
+                title=self._plain.say("chart.outline", water=name),
+                axis_title=self._plain.say("chart.axis", words=self._plain.word("length"), unit=unit),
+                factor=factor[0],
+            )
+        )
+
+    def _curves(self, path: str, grid: Grid) -> Curves:
+        say = self._plain.say
+        words = self._plain.figure_name(path)
+        return Curves(
+            title=say("chart.region", words=words),
+            x_title=self._plain.unit(grid.column_unit),
+            y_title=say("chart.axis", words=words.rpartition(": ")[2], unit=self._plain.unit(grid.unit)),
+            legend_title=self._plain.unit(self._values(grid.rows, grid.row_unit)[1]),
+            columns=grid.columns,
+            lines={
+                numbers.plain(numbers.rounded(row)): cells
+                for row, cells in zip(self._values(grid.rows, grid.row_unit)[0], grid.cells, strict=True)
+            },
+        )
+
+
+def _drawn(chart: alt.LayerChart) -> str:
+    return Markup(svg(chart))
+
+
+def _local(when: datetime | None) -> datetime | None:
+    """The clock as it is written, without its zone."""
+    return when.replace(tzinfo=None) if when else None

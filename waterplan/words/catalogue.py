@@ -1,0 +1,93 @@
+"""The phrase book: phrases by their keys, read from the files of one language."""
+
+import tomllib
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from types import MappingProxyType
+from typing import Any
+
+from jinja2 import Environment, Template, meta
+
+_FOLDER = Path(__file__).parent
+_PLAIN = Environment(autoescape=False)
+_MARKED = Environment(autoescape=True)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Catalogue:
+    """Phrases by key; a phrase is a template whose values are words and figures that are spoken already."""
+
+    phrases: Mapping[str, str]
+
+    def __contains__(self, key: str) -> bool:
+        return key in self.phrases
+
+    def under(self, prefix: str) -> Iterator[str]:
+        """The keys that stand under a prefix, in the order of the book."""
+        return (key for key in self.phrases if key.startswith(f"{prefix}."))
+
+    def asks_for(self, key: str) -> frozenset[str]:
+        """The names of the values that a phrase uses."""
+        return _names(self.phrases[key])
+
+    def say(self, key: str, *, marked: bool = False, **values: Any) -> str:
+        """The phrase of a key with its values put in.
+
+        Parameters
+        ----------
+        key : str
+            The phrase's key, as `hazard.oxygen`.
+        marked : bool
+            Whether the text goes into HTML: values that are not marked up already are escaped.
+        **values
+            What the phrase asks for; what is missing is left out.
+
+        Returns
+        -------
+        str
+            The text.
+
+        Raises
+        ------
+        KeyError
+            Where the book has no such phrase.
+        """
+        return _template(self.phrases[key], marked).render(**values).strip()
+
+
+@cache
+def _template(phrase: str, marked: bool) -> Template:
+    return (_MARKED if marked else _PLAIN).from_string(phrase)
+
+
+@cache
+def _names(phrase: str) -> frozenset[str]:
+    return frozenset(meta.find_undeclared_variables(_PLAIN.parse(phrase)))
+
+
+@cache
+def language(name: str = "english") -> Catalogue:
+    """The phrase book of a language: all files of its folder."""
+    phrases: dict[str, str] = {}
+    for path in sorted((_FOLDER / name).glob("*.toml")):
+        for key, phrase in _flat("", tomllib.loads(path.read_text(encoding="utf-8"))):
+            if key in phrases:
+                raise ValueError(f"{path.name}: {key} stands in the phrase book twice")
+            phrases[key] = phrase
+    return Catalogue(phrases=MappingProxyType(phrases))
+
+
+def keys_only(catalogue: Catalogue) -> Catalogue:
+    """A book whose phrases are their own keys: what is still read with it was not put into words here."""
+    return Catalogue(phrases=MappingProxyType({key: f"⟨{key}⟩" for key in catalogue.phrases}))
+
+
+def _flat(prefix: str, found: Any) -> Iterator[tuple[str, str]]:
+    if isinstance(found, str):
+        yield prefix, found
+        return
+    items = found.items() if isinstance(found, dict) else ((str(n), item) for n, item in enumerate(found, 1))
+    for name, item in items:
+        yield from _flat(f"{prefix}.{name}" if prefix else name, item)

@@ -1,0 +1,191 @@
+"""One line for a judgement and one for an action: what stands on every paper and screen."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from waterplan.actions.record import Action
+from waterplan.hazards.record import Judgement, Verdict
+from waterplan.plan.record import MeasureNext
+from waterplan.words import numbers
+from waterplan.words.speaker import Speaker, capital, variable
+
+_SURE, _HARDLY = 0.99, 0.01
+_IF_DONE = frozenset({Verdict.WITHIN_LIMIT, Verdict.WATCH})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JudgementWords:
+    """The pieces of a judgement, for a line or for the cells of a table."""
+
+    sign: str
+    verdict: str
+    hazard: str
+    water: str
+    figure: str
+    band: str
+    limit: str
+    within: str
+    chance: str
+    whatever: str
+    why: str
+    measure: str
+    given: str
+
+
+def judgement_words(speaker: Speaker, one: Judgement) -> JudgementWords:
+    """The pieces of a judgement in words."""
+    say = speaker.say
+    done = " if done" if one.given_done and one.verdict in _IF_DONE else ""
+    within = ""
+    if one.until_harm and (speaker.plan.figures[one.until_harm].act_on is not None or one.verdict is Verdict.ACT_NOW):
+        within = say("judgement.within", time=speaker.figure(one.until_harm))
+    return JudgementWords(
+        sign=say(f"sign.{one.verdict}"),
+        verdict=say(f"verdict.{one.verdict}{done}"),
+        hazard=say(f"hazard.{one.hazard}"),
+        water=speaker.name(one.water, article=True),
+        figure=speaker.figure(one.figure) if one.figure else "",
+        band=speaker.band(one.figure) if one.figure else "",
+        limit=speaker.limit(one.limit) if one.limit else "",
+        within=within,
+        chance=_chance(speaker, one),
+        whatever=say("judgement.whatever") if one.whatever else "",
+        why=speaker.reasons(one.why),
+        measure=speaker.join(
+            (
+                say(
+                    "judgement.measure",
+                    quantity=speaker.word(each.quantity),
+                    water=speaker.name(each.water, article=True),
+                    **{"with": speaker.word(each.measured_with)},
+                )
+                for each in one.measure
+            ),
+            " ",
+        ),
+        given=say("judgement.given", actions=speaker.join(map(speaker.title, one.given_done))) if done else "",
+    )
+
+
+def judgement_line(speaker: Speaker, one: Judgement) -> str:
+    """A judgement in one line: verdict, what, figure, limit, time left, chance, and why."""
+    words = judgement_words(speaker, one)
+    values = {name: getattr(words, name) for name in JudgementWords.__slots__}
+    return speaker.say("judgement.line", **values)
+
+
+def _chance(speaker: Speaker, one: Judgement) -> str:
+    if one.chance is None:
+        return ""
+    key = "always" if one.chance > _SURE else "hardly" if one.chance < _HARDLY else "often"
+    often = speaker.say(f"judgement.{key}", n=int(100.0 * one.chance + 1e-9))
+    if not one.chance_counts:
+        return speaker.say("judgement.chance alone", often=often)
+    return speaker.say("judgement.chance", often=often, counts=speaker.word(one.chance_counts))
+
+
+def action_line(speaker: Speaker, one: Action) -> str:
+    """An action in one line: verb, amount, water, by when, and where to stop; a refusal with its way out."""
+    if one.refused_because:
+        return speaker.say(
+            "line.refused",
+            sign=speaker.say("sign.refused"),
+            what=speaker.title(one.id),
+            because=speaker.reasons(one.refused_because),
+            instead=instead(speaker, one),
+            others=not_instead(speaker, one),
+        )
+    what, amounts = _what(speaker, one)
+    if one.done is not None:
+        return speaker.say("line.done", sign=speaker.say("sign.done"), what=what, at=speaker.clock(one.done))
+    return speaker.say(
+        "line.action",
+        sign=speaker.say("sign.to do"),
+        what=what,
+        amounts=speaker.join(amounts, ", "),
+        parts=_parts(speaker, one),
+        every=_every(speaker, one),
+        at=speaker.clock(one.at),
+        by=speaker.clock(one.by),
+        until=speaker.clock(one.until),
+        stop=speaker.say(f"stop.{one.kind}"),
+    )
+
+
+def instead(speaker: Speaker, one: Action) -> str:
+    """The way out of a refusal: what answers in its place, else the veterinarian."""
+    ways = [speaker.say(f"kind.{way.kind}") for way in one.instead if not way.because]
+    return speaker.join(ways or [speaker.say("kind.ask")])
+
+
+def not_instead(speaker: Speaker, one: Action) -> str:
+    """What else was tried in place of a refused action, and why it does not answer."""
+    return speaker.join(
+        (
+            speaker.say("line.instead not", kind=speaker.say(f"kind.{way.kind}"), because=speaker.reasons(way.because))
+            for way in one.instead
+            if way.because
+        ),
+        " ",
+    )
+
+
+def action_values(speaker: Speaker, one: Action) -> Mapping[str, str]:
+    """What the phrases of an action may use: its amounts, words, water, source and substance."""
+    values = {variable(name): speaker.figure(path) for name, path in one.amounts.items()}
+    values |= {variable(name): speaker.word(text) for name, text in one.words.items()}
+    values["water"] = speaker.name(one.water, article=True) if one.water else ""
+    values["source"] = speaker.word(one.source) if one.source else ""
+    values["substance"] = speaker.word(one.substance) if one.substance else ""
+    return values
+
+
+def _what(speaker: Speaker, one: Action) -> tuple[str, list[str]]:
+    """The instruction, and the amounts that its phrase does not hold."""
+    key = f"action.{one.kind}"
+    used = speaker.book.asks_for(key)
+    left = [
+        speaker.say("line.amount", name=speaker.word(name), figure=speaker.figure(path))
+        for name, path in one.amounts.items()
+        if variable(name) not in used
+    ]
+    return capital(speaker.say(key, **action_values(speaker, one))), left
+
+
+def _parts(speaker: Speaker, one: Action) -> str:
+    """How many parts, and each of them in the unit of the whole, without naming it again."""
+    if one.parts <= 1:
+        return ""
+    each = []
+    for name, parts in one.part_amounts.items():
+        whole = speaker.plan.figures[one.amounts[name]]
+        numbers_of = (
+            numbers.read_in(part, whole.unit, speaker.system, end=whole.act_end, like=whole.act_on)[0] for part in parts
+        )
+        each.append(" + ".join(numbers.plain(number) for number in numbers_of))
+    return speaker.say("figure.parts", parts=one.parts, each=speaker.join(each))
+
+
+def _every(speaker: Speaker, one: Action) -> str:
+    if one.every_h is None:
+        return ""
+    if one.every_h == 24.0:
+        return speaker.say("line.daily")
+    times = 24.0 / one.every_h
+    if times >= 2.0 and times == int(times):
+        return speaker.say("line.times a day", n=int(times))
+    figure = speaker.carries(speaker.amount(one.every_h, "h"), "action", f"{one.id}/every")
+    return speaker.say("line.every hours", figure=figure)
+
+
+def measure_line(speaker: Speaker, one: MeasureNext) -> str:
+    """A reading to take next: what, where, with what, and what it may change."""
+    return capital(
+        speaker.say(
+            "measure.line",
+            quantity=speaker.word(one.quantity),
+            water=speaker.name(one.water, article=True),
+            changes=speaker.join(map(speaker.title, one.changes)),
+            **{"with": speaker.word(one.measured_with)},
+        )
+    )

@@ -1,0 +1,233 @@
+"""A plan put into words: its figures, limits, names, times and reasons, for plain text or for HTML."""
+
+from collections.abc import Iterable, Mapping
+from datetime import datetime
+from typing import Any
+
+from markupsafe import Markup
+
+from waterplan.hazards.record import Judgement, Limit, Side, Why
+from waterplan.plan.record import Plan
+from waterplan.stay.record import ActEnd, Fish, Water
+from waterplan.units import System
+from waterplan.words import numbers
+from waterplan.words.catalogue import Catalogue, language
+
+# Where a plain word of a record is looked for in the book.
+_WORDS = ("word", "substance", "quantity", "species", "which", "origin", "state", "kind", "hazard", "end")
+
+
+class Speaker:
+    """Says what stands in a plan, in the words of one phrase book and the units of one reader.
+
+    With `marked`, texts are HTML: a number with a unit stands in a span that names its figure, row or line of the case.
+    """
+
+    def __init__(
+        self,
+        plan: Plan,
+        units: System | str = System.METRIC,
+        catalogue: Catalogue | None = None,
+        *,
+        marked: bool = False,
+    ) -> None:
+        self.plan = plan
+        self.system = System(units)
+        self.book = catalogue or language()
+        self.marked = marked
+        self.waters: Mapping[str, Water] = {one.id: one for one in plan.waters}
+        self.fish: Mapping[str, Fish] = {one.id: one for one in plan.fish}
+        self.judgements: Mapping[str, Judgement] = {one.id: one for one in plan.judgements}
+        self.actions = {one.id: one for one in plan.actions}
+
+    # -- phrases ----------------------------------------------------------------------------------------------------
+
+    def say(self, key: str, **values: Any) -> str:
+        """A phrase of the book with its values; marked where this speaker's texts are HTML."""
+        text = self.book.say(key, marked=self.marked, row=self.row, **values)
+        return Markup(text) if self.marked else text
+
+    def listed(self, prefix: str, **values: Any) -> list[str]:
+        """All phrases under a prefix, in the order of the book."""
+        return [self.say(key, **values) for key in self.book.under(prefix)]
+
+    def join(self, texts: Iterable[str], by: str = "; ") -> str:
+        """Several texts in one line."""
+        kept = [text for text in texts if text]
+        return Markup(by).join(kept) if self.marked else by.join(kept)
+
+    def carries(self, text: str, of: str, path: str) -> str:
+        """A text that carries what it is: `of` is `figure`, `row` or `case`; plain text carries nothing."""
+        if not self.marked:
+            return text
+        return Markup('<span data-{}="{}">{}</span>').format(Markup(of), path, text)
+
+    def row(self, text: str, row: str) -> str:
+        """A number of a table's row, as the row has it."""
+        return self.carries(text, "row", row)
+
+    def case(self, text: str, place: str) -> str:
+        """Something that the case says, as it was written."""
+        return self.carries(text, "case", place)
+
+    # -- numbers ----------------------------------------------------------------------------------------------------
+
+    def amount(self, value: float, unit: str, end: ActEnd = ActEnd.BEST, *, like: float | None = None) -> str:
+        """A value with its unit, in the reader's units; it carries nothing."""
+        if unit == "min" and (clock := numbers.clock_time(value, like=like)):
+            hours, minutes = clock.split(":")
+            return self.say("unit.h min", h=hours, m=minutes)
+        number, label = numbers.read_in(value, unit, self.system, end=end, like=like)
+        return self._with_unit(numbers.plain(number), label)
+
+    def unit(self, label: str) -> str:
+        """A unit as it is written."""
+        return self.say(f"unit.{label}") if f"unit.{label}" in self.book else label
+
+    def amount_unit(self, unit: str) -> str:
+        """The reader's name of a unit of the record."""
+        return self.unit(numbers.read_in(1.0, unit, self.system, like=200.0)[1])
+
+    def figure(self, path: str) -> str:
+        """The number to act by, with its unit: the same text wherever the figure is printed."""
+        found = self.plan.figures[path]
+        if found.act_on is None:
+            key = "never" if found.unit in numbers.TIMES else "without limit"
+            return self.carries(self.say(f"figure.{key}"), "figure", path)
+        return self.carries(self.amount(found.act_on, found.unit, found.act_end), "figure", path)
+
+    def band(self, path: str) -> str:
+        """The low and high end of a figure, in the unit that the figure is read in; "" where it has no band."""
+        found = self.plan.figures[path]
+        ends = [self._bare(end, found.unit, found.act_on) for end in (found.low, found.high)]
+        if found.low is None or found.low == found.high:
+            return ""
+        key = "figure.band" if found.high is not None else "figure.band open"
+        return self.carries(self.say(key, low=ends[0], high=ends[1]), "band", path)
+
+    def with_band(self, path: str) -> str:
+        """The number to act by and its band behind it."""
+        band = self.band(path)
+        return self.say("figure.with band", figure=self.figure(path), band=band) if band else self.figure(path)
+
+    def limit(self, limit: Limit) -> str:
+        """A limit with its side, carrying its row; "" where it has no value."""
+        if limit.value is None:
+            return ""
+        lower, upper = (
+            self.row(self.amount(value, limit.unit, end, like=limit.value), limit.row) if value is not None else ""
+            for value, end in ((limit.value, _limit_end(limit.side)), (limit.upper, ActEnd.LOW))
+        )
+        return self.say(f"side.{limit.side}", value=lower, upper=upper)
+
+    # -- names ------------------------------------------------------------------------------------------------------
+
+    def name(self, path: str, *, article: bool = False) -> str:
+        """What a person calls a water or a fish of the plan."""
+        if path in self.waters:
+            water = self.waters[path]
+            name = self.case(water.name, path) if water.name else self.say(f"water.{water.kind}")
+            return self.say("water.the", name=name) if article and water.name[:1].islower() else name
+        if path in self.fish:
+            fish = self.fish[path]
+            return self.case(fish.name, path) if fish.name else self.word(fish.species)
+        return self.word(path)
+
+    def word(self, value: str) -> str:
+        """A word of a record: the name behind a path, a time, a word of the book; else the case's own text."""
+        if value in self.waters or value in self.fish:
+            return self.name(value, article=True)
+        if value in self.actions or value in self.judgements:
+            return self.title(value)
+        for section in _WORDS:
+            if f"{section}.{value}" in self.book:
+                return self.say(f"{section}.{value}")
+        if " of " in value and value.rpartition(" of ")[2] in {*self.waters, *self.fish}:
+            what, _, of = value.rpartition(" of ")
+            return self.say("input.of", what=self.word(what), of=self.name(of, article=True))
+        try:
+            return self.clock(datetime.fromisoformat(value)) if "T" in value else self.case(value, "words")
+        except ValueError:
+            return self.case(value, "words")
+
+    def title(self, path: str) -> str:
+        """What a judgement or an action is called."""
+        if path in self.judgements:
+            one = self.judgements[path]
+            return self.say(
+                "judgement.title", hazard=self.say(f"hazard.{one.hazard}"), water=self.name(one.water, article=True)
+            )
+        action = self.actions[path]
+        words = {variable(name): self.word(text) for name, text in action.words.items()}
+        water = self.name(action.water, article=True) if action.water else ""
+        substance = self.word(action.substance) if action.substance else ""
+        return self.say(f"title.{action.kind}", **{**words, "water": water, "substance": substance})
+
+    def figure_name(self, path: str) -> str:
+        """What a figure is called: of which water or fish, which quantity, and which value of it."""
+        of, *rest = path.split("/")
+        if of not in self.waters and of not in self.fish:
+            of, rest = "", [of, *rest]
+        quantity, *which = rest or [""]
+        return self.say(
+            "figure.named",
+            of=self.name(of) if of else "",
+            quantity=self.word(quantity),
+            which=self.join(
+                (self.say(f"which.{w}") if f"which.{w}" in self.book else self.word(w) for w in which), ", "
+            ),
+        )
+
+    # -- times and reasons ------------------------------------------------------------------------------------------
+
+    def clock(self, when: datetime | None, form: str = "moment") -> str:
+        """A time with its day, as `date`, `moment` or `full` (with the year)."""
+        if when is None:
+            return ""
+        parts = numbers.date_parts(when)
+        weekday, month = (self.say(f"time.{name}.{parts[name]}") for name in ("weekday", "month"))
+        return self.say(f"time.{form}", **{**parts, "weekday": weekday, "month": month})
+
+    def why(self, reason: Why) -> str:
+        """A reason in a sentence."""
+        values = {variable(name): self.word(text) for name, text in reason.words.items()}
+        values |= {variable(name): self.figure(path) for name, path in reason.figures.items()}
+        if f"why.{reason.code}" not in self.book:
+            return self.say("why.no phrase", code=reason.code)
+        return capital(self.say(f"why.{reason.code}", **values))
+
+    def reasons(self, reasons: Iterable[Why]) -> str:
+        """Several reasons, a sentence each."""
+        return self.join(dict.fromkeys(self.why(reason) for reason in reasons), " ")
+
+    # -- inside -----------------------------------------------------------------------------------------------------
+
+    def _bare(self, value: float | None, unit: str, like: float | None) -> str:
+        if value is None:
+            return ""
+        if unit == "min" and (clock := numbers.clock_time(value, like=like)):
+            return clock
+        number, _ = numbers.read_in(value, unit, self.system, like=like)
+        return numbers.plain(numbers.rounded(number))
+
+    def _with_unit(self, number: str, label: str) -> str:
+        unit = self.unit(label)
+        return (Markup("{} {}") if self.marked else "{} {}").format(number, unit) if unit else number
+
+
+def capital(text: str) -> str:
+    """A text with a capital at its beginning, its marks left alone."""
+    plain = str(text)
+    if plain.startswith(("pH", "<")):
+        return text
+    changed = plain[:1].upper() + plain[1:]
+    return Markup(changed) if isinstance(text, Markup) else changed
+
+
+def variable(name: str) -> str:
+    """The name by which a phrase uses an amount or a word."""
+    return name.replace(" ", "_").replace("-", "_")
+
+
+def _limit_end(side: Side) -> ActEnd:
+    return ActEnd.LOW if side is Side.AT_MOST else ActEnd.HIGH
