@@ -3,8 +3,8 @@
 from functools import cache
 
 from waterplan import tables
-from waterplan.case.model import Case
-from waterplan.case.reading import case_from_document, document_from_text, read_case
+from waterplan.first_plan.first_case.model import Case
+from waterplan.first_plan.first_case.reading import case_from_document, document_from_text, read_case
 from waterplan.first_plan.tank_ahead import Ahead, ahead
 from waterplan.first_plan.whole import Plan, plan
 from waterplan.units import Display, System

@@ -9,8 +9,8 @@ from click.testing import CliRunner
 
 from tests.plans import DEMOS
 from waterplan import cli
-from waterplan.case.reading import case_from_document, document_from_text
-from waterplan.case.schema import SECTIONS, VERSION, VERSION_KEY
+from waterplan.first_plan.first_case.reading import case_from_document, document_from_text
+from waterplan.first_plan.first_case.schema import SECTIONS, VERSION, VERSION_KEY
 
 ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")

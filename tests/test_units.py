@@ -44,7 +44,7 @@ ONE: dict[Family, dict[str, float]] = {
     Family.FEED: {"%/day": 1.0},
     Family.AIR_FLOW: {"L/min": 1.0, "L/h": 1 / 60, "US gal/h": US_GALLON_L / 60},
     Family.POWER: {"W": 1.0, "kW": 1000.0},
-    Family.DURATION: {"min": 1.0, "h": 60.0, "days": 1440.0},
+    Family.DURATION: {"min": 1.0, "h": 60.0, "day": 1440.0, "days": 1440.0, "weeks": 10080.0},
     Family.IODINE_STOCK: {"% PVP-I": 1.0},
     # A pound-force (0.45359237 kg x 9.80665 m/s2) on a square inch.
     Family.GAS_PRESSURE: {"bar": 1.0, "MPa": 10.0, "psi": 0.45359237 * 9.80665 / 0.0254**2 / 1e5},
@@ -54,8 +54,13 @@ ONE: dict[Family, dict[str, float]] = {
     Family.BODY_DOSE: {"mg/kg": 1.0, "µg/kg": 0.001, "ug/kg": 0.001},
     # A gram in 100 mL is 10 mg in each.
     Family.STOCK: {"mg/mL": 1.0, "g/L": 1.0, "µg/mL": 0.001, "ug/mL": 0.001, "% w/v": 10.0},
-    Family.SCALE: {"g": 1.0, "mg": 0.001},
+    Family.SCALE: {"g": 1.0, "mg": 0.001, "kg": 1000.0},
     Family.SYRINGE: {"mL": 1.0, "µL": 0.001, "uL": 0.001},
+    Family.SATURATION: {"% saturation": 1.0, "% sat": 1.0, "%": 1.0},
+    Family.TOTAL_GAS: {"%": 1.0, "% total gas": 1.0},
+    # A millimetre of mercury is 133.322 Pa.
+    Family.GAS_EXCESS: {"mmHg": 1.0, "kPa": 1000 / 133.322387415, "hPa": 100 / 133.322387415, "mbar": 100 / 133.322387415},
+    Family.CONDUCTIVITY: {"mS/cm at 25 °C": 1.0, "µS/cm at 25 °C": 1e-3, "uS/cm at 25 °C": 1e-3},
     Family.AREA: {"m2": 1.0, "m²": 1.0, "cm2": 1e-4, "ft2": 0.3048**2, "ft²": 0.3048**2},
 }
 # The mercury columns are printed to seven digits; the hardness degree is carried to five.

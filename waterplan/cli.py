@@ -13,11 +13,11 @@ from typing import NoReturn, ParamSpec, TypeVar
 import click
 
 from waterplan import tables
-from waterplan.case.log import read_log
-from waterplan.case.reading import read_case
 from waterplan.errors import CaseError, ImpossibleInput
 from waterplan.findings import Finding
 from waterplan.first_plan import quick
+from waterplan.first_plan.first_case.log import read_log
+from waterplan.first_plan.first_case.reading import read_case
 from waterplan.first_plan.quick_dose import quick_dose, quick_injection
 from waterplan.first_plan.whole import plan as make_plan
 from waterplan.papers.sheet import DEFER, line

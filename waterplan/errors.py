@@ -58,22 +58,26 @@ class Unanswerable(Exception):  # noqa: N818 - the plan goes on without this ans
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Mistake:
-    """One thing wrong in a file: where, what was read, and what would do instead."""
+    """One thing wrong in a file: where, what was read (empty where that is said already), and what would do instead."""
 
     where: str
     read: str
     would_do: str
 
     def __str__(self) -> str:
-        return f"{self.where}: read {self.read}; {self.would_do}"
+        return f"{self.where}: read {self.read}; {self.would_do}" if self.read else f"{self.where}: {self.would_do}"
+
+
+MOST_SHOWN = 50
 
 
 class CaseError(Exception):
-    """All the mistakes of one file, told together."""
+    """All the mistakes of one file, told together; of very many the first."""
 
     def __init__(self, file: str, mistakes: Sequence[Mistake]) -> None:
         self.file = file
         self.mistakes = tuple(mistakes)
         count = len(self.mistakes)
         head = f"{file}: {count} thing{'s' if count > 1 else ''} to put right"
-        super().__init__("\n".join([head, *(f"  {mistake}" for mistake in self.mistakes)]))
+        more = [f"  and {count - MOST_SHOWN} more"] if count > MOST_SHOWN else []
+        super().__init__("\n".join([head, *(f"  {mistake}" for mistake in self.mistakes[:MOST_SHOWN]), *more]))

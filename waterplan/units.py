@@ -49,6 +49,10 @@ class Family(StrEnum):
     SCALE = "division of a scale"
     SYRINGE = "division of a syringe"
     AREA = "area"
+    SATURATION = "share of saturation"
+    TOTAL_GAS = "total gas pressure"
+    GAS_EXCESS = "gas pressure above the air's"
+    CONDUCTIVITY = "conductivity"
 
 
 # Molar masses (IUPAC standard atomic weights): N 14.007, NH3 17.031, NH4 18.039, NO2 46.005, NO3 62.004 g/mol.
@@ -89,7 +93,7 @@ FAMILIES: Mapping[Family, tuple[str, Mapping[str, str | float]]] = MappingProxyT
         Family.FEED: ("%/day", {"%/day": 1.0}),
         Family.AIR_FLOW: ("L/min", {"L/min": "L/min", "L/h": "L/hour", "US gal/h": "US_liquid_gallon/hour"}),
         Family.POWER: ("W", {"W": "W", "kW": "kW"}),
-        Family.DURATION: ("min", {"min": "min", "h": "hour", "days": "day"}),
+        Family.DURATION: ("min", {"min": "min", "h": "hour", "day": "day", "days": "day", "weeks": "week"}),
         Family.IODINE_STOCK: ("%", {"% PVP-I": 1.0}),
         Family.GAS_PRESSURE: ("bar", {"bar": "bar", "psi": "psi", "MPa": "MPa"}),
         Family.DOSE_LEVEL: ("mg/L", {"mg/L": 1.0, "g/L": 1000.0, "µg/L": 1e-3, "ug/L": 1e-3}),
@@ -97,8 +101,15 @@ FAMILIES: Mapping[Family, tuple[str, Mapping[str, str | float]]] = MappingProxyT
         Family.SPIRIT: ("% v/v", {"% v/v": 1.0}),
         Family.BODY_DOSE: ("mg/kg", {"mg/kg": 1.0, "µg/kg": 1e-3, "ug/kg": 1e-3}),
         Family.STOCK: ("mg/mL", {"mg/mL": 1.0, "g/L": 1.0, "µg/mL": 1e-3, "ug/mL": 1e-3, "% w/v": 10.0}),
-        Family.SCALE: ("g", {"g": 1.0, "mg": 1e-3}),
+        Family.SCALE: ("g", {"g": 1.0, "mg": 1e-3, "kg": 1000.0}),
         Family.SYRINGE: ("mL", {"mL": 1.0, "µL": 1e-3, "uL": 1e-3}),
+        Family.SATURATION: ("% saturation", {"% saturation": 1.0, "% sat": 1.0, "%": 1.0}),
+        Family.TOTAL_GAS: ("%", {"%": 1.0, "% total gas": 1.0}),
+        Family.GAS_EXCESS: ("mmHg", {"mmHg": "mmHg", "kPa": "kPa", "hPa": "hPa", "mbar": "mbar"}),
+        Family.CONDUCTIVITY: (
+            "mS/cm at 25 °C",
+            {"mS/cm at 25 °C": 1.0, "µS/cm at 25 °C": 1e-3, "uS/cm at 25 °C": 1e-3},
+        ),
         Family.AREA: ("m**2", {"m2": "m**2", "m²": "m**2", "cm2": "cm**2", "ft2": "foot**2", "ft²": "foot**2"}),
     }
 )
@@ -121,6 +132,9 @@ _DOUBTFUL: Mapping[tuple[Family, str], str] = MappingProxyType(
         (Family.FORMALIN_LEVEL, "ppm"): "ppm of formalin is a volume: write uL/L of the 37 % solution",
         (Family.FORMALIN_LEVEL, "mg/L"): "formalin goes by volume: write uL/L of the 37 % solution",
         (Family.SALT, "mS/cm"): "a conductivity is written as the meter brings it to 25 °C: 'mS/cm at 25 °C'",
+        (Family.CONDUCTIVITY, "mS/cm"): "a conductivity is written as the meter brings it to 25 °C: 'mS/cm at 25 °C'",
+        (Family.CONDUCTIVITY, "µS/cm"): "a conductivity is written as the meter brings it to 25 °C: 'µS/cm at 25 °C'",
+        (Family.CONDUCTIVITY, "uS/cm"): "a conductivity is written as the meter brings it to 25 °C: 'µS/cm at 25 °C'",
         (Family.SALT, "%"): "write g/L (0.3 % is 3 g/L)",
         (Family.DOSE_LEVEL, "%"): "a bare % does not say of what: write mg/L or g/L (0.3 % w/v is 3 g/L)",
         (Family.FORMALIN_LEVEL, "%"): "write uL/L (25 uL/L is 25 mL in 1,000 L)",

@@ -3,10 +3,10 @@
 from pytest_benchmark.fixture import BenchmarkFixture
 
 from tests.plans import case_of
-from waterplan.case.reading import read_case
 from waterplan.dose.substances import kind_of, known_substances, substance, uses_of
 from waterplan.first_plan.desk import Desk
 from waterplan.first_plan.dosing import dosing
+from waterplan.first_plan.first_case.reading import read_case
 from waterplan.spread import Draws
 from waterplan.tables import shipped
 

@@ -8,7 +8,7 @@ import timeit
 import pytest
 
 from tests.plans import DEMO_PONDS, DEMOS, METRIC
-from waterplan.case.reading import read_case
+from waterplan.first_plan.first_case.reading import read_case
 from waterplan.first_plan.whole import plan
 from waterplan.papers.write import findings_table, owner_page, plan_json, plan_page, plan_text, tub_cards
 

@@ -13,7 +13,7 @@ import pytest
 
 import waterplan
 from tests.plans import DEMO_PONDS
-from waterplan.case.reading import read_case
+from waterplan.first_plan.first_case.reading import read_case
 
 _START_S = 90.0
 # Streamlit asks for its own two addresses relative to a page's path before it asks for them at the root.

@@ -7,8 +7,8 @@ import pytest
 
 from tests.charts.reading import of_mark, words
 from tests.plans import DEMOS, METRIC, demo_plan
-from waterplan.case.schema import Use
 from waterplan.charts.clocks import clock_chart, when
+from waterplan.first_plan.first_case.schema import Use
 from waterplan.first_plan.tank_ahead import Clock, clocks
 from waterplan.spread import Band
 

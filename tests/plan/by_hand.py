@@ -6,9 +6,9 @@ Nothing here is taken from the package: the constants are those of the sources n
 import math
 import re
 
-from waterplan.case.model import Case
-from waterplan.case.reading import case_from_document, document_from_text
 from waterplan.findings import Finding
+from waterplan.first_plan.first_case.model import Case
+from waterplan.first_plan.first_case.reading import case_from_document, document_from_text
 from waterplan.units import Display
 
 # ± 0 leaves the best values alone, so that only what a table says is uncertain has a band.

@@ -6,9 +6,9 @@ import pytest
 
 from tests.plan.by_hand import EXACT, exact
 from tests.plans import METRIC, case_of
-from waterplan.case.schema import GRADES
 from waterplan.findings import Finding, Verdict
 from waterplan.first_plan.dose_cards import DoseCard
+from waterplan.first_plan.first_case.schema import GRADES
 from waterplan.first_plan.quick_dose import quick_dose
 from waterplan.first_plan.whole import Plan, plan
 

@@ -10,13 +10,13 @@ from hypothesis import strategies as st
 
 from tests.plan.by_hand import EXACT, exact
 from tests.plans import DEMO_PONDS
-from waterplan.case.fields import Field, Kind
-from waterplan.case.reading import case_from_document, document_from_text, read_case
-from waterplan.case.schema import SECTIONS
-from waterplan.case.values import how_known
 from waterplan.errors import CaseError
 from waterplan.findings import Finding, Verdict
 from waterplan.first_plan.desk import Desk
+from waterplan.first_plan.first_case.fields import Field, Kind
+from waterplan.first_plan.first_case.reading import case_from_document, document_from_text, read_case
+from waterplan.first_plan.first_case.schema import SECTIONS
+from waterplan.first_plan.first_case.values import how_known
 from waterplan.first_plan.home import home
 from waterplan.first_plan.hospital import hospital
 from waterplan.first_plan.prepare import prepare

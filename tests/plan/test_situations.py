@@ -5,10 +5,10 @@ from datetime import datetime, timedelta
 import pytest
 
 from tests.plan.by_hand import EXACT, NH3_LIMIT_MG_N_PER_L, exact, figures, shown, unionised_share
-from waterplan.case.log import log_from_text
-from waterplan.case.model import Case, Logged
-from waterplan.case.reading import case_from_document, document_from_text
 from waterplan.findings import Finding, Moment, Verdict
+from waterplan.first_plan.first_case.log import log_from_text
+from waterplan.first_plan.first_case.model import Case, Logged
+from waterplan.first_plan.first_case.reading import case_from_document, document_from_text
 from waterplan.first_plan.whole import Plan, plan
 from waterplan.published import Status
 

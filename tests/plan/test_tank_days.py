@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 
 from tests.plan.by_hand import exact, figures, routine_uptake_mg_per_kg_h, shown
-from waterplan.case.model import Case
 from waterplan.errors import Refused
 from waterplan.findings import Finding, Verdict
 from waterplan.first_plan.desk import Desk
+from waterplan.first_plan.first_case.model import Case
 from waterplan.first_plan.outages import outages
 from waterplan.first_plan.salting import salt_wanted_g_per_l
 from waterplan.first_plan.tank_course import SHOWN, passed_levels, tank_course

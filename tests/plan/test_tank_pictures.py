@@ -5,8 +5,8 @@ import math
 import pytest
 
 from tests.plans import DEMO_PONDS, DEMOS, FEW, SMALLEST, case_of, demo_plan, plan_of
-from waterplan.case.schema import Use
 from waterplan.findings import Verdict
+from waterplan.first_plan.first_case.schema import Use
 from waterplan.first_plan.tank_ahead import ahead, clocks
 from waterplan.first_plan.tank_events import WhatIf
 

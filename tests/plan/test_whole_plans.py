@@ -9,11 +9,11 @@ import pytest
 
 from tests.plans import DEMO_PONDS, DEMOS, SMALLEST, case_of, demo_plan, plan_of
 from waterplan import tables
-from waterplan.case.log import read_log
-from waterplan.case.reading import read_case
-from waterplan.case.schema import Use
 from waterplan.errors import ImpossibleInput
 from waterplan.findings import Moment, Verdict, Who
+from waterplan.first_plan.first_case.log import read_log
+from waterplan.first_plan.first_case.reading import read_case
+from waterplan.first_plan.first_case.schema import Use
 from waterplan.first_plan.whole import Plan, plan
 from waterplan.fish.species import known_species
 from waterplan.spread import DEFAULT_DRAWS, DEFAULT_SEED

@@ -4,7 +4,7 @@ from streamlit.testing.v1 import AppTest
 
 from tests.plans import DEMO_PONDS, demo_plan
 from tests.screens.running import checked, page, press, texts
-from waterplan.case.reading import read_document
+from waterplan.first_plan.first_case.reading import read_document
 from waterplan.screens.draft import Draft
 
 

@@ -8,8 +8,8 @@ from streamlit.testing.v1 import AppTest
 
 from tests.plans import DEMO_PONDS, DEMOS, HOSTILE, METRIC, SMALLEST
 from tests.screens.running import app, checked, field, open_demo, press, texts
-from waterplan.case.reading import read_case
-from waterplan.case.writing import document_to_text
+from waterplan.first_plan.first_case.reading import read_case
+from waterplan.first_plan.first_case.writing import document_to_text
 from waterplan.first_plan.whole import plan
 from waterplan.papers.sheet import TITLES, sheet
 

@@ -7,7 +7,7 @@ from streamlit.testing.v1 import AppTest
 
 from tests.plans import DEMO_PONDS, FEW, SMALLEST, case_of, demo_plan, plan_of
 from tests.screens.running import checked, page, press, texts
-from waterplan.case.reading import case_from_document, document_from_text, read_document
+from waterplan.first_plan.first_case.reading import case_from_document, document_from_text, read_document
 from waterplan.first_plan.tank_events import WhatIf
 from waterplan.first_plan.whole import plan as make_plan
 from waterplan.screens import tank_days

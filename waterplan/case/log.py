@@ -2,71 +2,157 @@
 
 import csv
 import io
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import datetime, timedelta
 from pathlib import Path
 
+from waterplan.case.document import decoded, read_text
+from waterplan.case.kinds import shown
+from waterplan.case.measures import Measure
 from waterplan.case.model import Case, Logged
-from waterplan.case.reading import parse_when
-from waterplan.case.schema import SECTIONS, WATER_KEYS
+from waterplan.case.part import Part, kind_of
+from waterplan.case.rows import MOST_ROWS
+from waterplan.case.times import YEARS, parse_when
 from waterplan.case.values import BadValue, parse_reading
+from waterplan.case.waters import WATER_KEYS, Water
 from waterplan.errors import CaseError, Mistake
 
 COLUMNS = ("taken", "water", "what", "reading")
+_LARGEST = 4_000_000
+_AFTER = timedelta(days=400)  # what is later than this after all that the case says is a slip of the keys
 
 
-def read_log(path: Path | str, *, case: Case) -> tuple[Logged, ...]:
-    """The rows of a readings file, in order of time; CaseError names the file, the row and what is wrong."""
-    try:
-        text = Path(path).read_text(encoding="utf-8-sig")
-    except OSError as error:
-        mistake = Mistake(where="file", read=error.strerror or "nothing", would_do="name a readings file that exists")
-        raise CaseError(str(path), [mistake]) from None
-    except UnicodeDecodeError:
-        mistake = Mistake(where="file", read="bytes that are not UTF-8 text", would_do="save it as UTF-8 text")
-        raise CaseError(str(path), [mistake]) from None
-    return log_from_text(text, case=case, file=str(path))
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Log:
+    """The rows of a readings file in order of time, and those that were left out, each with its reason.
+
+    Two readings of one minute that differ are both kept: which one is right is not for the file's order to say.
+    """
+
+    rows: tuple[Logged, ...] = ()
+    left_out: tuple[Mistake, ...] = ()
+
+    def __iter__(self) -> Iterator[Logged]:
+        return iter(self.rows)
+
+    def __len__(self) -> int:
+        return len(self.rows)
 
 
-def log_from_text(text: str, *, case: Case, file: str) -> tuple[Logged, ...]:
-    """The rows of a readings text; columns taken, water, what, reading."""
-    try:
-        table = csv.DictReader(io.StringIO(text), strict=True)
-        header = tuple((name or "").strip() for name in table.fieldnames or ())
-        if header != COLUMNS:
-            mistake = Mistake(
-                where="row 1", read=",".join(header) or "nothing", would_do=f"head it {','.join(COLUMNS)}"
-            )
-            raise CaseError(file, [mistake])
-        table.fieldnames = list(COLUMNS)
-        records = [(table.line_num, record) for record in table]
-    except csv.Error as error:
-        raise CaseError(file, [Mistake(where="file", read=str(error), would_do="save it as comma-separated")]) from None
-    found: list[Logged] = []
-    mistakes: list[Mistake] = []
-    for number, record in records:
+def read_log(source: Path | str, *, case: Case, as_of: datetime | None = None, file: str = "") -> Log:
+    """The readings of a file, or of a text with a line break in it.
+
+    Parameters
+    ----------
+    source : Path or str
+        A CSV with the columns taken, water, what, reading. A time without an offset is the clock of the place.
+    case : Case
+        Whose waters are spoken of: home water, mains water, a vessel's name or its path.
+    as_of : datetime, optional
+        Rows taken later are left out, and told of in `left_out`; so are rows of an impossible year.
+    file : str
+        What mistakes call it.
+
+    Returns
+    -------
+    Log
+        The rows in order of time, and what was left out.
+
+    Raises
+    ------
+    CaseError
+        Each row that cannot be read, with what would do.
+    """
+    is_text = isinstance(source, str) and "\n" in source
+    name = file or ("readings" if is_text else str(source))
+    if is_text:
+        text = decoded(str(source).encode("utf-8", "replace"), file=name, largest=_LARGEST, what="readings file")
+    else:
+        text = read_text(source, largest=_LARGEST, what="readings file")
+    latest = _latest(case) if as_of is None else parse_when(as_of, case.zone)
+    rows: dict[Logged, None] = {}
+    wrong: list[Mistake] = []
+    left_out: list[Mistake] = []
+    for number, record in _records(text, name):
+        where = f"row {number}"
         try:
-            if None in record:
-                extra = ",".join(record[None])
-                raise BadValue(f"more than {len(COLUMNS)} columns, {extra!r} too many", "put a reading in quotes")
-            row = _row({key: (record[key] or "").strip() for key in COLUMNS}, case)
+            row = _row(record, case)
+        except _OutOfTime as bad:
+            left_out.append(Mistake(where=where, read=bad.read, would_do=bad.would_do))
         except BadValue as bad:
-            mistakes.append(Mistake(where=f"row {number}", read=bad.read, would_do=bad.would_do))
-            continue
-        if row is not None:
-            found.append(row)
-    if mistakes:
-        raise CaseError(file, mistakes)
-    return tuple(sorted(found, key=lambda logged: logged.taken))
+            wrong.append(Mistake(where=where, read=bad.read, would_do=bad.would_do))
+        else:
+            if row is not None and latest is not None and row.taken > latest:
+                read = f"{row.taken:%Y-%m-%dT%H:%M}, which is after {latest:%Y-%m-%dT%H:%M}"
+                left_out.append(
+                    Mistake(where=where, read=read, would_do="left out: correct its time, or plan for a later one")
+                )
+            elif row is not None:
+                rows[row] = None
+    if wrong:
+        raise CaseError(name, wrong)
+    in_order = sorted(rows, key=lambda row: (row.taken, row.water, row.key, row.reading.text))
+    return Log(rows=tuple(in_order), left_out=tuple(left_out))
 
 
-def _row(record: dict[str, str], case: Case) -> Logged | None:
-    if case.water(record["water"]) is None:
-        names = ["home water", "mains water", *(vessel.name for vessel in case.vessels)]
-        raise BadValue(repr(record["water"]), "name a water of the case: " + ", ".join(names))
-    field = SECTIONS["home_water"].field(record["what"]) if record["what"] in WATER_KEYS else None
-    if field is None or field.quantity is None:
-        raise BadValue(repr(record["what"]), "use one of " + ", ".join(WATER_KEYS))
-    taken = parse_when(record["taken"])
-    reading = parse_reading(record["reading"], field.quantity, taken=taken)
-    if reading is None:
-        return None
-    return Logged(taken=taken, water=record["water"], key=record["what"], reading=reading)
+class _OutOfTime(BadValue):
+    """A row of a year in which nobody measured anything."""
+
+
+def _records(text: str, file: str) -> Iterator[tuple[int, list[str]]]:
+    """The number and the cells of each row that is not empty."""
+    reader = csv.reader(io.StringIO(text), strict=True)
+    try:
+        head = next((row for row in reader if any(cell.strip() for cell in row)), [])
+        if tuple(cell.strip().casefold() for cell in head) != COLUMNS:
+            mistake = Mistake(where="row 1", read=shown(",".join(head)) if head else "nothing", would_do=_HEAD_IT)
+            raise CaseError(file, [mistake])
+        for count, row in enumerate(reader):
+            if count > MOST_ROWS:
+                raise CaseError(file, [Mistake(where="file", read=f"over {MOST_ROWS} rows", would_do="split it up")])
+            if any(cell.strip() for cell in row):
+                yield reader.line_num, row
+    except csv.Error:
+        read = "a quote without its end, or no text"
+        mistake = Mistake(where=f"row {reader.line_num}", read=read, would_do="save it as comma-separated")
+        raise CaseError(file, [mistake]) from None
+
+
+_HEAD_IT = f"head it {','.join(COLUMNS)}"
+
+
+def _row(record: list[str], case: Case) -> Logged | None:
+    if len(record) > len(COLUMNS):
+        extra = ",".join(record[len(COLUMNS) :])
+        raise BadValue(f"more than {len(COLUMNS)} columns, {shown(extra)} too many", "put a reading in quotes")
+    taken, water, what, reading = (cell.strip() for cell in (*record, *[""] * len(COLUMNS))[: len(COLUMNS)])
+    path = case.names.need_water(water)
+    key = "_".join(what.casefold().replace("_", " ").split())
+    if key not in WATER_KEYS:
+        raise BadValue(shown(what), "use one of " + ", ".join(WATER_KEYS))
+    kind = kind_of(Water.model_fields[key])
+    assert isinstance(kind, Measure)  # by construction of a water
+    when = _when(taken, case)
+    found = parse_reading(reading, kind.quantity, taken=when)
+    return None if found is None else Logged(taken=when, water=path, key=key, reading=found)
+
+
+def _when(text: str, case: Case) -> datetime:
+    try:
+        return parse_when(text, case.zone)
+    except BadValue as bad:
+        if bad.would_do.startswith("the year"):
+            raise _OutOfTime(bad.read, f"left out: {bad.would_do}") from None
+        raise
+
+
+def _latest(case: Case) -> datetime | None:
+    """The last time at which the case itself says anything, and a year."""
+    times = [time for part in _parts(case) for time in part.__dict__.values() if isinstance(time, datetime)]
+    return max(times) + _AFTER if times and max(times).year < YEARS[1] - 2 else None
+
+
+def _parts(case: Case) -> Iterator[Part]:
+    for found in case.__dict__.values():
+        yield from (one for one in (found if isinstance(found, tuple) else (found,)) if isinstance(one, Part))

@@ -7,13 +7,17 @@ import math
 import re
 from collections.abc import Callable, Mapping
 from contextlib import suppress
+from typing import Any
 
 import numpy as np
 
 from waterplan import tables
-from waterplan.case.model import Measurement
-from waterplan.case.schema import By, Reads
+from waterplan.case.fillings import DrawDown, Meter, Reads, TimedFill, Tracer
+from waterplan.case.measurement import By, Measurement
+from waterplan.case.rows import Table
 from waterplan.case.shaping import Area, Described, points_error_m, shaped
+from waterplan.case.sizes import ShapeGiven
+from waterplan.case.surveys import Contours, Grid, Lines, Sectioned, Soundings
 from waterplan.errors import CaseError, ImpossibleInput, Mistake, Refused
 from waterplan.published import FloatArray
 from waterplan.spread import COVERAGE, Draws, Measured
@@ -26,36 +30,16 @@ from waterplan.vessel.systematic import Edge, Shore
 from waterplan.vessel.tracer import Sample, Signal, TopUp, TracerTest, tracer_volume
 from waterplan.vessel.volume import Volume
 
-Rows = tuple[tuple[str, ...], ...]
-MOST_ROWS = 20_000
-
 _SIGNAL = {
     Reads.MS: (Signal.CONDUCTIVITY, 1.0),
     Reads.US: (Signal.CONDUCTIVITY, 1e-3),
     Reads.CHLORIDE: (Signal.CHLORIDE, 1.0),
     Reads.SALINITY: (Signal.SALINITY, 1.0),
 }
-# A figure that stands by itself, as in "left 0.4" and not as in "area m2".
-_A_NUMBER = re.compile(r"(?<![A-Za-z])\d")
 # Which key of the case a mistake of the core's rows belongs to.
 _KEY = {key: key for key in ("outline", "soundings", "grid", "lines", "contours", "shelves")}
 _KEY |= {"bucket test": "bucket_salt", "bucket and watch": "seconds", "water meter": "meter_after"}
 _FEW_DRAWS = Draws(count=8)
-
-
-def split_rows(text: str) -> Rows:
-    """The cells of each line: parted by tabs or semicolons where there are any, else by commas, else by spaces.
-
-    Empty lines and a heading (a first line of words) are left out.
-    """
-    found = []
-    for line in text.splitlines():
-        if line.strip():
-            parting = next((mark for mark in ("[;\t]", ",") if re.search(mark, line)), r"\s+")
-            found.append(tuple(part.strip() for part in re.split(parting, line.strip(" \r"))))
-    if found and not any(_A_NUMBER.search(cell) for cell in found[0]) and any(map(str.isalpha, "".join(found[0]))):
-        del found[0]
-    return tuple(found)
 
 
 def described(given: Measurement, where: str) -> Described:
@@ -69,8 +53,8 @@ def described(given: Measurement, where: str) -> Described:
         The name of its table, as mistakes call it.
     """
     try:
-        found = _DESCRIBE[given.by](given)
-        if given.by is not By.SOUNDINGS:  # its floor costs time, and its rows have been looked at already
+        found = _DESCRIBE[given.way](given)
+        if given.way is not By.SOUNDINGS:  # its floor costs time, and its rows have been looked at already
             with suppress(Refused):  # the plan says so beside the other ways
                 found.volume(_FEW_DRAWS, "tried")
         return found
@@ -91,11 +75,10 @@ def _placed(mistake: Mistake, file: str, where: str) -> Mistake:
 
 
 def _key_of(argument: str, given: Measurement) -> str:
-    known = {key for group in (given.readings, given.rows, given.words, given.numbers) for key in group}
     shorter = re.sub(r"_(m|m2|l|g|kg|min)$", "", argument)
     other = {"brim": "rim", "freeboard": "below_rim", "salt_purity": "purity", "fill": "fill_time", "salt": "salt"}
     key = other.get(shorter, shorter)
-    return key if key in known else "by"
+    return key if given.has(key) else "by"
 
 
 def _number(cell: str) -> float | None:
@@ -106,7 +89,7 @@ def _number(cell: str) -> float | None:
     return number if math.isfinite(number) else None
 
 
-def _scaled(rows: Rows, *factors: float) -> list[list[object]]:
+def _scaled(rows: Table, *factors: float) -> list[list[object]]:
     """The cells as numbers in metres; what is no number stays as it is, for the core to name its row."""
     table: list[list[object]] = []
     for row in rows:
@@ -118,20 +101,16 @@ def _scaled(rows: Rows, *factors: float) -> list[list[object]]:
     return table
 
 
-def _metres(given: Measurement) -> float:
-    return to_core(1.0, given.words["unit"], Family.LENGTH)
+def _metres(unit: str | None) -> float:
+    return to_core(1.0, unit or "m", Family.LENGTH)
 
 
-def _measured(given: Measurement, key: str) -> Measured:
-    return given.readings[key].measured
-
-
-def _outline(given: Measurement) -> tuple[Outline, list[float]]:
+def _outline(given: Soundings | Sectioned | ShapeGiven) -> tuple[Outline, list[float]]:
     """The shore, and the depth at each of its points: 0 where none is written."""
-    rows = _scaled(given.rows["outline"], _metres(given))
+    rows = _scaled(given.outline, _metres(given.unit))
     wrong = [
         Mistake(where=f"row {number}", read=" ".join(written), would_do="write x and y, and a depth at a wall's foot")
-        for number, (row, written) in enumerate(zip(rows, given.rows["outline"], strict=True), 1)
+        for number, (row, written) in enumerate(zip(rows, given.outline, strict=True), 1)
         if len(row) not in {2, 3} or not all(isinstance(cell, float) for cell in row) or any(d < 0 for d in row[2:])  # type: ignore[operator]
     ]
     if wrong:
@@ -141,7 +120,7 @@ def _outline(given: Measurement) -> tuple[Outline, list[float]]:
     depths = [float(row[2]) if len(row) == 3 else 0.0 for row in rows]  # type: ignore[arg-type]
     outline = Outline.traced(
         [row[:2] for row in rows],
-        curved=given.words.get("shore") == "curved",
+        curved=given.shore == "curved",
         point_error_m=points_error_m(),
     )
     return outline, depths
@@ -157,43 +136,39 @@ def _drawn(measured: Measured) -> Area:
 
 def _surface(given: Measurement) -> Area | None:
     """The area of the water's surface as it was given by itself."""
-    return _drawn(_measured(given, "surface")) if "surface" in given.readings else None
+    surface = given.given("surface")
+    return _drawn(surface.measured) if surface else None
 
 
-def _sounded(given: Measurement) -> Described:
+def _sounded(given: Soundings) -> Described:
     outline, at_shore = _outline(given)
-    deepest = given.readings.get("deepest")
     survey = Survey.taken(
         outline,
-        _scaled(given.rows["soundings"], _metres(given)),
+        _scaled(given.soundings, _metres(given.unit)),
         shore_depth_m=at_shore,
-        deepest_m=deepest.measured.best if deepest else None,
+        deepest_m=given.deepest.measured.best if given.deepest else None,
     )
     return Described(area=_drawn(_outlined_area(outline)), outline=outline, survey=survey)
 
 
-def _shore(given: Measurement) -> tuple[Shore, Outline | None, Area | None]:
-    outline = _outline(given)[0] if "outline" in given.rows else None
+def _shore(given: Sectioned) -> tuple[Shore, Outline | None, Area | None]:
+    outline = _outline(given)[0] if given.outline else None
     area = _outlined_area(outline) if outline else None
-    if "surface" in given.readings:
-        area = _measured(given, "surface")
-    edge = Edge(given.words["edge"])
-    if edge is Edge.RUNS_OUT:
-        return Shore(edge=edge), outline, _drawn(area) if area else None
-    shore = Shore(edge=edge, area_m2=area, wall_depth_m=_measured(given, "wall_depth").best)
+    if given.surface is not None:
+        area = given.surface.measured
+    if given.edge is Edge.RUNS_OUT or given.wall_depth is None:
+        return Shore(edge=given.edge), outline, _drawn(area) if area else None
+    shore = Shore(edge=given.edge, area_m2=area, wall_depth_m=given.wall_depth.measured.best)
     return shore, outline, _drawn(area) if area else None
 
 
-def _gridded(given: Measurement) -> Described:
+def _gridded(given: Grid) -> Described:
     shore, outline, area = _shore(given)
-    spacing = _measured(given, "spacing").best
-    across = given.readings.get("row_spacing")
-    rows = [
-        [None if cell in {"-", ""} else cell for cell in row] for row in _scaled(given.rows["grid"], _metres(given))
-    ]
+    spacing = given.spacing.measured.best
+    between = given.row_spacing.measured.best if given.row_spacing else spacing
+    rows = [[None if cell in {"-", ""} else cell for cell in row] for row in _scaled(given.grid, _metres(given.unit))]
 
     def make(draws: Draws, name: str) -> Volume:
-        between = across.measured.best if across else spacing
         return sections.grid_volume(
             rows,  # type: ignore[arg-type]
             spacing_m=spacing,
@@ -206,13 +181,13 @@ def _gridded(given: Measurement) -> Described:
     return Described(make=make, area=area, outline=outline)
 
 
-def _lined(given: Measurement) -> Described:
+def _lined(given: Lines) -> Described:
     shore, outline, area = _shore(given)
     lines: dict[object, list[list[object]]] = {}
     wrong = []
-    for number, row in enumerate(_scaled(given.rows["lines"], 1.0, _metres(given)), 1):
+    for number, row in enumerate(_scaled(given.lines, 1.0, _metres(given.unit)), 1):
         if len(row) != 3:
-            read = " ".join(given.rows["lines"][number - 1])
+            read = " ".join(given.lines[number - 1])
             wrong.append(
                 Mistake(where=f"row {number}", read=read, would_do="write the line's number, distance and depth")
             )
@@ -222,7 +197,7 @@ def _lined(given: Measurement) -> Described:
         wrong.append(Mistake(where="rows", read=f"{len(lines)} line", would_do="give at least two lines"))
     if wrong:
         raise CaseError("lines", wrong)
-    spacing = _measured(given, "spacing").best
+    spacing = given.spacing.measured.best
     found = list(lines.values())
 
     def make(draws: Draws, name: str) -> Volume:
@@ -231,13 +206,12 @@ def _lined(given: Measurement) -> Described:
     return Described(make=make, area=area, outline=outline)
 
 
-def _contoured(given: Measurement) -> Described:
-    metres = _metres(given)
-    rows = _scaled(given.rows["contours"], metres, metres**2)
-    deepest = given.readings.get("deepest")
+def _contoured(given: Contours) -> Described:
+    metres = _metres(given.unit)
+    rows = _scaled(given.contours, metres, metres**2)
 
     def make(draws: Draws, name: str) -> Volume:
-        limit = deepest.measured.best if deepest else None
+        limit = given.deepest.measured.best if given.deepest else None
         return contours.contour_volume(rows, draws=draws, name=name, deepest_m=limit)  # type: ignore[arg-type]
 
     def area(draws: Draws, name: str) -> FloatArray:
@@ -247,11 +221,11 @@ def _contoured(given: Measurement) -> Described:
     return Described(make=make, area=area)
 
 
-def _samples(given: Measurement, key: str, factor: float) -> tuple[Sample, ...]:
+def _samples(given: Tracer, key: str, factor: float) -> tuple[Sample, ...]:
     """Readings at places, before the salt without and after it with the hours; a row that is not so is told."""
     after = key == "after"
     found, wrong = [], []
-    for number, row in enumerate(given.rows[key], 1):
+    for number, row in enumerate(given.rows(key), 1):
         figures = [_number(cell) for cell in row[-2 if after else -1 :]]
         if None in figures or len(figures) < 1 + after or len(row) < 1 + after:
             would_do = (
@@ -277,22 +251,22 @@ def _ends_in_a_number(station: str) -> bool:
     return re.search(r"(^|\s)\d+$", station) is not None
 
 
-def _traced(given: Measurement) -> Described:
-    signal, factor = _SIGNAL[Reads(given.words["reads"])]
+def _traced(given: Tracer) -> Described:
+    signal, factor = _SIGNAL[given.reads]
     bucket = None
-    if "bucket_salt" in given.rows:
-        rows = _scaled(given.rows["bucket_salt"], 1.0, factor)
-        bucket = BucketTest.of(rows, bucket_l=_measured(given, "bucket"))  # type: ignore[arg-type]
+    if given.bucket_salt and given.bucket is not None:
+        rows = _scaled(given.bucket_salt, 1.0, factor)
+        bucket = BucketTest.of(rows, bucket_l=given.bucket.measured)  # type: ignore[arg-type]
     top_up = None
-    if "top_up" in given.readings:
-        top_up = TopUp(added_l=_measured(given, "top_up"), value=given.numbers["top_up_reads"] * factor)
+    if given.top_up is not None and given.top_up_reads is not None:
+        top_up = TopUp(added_l=given.top_up.measured, value=given.top_up_reads * factor)
     test = TracerTest(
         signal=signal,
-        salt_g=_times(_measured(given, "salt"), 1000.0),
-        salt_purity=_times(_measured(given, "purity"), 0.01) if "purity" in given.readings else Measured.exact(1.0),
+        salt_g=_times(given.salt.measured, 1000.0),
+        salt_purity=_times(given.purity.measured, 0.01) if given.purity else Measured.exact(1.0),
         before=_samples(given, "before", factor),
         after=_samples(given, "after", factor),
-        reading_error=given.numbers["reads_to"] * factor / COVERAGE,
+        reading_error=given.reads_to * factor / COVERAGE,
         bucket=bucket,
         top_up=top_up,
     )
@@ -314,9 +288,9 @@ def _times(measured: Measured, factor: float) -> Measured:
     )
 
 
-def _timed(given: Measurement) -> Described:
-    bucket_l = _measured(given, "bucket").best
-    seconds = [" ".join(row) for row in given.rows["seconds"]]
+def _timed(given: TimedFill) -> Described:
+    bucket_l = given.bucket.measured.best
+    seconds = [" ".join(row) for row in given.seconds]
     wrong = [
         Mistake(where=f"row {number}", read=cell, would_do="write the seconds as a number, one filling to a line")
         for number, cell in enumerate(seconds, 1)
@@ -325,7 +299,7 @@ def _timed(given: Measurement) -> Described:
     if wrong:
         raise CaseError("bucket and watch", wrong)
     catches = [fill.Catch(litres=bucket_l, seconds=float(cell)) for cell in seconds]
-    fill_min = _measured(given, "fill_time")
+    fill_min = given.fill_time.measured
 
     def make(draws: Draws, name: str) -> Volume:
         return fill.timed_fill(catches, fill_min=fill_min, draws=draws, name=name)
@@ -333,8 +307,8 @@ def _timed(given: Measurement) -> Described:
     return Described(make=make, area=_surface(given))
 
 
-def _metered(given: Measurement) -> Described:
-    before, after = (_measured(given, key).best for key in ("meter_before", "meter_after"))
+def _metered(given: Meter) -> Described:
+    before, after = given.meter_before.measured.best, given.meter_after.measured.best
 
     def make(draws: Draws, name: str) -> Volume:
         return fill.metered_fill(before, meter_after_l=after, draws=draws, name=name)
@@ -342,8 +316,8 @@ def _metered(given: Measurement) -> Described:
     return Described(make=make, area=_surface(given))
 
 
-def _drawn_down(given: Measurement) -> Described:
-    drawn, fall, mean = (_measured(given, key) for key in ("drawn", "fall", "mean_depth"))
+def _drawn_down(given: DrawDown) -> Described:
+    drawn, fall, mean = given.drawn.measured, given.fall.measured, given.mean_depth.measured
 
     def make(draws: Draws, name: str) -> Volume:
         return fill.draw_down(drawn, level_fall_m=fall, mean_depth_m=mean, draws=draws, name=name)
@@ -355,14 +329,14 @@ def _drawn_down(given: Measurement) -> Described:
     return Described(make=make, area=area)
 
 
-def _shaped(given: Measurement) -> Described:
-    if "outline" not in given.rows:
+def _shaped(given: ShapeGiven) -> Described:
+    if not given.outline:
         return shaped(given, None, None)
     outline = _outline(given)[0]
     return shaped(given, outline, _outlined_area(outline))
 
 
-_DESCRIBE: Mapping[By, Callable[[Measurement], Described]] = {
+_DESCRIBE: Mapping[By, Callable[[Any], Described]] = {
     By.SHAPE: _shaped,
     By.SOUNDINGS: _sounded,
     By.GRID: _gridded,

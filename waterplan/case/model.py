@@ -1,279 +1,197 @@
-"""A case: what was measured and what is intended."""
+"""A case: what was measured, what is intended, what was done. All its records can be had from here."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
-from datetime import datetime
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta, tzinfo
+from datetime import timezone as FixedOffset  # noqa: N812 - a key of a case has the other name
+from functools import cached_property
+from typing import Annotated, NamedTuple, TypeAlias
+from zoneinfo import ZoneInfo
 
-from waterplan.case.bottle import Amount, Bottle
-from waterplan.case.schema import By, Filter, Shape, Use, Walls
-from waterplan.case.tank_choices import BackUp, Carrier, Happens, MadeOf, Stones
+from pydantic import Field
+from pydantic.json_schema import SkipJsonSchema
+
+from waterplan.case.choices import Filter, Use
+from waterplan.case.fillings import DrawDown, Meter, TimedFill, Tracer
+from waterplan.case.fishes import OtherFish, Patient
+from waterplan.case.intentions import CaseEvent, Intended, OxygenCylinder, Transport
+from waterplan.case.kinds import Flag
+from waterplan.case.measurement import Measurement
+from waterplan.case.names import HOME_POND, MAINS, Names
+from waterplan.case.part import Fault, Part
+from waterplan.case.sizes import ShapeGiven
+from waterplan.case.surveys import Contours, Grid, Lines, Soundings
+from waterplan.case.tank_choices import Happens
+from waterplan.case.times import Offset, Zone
+from waterplan.case.treatments import Already, Done, Dose, Injection
 from waterplan.case.values import Reading
+from waterplan.case.waters import Body, HomePond, MainsWater, Place, Vessel, Water
+
+__all__ = [
+    "Already",
+    "Body",
+    "Case",
+    "CaseEvent",
+    "Done",
+    "Dose",
+    "HomePond",
+    "Injection",
+    "Intended",
+    "Logged",
+    "MainsWater",
+    "Measured",
+    "Measurement",
+    "OtherFish",
+    "OxygenCylinder",
+    "Patient",
+    "Place",
+    "Transport",
+    "Vessel",
+    "Water",
+]
+Measured: TypeAlias = Annotated[
+    ShapeGiven | Soundings | Grid | Lines | Contours | Tracer | TimedFill | Meter | DrawDown, Field(discriminator="by")
+]
+_OF_HEATER = frozenset({Happens.HEATER_STICKS, Happens.HEATER_MENDED})
+_OF_FILTER = frozenset({Happens.FILTER_DAMAGED, Happens.CLEAN_TEST})
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Patient:
-    """The fish."""
+class PartFault(NamedTuple):
+    """A fault of one table of a section."""
 
-    species: str
-    name: str = ""
-    length: Reading | None = None
-    weight: Reading | None = None
-    done: str = ""
-    condition: str = ""
-    last_fed: datetime | None = None
-    eaten: str = ""
-    wound: str = ""
-    count: int = 1
+    section: str
+    ordinal: int
+    fault: Fault
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Place:
-    """Where the water is."""
+class Case(Part):
+    """The fish, the place, the waters, the vessels, and what is intended."""
 
-    name: str = ""
-    altitude: Reading | None = None
-    station_pressure: Reading | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Body:
-    """The size of a body of water as it was given."""
-
-    shape: Shape | None = None
-    length: Reading | None = None
-    width: Reading | None = None
-    diameter: Reading | None = None
-    depth: Reading | None = None
-    volume: Reading | None = None
-
-    @property
-    def is_given(self) -> bool:
-        """Whether there is anything to find a volume from."""
-        return self.volume is not None or self.shape is not None
-
-    @property
-    def has_surface(self) -> bool:
-        """Whether its shape and sizes give the area of its surface: beside a volume the sizes may be left out."""
-        if self.shape is Shape.ROUND:
-            return self.diameter is not None
-        return self.shape is not None and self.length is not None and self.width is not None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class HomePond:
-    """The pond it comes from."""
-
-    body: Body = field(default_factory=Body)
-    walls: Walls | None = None
-    filter: Filter | None = None
-    zeolite: str = ""
-    plants: str = ""
-    wanted_within: Reading | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class OtherFish:
-    """A sort of fish that shares the home pond."""
-
-    species: str
-    count: int
-    length: Reading | None = None
-    weight: Reading | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Water:
-    """What was measured in one water: readings by their key in the case."""
-
-    taken: datetime | None = None
-    disinfectant: str = ""
-    readings: Mapping[str, Reading] = field(default_factory=dict)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Vessel:
-    """A tub or tank."""
-
-    name: str
-    use: Use
-    body: Body
-    rim: Reading | None = None
-    filled_with: str = "home water"
-    air: Reading | None = None
-    outlets: int | None = None
-    heater: Reading | None = None
-    filter: Filter | None = None
-    filter_ran: Reading | None = None
-    lid: str = ""
-    stones: Stones | None = None
-    air_depth: Reading | None = None
-    made_of: MadeOf | None = None
-    back_up: BackUp | None = None
-    back_up_air: Reading | None = None
-    patients: tuple[int, ...] = ()
-    water: Water = field(default_factory=Water)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Intended:
-    """What is meant to happen."""
-
-    operation_at: datetime | None = None
-    temperature: Reading | None = None
-    salt: Reading | None = None
-    salt_dip: Reading | None = None
-    days: Reading | None = None
-    feed: Reading | None = None
-    iodine_stock: Reading | None = None
-    meals: int | None = None
-    room: Reading | None = None
-    room_swing: Reading | None = None
-    unattended: Reading | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class OxygenCylinder:
-    """The oxygen cylinder at hand."""
-
-    volume: Reading | None = None
-    pressure: Reading | None = None
-    flow: Reading | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Transport:
-    """How the fish travels."""
-
-    by: Carrier | None = None
-    volume: Reading | None = None
-    oxygen: Reading | None = None
-    hours: Reading | None = None
-    temperature: Reading | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CaseEvent:
-    """Something that happens to the hospital tank at a time."""
-
-    at: datetime
-    what: Happens
-    volume: Reading | None = None
-    weight: Reading | None = None
-    words: str = ""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Dose:
-    """Something that is meant to go into a water; `into` names it, and `volume` is there where it was given in litres."""
-
-    substance: str
-    use: str
-    into: str
-    volume: Reading | None = None
-    strength: Reading | None = None
-    went_in: Amount | None = None
-    bottle: Bottle | None = None
-    scale: Reading | None = None
-    syringe: Reading | None = None
-    drop: Reading | None = None
-    opened: datetime | None = None
-    buffer: str = ""
-    added: Reading | None = None
-    overflowed: str = ""
-    expires: datetime | None = None
-    again: Reading | None = None
-    washed: str = ""
-    grade: str = ""
-    changed: Reading | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Injection:
-    """A drug that is meant to go into the fish, by its weight."""
-
-    drug: str
-    dose: Reading | None = None
-    stock: Reading | None = None
-    syringe: Reading | None = None
-    weight_confirmed: str = ""
-    again: Reading | None = None
-    expires: datetime | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Already:
-    """What is there already: in a water, a filter or the fish. `what` is a name of the table `conflict_things`."""
-
-    what: str
-    where: str = ""
-    level: float | None = None
-    since: datetime | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Measurement:
-    """One way in which the volume of a water was measured: what was given, by its key in the case.
-
-    `rows` are the cells of each line as they were written; `numbers` are in the unit that the readings are in.
-    """
-
-    of: str
-    by: By
-    readings: Mapping[str, Reading] = field(default_factory=dict)
-    rows: Mapping[str, tuple[tuple[str, ...], ...]] = field(default_factory=dict)
-    words: Mapping[str, str] = field(default_factory=dict)
-    numbers: Mapping[str, float] = field(default_factory=dict)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Case:
-    """One patient, the place, the waters, the vessels, and what is intended."""
-
-    patient: Patient
-    vessels: tuple[Vessel, ...]
-    place: Place = field(default_factory=Place)
+    invented: Annotated[bool, Flag()] = False
+    """is the case invented, as a demonstration is: `false`"""
+    utc_offset: Annotated[FixedOffset, Offset()] = Field(default_factory=lambda: UTC)
+    """how far the clock of the place is from universal time: `+02:00`"""
+    timezone: Annotated[ZoneInfo | None, Zone()] = None
+    """in place of utc_offset the name of the zone: `Europe/Vienna`"""
+    patients: tuple[Patient, ...] = ()
+    """the fish that are treated, a table for each; one alone may stand under the heading patient"""
+    place: Place = Place()
+    """where the water is"""
     home_pond: HomePond | None = None
+    """the pond the fish comes from and goes back to"""
     other_fish: tuple[OtherFish, ...] = ()
-    home_water: Water = field(default_factory=Water)
-    mains_water: Water = field(default_factory=Water)
-    intended: Intended = field(default_factory=Intended)
+    """the other fish of the home pond, a table for each sort"""
+    home_water: Water = Water()
+    """what was measured in the home pond"""
+    mains_water: MainsWater = MainsWater()
+    """the tap"""
+    vessels: tuple[Vessel, ...] = ()
+    """the tubs and tanks at hand, a table for each"""
+    intended: Intended = Intended()
+    """what is meant to happen"""
     oxygen_cylinder: OxygenCylinder | None = None
-    transport: Transport | None = None
+    """the oxygen cylinder at hand"""
+    transports: tuple[Transport, ...] = ()
+    """how the fish travel, a table for each bag or box; one alone may stand under the heading transport"""
     events: tuple[CaseEvent, ...] = ()
+    """what happens to a water beside the daily change and meals, a table for each"""
     doses: tuple[Dose, ...] = ()
+    """what is meant to go into a water, a table for each"""
     injections: tuple[Injection, ...] = ()
+    """what is meant to go into the fish, a table for each"""
     already: tuple[Already, ...] = ()
-    volumes: tuple[Measurement, ...] = ()
-    file: str = "case"
+    """what is already in the water, the filter or the fish, a table for each"""
+    done: tuple[Done, ...] = ()
+    """what has been done already, a table for each"""
+    volumes: tuple[Measured, ...] = ()
+    """how much water there is, measured: a table for each way; several ways on one water are weighed together"""
+    file: SkipJsonSchema[str] = "case"
 
     @property
-    def patients(self) -> tuple[Patient, ...]:
-        """The patients."""
-        return (self.patient,)
+    def patient(self) -> Patient | None:
+        """The first patient; None where a pond alone is planned."""
+        return self.patients[0] if self.patients else None
 
     @property
-    def transports(self) -> tuple[Transport, ...]:
-        """The ways in which fish travel."""
-        return (self.transport,) if self.transport else ()
+    def transport(self) -> Transport | None:
+        """The first bag or box."""
+        return self.transports[0] if self.transports else None
+
+    @property
+    def zone(self) -> tzinfo:
+        """The zone of the clock of the place."""
+        return self.timezone or self.utc_offset
+
+    @cached_property
+    def names(self) -> Names:
+        """Who and what can be named."""
+        vessels = {vessel.path: vessel.name for vessel in self.vessels}
+        return Names(patients=tuple(patient.name for patient in self.patients), vessels=vessels)
 
     def vessels_for(self, use: Use) -> tuple[Vessel, ...]:
         """The vessels of one use, in the file's order."""
         return tuple(vessel for vessel in self.vessels if vessel.use is use)
 
+    def vessel(self, path: str) -> Vessel | None:
+        """The vessel of a path; the first hospital tank for the empty one."""
+        if not path:
+            return next(iter(self.vessels_for(Use.HOSPITAL)), None)
+        return next((vessel for vessel in self.vessels if vessel.path == path), None)
+
     def water(self, name: str) -> Water | None:
-        """A water by its name: "home water", "mains water" or a vessel's."""
-        if name == "home water":
-            return self.home_water
-        if name == "mains water":
-            return self.mains_water
-        return next((vessel.water for vessel in self.vessels if vessel.name == name), None)
+        """What was measured in a water, by its path or its name; None where there is no such water.
+
+        Raises
+        ------
+        BadValue
+            Two waters have that name.
+        """
+        path = self.names.water(name)
+        if path is None:
+            return None
+        return {HOME_POND: self.home_water, MAINS: self.mains_water}.get(path) or self.vessel(path)
+
+    def part_faults(self) -> Iterator[PartFault]:
+        """What is wrong between tables: events that their tank cannot have, or outside the stay."""
+        start, days = self.intended.operation_at, self.intended.days
+        end = start + timedelta(minutes=days.measured.best) if start and days else None
+        for number, event in enumerate(self.events, 1):
+            tank = self.vessel(event.water)
+            found = list(_unfit(event, tank) if tank is not None else ())
+            if not event.water and start is not None and event.at < start:
+                found.append(
+                    Fault(
+                        "at",
+                        event.told,
+                        f"an event comes after the operation, {start:%Y-%m-%dT%H:%M}, or name its water",
+                    )
+                )
+            if not event.water and end is not None and event.at > end:
+                found.append(
+                    Fault("at", event.told, f"an event comes before the end of the stay, {end:%Y-%m-%dT%H:%M}")
+                )
+            yield from (PartFault("events", number, fault) for fault in found)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Logged:
-    """One row of a readings file."""
+    """One row of a readings file: the water by its path, the key of what was read."""
 
     taken: datetime
     water: str
     key: str
     reading: Reading
+
+
+def _unfit(event: CaseEvent, tank: Vessel) -> Iterator[Fault]:
+    """Whether a tank has what an event is about, and is as large."""
+    if event.what in _OF_HEATER and tank.heater is None:
+        say = "give its heater, or leave this out"
+        yield Fault("what", f"{event.told}, and the {tank.name} has no heater", say)
+    if event.what in _OF_FILTER and tank.filter in (None, Filter.UNSEEDED):
+        say = "give its filter, or leave this out"
+        yield Fault("what", f"{event.told}, and the {tank.name} has no filter", say)
+    holds = tank.volume
+    if event.volume is not None and holds is not None and event.volume.measured.best > holds.measured.best:
+        say = f"at most what the {tank.name} holds, {holds.text}"
+        yield Fault("volume", f"{event.volume.text} for the {event.told}", say)

@@ -2,18 +2,18 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from types import MappingProxyType
 
 import numpy as np
 
 from waterplan import tables
-from waterplan.case.model import Measurement
+from waterplan.case.sizes import SIZE_KEYS, ShapeGiven
+from waterplan.case.values import Reading
 from waterplan.errors import CaseError, Mistake
 from waterplan.published import FloatArray, Numbers
 from waterplan.spread import COVERAGE, Draws, Measured
 from waterplan.units import Family, to_core
 from waterplan.vessel.basin import Basin
-from waterplan.vessel.forms import Form, Plan, Profile, basin_of, measured_volume, sizes_wanted
+from waterplan.vessel.forms import Form, Plan, basin_of, measured_volume
 from waterplan.vessel.liner import Shelf, liner_pond
 from waterplan.vessel.measured_liner import MeasuredShelf, measured_liner_volume
 from waterplan.vessel.outline import Outline
@@ -26,30 +26,6 @@ Make = Callable[[Draws, str], Volume]
 Progress = Callable[[float], None]
 Area = Callable[[Draws, str], FloatArray]
 
-# The keys of the case for the sizes of the vessel room.
-SIZE_KEYS = MappingProxyType(
-    {
-        "length_m": "length",
-        "width_m": "width",
-        "diameter_m": "diameter",
-        "side_m": "side",
-        "sides": "sides",
-        "base_m": "base",
-        "height_m": "height",
-        "notch_length_m": "notch_length",
-        "notch_width_m": "notch_width",
-        "first_lobe_width_m": "first_lobe_width",
-        "second_lobe_width_m": "second_lobe_width",
-        "corner_radius_m": "corner_radius",
-        "area_m2": "area",
-        "middle_area_m2": "middle_area",
-        "floor_area_m2": "floor_area",
-        "brim_m": "rim",
-        "floor_fall_m": "floor_fall",
-        "wall_slope": "wall_slope",
-    }
-)
-_LINER = ("length_m", "width_m", "brim_m", "wall_slope")
 _CM_PER_M, _L_PER_M3 = 100.0, 1000.0
 
 
@@ -73,38 +49,32 @@ class Described:
         return sounded_volume(self.survey, draws=draws, name=name, progress=progress)
 
 
-def sizes_needed(given: Measurement) -> tuple[str, ...]:
-    """The keys of the case that a shape needs, so far as its plan and profile are known."""
-    if not {"plan", "profile"} <= given.words.keys():
-        return ()
-    if "shelves" in given.rows:
-        return tuple(SIZE_KEYS[name] for name in _LINER)
-    return tuple(SIZE_KEYS[name] for name in sizes_wanted(Plan(given.words["plan"]), Profile(given.words["profile"])))
-
-
-def shaped(given: Measurement, outline: Outline | None, outlined: Measured | None) -> Described:
+def shaped(given: ShapeGiven, outline: Outline | None, outlined: Measured | None) -> Described:
     """The shape of a measurement; a traced outline stands for the area of a free one.
 
     Parameters
     ----------
-    given : Measurement
+    given : ShapeGiven
         What the case gives.
     outline : Outline, optional
         The traced shore.
     outlined : Measured, optional
         Its area with its error [m2].
     """
-    plan, profile, form = Plan(given.words["plan"]), Profile(given.words["profile"]), Form(given.words["made"])
-    names = {key: name for name, key in SIZE_KEYS.items()}
-    sizes = {names[key]: reading.measured for key, reading in given.readings.items() if key in names}
-    sizes |= {names[key]: Measured.exact(number) for key, number in given.numbers.items() if key in names}
+    plan, profile, form = given.plan, given.profile, given.made
+    found = {name: getattr(given, key) for name, key in SIZE_KEYS.items()}
+    sizes = {
+        name: size.measured if isinstance(size, Reading) else Measured.exact(float(size))
+        for name, size in found.items()
+        if size is not None
+    }
     if outlined is not None and plan is Plan.FREE:
         sizes["area_m2"] = outlined
-    below = given.readings["below_rim"].measured
+    below = given.below_rim.measured
     freeboard = Measured(
         best=below.best, kind=below.kind, spread=below.spread, spread_above=below.spread_above, floor=0.0
     )
-    if "shelves" in given.rows:
+    if given.shelves:
         return _with_shelves(given, sizes, freeboard, form)
 
     def make(draws: Draws, name: str) -> Volume:
@@ -125,11 +95,11 @@ def _surface(basin: Basin, draws: Draws, name: str, freeboard: Measured) -> Floa
     return np.asarray(basin.litres_per_cm(depth)) * _CM_PER_M / _L_PER_M3
 
 
-def _with_shelves(given: Measurement, sizes: dict[str, Measured], freeboard: Measured, form: Form) -> Described:
+def _with_shelves(given: ShapeGiven, sizes: dict[str, Measured], freeboard: Measured, form: Form) -> Described:
     """A liner pond with shelves, steps and a floor that falls."""
-    metres = to_core(1.0, given.words["unit"], Family.LENGTH)
+    metres = to_core(1.0, given.unit or "m", Family.LENGTH)
     shelves, wrong = [], []
-    for number, row in enumerate(given.rows["shelves"], 1):
+    for number, row in enumerate(given.shelves, 1):
         try:
             depth, width, *along = (float(cell) * metres for cell in row)
         except ValueError:

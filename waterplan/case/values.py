@@ -3,8 +3,8 @@
 The grammar is one for everything that is measured::
 
     [<] number [± number[%]] unit [, how it was found]
-    "17.5 °C"   "0.6 ± 0.1 kg, scales"   "<0.25 mg/L as N, drop kit"
-    "not measured"
+    "17.5 °C"   "0.6 ± 0.1 kg, scales"   "<0.25 mg/L as N, drop kit"   "200 L, guess"
+    "not measured"   "unknown"
 """
 
 import math
@@ -14,12 +14,11 @@ from datetime import datetime
 
 from waterplan import tables
 from waterplan.errors import ImpossibleInput, Limits
-from waterplan.published import Trail, remark, watch
 from waterplan.spread import Kind, Measured
-from waterplan.units import BASIS_UNKNOWN, FAMILIES, Family, UnknownUnit, to_core
+from waterplan.units import FAMILIES, Family, UnknownUnit, to_core
 from waterplan.water.salinity import nacl_g_per_l
 
-_NUMBER = r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?"
+_NUMBER = r"[+-]?(?:\d{1,30}(?:\.\d{0,30})?|\.\d{1,30})(?:[eE][+-]?\d{1,4})?"
 
 _WRITTEN = re.compile(
     rf"^(?P<below><)?\s*(?P<number>{_NUMBER})"
@@ -27,14 +26,16 @@ _WRITTEN = re.compile(
     r"\s*(?P<unit>[^,]*?)\s*(?:,\s*(?P<how>.+?))?\s*$"
 )
 _COMMA = re.compile(rf"(?:^<?|±|\+/-)\s*{_NUMBER},\d")
+_NO_BASIS = re.compile(r"mg/l,?\s*(?:basis\s+(?:unknown|not\s+known)|unknown\s+basis)", re.IGNORECASE)
+_LONGEST = 200
 # What a kit may fail to see; "<" before a weight or a temperature says nothing.
 _CENSORED = frozenset(
     {Family.CONCENTRATION, Family.SALT, Family.AMMONIA, Family.NITRITE, Family.NITRATE, Family.ALKALINITY}
 )
-# What a meter that brings its reading to 25 °C shows, in mS/cm; written for salt.
-_CONDUCTIVITY = {"mS/cm at 25 °C": 1.0, "µS/cm at 25 °C": 1e-3, "uS/cm at 25 °C": 1e-3}
+_OF_SATURATION = frozenset({Family.SATURATION, Family.TOTAL_GAS})
 NOT_MEASURED = "not measured"
 NOT_STATED = "not stated"
+NOTHING_KNOWN = frozenset({NOT_MEASURED, "unknown", "not known"})
 
 
 class BadValue(ValueError):  # noqa: N818 - carries the two halves of a Mistake
@@ -48,11 +49,15 @@ class BadValue(ValueError):  # noqa: N818 - carries the two halves of a Mistake
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Quantity:
-    """What is being read: the family of its units, its glossary term, and its name in the `instruments` table."""
+    """What is being read: the family of its units, its glossary term, and its name in the `instruments` table.
+
+    `otherwise` is another quantity that says the same by other means, told by its unit: oxygen in % of saturation.
+    """
 
     family: Family
     term: str
     instrument_name: str
+    otherwise: "Quantity | None" = None
 
     @property
     def limits(self) -> Limits:
@@ -71,7 +76,8 @@ class Reading:
 
     `as_other_basis` is the value had the other basis been meant, where the basis is unknown; `measured` then carries
     the worse of the two. `meter` names the instrument where its error goes with it from one water to the next.
-    `trail` cites the row that gave the error.
+    `percent` marks a share of saturation (of oxygen, of all gases) in place of a level; `from_conductivity` a salt that
+    counts all that conducts. `rows` are the rows of the tables that gave its error.
     """
 
     text: str
@@ -81,42 +87,49 @@ class Reading:
     basis_unknown: bool = False
     as_other_basis: float | None = None
     meter: str = ""
-    trail: Trail
+    percent: bool = False
+    from_conductivity: bool = False
+    rows: tuple[str, ...] = ()
 
 
 def how_known(quantity: Quantity) -> tuple[str, ...]:
     """The ways of finding this quantity that the tables hold an error for."""
     found = (row["instrument"] for row in tables.table("instruments") if row["quantity"] == quantity.instrument_name)
-    return tuple(dict.fromkeys(name for name in found if name != NOT_STATED))
+    ways = tuple(dict.fromkeys(name for name in found if name != NOT_STATED))
+    return tuple(dict.fromkeys((*ways, *_doubtful()))) if _not_stated(quantity) else ways
 
 
 def parse_reading(text: str, quantity: Quantity, *, taken: datetime | None = None) -> Reading | None:
-    """A written value as a Reading, or None where it says "not measured"; BadValue where it cannot be taken."""
+    """A written value as a Reading, or None where it is not known; BadValue where it cannot be taken."""
+    if len(text) > _LONGEST:
+        raise BadValue(f"{len(text)} characters", f"write a number and its unit, such as {example(quantity)}")
     written = " ".join(text.split())
-    if written.lower() == NOT_MEASURED:
+    if written.lower() in NOTHING_KNOWN:
         return None
     # The one label with a comma in it is folded before the comma that parts value and method is looked for.
-    folded = written.replace(BASIS_UNKNOWN, "mg/L basis unknown")
+    folded = _NO_BASIS.sub("mg/L basis unknown", written)
     match = _WRITTEN.match(folded)
     if match is None:
         raise BadValue(repr(text), f"write a number and its unit, such as {example(quantity)}")
     if _COMMA.search(folded):
         raise BadValue(repr(text), "write a decimal point, not a comma")
-    unit, percent = match["unit"], bool(match["percent"])
-    if percent and f"% {unit}" in FAMILIES[quantity.family][1]:
+    unit, percent, of = match["unit"], bool(match["percent"]), quantity
+    if percent and any(_label(f"% {unit}", one) for one in (quantity, quantity.otherwise)):
         unit, percent = f"% {unit}", False  # the % was the first sign of the unit, not of the error
+    if not _label(unit, of) and _label(unit, of.otherwise) and of.otherwise is not None:
+        of = of.otherwise
+    unit = _label(unit, of) or unit
     basis_unknown = unit == "mg/L basis unknown"
-    how = match["how"] or NOT_STATED
-    with watch() as trail:
-        try:
-            value, other = _in_core(float(match["number"]), unit, quantity, basis_unknown)
-            error = _error_in_core(match["error"], unit, value, quantity, percent=percent, basis_unknown=basis_unknown)
-        except UnknownUnit as wrong:
-            raise BadValue(repr(text), str(wrong)) from None
-        except ImpossibleInput as wrong:
-            raise BadValue(repr(text), f"it must be {wrong.limits} mS/cm") from None
-        _check_possible(text, value, error, quantity, below=bool(match["below"]))
-        measured = _with_error(value, error, how, quantity, below=bool(match["below"]), text=text)
+    try:
+        value, other = _in_core(float(match["number"]), unit, of, basis_unknown)
+        error = _error_in_core(match["error"], unit, value, of, percent=percent, basis_unknown=basis_unknown)
+    except UnknownUnit as wrong:
+        raise BadValue(repr(text), str(wrong)) from None
+    except ImpossibleInput as wrong:
+        raise BadValue(repr(text), f"it must be {wrong.limits} mS/cm") from None
+    _check_possible(text, value, error, of, below=bool(match["below"]))
+    how = _way(match["how"], of)
+    measured, rows = _with_error(value, error, how, of, below=bool(match["below"]), text=text)
     return Reading(
         text=written,
         measured=measured,
@@ -124,9 +137,39 @@ def parse_reading(text: str, quantity: Quantity, *, taken: datetime | None = Non
         taken=taken,
         basis_unknown=basis_unknown,
         as_other_basis=other,
-        meter="" if measured.censored else _meter(how, quantity),
-        trail=trail,
+        meter="" if measured.censored else _meter(how, of),
+        percent=of.family in _OF_SATURATION,
+        from_conductivity=of.family is Family.SALT and unit in FAMILIES[Family.CONDUCTIVITY][1],
+        rows=rows,
     )
+
+
+def _label(unit: str, quantity: Quantity | None) -> str:
+    """The unit as the list spells it, whatever its capitals; empty where it is not of this quantity."""
+    if quantity is None:
+        return ""
+    known = tuple(FAMILIES[quantity.family][1])
+    if quantity.family is Family.SALT:
+        known += tuple(FAMILIES[Family.CONDUCTIVITY][1])
+    alike = [label for label in known if label.casefold() == unit.casefold()]
+    return unit if unit in known else alike[0] if len(alike) == 1 else ""
+
+
+def _way(how: str | None, quantity: Quantity) -> str:
+    """How it was found, as the tables spell it."""
+    if how is None:
+        return NOT_STATED
+    return next((known for known in how_known(quantity) if known.casefold() == how.casefold()), how)
+
+
+def _doubtful() -> tuple[str, ...]:
+    """Ways of finding anything: a guess, an estimate, somebody's word."""
+    return tuple(row["instrument"] for row in tables.table("instruments") if row["quantity"] == "any")
+
+
+def _not_stated(quantity: Quantity) -> bool:
+    rows = tables.table("instruments")
+    return any(row["instrument"] == NOT_STATED and row["quantity"] == quantity.instrument_name for row in rows)
 
 
 def _meter(how: str, quantity: Quantity) -> str:
@@ -172,6 +215,9 @@ def example(quantity: Quantity) -> str:
         Family.SYRINGE: "'0.01 mL'",
         Family.AREA: "'8.4 m2'",
         Family.SHARE: "'99.5 %'",
+        Family.SATURATION: "'92 % saturation'",
+        Family.TOTAL_GAS: "'104 %' or '30 mmHg'",
+        Family.CONDUCTIVITY: "'0.6 mS/cm at 25 °C'",
     }
     if quantity.family is Family.VOLUME and quantity.instrument_name != "volume":
         return "'120 L'"
@@ -179,9 +225,9 @@ def example(quantity: Quantity) -> str:
 
 
 def _in_core(number: float, unit: str, quantity: Quantity, basis_unknown: bool) -> tuple[float, float | None]:
-    if quantity.family is Family.SALT and unit in _CONDUCTIVITY:
-        remark("Salt from conductivity counts all that conducts as salt: the water's own ions are in it.")
-        return float(nacl_g_per_l(number * _CONDUCTIVITY[unit])), None
+    conducts = FAMILIES[Family.CONDUCTIVITY][1]
+    if quantity.family is Family.SALT and unit in conducts:
+        return float(nacl_g_per_l(to_core(number, unit, Family.CONDUCTIVITY))), None
     if not basis_unknown:
         return to_core(number, unit, quantity.family), None
     if quantity.family not in {Family.AMMONIA, Family.NITRITE}:
@@ -198,8 +244,9 @@ def _error_in_core(
         return None
     if percent:
         return abs(value) * float(error) / 100.0
-    if quantity.family is Family.SALT and unit in _CONDUCTIVITY:
-        return float(nacl_g_per_l(float(error) * _CONDUCTIVITY[unit]))  # as good as a straight line up to 45 g/L
+    if quantity.family is Family.SALT and unit in FAMILIES[Family.CONDUCTIVITY][1]:
+        # As good as a straight line up to 45 g/L.
+        return float(nacl_g_per_l(to_core(float(error), unit, Family.CONDUCTIVITY)))
     return to_core(float(error), "mg/L as N" if basis_unknown else unit, quantity.family, difference=True)
 
 
@@ -216,27 +263,41 @@ def _check_possible(text: str, value: float, error: float | None, quantity: Quan
         raise BadValue(repr(text), "after '<' write the smallest value the kit can see, above zero and without a ±")
 
 
-def _with_error(value: float, error: float | None, how: str, quantity: Quantity, *, below: bool, text: str) -> Measured:
+def _with_error(
+    value: float, error: float | None, how: str, quantity: Quantity, *, below: bool, text: str
+) -> tuple[Measured, tuple[str, ...]]:
+    """The value with the error that was stated, or with that of its instrument, and the rows that gave it."""
     low, high = quantity.limits
     if below:
-        return Measured.between(0.0, value, censored=True)
-    parts = {
-        part: tables.find("instruments", instrument=how, quantity=quantity.instrument_name, part=part)
-        for part in ("absolute", "relative", "smallest")
-    }
-    if error is None and how != NOT_STATED and not any(parts.values()):
+        return Measured.between(0.0, value, censored=True), ()
+    if error is not None:
+        return Measured.plus_minus(value, error, floor=low, ceiling=high), ()
+    rows = _rows(how, quantity)
+    times = 1.0
+    if not rows and how in _doubtful():
+        doubt = tables.row("instruments", instrument=how, quantity="any", part="times")
+        rows, times = {"times": doubt} | _rows(NOT_STATED, quantity), doubt.value
+    if how != NOT_STATED and not rows.keys() - {"times"}:
         raise BadValue(repr(text), f"after the comma say how it was found: {', '.join(how_known(quantity))}")
-    smallest = parts["smallest"]
-    if error is None and smallest is not None and value < smallest.value / 2:
+    used = tuple(row.id for row in rows.values())
+    smallest = rows["smallest"].value if "smallest" in rows else 0.0
+    if value < smallest / 2:
         # A kit that shows nothing has seen less than half of its first step.
-        return Measured.between(0.0, max(smallest.value / 2, value), censored=True)
-    if error is None:
-        absolute = parts["absolute"].value if parts["absolute"] else 0.0
-        relative = parts["relative"].value if parts["relative"] else 0.0
-        if not absolute and relative:
-            return _relative(value, relative)
-        error = max(absolute, relative * abs(value))
-    return Measured.plus_minus(value, error, floor=low, ceiling=high)
+        return Measured.between(0.0, max(smallest / 2, value), censored=True), used
+    absolute = times * rows["absolute"].value if "absolute" in rows else 0.0
+    relative = times * rows["relative"].value if "relative" in rows else 0.0
+    if not absolute and relative:
+        return _relative(value, relative), used
+    return Measured.plus_minus(value, max(absolute, relative * abs(value)), floor=low, ceiling=high), used
+
+
+def _rows(how: str, quantity: Quantity) -> dict[str, tables.Row]:
+    """The rows of a way of finding a quantity, by the part of the error that they give."""
+    parts = ("absolute", "relative", "smallest")
+    found = {
+        part: tables.find("instruments", instrument=how, quantity=quantity.instrument_name, part=part) for part in parts
+    }
+    return {part: row for part, row in found.items() if row is not None}
 
 
 def _relative(value: float, half_width: float) -> Measured:

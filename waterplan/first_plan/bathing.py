@@ -4,7 +4,6 @@ import math
 from dataclasses import dataclass
 
 from waterplan import tables
-from waterplan.case.model import Dose
 from waterplan.dose import anaesthesia, changes, disinfectants, iodine, substances
 from waterplan.dose.banded import Purpose, banded_dose
 from waterplan.dose.rounding import Safe
@@ -17,6 +16,7 @@ from waterplan.first_plan.desk import Desk
 from waterplan.first_plan.dose_cards import CardDraft, Told, as_read
 from waterplan.first_plan.dose_waters import DoseWater, level_draws, level_words, present_level, reader_units
 from waterplan.first_plan.far_off import require_twice
+from waterplan.first_plan.first_case.model import Dose
 from waterplan.first_plan.portions import active_in, portion
 from waterplan.published import FloatArray, Status
 from waterplan.spread import band

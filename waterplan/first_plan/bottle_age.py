@@ -2,13 +2,13 @@
 
 from datetime import datetime
 
-from waterplan.case.model import Dose
 from waterplan.dose import substances
 from waterplan.dose.stock import stock_keeping
 from waterplan.dose.substances import Kind
 from waterplan.errors import Refused, Unanswerable
 from waterplan.findings import Caution
 from waterplan.first_plan.desk import Desk
+from waterplan.first_plan.first_case.model import Dose
 
 _STRONG_BLEACH_MG_PER_ML = 100.0
 _DRY = "opened powder or tablets"

@@ -6,10 +6,10 @@ from functools import partial
 import numpy as np
 
 from waterplan import tables
-from waterplan.case.schema import WATER_KEYS
 from waterplan.findings import Finding, Moment, Verdict, Who, amount
 from waterplan.first_plan.answers import Answer, Limit, Side
 from waterplan.first_plan.desk import HOME, Desk
+from waterplan.first_plan.first_case.schema import WATER_KEYS
 from waterplan.fish.species import temperature_range_c
 from waterplan.published import FloatArray, Trail, relay
 from waterplan.water import ammonia

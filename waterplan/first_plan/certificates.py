@@ -4,10 +4,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from waterplan.case.model import Vessel
-from waterplan.case.shaping import Described
 from waterplan.errors import Unanswerable
 from waterplan.first_plan.desk import Desk
+from waterplan.first_plan.first_case.model import Vessel
+from waterplan.first_plan.first_case.shaping import Described
 from waterplan.first_plan.volumes import POND, Way, marked, together_text, use_lines
 from waterplan.published import FloatArray, Trail, watch
 from waterplan.spread import Band, band

@@ -3,7 +3,6 @@
 from collections.abc import Iterable, Mapping
 
 from waterplan import tables
-from waterplan.case.schema import Filter
 from waterplan.dose import salt
 from waterplan.dose.conflicts import Conflict, Severity, conflict_things, conflicts
 from waterplan.dose.substances import Kind
@@ -12,6 +11,7 @@ from waterplan.first_plan.answers import Answer
 from waterplan.first_plan.bathing import Task
 from waterplan.first_plan.desk import HOME, Desk
 from waterplan.first_plan.dose_waters import DoseWater, reader_units
+from waterplan.first_plan.first_case.schema import Filter
 from waterplan.first_plan.residues import since_sentence
 
 _READ = {

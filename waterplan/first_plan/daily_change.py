@@ -5,11 +5,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from waterplan import tables
-from waterplan.case.schema import Filter
 from waterplan.errors import ImpossibleInput, Refused, Unanswerable
 from waterplan.findings import Verdict, amount
 from waterplan.first_plan.answers import Answer, Limit, Side
 from waterplan.first_plan.desk import Desk
+from waterplan.first_plan.first_case.schema import Filter
 from waterplan.first_plan.new_water import source_name, source_tan_mg_n_per_l
 from waterplan.first_plan.tank_setup import held_at, new_water
 from waterplan.published import FloatArray

@@ -9,14 +9,14 @@ from typing import TypeVar, TypeVarTuple, cast
 import numpy as np
 
 from waterplan import tables
-from waterplan.case.model import Body, Case, Logged, OtherFish, Vessel, Water
-from waterplan.case.schema import Filter, Shape, Use, Walls
-from waterplan.case.shaping import Progress
-from waterplan.case.values import Reading
 from waterplan.errors import ImpossibleInput, Refused, Unanswerable
 from waterplan.findings import Caution, Finding, Moment, Step, Verdict, Who
 from waterplan.first_plan import volumes
 from waterplan.first_plan.answers import Answer, answer
+from waterplan.first_plan.first_case.model import Body, Case, Logged, OtherFish, Vessel, Water
+from waterplan.first_plan.first_case.schema import Filter, Shape, Use, Walls
+from waterplan.first_plan.first_case.shaping import Progress
+from waterplan.first_plan.first_case.values import Reading
 from waterplan.fish import excretion, size, uptake
 from waterplan.fish.species import Species, species
 from waterplan.published import FloatArray, Trail, relay, remark, watch

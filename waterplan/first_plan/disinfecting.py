@@ -6,7 +6,6 @@ from dataclasses import replace
 import numpy as np
 
 from waterplan import tables
-from waterplan.case.bottle import Bottle, parse_bottle
 from waterplan.dose import iodine, neutralise, substances
 from waterplan.dose.banded import Purpose, banded_dose
 from waterplan.dose.rounding import Safe, round_safely
@@ -20,6 +19,7 @@ from waterplan.first_plan.desk import MAINS, Desk
 from waterplan.first_plan.dose_cards import as_read, digits_of
 from waterplan.first_plan.dose_waters import of_water, scale_division
 from waterplan.first_plan.far_off import far_above, far_below, require_twice
+from waterplan.first_plan.first_case.bottle import Bottle, parse_bottle
 from waterplan.first_plan.portions import portion
 from waterplan.first_plan.prepare import iodine_stock_percent
 from waterplan.published import FloatArray, remark

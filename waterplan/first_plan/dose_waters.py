@@ -6,14 +6,14 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from waterplan import tables
-from waterplan.case.model import Body, Dose, Vessel
-from waterplan.case.reading_doses import HOME_POND
-from waterplan.case.values import NOT_STATED, Reading
 from waterplan.dose import substances
 from waterplan.dose.banded import DoseVolume
 from waterplan.errors import Unanswerable
 from waterplan.findings import amount
 from waterplan.first_plan.desk import HOME, Desk
+from waterplan.first_plan.first_case.model import Body, Dose, Vessel
+from waterplan.first_plan.first_case.reading_doses import HOME_POND
+from waterplan.first_plan.first_case.values import NOT_STATED, Reading
 from waterplan.published import FloatArray, remark
 from waterplan.spread import Band, band
 

@@ -4,8 +4,6 @@ from dataclasses import dataclass
 from datetime import timedelta
 
 from waterplan import tables
-from waterplan.case.model import Dose
-from waterplan.case.schema import Use
 from waterplan.dose import changes, disinfectants, salt, substances
 from waterplan.dose.conflicts import Conflict
 from waterplan.dose.substances import Kind
@@ -20,6 +18,8 @@ from waterplan.first_plan.desk import Desk
 from waterplan.first_plan.disinfecting import chloramine_ammonia, dechlorinate, things
 from waterplan.first_plan.dose_cards import CardDraft, DoseCard, InjectionCard
 from waterplan.first_plan.dose_waters import level_words, of_water, reader_units, water_of
+from waterplan.first_plan.first_case.model import Dose
+from waterplan.first_plan.first_case.schema import Use
 from waterplan.first_plan.residues import filters_after_residues
 from waterplan.first_plan.salt_course import salt_course, salt_told_words, unsalted
 from waterplan.first_plan.salting import level_of_salt, short_salt

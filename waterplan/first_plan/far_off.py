@@ -1,8 +1,8 @@
 """A level far from all that is told of looks like a slip of the decimal point: it is refused until it is written twice."""
 
 from waterplan import tables
-from waterplan.case.values import Reading
 from waterplan.errors import Refused
+from waterplan.first_plan.first_case.values import Reading
 
 
 def far_above(value: float, highest: float) -> bool:

@@ -3,12 +3,12 @@
 from datetime import datetime, timedelta
 
 from waterplan import tables
-from waterplan.case.schema import Use
 from waterplan.errors import ImpossibleInput, Refused, Unanswerable
 from waterplan.findings import Moment, Who, amount
 from waterplan.first_plan.answers import Answer
 from waterplan.first_plan.daily_change import change_needed
 from waterplan.first_plan.desk import HOME, Desk
+from waterplan.first_plan.first_case.schema import Use
 from waterplan.tank.ramps import at_clock, rungs
 from waterplan.tank.temperature_ramp import temperature_ramp
 

@@ -5,13 +5,13 @@ from datetime import timedelta
 import numpy as np
 
 from waterplan import tables
-from waterplan.case.schema import Use
 from waterplan.errors import Unanswerable
 from waterplan.findings import Moment, Verdict, Who, amount
 from waterplan.first_plan.answers import Answer, Limit, Side
 from waterplan.first_plan.call import UNKNOWN, home_findings, stocking
 from waterplan.first_plan.daily_change import advised_change_l
 from waterplan.first_plan.desk import HOME, Desk
+from waterplan.first_plan.first_case.schema import Use
 
 _MOMENT = Moment.HOME
 

@@ -3,14 +3,14 @@
 import numpy as np
 
 from waterplan import tables
-from waterplan.case.model import Vessel
-from waterplan.case.schema import Filter, Use
 from waterplan.errors import Unanswerable
 from waterplan.findings import Moment, Verdict, Who, amount
 from waterplan.first_plan.answers import Answer, Limit, Side
 from waterplan.first_plan.call import nitrite, oxygen_level, unionised_ammonia
 from waterplan.first_plan.daily_change import advised_change_l, daily_change, ph_shift, scheduled_change_l
 from waterplan.first_plan.desk import Desk
+from waterplan.first_plan.first_case.model import Vessel
+from waterplan.first_plan.first_case.schema import Filter, Use
 from waterplan.first_plan.new_water import source_tan_mg_n_per_l
 from waterplan.first_plan.procedure import times_of
 from waterplan.first_plan.salting import nitrite_guard, salt_dip, salt_of_changes, salt_to_level, unsalting

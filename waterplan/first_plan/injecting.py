@@ -5,7 +5,6 @@ import math
 import numpy as np
 
 from waterplan import tables
-from waterplan.case.model import Injection
 from waterplan.dose import drugs
 from waterplan.dose.drugs import FishUse
 from waterplan.dose.injection import Injection as Drawn
@@ -19,6 +18,7 @@ from waterplan.first_plan.desk import Desk
 from waterplan.first_plan.dose_cards import InjectionCard, InjectionDraft, as_read, digits_of
 from waterplan.first_plan.dose_waters import is_guess
 from waterplan.first_plan.far_off import far_above, far_below, require_twice
+from waterplan.first_plan.first_case.model import Injection
 from waterplan.published import remark
 from waterplan.spread import band
 

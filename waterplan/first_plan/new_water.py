@@ -2,10 +2,10 @@
 
 import numpy as np
 
-from waterplan.case.schema import Use
 from waterplan.dose import neutralise
 from waterplan.errors import Unanswerable
 from waterplan.first_plan.desk import HOME, MAINS, Desk
+from waterplan.first_plan.first_case.schema import Use
 from waterplan.published import FloatArray, remark
 
 

@@ -5,14 +5,14 @@ from dataclasses import replace
 import numpy as np
 
 from waterplan import tables
-from waterplan.case.model import Vessel
-from waterplan.case.schema import Use
-from waterplan.case.tank_choices import BackUp
 from waterplan.errors import Unanswerable
 from waterplan.findings import Moment, Verdict, amount
 from waterplan.first_plan.answers import Answer, Limit, Side
 from waterplan.first_plan.call import oxygen_level
 from waterplan.first_plan.desk import HOME, Desk
+from waterplan.first_plan.first_case.model import Vessel
+from waterplan.first_plan.first_case.schema import Use
+from waterplan.first_plan.first_case.tank_choices import BackUp
 from waterplan.first_plan.procedure import hours_to
 from waterplan.first_plan.tank_days import unattended_h
 from waterplan.first_plan.tank_setup import (

@@ -4,12 +4,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from waterplan.case.model import Logged, Vessel
-from waterplan.case.schema import Shape, Use
 from waterplan.errors import ImpossibleInput, Unanswerable
 from waterplan.first_plan.call import oxygen_level
 from waterplan.first_plan.certificates import Certificate, certificates
 from waterplan.first_plan.desk import HOME, Desk
+from waterplan.first_plan.first_case.model import Logged, Vessel
+from waterplan.first_plan.first_case.schema import Shape, Use
 from waterplan.first_plan.procedure import check_by_min, hours_to
 from waterplan.first_plan.safe_region import SafeRegion
 from waterplan.first_plan.tank_pictures import TankSheet, region_of, tank_sheet

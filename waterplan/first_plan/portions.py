@@ -2,13 +2,13 @@
 
 from dataclasses import dataclass
 
-from waterplan.case.bottle import Bottle
-from waterplan.case.model import Dose
 from waterplan.dose import anaesthesia, dilution, substances
 from waterplan.dose.rounding import Safe, propose_stock, round_safely
 from waterplan.errors import ImpossibleInput, Refused, Unanswerable
 from waterplan.first_plan.dose_cards import CardDraft, Portion, digits_of
 from waterplan.first_plan.dose_waters import scale_division, syringe_division
+from waterplan.first_plan.first_case.bottle import Bottle
+from waterplan.first_plan.first_case.model import Dose
 from waterplan.published import remark
 
 _QUARTER = 0.25

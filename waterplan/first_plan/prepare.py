@@ -5,8 +5,6 @@ from datetime import timedelta
 import numpy as np
 
 from waterplan import tables
-from waterplan.case.model import Vessel
-from waterplan.case.schema import Use
 from waterplan.dose import iodine, neutralise
 from waterplan.dose.rounding import Safe, round_safely
 from waterplan.errors import Unanswerable
@@ -14,6 +12,8 @@ from waterplan.findings import Caution, Moment, Verdict, Who, amount
 from waterplan.first_plan import call, tracer_salt, volumes
 from waterplan.first_plan.answers import Answer, Limit, Side
 from waterplan.first_plan.desk import HOME, MAINS, Desk
+from waterplan.first_plan.first_case.model import Vessel
+from waterplan.first_plan.first_case.schema import Use
 from waterplan.published import remark
 from waterplan.spread import band
 

@@ -3,14 +3,14 @@
 import numpy as np
 
 from waterplan import tables
-from waterplan.case.model import Vessel
-from waterplan.case.schema import Use
 from waterplan.dose import iodine
 from waterplan.errors import Refused, Unanswerable
 from waterplan.findings import Caution, Moment, Verdict, Who, amount
 from waterplan.first_plan.answers import Answer, Limit, Side
 from waterplan.first_plan.call import oxygen_level
 from waterplan.first_plan.desk import Desk
+from waterplan.first_plan.first_case.model import Vessel
+from waterplan.first_plan.first_case.schema import Use
 from waterplan.first_plan.prepare import iodine_bath
 from waterplan.published import FloatArray
 from waterplan.spread import band

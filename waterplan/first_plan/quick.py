@@ -3,9 +3,6 @@
 from collections.abc import Mapping
 from dataclasses import replace
 
-from waterplan.case.model import Body, Case, Intended, Patient, Place, Vessel, Water
-from waterplan.case.schema import SECTIONS, Filter, Use
-from waterplan.case.values import BadValue, Reading, parse_reading
 from waterplan.dose import salt
 from waterplan.errors import CaseError, Mistake
 from waterplan.findings import Finding, Moment, amount
@@ -13,6 +10,9 @@ from waterplan.first_plan.answers import Answer, Limit, Side
 from waterplan.first_plan.call import oxygen_level
 from waterplan.first_plan.desk import HOME, Desk
 from waterplan.first_plan.dose_waters import vessel_water
+from waterplan.first_plan.first_case.model import Body, Case, Intended, Patient, Place, Vessel, Water
+from waterplan.first_plan.first_case.schema import SECTIONS, Filter, Use
+from waterplan.first_plan.first_case.values import BadValue, Reading, parse_reading
 from waterplan.first_plan.hospital import DEMANDS, smallest_tank, tank_by
 from waterplan.first_plan.prepare import iodine_bath
 from waterplan.first_plan.procedure import whole_fish_iodine

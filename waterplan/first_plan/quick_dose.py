@@ -5,13 +5,13 @@ from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
-from waterplan.case.reading import case_from_document
-from waterplan.case.schema import SECTIONS, VERSION, VERSION_KEY, WATER_KEYS
 from waterplan.errors import CaseError, Mistake
 from waterplan.findings import Finding
 from waterplan.first_plan.desk import Desk
 from waterplan.first_plan.dose_cards import DoseCard, InjectionCard
 from waterplan.first_plan.dosing import dosing
+from waterplan.first_plan.first_case.reading import case_from_document
+from waterplan.first_plan.first_case.schema import SECTIONS, VERSION, VERSION_KEY, WATER_KEYS
 from waterplan.first_plan.injecting import injection_card
 from waterplan.spread import Draws
 

@@ -2,9 +2,9 @@
 
 from collections.abc import Mapping
 
-from waterplan.case.reading import case_from_document
 from waterplan.findings import Finding, Moment
 from waterplan.first_plan.desk import Desk
+from waterplan.first_plan.first_case.reading import case_from_document
 from waterplan.first_plan.quick_volume import AROUND
 from waterplan.first_plan.tracer_salt import tracer_salt
 from waterplan.spread import Draws

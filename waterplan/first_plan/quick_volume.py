@@ -6,14 +6,14 @@ from typing import Any
 
 import numpy as np
 
-from waterplan.case.measuring import split_rows
-from waterplan.case.reading import case_from_document
-from waterplan.case.schema import VERSION, VERSION_KEY
-from waterplan.case.shaping import Progress
 from waterplan.errors import CaseError
 from waterplan.findings import Finding, Moment
 from waterplan.first_plan.certificates import Certificate, Sketch, certificates, outline_sketch
 from waterplan.first_plan.desk import Desk
+from waterplan.first_plan.first_case.measuring import split_rows
+from waterplan.first_plan.first_case.reading import case_from_document
+from waterplan.first_plan.first_case.schema import VERSION, VERSION_KEY
+from waterplan.first_plan.first_case.shaping import Progress
 from waterplan.first_plan.prepare import pond_volume
 from waterplan.first_plan.volumes import POND, volume_findings
 from waterplan.spread import Draws

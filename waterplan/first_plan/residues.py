@@ -4,9 +4,6 @@ import math
 from datetime import timedelta
 
 from waterplan import tables
-from waterplan.case.model import Already
-from waterplan.case.reading_doses import HOME_POND
-from waterplan.case.schema import Filter
 from waterplan.dose.conflicts import conflict_things
 from waterplan.dose.disinfectants import FilterDamage, filter_damage
 from waterplan.errors import Unanswerable
@@ -14,6 +11,9 @@ from waterplan.findings import Moment, Verdict
 from waterplan.first_plan.answers import Answer
 from waterplan.first_plan.bathing import capital
 from waterplan.first_plan.desk import Desk
+from waterplan.first_plan.first_case.model import Already
+from waterplan.first_plan.first_case.reading_doses import HOME_POND
+from waterplan.first_plan.first_case.schema import Filter
 
 _DAY_S = 86400.0
 # Filters that have something to lose, or have lost it.

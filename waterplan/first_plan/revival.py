@@ -6,11 +6,11 @@ from itertools import pairwise
 import numpy as np
 
 from waterplan import tables
-from waterplan.case.schema import Use
 from waterplan.errors import Unanswerable
 from waterplan.findings import Moment, Verdict, Who, amount
 from waterplan.first_plan.answers import Answer, Limit, Side
 from waterplan.first_plan.desk import HOME, Desk
+from waterplan.first_plan.first_case.schema import Use
 from waterplan.first_plan.procedure import times_of
 from waterplan.tank.temperature_ramp import temperature_ramp
 

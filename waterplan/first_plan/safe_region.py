@@ -4,11 +4,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from waterplan.case.schema import Use
-from waterplan.case.values import NOT_STATED, Reading
 from waterplan.errors import ImpossibleInput, Unanswerable
 from waterplan.first_plan.daily_change import ph_shift
 from waterplan.first_plan.desk import Desk
+from waterplan.first_plan.first_case.schema import Use
+from waterplan.first_plan.first_case.values import NOT_STATED, Reading
 from waterplan.first_plan.hospital import DEMANDS, demand_l
 from waterplan.published import FloatArray, Trail
 from waterplan.spread import Draws, Measured, band

@@ -5,8 +5,6 @@ from datetime import timedelta
 import numpy as np
 
 from waterplan import tables
-from waterplan.case.model import Vessel
-from waterplan.case.schema import Use
 from waterplan.dose import changes, salt
 from waterplan.dose.banded import DoseVolume, Purpose, banded_dose
 from waterplan.dose.rounding import Safe, round_safely
@@ -16,6 +14,8 @@ from waterplan.first_plan.answers import Answer, Limit, Side
 from waterplan.first_plan.desk import HOME, Desk
 from waterplan.first_plan.dose_cards import CardDraft, Portion, SaltPart, Told
 from waterplan.first_plan.dose_waters import DoseWater, kitchen_scale_g, vessel_water
+from waterplan.first_plan.first_case.model import Vessel
+from waterplan.first_plan.first_case.schema import Use
 from waterplan.published import Numbers, Status, remark
 from waterplan.spread import band
 from waterplan.water import nitrite as water_nitrite

@@ -4,10 +4,10 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
 
-from waterplan.case.model import Case
-from waterplan.case.schema import Use
 from waterplan.errors import ImpossibleInput, Refused, Unanswerable
 from waterplan.findings import Finding
+from waterplan.first_plan.first_case.model import Case
+from waterplan.first_plan.first_case.schema import Use
 from waterplan.first_plan.tank_course import TankCourse, tank_course
 from waterplan.first_plan.tank_events import WhatIf
 from waterplan.first_plan.whole import Plan

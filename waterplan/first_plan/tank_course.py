@@ -7,12 +7,12 @@ from datetime import datetime
 import numpy as np
 
 from waterplan import tables
-from waterplan.case.model import Case, Logged
 from waterplan.dose import salt
 from waterplan.findings import Caution, amount
 from waterplan.first_plan.call import oxygen_level
 from waterplan.first_plan.daily_change import nitrogen_limits, scheduled_change_l
 from waterplan.first_plan.desk import Desk
+from waterplan.first_plan.first_case.model import Case, Logged
 from waterplan.first_plan.tank_events import WhatIf, stay_events
 from waterplan.first_plan.tank_setup import setup_of
 from waterplan.fish.species import temperature_range_c

@@ -3,12 +3,12 @@
 from dataclasses import replace
 
 from waterplan import tables
-from waterplan.case.schema import Use
-from waterplan.case.tank_choices import Happens
 from waterplan.errors import Refused
 from waterplan.findings import Moment, Verdict, amount
 from waterplan.first_plan.answers import Answer, Limit, Side
 from waterplan.first_plan.desk import Desk
+from waterplan.first_plan.first_case.schema import Use
+from waterplan.first_plan.first_case.tank_choices import Happens
 from waterplan.first_plan.tank_setup import breathing_patient, covered, handled, room_of, still_water, stone_of, tank_of
 from waterplan.fish.species import temperature_range_c
 from waterplan.published import FloatArray

@@ -7,13 +7,13 @@ from enum import StrEnum
 import numpy as np
 
 from waterplan import tables
-from waterplan.case.model import CaseEvent
-from waterplan.case.tank_choices import Happens
 from waterplan.dose import salt
 from waterplan.dose.rounding import Safe, round_safely
 from waterplan.errors import ImpossibleInput, Refused, Unanswerable
 from waterplan.first_plan.daily_change import meals, scheduled_change_l
 from waterplan.first_plan.desk import Desk
+from waterplan.first_plan.first_case.model import CaseEvent
+from waterplan.first_plan.first_case.tank_choices import Happens
 from waterplan.first_plan.new_water import source_name
 from waterplan.first_plan.salting import salt_wanted_g_per_l
 from waterplan.first_plan.tank_setup import new_water, patient, stress

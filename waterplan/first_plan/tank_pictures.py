@@ -5,13 +5,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from waterplan import tables
-from waterplan.case.model import Vessel
-from waterplan.case.schema import Filter, Use
 from waterplan.dose import salt
 from waterplan.errors import ImpossibleInput, Refused, Unanswerable
 from waterplan.first_plan.call import oxygen_level
 from waterplan.first_plan.daily_change import advised_change_l, nitrogen_limits, scheduled_change_l
 from waterplan.first_plan.desk import Desk
+from waterplan.first_plan.first_case.model import Vessel
+from waterplan.first_plan.first_case.schema import Filter, Use
 from waterplan.first_plan.safe_region import SafeRegion, safe_region
 from waterplan.first_plan.salting import salt_wanted_g_per_l
 from waterplan.first_plan.tank_course import stay_days

@@ -5,12 +5,12 @@ from dataclasses import replace
 import numpy as np
 
 from waterplan import tables
-from waterplan.case.model import Vessel
-from waterplan.case.schema import Filter, Shape
-from waterplan.case.tank_choices import MadeOf, Stones
 from waterplan.errors import Unanswerable
 from waterplan.findings import amount
 from waterplan.first_plan.desk import HOME, MAINS, Desk
+from waterplan.first_plan.first_case.model import Vessel
+from waterplan.first_plan.first_case.schema import Filter, Shape
+from waterplan.first_plan.first_case.tank_choices import MadeOf, Stones
 from waterplan.first_plan.new_water import source_name, source_tan_mg_n_per_l
 from waterplan.fish import excretion, uptake
 from waterplan.fish.species import species

@@ -3,12 +3,12 @@
 import math
 
 from waterplan import tables
-from waterplan.case.schema import By
 from waterplan.dose.salt import Exposure, salt_ceiling
 from waterplan.errors import Refused
 from waterplan.findings import Caution, amount
 from waterplan.first_plan.answers import Answer
 from waterplan.first_plan.desk import HOME, Desk
+from waterplan.first_plan.first_case.schema import By
 from waterplan.first_plan.volumes import marked
 from waterplan.fish.species import species
 from waterplan.published import remark

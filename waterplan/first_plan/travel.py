@@ -6,14 +6,14 @@ from dataclasses import replace
 import numpy as np
 
 from waterplan import tables
-from waterplan.case.model import Transport, Vessel
-from waterplan.case.schema import Use
-from waterplan.case.tank_choices import Carrier
 from waterplan.errors import ImpossibleInput, Unanswerable
 from waterplan.findings import Caution, Moment, Verdict, Who, amount
 from waterplan.first_plan.answers import Answer, Limit, Side
 from waterplan.first_plan.call import oxygen_level
 from waterplan.first_plan.desk import HOME, Desk
+from waterplan.first_plan.first_case.model import Transport, Vessel
+from waterplan.first_plan.first_case.schema import Use
+from waterplan.first_plan.first_case.tank_choices import Carrier
 from waterplan.first_plan.tank_setup import handled, patient, room_of, setup_of, water_of
 from waterplan.published import FloatArray, remark
 from waterplan.spread import band

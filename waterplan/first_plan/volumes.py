@@ -8,12 +8,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from waterplan.case.measuring import described
-from waterplan.case.model import Body, Measurement, Vessel
-from waterplan.case.shaping import Described, Progress
 from waterplan.errors import CaseError, ImpossibleInput, Refused, Unanswerable
 from waterplan.findings import Caution, Moment, amount
 from waterplan.first_plan.answers import Answer
+from waterplan.first_plan.first_case.measuring import described
+from waterplan.first_plan.first_case.model import Body, Measurement, Vessel
+from waterplan.first_plan.first_case.shaping import Described, Progress
 from waterplan.published import FloatArray, Numbers, relay, remark, watch
 from waterplan.spread import Draws, band
 from waterplan.vessel import corrections

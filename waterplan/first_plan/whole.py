@@ -10,13 +10,13 @@ from pathlib import Path
 from typing import Any
 
 from waterplan import tables
-from waterplan.case.model import Case, Logged
-from waterplan.case.shaping import Progress
 from waterplan.findings import Caution, Finding, Moment, Step
 from waterplan.first_plan.call import call
 from waterplan.first_plan.desk import Desk
 from waterplan.first_plan.dose_cards import DoseCard, InjectionCard
 from waterplan.first_plan.dosing import dosing
+from waterplan.first_plan.first_case.model import Case, Logged
+from waterplan.first_plan.first_case.shaping import Progress
 from waterplan.first_plan.going_home import going_home
 from waterplan.first_plan.home import home
 from waterplan.first_plan.hospital import hospital

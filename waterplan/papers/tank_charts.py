@@ -1,11 +1,11 @@
 """The drawings of the tank and the tubs for the record of the case, by the moment to which they belong."""
 
-from waterplan.case.schema import Use
 from waterplan.charts.clocks import clock_chart
 from waterplan.charts.safe_region import region_chart
 from waterplan.charts.svg import svg
 from waterplan.charts.through_time import course_chart, states_of
 from waterplan.findings import Moment
+from waterplan.first_plan.first_case.schema import Use
 from waterplan.first_plan.tank_ahead import Ahead, clocks
 from waterplan.first_plan.whole import Plan
 from waterplan.units import Display

@@ -2,9 +2,9 @@
 
 import streamlit as st
 
-from waterplan.case.fields import Field, Kind, Section
-from waterplan.case.measuring_needs import keys_of
-from waterplan.case.schema import SECTIONS, WATER_KEYS
+from waterplan.first_plan.first_case.fields import Field, Kind, Section
+from waterplan.first_plan.first_case.measuring_needs import keys_of
+from waterplan.first_plan.first_case.schema import SECTIONS, WATER_KEYS
 from waterplan.screens import draft
 from waterplan.screens.look import plain
 

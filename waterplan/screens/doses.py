@@ -5,13 +5,13 @@ from dataclasses import dataclass
 
 import streamlit as st
 
-from waterplan.case.schema import BUFFERS, GRADES, KNOWN_THINGS, SECTIONS
 from waterplan.charts.doses import level_chart, measure_chart, syringe_chart
 from waterplan.dose import anaesthesia
 from waterplan.dose.substances import HOSE, Kind, kind_of, known_substances, substance, uses_of
 from waterplan.errors import CaseError, ImpossibleInput
 from waterplan.findings import Finding, Verdict
 from waterplan.first_plan.dose_cards import DoseCard, InjectionCard
+from waterplan.first_plan.first_case.schema import BUFFERS, GRADES, KNOWN_THINGS, SECTIONS
 from waterplan.first_plan.quick_dose import quick_dose, quick_injection
 from waterplan.first_plan.whole import Plan
 from waterplan.fish.species import known_species

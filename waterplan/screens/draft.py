@@ -7,11 +7,11 @@ from typing import Any
 
 import streamlit as st
 
-from waterplan.case.fields import Section
-from waterplan.case.reading import case_from_document
-from waterplan.case.schema import SECTIONS, VERSION, VERSION_KEY
-from waterplan.case.shaping import Progress
 from waterplan.errors import CaseError, Mistake
+from waterplan.first_plan.first_case.fields import Section
+from waterplan.first_plan.first_case.reading import case_from_document
+from waterplan.first_plan.first_case.schema import SECTIONS, VERSION, VERSION_KEY
+from waterplan.first_plan.first_case.shaping import Progress
 from waterplan.first_plan.whole import Plan, plan
 
 _KEY = "draft"

@@ -5,10 +5,10 @@ from dataclasses import dataclass
 
 import streamlit as st
 
-from waterplan.case.schema import Filter
 from waterplan.errors import CaseError, ImpossibleInput
 from waterplan.findings import Finding
 from waterplan.first_plan import quick
+from waterplan.first_plan.first_case.schema import Filter
 from waterplan.fish.species import known_species
 from waterplan.papers.sheet import DEFER, line
 from waterplan.screens.draft import QUICK

@@ -6,11 +6,11 @@ from functools import partial
 import streamlit as st
 
 from waterplan import tables
-from waterplan.case.reading import document_from_text, read_document
-from waterplan.case.writing import document_to_text
 from waterplan.charts.oxygen import decline_chart, saturation_chart
 from waterplan.charts.tank_view import tank_chart
 from waterplan.errors import CaseError
+from waterplan.first_plan.first_case.reading import document_from_text, read_document
+from waterplan.first_plan.first_case.writing import document_to_text
 from waterplan.first_plan.tank_ahead import ahead
 from waterplan.first_plan.whole import Plan
 from waterplan.papers.sheet import DEFER, TITLES, sheet

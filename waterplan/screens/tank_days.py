@@ -8,14 +8,14 @@ from typing import Any
 import streamlit as st
 
 from waterplan import tables
-from waterplan.case.model import Case
-from waterplan.case.reading import case_from_document
-from waterplan.case.schema import SECTIONS, Use
-from waterplan.case.writing import document_to_text
 from waterplan.charts.clocks import clock_chart
 from waterplan.charts.safe_region import region_chart
 from waterplan.charts.through_time import course_chart, states_of
 from waterplan.errors import CaseError
+from waterplan.first_plan.first_case.model import Case
+from waterplan.first_plan.first_case.reading import case_from_document
+from waterplan.first_plan.first_case.schema import SECTIONS, Use
+from waterplan.first_plan.first_case.writing import document_to_text
 from waterplan.first_plan.tank_ahead import Ahead, ahead, clocks
 from waterplan.first_plan.tank_course import TankCourse
 from waterplan.first_plan.tank_events import WhatIf

@@ -5,13 +5,13 @@ from dataclasses import dataclass
 import streamlit as st
 from streamlit.delta_generator import DeltaGenerator
 
-from waterplan.case.fields import Field, Kind
-from waterplan.case.measuring_needs import corrections_of, keys_of, needed_of
-from waterplan.case.schema import SECTIONS, By
-from waterplan.case.writing import document_to_text
 from waterplan.charts.pond import pond_chart
 from waterplan.errors import CaseError, Mistake
 from waterplan.findings import Finding
+from waterplan.first_plan.first_case.fields import Field, Kind
+from waterplan.first_plan.first_case.measuring_needs import corrections_of, keys_of, needed_of
+from waterplan.first_plan.first_case.schema import SECTIONS, By
+from waterplan.first_plan.first_case.writing import document_to_text
 from waterplan.first_plan.quick_tracer import quick_tracer_salt
 from waterplan.first_plan.quick_volume import WHERE, QuickVolume, quick_volume, sketch_so_far
 from waterplan.fish.species import known_species

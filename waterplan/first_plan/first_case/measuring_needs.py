@@ -3,10 +3,10 @@
 from collections.abc import Iterator, Mapping, Set
 from types import MappingProxyType
 
-from waterplan.case.model import Measurement
-from waterplan.case.schema import VOLUME_KEYS, By
-from waterplan.case.shaping import SIZE_KEYS, sizes_needed
 from waterplan.errors import ImpossibleInput, Mistake
+from waterplan.first_plan.first_case.model import Measurement
+from waterplan.first_plan.first_case.schema import VOLUME_KEYS, By
+from waterplan.first_plan.first_case.shaping import SIZE_KEYS, sizes_needed
 
 _ALWAYS = ("of", "by", "part", "takes_place")
 _NEEDED: Mapping[By, tuple[str, ...]] = MappingProxyType(

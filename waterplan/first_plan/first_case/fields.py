@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
-from waterplan.case.values import Quantity
+from waterplan.first_plan.first_case.values import Quantity
 from waterplan.units import Family
 
 

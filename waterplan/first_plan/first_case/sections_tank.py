@@ -1,7 +1,7 @@
 """The sections of a case about the tank through time: cylinder, transport, events."""
 
-from waterplan.case.fields import Field, Kind, Section, choice, text, value
-from waterplan.case.tank_choices import Carrier, Happens
+from waterplan.first_plan.first_case.fields import Field, Kind, Section, choice, text, value
+from waterplan.first_plan.first_case.tank_choices import Carrier, Happens
 from waterplan.units import Family
 
 TANK_SECTIONS = (

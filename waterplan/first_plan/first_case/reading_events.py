@@ -4,9 +4,9 @@ from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime, timedelta
 from typing import Any
 
-from waterplan.case.model import CaseEvent, Vessel
-from waterplan.case.schema import Filter
-from waterplan.case.tank_choices import BackUp, Carrier, Happens, MadeOf, Stones
+from waterplan.first_plan.first_case.model import CaseEvent, Vessel
+from waterplan.first_plan.first_case.schema import Filter
+from waterplan.first_plan.first_case.tank_choices import BackUp, Carrier, Happens, MadeOf, Stones
 
 _VESSEL_CHOICES: Mapping[str, Callable[[str], object]] = {"stones": Stones, "made_of": MadeOf, "back_up": BackUp}
 _OF_HEATER = frozenset({Happens.HEATER_STICKS, Happens.HEATER_MENDED})

@@ -7,10 +7,10 @@ from collections.abc import Mapping
 from enum import StrEnum
 from types import MappingProxyType
 
-from waterplan.case.fields import Field, Kind, Section, choice, count, text, value, when
-from waterplan.case.sections_tank import TANK_SECTIONS
-from waterplan.case.tank_choices import BackUp, MadeOf, Stones
 from waterplan.dose import conflicts, salt, substances
+from waterplan.first_plan.first_case.fields import Field, Kind, Section, choice, count, text, value, when
+from waterplan.first_plan.first_case.sections_tank import TANK_SECTIONS
+from waterplan.first_plan.first_case.tank_choices import BackUp, MadeOf, Stones
 from waterplan.fish.species import known_species
 from waterplan.units import Family
 from waterplan.vessel.forms import Form, Plan, Profile

@@ -3,13 +3,13 @@
 from collections.abc import Callable, Collection
 from typing import Any
 
-from waterplan.case import model
-from waterplan.case.bottle import Amount, Bottle, parse_amount, parse_bottle
-from waterplan.case.schema import SECTIONS
-from waterplan.case.values import BadValue, Quantity, Reading, parse_reading
 from waterplan.dose import substances
 from waterplan.dose.conflicts import conflict_things
 from waterplan.dose.substances import Kind
+from waterplan.first_plan.first_case import model
+from waterplan.first_plan.first_case.bottle import Amount, Bottle, parse_amount, parse_bottle
+from waterplan.first_plan.first_case.schema import SECTIONS
+from waterplan.first_plan.first_case.values import BadValue, Quantity, Reading, parse_reading
 from waterplan.units import Family
 
 HOME_POND = "home pond"

@@ -1,0 +1,177 @@
+"""How the text of a key is read: one class for each kind of value, put on a field of the case as its annotation."""
+
+import math
+import reprlib
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from datetime import UTC, date, time, tzinfo
+from typing import Any, ClassVar
+
+from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler, ValidationInfo
+from pydantic_core import CoreSchema, core_schema
+
+from waterplan.case.names import Names
+from waterplan.case.values import NOTHING_KNOWN, BadValue
+
+_LONGEST_SHOWN, _LONGEST_TEXT, _LARGEST_COUNT = 80, 500, 100_000
+EXAMPLE = "{example}"  # in what would do: stands for the example of the key
+_SHORT = reprlib.Repr()
+_YES, _NO = frozenset({"yes", "true"}), frozenset({"no", "false"})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Around:
+    """What a key of the case may need to know of the rest: the zone of its clocks, and the names of fish and waters."""
+
+    zone: tzinfo = UTC
+    names: Names = field(default_factory=Names)
+    faults: list[Any] | None = None
+
+
+def around(info: ValidationInfo) -> Around:
+    """What was given beside the values; nothing of it where a record is made by hand."""
+    return info.context if isinstance(info.context, Around) else Around()
+
+
+def shown(raw: object) -> str:
+    """What was read, short enough to be told."""
+    try:
+        text = repr(raw) if isinstance(raw, str | float | bool | date | time) else _SHORT.repr(raw)
+    except ValueError:  # a whole number of thousands of digits has no decimal form
+        text = "a number of thousands of digits"
+    return text if len(text) <= _LONGEST_SHOWN else f"{text[:_LONGEST_SHOWN]}… ({len(text)} characters)"
+
+
+class Kind:
+    """How a value is read; `words` names the kind for whoever makes a form of it."""
+
+    words: ClassVar[str] = "text"
+    made: ClassVar[Any] = ()  # what is taken as it is
+
+    def read(self, raw: object, info: ValidationInfo) -> object:
+        """The value of what was written; BadValue where it cannot be taken."""
+        raise NotImplementedError
+
+    def schema(self) -> dict[str, Any]:
+        """What JSON Schema says of it."""
+        return {"type": "string"}
+
+    def __get_pydantic_core_schema__(self, source: object, handler: GetCoreSchemaHandler) -> CoreSchema:
+        return core_schema.with_info_plain_validator_function(self._taken)
+
+    def __get_pydantic_json_schema__(self, core: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
+        return self.schema()
+
+    def _taken(self, raw: object, info: ValidationInfo) -> object:
+        return raw if raw is None or isinstance(raw, self.made) else self.read(raw, info)
+
+
+@dataclass(frozen=True, slots=True)
+class Text(Kind):
+    """Free text."""
+
+    def read(self, raw: object, info: ValidationInfo) -> object:
+        """The text with single blanks."""
+        if not isinstance(raw, str):
+            raise BadValue(shown(raw), f"write text in quotes, such as {EXAMPLE}")
+        if len(raw) > _LONGEST_TEXT:
+            raise BadValue(f"{len(raw)} characters", f"at most {_LONGEST_TEXT} characters")
+        text = " ".join(raw.split())
+        if not text.isprintable():
+            raise BadValue(shown(raw), "leave out control characters")
+        return text
+
+
+@dataclass(frozen=True, slots=True)
+class OneOf(Text):
+    """One of several words, whatever their capitals; "unknown" is none of them where it need not be said."""
+
+    choices: Iterable[str]
+    needed: bool = False
+    words: ClassVar[str] = "choice"
+
+    def read(self, raw: object, info: ValidationInfo) -> object:
+        """The choice, as the list spells it."""
+        if isinstance(raw, bool):
+            raw = "yes" if raw else "no"
+        text = _plain(str(Text.read(self, raw, info)))
+        known = {_plain(choice): choice for choice in self.choices}
+        if text in known:
+            return known[text]
+        if text in NOTHING_KNOWN and not self.needed:
+            return None
+        raise BadValue(shown(raw), "use one of " + ", ".join(self.choices))
+
+    def schema(self) -> dict[str, Any]:
+        """Its choices."""
+        return {"type": "string", "enum": [str(choice) for choice in self.choices]}
+
+
+def _plain(text: str) -> str:
+    return " ".join(text.casefold().replace("_", " ").split())
+
+
+@dataclass(frozen=True, slots=True)
+class Flag(Kind):
+    """Yes or no; None where it is not known."""
+
+    words: ClassVar[str] = "yes or no"
+    made: ClassVar[Any] = bool
+
+    def read(self, raw: object, info: ValidationInfo) -> object:
+        """True or False of a yes or a no."""
+        text = raw.strip().casefold() if isinstance(raw, str) else ""
+        if text in NOTHING_KNOWN:
+            return None
+        if text not in _YES | _NO:
+            raise BadValue(shown(raw), "write true or false")
+        return text in _YES
+
+    def schema(self) -> dict[str, Any]:
+        """A boolean, or the two words."""
+        return {"anyOf": [{"type": "boolean"}, {"enum": ["yes", "no", "unknown"]}]}
+
+
+@dataclass(frozen=True, slots=True)
+class Whole(Kind):
+    """A whole number."""
+
+    least: int = 0
+    words: ClassVar[str] = "whole number"
+
+    def read(self, raw: object, info: ValidationInfo) -> object:
+        """The number of what was counted."""
+        number = int(raw) if isinstance(raw, str) and len(raw) < 20 and raw.strip().isdecimal() else raw
+        if not isinstance(number, int) or isinstance(number, bool) or not self.least <= number <= _LARGEST_COUNT:
+            raise BadValue(shown(raw), f"write a whole number from {self.least} to {_LARGEST_COUNT}")
+        return number
+
+    def schema(self) -> dict[str, Any]:
+        """An integer within its limits."""
+        return {"type": "integer", "minimum": self.least, "maximum": _LARGEST_COUNT}
+
+
+@dataclass(frozen=True, slots=True)
+class Number(Kind):
+    """A plain number of 0 or more."""
+
+    words: ClassVar[str] = "number"
+
+    def read(self, raw: object, info: ValidationInfo) -> object:
+        """The number, finite."""
+        try:
+            number = float(raw) if isinstance(raw, str | int | float) and not isinstance(raw, bool) else math.nan
+        except (ValueError, OverflowError):
+            number = math.nan
+        if not 0.0 <= number <= 1e6:
+            raise BadValue(shown(raw), f"write a number of 0 or more, such as {EXAMPLE}")
+        return number
+
+    def schema(self) -> dict[str, Any]:
+        """A number of 0 or more."""
+        return {"type": "number", "minimum": 0, "maximum": 1e6}
+
+
+def choices_of(kind: Kind) -> tuple[str, ...]:
+    """The words that a kind may choose from; none where it is free."""
+    return tuple(str(choice) for choice in kind.choices) if isinstance(kind, OneOf) else ()

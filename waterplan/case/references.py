@@ -1,0 +1,85 @@
+"""Keys that name a water or a fish of the same case, or give litres of their own."""
+
+from dataclasses import dataclass, replace
+from typing import Any, ClassVar
+
+from pydantic import ValidationInfo
+
+from waterplan.case.kinds import Kind, Text, around
+from waterplan.case.measures import litres
+from waterplan.case.values import NOT_STATED, BadValue, Reading, parse_reading
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Target:
+    """Where a dose goes: a water by its path, or litres made up for it."""
+
+    path: str = ""
+    litres: Reading | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class WaterNamed(Text):
+    """A water of the case, as its path."""
+
+    words: ClassVar[str] = "a water"
+
+    def read(self, raw: object, info: ValidationInfo) -> object:
+        """The path of the water that is named; of a record that is made by hand, what it says."""
+        text = str(Text.read(self, raw, info))
+        return around(info).names.need_water(text) if info.context is not None else text
+
+
+@dataclass(frozen=True, slots=True)
+class Into(Text):
+    """A water of the case, or litres and how they were found."""
+
+    words: ClassVar[str] = "a water, or litres"
+    made: ClassVar[Any] = Target
+
+    def read(self, raw: object, info: ValidationInfo) -> object:
+        """The water that is named, or the litres; BadValue where it could be both."""
+        text, names = str(Text.read(self, raw, info)), around(info).names
+        path = names.water(text)
+        try:
+            reading = _made_up(text)
+        except BadValue as bad:
+            if path is not None:
+                return Target(path=path)
+            of = bad.would_do if text.lstrip("-+.~ ")[:1].isdigit() else "write its litres, such as '20 L, marked tub'"
+            raise BadValue(bad.read, f"use one of {', '.join(names.known)}, or {of}") from None
+        if path is not None:
+            raise BadValue(f"{text!r}, which is a name and a volume", f"write {path!r} for the water of that name")
+        if reading is None:
+            raise BadValue(repr(text), f"use one of {', '.join(names.known)}, or write its litres")
+        return Target(litres=reading)
+
+
+def _made_up(text: str) -> Reading | None:
+    """Litres that are made up for a dose: filled to a mark, where nobody says otherwise."""
+    reading = parse_reading(text, litres().quantity)
+    if reading is None or reading.how != NOT_STATED or "±" in text or "+/-" in text:
+        return reading
+    to_mark = parse_reading(f"{text}, marked tub", litres().quantity)
+    return replace(to_mark, text=reading.text) if to_mark is not None else None
+
+
+@dataclass(frozen=True, slots=True)
+class PatientsNamed(Kind):
+    """Patients of the case by name or number, as their ordinals."""
+
+    words: ClassVar[str] = "patients"
+    made: ClassVar[Any] = tuple
+
+    def read(self, raw: object, info: ValidationInfo) -> object:
+        """The ordinals of those that are named, in the order of the file."""
+        listed = raw if isinstance(raw, list) else str(raw).split(",")
+        if len(listed) > 1000:
+            raise BadValue(f"{len(listed)} names", "at most 1000")
+        names = around(info).names
+        texts = [str(Text().read(str(one) if type(one) is int else one, info)) for one in listed]
+        return tuple(sorted({names.patient(text) for text in texts if text}))
+
+    def schema(self) -> dict[str, Any]:
+        """A list of names or numbers, or one text."""
+        return {"anyOf": [{"type": "string"}, {"type": "array", "items": {"type": ["string", "integer"]}}]}

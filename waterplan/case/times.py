@@ -1,0 +1,91 @@
+"""Times of a case: always with an offset, on the clock of the place."""
+
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, time, timedelta, timezone, tzinfo
+from typing import Any, ClassVar
+from zoneinfo import ZoneInfo
+
+from pydantic import ValidationInfo
+
+from waterplan.case.kinds import EXAMPLE, Kind, around, shown
+from waterplan.case.values import BadValue
+
+YEARS = (1950, 2200)  # a plan counts forward from a date, and a slip of the keys must not run off the calendar
+
+
+@dataclass(frozen=True, slots=True)
+class When(Kind):
+    """A date and time; without an offset it is the clock of the place."""
+
+    words: ClassVar[str] = "date and time"
+
+    def read(self, raw: object, info: ValidationInfo) -> object:
+        """The time, on the clock of the place."""
+        return parse_when(raw, around(info).zone)
+
+    def schema(self) -> dict[str, Any]:
+        """A text; TOML has dates of its own."""
+        return {"type": "string", "pattern": r"^\s*\d{4}-\d\d-\d\d"}
+
+
+def parse_when(raw: object, zone: tzinfo = UTC) -> datetime:
+    """A date and time from TOML or from ISO 8601 text, on the clock of a zone; a date alone is its midnight."""
+    found = raw
+    if isinstance(raw, str):
+        try:
+            found = datetime.fromisoformat(raw.strip())
+        except ValueError:
+            found = None
+    if isinstance(found, date) and not isinstance(found, datetime):
+        found = datetime.combine(found, time())
+    if not isinstance(found, datetime):
+        raise BadValue(shown(raw), "write a date and time such as 2026-05-14T09:30")
+    if not YEARS[0] < found.year < YEARS[1]:  # the year on either side may belong to another zone's new year
+        raise BadValue(shown(raw), f"the year must be {YEARS[0] + 1} to {YEARS[1] - 1}")
+    aware = found if found.utcoffset() is not None else found.replace(tzinfo=zone)
+    here = aware.astimezone(zone)
+    # An offset of its own, so that hours between two times are hours also where the clocks are put forward.
+    return here.replace(tzinfo=timezone(here.utcoffset() or timedelta()))
+
+
+@dataclass(frozen=True, slots=True)
+class Offset(Kind):
+    """How far the clock of the place is from universal time."""
+
+    words: ClassVar[str] = "offset"
+    made: ClassVar[Any] = timezone
+
+    def read(self, raw: object, info: ValidationInfo) -> object:
+        """The offset of '+02:00'."""
+        return parse_offset(raw)
+
+
+@dataclass(frozen=True, slots=True)
+class Zone(Kind):
+    """The name of a time zone."""
+
+    words: ClassVar[str] = "time zone"
+    made: ClassVar[Any] = ZoneInfo
+
+    def read(self, raw: object, info: ValidationInfo) -> object:
+        """The zone of a name."""
+        return parse_zone(raw)
+
+
+def parse_offset(raw: object) -> tzinfo:
+    """The offset of '+02:00'; BadValue where it is none."""
+    try:
+        zone = datetime.fromisoformat(f"2000-01-01T00:00:00{raw.strip()}").tzinfo if isinstance(raw, str) else None
+    except ValueError:
+        zone = None
+    if zone is None:
+        raise BadValue(shown(raw), f"write hours and minutes, such as {EXAMPLE}")
+    return zone
+
+
+def parse_zone(raw: object) -> tzinfo:
+    """The zone of a name; BadValue where no such zone is known."""
+    try:
+        return ZoneInfo(raw if isinstance(raw, str) else "")
+    except (ValueError, OSError, KeyError):
+        raise BadValue(shown(raw), f"write a zone's name, such as {EXAMPLE}, or utc_offset instead") from None

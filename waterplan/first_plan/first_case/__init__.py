@@ -1,0 +1,1 @@
+"""The case of the first plan, as its rooms read it."""
