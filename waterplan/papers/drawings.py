@@ -8,6 +8,7 @@ import altair as alt
 from markupsafe import Markup
 
 from waterplan.charts.course import Course, Curves, course_chart, region_chart
+from waterplan.charts.pond import pond_chart
 from waterplan.charts.svg import svg
 from waterplan.charts.tub import clock_chart, plan_view
 from waterplan.plan.record import Grid, VolumeFound
@@ -31,7 +32,7 @@ class Drawings:
     @cached_property
     def courses(self) -> dict[str, str]:
         """Each series of the plan by its path."""
-        return {path: _drawn(course_chart(self._course(one), width=_WIDTH)) for path, one in self._plan.series.items()}
+        return {path: _drawn(course_chart(self.course(one), width=_WIDTH)) for path, one in self._plan.series.items()}
 
     @cached_property
     def clocks(self) -> dict[str, str]:
@@ -64,7 +65,8 @@ class Drawings:
         read = [numbers.read_in(value, unit, self._plain.system, like=largest) for value in values]
         return [float(number) for number, _ in read], self._plain.unit(read[0][1]) if read else unit
 
-    def _course(self, one: Series) -> Course:
+    def course(self, one: Series) -> Course:
+        """A series in the reader's unit and words."""
         say = self._plain.say
         limit = () if one.limit is None else (one.limit,)
         together, unit = self._values([*one.low, *one.best, *one.high, *limit], one.unit)
@@ -100,14 +102,24 @@ class Drawings:
         )
         return "" if drawn is None else _drawn(drawn)
 
+    def pond(self, one: VolumeFound, *, width: int = _WIDTH, tallest: int = _WIDTH) -> alt.LayerChart:
+        """A sounded water from above, with its depths; `one` has a shore."""
+        factor, unit = self._metres(one)
+        title = self._plain.say("chart.axis", words=self._plain.word("depth"), unit=unit)
+        return pond_chart(one, factor=factor, unit=unit, depth_title=title, width=width, tallest=tallest)
+
+    def _metres(self, one: VolumeFound) -> tuple[float, str]:
+        """From metres to the unit that a shore of this size is read in, and that unit as it is written."""
+        size = max(max(point) for point in one.outline_m)
+        read, label = numbers.read_in(1.0, "m", self._plain.system, like=max(size, 1.0))
+        return float(read), self._plain.unit(label)
+
     def _outline(self, one: VolumeFound) -> str:
+        if one.soundings_m:
+            return _drawn(self.pond(one))
         patient = next((fish for fish in self._plan.fish if fish.patient and fish.length), None)
         cm = self._plan.figures[patient.length].best if patient and patient.length else None
-        size = max(max(point) for point in one.outline_m)
-        factor, unit = self._values([1.0], "m")
-        if unit == self._plain.unit("cm") or size >= 1.0:
-            read, label = numbers.read_in(1.0, "m", self._plain.system, like=max(size, 1.0))
-            factor, unit = [float(read)], self._plain.unit(label)
+        factor, unit = self._metres(one)
         name = self._plain.name(one.water, article=True)
         return _drawn(
             plan_view(
@@ -115,7 +127,7 @@ class Drawings:
                 cm / 100.0 if cm else None,
                 title=self._plain.say("chart.outline", water=name),
                 axis_title=self._plain.say("chart.axis", words=self._plain.word("length"), unit=unit),
-                factor=factor[0],
+                factor=factor,
             )
         )
 

@@ -9,7 +9,7 @@ from waterplan.plan.record import MeasureNext
 from waterplan.words import numbers
 from waterplan.words.speaker import Speaker, capital, variable
 
-_SURE, _HARDLY = 0.99, 0.01
+_SURE, _HARDLY, _LEAST_SHARE = 0.99, 0.01, 0.005
 _IF_DONE = frozenset({Verdict.WITHIN_LIMIT, Verdict.WATCH})
 
 
@@ -189,3 +189,12 @@ def measure_line(speaker: Speaker, one: MeasureNext) -> str:
             **{"with": speaker.word(one.measured_with)},
         )
     )
+
+
+def hangs_on(speaker: Speaker, path: str) -> list[str]:
+    """What the band of a figure hangs on: each input with its share."""
+    return [
+        speaker.say("input.share", input=speaker.word(one.input), n=round(100.0 * one.share))
+        for one in speaker.plan.figures[path].hangs_on
+        if one.share >= _LEAST_SHARE
+    ]
