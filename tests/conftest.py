@@ -1,13 +1,9 @@
 """What all tests share: one profile of examples, and Debian's Chromium where a page must be seen."""
 
-import os
 import shutil
 
 import pytest
 from hypothesis import settings
-
-# Before numpy is loaded: the matrices are small, and on a busy machine threads that wait for one another are slow.
-os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 # The same examples on every machine, however slow: a run says the same thing twice.
 settings.register_profile("house", deadline=None, derandomize=True, database=None)

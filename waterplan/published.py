@@ -1,13 +1,11 @@
-"""Where an equation comes from, and who is told when it is used.
+"""Where an equation comes from, and what it may be given.
 
-`published` puts the source, the locator and the fitted range on a function as data. While a `watch` is open, every
-published equation, every table row and every value outside a fitted range is noted in its `Trail`, so that the sources
-and cautions of a sum are those of the code that ran and are never typed by hand.
+`published` puts the source, the locator and the fitted range on a function as data, and guards its arguments.
 """
 
 import functools
 import inspect
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import dataclass, field
@@ -82,76 +80,8 @@ class Leak:
     share: float
 
 
-@dataclass(slots=True)
-class Trail:
-    """What a sum passed through: citations, leaks out of fitted ranges, and remarks on what was assumed."""
-
-    citations: dict[Citation, None] = field(default_factory=dict)
-    leaks: dict[Leak, None] = field(default_factory=dict)
-    remarks: dict[str, None] = field(default_factory=dict)
-
-    @property
-    def status(self) -> Status:
-        """The weakest status met; a sum of exact inputs with no source is derived."""
-        return max(
-            (citation.status for citation in self.citations), key=lambda status: status.rank, default=Status.DERIVED
-        )
-
-    def note(self, citation: Citation) -> None:
-        """Adds a citation once."""
-        self.citations[citation] = None
-
-    def take(self, other: "Trail") -> None:
-        """Adds all that another trail holds."""
-        self.citations |= other.citations
-        self.leaks |= other.leaks
-        self.remarks |= other.remarks
-
-
-# 128 KiB an array: an equation with its ten or so temporaries stays in a second-level cache of 2 MiB.
-_BLOCK = 16384
-_CACHE_LINE_BYTES = 64
 _SMALL_SHARE = 0.01
-# Arrays of working space that a block's equation may write over.
-_SCRATCH = 4
 EQUATIONS: dict[str, Equation] = {}
-_watchers: ContextVar[tuple[Trail, ...]] = ContextVar("watchers", default=())
-
-
-@contextmanager
-def watch() -> Iterator[Trail]:
-    """Opens a trail that hears of every equation, row and leak until the block ends; watches may nest."""
-    trail = Trail()
-    token = _watchers.set((*_watchers.get(), trail))
-    try:
-        yield trail
-    finally:
-        _watchers.reset(token)
-
-
-def relay(trail: Trail) -> None:
-    """Tells whoever is watching of all that an earlier sum passed through."""
-    for watcher in _watchers.get():
-        watcher.take(trail)
-
-
-def remark(text: str) -> None:
-    """Tells whoever is watching of something that was assumed and must be said beside the answer."""
-    for watcher in _watchers.get():
-        watcher.remarks[text] = None
-
-
-def _tell(citation: Citation) -> None:
-    for watcher in _watchers.get():
-        watcher.note(citation)
-
-
-def _tell_of_row(row: tables.Row) -> None:
-    if _watchers.get():
-        _tell(Citation(source=row.source, locator=row.locator, status=Status(row.status), used_for=row.label))
-
-
-tables.on_use(_tell_of_row)
 
 
 def as_numbers(value: object) -> object:
@@ -186,12 +116,19 @@ def _all_possible(array: FloatArray, limits: Limits) -> bool:
     return bool(np.minimum.reduce(array, axis=None) >= low and np.maximum.reduce(array, axis=None) <= high)
 
 
-def _aligned_scratch() -> list[FloatArray]:
-    """Working space that begins on a cache line: numpy's loops take a third less time there than across two lines."""
-    spare = _CACHE_LINE_BYTES // 8
-    space = np.empty(_SCRATCH * _BLOCK + spare)
-    start = -(space.ctypes.data // 8) % spare
-    return [space[start + row * _BLOCK : start + (row + 1) * _BLOCK] for row in range(_SCRATCH)]
+def _guards(arguments: Iterable[str], narrowed: Mapping[str, tuple[float, float]]) -> dict[str, _Guard]:
+    terms = tables.glossary()
+    return {
+        name: _Guard(Limits(*narrowed.get(name, terms[name].possible)), terms[name].unit)
+        for name in arguments
+        if name in terms
+    }
+
+
+def _check(guards: Mapping[str, _Guard], given: Mapping[str, object], argument: str, part: FloatArray) -> None:
+    """Raises ImpossibleInput where a part of an array cannot be, and says how many of all of it cannot."""
+    if argument in guards and not _all_possible(part, guards[argument].limits):
+        require_possible(argument, given[argument], *guards[argument])
 
 
 def require_possible(argument: str, value: object, limits: Limits, unit: str = "") -> None:
@@ -211,48 +148,6 @@ def impossible(argument: str, value: Numbers, wrong: object, limits: object, *, 
     where = "[" + ", ".join(str(index) for index in first) + "]"
     many = f" ({int(flags.sum())} of {array.size} values, the first at {where})"
     return ImpossibleInput(argument, f"{array[tuple(first)]:g}", limits, unit=unit, many=many)
-
-
-def in_blocks(kernel: Callable[..., Numbers], **given: object) -> Numbers:
-    """An elementwise kernel over its arguments: at once for floats, block by block for arrays, which are broadcast.
-
-    The kernel takes floats and arrays alike and leaves them as they are. The temporaries of an equation stay in the
-    processor's cache, and the only memory of the size of the result is the result.
-    """
-    for value in given.values():
-        if type(value) is not float and isinstance(value, np.ndarray):
-            return _in_blocks(kernel, None, given, {})
-    return kernel(**given)
-
-
-def _in_blocks(
-    kernel: Callable[..., object],
-    into: Callable[..., None] | None,
-    given: Mapping[str, object],
-    guards: Mapping[str, _Guard],
-) -> FloatArray:
-    """As `in_blocks`; each block is checked against its guard while it is in the cache."""
-    arrays = {name: value for name, value in given.items() if isinstance(value, np.ndarray)}
-    # The stubs of numpy know neither an operand to be allocated nor flags for each operand.
-    iterator = np.nditer(
-        cast(Any, [*arrays.values(), None]),
-        flags=["external_loop", "buffered", "zerosize_ok"],
-        op_flags=cast(Any, [*([["readonly"]] * len(arrays)), ["writeonly", "allocate"]]),
-        op_dtypes=[np.float64] * (len(arrays) + 1),
-        buffersize=_BLOCK,
-    )
-    scratch = [] if into is None else _aligned_scratch()
-    with iterator:
-        for *blocks, result in iterator:
-            block = dict(zip(arrays, blocks, strict=True))
-            for name, values in block.items():
-                if name in guards and not _all_possible(values, guards[name].limits):
-                    require_possible(name, arrays[name], *guards[name])
-            if into is None:
-                result[...] = kernel(**{**given, **block})
-            else:
-                into(result, [space[: result.size] for space in scratch], **{**given, **block})
-        return cast(FloatArray, iterator.operands[-1])
 
 
 def _leaks(name: str, fitted: Mapping[str, Limits], given: Mapping[str, object]) -> Iterator[Leak]:
@@ -280,19 +175,16 @@ def published(
     status: str = "published",
     fitted: Mapping[str, tuple[float, float]] | None = None,
     possible: Mapping[str, tuple[float, float]] | None = None,
-    elementwise: bool = False,
-    into: Callable[..., None] | None = None,
 ) -> Callable[[Callable[P, R]], Callable[P, R]]:
     """Puts provenance on a function of the core and guards its arguments.
 
     Arguments that are glossary names are turned into floats or float arrays and checked against what is possible
-    (`possible` narrows the glossary's limits); `fitted` gives the range in which the source vouches for the equation:
-    beyond it the function still computes, and whoever watches is told. An `elementwise` function is handed its arrays
-    in blocks (see `in_blocks`); `into` is the same equation for a block, which writes its result into its first
-    argument and works in the arrays of its second, which begin on a cache line. A 0-d result comes back as a float.
+    (`possible` narrows the glossary's limits); `fitted` gives the range to which the equation was fitted: beyond it the
+    function still computes. A function that has an attribute `over_arrays` takes arrays through that: it
+    is called with the arguments by name and with a check, which it calls with the name of an argument and each part of
+    its array before it goes on to that part. A 0-d result comes back as a float.
     """
     ranges = MappingProxyType({name: Limits(*limits) for name, limits in (fitted or {}).items()})
-    narrowed = {name: Limits(*limits) for name, limits in (possible or {}).items()}
 
     def decorate(function: Callable[P, R]) -> Callable[P, R]:
         name = f"{function.__module__.removeprefix('waterplan.')}.{function.__name__}"
@@ -303,21 +195,16 @@ def published(
         EQUATIONS[name] = equation
         parameters = inspect.signature(function).parameters
         positional = [key for key, parameter in parameters.items() if parameter.kind is not parameter.KEYWORD_ONLY]
-        terms = tables.glossary()
-        guards = {
-            argument: _Guard(narrowed.get(argument, terms[argument].possible), terms[argument].unit)
-            for argument in parameters
-            if argument in terms
-        }
-
+        guards = _guards(parameters, possible or {})
         bounds = {argument: guard.limits for argument, guard in guards.items()}
+        over_arrays: Callable[..., object] | None = getattr(function, "over_arrays", None)
 
         @functools.wraps(function)
         def wrapper(*args: P.args, **kwargs: P.kwargs) -> R:
             given: dict[str, Any] = {**dict(zip(positional, args, strict=False)), **kwargs}
             if len(given) != len(args) + len(kwargs):
                 return function(*args, **kwargs)  # one argument twice or too many: Python says it best
-            in_array_blocks = False
+            by_parts = False
             for argument, value in given.items():
                 limits = bounds.get(argument)
                 if limits is None:
@@ -327,20 +214,18 @@ def published(
                     if value is None:
                         continue
                     if isinstance(value, np.ndarray):
-                        if elementwise:
-                            in_array_blocks = True  # each block is checked while it is in the cache
-                        elif not _all_possible(value, limits):
-                            require_possible(argument, value, *guards[argument])
+                        if over_arrays is not None:
+                            by_parts = True
+                        else:
+                            _check(guards, given, argument, value)
                         continue
                 if not limits[0] <= value <= limits[1]:
                     require_possible(argument, value, *guards[argument])
-            watchers = _watchers.get()
-            if watchers:
-                leaks = tuple(_leaks(name, ranges, given))
-                for watcher in watchers:
-                    watcher.note(equation.citation)
-                    watcher.leaks |= dict.fromkeys(leaks)
-            result: Any = _in_blocks(function, into, given, guards) if in_array_blocks else function(**given)  # type: ignore[call-arg]
+            _tell_of_use(equation, given)
+            if by_parts and over_arrays is not None:
+                result: Any = over_arrays(given, functools.partial(_check, guards, given))
+            else:
+                result = function(**given)  # type: ignore[call-arg]
             if type(result) is not float and isinstance(result, (np.generic, np.ndarray)) and result.ndim == 0:
                 return cast(R, result.item())
             return cast(R, result)
@@ -349,3 +234,79 @@ def published(
         return wrapper
 
     return decorate
+
+
+# -- the trail of a sum: all that follows and the call of `_tell_of_use` above stand for themselves --------------------
+
+_watchers: ContextVar[tuple["Trail", ...]] = ContextVar("watchers", default=())
+
+
+@dataclass(slots=True)
+class Trail:
+    """What a sum passed through: citations, leaks out of fitted ranges, and remarks on what was assumed."""
+
+    citations: dict[Citation, None] = field(default_factory=dict)
+    leaks: dict[Leak, None] = field(default_factory=dict)
+    remarks: dict[str, None] = field(default_factory=dict)
+
+    @property
+    def status(self) -> Status:
+        """The weakest status met; a sum of exact inputs with no source is derived."""
+        return max(
+            (citation.status for citation in self.citations), key=lambda status: status.rank, default=Status.DERIVED
+        )
+
+    def note(self, citation: Citation) -> None:
+        """Adds a citation once."""
+        self.citations[citation] = None
+
+    def take(self, other: "Trail") -> None:
+        """Adds all that another trail holds."""
+        self.citations |= other.citations
+        self.leaks |= other.leaks
+        self.remarks |= other.remarks
+
+
+@contextmanager
+def watch() -> Iterator[Trail]:
+    """Opens a trail that hears of every equation, row and leak until the block ends; watches may nest."""
+    trail = Trail()
+    token = _watchers.set((*_watchers.get(), trail))
+    try:
+        yield trail
+    finally:
+        _watchers.reset(token)
+
+
+def relay(trail: Trail) -> None:
+    """Tells whoever is watching of all that an earlier sum passed through."""
+    for watcher in _watchers.get():
+        watcher.take(trail)
+
+
+def remark(text: str) -> None:
+    """Tells whoever is watching of something that was assumed and must be said beside the answer."""
+    for watcher in _watchers.get():
+        watcher.remarks[text] = None
+
+
+def _tell(citation: Citation) -> None:
+    for watcher in _watchers.get():
+        watcher.note(citation)
+
+
+def _tell_of_use(equation: Equation, given: Mapping[str, object]) -> None:
+    watchers = _watchers.get()
+    if watchers:
+        leaks = dict.fromkeys(_leaks(equation.name, equation.fitted, given))
+        for watcher in watchers:
+            watcher.note(equation.citation)
+            watcher.leaks |= leaks
+
+
+def _tell_of_row(row: tables.Row) -> None:
+    if _watchers.get():
+        _tell(Citation(source=row.source, locator=row.locator, status=Status(row.status), used_for=row.label))
+
+
+tables.on_use(_tell_of_row)

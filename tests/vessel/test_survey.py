@@ -1,5 +1,7 @@
 """Soundings inside a shore: exact floors, and what is wrong with a sounding."""
 
+import time
+
 import numpy as np
 import pytest
 
@@ -7,7 +9,7 @@ from waterplan.errors import CaseError, ImpossibleInput
 from waterplan.spread import Draws
 from waterplan.vessel.outline import Outline
 from waterplan.vessel.sounded import sounded_volume
-from waterplan.vessel.survey import Survey, mean_depth_m
+from waterplan.vessel.survey import Survey, _solved, _whitening, mean_depth_m
 
 SHORE = Outline.traced([(0, 0), (6, 0), (6, 4), (0, 4)])
 GRID = np.stack(np.meshgrid(np.arange(0.5, 6.0), np.arange(0.5, 4.0)), axis=-1).reshape(-1, 2)
@@ -125,3 +127,28 @@ def test_one_place_read_again_is_averaged_and_two_depths_at_one_place_are_refuse
     assert len(again.soundings) == 6
     with pytest.raises(CaseError, match=r"row 7: read 1\.05 m; row 6 gives 1 m at the same place"):
         Survey.taken(shore, [*rows, (5, 3, 1.05)], shore_depth_m=1.0)
+
+
+@pytest.mark.parametrize("size", [1, 63, 64, 65, 200])
+def test_what_takes_the_covariance_away_is_its_inverse(size: int) -> None:
+    places = np.random.default_rng(size).uniform(size=(size, 2))
+    apart = np.linalg.norm(places[:, None] - places, axis=2)
+    matrix = np.exp(-apart) + 0.01 * np.eye(size)
+    whitening, vector = _whitening(matrix), places[:, 0]
+    assert not np.triu(whitening, 1).any()
+    assert whitening @ matrix @ whitening.T == pytest.approx(np.eye(size), abs=1e-10)
+    assert _solved(whitening, vector) == pytest.approx(np.linalg.solve(matrix, vector), abs=1e-9)
+
+
+def test_places_that_cannot_be_told_apart_are_refused() -> None:
+    with pytest.raises(ImpossibleInput, match="different enough"):
+        _whitening(np.ones((80, 80)))
+
+
+def test_a_survey_keeps_to_its_own_thread() -> None:
+    """Threads that wait for one another made the same sum take up to a thousand times as long on a busy machine."""
+    places = np.random.default_rng(5).uniform([0.2, 0.2], [5.8, 3.8], (250, 2))
+    survey = Survey.taken(SHORE, np.column_stack([places, np.ones(250)]), shore_depth_m=1.0)
+    everywhere, here = time.process_time(), time.thread_time()
+    mean_depth_m(survey)
+    assert time.process_time() - everywhere < 1.3 * (time.thread_time() - here)

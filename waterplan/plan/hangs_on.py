@@ -93,7 +93,7 @@ class Bins:
         if not np.isfinite(drawn).all():
             raise ImpossibleInput("values", "inf", "finite in every draw")
         centred = drawn - drawn.mean()
-        in_all = float(centred @ centred)
+        in_all = float(np.square(centred).sum())
         if not self._names or in_all <= 0.0:
             return dict.fromkeys(self._names, 0.0)
         sums = np.add.reduceat(centred[self._order], self._starts)

@@ -179,16 +179,16 @@ def _after_reading(groups: _Groups, cannot_see: float | None) -> tuple[FloatArra
     away = (points[:, None] - groups.mean) / groups.sd
     below = ndtr(away)
     weights = groups.part * np.exp(-0.5 * away * away) / groups.sd
-    mass = np.diff(below @ groups.part)
+    mass = np.diff(_over(below, groups.part))
     if cannot_see is not None:  # all that is shown as nothing is one reading
         weights = np.concatenate([groups.part * below[:1], weights])
-        mass = np.concatenate([below[:1] @ groups.part, mass])
+        mass = np.concatenate([_over(below[:1], groups.part), mass])
     in_all = weights.sum(axis=1)
     # Far from every group all weights are nought: the reading is as good as never taken.
     weights /= np.where(in_all > 0.0, in_all, 1.0)[:, None]
     mean = float(groups.part @ groups.kept)
-    chances = np.where(in_all > 0.0, weights @ groups.kept, mean)
-    strays = (weights * weights) @ (groups.kept * (1.0 - groups.kept) / np.maximum(groups.size - 1, 1))
+    chances = np.where(in_all > 0.0, _over(weights, groups.kept), mean)
+    strays = _over(weights * weights, groups.kept * (1.0 - groups.kept) / np.maximum(groups.size - 1, 1))
     nothing = 0 if cannot_see is None else 1
     both = np.stack([chances[nothing:-1], chances[nothing + 1 :]])
     noise = (strays[nothing:-1] + strays[nothing + 1 :]) / 2.0
@@ -199,6 +199,11 @@ def _after_reading(groups: _Groups, cannot_see: float | None) -> tuple[FloatArra
     variance = float(mass @ np.square(both - mean).mean(axis=0))
     told = max(0.0, 1.0 - float(mass @ noise) / variance) if variance > 0.0 else 0.0
     return mass, mean + told * (both - mean)
+
+
+def _over(weights: FloatArray, values: FloatArray) -> FloatArray:
+    """The sums over the groups, in numpy's own loop: a library with threads waits for them on a busy machine."""
+    return np.asarray(np.einsum("ij,j->i", weights, values), dtype=np.float64)
 
 
 def readings_that_move(

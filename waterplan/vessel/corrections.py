@@ -14,7 +14,7 @@ from waterplan.vessel.shapes import LITRES_PER_M3
 from waterplan.vessel.volume import Reading, Volume
 
 
-@published(source="waterplan", locator="solids of a bed", status="derived", elementwise=True)
+@published(source="waterplan", locator="solids of a bed", status="derived")
 def gravel_takes_l(area_m2: Numbers, *, bed_thickness_m: Numbers, porosity: Numbers) -> Numbers:
     """Water that a bed of gravel takes the place of.
 
@@ -49,7 +49,7 @@ def gravel_takes_l(area_m2: Numbers, *, bed_thickness_m: Numbers, porosity: Numb
     return LITRES_PER_M3 * area_m2 * bed_thickness_m * (1.0 - porosity)
 
 
-@published(source="waterplan", locator="weight over density", status="derived", elementwise=True)
+@published(source="waterplan", locator="weight over density", status="derived")
 def rock_takes_l(rock_kg: Numbers, *, rock_density_kg_per_l: Numbers) -> Numbers:
     """Water that rock takes the place of.
 
@@ -82,7 +82,7 @@ def rock_takes_l(rock_kg: Numbers, *, rock_density_kg_per_l: Numbers) -> Numbers
     return rock_kg / rock_density_kg_per_l
 
 
-@published(source="practice", locator="a litre to the kilogram", status="common practice", elementwise=True)
+@published(source="practice", locator="a litre to the kilogram", status="common practice")
 def fish_take_l(biomass_kg: Numbers) -> Numbers:
     """Water that fish take the place of.
 
@@ -113,7 +113,7 @@ def fish_take_l(biomass_kg: Numbers) -> Numbers:
     return biomass_kg * 1.0
 
 
-@published(source="bronshtein_2015", locator="3.3 Stereometry: cylinder", status="derived", elementwise=True)
+@published(source="bronshtein_2015", locator="3.3 Stereometry: cylinder", status="derived")
 def pipe_holds_l(pipe_length_m: Numbers, *, pipe_bore_mm: Numbers) -> Numbers:
     """Water in pipes.
 
@@ -146,7 +146,7 @@ def pipe_holds_l(pipe_length_m: Numbers, *, pipe_bore_mm: Numbers) -> Numbers:
     return LITRES_PER_M3 * math.pi / 4.0 * (pipe_bore_mm / 1000.0) ** 2 * pipe_length_m
 
 
-@published(source="waterplan", locator="area times height", status="derived", elementwise=True)
+@published(source="waterplan", locator="area times height", status="derived")
 def level_takes_l(area_m2: Numbers, *, level_fall_m: Numbers) -> Numbers:
     """Water that is missing when the level has fallen.
 

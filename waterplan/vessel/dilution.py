@@ -10,7 +10,7 @@ from waterplan.water.salinity import nacl_g_per_l
 _CHLORIDE_IN_SALT = 35.45 / (22.98976928 + 35.45)
 
 
-@published(source="waterplan", locator="mass balance", status="derived", elementwise=True)
+@published(source="waterplan", locator="mass balance", status="derived")
 def diluted_volume_l(salt_g: Numbers, *, salt_purity: Numbers, rise_g_per_l: Numbers) -> Numbers:
     """Water in which a weighed salt raised the concentration by so much.
 
@@ -47,7 +47,7 @@ def diluted_volume_l(salt_g: Numbers, *, salt_purity: Numbers, rise_g_per_l: Num
     return salt_g * salt_purity / rise_g_per_l
 
 
-@published(source="iupac_weights", locator="Na 22.98976928, Cl 35.45", status="from memory", elementwise=True)
+@published(source="iupac_weights", locator="Na 22.98976928, Cl 35.45", status="from memory")
 def salt_from_chloride_g_per_l(chloride_after_mg_per_l: Numbers, *, chloride_before_mg_per_l: Numbers) -> Numbers:
     """Sodium chloride that makes the difference between two chloride readings.
 
@@ -82,7 +82,6 @@ def salt_from_chloride_g_per_l(chloride_after_mg_per_l: Numbers, *, chloride_bef
     source="richardson_2017",
     locator="abstract: error of a conductivity that was not calibrated in the water itself",
     fitted={"conductance_before_ms_per_cm": (0.0, 0.5)},
-    elementwise=True,
 )
 def salt_from_conductance_g_per_l(
     conductance_after_ms_per_cm: Numbers, *, conductance_before_ms_per_cm: Numbers

@@ -14,7 +14,7 @@ from waterplan.vessel.volume import Method, Reading, Volume, mean_and_error, rel
 _UNSTEADY = 0.10
 
 
-@published(source="waterplan", locator="litres over time", status="derived", elementwise=True)
+@published(source="waterplan", locator="litres over time", status="derived")
 def flow_l_per_min(bucket_l: Numbers, *, bucket_s: Numbers) -> Numbers:
     """Flow of a hose from the time it takes to fill a bucket.
 
@@ -47,7 +47,7 @@ def flow_l_per_min(bucket_l: Numbers, *, bucket_s: Numbers) -> Numbers:
     return 60.0 * bucket_l / bucket_s
 
 
-@published(source="waterplan", locator="flow times time", status="derived", elementwise=True)
+@published(source="waterplan", locator="flow times time", status="derived")
 def timed_volume_l(flow_l_per_min: Numbers, *, fill_min: Numbers) -> Numbers:
     """Water that a steady flow brings in a time.
 
@@ -80,7 +80,7 @@ def timed_volume_l(flow_l_per_min: Numbers, *, fill_min: Numbers) -> Numbers:
     return flow_l_per_min * fill_min
 
 
-@published(source="waterplan", locator="volume over height", status="derived", elementwise=True)
+@published(source="waterplan", locator="volume over height", status="derived")
 def area_from_level_m2(drawn_l: Numbers, *, level_fall_m: Numbers) -> Numbers:
     """Area of the water's surface from the fall of its level when some litres are let out.
 

@@ -11,7 +11,7 @@ from waterplan.vessel.limits import require_not_above
 LITRES_PER_M3 = 1000.0
 
 
-@published(source="bronshtein_2015", locator="3.1 Planimetry", status="derived", elementwise=True)
+@published(source="bronshtein_2015", locator="3.1 Planimetry", status="derived")
 def rectangle_area_m2(length_m: Numbers, *, width_m: Numbers) -> Numbers:
     """Area of a rectangle.
 
@@ -42,7 +42,7 @@ def rectangle_area_m2(length_m: Numbers, *, width_m: Numbers) -> Numbers:
     return length_m * width_m
 
 
-@published(source="bronshtein_2015", locator="3.1 Planimetry", status="derived", elementwise=True)
+@published(source="bronshtein_2015", locator="3.1 Planimetry", status="derived")
 def circle_area_m2(diameter_m: Numbers) -> Numbers:
     """Area of a circle.
 
@@ -73,7 +73,7 @@ def circle_area_m2(diameter_m: Numbers) -> Numbers:
     return math.pi / 4.0 * diameter_m**2
 
 
-@published(source="bronshtein_2015", locator="3.5 Analytical geometry: the ellipse", status="derived", elementwise=True)
+@published(source="bronshtein_2015", locator="3.5 Analytical geometry: the ellipse", status="derived")
 def ellipse_area_m2(length_m: Numbers, *, width_m: Numbers) -> Numbers:
     """Area of an ellipse from its two full axes.
 
@@ -104,7 +104,7 @@ def ellipse_area_m2(length_m: Numbers, *, width_m: Numbers) -> Numbers:
     return math.pi / 4.0 * length_m * width_m
 
 
-@published(source="bronshtein_2015", locator="3.1 Planimetry", status="derived", elementwise=True)
+@published(source="bronshtein_2015", locator="3.1 Planimetry", status="derived")
 def triangle_area_m2(base_m: Numbers, *, height_m: Numbers) -> Numbers:
     """Area of a triangle from a side and the distance of the far corner from it.
 
@@ -135,7 +135,7 @@ def triangle_area_m2(base_m: Numbers, *, height_m: Numbers) -> Numbers:
     return 0.5 * base_m * height_m
 
 
-@published(source="bronshtein_2015", locator="3.1 Planimetry", status="derived", elementwise=True)
+@published(source="bronshtein_2015", locator="3.1 Planimetry", status="derived")
 def regular_polygon_area_m2(side_m: Numbers, *, sides: int) -> Numbers:
     """Area of a polygon with equal sides and equal corners, such as an octagonal tank.
 
@@ -170,7 +170,7 @@ def regular_polygon_area_m2(side_m: Numbers, *, sides: int) -> Numbers:
     return sides * side_m**2 / (4.0 * math.tan(math.pi / sides))
 
 
-@published(source="bronshtein_2015", locator="3.1 Planimetry", status="derived", elementwise=True)
+@published(source="bronshtein_2015", locator="3.1 Planimetry", status="derived")
 def stadium_area_m2(length_m: Numbers, *, width_m: Numbers) -> Numbers:
     """Area of a rectangle with a half circle at either end.
 
@@ -202,7 +202,7 @@ def stadium_area_m2(length_m: Numbers, *, width_m: Numbers) -> Numbers:
     return length_m * width_m - (1.0 - math.pi / 4.0) * width_m**2
 
 
-@published(source="bronshtein_2015", locator="3.1 Planimetry", status="derived", elementwise=True)
+@published(source="bronshtein_2015", locator="3.1 Planimetry", status="derived")
 def l_shape_area_m2(length_m: Numbers, *, width_m: Numbers, notch_length_m: Numbers, notch_width_m: Numbers) -> Numbers:
     """Area of an L: a rectangle less the rectangle missing from one corner.
 
@@ -237,7 +237,7 @@ def l_shape_area_m2(length_m: Numbers, *, width_m: Numbers, notch_length_m: Numb
     return length_m * width_m - notch_length_m * notch_width_m
 
 
-@published(source="practice", locator="0.45 (W1 + W2) L", status="common practice", elementwise=True)
+@published(source="practice", locator="0.45 (W1 + W2) L", status="common practice")
 def kidney_area_m2(length_m: Numbers, *, first_lobe_width_m: Numbers, second_lobe_width_m: Numbers) -> Numbers:
     """Area of a kidney from its length and the widths of its two lobes.
 
@@ -271,7 +271,7 @@ def kidney_area_m2(length_m: Numbers, *, first_lobe_width_m: Numbers, second_lob
     return 0.45 * (first_lobe_width_m + second_lobe_width_m) * length_m
 
 
-@published(source="bronshtein_2015", locator="3.1 Planimetry", status="derived", elementwise=True)
+@published(source="bronshtein_2015", locator="3.1 Planimetry", status="derived")
 def rounded_rectangle_area_m2(length_m: Numbers, *, width_m: Numbers, corner_radius_m: Numbers) -> Numbers:
     """Area of a rectangle with rounded corners.
 
@@ -305,7 +305,7 @@ def rounded_rectangle_area_m2(length_m: Numbers, *, width_m: Numbers, corner_rad
     return length_m * width_m - (4.0 - math.pi) * corner_radius_m**2
 
 
-@published(source="bronshtein_2015", locator="3.3 Stereometry", status="derived", elementwise=True)
+@published(source="bronshtein_2015", locator="3.3 Stereometry", status="derived")
 def prism_volume_l(area_m2: Numbers, *, depth_m: Numbers) -> Numbers:
     """Water over a flat floor between vertical walls.
 

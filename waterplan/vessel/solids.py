@@ -17,7 +17,7 @@ def _share_of_height(depth_m: Numbers, brim_m: Numbers) -> Numbers:
     return depth_m / brim_m
 
 
-@published(source="bronshtein_2015", locator="3.3 Stereometry", status="derived", elementwise=True)
+@published(source="bronshtein_2015", locator="3.3 Stereometry", status="derived")
 def lying_cylinder_volume_l(depth_m: Numbers, *, diameter_m: Numbers, length_m: Numbers) -> Numbers:
     """Water in a cylinder that lies on its side.
 
@@ -58,7 +58,7 @@ def lying_cylinder_volume_l(depth_m: Numbers, *, diameter_m: Numbers, length_m: 
     return LITRES_PER_M3 * length_m * segment
 
 
-@published(source="bronshtein_2015", locator="3.3 Stereometry", status="derived", elementwise=True)
+@published(source="bronshtein_2015", locator="3.3 Stereometry", status="derived")
 def cone_volume_l(depth_m: Numbers, *, area_m2: Numbers, brim_m: Numbers) -> Numbers:
     """Water in a cone or pyramid that stands on its point.
 
@@ -94,7 +94,7 @@ def cone_volume_l(depth_m: Numbers, *, area_m2: Numbers, brim_m: Numbers) -> Num
     return LITRES_PER_M3 / 3.0 * area_m2 * brim_m * share**3
 
 
-@published(source="bronshtein_2015", locator="3.3 Stereometry", status="derived", elementwise=True)
+@published(source="bronshtein_2015", locator="3.3 Stereometry", status="derived")
 def paraboloid_volume_l(depth_m: Numbers, *, area_m2: Numbers, brim_m: Numbers) -> Numbers:
     """Water in a soft bowl, an elliptic paraboloid.
 
@@ -130,7 +130,7 @@ def paraboloid_volume_l(depth_m: Numbers, *, area_m2: Numbers, brim_m: Numbers) 
     return LITRES_PER_M3 / 2.0 * area_m2 * brim_m * share**2
 
 
-@published(source="bronshtein_2015", locator="3.3 Stereometry", status="derived", elementwise=True)
+@published(source="bronshtein_2015", locator="3.3 Stereometry", status="derived")
 def half_ellipsoid_volume_l(depth_m: Numbers, *, area_m2: Numbers, brim_m: Numbers) -> Numbers:
     """Water in a round bowl, the lower half of an ellipsoid.
 
@@ -166,7 +166,7 @@ def half_ellipsoid_volume_l(depth_m: Numbers, *, area_m2: Numbers, brim_m: Numbe
     return LITRES_PER_M3 * area_m2 * brim_m * (share**2 - share**3 / 3.0)
 
 
-@published(source="bronshtein_2015", locator="3.3 Stereometry", status="derived", elementwise=True)
+@published(source="bronshtein_2015", locator="3.3 Stereometry", status="derived")
 def frustum_volume_l(depth_m: Numbers, *, area_m2: Numbers, floor_area_m2: Numbers, brim_m: Numbers) -> Numbers:
     """Water in a cone or pyramid cut off at the bottom, rim and floor of one shape.
 
@@ -204,7 +204,7 @@ def frustum_volume_l(depth_m: Numbers, *, area_m2: Numbers, floor_area_m2: Numbe
     return LITRES_PER_M3 / 3.0 * depth_m * (floor**2 + floor * surface + surface**2)
 
 
-@published(source="bronshtein_2015", locator="3.3 Stereometry", status="derived", elementwise=True)
+@published(source="bronshtein_2015", locator="3.3 Stereometry", status="derived")
 def prismoid_volume_l(
     depth_m: Numbers, *, area_m2: Numbers, middle_area_m2: Numbers, floor_area_m2: Numbers, brim_m: Numbers
 ) -> Numbers:
@@ -252,7 +252,7 @@ def prismoid_volume_l(
     return LITRES_PER_M3 * depth_m * (floor_area_m2 + share * (rise / 2.0 + share * bend / 3.0))
 
 
-@published(source="bronshtein_2015", locator="3.3 Stereometry", status="derived", elementwise=True)
+@published(source="bronshtein_2015", locator="3.3 Stereometry", status="derived")
 def sloping_floor_volume_l(depth_m: Numbers, *, length_m: Numbers, width_m: Numbers, floor_fall_m: Numbers) -> Numbers:
     """Water between vertical walls over a floor that falls evenly along the length.
 
@@ -294,7 +294,6 @@ def sloping_floor_volume_l(depth_m: Numbers, *, length_m: Numbers, width_m: Numb
     source="waterplan",
     locator="areas of rounded rectangles, integrated over the height",
     status="derived",
-    elementwise=True,
 )
 def battered_volume_l(
     depth_m: Numbers,

@@ -3,11 +3,11 @@
 import itertools
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.interpolate import LinearNDInterpolator
-from scipy.linalg.lapack import dpotrf, dpotri
 from scipy.spatial.distance import cdist
 
 from waterplan import tables
@@ -233,32 +233,39 @@ def mean_depth_m(survey: Survey, *, progress: Callable[[float], None] | None = N
     off_shore = np.concatenate([survey.outline.distance_m(places), np.zeros(len(shore))]) / furthest
     rows = np.arange(len(places))
 
+    @lru_cache(maxsize=2)
+    def covariances(
+        reach: float, correlation: Callable[[FloatArray], FloatArray]
+    ) -> tuple[FloatArray, FloatArray, FloatArray, float]:
+        """Of the places, of each with the mean over all nodes and over the coarse ones, and of the latter itself."""
+        # The error is a small difference of large numbers: the last two must stand for the same places.
+        to_mean = _times(correlation(to_area / reach), share)
+        to_same = _times(correlation(to_coarse / reach), coarse_share)
+        of_mean = float(coarse_share @ _times(correlation(in_coarse / reach), coarse_share))
+        return correlation(apart / reach), to_mean, to_same, of_mean
+
     answers: list[tuple[float, float, float]] = []
     for reach, (power, correlation, uneven) in itertools.product(_RANGES, _FLOORS):
         if progress is not None:
             progress(len(answers) / (len(_RANGES) * len(_FLOORS)))
         trend, mean_trend = off_shore**power, float(share @ (inwards / furthest) ** power)
         coarse_trend = float(coarse_share @ coarse_inwards**power)
-        covariance = correlation(apart / reach)
-        to_mean = _times(correlation(to_area / reach), share)
-        # The error is a small difference of large numbers: all three must stand for the same places.
-        to_same = _times(correlation(to_coarse / reach), coarse_share)
-        of_mean = float(coarse_share @ _times(correlation(in_coarse / reach), coarse_share))
+        covariance, to_mean, to_same, of_mean = covariances(reach, correlation)
         variance = max(float(np.mean(below[rows] ** 2)), _LEAST_VARIANCE)
         for _ in range(2):
-            inverse = _inverse(covariance + np.diag(uneven * noise / variance + _JITTER))
-            weighted = _times(inverse, trend)
+            whitening = _whitening(covariance + np.diag(uneven * noise / variance + _JITTER))
+            weighted = _solved(whitening, trend)
             of_slope = 1.0 / float(trend @ weighted)
             slope = of_slope * float(weighted @ below)
-            projected = _times(inverse, below - slope * trend)
-            spare = (np.diag(inverse) - of_slope * weighted**2)[rows]
+            projected = _solved(whitening, below - slope * trend)
+            spare = (np.einsum("ij,ij->j", whitening, whitening) - of_slope * weighted**2)[rows]
             miss2 = projected[rows] ** 2 / spare
             variance = max(float(np.mean(np.minimum(miss2, _CAP * np.median(miss2)))), _LEAST_VARIANCE)
         tail = np.log1p(miss2 / variance / _TAIL)
         likelihood = -0.5 * float(np.sum(np.log(variance / spare) + (_TAIL + 1.0) * tail))
         mean = base + float(to_mean @ projected) + slope * mean_trend
         left = coarse_trend - float(weighted @ to_same)
-        error2 = variance * max(of_mean - float(to_same @ _times(inverse, to_same)) + of_slope * left**2, 0.0)
+        error2 = variance * max(of_mean - float(np.sum(_times(whitening, to_same) ** 2)) + of_slope * left**2, 0.0)
         answers.append((likelihood, mean, error2))
     likelihoods, means, errors2 = np.asarray(answers).T
     weights = np.exp(likelihoods - likelihoods.max())
@@ -278,6 +285,8 @@ _MOST = 300
 _TOO_SURE = 1.15
 _JITTER = 1e-8
 _LEAST_VARIANCE = 1e-6
+# OpenBLAS shares out no product of fewer than 64 x 64 x 64 multiplications.
+_TILE = 64
 
 
 def _matern(distance: FloatArray) -> FloatArray:
@@ -285,14 +294,34 @@ def _matern(distance: FloatArray) -> FloatArray:
     return np.asarray((1.0 + scaled) * np.exp(-scaled), dtype=np.float64)
 
 
-def _inverse(matrix: FloatArray) -> FloatArray:
-    """Inverse of a symmetric positive definite matrix: half the work of the general one."""
-    factor, failed = dpotrf(matrix, lower=1)
-    lower, also_failed = dpotri(factor, lower=1)
-    if failed or also_failed:
-        raise ImpossibleInput("soundings", "places", "different enough to tell their depths apart")
-    full = np.tril(lower) + np.tril(lower, -1).T
-    return np.asarray(full, dtype=np.float64)
+def _whitening(matrix: FloatArray) -> FloatArray:
+    """The inverse of the lower Cholesky factor of a symmetric positive definite matrix, shape (n, n).
+
+    It goes by tiles so small that no library shares them out among threads: for matrices of this size threads that
+    wait for one another cost more than they save, and on a busy machine seconds.
+    """
+    n = len(matrix)
+    count = -(-n // _TILE)
+    side = -(-n // count)
+    padded = np.eye(count * side)
+    padded[:n, :n] = matrix
+    left = np.ascontiguousarray(padded.reshape(count, side, count, side).swapaxes(1, 2))
+    found = np.zeros_like(left)
+    for k in range(count):
+        try:
+            found[k, k] = np.linalg.inv(np.linalg.cholesky(left[k, k]))
+        except np.linalg.LinAlgError:
+            raise ImpossibleInput("soundings", "places", "different enough to tell their depths apart") from None
+        under = left[k + 1 :, k] @ found[k, k].T
+        left[k + 1 :, k] = under
+        left[k + 1 :, k + 1 :] -= under[:, None] @ under.swapaxes(1, 2)[None]
+        found[k, :k] = -found[k, k] @ (left[k, :k, None] @ found[:k, :k]).sum(axis=0)
+    return np.asarray(found.swapaxes(1, 2).reshape(count * side, count * side)[:n, :n], dtype=np.float64)
+
+
+def _solved(whitening: FloatArray, vector: FloatArray) -> FloatArray:
+    """The inverse of the matrix times a vector."""
+    return _times(whitening.T, _times(whitening, vector))
 
 
 def _exponential(distance: FloatArray) -> FloatArray:

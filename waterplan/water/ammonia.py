@@ -7,6 +7,7 @@ import numpy as np
 from waterplan import tables
 from waterplan.published import FloatArray, Numbers, published
 from waterplan.water.ammonia_criteria import acute_criterion_mg_n_per_l, chronic_criterion_mg_n_per_l
+from waterplan.water.blocks import blockwise
 from waterplan.water.elementwise import choose, exp, sqrt
 
 __all__ = [
@@ -117,7 +118,8 @@ def _fraction_into(
     np.divide(_at_no_slope, ratio, out=result)
 
 
-@published(source="emerson_1975", locator="pKa = 0.09018 + 2729.92/T", fitted=_FITTED, elementwise=True)
+@published(source="emerson_1975", locator="pKa = 0.09018 + 2729.92/T", fitted=_FITTED)
+@blockwise()
 def pka(
     water_temp_c: Numbers,
     *,
@@ -162,9 +164,8 @@ def pka(
     source="emerson_1975",
     locator="pKa = 0.09018 + 2729.92/T; share = 1/(1 + 10^(pKa - pH))",
     fitted=_FITTED,
-    elementwise=True,
-    into=_fraction_into,
 )
+@blockwise(into=_fraction_into)
 def unionised_fraction(
     ph: Numbers,
     *,
@@ -220,8 +221,8 @@ def unionised_fraction(
     source="emerson_1975",
     locator="pKa = 0.09018 + 2729.92/T; share = 1/(1 + 10^(pKa - pH))",
     fitted=_FITTED,
-    elementwise=True,
 )
+@blockwise()
 def nh3_mg_n_per_l(
     tan_mg_n_per_l: Numbers,
     *,
@@ -271,8 +272,8 @@ def nh3_mg_n_per_l(
     source="emerson_1975",
     locator="pKa = 0.09018 + 2729.92/T; share = 1/(1 + 10^(pKa - pH))",
     fitted=_FITTED,
-    elementwise=True,
 )
+@blockwise()
 def tan_giving_nh3_mg_n_per_l(
     nh3_mg_n_per_l: Numbers,
     *,
@@ -318,7 +319,7 @@ def tan_giving_nh3_mg_n_per_l(
     return nh3_mg_n_per_l / _fraction(ph, water_temp_c, salinity_g_per_kg, SaltEffect(salt_effect))
 
 
-@published(source="iupac_weights", locator="N 14.007, H 1.008", elementwise=True)
+@published(source="iupac_weights", locator="N 14.007, H 1.008")
 def nh3_from_nitrogen_mg_per_l(nh3_mg_n_per_l: Numbers) -> Numbers:
     """Un-ionised ammonia as NH3 from un-ionised ammonia as nitrogen.
 
@@ -349,7 +350,7 @@ def nh3_from_nitrogen_mg_per_l(nh3_mg_n_per_l: Numbers) -> Numbers:
     return nh3_mg_n_per_l * _NH3_PER_N
 
 
-@published(source="iupac_weights", locator="N 14.007, H 1.008", elementwise=True)
+@published(source="iupac_weights", locator="N 14.007, H 1.008")
 def nitrogen_from_nh3_mg_per_l(nh3_mg_nh3_per_l: Numbers) -> Numbers:
     """Un-ionised ammonia as nitrogen from un-ionised ammonia as NH3.
 

@@ -15,7 +15,6 @@ def _by_ph(ph: Numbers, low: float, high: float, bend: float) -> Numbers:
     source="epa_2013",
     locator="acute criterion (CMC), section on national criteria",
     fitted=_EPA_FITTED,
-    elementwise=True,
 )
 def acute_criterion_mg_n_per_l(ph: Numbers, *, water_temp_c: Numbers, salmonids: bool = True) -> Numbers:
     """Acute criterion of the US EPA (2013) for total ammonia in fresh water, a benchmark for an environment.
@@ -60,7 +59,6 @@ def acute_criterion_mg_n_per_l(ph: Numbers, *, water_temp_c: Numbers, salmonids:
     source="epa_2013",
     locator="chronic criterion (CCC), section on national criteria",
     fitted=_EPA_FITTED,
-    elementwise=True,
 )
 def chronic_criterion_mg_n_per_l(ph: Numbers, *, water_temp_c: Numbers) -> Numbers:
     """Chronic criterion of the US EPA (2013) for total ammonia in fresh water, a benchmark for an environment.
@@ -97,9 +95,7 @@ def chronic_criterion_mg_n_per_l(ph: Numbers, *, water_temp_c: Numbers) -> Numbe
     return 0.8876 * _by_ph(ph, 0.0278, 1.1994, 7.688) * by_temperature
 
 
-@published(
-    source="epa_1999", locator="chronic criterion, fish early life stages present", fitted=_EPA_FITTED, elementwise=True
-)
+@published(source="epa_1999", locator="chronic criterion, fish early life stages present", fitted=_EPA_FITTED)
 def fish_based_chronic_criterion_mg_n_per_l(ph: Numbers, *, water_temp_c: Numbers) -> Numbers:
     """Chronic criterion of the US EPA (1999), which rested on fish rather than mussels, for comparison.
 

@@ -3,6 +3,7 @@
 from typing import cast
 
 from waterplan.published import Numbers, published
+from waterplan.water.blocks import blockwise
 from waterplan.water.elementwise import exp, log, pow10
 
 # ISO 2533, troposphere: sea-level pressure p_b [kPa], temperature T_b [K], lapse rate beta [K/m], exponent g/(beta R).
@@ -13,9 +14,7 @@ _K_P = 0.0148275
 _C8, _C9, _C10, _C11, _C12, _C13 = -5800.2206, 1.3914993, -0.048640239, 4.1764768e-5, -1.4452093e-8, 6.5459673
 
 
-@published(
-    source="iso_2533", locator="clause 2, troposphere", fitted={"altitude_m": (-500.0, 5000.0)}, elementwise=True
-)
+@published(source="iso_2533", locator="clause 2, troposphere", fitted={"altitude_m": (-500.0, 5000.0)})
 def air_pressure_kpa(altitude_m: Numbers) -> Numbers:
     """Air pressure of the standard atmosphere at an altitude.
 
@@ -52,7 +51,6 @@ def air_pressure_kpa(altitude_m: Numbers) -> Numbers:
     locator="part I, chapter 3, reduction of pressure to mean sea level; the standard atmosphere without a temperature",
     status="as quoted",
     fitted={"altitude_m": (-500.0, 5000.0), "air_temp_c": (-40.0, 45.0)},
-    elementwise=True,
 )
 def station_pressure_kpa(
     sea_level_pressure_kpa: Numbers, *, altitude_m: Numbers, air_temp_c: Numbers | None = None
@@ -108,7 +106,6 @@ def _saturated_kpa(temp_c: Numbers) -> Numbers:
     locator="chapter 1, equation 6 (Hyland & Wexler 1983)",
     status="as quoted",
     fitted={"water_temp_c": (0.0, 100.0)},
-    elementwise=True,
 )
 def water_vapour_pressure_kpa(water_temp_c: Numbers) -> Numbers:
     """Pressure of water vapour in air that is saturated over water.
@@ -146,7 +143,6 @@ def water_vapour_pressure_kpa(water_temp_c: Numbers) -> Numbers:
     locator="chapter 1, equation 6, times the relative humidity",
     status="as quoted",
     fitted={"air_temp_c": (0.0, 60.0)},
-    elementwise=True,
 )
 def air_vapour_pressure_kpa(air_temp_c: Numbers, *, relative_humidity_percent: Numbers) -> Numbers:
     """Pressure of the water vapour that is in humid air.
@@ -187,8 +183,8 @@ def air_vapour_pressure_kpa(air_temp_c: Numbers, *, relative_humidity_percent: N
     status="as quoted",
     fitted={"air_temp_c": (0.0, 60.0)},
     possible={"relative_humidity_percent": (1.0, 100.0)},
-    elementwise=True,
 )
+@blockwise()
 def dew_point_c(air_temp_c: Numbers, *, relative_humidity_percent: Numbers) -> Numbers:
     """Temperature at which humid air begins to wet what it touches.
 

@@ -1,6 +1,7 @@
 """The carbonate system of fresh water: carbon dioxide from pH and alkalinity, pH in air, hardness."""
 
-from waterplan.published import Numbers, in_blocks, published
+from waterplan.published import Numbers, published
+from waterplan.water.blocks import blockwise, in_blocks
 from waterplan.water.carbonate_system import (
     CO2_MG_PER_MOL,
     MG_CACO3_PER_EQ,
@@ -79,8 +80,8 @@ def co2_mg_per_l(
     source="plummer_busenberg_1982",
     locator="log K1 and log K2 by temperature, solved for the pH",
     fitted=_FITTED,
-    elementwise=True,
 )
+@blockwise()
 def ph_at_co2(
     co2_mg_per_l: Numbers,
     *,
@@ -184,7 +185,7 @@ def ph_in_air(
     )
 
 
-@published(source="iupac_weights", locator="CaCO3 100.087, Ca 40.078, Mg 24.305", elementwise=True)
+@published(source="iupac_weights", locator="CaCO3 100.087, Ca 40.078, Mg 24.305")
 def hardness_mg_caco3_per_l(calcium_mg_per_l: Numbers, *, magnesium_mg_per_l: Numbers) -> Numbers:
     """Hardness from calcium and magnesium.
 
@@ -217,7 +218,7 @@ def hardness_mg_caco3_per_l(calcium_mg_per_l: Numbers, *, magnesium_mg_per_l: Nu
     return calcium_mg_per_l * (100.0869 / 40.078) + magnesium_mg_per_l * (100.0869 / 24.305)
 
 
-@published(source="iupac_weights", locator="NaHCO3 84.007, CaCO3 100.087", elementwise=True)
+@published(source="iupac_weights", locator="NaHCO3 84.007, CaCO3 100.087")
 def bicarbonate_for_alkalinity_mg_per_l(
     wanted_alkalinity_mg_caco3_per_l: Numbers, *, alkalinity_mg_caco3_per_l: Numbers
 ) -> Numbers:
@@ -258,7 +259,6 @@ def bicarbonate_for_alkalinity_mg_per_l(
     locator="ionic strength = 1.6e-5 specific conductance in uS/cm",
     status="from memory",
     fitted={"specific_conductance_ms_per_cm": (0.05, 1.6)},
-    elementwise=True,
 )
 def ionic_strength_mol_per_l(specific_conductance_ms_per_cm: Numbers) -> Numbers:
     """Ionic strength of fresh water from its specific conductance.

@@ -3,7 +3,8 @@
 from dataclasses import dataclass
 
 from waterplan.errors import ImpossibleInput
-from waterplan.published import Numbers, in_blocks, published
+from waterplan.published import Numbers, published
+from waterplan.water.blocks import in_blocks
 from waterplan.water.carbonate_system import (
     CO2_MG_PER_MOL,
     MG_CACO3_PER_EQ,
@@ -138,7 +139,6 @@ def after_change(
     source="iupac_weights",
     locator="C9H11NO2.CH4O3S, 261.29 g/mol, taken as one equivalent of strong acid",
     status="derived",
-    elementwise=True,
 )
 def tricaine_acid_mmol_per_l(tricaine_mg_per_l: Numbers) -> Numbers:
     """Acid that tricaine methanesulfonate brings into the water.

@@ -3,6 +3,7 @@
 from enum import StrEnum
 
 from waterplan.published import Numbers, impossible, published
+from waterplan.water.blocks import blockwise
 from waterplan.water.elementwise import Polynomial, choose, sqrt
 
 # Tanaka et al. 2001, a1 to a5; air-free water.
@@ -51,8 +52,8 @@ def _density(
     locator="page 305, equation 1; with salt, the increment of EOS-80 (Millero & Poisson 1981)",
     status="as quoted",
     fitted=_FRESH_TO_SEA,
-    elementwise=True,
 )
+@blockwise()
 def water_density_kg_per_m3(
     water_temp_c: Numbers, *, salinity_g_per_kg: Numbers = 0.0, method: DensityMethod = DensityMethod.TANAKA
 ) -> Numbers:
@@ -95,8 +96,8 @@ def water_density_kg_per_m3(
     locator="ratio of densities",
     status="derived",
     fitted=_FRESH_TO_SEA,
-    elementwise=True,
 )
+@blockwise()
 def specific_gravity(
     salinity_g_per_kg: Numbers, *, water_temp_c: Numbers = 20.0, reference_temp_c: Numbers = 20.0
 ) -> Numbers:

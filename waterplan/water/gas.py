@@ -2,6 +2,7 @@
 
 from waterplan.published import Numbers, published
 from waterplan.water.atmosphere import water_vapour_pressure_kpa
+from waterplan.water.blocks import blockwise
 from waterplan.water.elementwise import Polynomial, exp, log
 from waterplan.water.oxygen import partial_pressure_mmhg
 
@@ -28,8 +29,8 @@ def _scaled(water_temp_c: Numbers) -> Numbers:
     locator="equation 1 and table 4",
     fitted=_HAMME_FITTED,
     possible=_NOT_BOILING,
-    elementwise=True,
 )
+@blockwise()
 def nitrogen_umol_per_kg(water_temp_c: Numbers, *, salinity_g_per_kg: Numbers = 0.0) -> Numbers:
     """Dissolved nitrogen of water in equilibrium with moist air at 1 atm.
 
@@ -69,8 +70,8 @@ def nitrogen_umol_per_kg(water_temp_c: Numbers, *, salinity_g_per_kg: Numbers = 
     locator="equation 1 and table 4",
     fitted=_HAMME_FITTED,
     possible=_NOT_BOILING,
-    elementwise=True,
 )
+@blockwise()
 def argon_umol_per_kg(water_temp_c: Numbers, *, salinity_g_per_kg: Numbers = 0.0) -> Numbers:
     """Dissolved argon of water in equilibrium with moist air at 1 atm.
 
@@ -115,7 +116,6 @@ def _co2_solubility(water_temp_c: Numbers, salinity_g_per_kg: Numbers) -> Number
     source="weiss_1974",
     locator="equation 12 and table 1, mol/(L atm)",
     fitted={"water_temp_c": (-1.0, 45.0), "salinity_g_per_kg": (0.0, 45.0)},
-    elementwise=True,
 )
 def co2_solubility_mol_per_l_atm(water_temp_c: Numbers, *, salinity_g_per_kg: Numbers = 0.0) -> Numbers:
     """Solubility of carbon dioxide.
@@ -154,7 +154,6 @@ def co2_solubility_mol_per_l_atm(water_temp_c: Numbers, *, salinity_g_per_kg: Nu
     locator="equation 12, times the share of carbon dioxide in moist air",
     fitted={"water_temp_c": (-1.0, 45.0), "salinity_g_per_kg": (0.0, 45.0)},
     possible=_NOT_BOILING,
-    elementwise=True,
 )
 def co2_at_air_equilibrium_mg_per_l(
     water_temp_c: Numbers,
@@ -200,7 +199,7 @@ def co2_at_air_equilibrium_mg_per_l(
     return _co2_solubility(water_temp_c, salinity_g_per_kg) * partial_atm * (1000.0 * _CO2_G_PER_MOL)
 
 
-@published(source="standard_methods_2810", locator="total dissolved gas, definitions", elementwise=True)
+@published(source="standard_methods_2810", locator="total dissolved gas, definitions")
 def total_gas_pressure_percent(delta_p_mmhg: Numbers, *, air_pressure_kpa: Numbers = 101.325) -> Numbers:
     """Total gas pressure as a share of the air pressure.
 
@@ -233,7 +232,7 @@ def total_gas_pressure_percent(delta_p_mmhg: Numbers, *, air_pressure_kpa: Numbe
     return 100.0 + delta_p_mmhg * (100.0 * _KPA_PER_MMHG) / air_pressure_kpa
 
 
-@published(source="standard_methods_2810", locator="total dissolved gas, definitions", elementwise=True)
+@published(source="standard_methods_2810", locator="total dissolved gas, definitions")
 def delta_p_of_percent_mmhg(total_gas_percent: Numbers, *, air_pressure_kpa: Numbers = 101.325) -> Numbers:
     """Total gas pressure above the air pressure, from its share of the air pressure.
 

@@ -34,7 +34,7 @@ _CHLORIDE_SHARE = {
 }
 
 
-@published(source="iupac_weights", locator="N 14.007, O 15.999", elementwise=True)
+@published(source="iupac_weights", locator="N 14.007, O 15.999")
 def no2_from_nitrogen_mg_per_l(nitrite_mg_n_per_l: Numbers) -> Numbers:
     """Nitrite as the ion from nitrite as nitrogen.
 
@@ -65,7 +65,7 @@ def no2_from_nitrogen_mg_per_l(nitrite_mg_n_per_l: Numbers) -> Numbers:
     return nitrite_mg_n_per_l * (_NO2 / _N)
 
 
-@published(source="iupac_weights", locator="N 14.007, O 15.999", elementwise=True)
+@published(source="iupac_weights", locator="N 14.007, O 15.999")
 def nitrogen_from_no2_mg_per_l(nitrite_mg_no2_per_l: Numbers) -> Numbers:
     """Nitrite as nitrogen from nitrite as the ion.
 
@@ -134,7 +134,7 @@ def _quotient(chloride: Numbers, nitrite: Numbers) -> Numbers:
     return choose(none, math.inf, chloride / choose(none, 1.0, nitrite))
 
 
-@published(source="tomasso_1979", locator="the ratio as a measure of protection", status="as quoted", elementwise=True)
+@published(source="tomasso_1979", locator="the ratio as a measure of protection", status="as quoted")
 def chloride_to_nitrite_mass_ratio(chloride_mg_per_l: Numbers, *, nitrite_mg_no2_per_l: Numbers) -> Numbers:
     """Mass of chloride in the water to mass of nitrite ion.
 
@@ -167,7 +167,7 @@ def chloride_to_nitrite_mass_ratio(chloride_mg_per_l: Numbers, *, nitrite_mg_no2
     return _quotient(chloride_mg_per_l, nitrite_mg_no2_per_l)
 
 
-@published(source="tomasso_1979", locator="the ratio as a measure of protection", status="as quoted", elementwise=True)
+@published(source="tomasso_1979", locator="the ratio as a measure of protection", status="as quoted")
 def chloride_to_nitrite_molar_ratio(chloride_mg_per_l: Numbers, *, nitrite_mg_no2_per_l: Numbers) -> Numbers:
     """Moles of chloride in the water to moles of nitrite.
 
@@ -200,7 +200,7 @@ def chloride_to_nitrite_molar_ratio(chloride_mg_per_l: Numbers, *, nitrite_mg_no
     return _quotient(chloride_mg_per_l, nitrite_mg_no2_per_l) * (_NO2 / _CL)
 
 
-@published(source="tomasso_1979", locator="chloride against nitrite; arithmetic", status="derived", elementwise=True)
+@published(source="tomasso_1979", locator="chloride against nitrite; arithmetic", status="derived")
 def chloride_needed_mg_per_l(
     nitrite_mg_no2_per_l: Numbers,
     *,
@@ -245,7 +245,7 @@ def chloride_needed_mg_per_l(
     return larger(wanted - chloride_mg_per_l, 0.0)
 
 
-@published(source="iupac_weights", locator="Na 22.990, Ca 40.078, Cl 35.45, H 1.008, O 15.999", elementwise=True)
+@published(source="iupac_weights", locator="Na 22.990, Ca 40.078, Cl 35.45, H 1.008, O 15.999")
 def salt_for_chloride_mg_per_l(chloride_mg_per_l: Numbers, *, salt: ChlorideSalt = ChlorideSalt.NACL) -> Numbers:
     """Salt that brings an amount of chloride.
 

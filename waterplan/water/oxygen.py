@@ -4,7 +4,8 @@ import math
 
 import numpy as np
 
-from waterplan.published import FloatArray, Numbers, impossible, in_blocks, published
+from waterplan.published import FloatArray, Numbers, impossible, published
+from waterplan.water.blocks import blockwise, in_blocks
 from waterplan.water.elementwise import Polynomial, exp
 
 # Benson & Krause, fresh water under 1 atm of moist air [ln mg/L], in 1/T [1/K] (APHA 4500-O G prints A0 to A4).
@@ -120,9 +121,8 @@ def _refuse_above_pure_oxygen(argument: str, value: Numbers, percent: Numbers) -
     locator="as adopted in APHA 4500-O G and USGS TM 9-A6.2",
     fitted=_FITTED,
     possible=_POSSIBLE,
-    elementwise=True,
-    into=_saturation_into,
 )
+@blockwise(into=_saturation_into)
 def saturation_mg_per_l(
     water_temp_c: Numbers, *, salinity_g_per_kg: Numbers = 0.0, air_pressure_kpa: Numbers = 101.325
 ) -> Numbers:

@@ -43,7 +43,6 @@ class OxygenMethod(StrEnum):
     locator="equation 4 and table 1",
     fitted={"water_temp_c": (-2.0, 40.0), "salinity_g_per_kg": (0.0, 40.0)},
     possible={"water_temp_c": (-5.0, 60.0)},
-    elementwise=True,
 )
 def weiss_ml_per_l(water_temp_c: Numbers, *, salinity_g_per_kg: Numbers = 0.0) -> Numbers:
     """Dissolved oxygen of water in equilibrium with moist air at 1 atm, after Weiss.
@@ -85,7 +84,6 @@ def weiss_ml_per_l(water_temp_c: Numbers, *, salinity_g_per_kg: Numbers = 0.0) -
     locator="equation 8 and table 1, Benson & Krause column in umol/kg; erratum 1993",
     fitted=_FITTED,
     possible={"water_temp_c": (-5.0, 60.0)},
-    elementwise=True,
 )
 def garcia_gordon_umol_per_kg(water_temp_c: Numbers, *, salinity_g_per_kg: Numbers = 0.0) -> Numbers:
     """Dissolved oxygen of water in equilibrium with moist air at 1 atm, after Garcia & Gordon.
@@ -128,7 +126,6 @@ def garcia_gordon_umol_per_kg(water_temp_c: Numbers, *, salinity_g_per_kg: Numbe
     status="as quoted",
     fitted=_FITTED,
     possible={"water_temp_c": (-5.0, 60.0)},
-    elementwise=True,
 )
 def garcia_gordon_ml_per_l(water_temp_c: Numbers, *, salinity_g_per_kg: Numbers = 0.0) -> Numbers:
     """Dissolved oxygen of water in equilibrium with moist air at 1 atm, by volume, after Garcia & Gordon.
@@ -223,7 +220,6 @@ def saturation_by_mg_per_l(
     locator="Bunsen coefficients of oxygen",
     fitted={"water_temp_c": (-2.0, 40.0), "salinity_g_per_kg": (0.0, 40.0)},
     possible={"water_temp_c": (-5.0, 60.0)},
-    elementwise=True,
 )
 def partial_pressure_by_bunsen_mmhg(
     do_mg_per_l: Numbers, *, water_temp_c: Numbers, salinity_g_per_kg: Numbers = 0.0

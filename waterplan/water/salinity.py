@@ -1,6 +1,7 @@
 """Salt in the water: practical salinity and sodium chloride from conductivity; density is offered here too."""
 
 from waterplan.published import Numbers, published
+from waterplan.water.blocks import blockwise
 from waterplan.water.density import water_density_kg_per_m3
 from waterplan.water.elementwise import Polynomial, choose, sqrt
 
@@ -71,8 +72,8 @@ def _practical_salinity(conductivity_ms_per_cm: Numbers, water_temp_c: Numbers) 
     source="pss_78",
     locator="PSS-78 (Lewis 1980; UNESCO 1983); below 2, Hill et al. 1986 joined as in TEOS-10",
     fitted=_PSS_FITTED,
-    elementwise=True,
 )
+@blockwise()
 def practical_salinity(conductivity_ms_per_cm: Numbers, *, water_temp_c: Numbers) -> Numbers:
     """Practical salinity of sea water, diluted or not, from its conductivity.
 
@@ -111,8 +112,8 @@ def practical_salinity(conductivity_ms_per_cm: Numbers, *, water_temp_c: Numbers
     source="pss_78",
     locator="PSS-78 and Hill et al. 1986, solved for the conductivity",
     fitted={**_PSS_FITTED, "salinity_g_per_kg": (0.0, 42.0)},
-    elementwise=True,
 )
+@blockwise()
 def conductivity_ms_per_cm(salinity_g_per_kg: Numbers, *, water_temp_c: Numbers) -> Numbers:
     """Conductivity of sea water, diluted or not, at its temperature.
 
@@ -162,7 +163,6 @@ def _nacl_conductance(nacl_g_per_l: Numbers) -> Numbers:
     status="from memory",
     fitted={"nacl_g_per_l": (0.0, 58.4)},
     possible={"nacl_g_per_l": (0.0, 60.0)},
-    elementwise=True,
 )
 def nacl_specific_conductance_ms_per_cm(nacl_g_per_l: Numbers) -> Numbers:
     """Specific conductance of sodium chloride in pure water.
@@ -201,8 +201,8 @@ def nacl_specific_conductance_ms_per_cm(nacl_g_per_l: Numbers) -> Numbers:
     status="from memory",
     fitted={"specific_conductance_ms_per_cm": (0.0, 85.7)},
     possible={"specific_conductance_ms_per_cm": (0.0, 87.69)},
-    elementwise=True,
 )
+@blockwise()
 def nacl_g_per_l(specific_conductance_ms_per_cm: Numbers) -> Numbers:
     """Sodium chloride in pure water that gives a specific conductance.
 

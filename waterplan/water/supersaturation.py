@@ -182,7 +182,6 @@ def total_gas_percent_after_warming(
     locator="equation 4 (depth below 1 m); 76 mmHg (1 m and more)",
     status="from memory",
     fitted={"depth_m": (0.0, 10.0), "po2_mmhg": (50.0, 400.0)},
-    elementwise=True,
 )
 def delta_p_limit_mmhg(depth_m: Numbers, *, po2_mmhg: Numbers) -> Numbers:
     """Total gas pressure above the air pressure that a depth of water allows.
