@@ -21,7 +21,8 @@ chosen = st.navigation(
             st.Page(quick_sums.page, title=say("sum.title"), url_path="quick-sums"),
             st.Page(sources.page, title=say("sources.title"), url_path="sources"),
         ],
-    }
+    },
+    expanded=True,
 )
 reader.units_choice()
 chosen.run()

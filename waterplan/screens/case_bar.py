@@ -32,13 +32,14 @@ def open_another() -> None:
 def act() -> None:
     """The time that the plan is made for, and the button that makes it."""
     one, two = st.columns([2, 1], vertical_alignment="bottom")
+    draft.fill([draft.as_of_place()])
     one.text_input(say("as of"), key=draft.as_of_place(), placeholder="2026-05-14T09:30", help=say("as of help"))
     if two.button(say("make the plan"), type="primary", width="stretch", key="make"):
         with at_work() as told:
             draft.make_plan(told)
         st.rerun()  # so that each mistake stands beside its field
     kept = answer(draft.CASE)
-    if kept is not None and kept.is_old(draft.inputs()):
+    if kept is not None and kept.plan is not None and kept.is_old(draft.inputs()):
         st.warning(say("edited"))
 
 

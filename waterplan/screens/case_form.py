@@ -9,7 +9,7 @@ from waterplan.errors import Mistake
 from waterplan.screens import draft
 from waterplan.screens.answers import answer, list_mistakes
 from waterplan.screens.case_bar import act, open_another
-from waterplan.screens.field import beside, grid, keys_of, text
+from waterplan.screens.field import beside, grid, keys_of
 from waterplan.screens.look import plain, titled
 from waterplan.screens.reader import say
 from waterplan.words.speaker import capital
@@ -80,9 +80,8 @@ def _section(section: str, mistakes: tuple[Mistake, ...]) -> None:
 
 def _name(section: str, table: str, number: int) -> str:
     """What a table is called: as its fields name it, with its number."""
-    place = draft.place_of(table)
     keys = {key.key: key for key in keys_of(section)}
-    named = (text(place(keys[one])) for one in _NAMES if one in keys)
+    named = (draft.typed(table, keys[one]) for one in _NAMES if one in keys)
     kind = say(f"case.one of.{section}")
     return plain(say("case.numbered", kind=kind, n=number, name=next(filter(None, named), "")))
 
@@ -90,6 +89,7 @@ def _name(section: str, table: str, number: int) -> str:
 def _fields(section: str, table: str, mistakes: tuple[Mistake, ...]) -> None:
     place = draft.place_of(table)
     keys = [key for key in keys_of(section) if _is_asked(key, table)]
+    draft.fill(map(place, keys))
     # What a tub shares with the home water was measured in it.
     shared = {key.key for key in keys_of("home_water")} if section == "vessels" else set()
     grid([key for key in keys if key.key not in shared], place, where=table, mistakes=mistakes)
@@ -102,6 +102,5 @@ def _is_asked(key: Key, table: str) -> bool:
     """Whether a field is shown: a volume's way decides what else is asked, but what was filled in never hides."""
     if not key.by:
         return True
-    place = draft.place_of(table)
     by = next(one for one in keys_of(key.section) if one.key == "by")
-    return text(place(by)) in key.by or bool(text(place(key)))
+    return draft.typed(table, by) in key.by or bool(draft.typed(table, key))

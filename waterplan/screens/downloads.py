@@ -39,7 +39,7 @@ def downloads(plan: Plan, *, old: bool) -> None:
 
 
 def hand_out(
-    name: str, make: Callable[[], str | bytes], *, mime: str = "text/html", old: bool, into: object = st
+    name: str, make: Callable[[], str | bytes], *, mime: str = "text/html", old: bool, into: object = st, key: str = ""
 ) -> None:
     """A button for one paper by its file name; grey, and saying why, where it would be of another case."""
     words = say(f"papers.{name.rpartition('.')[0]}")
@@ -51,7 +51,7 @@ def hand_out(
         on_click="ignore",
         width="stretch",
         disabled=old,
-        key=f"paper {name}",
+        key=f"paper {name} {key}",
     )
 
 

@@ -1,6 +1,6 @@
 """The case on the screen while it is edited: texts as typed, and the plan that an act makes of them."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from typing import Any
@@ -27,10 +27,15 @@ _ALONE = ("patient", "transport")  # sections that a file may give once, in the 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Draft:
-    """What is open: the file's name, how many tables of each repeated section, the log; `edition` makes widgets new."""
+    """What is open: the file's name, how many tables of each repeated section, the texts of the fields, the log.
+
+    `edition` makes widgets new. The texts are put in place as one, since Streamlit may break off a run at each touch of
+    its state; a field that was typed into since is newer than they are.
+    """
 
     name: str = "case.toml"
     counts: Mapping[str, int] = field(default_factory=lambda: {"patients": 1, "vessels": 1})
+    texts: dict[str, str] = field(default_factory=dict)
     log: str = ""
     log_name: str = ""
     edition: int = 0
@@ -65,14 +70,44 @@ def as_of_place() -> str:
 
 def keep_fields() -> None:
     """Holds what was typed while another page is shown: Streamlit forgets the widgets that a page does not have."""
+    draft = current()
     for key in list(st.session_state):
-        if str(key).startswith((f"{current().edition}/", QUICK)):
+        if str(key).startswith(f"{draft.edition}/"):
+            draft.texts[str(key)] = str(st.session_state[key] or "")
+        elif str(key).startswith(QUICK):
             st.session_state[key] = st.session_state[key]
+
+
+def typed(table: str, key: Key) -> str:
+    """What stands in a field of the case, shown or not."""
+    return _stands(place_of(table)(key))
+
+
+def _stands(place: str) -> str:
+    return text(place) if place in st.session_state else current().texts.get(place, "").strip()
+
+
+def fill(places: Iterable[str]) -> None:
+    """Puts the texts of the case into fields that are about to be shown."""
+    texts = current().texts
+    for place in places:
+        if place not in st.session_state and texts.get(place):
+            st.session_state[place] = texts[place]
+
+
+def put(table: str, values: Mapping[str, str]) -> None:
+    """Fills one table of the case."""
+    place, section, draft = place_of(table), table.partition("[")[0], current()
+    new = {place(key): values.get(key.key, "") for key in keys_of(section)}
+    keep(replace(draft, texts=draft.texts | new))
 
 
 def tables() -> list[tuple[str, str]]:
     """Every table of the form as it stands: its section, and its name in mistakes."""
-    counts = current().counts
+    return _tables(current().counts)
+
+
+def _tables(counts: Mapping[str, int]) -> list[tuple[str, str]]:
     found = [("", "")]
     for section, (_, many) in SECTIONS.items():
         found += [(section, where(section, number + 1)) for number in range(counts.get(section, 0) if many else 1)]
@@ -94,20 +129,20 @@ def open_document(raw: Mapping[str, Any], name: str) -> None:
         for section, (_, many) in SECTIONS.items()
         if many and isinstance(found.get(section), list)
     }
-    keep(Draft(name=name, counts=counts, edition=current().edition + 1))
-    for section, table in tables():
+    edition, texts = current().edition + 1, {}
+    for section, table in _tables(counts):
         given = found if not section else found.get(section, {})
         if isinstance(given, list):
             given = given[int(table.rpartition("[")[2].rstrip("]")) - 1]
         given = folded(given)[0] if isinstance(given, Mapping) else {}
-        for key in keys_of(section):
-            st.session_state[place_of(table)(key)] = _typed(given.get(key.key, ""))
-    mistakes: tuple[Mistake, ...] = ()
+        texts |= {f"{edition}/{table}.{key.key}": _as_typed(given.get(key.key, "")) for key in keys_of(section)}
+    keep(Draft(name=name, counts=counts, texts=texts, edition=edition))
     try:
         read_case(found, file=name)
     except CaseError as error:
-        mistakes = error.mistakes
-    answers.keep(CASE, answers.Answer(asked=answers.digest(inputs()), mistakes=mistakes) if mistakes else None)
+        answers.keep(CASE, answers.Answer(asked="", mistakes=error.mistakes))
+    else:
+        answers.keep(CASE, None)
 
 
 def open_log(content: str, name: str) -> None:
@@ -119,7 +154,7 @@ def document() -> dict[str, Any]:
     """The raw tables of the case as it stands in the fields; empty fields and tables are left out."""
     found: dict[str, Any] = {VERSION_KEY: VERSION}
     for section, table in tables():
-        given = {key.key: _raw(key, text(place_of(table)(key))) for key in keys_of(section)}
+        given = {key.key: _raw(key, typed(table, key)) for key in keys_of(section)}
         given = {key: value for key, value in given.items() if value != ""}
         if not section:
             found |= given
@@ -142,14 +177,14 @@ def inputs() -> dict[str, Any]:
     return {
         "case": document(),
         "log": current().log,
-        AS_OF: text(as_of_place()),
+        AS_OF: _stands(as_of_place()),
         DRAWS: st.session_state.get(DRAWS, DEFAULT_DRAWS),
     }
 
 
 def is_empty() -> bool:
     """Whether nothing was opened or typed yet."""
-    return not any(text(place_of(table)(key)) for section, table in tables() for key in keys_of(section))
+    return not any(typed(table, key) for section, table in tables() for key in keys_of(section))
 
 
 def make_plan(progress: Callable[[float], None] | None = None) -> None:
@@ -165,14 +200,14 @@ def make_plan(progress: Callable[[float], None] | None = None) -> None:
     answers.ask(CASE, given, make)
 
 
-def _time(typed: str, zone: Any) -> datetime:
+def _time(wanted: str, zone: Any) -> datetime:
     try:
-        return parse_when(typed, zone)
+        return parse_when(wanted, zone)
     except BadValue as bad:
         raise CaseError(AS_OF, [Mistake(where=AS_OF, read=bad.read, would_do=bad.would_do)]) from None
 
 
-def _typed(value: Any) -> str:
+def _as_typed(value: Any) -> str:
     """A value of a file as a person would type it into its field."""
     if isinstance(value, bool):
         return YES if value else NO
@@ -183,8 +218,8 @@ def _typed(value: Any) -> str:
     return value.isoformat() if isinstance(value, date) else str(value)
 
 
-def _raw(key: Key, typed: str) -> Any:
+def _raw(key: Key, given: str) -> Any:
     """What was typed as a file would have it."""
-    if key.kind == Flag.words and typed in {YES, NO}:
-        return typed == YES
-    return int(typed) if key.kind == Whole.words and typed.isascii() and typed.isdecimal() and len(typed) < 9 else typed
+    if key.kind == Flag.words and given in {YES, NO}:
+        return given == YES
+    return int(given) if key.kind == Whole.words and given.isascii() and given.isdecimal() and len(given) < 9 else given

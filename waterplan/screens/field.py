@@ -30,6 +30,7 @@ def grid(
     *,
     where: str = "",
     mistakes: Iterable[Mistake] = (),
+    across: int = _ACROSS,
 ) -> None:
     """Fields a row at a time, so that they keep their order on a phone and under the Tab key; rows of figures by themselves.
 
@@ -43,13 +44,15 @@ def grid(
         What mistakes call the table that the keys are of.
     mistakes : iterable of Mistake
         What is wrong; each stands under its field.
+    across : int
+        How many fields stand in a row.
     """
     told = tuple(mistakes)
     group: list[Key] = []
     for key in (*keys, None):
         alone = key is not None and key.kind == Rows.words
-        if group and (key is None or alone or len(group) == _ACROSS):
-            for column, one in zip(st.columns(_ACROSS), group, strict=False):
+        if group and (key is None or alone or len(group) == across):
+            for column, one in zip(st.columns(across), group, strict=False):
                 with column:
                     _field(one, place(one), where, told)
             group = []
@@ -61,9 +64,7 @@ def grid(
 
 def _field(key: Key, place: str, where: str, mistakes: tuple[Mistake, ...]) -> None:
     label = say("field.needed" if key.required else "field.label", words=capital(key.words))
-    help_text = say(
-        "field.help", key=key.key, kind=key.kind, example=key.example, found_with=", ".join(key.found_with)
-    )
+    help_text = say("field.help", key=key.key, kind=key.kind, example=key.example, found_with=", ".join(key.found_with))
     choices = [YES, NO] if key.kind == Flag.words else list(dict.fromkeys(key.choices))
     if key.kind == Rows.words:
         hint = say("field.rows", example=key.example)

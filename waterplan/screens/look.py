@@ -4,6 +4,7 @@ import re
 from collections.abc import Iterator
 from contextlib import contextmanager
 from functools import cache
+from pathlib import Path
 from typing import Any
 
 import pandas as pd
@@ -14,42 +15,12 @@ from waterplan.screens.reader import say
 from waterplan.words.lines import action_line, hangs_on, judgement_words, measure_line
 from waterplan.words.speaker import Speaker, capital
 
-# Titles that fit a phone, small print dark enough for a bright yard, verdicts told by sign, word and edge.
-_STYLE = """
-<style>
-  .stMainBlockContainer { padding-top: 3.5rem; padding-bottom: 3rem; }
-  h1 { font-size: 2rem !important; padding-top: 0 !important; }
-  [data-testid="stCaptionContainer"], .small { color: #44545c !important; font-size: .88rem; }
-  .wp { color: #16242c; overflow-wrap: break-word; }
-  .wp p { margin: .2rem 0; } .wp h2 { font-size: 1.3rem; padding: .9rem 0 .3rem; } .wp h3 { font-size: 1.05rem; padding: .6rem 0 .2rem; }
-  .wp ul { list-style: none; padding: 0; margin: 0; } .wp li { margin: 0 0 .45rem; }
-  .wp [data-figure], .wp [data-row] { white-space: nowrap; }
-  .wp .now li { font-size: 1.12rem; line-height: 1.4; border-left: 5px solid #17617f; padding-left: .6rem; }
-  .wp .invented { border: 3px double #9c1c31; color: #9c1c31; font-weight: bold; padding: .15rem .6rem; }
-  .wp .states { display: grid; grid-template-columns: repeat(auto-fit, minmax(13rem, 1fr)); gap: .4rem .8rem; }
-  .wp .card { border-left: 5px solid #5c6b73; background: #f3f6f8; padding: .35rem .7rem; margin: 0 0 .5rem; }
-  .wp .verdict { font-weight: bold; }
-  .wp .act-now, .wp .refused, .wp .not-ready { border-color: #9c1c31; } .wp .watch, .wp .not-known { border-color: #8a4300; }
-  .wp .within-limit, .wp .ready { border-color: #1d5b3a; }
-  .wp .act-now > .verdict, .wp .refused > .verdict, .wp .not-ready > .verdict { color: #9c1c31; }
-  .wp .watch > .verdict, .wp .not-known > .verdict { color: #8a4300; }
-  .wp .within-limit > .verdict, .wp .ready > .verdict { color: #1d5b3a; }
-  .wp summary { cursor: pointer; color: #17617f; } .wp details { margin: .2rem 0; }
-  .wp .figures { display: grid; grid-template-columns: repeat(auto-fit, minmax(9rem, 1fr)); gap: .6rem; margin: .5rem 0; }
-  .wp .figures div { border: 2px solid #16242c; padding: .2rem .6rem; } .wp .figures b { display: block; font-size: 1.4rem; }
-  .wp table { border-collapse: collapse; width: 100%; } .wp td, .wp th { text-align: left; vertical-align: top; padding: .2rem .5rem .2rem 0; }
-  [class*="st-key-old-"] { filter: grayscale(1); opacity: .75; }
-  @media (max-width: 40rem) {
-    h1 { font-size: 1.6rem !important; } h2 { font-size: 1.3rem !important; } h3 { font-size: 1.1rem !important; }
-  }
-</style>
-"""
 _MARKS = re.compile(r"([\\`*_{}\[\]()#+.!|~$:<>&-])")
 
 
 def style() -> None:
     """Adds the project's style to the page; once a run, in the router."""
-    st.html(_STYLE)
+    st.html(Path(__file__).parent / "pages" / "look.css")
 
 
 def plain(text: str) -> str:

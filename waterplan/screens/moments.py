@@ -19,9 +19,7 @@ from waterplan.words.terminal import shown_judgements
 
 def pages() -> list["st.Page"]:  # type: ignore[valid-type]
     """The pages of the moments, in their order; in the list each says how it stands."""
-    return [
-        st.Page(partial(page, moment), title=_title(moment), url_path=moment.value) for moment in Moment
-    ]
+    return [st.Page(partial(page, moment), title=_title(moment), url_path=moment.value) for moment in Moment]
 
 
 def _title(moment: Moment) -> str:
@@ -76,9 +74,7 @@ def _lacking(one: Judgement) -> Iterator[tuple[str, str, str]]:
         yield from ((each.water, each.quantity, each.measured_with) for each in one.measure)
         return
     yield from (
-        (each.water, each.quantity, "")
-        for each in one.inputs
-        if each.decides and each.origin is Origin.ASSUMED
+        (each.water, each.quantity, "") for each in one.inputs if each.decides and each.origin is Origin.ASSUMED
     )
 
 
@@ -91,9 +87,18 @@ def _pictures(plan: Plan, state: MomentState) -> None:
     plain = speaker(plan)
     drawings = Drawings(plain)
     st.subheader(say("moments.course"))
-    names = {path: plain.say("screen.moments.series", water=plain.name(one.water), quantity=plain.word(one.quantity),
-                             failing=not one.as_planned) for path, one in series.items()}
-    chosen = st.selectbox(say("moments.which course"), list(names), format_func=names.__getitem__, key=f"course {state.moment}")
+    names = {
+        path: plain.say(
+            "screen.moments.series",
+            water=plain.name(one.water),
+            quantity=plain.word(one.quantity),
+            failing=not one.as_planned,
+        )
+        for path, one in series.items()
+    }
+    chosen = st.selectbox(
+        say("moments.which course"), list(names), format_func=names.__getitem__, key=f"course {state.moment}"
+    )
     if chosen in series:
         st.altair_chart(course_chart(drawings.course(series[chosen]), height=280), width="stretch", theme=None)
         st.caption(say("moments.band"))

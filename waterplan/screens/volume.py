@@ -85,9 +85,7 @@ def _asked(by: By) -> list[Key]:
 
 def _from_a_logger() -> None:
     """The soundings of a logger, from its file into the box."""
-    st.file_uploader(
-        say("volume.logger"), type=("csv", "txt"), key=_UPLOAD, on_change=_read_upload, max_upload_size=2
-    )
+    st.file_uploader(say("volume.logger"), type=("csv", "txt"), key=_UPLOAD, on_change=_read_upload, max_upload_size=2)
     if _TROUBLE in st.session_state:
         st.error(plain(st.session_state.pop(_TROUBLE)))
 
@@ -143,6 +141,4 @@ def _answer(plan: Plan, table: dict[str, str], *, old: bool) -> None:
 def _into_case(table: dict[str, str]) -> None:
     """A further table of [[volumes]] in the open case, for its home pond."""
     draft.change_count("volumes", 1)
-    place = draft.place_of(draft.where("volumes", draft.current().counts["volumes"]))
-    for key in keys_of("volumes"):
-        st.session_state[place(key)] = {"of": "home pond", **table}.get(key.key, "")
+    draft.put(draft.where("volumes", draft.current().counts["volumes"]), {"of": "home pond", **table})
