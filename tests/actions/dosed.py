@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from waterplan.actions.dose import doses
 from waterplan.actions.injection import injections
 from waterplan.actions.proposing import Context, Proposal
-from waterplan.case.reading import case_from_document, document_from_text
+from waterplan.case import read_case
 from waterplan.spread import Draws
 from waterplan.stay.effects import Effects
 from waterplan.stay.whole import lay_out, stay
@@ -76,7 +76,7 @@ def context(more: str = "", *, draws: int = DRAWS, **texts: str) -> Context:
     text = POND.format(**{**DEFAULTS, **texts}) + more
     # What is not given is not written.
     text = "\n".join(line for line in text.splitlines() if not line.endswith('= ""'))
-    case = case_from_document(document_from_text(text, file="case"), file="case")
+    case = read_case(text, file="case")
     ground = lay_out(case, draws=Draws(count=draws))
     return Context(ground=ground, stay=stay(ground, Effects()), judged={}, accepted=())
 

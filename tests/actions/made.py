@@ -4,9 +4,9 @@ from dataclasses import replace
 
 import numpy as np
 
-from tests.plans import case_of
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Kind
+from waterplan.case import read_case
 from waterplan.hazards.record import Hazard, Judgement, Limit, Side, Verdict
 from waterplan.hazards.subject import Judged
 from waterplan.spread import Draws
@@ -61,7 +61,7 @@ operation_at = 2026-05-14T10:00:00
 
 def ground_of(text: str = EXACT, draws: int = DRAWS) -> Ground:
     """A case laid out with few draws."""
-    return lay_out(case_of(text), draws=Draws(count=draws))
+    return lay_out(read_case(text), draws=Draws(count=draws))
 
 
 def judged(
@@ -95,9 +95,7 @@ def judged(
 def context_of(ground: Ground, *found: Judged, accepted: tuple[Proposal, ...] = ()) -> Context:
     """What a maker is given."""
     effects = Effects(all=tuple(effect for one in accepted for effect in one.effects))
-    return Context(
-        ground=ground, stay=stay(ground, effects), judged={one.id: one for one in found}, accepted=accepted
-    )
+    return Context(ground=ground, stay=stay(ground, effects), judged={one.id: one for one in found}, accepted=accepted)
 
 
 def only(proposals: object, kind: Kind) -> Proposal:

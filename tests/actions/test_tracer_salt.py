@@ -5,7 +5,7 @@ import pytest
 from waterplan.actions.proposing import Context
 from waterplan.actions.record import Action
 from waterplan.actions.tracer_salt import tracer_salt
-from waterplan.case.reading import case_from_document, document_from_text
+from waterplan.case import read_case
 from waterplan.spread import Draws
 from waterplan.stay.effects import Effects
 from waterplan.stay.figures import Figures
@@ -33,7 +33,7 @@ WANTED = 'volume = "10000 ± 2500 L"\nwanted_within = "{within} %"\n'
 
 def proposed(pond: str, *, salt: float = 0.0, other: str = "koi") -> tuple[list[Action], Figures]:
     text = CASE.format(pond=pond, salt=salt, other=other)
-    ground = lay_out(case_from_document(document_from_text(text, file="case"), file="case"), draws=Draws(count=2048))
+    ground = lay_out(read_case(text, file="case"), draws=Draws(count=2048))
     context = Context(ground=ground, stay=stay(ground, Effects()), judged={}, accepted=())
     return [one.action for one in tracer_salt(context)], ground.figures
 

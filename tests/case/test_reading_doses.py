@@ -3,8 +3,8 @@
 import pytest
 
 from waterplan import tables
+from waterplan.case import read_case
 from waterplan.case.model import Case
-from waterplan.case.reading import case_from_document, document_from_text
 from waterplan.dose.conflicts import conflict_things
 from waterplan.dose.substances import known_substances, uses_of
 from waterplan.errors import CaseError
@@ -22,7 +22,7 @@ volume = "60 L, marked tub"
 
 
 def read(text: str) -> Case:
-    return case_from_document(document_from_text(POND + text, file="pond.toml"), file="pond.toml")
+    return read_case(POND + text, file="pond.toml")
 
 
 def mistakes(text: str) -> dict[str, str]:
@@ -37,7 +37,7 @@ def test_a_dose_with_its_water_its_strength_and_its_bottle() -> None:
         '[[doses]]\nsubstance = "tricaine"\nuse = "induction"\ninto = "blue tub"\nstrength = "0.1 g/L"\nbottle = "10 mg/mL"'
     )
     (dose,) = case.doses
-    assert dose.into == "blue tub"
+    assert dose.into.path == "induction-1"
     assert dose.volume is None
     assert dose.strength is not None
     assert dose.strength.measured.best == pytest.approx(100.0)
@@ -55,8 +55,28 @@ def test_what_is_already_there_has_its_level_in_its_own_unit() -> None:
     case = read(
         '[[already]]\nwhat = "formalin"\nlevel = "0.02 mL/L"\nwhere = "blue tub"\n[[already]]\nwhat = "zeolite"\n'
     )
-    assert (case.already[0].what, case.already[0].level) == ("formalin", pytest.approx(20.0))
-    assert (case.already[1].what, case.already[1].level, case.already[1].where) == ("zeolite", None, "")
+    formalin, zeolite = case.already
+    assert formalin.level is not None
+    assert (formalin.what, formalin.where, formalin.level.measured.best) == (
+        "formalin",
+        "induction-1",
+        pytest.approx(20.0),
+    )
+    assert (zeolite.what, zeolite.level, zeolite.where) == ("zeolite", None, "")
+
+
+def test_how_much_zeolite_there_is_in_grams() -> None:
+    (zeolite,) = read('[[already]]\nwhat = "Zeolite"\ngrams = "1.5 kg"\n').already
+    assert zeolite.grams is not None
+    assert zeolite.grams.measured.best == 1500.0
+
+
+def test_what_was_done_is_a_record_of_its_own() -> None:
+    (done,) = read(
+        '[[done]]\nat = 2026-05-14T07:00\nwhat = "dose"\nwater = "Blue Tub"\nsubstance = "Salt"\namount = "200 g"\n'
+    ).done
+    assert done.amount is not None
+    assert (done.water, done.substance, done.amount.value, done.amount.unit) == ("induction-1", "salt", 200.0, "g")
 
 
 def test_all_that_is_wrong_is_told_together() -> None:
@@ -90,7 +110,7 @@ where = "the moon"
 """
     )
     assert "sedation, transport, induction, maintenance" in found["doses[1].use"]
-    assert "home pond, blue tub" in found["doses[2].into"]
+    assert "home pond, mains water, blue tub" in found["doses[2].into"]
     assert "a bare % does not say of what" in found["doses[2].strength"]
     assert "a bare % does not say of what" in found["doses[2].bottle"]
     assert "US gal" in found["doses[3].into"]
@@ -98,7 +118,7 @@ where = "the moon"
     assert "mg/kg" in found["injections[1].dose"]
     assert "% w/v" in found["injections[1].stock"]
     assert "no level" in found["already[1].level"]
-    assert "home pond, blue tub" in found["already[2].where"]
+    assert "home pond, mains water, blue tub" in found["already[2].where"]
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from waterplan import tables
-from waterplan.case.reading import case_from_document, document_from_text
+from waterplan.case import read_case
 from waterplan.spread import Draws, band
 from waterplan.stay.figures import Figures
 from waterplan.stay.inputs import Inputs
@@ -53,7 +53,7 @@ below_rim = "0 ± 0 m"
 
 def found_in(text: str, *, vessel: int | None = None, draws: int = 512) -> tuple[Found, Figures, Inputs]:
     """The volume of the pond, or of a vessel by its place, in a case of text."""
-    case = case_from_document(document_from_text(HEAD + text, file="case"), file="case")
+    case = read_case(HEAD + text, file="case")
     inputs, figures = Inputs(draws=Draws(count=draws)), Figures()
     chosen = None if vessel is None else case.vessels[vessel]
     water = "home-pond" if chosen is None else f"{chosen.use}-{vessel + 1}"
@@ -185,9 +185,7 @@ def test_a_case_that_says_nothing_of_the_pond_has_an_assumed_one() -> None:
 
 
 def test_a_bucket_one_fills_oneself_has_the_marks_error() -> None:
-    case = case_from_document(
-        document_from_text(HEAD + '[[vessels]]\nname = "b"\nuse = "dip"\nvolume = "12 L"\n', file="case"), file="case"
-    )
+    case = read_case(HEAD + '[[vessels]]\nname = "b"\nuse = "dip"\nvolume = "12 L"\n', file="case")
     reading = case.vessels[0].body.volume
     assert reading is not None
     assert is_guess(reading)
@@ -394,7 +392,7 @@ def test_the_name_of_a_tub_moves_no_draw() -> None:
 
 
 def test_a_tub_called_as_the_pond_is_has_not_the_ponds_measurements() -> None:
-    text = METER.format(after=6000) + TUB.replace("blue tub", "home pond")
+    text = METER.format(after=6000).replace("home pond", "home-pond") + TUB.replace("blue tub", "home pond")
     assert found_in(text, vessel=0)[0].litres.draws[0] == pytest.approx(60.0)
     assert found_in(text)[0].litres.draws[0] == pytest.approx(5000.0)
 

@@ -80,7 +80,7 @@ def _chlorine(task: Task, hose: bool) -> FloatArray:
 
 def _after_hose(task: Task, added: FloatArray, chlorine: FloatArray) -> FloatArray:
     """The chlorine that the hose may have made of the pond: where nobody said whether as much ran over, the worse."""
-    overflowed = {"yes": True, "no": False, True: True, False: False}.get(task.dose.overflowed)  # type: ignore[call-overload]
+    overflowed = task.dose.overflowed
     volume = task.water.litres
     shares = {True: 1.0 - np.exp(-added / volume), False: added / (volume + added)}
     share = np.maximum(shares[True], shares[False]) if overflowed is None else shares[overflowed]

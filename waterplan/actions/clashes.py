@@ -62,12 +62,12 @@ def clashes_of(
         if name in conflict_things():
             sure[name] = _rounded(held) if held.is_known else None
     sure |= put_in
-    low, high = ({one.rule: one for one in _about(put_in, sure | end, without)} for end in ends)
+    least, most = ({one.rule: one for one in _about(put_in, sure | end, without)} for end in ends)
     firm = {one.rule: one for one in _about(put_in, sure, without)} | {
-        rule: one for rule, one in low.items() if rule in high
+        rule: one for rule, one in least.items() if rule in most
     }
     gravest = sorted(firm.values(), key=lambda one: one.severity.rank)
-    return tuple(gravest), tuple(one for rule, one in (low | high).items() if rule not in firm)
+    return tuple(gravest), tuple(one for rule, one in (least | most).items() if rule not in firm)
 
 
 def told(conflict: Conflict) -> Reason:

@@ -16,7 +16,7 @@ from waterplan.actions.things import drain, solution
 from waterplan.case.model import Dose
 from waterplan.dose.substances import Kind as Sum
 from waterplan.errors import ImpossibleInput
-from waterplan.stay.contents import answer, thing_of
+from waterplan.stay.contents import thing_of
 from waterplan.stay.equipment import room_co2_ppm
 from waterplan.stay.quantities import Q
 from waterplan.stay.state import Known
@@ -94,7 +94,7 @@ def surroundings(context: Context, water: DoseWater) -> Around:
     ground = context.ground
     case, clock = ground.case, ground.clock
     patients = [one for number, one in enumerate(case.patients, 1) if f"patient-{number}" in water.fish]
-    said = [answer(one.eaten) for one in patients] or [None if not case.patients else answer(case.patients[0].eaten)]
+    said = [one.eaten for one in patients] or [None if not case.patients else case.patients[0].eaten]
     mains = context.stay.waters.get(MAINS)
     chlorine = _read(mains.as_found.known.get(Q.CHLORINE)) if mains is not None else None
     return Around(

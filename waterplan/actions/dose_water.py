@@ -16,7 +16,7 @@ from waterplan.dose.substances import Kind as Sum
 from waterplan.fish.species import Species
 from waterplan.published import FloatArray
 from waterplan.spread import Band, band
-from waterplan.stay.contents import answer, is_here, is_in, stated_litres
+from waterplan.stay.contents import is_here, is_in, stated_litres
 from waterplan.stay.effects import SaltIn
 from waterplan.stay.operations import fill
 from waterplan.stay.quantities import Q
@@ -107,17 +107,16 @@ def is_done(case: Case, dose: Dose, water: DoseWater, now: datetime | None) -> d
     """When a dose has been given already: by what has been done, or by what is there since a time without its level."""
     past = [
         one.at
-        for one in getattr(case, "done", ())
-        if getattr(one, "substance", None) == dose.substance
-        and (water.place is None or is_here(water.place, one.water))
+        for one in case.done
+        if one.substance == dose.substance and (water.place is None or is_here(water.place, one.water))
     ]
     thing = substances.substance(dose.substance)["thing"]
-    past += [one.since for one in case.already if _is_given(one, thing, water)]  # type: ignore[misc]
+    past += [one.since for one in case.already if _is_given(one, thing, water)]
     return max((one for one in past if now is None or one.replace(tzinfo=now.tzinfo) <= now), default=None)
 
 
 def _is_given(one: Already, thing: str, water: DoseWater) -> bool:
-    unknown = one.level is None and getattr(one, "grams", None) is None
+    unknown = one.level is None and one.grams is None
     return bool(
         one.what == thing
         and one.since is not None
@@ -130,10 +129,9 @@ def _is_given(one: Already, thing: str, water: DoseWater) -> bool:
 def _place(context: Context, dose: Dose) -> Place | None:
     if dose.volume is not None:
         return None
-    path = getattr(dose.into, "path", None)
-    for place in context.ground.places.values():
-        if place.id == path or (path is None and is_here(place, str(dose.into)) and str(dose.into)):
-            return place
+    found = context.ground.places.get(dose.into.path)
+    if found is not None:
+        return found
     raise LookupError(f"no water {dose.into}")  # the reading of the case sees to it
 
 
@@ -194,7 +192,7 @@ def _things(context: Context, place: Place, inside: tuple[str, ...], at_h: float
     state = place.vessel.filter if place.vessel is not None else None
     if place.kind is WaterKind.HOME and pond is not None:
         state = pond.filter
-        yield from (name for name in ("zeolite", "plants") if answer(getattr(pond, name)) is True)
+        yield from (name for name in ("zeolite", "plants") if getattr(pond, name))
     if state in _LIVING:
         yield "biofilter"
     yield from (one.what for one in case.already if is_in(place, one) and one.what not in substance_things())
@@ -226,7 +224,7 @@ def _fish_things(context: Context, inside: tuple[str, ...], at_h: float | None) 
             yield "weak_fish"
         if patient.wound == "open":
             yield "open_wound"
-        if answer(patient.eaten) is True:
+        if patient.eaten:
             yield "food_fish"
     if patients and is_operated(case) and (at_h is None or at_h < _DAY_H):
         yield "anaesthetised"

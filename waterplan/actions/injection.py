@@ -20,7 +20,6 @@ from waterplan.dose.injection import WeightFrom, injection_ml
 from waterplan.dose.rounding import Safe, round_safely
 from waterplan.fish.species import Species
 from waterplan.published import FloatArray
-from waterplan.stay.contents import answer
 from waterplan.stay.figures import Figures
 from waterplan.stay.fish import FishAtHand
 from waterplan.stay.record import ActEnd, Moment, Origin
@@ -186,7 +185,7 @@ def weighed(case: Case, fish: FishAtHand) -> Weighed:
         species=fish.species,
         weight_kg=fish.weight_kg.draws,
         found=found,
-        eaten=answer(patient.eaten),
+        eaten=patient.eaten,
         dehydrated=any(one.what == "dehydrated" for one in case.already),
         steroid=any(one.what == "steroid" for one in case.already),
     )
@@ -215,7 +214,7 @@ def _work_out(draft: Draft, injection: Injection, fish: Weighed, day: datetime |
         raise Stopped(reason("nothing is to be given"))
     _require_near(rows, injection)
     draft.caution(*date_passed(injection.expires, day, drug))
-    if fish.found is not WeightFrom.WEIGHED and answer(injection.weight_confirmed) is not True:
+    if fish.found is not WeightFrom.WEIGHED and injection.weight_confirmed is not True:
         raise Stopped(reason("weigh the fish", {"found": fish.found.value}, weight=(fish.weight_kg, "kg")))
     division = injection.syringe.measured.best if injection.syringe is not None else _usual("injection syringe")
     made = draw(float(fish.weight_kg[0]), dose_mg_per_kg=dose, stock_mg_per_ml=stock, division_ml=division)

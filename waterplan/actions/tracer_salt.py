@@ -7,6 +7,7 @@ from waterplan import tables
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Action, Kind, Who
 from waterplan.case.model import Case
+from waterplan.case.names import HOME_POND
 from waterplan.case.schema import By
 from waterplan.dose.salt import Exposure, salt_ceiling
 from waterplan.errors import Refused
@@ -20,7 +21,6 @@ from waterplan.vessel.tracer import Signal
 from waterplan.vessel.tracer_salt import Keeps, SaltToWeigh, salt_to_weigh
 from waterplan.vessel.volume import relative_sd
 
-_POND = "home pond"
 _AMOUNT, _LEVEL = f"{HOME}/tracer-salt", f"{HOME}/salt/after-tracer"
 
 
@@ -113,18 +113,13 @@ def salt_for(
 def _keeps(context: Context) -> frozenset[Keeps]:
     """What else is in the pond that does not go with salt."""
     case, pond = context.ground.case, context.ground.case.home_pond
-    there = {one.what for one in case.already if one.where in {"", _POND}}
+    there = {one.what for one in case.already if one.where in {"", HOME_POND}}
     found = {Keeps.STURGEON for fish in context.ground.fish.values() if fish.species.name == Keeps.STURGEON.value}
-    if pond is not None and _said(pond.plants):
+    if pond is not None and pond.plants:
         found.add(Keeps.PLANTS)
-    if "zeolite" in there or (pond is not None and _said(pond.zeolite)):
+    if "zeolite" in there or (pond is not None and pond.zeolite):
         found.add(Keeps.ZEOLITE)
     return frozenset(found)
-
-
-def _said(answer: object) -> bool | None:
-    """A yes or no of the case; None where nothing was said."""
-    return None if answer in {None, ""} else answer in {True, "yes"}
 
 
 def _action(
@@ -137,7 +132,7 @@ def _action(
 ) -> Action:
     pond = context.ground.case.home_pond
     cautions = [Why(code=f"tracer-with-{one}") for one in sorted(keeps - {Keeps.ZEOLITE})]
-    if pond is None or _said(pond.plants) is None or (_said(pond.zeolite) is None and Keeps.ZEOLITE not in keeps):
+    if pond is None or pond.plants is None or (pond.zeolite is None and Keeps.ZEOLITE not in keeps):
         cautions.append(Why(code="tracer-plants-or-zeolite-not-stated"))
     amounts: dict[str, str] = {}
     leads_to: tuple[str, ...] = ()

@@ -7,11 +7,11 @@ from typing import Any
 from pydantic.fields import FieldInfo
 
 from waterplan.case.kinds import Flag, Kind, Number, OneOf, Whole
-from waterplan.case.measurement import By
+from waterplan.case.measurement import By, Measurement
 from waterplan.case.measures import Measure
 from waterplan.case.model import Case
-from waterplan.case.part import Part, kind_of, said
-from waterplan.case.reading import SECTIONS, VERSION, VERSION_KEY, WAYS
+from waterplan.case.part import kind_of, said
+from waterplan.case.reading import PARTS, SECTIONS, VERSION, VERSION_KEY, WAYS
 from waterplan.case.values import how_known
 from waterplan.units import Family, labels
 
@@ -130,10 +130,8 @@ def case_schema() -> dict[str, Any]:
         Every section and key with its words, an example, and its units or choices. Dates are texts in it.
     """
     schema = Case.model_json_schema()
-    for name, part in _records():
-        found = schema["$defs"].get(name, schema if part is Case else None)
-        if found is None:
-            continue
+    for part in (part for part in PARTS if part is not Measurement):
+        found = schema if part is Case else schema["$defs"][part.__name__]
         for key, told in found.get("properties", {}).items():
             words, example = said(part.model_fields[key])
             told.pop("default", None)
@@ -160,8 +158,3 @@ def _value(kind: Kind, example: str) -> object:
     if isinstance(kind, Flag):
         return example == "true"
     return float(example) if isinstance(kind, Number) else int(example) if isinstance(kind, Whole) else example
-
-
-def _records() -> Iterator[tuple[str, type[Part]]]:
-    parts: tuple[type[Part], ...] = (Case, *(part for part, _ in SECTIONS.values()), *WAYS.values())
-    yield from ((part.__name__, part) for part in parts)

@@ -93,18 +93,18 @@ def _too_large(skeleton: str) -> Iterator[Mistake]:
 def _not_toml(error: str, text: str) -> Mistake:
     """Where a file cannot be read, in the words of whoever wrote it."""
     at, lines = _AT.search(error), text.split("\n")
-    number = int(at[1]) if at and at[1] else len(lines)
-    line = " ".join(lines[min(number, len(lines)) - 1].split())
-    shown = line if len(line) <= 60 else f"{line[:60]}…"
-    where = f"line {number}" if at else "file"
-    if _TWICE.search(error):
-        return Mistake(
-            where=where, read=repr(shown), would_do="it stands in the file already: give each key and table once"
+    if at is None or not at[1]:
+        last = max(
+            (found.start() for found in _TEXTS.finditer(text) if found[0][:3] in {'"""', "'''"}), default=len(text)
         )
-    if not at or not at[1]:
+        where = f"line {text.count(chr(10), 0, last) + 1}"
         return Mistake(where=where, read="a text or a bracket without its end", would_do="close it")
+    line = " ".join(lines[int(at[1]) - 1].split())
+    shown = repr(line if len(line) <= 60 else f"{line[:60]}…")
     would_do = 'write a heading such as [home_water], or a key and its value, text in quotes: ph = "7.8, pH meter"'
-    return Mistake(where=where, read=repr(shown), would_do=would_do)
+    if _TWICE.search(error):
+        would_do = "it stands in the file already: give each key and table once"
+    return Mistake(where=f"line {at[1]}", read=shown, would_do=would_do)
 
 
 def folded(table: Mapping[Any, Any]) -> tuple[dict[str, Any], dict[str, str], list[str]]:

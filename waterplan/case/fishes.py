@@ -15,7 +15,7 @@ from waterplan.fish.species import known_species
 from waterplan.units import Family
 
 UNKNOWN_SPECIES = "unknown"
-SPECIES = OneOf((*known_species(), UNKNOWN_SPECIES), needed=True)
+SPECIES = OneOf(tuple(dict.fromkeys((*known_species(), UNKNOWN_SPECIES))), needed=True)
 
 
 class Sized(Part):

@@ -86,7 +86,7 @@ class CaseEvent(Part):
     at: Annotated[datetime, When()]
     """when: `2026-05-14T09:30`"""
     what: Annotated[Happens, OneOf(Happens, needed=True)]
-    """what happens: `water change`"""
+    """what happens: `power fails`"""
     water: Annotated[str, WaterNamed()] = ""
     """which water; the hospital tank without it: `home pond`"""
     volume: Annotated[Reading | None, litres()] = None

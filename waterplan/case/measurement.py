@@ -1,7 +1,8 @@
 """One way in which the volume of a water was measured: what all ways share, and what may have changed since."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from enum import StrEnum
+from functools import cached_property
 from typing import Annotated, ClassVar
 
 from waterplan.case.kinds import Flag, OneOf, Text
@@ -35,6 +36,7 @@ class Measurement(Part):
 
     first: ClassVar[tuple[str, ...]] = ("of", "by")
     pairs: ClassVar[tuple[tuple[str, str], ...]] = ()
+    by: By
     of: Annotated[str, WaterNamed()]
     """which water: home pond, or the name of a vessel: `home pond`"""
     part: Annotated[str, Text()] = ""
@@ -42,19 +44,25 @@ class Measurement(Part):
     takes_place: Annotated[bool | None, Flag()] = None
     """this part takes the place of water, as an island does: `false`"""
 
-    @property
-    def way(self) -> By:
-        """How it was measured."""
-        return By(getattr(self, "by"))  # noqa: B009 - each way has the one word as the type of its key
+    @cached_property
+    def readings(self) -> Mapping[str, Reading]:
+        """What was measured, by its key."""
+        return {key: value for key, value in self if isinstance(value, Reading)}
 
-    def given(self, key: str) -> Reading | None:
-        """The reading of a key, None also where this way has no such key."""
-        found = getattr(self, key, None)
-        return found if isinstance(found, Reading) else None
+    @cached_property
+    def rows(self) -> Mapping[str, Table]:
+        """The cells of each line as they were written, by their key."""
+        return {key: value for key, value in self if isinstance(value, tuple) and value}
 
-    def rows(self, key: str) -> Table:
-        """The rows of a key, none where it was not given."""
-        return getattr(self, key, None) or ()
+    @cached_property
+    def words(self) -> Mapping[str, str]:
+        """What was chosen or named, by its key."""
+        return {key: value for key, value in self if isinstance(value, str) and value and key not in {"of", "by"}}
+
+    @cached_property
+    def numbers(self) -> Mapping[str, float]:
+        """Plain numbers in the unit that the readings are in, by their key."""
+        return {key: float(value) for key, value in self if type(value) in {int, float}}
 
     def has(self, key: str) -> bool:
         """Whether a key was given."""

@@ -53,8 +53,8 @@ def described(given: Measurement, where: str) -> Described:
         The name of its table, as mistakes call it.
     """
     try:
-        found = _DESCRIBE[given.way](given)
-        if given.way is not By.SOUNDINGS:  # its floor costs time, and its rows have been looked at already
+        found = _DESCRIBE[given.by](given)
+        if given.by is not By.SOUNDINGS:  # its floor costs time, and its rows have been looked at already
             with suppress(Refused):  # the plan says so beside the other ways
                 found.volume(_FEW_DRAWS, "tried")
         return found
@@ -136,7 +136,7 @@ def _drawn(measured: Measured) -> Area:
 
 def _surface(given: Measurement) -> Area | None:
     """The area of the water's surface as it was given by itself."""
-    surface = given.given("surface")
+    surface = given.readings.get("surface")
     return _drawn(surface.measured) if surface else None
 
 
@@ -225,7 +225,7 @@ def _samples(given: Tracer, key: str, factor: float) -> tuple[Sample, ...]:
     """Readings at places, before the salt without and after it with the hours; a row that is not so is told."""
     after = key == "after"
     found, wrong = [], []
-    for number, row in enumerate(given.rows(key), 1):
+    for number, row in enumerate(given.rows.get(key, ()), 1):
         figures = [_number(cell) for cell in row[-2 if after else -1 :]]
         if None in figures or len(figures) < 1 + after or len(row) < 1 + after:
             would_do = (

@@ -8,7 +8,7 @@ from typing import ClassVar, NamedTuple, Self
 from pydantic import BaseModel, ConfigDict, ValidationInfo, model_validator
 from pydantic.fields import FieldInfo
 
-from waterplan.case.kinds import Kind, around
+from waterplan.case.kinds import Kind, Text, around
 
 _SAID = re.compile(r"(?P<words>.*?):? *`(?P<example>[^`]*)`\.?", re.DOTALL)
 HIDDEN = frozenset({"ordinal", "file"})  # what a record carries and no file says
@@ -70,4 +70,4 @@ def said(field: FieldInfo) -> tuple[str, str]:
 
 def kind_of(field: FieldInfo) -> Kind:
     """How a key is read."""
-    return next(one for one in field.metadata if isinstance(one, Kind))
+    return next((one for one in field.metadata if isinstance(one, Kind)), Text())

@@ -1,7 +1,7 @@
 """From a case file to a Case, with all its mistakes told together."""
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import replace
 from datetime import UTC, tzinfo
@@ -28,27 +28,21 @@ _MOST_KEYS = 200
 _ALIASES: Mapping[str, str] = {"patient": "patients", "transport": "transports"}
 
 
-def _part_of(field: FieldInfo) -> tuple[type[Part] | None, bool]:
-    """The record of a section and whether it may stand more than once; None where it is a key of the top."""
-    found = field.annotation
-    many = get_origin(found) is tuple
-    for one in (found, *get_args(found)):
-        if isinstance(one, type) and issubclass(one, Part):
-            return one, many
-    return (Measurement, True) if many else (None, False)
+def _sections() -> Iterator[tuple[str, tuple[type[Part], bool]]]:
+    """Each section of a case: its record, and whether it may stand more than once."""
+    for name, field in Case.model_fields.items():
+        many = get_origin(field.annotation) is tuple
+        parts = [one for one in (field.annotation, *get_args(field.annotation)) if isinstance(one, type)]
+        part = next((one for one in parts if issubclass(one, Part)), Measurement if many else None)
+        if part is not None:
+            yield name, (part, many)
 
 
-SECTIONS: Mapping[str, tuple[type[Part], bool]] = {
-    name: (part, many)
-    for name, field in Case.model_fields.items()
-    for part, many in (_part_of(field),)
-    if part is not None
-}
+SECTIONS: Mapping[str, tuple[type[Part], bool]] = dict(_sections())
 _WAYS: tuple[type[Measurement], ...] = get_args(get_args(Measured)[0])
 WAYS: Mapping[By, type[Measurement]] = {By(get_args(way.model_fields["by"].annotation)[0]): way for way in _WAYS}
-_EVERY_KEY = {
-    key for part in (*(part for part, _ in SECTIONS.values()), *WAYS.values(), Case) for key in part.model_fields
-} - HIDDEN
+PARTS: tuple[type[Part], ...] = (Case, *(part for part, _ in SECTIONS.values()), *WAYS.values())
+_EVERY_KEY = {key for part in PARTS for key in part.known_keys()}
 
 
 def read_case(source: Path | str | Mapping[str, Any], *, file: str = "") -> Case:
@@ -87,7 +81,7 @@ class _Reader:
         self.mistakes: dict[Mistake, None] = {}
         self.top, self.written, twice = folded(document)
         for key in twice:
-            self.wrong(key, "it twice", "give it once")
+            self.wrong(shown(key)[1:-1], "it twice", "give it once")
         self.version(needs_version)
         self.tables = {name: self.listed(name) for name in SECTIONS}
         self.around = Around(zone=self.zone(), names=self.names())
@@ -95,10 +89,6 @@ class _Reader:
     def wrong(self, where: str, read: str, would_do: str) -> None:
         """Adds a mistake once."""
         self.mistakes[Mistake(where=where, read=read, would_do=would_do)] = None
-
-    def told(self, where: str) -> bool:
-        """Whether a place has a mistake already."""
-        return any(mistake.where == where for mistake in self.mistakes)
 
     def version(self, needed: bool) -> None:
         found = self.top.pop(VERSION_KEY, None)
@@ -143,7 +133,7 @@ class _Reader:
         for key in twice:
             self.wrong(f"{where}.{shown(key)[1:-1]}", "it twice", "give it once")
         return {
-            (key if key in _EVERY_KEY else written[key]): value
+            (key if key in _EVERY_KEY else f"{key} " if key in HIDDEN else written[key]): value
             for key, value in found.items()
             if value is not None and not (isinstance(value, str) and not value.strip())
         }
@@ -172,10 +162,10 @@ class _Reader:
             if made:
                 given[name] = made if many else made[0]
         case = self.part(Case, given | {"file": self.file}, "")
-        assert isinstance(case, Case) or self.mistakes  # its tables are read already
+        told = {mistake.where for mistake in self.mistakes}
         for section, number, fault in case.part_faults() if isinstance(case, Case) else ():
             where = f"{self.tables[section][number - 1][0]}.{fault.key}"
-            if all(mistake.where != where for mistake in self.mistakes):
+            if where not in told:
                 self.wrong(where, fault.read, fault.would_do)
         if not self.mistakes and not any(self.tables.values()):
             self.wrong("case", "nothing", "give a fish, a pond or a tub; the tables are " + ", ".join(SECTIONS))
@@ -194,16 +184,17 @@ class _Reader:
             return part.model_validate(table, context=context)
         except ValidationError as error:
             bad = self.errors(error, part, where)
-        # What is wrong between the other keys is told as well: the bad ones are stood in for by their examples.
+        # What is wrong between the other keys is told as well: bad ones that count are stood in for by their examples.
         kept = {key: value for key, value in table.items() if key in part.model_fields and key not in bad}
-        stand_in = {key: said(part.model_fields[key])[1] for key in bad if key in part.model_fields}
+        known = {key: field for key, field in part.model_fields.items() if key in bad}
+        stand_in = {key: said(one)[1] for key, one in known.items() if one.is_required() or _is_measured(one)}
         faults: list[Fault] = []
         try:
             made = part.model_validate(kept | stand_in, context=replace(self.around, faults=faults))
         except ValidationError:
             return None
         for fault in faults:
-            if fault.key not in bad:
+            if part is not Case and fault.key not in bad:
                 self.wrong(_place(where, fault.key), fault.read, fault.would_do)
         return made
 
@@ -232,10 +223,9 @@ class _Reader:
             if isinstance(cause, Faults):
                 for fault in cause.found:
                     self.wrong(_place(where, fault.key), fault.read, fault.would_do)
-                    bad.add(fault.key)
                 continue
             bad.add(key)
-            place = _place(where, shown(key)[1:-1] if key not in part.model_fields else key)
+            place = _place(where, shown(key.strip())[1:-1] if key not in part.model_fields else key)
             if key not in part.model_fields:
                 self.wrong(place, "", "unknown key; known keys are " + ", ".join(part.known_keys()))
                 continue

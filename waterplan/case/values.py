@@ -216,7 +216,7 @@ def example(quantity: Quantity) -> str:
         Family.AREA: "'8.4 m2'",
         Family.SHARE: "'99.5 %'",
         Family.SATURATION: "'92 % saturation'",
-        Family.TOTAL_GAS: "'104 %' or '30 mmHg'",
+        Family.TOTAL_GAS: "'104 %'",
         Family.CONDUCTIVITY: "'0.6 mS/cm at 25 °C'",
     }
     if quantity.family is Family.VOLUME and quantity.instrument_name != "volume":
@@ -254,13 +254,17 @@ def _check_possible(text: str, value: float, error: float | None, quantity: Quan
     low, high = quantity.limits
     unit = tables.glossary()[quantity.term].unit
     if not math.isfinite(value) or not low <= value <= high:
-        raise BadValue(repr(text), f"{quantity.words} must be {low:g} to {high:g} {unit}".rstrip())
+        raise BadValue(repr(text), f"{quantity.words} must be {_figure(low)} to {_figure(high)} {unit}".rstrip())
     if error is not None and not (math.isfinite(error) and error >= 0):
         raise BadValue(repr(text), "the ± must be zero or more")
     if below and quantity.family not in _CENSORED:
         raise BadValue(repr(text), f"'<' is for what a kit cannot see: write a value, such as {example(quantity)}")
     if below and (error is not None or value <= 0):
         raise BadValue(repr(text), "after '<' write the smallest value the kit can see, above zero and without a ±")
+
+
+def _figure(value: float) -> str:
+    return f"{value:,.0f}" if abs(value) >= 1000 else f"{value:.6f}".rstrip("0").rstrip(".")
 
 
 def _with_error(
@@ -281,7 +285,7 @@ def _with_error(
         raise BadValue(repr(text), f"after the comma say how it was found: {', '.join(how_known(quantity))}")
     used = tuple(row.id for row in rows.values())
     smallest = rows["smallest"].value if "smallest" in rows else 0.0
-    if value < smallest / 2:
+    if smallest and value < smallest / 2:
         # A kit that shows nothing has seen less than half of its first step.
         return Measured.between(0.0, max(smallest / 2, value), censored=True), used
     absolute = times * rows["absolute"].value if "absolute" in rows else 0.0

@@ -51,7 +51,7 @@ def course_chart(course: Course, *, width: int | str = "container", height: int 
     bottom, top = min(ends), max(ends)
     margin = 0.08 * (top - bottom) or 1.0
     floor = 0.0 if 0.0 <= bottom < 0.6 * top else bottom - margin
-    x = alt.X("hour:Q", title=course.time_title, scale=alt.Scale(nice=False), axis=_time_axis(course))
+    x = alt.X("hour:Q", title=course.time_title or None, scale=alt.Scale(nice=False), axis=_time_axis(course))
     scale = alt.Scale(domain=[floor, top + margin], nice=False, zero=False)
     y = alt.Y("low:Q", title=course.value_title, scale=scale, axis=alt.Axis(tickCount=5))
     line = alt.Y("best:Q", title=course.value_title, scale=scale)
@@ -81,7 +81,7 @@ def _time_axis(course: Course) -> alt.Axis:
     last = course.hours[-1]
     every = next((step for step in _STEPS_H if last / step <= _TICKS), _STEPS_H[-1])
     if course.begin is None:
-        return alt.Axis(values=[every * n for n in range(int(last / every) + 1)], labelOverlap="greedy")
+        return alt.Axis(values=[every * n for n in range(int(last / every) + 1)], labelOverlap="greedy", format="~g")
     past = course.begin.hour + course.begin.minute / 60.0
     first = -past % min(every, 24.0)
     values = [first + every * n for n in range(int(max(last - first, 0.0) / every) + 1)]

@@ -7,7 +7,7 @@ from typing import cast
 import altair as alt
 import pandas as pd
 
-from waterplan.charts.style import BAND, EMERGENCY, FISH, GREY, INK, WATER, WATER_LINE, finish, titled
+from waterplan.charts.style import FISH, GREY, INK, WATER, WATER_LINE, finish, titled
 
 # Body width as a share of length, seen from above, and how many points its outline has.
 _WIDTH, _POINTS, _TRUNK = 0.2, 40, 0.8
@@ -81,7 +81,7 @@ def _from_above(length: float, middle: tuple[float, float]) -> list[tuple[float,
 
 
 def clock_chart(
-    stages: Sequence[tuple[str, float]],
+    stages: Sequence[tuple[str, float, str]],
     *,
     title: str,
     minutes_title: str,
@@ -93,8 +93,8 @@ def clock_chart(
 
     Parameters
     ----------
-    stages : sequence of pairs
-        What begins, and after how long, in order [min].
+    stages : sequence of str, float and str
+        What begins, after how long [min], and its colour, in order.
     title, minutes_title, hours_title : str
         Words over the drawing, and under its axis by the unit it is drawn in.
     width, height : int or str
@@ -109,8 +109,8 @@ def clock_chart(
         return None
     end = 1.3 * max(stages[-1][1], 1.0)
     scale, axis_title = (1.0 / 60.0, hours_title) if end > _LONG_MIN else (1.0, minutes_title)
-    edges = [0.0, *(minutes for _, minutes in stages), end]
-    colours = ["#ffffff", *[BAND, "#b0702f", EMERGENCY][-len(stages) :]]
+    edges = [0.0, *(minutes for _, minutes, _ in stages), end]
+    colours = ["#ffffff", *(colour for _, _, colour in stages)]
     parts = pd.DataFrame(
         [
             {"from": begin * scale, "to": to * scale, "colour": colour}
@@ -121,7 +121,7 @@ def clock_chart(
     x = alt.X("from:Q", title=axis_title, scale=alt.Scale(domain=[0.0, end * scale], nice=False))
     bar = alt.Chart(parts).mark_rect(stroke=INK, strokeWidth=1)
     colour = alt.Color("colour:N", scale=None, legend=None)
-    words = pd.DataFrame([{"from": minutes * scale, "words": text} for text, minutes in stages])
+    words = pd.DataFrame([{"from": minutes * scale, "words": text} for text, minutes, _ in stages])
     text = alt.Chart(words).mark_text(align="left", dx=2, fontSize=12, fontWeight="bold", color=INK)
     marks = alt.Chart(words).mark_rule(color=GREY)
     layers = [

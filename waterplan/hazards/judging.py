@@ -11,7 +11,7 @@ from waterplan import tables
 from waterplan.hazards import ammonia, chlorine, oxygen
 from waterplan.hazards.levels import way_of
 from waterplan.hazards.record import EquationUsed, Hazard, Input, Judgement, Limit, Measure, Side, Verdict
-from waterplan.hazards.subject import Assessed, HazardFunction, Judged, Rests, Subject, subjects
+from waterplan.hazards.subject import Assessed, HazardFunction, Judged, Subject, subjects
 from waterplan.hazards.verdict import hazard_row, verdict_of
 from waterplan.published import FloatArray, outside_fitted
 from waterplan.spread import chance
@@ -64,8 +64,9 @@ def judge_all(stay: Stay, *, only: Collection[str] | None = None, power_off: boo
         if power_off and subject.stretch is not None and subject.kind in _POWERED:
             for judged in _judged(replace(subject, scenario=Scenario.POWER_OFF), Hazard.OXYGEN):
                 found[judged.id] = judged
-    for judged in found.values():
-        stay.ground.figures.sums.update(judged.sums)
+    if not stay.ground.figures.suffix:
+        for judged in found.values():
+            stay.ground.figures.sums.update(judged.sums)
     return found
 
 

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from functools import cache
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -57,7 +58,12 @@ def _rules(severity: str) -> tuple[_Rule, ...]:
     )
 
 
-def _ranks(severity: str, kept: FloatArray, avoided: FloatArray, hours: FloatArray) -> NDArray[np.int_]:
+def chances_that_decide(severity: str) -> tuple[float, ...]:
+    """The chances of keeping a limit at which the table says something else, for one severity."""
+    return tuple(sorted({rule.kept_below for rule in _rules(severity) if 0.0 < rule.kept_below < 1.0}))
+
+
+def _ranks(severity: str, kept: FloatArray, avoided: FloatArray, hours: NDArray[Any]) -> NDArray[np.int_]:
     worst = np.zeros(kept.shape, dtype=int)
     for rule in _rules(severity):
         holds = (

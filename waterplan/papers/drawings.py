@@ -8,16 +8,36 @@ import altair as alt
 from markupsafe import Markup
 
 from waterplan.charts.course import Course, Curves, course_chart, region_chart
+from waterplan.charts.dose import Measured, box_size, boxes_chart, syringe_chart, syringe_ml
 from waterplan.charts.pond import pond_chart
+from waterplan.charts.style import EMERGENCY
 from waterplan.charts.svg import svg
 from waterplan.charts.tub import clock_chart, plan_view
-from waterplan.plan.record import Grid, VolumeFound
+from waterplan.plan.record import Grid, Plan, VolumeFound
 from waterplan.stay.record import Series
 from waterplan.words import numbers
 from waterplan.words.speaker import Speaker
 
 _WIDTH = 520
-_STAGES = ("until-alarm", "until-emergency")
+MINUTES = {"min": 1.0, "h": 60.0, "days": 1440.0}
+_IN_BOXES = frozenset({"g", "mg", "kg", "mL", "L"})
+_POWER_OFF = "power off"
+# From light to dark, so that they read in grey.
+_STAGES = {"until-alarm": "#b0702f", "until-emergency": EMERGENCY}
+
+
+def air_off(plan: Plan, water: str) -> dict[str, str]:
+    """The figures of a water's clock from when its air stops, by stage: `until-alarm`, `until-emergency`.
+
+    Where a clock without power stands beside one with it, the one without counts.
+    """
+    paths = [
+        path for path in plan.figures if path.startswith(f"{water}/oxygen/") and plan.figures[path].unit in MINUTES
+    ]
+    off = [path for path in paths if _POWER_OFF in path.split("/")]
+    return {
+        stage: found for stage in _STAGES if (found := next((path for path in off or paths if stage in path), None))
+    }
 
 
 class Drawings:
@@ -51,13 +71,37 @@ class Drawings:
             path: _drawn(region_chart(self._curves(path, one), width=_WIDTH)) for path, one in self._plan.grids.items()
         }
 
-    def of(self, water: str, *, planned: bool) -> list[str]:
+    def of(self, water: str, *, planned: bool, quantities: frozenset[str] | None = None) -> list[str]:
         """The courses of a water: as planned, or as they would be after a failure."""
         return [
             self.courses[path]
             for path, one in self._plan.series.items()
-            if one.water == water and one.as_planned is planned
+            if one.water == water and one.as_planned is planned and (quantities is None or one.quantity in quantities)
         ]
+
+    def dose(self, path: str) -> list[str]:
+        """The amounts of an action as boxes, and a draw in its syringe."""
+        action, drawn = self._plain.actions[path], []
+        amounts = [self._plan.figures[figure] for figure in action.amounts.values() if figure in self._plan.figures]
+        rows = [(one.act_on, one.unit) for one in amounts if one.act_on and one.unit in _IN_BOXES]
+        volume = self._plan.figures.get(f"{action.water}/volume")
+        if rows and volume is not None and volume.best:
+            rows.append((volume.best, volume.unit))
+        if rows:
+            drawn.append(_drawn(boxes_chart([self._boxes(value, unit) for value, unit in rows])))
+        for value, unit in rows:
+            size = syringe_ml(value) if unit == "mL" else None
+            if size is not None:
+                words = self._plain.say("chart.syringe", size=self._plain.amount(size, unit))
+                drawn.append(_drawn(syringe_chart(value, axis_title=words)))
+        return drawn
+
+    def _boxes(self, value: float, unit: str) -> Measured:
+        read, label = numbers.read_in(value, unit, self._plain.system)
+        size = box_size(float(read))
+        each = self._plain.say("chart.each box", size=f"{numbers.plain(size)} {self._plain.unit(label)}")
+        words = self._plain.amount(value, unit)
+        return Measured(words=words, boxes=float(read) / size, each=each, liquid=unit in {"L", "mL"})
 
     def _values(self, values: Sequence[float], unit: str) -> tuple[list[float], str]:
         """Values in the reader's unit, and that unit as it is written."""
@@ -76,7 +120,7 @@ class Drawings:
         return Course(
             title=say("chart.course" if one.as_planned else "chart.falling", **values),
             value_title=say("chart.axis", words=quantity, unit=unit),
-            time_title=say("chart.time"),
+            time_title="" if one.start and one.as_planned else say("chart.time"),
             limit_words=say("chart.limit"),
             hours=one.hours,
             low=together[:n],
@@ -89,10 +133,11 @@ class Drawings:
 
     def _clock(self, water: str) -> str:
         say, stages = self._plain.say, []
-        for stage in _STAGES:
-            figure = self._plan.figures.get(f"{water}/oxygen/{stage}")
-            if figure is not None and figure.act_on is not None and figure.unit == "min":
-                stages.append((say(f"chart.{stage}"), figure.act_on))
+        for stage, path in air_off(self._plan, water).items():
+            figure = self._plan.figures[path]
+            if figure.act_on is not None:
+                stages.append((say(f"chart.{stage}"), figure.act_on * MINUTES[figure.unit], _STAGES[stage]))
+        stages.sort(key=lambda stage: stage[1])
         drawn = clock_chart(
             stages,
             title=say("chart.clock", water=self._plain.name(water, article=True)),
@@ -100,7 +145,7 @@ class Drawings:
             hours_title=say("chart.hours"),
             width=_WIDTH - 60,
         )
-        return "" if drawn is None else _drawn(drawn)
+        return _drawn(drawn)
 
     def pond(self, one: VolumeFound, *, width: int = _WIDTH, tallest: int = _WIDTH) -> alt.LayerChart:
         """A sounded water from above, with its depths; `one` has a shore."""
@@ -147,8 +192,8 @@ class Drawings:
         )
 
 
-def _drawn(chart: alt.LayerChart) -> str:
-    return Markup(svg(chart))
+def _drawn(chart: alt.LayerChart | None) -> str:
+    return "" if chart is None else Markup(svg(chart))
 
 
 def _local(when: datetime | None) -> datetime | None:

@@ -9,7 +9,7 @@ from markupsafe import Markup
 
 from waterplan.actions.record import Action, Kind, Who
 from waterplan.hazards.record import Hazard, Judgement
-from waterplan.papers.drawings import Drawings
+from waterplan.papers.drawings import MINUTES, Drawings, air_off
 from waterplan.plan.record import Grid
 from waterplan.stay.record import ActEnd, Figure, Moment, Water, WaterKind
 from waterplan.words import numbers
@@ -31,6 +31,7 @@ _READ = (
     ("ph", ""),
     ("salt", "g/L"),
 )
+_DRAWN = frozenset({"oxygen", "un-ionised ammonia", "temperature", "salt"})
 _LEAVE_HOME = frozenset({Moment.HOME, Moment.RECHECK})
 
 
@@ -115,6 +116,7 @@ def owner_page(drawings: Drawings, size: str = "A4") -> str:
         dated=dated,
         refused=[one for one in mine if one.refused_because],
         limits=list(_kit_limits(speaker)),
+        last_day=speaker.clock(speaker.plan.days[-1].at, "date") if speaker.plan.days else "",
     )
 
 
@@ -165,7 +167,7 @@ def _card(drawings: Drawings, water: Water) -> dict[str, Any]:
         "water": water,
         "who": speaker.join(dict.fromkeys(speaker.name(one.fish) for one in water.occupants), ", "),
         "volume": volume.figure if volume else None,
-        "clocks": [(speaker.figure_name(path).rpartition(": ")[2], path) for path in _clocks(speaker, water.id)],
+        "clocks": _clocks(speaker, water.id),
         "actions": [one for one in plan.actions if one.water == water.id],
         "quantities": list(quantities.items()),
         "contents": [(content, state.hypothetical) for state in water.states for content in state.contents],
@@ -179,8 +181,9 @@ def _latest(water: Water) -> dict[str, Any]:
     return {name: one for state in water.states if not state.hypothetical for name, one in state.quantities.items()}
 
 
-def _clocks(speaker: Speaker, water: str) -> list[str]:
-    return [path for path in speaker.plan.figures if path.startswith(f"{water}/oxygen/") and "/until-" in path]
+def _clocks(speaker: Speaker, water: str) -> list[tuple[str, str]]:
+    """The clock of a water from when its air stops: which stage, and its figure."""
+    return [(speaker.say(f"which.{stage}"), path) for stage, path in air_off(speaker.plan, water).items()]
 
 
 def _judged(speaker: Speaker, water: str) -> list[Judgement]:
@@ -193,14 +196,12 @@ def contingency_page(drawings: Drawings, size: str = "A4") -> str:
     speaker, figures = drawings.speaker, drawings.speaker.plan.figures
     rows = []
     for water in speaker.plan.waters:
-        paths = [path for path in _clocks(speaker, water.id) if "power" not in path]
-        alarm, emergency = (
-            next((path for path in paths if stage in path), None) for stage in ("until-alarm", "until-emergency")
-        )
-        if water.kind is not WaterKind.HOME and paths:
-            rows.append((water.id, alarm, emergency))
+        clock = air_off(speaker.plan, water.id)
+        if water.kind is not WaterKind.HOME and clock:
+            rows.append((water.id, clock.get("until-alarm"), clock.get("until-emergency")))
     rows.sort(key=lambda row: _soon(figures, row[2] or row[1]))
     bags = {one.id for one in speaker.plan.waters if one.kind in {WaterKind.BAG, WaterKind.BOX}}
+    long_stays = {one.id for one in speaker.plan.waters if one.kind in {WaterKind.HOME, WaterKind.HOSPITAL}}
     times = [path for path, one in figures.items() if one.unit in numbers.TIMES]
     return _page(
         "contingency.html",
@@ -209,7 +210,7 @@ def contingency_page(drawings: Drawings, size: str = "A4") -> str:
         size=size,
         tubs_at=rows,
         times={
-            "power fails": [path for path in times if "power" in path],
+            "power fails": [path for path in times if "power" in path and path.split("/")[0] in long_stays],
             "heater sticks on": [path for path in times if "heater" in path],
             "bag is opened": [path for path in times if path.split("/")[0] in bags and "until-emergency" in path],
             "chlorine": [],
@@ -219,8 +220,8 @@ def contingency_page(drawings: Drawings, size: str = "A4") -> str:
 
 
 def _soon(figures: dict[str, Figure], path: str | None) -> float:
-    act_on = figures[path].act_on if path else None
-    return float("inf") if act_on is None else act_on
+    figure = figures[path] if path else None
+    return float("inf") if figure is None or figure.act_on is None else figure.act_on * MINUTES[figure.unit]
 
 
 # -- in the ward ----------------------------------------------------------------------------------------------------
@@ -244,7 +245,7 @@ def hospital_page(drawings: Drawings, size: str = "A4") -> str:
 def _ward(drawings: Drawings, water: Water) -> dict[str, Any]:
     speaker, plan = drawings.speaker, drawings.speaker.plan
     facts = [(speaker.word(name), one.figure) for name, one in _latest(water).items()]
-    facts += [(speaker.figure_name(path).rpartition(": ")[2], path) for path in _clocks(speaker, water.id)]
+    facts += _clocks(speaker, water.id)
     limits, told = [], set()
     for one in plan.judgements:
         if one.water == water.id and one.limit is not None and one.hazard not in told:
@@ -259,7 +260,7 @@ def _ward(drawings: Drawings, water: Water) -> dict[str, Any]:
         "grids": [(path, _grid(speaker, grid)) for path, grid in plan.grids.items() if path.startswith(f"{water.id}/")],
         "columns": list(dict.fromkeys(name for day in plan.days for name in day.figures)),
         "empty": [(speaker.word(name), speaker.amount_unit(unit)) for name, unit in _READ],
-        "charts": drawings.of(water.id, planned=True),
+        "charts": drawings.of(water.id, planned=True, quantities=_DRAWN),
     }
 
 

@@ -5,6 +5,7 @@ import io
 import unicodedata
 from collections.abc import Iterable
 
+from waterplan.hazards.record import Limit
 from waterplan.plan.record import Plan
 from waterplan.words.lines import action_line, judgement_line
 from waterplan.words.speaker import Speaker
@@ -13,46 +14,16 @@ _RISKY = frozenset("=+-@\t\r\n|%")
 # What another program may split a cell at: what stands behind it must not begin like a formula either.
 _SPLITS = frozenset(";,\t\n\r")
 
-_FIGURES = ["figure", "best", "low", "high", "unit", "act_on", "act_end", "never"]
-_JUDGEMENTS = [
-    "id",
-    "moment",
-    "water",
-    "hazard",
-    "verdict",
-    "figure",
-    "limit",
-    "limit_upper",
-    "limit_unit",
-    "limit_side",
-    "limit_row",
-    "limit_status",
-    "chance",
-    "until_harm",
-    "answered_by",
-    "given_done",
-    "in_words",
-]
-_ACTIONS = [
-    "id",
-    "moment",
-    "kind",
-    "water",
-    "who",
-    "at",
-    "by",
-    "until",
-    "amount",
-    "figure",
-    "act_on",
-    "unit",
-    "parts",
-    "substance",
-    "answers",
-    "done",
-    "refused",
-    "in_words",
-]
+_FIGURES = ("figure", "best", "low", "high", "unit", "act_on", "act_end", "never")
+_LIMIT = ("limit", "limit_upper", "limit_unit", "limit_side", "limit_row", "limit_status")
+_JUDGEMENTS = (
+    *("id", "moment", "water", "hazard", "verdict", "figure", *_LIMIT),
+    *("chance", "until_harm", "answered_by", "given_done", "in_words"),
+)
+_ACTIONS = (
+    *("id", "moment", "kind", "water", "who", "at", "by", "until", "amount", "figure", "act_on", "unit"),
+    *("parts", "substance", "answers", "done", "refused", "in_words"),
+)
 
 
 def harmless(cell: object) -> str:
@@ -90,17 +61,20 @@ def judgements_table(speaker: Speaker) -> str:
     return _table(
         _JUDGEMENTS,
         (
-            (one.id, one.moment, one.water, one.hazard, one.verdict, one.figure)
-            + (
-                (one.limit.value, one.limit.upper, one.limit.unit, one.limit.side, one.limit.row, one.limit.status)
-                if one.limit
-                else ("",) * 6
+            (
+                *(one.id, one.moment, one.water, one.hazard, one.verdict, one.figure, *_limit(one.limit)),
+                *(one.chance, one.until_harm, " ".join(one.answered_by), " ".join(one.given_done)),
+                judgement_line(speaker, one),
             )
-            + (one.chance, one.until_harm, " ".join(one.answered_by), " ".join(one.given_done))
-            + (judgement_line(speaker, one),)
             for one in speaker.plan.judgements
         ),
     )
+
+
+def _limit(limit: Limit | None) -> tuple[object, ...]:
+    if limit is None:
+        return ("",) * len(_LIMIT)
+    return limit.value, limit.upper, limit.unit, limit.side, limit.row, limit.status
 
 
 def actions_table(speaker: Speaker) -> str:
@@ -108,8 +82,8 @@ def actions_table(speaker: Speaker) -> str:
     rows = []
     for one in speaker.plan.actions:
         head = (one.id, one.moment, one.kind, one.water, one.who, one.at, one.by, one.until)
-        tail = (one.parts, one.substance, " ".join(one.answers), one.done)
-        tail += (" ".join(why.code for why in one.refused_because), action_line(speaker, one))
+        refused = " ".join(why.code for why in one.refused_because)
+        tail = (one.parts, one.substance, " ".join(one.answers), one.done, refused, action_line(speaker, one))
         for name, path in one.amounts.items() or ((None, None),):
             figure = speaker.plan.figures[path] if path else None
             rows.append((*head, name, path, figure and figure.act_on, figure and figure.unit, *tail))

@@ -44,7 +44,7 @@ def outcome(ground: Ground, *, actions: bool = True) -> Outcome:
         Both stays, both judgements, and the proposals in the order in which they were made.
     """
     first = stay(ground, Effects())
-    before = judge_all(first)
+    before = judge_all(first, power_off=True)
     if not actions:
         return Outcome(before=before, after=before, stay_before=first, stay_after=first, proposals=())
     proposals = tuple(_proposed(ground, first, before))
@@ -53,9 +53,16 @@ def outcome(ground: Ground, *, actions: bool = True) -> Outcome:
         proposals, joint, after = _jointly(ground, before, proposals)
     finally:
         ground.figures.suffix = ""
+    for path, judged in after.items():
+        if before.get(path) is not judged:
+            ground.figures.sums.update({f"{name}{AFTER}": one for name, one in judged.sums.items()})
     left = Context(ground=ground, stay=joint, judged={**before, **_still(before, after)}, accepted=proposals)
-    asked = tuple(one for kind in order() if kind in _AT_THE_END for one in MAKERS[kind](left))
+    asked = tuple(one for kind in order() if kind in _AT_THE_END for one in MAKERS.get(kind, _none)(left))
     return Outcome(before=before, after=after, stay_before=first, stay_after=joint, proposals=(*proposals, *asked))
+
+
+def _none(_: Context) -> Iterator[Proposal]:
+    return iter(())
 
 
 def _proposed(ground: Ground, first: Stay, judged: Mapping[str, Judged]) -> Iterator[Proposal]:
@@ -81,7 +88,7 @@ def _jointly(
     for _ in range(len(order()) + 1):
         effects = Effects(all=tuple(effect for one in proposals for effect in one.effects))
         joint = stay(ground, effects)
-        after = judge_all(joint)
+        after = judge_all(joint, power_off=True)
         worse = _made_worse(before, after)
         offender = _last_on(proposals, {one.record.water for one in worse})
         if offender is None:

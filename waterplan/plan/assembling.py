@@ -7,7 +7,6 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.actions.record import Action
-from waterplan.hazards.judging import verdict_rows
 from waterplan.hazards.record import Judgement
 from waterplan.hazards.subject import Judged
 from waterplan.plan.accepting import AFTER, Outcome
@@ -135,8 +134,16 @@ def _after(judged: Judged, earlier: Judged | None, accepted: list[Action], actio
     path = judged.record.id
     done = tuple(one.id for one in accepted if one.water == judged.record.water and one.done is None)
     answered = tuple(one.id for one in accepted if path in one.answers)
-    return judged.record.model_copy(
-        update={"id": path + AFTER, "given_done": done, "answered_by": answered, "before": path if earlier else None}
+    record = judged.record
+    return record.model_copy(
+        update={
+            "id": path + AFTER,
+            "given_done": done,
+            "answered_by": answered,
+            "before": path if earlier else None,
+            "figure": record.figure and record.figure + AFTER,
+            "until_harm": record.until_harm and record.until_harm + AFTER,
+        }
     )
 
 
@@ -160,7 +167,7 @@ def used_rows(
     """Every table row that a figure, a limit or a verdict rests on."""
     ids = dict.fromkeys(row for figure in figures.values() for row in figure.rows)
     ids |= dict.fromkeys(one.limit.row for one in judgements if one.limit is not None and one.limit.row)
-    ids |= dict.fromkeys((*more, *verdict_rows()))
+    ids |= dict.fromkeys((*more, *(row.id for row in tables.table("verdicts"))))
     return {path: made for path in ids if (made := _row(path)) is not None}
 
 

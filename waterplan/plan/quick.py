@@ -12,9 +12,7 @@ from waterplan.case.values import BadValue, Quantity, Reading, parse_reading
 from waterplan.errors import CaseError, Mistake
 from waterplan.fish import excretion, size, uptake
 from waterplan.fish.species import known_species, species
-from waterplan.hazards.judging import judged_values
-from waterplan.hazards.record import Hazard, Judgement, Side
-from waterplan.hazards.subject import Assessed
+from waterplan.hazards.record import Judgement
 from waterplan.plan import assembling
 from waterplan.plan.record import FirstPage, Made, Plan
 from waterplan.plan.tank_size import Needs, put_sizes, sizes_l
@@ -23,7 +21,7 @@ from waterplan.published import FloatArray
 from waterplan.spread import DEFAULT_DRAWS, DEFAULT_SEED, Draws, Measured
 from waterplan.stay.figures import Figures
 from waterplan.stay.inputs import Inputs
-from waterplan.stay.record import ActEnd, Figure, Moment
+from waterplan.stay.record import ActEnd, Figure
 from waterplan.units import Family
 from waterplan.water import ammonia, atmosphere, oxygen
 
@@ -130,7 +128,7 @@ def quick_oxygen(*, temperature: str, altitude: str = "", salinity: str = "", sp
     Returns
     -------
     Plan
-        Figures `water/oxygen/saturation` and `water/air pressure`, and one judgement.
+        Figures `water/oxygen/saturation`, `water/oxygen/needed` and `water/air pressure`.
 
     Raises
     ------
@@ -149,19 +147,11 @@ def quick_oxygen(*, temperature: str, altitude: str = "", salinity: str = "", sp
     full = np.asarray(oxygen.saturation_mg_per_l(temp, salinity_g_per_kg=salt, air_pressure_kpa=pressure))
     values.figures.put("water/air pressure", pressure, unit="kPa")
     row = tables.row("oxygen_levels", group=kind.oxygen_group, state="settled", level="alarm")
-    assessed = Assessed(
-        values=full,
-        unit="mg/L",
-        act_end=ActEnd.LOW,
-        side=Side.AT_LEAST,
-        limit=row.value,
-        limit_row=row.id,
-        equations=(oxygen.saturation_mg_per_l,),
-        given={"water_temp_c": temp, "salinity_g_per_kg": salt, "air_pressure_kpa": pressure},
-        which="saturation",
+    values.figures.put(
+        "water/oxygen/saturation", full, unit="mg/L", act_end=ActEnd.LOW, equations=[oxygen.saturation_mg_per_l]
     )
-    judged = judged_values(assessed, Hazard.OXYGEN, water="water", moment=Moment.PREPARE, figures=values.figures)
-    return values.plan("oxygen", [judged.record])
+    values.figures.put("water/oxygen/needed", row.value, unit="mg/L", act_end=ActEnd.HIGH, rows=[row.id])
+    return values.plan("oxygen")
 
 
 def quick_tank(

@@ -7,7 +7,7 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.published import FloatArray, Numbers
-from waterplan.stay.figures import Figures
+from waterplan.stay.figures import Equation, Figures
 from waterplan.stay.record import ActEnd
 from waterplan.tank import hospital_size
 
@@ -85,7 +85,7 @@ def sizes_l(needs: Needs) -> Mapping[str, FloatArray]:
 
 def put_sizes(figures: Figures, sizes: Mapping[str, FloatArray], *, water: str) -> str:
     """Puts each demand's litres and the largest of them among the figures; the path of the largest."""
-    equations = {
+    equations: dict[str, Equation] = {
         "turning room": hospital_size.volume_for_turning_l,
         "litres by length": hospital_size.volume_by_length_l,
         "stocking": hospital_size.volume_for_density_l,

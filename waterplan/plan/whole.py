@@ -12,10 +12,9 @@ import numpy as np
 from waterplan import tables
 from waterplan.actions.record import Action
 from waterplan.case.model import Case, Logged
-from waterplan.hazards.judging import judge_all
 from waterplan.hazards.record import Judgement, Verdict
 from waterplan.hazards.subject import Judged
-from waterplan.hazards.verdict import chances_that_decide
+from waterplan.hazards.verdict import chances_that_decide, hazard_row
 from waterplan.plan import assembling, pictures
 from waterplan.plan.accepting import AFTER, Outcome, outcome
 from waterplan.plan.hangs_on import Bins
@@ -69,11 +68,9 @@ def plan(
     """
     ground = lay_out(case, readings=readings, as_of=as_of, draws=Draws(count=draws, seed=seed), progress=progress)
     found = outcome(ground, actions=actions)
-    if actions:
-        _without_power(ground, found)
     fish = assembling.fish_records(ground)
     waters = assembling.water_records(ground, found)
-    judged = _with_readings(found, assembling.judgement_records(found))
+    judged = _with_readings(ground, found, assembling.judgement_records(found))
     figures = _figures(ground, judged, [one.action for one in found.proposals])
     by_path = {one.id: one for one in judged}
     acts = actions_in_order(assembling.action_records(found), by_path, figures)
@@ -102,25 +99,20 @@ def plan(
     )
 
 
-def _without_power(ground: Ground, found: Outcome) -> None:
-    """The clocks of every water without power, from the state that its fish go into: figures for cards and contingency."""
-    judge_all(found.stay_after, power_off=True)
-
-
-def _with_readings(found: Outcome, judgements: tuple[Judgement, ...]) -> list[Judgement]:
+def _with_readings(ground: Ground, found: Outcome, judgements: tuple[Judgement, ...]) -> list[Judgement]:
     """The judgements with what one more ordinary reading would change, for those that it could change."""
     live = {**{f"{path}{AFTER}": one for path, one in found.after.items()}, **found.before}
-    return [_with_measures(one, live.get(one.id)) for one in judgements]
+    kinds = {path: place.kind for path, place in ground.places.items()}
+    return [_with_measures(one, live.get(one.id), kinds[one.water]) for one in judgements]
 
 
-def _with_measures(record: Judgement, judged: Judged | None) -> Judgement:
+def _with_measures(record: Judgement, judged: Judged | None, kind: WaterKind) -> Judgement:
     if judged is None or judged.passed is None or record.verdict is Verdict.NOT_KNOWN:
         return record
     passed = np.asarray(judged.passed, dtype=bool)
-    candidates = [ordinary(one.water, one.quantity.value, one.known.draws) for one in judged.rests]
-    moving = readings_that_move(
-        passed, [one for one in candidates if one is not None], thresholds=chances_that_decide()
-    )
+    candidates = [ordinary(one.water, one.quantity, one.known.draws) for one in judged.rests]
+    thresholds = chances_that_decide(hazard_row(record.hazard, kind).severity)
+    moving = readings_that_move(passed, [one for one in candidates if one is not None], thresholds=thresholds)
     return record.model_copy(update={"measure": moving})
 
 

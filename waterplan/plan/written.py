@@ -7,7 +7,9 @@ from typing import Any
 
 from pydantic import BaseModel
 
+from waterplan.case.bottle import Amount, Bottle
 from waterplan.case.model import Case, Logged
+from waterplan.case.references import Target
 from waterplan.case.values import Reading
 from waterplan.plan.record import Read, Written
 
@@ -41,8 +43,10 @@ def _items(record: Any) -> Iterator[tuple[str, Any]]:
 def _lines(value: Any, prefix: str = "") -> Iterator[tuple[str, str]]:
     if value is None or (value is False and not prefix):
         return
-    if isinstance(value, Reading):
+    if isinstance(value, Reading | Bottle | Amount):
         yield prefix or "value", value.text
+    elif isinstance(value, Target):
+        yield prefix, value.litres.text if value.litres else value.path
     elif isinstance(value, datetime):
         yield prefix, value.isoformat(timespec="minutes")
     elif isinstance(value, dict) or hasattr(value, "items"):

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from waterplan.stay.volumes import Found
     from waterplan.stay.whole import Ground
 
-_HOME_POND, _MARKED = "home pond", "marked tub"
+_MARKED = "marked tub"
 _GUESSES = frozenset({"owner's word", "estimate", "guess"})
 _PER_UNIT = 1000.0
 _NAMES = {"salt": Q.SALT} | {key: quantity for key, quantity in KEYS.items() if key not in ("salinity", "chloride")}
@@ -44,21 +44,13 @@ def with_contents(ground: "Ground", place: Place, found: "Found", state: State) 
 
 
 def is_here(place: Place, name: str) -> bool:
-    """Whether a name or path of the case is that of a water; "" is any."""
-    if not name:
-        return True
-    by_name = name == _HOME_POND if place.kind is WaterKind.HOME else name == place.name
-    return name == place.id or by_name
+    """Whether a path of the case is that of a water; "" is any."""
+    return name in ("", place.id)
 
 
 def is_in(place: Place, one: Already) -> bool:
     """Whether something that is there already is in a water; without a place it is in every one that holds fish."""
     return is_here(place, one.where) and place.kind not in (WaterKind.SOURCE, WaterKind.BAG, WaterKind.BOX)
-
-
-def answer(said: object) -> bool | None:
-    """A yes or a no of the case; None where it is not known."""
-    return {"yes": True, "no": False, True: True, False: False}.get(said)  # type: ignore[call-overload, no-any-return]
 
 
 def stated_litres(inputs: Inputs, path: str, reading: Reading) -> tuple[Known, bool]:
@@ -125,7 +117,7 @@ def _already(ground: "Ground", place: Place, state: State) -> Iterator[tuple[str
     for number, one in enumerate(ground.case.already, 1):
         if one.what not in named or not is_in(place, one):
             continue
-        path, grams = f"already/{number}", getattr(one, "grams", None)
+        path, grams = f"already/{number}", one.grams
         if one.level is not None:
             yield one.what, _level(ground, path, one.level)
         elif grams is not None:
@@ -135,17 +127,15 @@ def _already(ground: "Ground", place: Place, state: State) -> Iterator[tuple[str
             yield one.what, _anything(ground, path, one.what)
 
 
-def _level(ground: "Ground", path: str, level: object) -> Known:
-    if isinstance(level, Reading):
-        return Known(
-            draws=ground.inputs.of_reading(path, level),
-            origin=Origin.MEASURED,
-            measured_with=level.how,
-            taken=level.taken,
-            came_from=path,
-            text=level.text,
-        )
-    return Known(draws=np.full(ground.inputs.size, float(str(level))), origin=Origin.MEASURED, came_from=path)
+def _level(ground: "Ground", path: str, level: Reading) -> Known:
+    return Known(
+        draws=ground.inputs.of_reading(path, level),
+        origin=Origin.MEASURED,
+        measured_with=level.how,
+        taken=level.taken,
+        came_from=path,
+        text=level.text,
+    )
 
 
 def _anything(ground: "Ground", path: str, thing: str) -> Known:
@@ -172,8 +162,7 @@ def _gone_in(ground: "Ground", place: Place, state: State) -> Iterator[tuple[str
     """What has been put in by a dose that is written as gone in, or that has been done."""
     case = ground.case
     for number, dose in enumerate(case.doses, 1):
-        into = getattr(dose.into, "path", None) or str(dose.into)
-        if dose.went_in is None or dose.volume is not None or not is_here(place, into):
+        if dose.went_in is None or dose.volume is not None or not is_here(place, dose.into.path):
             continue
         active = active_in(dose.substance, dose.went_in, dose.bottle, dose.drop.measured.best if dose.drop else None)
         if active is not None:

@@ -65,16 +65,12 @@ def equipment_of(vessel: Vessel | None, water: str, found: Found, inputs: Inputs
         heater_w=None if vessel.heater is None else read(f"{water}/heater", vessel.heater),
         filter=vessel.filter,
         filter_days=np.zeros(inputs.size) if ran is None else read(f"{water}/filter ran", ran) / _MIN_PER_DAY,
-        lid=_yes(vessel.lid),
+        lid=vessel.lid,
         back_up=vessel.back_up,
         back_up_l_per_min=_back_up(vessel, water, inputs),
         stone_depth_m=_stone_depth_m(vessel, water, found, inputs),
         fine_stones=vessel.stones is Stones.FINE,
     )
-
-
-def _yes(answer: object) -> bool | None:
-    return {"yes": True, "no": False, True: True, False: False}.get(answer)
 
 
 def _back_up(vessel: Vessel, water: str, inputs: Inputs) -> FloatArray | None:

@@ -107,7 +107,7 @@ def _patient(patient: Patient, number: int, inputs: Inputs, clock: Clock) -> Fis
         weight_kg=weight,
         length_cm=length,
         fed_lately=_fed_lately(patient, clock),
-        condition=patient.condition,
+        condition=patient.condition or "",
     )
 
 

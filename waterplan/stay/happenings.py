@@ -165,7 +165,7 @@ def first_change_h(water: WaterStay, stretch: Stretch) -> float:
 def _of_case(water: WaterStay, stretch: Stretch, until_h: float) -> Iterator[Event]:
     """The events of the case in this tank; what is past lies before the stretch and is in its readings."""
     for event in water.ground.case.events:
-        if getattr(event, "water", "") not in ("", water.place.id, water.place.name):
+        if event.water not in ("", water.place.id):
             continue
         at_h = water.ground.clock.hours(event.at)
         if at_h is None or not 0.0 <= at_h - stretch.start_h <= until_h:

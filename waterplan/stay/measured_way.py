@@ -110,7 +110,7 @@ def _columns(path: str, given: Measurement) -> str:
 
 def says(given: Measurement, key: str) -> bool:
     """Whether a yes/no key says yes."""
-    return str(given.words.get(key, "no")) in {"yes", "True"}
+    return getattr(given, key, None) is True
 
 
 def readings_of(given: Measurement) -> dict[str, str]:

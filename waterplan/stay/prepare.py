@@ -31,8 +31,7 @@ def newest(case: Case, log: Sequence[Logged], place: Place, as_of: datetime | No
     """The newest readings of a water by the case's key: one, or several of one time, up to the time of the plan."""
     written = written_of(case, place)
     found: dict[str, list[Reading]] = {key: [reading] for key, reading in written.readings.items()}
-    name = {HOME: "home water", MAINS: "mains water"}.get(place.id, place.name)
-    for row in sorted((row for row in log if row.water == name), key=lambda row: row.taken):
+    for row in sorted((row for row in log if row.water == place.id), key=lambda row: row.taken):
         if as_of is not None and row.taken > as_of:
             continue
         there = found.get(row.key, [])

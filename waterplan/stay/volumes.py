@@ -9,6 +9,7 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.case.model import Body, Case, Measurement, Vessel
+from waterplan.case.names import HOME_POND
 from waterplan.case.schema import Shape, Walls
 from waterplan.case.shaping import Progress
 from waterplan.case.values import Reading
@@ -23,7 +24,6 @@ from waterplan.stay.volume_ways import Together, measured_ways, tracer_salt_g, w
 from waterplan.vessel import shapes
 from waterplan.vessel.volume import relative_sd
 
-_POND = "home pond"
 _MARKED = "marked tub"
 _L_PER_M3, _L_PER_CM_M2 = 1000.0, 10.0
 _CELLS = 900  # of a drawing: about thirty by thirty
@@ -158,11 +158,9 @@ def _section(case: Case, vessel: Vessel | None) -> tuple[Body, str | None]:
 
 
 def _given(case: Case, vessel: Vessel | None) -> list[tuple[int, Measurement]]:
-    """The measurements of a water with their ordinals in the case; the pond goes by that name even beside such a tub."""
-    name = _POND if vessel is None else vessel.name
-    if vessel is not None and name == _POND:
-        return []
-    return [(number, one) for number, one in enumerate(case.volumes, 1) if one.of == name]
+    """The measurements of a water with their ordinals in the case."""
+    path = HOME_POND if vessel is None else vessel.path
+    return [(number, one) for number, one in enumerate(case.volumes, 1) if one.of == path]
 
 
 # -- what the section of a water says -----------------------------------------------------------------------------------

@@ -53,7 +53,6 @@ class Ground:
     equipment: Mapping[str, Equipment]
     readings: Mapping[str, Mapping[str, Sequence[object]]]
     room: Room
-    hypothetical: list[tuple[str, State]] = field(default_factory=list)
     made: dict[tuple[str, tuple[int, ...]], "WaterStay"] = field(default_factory=dict)
     searched: dict[tuple[object, ...], object] = field(default_factory=dict)
     judged: dict[tuple[object, ...], Any] = field(default_factory=dict)

@@ -1,6 +1,6 @@
 """Questions asked backwards: the least or the most of something that holds a limit, or a clear word that none does."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, fields, is_dataclass, replace
 from typing import Any, TypeVar
 
@@ -107,6 +107,8 @@ def thinned(record: Record, draws: int) -> Record:
 def _thin(value: Any, draws: int) -> Any:
     if isinstance(value, np.ndarray):
         return value[: draws + 1]
+    if isinstance(value, Mapping):
+        return {name: _thin(item, draws) for name, item in value.items()}
     if isinstance(value, tuple):
         return tuple(_thin(item, draws) for item in value)
     if is_dataclass(value) and not isinstance(value, type):

@@ -1,5 +1,6 @@
 """Checks on the records of a tank: every figure possible, every array of draws of one length."""
 
+from collections.abc import Mapping
 from dataclasses import fields, is_dataclass
 from typing import Any
 
@@ -45,6 +46,9 @@ def _collect(value: Any, where: str, sizes: dict[int, str]) -> None:
         if value.ndim != 1:
             raise ImpossibleInput(where, f"an array of shape {value.shape}", "one row of draws")
         sizes.setdefault(value.size, f"{value.size} in {where}")
+    elif isinstance(value, Mapping):
+        for name, item in value.items():
+            _collect(item, f"{where} {name}", sizes)
     elif isinstance(value, (tuple, list)):
         for item in value:
             _collect(item, f"{where} {type(item).__name__}", sizes)

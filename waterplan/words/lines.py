@@ -42,7 +42,7 @@ def judgement_words(speaker: Speaker, one: Judgement) -> JudgementWords:
     return JudgementWords(
         sign=say(f"sign.{one.verdict}"),
         verdict=say(f"verdict.{one.verdict}{done}"),
-        hazard=say(f"hazard.{one.hazard}"),
+        hazard=speaker.hazard(one),
         water=speaker.name(one.water, article=True),
         figure=speaker.figure(one.figure) if one.figure else "",
         band=speaker.band(one.figure) if one.figure else "",

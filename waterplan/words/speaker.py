@@ -1,6 +1,7 @@
 """A plan put into words: its figures, limits, names, times and reasons, for plain text or for HTML."""
 
 from collections.abc import Iterable, Mapping
+from contextlib import suppress
 from datetime import datetime
 from typing import Any
 
@@ -14,7 +15,9 @@ from waterplan.words import numbers
 from waterplan.words.catalogue import Catalogue, language
 
 # Where a plain word of a record is looked for in the book.
-_WORDS = ("word", "substance", "quantity", "species", "which", "origin", "state", "kind", "hazard", "end")
+_WORDS = ("word", "substance", "quantity", "species", "which", "origin", "state", "kind", "hazard", "end", "rule")
+# The last part of the path of a judgement that was made again after the actions.
+_AGAIN = frozenset({"after", "before"})
 
 
 class Speaker:
@@ -80,6 +83,15 @@ class Speaker:
         number, label = numbers.read_in(value, unit, self.system, end=end, like=like)
         return self._with_unit(numbers.plain(number), label)
 
+    def bare(self, value: float | None, unit: str, like: float | None) -> str:
+        """A value in the reader's units without its unit; "" where it is infinite."""
+        if value is None:
+            return ""
+        if unit == "min" and (clock := numbers.clock_time(value, like=like)):
+            return clock
+        number, _ = numbers.read_in(value, unit, self.system, like=like)
+        return numbers.plain(numbers.rounded(number))
+
     def unit(self, label: str) -> str:
         """A unit as it is written."""
         return self.say(f"unit.{label}") if f"unit.{label}" in self.book else label
@@ -90,7 +102,9 @@ class Speaker:
 
     def figure(self, path: str) -> str:
         """The number to act by, with its unit: the same text wherever the figure is printed."""
-        found = self.plan.figures[path]
+        found = self.plan.figures.get(path)
+        if found is None:
+            return self.say("figure.not known")
         if found.act_on is None:
             key = "never" if found.unit in numbers.TIMES else "without limit"
             return self.carries(self.say(f"figure.{key}"), "figure", path)
@@ -98,10 +112,10 @@ class Speaker:
 
     def band(self, path: str) -> str:
         """The low and high end of a figure, in the unit that the figure is read in; "" where it has no band."""
-        found = self.plan.figures[path]
-        ends = [self._bare(end, found.unit, found.act_on) for end in (found.low, found.high)]
-        if found.low is None or found.low == found.high:
+        found = self.plan.figures.get(path)
+        if found is None or found.low is None or found.low == found.high:
             return ""
+        ends = [self.bare(end, found.unit, found.act_on) for end in (found.low, found.high)]
         key = "figure.band" if found.high is not None else "figure.band open"
         return self.carries(self.say(key, low=ends[0], high=ends[1]), "band", path)
 
@@ -126,8 +140,9 @@ class Speaker:
         """What a person calls a water or a fish of the plan."""
         if path in self.waters:
             water = self.waters[path]
-            name = self.case(water.name, path) if water.name else self.say(f"water.{water.kind}")
-            return self.say("water.the", name=name) if article and water.name[:1].islower() else name
+            said = water.name or self.say(f"water.{water.kind}")
+            name = self.case(said, path) if water.name else said
+            return self.say("water.the", name=name) if article and not said[:1].isupper() else name
         if path in self.fish:
             fish = self.fish[path]
             return self.case(fish.name, path) if fish.name else self.word(fish.species)
@@ -135,33 +150,53 @@ class Speaker:
 
     def word(self, value: str) -> str:
         """A word of a record: the name behind a path, a time, a word of the book; else the case's own text."""
+        if (named := self._named(value)) is not None:
+            return named
+        for section in _WORDS:
+            if f"{section}.{value}" in self.book:
+                return self.say(f"{section}.{value}")
+        what, _, of = value.rpartition(" of ")
+        if of in self.waters or of in self.fish:
+            return self.say("input.of", what=self.word(what), of=self.name(of, article=True))
+        with suppress(ValueError):
+            if "T" in value:
+                return self.clock(datetime.fromisoformat(value))
+        return self.case(value, "words") if " " in value or "/" not in value else self.path(value)
+
+    def _named(self, value: str) -> str | None:
+        """The name behind a path of the plan; None where it is no such path."""
         if value in self.waters or value in self.fish:
             return self.name(value, article=True)
         if value in self.actions or value in self.judgements:
             return self.title(value)
-        for section in _WORDS:
-            if f"{section}.{value}" in self.book:
-                return self.say(f"{section}.{value}")
-        if " of " in value and value.rpartition(" of ")[2] in {*self.waters, *self.fish}:
-            what, _, of = value.rpartition(" of ")
-            return self.say("input.of", what=self.word(what), of=self.name(of, article=True))
-        try:
-            return self.clock(datetime.fromisoformat(value)) if "T" in value else self.case(value, "words")
-        except ValueError:
-            return self.case(value, "words")
+        head, of_it, _ = value.partition("/")
+        return self.figure_name(value) if of_it and (head in self.waters or head in self.fish) else None
+
+    def path(self, value: str) -> str:
+        """An identity as it stands in the record."""
+        return Markup("<code>{}</code>").format(value) if self.marked else value
 
     def title(self, path: str) -> str:
         """What a judgement or an action is called."""
         if path in self.judgements:
             one = self.judgements[path]
-            return self.say(
-                "judgement.title", hazard=self.say(f"hazard.{one.hazard}"), water=self.name(one.water, article=True)
-            )
+            return self.say("judgement.title", hazard=self.hazard(one), water=self.name(one.water, article=True))
+        if path not in self.actions:
+            return self.path(path)
         action = self.actions[path]
         words = {variable(name): self.word(text) for name, text in action.words.items()}
         water = self.name(action.water, article=True) if action.water else ""
         substance = self.word(action.substance) if action.substance else ""
         return self.say(f"title.{action.kind}", **{**words, "water": water, "substance": substance})
+
+    def hazard(self, one: Judgement) -> str:
+        """What a judgement looks at: its hazard, and over which stretch, or of which part, by its path."""
+        which = [self.which(part) for part in one.id.split("/")[2:] if part not in _AGAIN]
+        return self.say("judgement.hazard", hazard=self.say(f"hazard.{one.hazard}"), which=self.join(which, ", "))
+
+    def which(self, part: str) -> str:
+        """A part of a path behind its quantity."""
+        return self.say(f"which.{part}") if f"which.{part}" in self.book else self.word(part)
 
     def figure_name(self, path: str) -> str:
         """What a figure is called: of which water or fish, which quantity, and which value of it."""
@@ -173,9 +208,7 @@ class Speaker:
             "figure.named",
             of=self.name(of) if of else "",
             quantity=self.word(quantity),
-            which=self.join(
-                (self.say(f"which.{w}") if f"which.{w}" in self.book else self.word(w) for w in which), ", "
-            ),
+            which=self.join(map(self.which, which), ", "),
         )
 
     # -- times and reasons ------------------------------------------------------------------------------------------
@@ -201,14 +234,6 @@ class Speaker:
         return self.join(dict.fromkeys(self.why(reason) for reason in reasons), " ")
 
     # -- inside -----------------------------------------------------------------------------------------------------
-
-    def _bare(self, value: float | None, unit: str, like: float | None) -> str:
-        if value is None:
-            return ""
-        if unit == "min" and (clock := numbers.clock_time(value, like=like)):
-            return clock
-        number, _ = numbers.read_in(value, unit, self.system, like=like)
-        return numbers.plain(numbers.rounded(number))
 
     def _with_unit(self, number: str, label: str) -> str:
         unit = self.unit(label)

@@ -12,6 +12,7 @@ from waterplan.words.speaker import Speaker
 
 _COLUMNS, _LINES = 100, 60
 _NOW, _MEASURE = 5, 3
+_TOLD = ("done", "place")
 
 
 def heading(speaker: Speaker) -> tuple[str, str, str]:
@@ -38,7 +39,7 @@ def heading(speaker: Speaker) -> tuple[str, str, str]:
         say("page.operation at", at=speaker.clock(made.operation_at, "full")) if made.operation_at else "",
         say("page.as of", at=speaker.clock(made.as_of, "full") if made.as_of else say("page.no time")),
     ]
-    told = [speaker.case(text, f"title/{name}") for name, text in plan.title.items()]
+    told = [speaker.case(plan.title[name], f"title/{name}") for name in _TOLD if name in plan.title]
     return title, speaker.join([*who, *told]), speaker.join(times)
 
 

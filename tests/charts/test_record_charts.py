@@ -1,0 +1,109 @@
+"""Charts of the record: they hold what they are given, to scale, and draw without words of their own."""
+
+import math
+from datetime import datetime
+
+import pytest
+
+from waterplan.charts.course import Course, Curves, course_chart, region_chart
+from waterplan.charts.dose import Measured, box_size, boxes_chart, syringe_chart, syringe_ml
+from waterplan.charts.svg import svg
+from waterplan.charts.tub import clock_chart, plan_view
+
+
+def course(**more):
+    given = {
+        "title": "T",
+        "value_title": "V",
+        "time_title": "H",
+        "limit_words": "L",
+        "hours": (0.0, 1.0, 2.0),
+        "low": (5.0, 4.0, 3.0),
+        "best": (6.0, 5.0, 4.0),
+        "high": (7.0, 6.0, 5.0),
+        "limit": 4.5,
+    }
+    return Course(**(given | more))
+
+
+def values(chart):
+    return [list(rows) for rows in chart.to_dict()["datasets"].values()]
+
+
+def test_a_course_holds_its_band_and_its_limit():
+    chart = course_chart(course(), width=300)
+    found = values(chart)
+    assert {"hour": 1.0, "low": 4.0, "best": 5.0, "high": 6.0} in [row for rows in found for row in rows]
+    assert any(row.get("words") == "L" and row["low"] == 4.5 for rows in found for row in rows)
+    assert "<svg" in svg(chart)
+
+
+def test_the_limit_lies_in_the_picture_and_without_one_none_is_drawn():
+    low, high = course_chart(course(limit=20.0)).to_dict()["layer"][0]["encoding"]["y"]["scale"]["domain"]
+    assert low <= 3.0
+    assert high > 20.0
+    assert len(course_chart(course(limit=None)).to_dict()["layer"]) == 2
+
+
+def test_a_known_start_gives_the_clock():
+    axis = course_chart(course(begin=datetime(2026, 5, 14, 11, 40))).to_dict()["layer"][0]["encoding"]["x"]["axis"]
+    assert "'12:00'" in axis["labelExpr"]
+    assert axis["values"][0] == pytest.approx(1 / 3)
+
+
+def test_a_flat_course_can_be_drawn():
+    assert "<svg" in svg(course_chart(course(low=(1.0,) * 3, best=(1.0,) * 3, high=(1.0,) * 3, limit=None)))
+
+
+def test_the_fish_is_drawn_to_scale():
+    chart = plan_view(((0.0, 0.0), (1.4, 0.0), (1.4, 0.7), (0.0, 0.7)), 0.31, title="T", axis_title="m", width=420)
+    drawn = chart.to_dict()
+    (tub, fish) = values(chart)
+    assert max(row["x"] for row in fish) - min(row["x"] for row in fish) == pytest.approx(0.31)
+    assert max(row["x"] for row in tub) == 1.4
+    across, up = (drawn["layer"][0]["encoding"][axis]["scale"]["domain"] for axis in "xy")
+    assert (across[1] - across[0]) / drawn["width"] == pytest.approx((up[1] - up[0]) / drawn["height"], rel=0.01)
+
+
+def test_a_clock_begins_each_stage_at_its_time():
+    chart = clock_chart([("a", 24.0, "#aa0"), ("e", 41.0, "#a00")], title="T", minutes_title="M", hours_title="H")
+    parts = values(chart)[0]
+    assert [row["from"] for row in parts] == [0.0, 24.0, 41.0]
+    assert clock_chart([], title="T", minutes_title="M", hours_title="H") is None
+    hours = clock_chart([("a", 565.0, "#aa0")], title="T", minutes_title="M", hours_title="H")
+    assert values(hours)[0][1]["from"] == pytest.approx(565.0 / 60.0)
+
+
+def test_the_region_has_a_line_for_each_row():
+    curves = Curves(
+        title="T",
+        x_title="pH",
+        y_title="Y",
+        legend_title="°C",
+        columns=(7.0, 8.0),
+        lines={"18": (4.4, 0.46), "24": (2.9, 0.0)},
+        here=(7.5, 1.0, "here"),
+    )
+    chart = region_chart(curves)
+    rows = values(chart)[0]
+    assert {row["line"] for row in rows} == {"18", "24"}
+    assert len(rows) == 3  # a level of nought has no place on a scale of logarithms
+    assert "<svg" in svg(chart)
+
+
+@pytest.mark.parametrize(("amount", "size"), [(2.6, 1.0), (0.12, 0.1), (1180.0, 1000.0), (10.0, 10.0)])
+def test_a_slip_of_ten_changes_the_boxes(amount, size):
+    assert box_size(amount) == pytest.approx(size)
+    rows = [Measured(words="W", boxes=amount / size, each="E", liquid=False)]
+    boxes, fills = sorted(values(boxes_chart(rows))[:2], key=len, reverse=True)
+    assert len(boxes) == 10
+    assert len(fills) == math.ceil(amount / size - 1e-9)
+
+
+def test_a_syringe_is_the_smallest_that_holds_the_draw():
+    assert syringe_ml(0.12) == 0.3
+    assert syringe_ml(1.0) == 1.0
+    assert syringe_ml(900.0) is None
+    drawn = [row for rows in values(syringe_chart(0.12, axis_title="S")) for row in rows]
+    assert {row["to"] for row in drawn} == {0.3, 0.12}
+    assert syringe_chart(900.0, axis_title="S") is None

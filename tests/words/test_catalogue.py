@@ -1,0 +1,141 @@
+"""The phrase book: every code, choice and thing of the tables has its phrase, and no phrase asks for what is not given."""
+
+import ast
+from pathlib import Path
+
+import pytest
+
+import waterplan
+from waterplan import tables
+from waterplan.actions.record import Kind, Who
+from waterplan.hazards.record import Hazard, Side, Verdict
+from waterplan.plan.record import Readiness
+from waterplan.stay.quantities import Q
+from waterplan.stay.record import ActEnd, FishState, Moment, Origin, WaterKind
+from waterplan.words.catalogue import keys_only, language
+
+PACKAGE = Path(waterplan.__file__).parent
+ROOMS = ("vessel", "dose", "stay", "hazards", "actions", "plan")
+# `reason("code", {words}, name=(number, unit))` is a reason whose numbers become figures.
+GIVES = ("Why", "Refused", "Reason", "reason", "Because")
+
+
+def whys():
+    """Each `Why(...)` of the rooms that give reasons: its place, its call."""
+    for room in ROOMS:
+        for path in sorted((PACKAGE / room).rglob("*.py")):
+            for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+                if isinstance(node, ast.Call) and getattr(node.func, "id", getattr(node.func, "attr", "")) in GIVES:
+                    call = {word.arg: word.value for word in node.keywords}
+                    if node.args and getattr(node.func, "id", "") == "reason":
+                        call["code"] = node.args[0]
+                    yield f"{path.name}:{node.lineno}", call
+
+
+def literals(node):
+    """The texts that an expression may be: a literal, either side of a choice, the last of an `or`."""
+    put_together = {id(part) for one in ast.walk(node) if isinstance(one, ast.JoinedStr) for part in ast.walk(one)}
+    return [
+        one.value
+        for one in ast.walk(node)
+        if isinstance(one, ast.Constant) and isinstance(one.value, str) and id(one) not in put_together
+    ]
+
+
+def test_every_code_of_a_reason_has_a_phrase():
+    book = language()
+    missing = {
+        f"{place}: {code}"
+        for place, call in whys()
+        if "code" in call
+        for code in literals(call["code"])
+        if f"why.{code}" not in book
+    }
+    assert not missing
+
+
+def test_no_phrase_asks_for_what_its_reason_does_not_give():
+    book = language()
+    for place, call in whys():
+        parts = [call.get("figures"), call.get("words")]
+        if not {"figures", "words"} >= set(call) - {"code"} or "code" not in call:
+            continue
+        if any(part is not None and not isinstance(part, ast.Dict) for part in parts):
+            continue
+        keys = [key for part in parts if part is not None for key in part.keys]
+        if not all(isinstance(key, ast.Constant) for key in keys) or not isinstance(call.get("code"), ast.Constant):
+            continue
+        given = {key.value.replace(" ", "_").replace("-", "_") for key in keys}
+        code = call["code"].value
+        assert book.asks_for(f"why.{code}") - {"row"} <= given, f"{place}: {code}"
+
+
+@pytest.mark.parametrize(
+    ("prefix", "choices"),
+    [
+        ("hazard", Hazard),
+        ("verdict", Verdict),
+        ("sign", Verdict),
+        ("side", Side),
+        ("origin", Origin),
+        ("end", ActEnd),
+        ("state", FishState),
+        ("moment", Moment),
+        ("water", WaterKind),
+        ("readiness", Readiness),
+        ("who", Who),
+        *((section, Kind) for section in ("action", "title", "kind", "stop")),
+    ],
+)
+def test_every_choice_of_the_record_has_a_phrase(prefix, choices):
+    assert [one for one in choices if f"{prefix}.{one}" not in language()] == []
+
+
+@pytest.mark.parametrize(
+    ("section", "table", "column"),
+    [
+        ("species", "species", "species"),
+        ("substance", "dose_substances", "substance"),
+        ("substance", "drugs", "drug"),
+        ("word", "ordinary_readings", "with"),
+        ("quantity", "ordinary_readings", "quantity"),
+    ],
+)
+def test_every_thing_of_the_tables_has_a_name(section, table, column):
+    names = {row[column] for row in tables.rows(table)}
+    assert sorted(name for name in names if f"{section}.{name}" not in language()) == []
+
+
+def test_every_quantity_of_a_water_has_a_name():
+    assert [one for one in Q if f"quantity.{one}" not in language()] == []
+
+
+def test_no_phrase_could_be_taken_for_markup():
+    for key, phrase in language().phrases.items():
+        assert "<" not in phrase.replace("{{", "").replace("{%", ""), key
+        assert "&" not in phrase, key
+
+
+def test_a_book_of_keys_says_its_keys():
+    book = keys_only(language())
+    assert book.say("moment.call") == "⟨moment.call⟩"
+    with pytest.raises(KeyError):
+        book.say("moment.never")
+
+
+def test_no_phrase_says_what_the_house_does_not_say():
+    banned = (
+        "fixation",
+        "vouched",
+        "reckoned",
+        "is told of",
+        "at best",
+        "95 %",
+        "Give a ",
+        "founded on",
+        "rules;",
+        "posture",
+        "degree-days.",
+    )
+    for key, phrase in language().phrases.items():
+        assert not [word for word in banned if word in phrase], key

@@ -1,0 +1,116 @@
+"""What a plan says: figures, judgements, actions, reasons, in both systems of units."""
+
+from datetime import datetime
+
+import pytest
+
+from tests.papers.example_plan import example_plan
+from waterplan.hazards.record import Why
+from waterplan.words.lines import action_line, judgement_line, measure_line
+from waterplan.words.speaker import Speaker
+
+PLAN = example_plan()
+
+
+@pytest.fixture
+def speaker():
+    return Speaker(PLAN)
+
+
+def test_a_figure_is_the_number_to_act_by_with_its_unit(speaker):
+    assert speaker.figure("induction-1/volume") == "24.4 L"
+    assert speaker.with_band("induction-1/oxygen/until-alarm") == "24 min (24.6 to 108)"
+    assert speaker.figure("hospital-1/oxygen/until-emergency") == "never within 24 h"
+    assert speaker.with_band("home-pond/oxygen/until-emergency/power-cut") == "6 h 10 min (6:12 or more)"
+
+
+def test_a_us_reader_is_told_of_the_same_figure_in_other_units():
+    us = Speaker(PLAN, "us")
+    # 24.4 L / 3.785411784 = 6.4458 US gal, an amount at its low end; 21 °C are 69.8 °F; 6 L/min are 1.585 US gal/min up.
+    assert us.figure("induction-1/volume") == "6.44 US gal"
+    assert us.figure("hospital-1/temperature/kept") == "69.8 °F"
+    assert us.figure("induction-1/air/flow") == "1.59 US gal/min"
+    assert us.figure("induction-1/tricaine/mass") == "2.6 g"
+
+
+def test_a_marked_figure_carries_what_it_is():
+    marked = Speaker(PLAN, marked=True)
+    assert str(marked.figure("induction-1/volume")) == '<span data-figure="induction-1/volume">24.4 L</span>'
+    assert 'data-row="oxygen_levels/' in marked.limit(PLAN.judgements[3].limit)
+
+
+def test_a_judgement_is_one_line(speaker):
+    said = judgement_line(speaker, PLAN.judgement("induction-1/oxygen/before"))
+    for words in (
+        "✗ act now",
+        "the white basin",
+        "5.6 mg/L",
+        "at least 6 mg/L",
+        "24 min",
+        "71 times in 100",
+        "errors of",
+    ):
+        assert words in said
+    assert "within limit if done" in judgement_line(speaker, PLAN.judgement("induction-1/oxygen"))
+    assert "Measure chlorine in the garden pond" in judgement_line(speaker, PLAN.judgement("home-pond/chlorine"))
+    assert "whatever" in judgement_line(speaker, PLAN.judgement("revival-1/chlorine"))
+    assert "18 °C to 26 °C" in judgement_line(speaker, PLAN.judgement("hospital-1/temperature"))
+    assert "more than 99 times" in judgement_line(speaker, PLAN.judgement("home-pond/oxygen"))
+    assert "less than once in 100" in judgement_line(speaker, PLAN.judgement("mains/chlorine"))
+
+
+def test_an_action_begins_with_its_verb_and_ends_with_its_stop(speaker):
+    assert action_line(speaker, PLAN.action("procedure/air/induction-1")) == (
+        "☐ Turn the air on in the white basin: 6 L/min through 2 air stones; by Thu 14 May, 10:24; "
+        "keep it on while a fish is in it."
+    )
+    warm = action_line(speaker, PLAN.action("hospital/warm/hospital-1"))
+    assert warm.startswith("☐ Warm the hospital tank to 21 °C")
+    assert warm.endswith("then hold.")
+
+
+def test_parts_are_told_with_the_whole(speaker):
+    said = action_line(speaker, PLAN.action("hospital/change/hospital-1"))
+    assert "225 L" in said
+    assert "2 parts: 115 + 110" in said
+    assert "once a day" in said
+    assert "salt 450 g" in said  # an amount that the phrase does not name is not lost
+
+
+def test_a_refusal_has_three_parts(speaker):
+    said = action_line(speaker, PLAN.action("procedure/dose/home-pond/potassium permanganate"))
+    assert said.startswith("⊘ Refused: potassium permanganate in the garden pond.")
+    assert "Because: Formalin and potassium permanganate must never be in the same water." in said
+    assert "Instead: ask the veterinarian." in said
+    assert "Not wait: Formalin is still in the garden pond." in said
+    assert ".." not in said
+
+
+def test_what_was_done_is_told_as_done(speaker):
+    assert action_line(speaker, PLAN.action("call/people/home-pond")).endswith("done Thu 14 May, 08:10.")
+
+
+def test_a_reading_to_take_says_where_with_what_and_what_for(speaker):
+    said = measure_line(speaker, PLAN.first_page.measure_next[0])
+    assert said == "Chlorine in the blue tub, drop kit: may change chlorine, the blue tub"
+
+
+def test_a_reason_without_a_phrase_is_shown_and_does_not_break_a_paper(speaker):
+    assert "not-in-the-book" in speaker.why(Why(code="not-in-the-book"))
+
+
+def test_a_word_is_a_name_a_time_or_the_cases_own_text(speaker):
+    assert speaker.word("home-pond") == "the garden pond"
+    assert speaker.word("2026-05-14T10:00:00+02:00") == "Thu 14 May, 10:00"
+    assert speaker.word("oxygen uptake of patient-1") == "oxygen uptake of Copper"
+    assert speaker.word("something else") == "something else"
+    assert speaker.clock(datetime(2027, 1, 3, 4, 5), "full") == "Sun 3 Jan 2027, 04:05"
+
+
+@pytest.mark.parametrize("name", ["<b>tub</b>", "52.8 US gal tub", "a, b", "{{ 7 * 7 }}", "[bold]"])
+def test_a_name_is_said_as_it_was_written(name):
+    waters = tuple(one.model_copy(update={"name": name}) if one.id == "induction-1" else one for one in PLAN.waters)
+    plan = PLAN.model_copy(update={"waters": waters})
+    assert name in action_line(Speaker(plan), PLAN.action("procedure/air/induction-1"))
+    marked = action_line(Speaker(plan, marked=True), PLAN.action("procedure/air/induction-1"))
+    assert "<b>" not in marked

@@ -1,0 +1,74 @@
+"""The pages of the terminal: what comes first on one screen, and the whole plan."""
+
+import re
+
+import pytest
+
+from tests.papers.example_plan import example_plan
+from tests.words.echo import echoing
+from waterplan.actions.record import Action, Kind, Who
+from waterplan.stay.record import Moment
+from waterplan.words.terminal import first_page, full_page
+
+PLAN = example_plan()
+
+
+@pytest.mark.parametrize("units", ["metric", "us"])
+def test_the_first_page_is_one_screen(units):
+    lines = first_page(PLAN, units).splitlines()
+    assert len(lines) <= 60
+    assert max(map(len, lines)) <= 100
+
+
+def test_it_says_who_when_what_to_do_and_what_was_refused():
+    said = " ".join(first_page(PLAN).split())
+    for words in ("Copper, goldfish", "Operation Thu 14 May 2026, 10:00", "as of Thu 14 May 2026, 09:00", "INVENTED"):
+        assert words in said
+    for words in (
+        "Procedure: ready if done",
+        "Turn the air on",
+        "and 2 more",
+        "Measure next",
+        "Have ready",
+        "Refused:",
+    ):
+        assert words in said
+
+
+def test_much_to_say_is_cut_and_counted():
+    many = tuple(
+        Action(id=f"call/ask/home-pond/{n}", kind=Kind.ASK, moment=Moment.CALL, water="home-pond", who=Who.VET)
+        for n in range(40)
+    )
+    first = PLAN.first_page.model_copy(
+        update={"do_now": tuple(one.id for one in many), "refused": tuple(o.id for o in many)}
+    )
+    page = first_page(PLAN.model_copy(update={"actions": many + PLAN.actions, "first_page": first}))
+    assert len(page.splitlines()) <= 60
+    assert "and 37 more in the full plan" in page
+    assert re.search(r"\d+ more lines in the full plan", page)
+    assert "does not prescribe" in page
+
+
+def test_the_full_page_has_every_action_and_judgement_once():
+    page = full_page(PLAN)
+    signs = sum(page.count(f"  {sign} ") for sign in "☐☑✓!?✗⊘")
+    answered = {one.before for one in PLAN.judgements if one.before}
+    assert signs == len(PLAN.actions) + len(PLAN.judgements) - len(answered)
+    assert page.index("Sources") > page.index("Recheck")
+
+
+def test_one_moment_alone():
+    page = full_page(PLAN, "revival")
+    assert "Revival" in page
+    assert "Hospital:" not in page
+
+
+def test_no_word_is_said_that_is_not_in_the_book():
+    said = first_page(PLAN, catalogue=echoing()) + full_page(PLAN, catalogue=echoing()).split("⟨page.sources⟩")[0]
+    said = re.sub(r"⟨[^⟩]*⟩", " ", " ".join(said.split()))
+    own = [one.name for one in PLAN.waters] + [one.name for one in PLAN.fish] + list(PLAN.title.values())
+    for text in sorted(filter(None, [*own, PLAN.made.version, PLAN.made.tables, "2.5 mg/mL"]), key=len, reverse=True):
+        said = said.replace(text, " ")
+    left = set(re.findall(r"[^\W\d_]{3,}", said)) - {"CaCO"}
+    assert left <= {"min"}, left
