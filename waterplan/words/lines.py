@@ -185,7 +185,7 @@ def measure_line(speaker: Speaker, one: MeasureNext) -> str:
             "measure.line",
             quantity=speaker.word(one.quantity),
             water=speaker.name(one.water, article=True),
-            changes=speaker.join(map(speaker.title, one.changes)),
+            changes=speaker.join(dict.fromkeys(map(speaker.title, one.changes))),
             **{"with": speaker.word(one.measured_with)},
         )
     )
