@@ -59,7 +59,12 @@ ONE: dict[Family, dict[str, float]] = {
     Family.SATURATION: {"% saturation": 1.0, "% sat": 1.0, "%": 1.0},
     Family.TOTAL_GAS: {"%": 1.0, "% total gas": 1.0},
     # A millimetre of mercury is 133.322 Pa.
-    Family.GAS_EXCESS: {"mmHg": 1.0, "kPa": 1000 / 133.322387415, "hPa": 100 / 133.322387415, "mbar": 100 / 133.322387415},
+    Family.GAS_EXCESS: {
+        "mmHg": 1.0,
+        "kPa": 1000 / 133.322387415,
+        "hPa": 100 / 133.322387415,
+        "mbar": 100 / 133.322387415,
+    },
     Family.CONDUCTIVITY: {"mS/cm at 25 °C": 1.0, "µS/cm at 25 °C": 1e-3, "uS/cm at 25 °C": 1e-3},
     Family.AREA: {"m2": 1.0, "m²": 1.0, "cm2": 1e-4, "ft2": 0.3048**2, "ft²": 0.3048**2},
 }

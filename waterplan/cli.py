@@ -1,32 +1,26 @@
-"""The command line: plan a case, open the screens, six quick sums."""
+"""The command line: plan a case, open the screens, print the keys and the schemas, sums that need no case."""
 
+import json
 import os
 import subprocess
 import sys
-from collections.abc import Callable
-from datetime import datetime
+from collections.abc import Callable, Sequence
 from functools import wraps
 from io import TextIOWrapper
 from pathlib import Path
-from typing import NoReturn, ParamSpec, TypeVar
+from typing import TYPE_CHECKING, NoReturn, ParamSpec, TypeVar
 
 import click
 
-from waterplan import tables
 from waterplan.errors import CaseError, ImpossibleInput
-from waterplan.findings import Finding
-from waterplan.first_plan import quick
-from waterplan.first_plan.first_case.log import read_log
-from waterplan.first_plan.first_case.reading import read_case
-from waterplan.first_plan.quick_dose import quick_dose, quick_injection
-from waterplan.first_plan.whole import plan as make_plan
-from waterplan.papers.sheet import DEFER, line
-from waterplan.papers.write import plan_json, plan_text, write_papers
-from waterplan.spread import DEFAULT_DRAWS, DEFAULT_SEED
-from waterplan.units import Display, System
+
+if TYPE_CHECKING:
+    from waterplan.plan.record import Plan
 
 P = ParamSpec("P")
 R = TypeVar("R")
+_MOMENTS = ("call", "prepare", "procedure", "revival", "hospital", "home", "recheck")
+_DRAWS, _SEED = 4096, 20260514
 
 
 def _plain_errors(function: Callable[P, R]) -> Callable[P, R]:
@@ -55,10 +49,7 @@ class _Wrong(click.ClickException):
 
 
 _units = click.option(
-    "--units",
-    type=click.Choice([system.value for system in System]),
-    default=System.METRIC.value,
-    help="Units to show.",
+    "--units", type=click.Choice(["metric", "us"]), default="metric", show_default=True, help="Units to show."
 )
 
 
@@ -74,41 +65,88 @@ def main() -> None:
 @main.command()
 @click.argument("case_file", type=click.Path(path_type=Path))
 @click.option("--readings", "logs", multiple=True, type=click.Path(path_type=Path), help="CSV of readings taken since.")
-@click.option("--as-of", type=click.DateTime(["%Y-%m-%dT%H:%M", "%Y-%m-%d"]), help="Plan as at this time.")
+@click.option("--as-of", default="", help="Plan as at this time, such as 2026-05-17T09:00.")
 @click.option("--papers", type=click.Path(file_okay=False, path_type=Path), help="Folder to write the papers into.")
-@click.option("--json", "as_json", is_flag=True, help="Print JSON instead of text.")
-@click.option("--draws", type=int, default=DEFAULT_DRAWS, show_default=True, help="Draws that carry the errors.")
-@click.option("--seed", type=int, default=DEFAULT_SEED, show_default=True, help="Seed of the draws.")
+@click.option("--full", is_flag=True, help="Print everything, the sources last.")
+@click.option("--moment", type=click.Choice(_MOMENTS), help="Print one moment.")
+@click.option("--json", "as_json", is_flag=True, help="Print the plan as JSON.")
+@click.option(
+    "--paper", type=click.Choice(["A4", "Letter"]), default="A4", show_default=True, help="Size of the papers."
+)
+@click.option("--draws", type=int, default=_DRAWS, show_default=True, help="Draws that carry the errors.")
+@click.option("--seed", type=int, default=_SEED, show_default=True, help="Seed of the draws.")
 @_units
 @_plain_errors
 def plan(
     case_file: Path,
-    logs: tuple[Path, ...],
-    as_of: datetime | None,
+    logs: Sequence[Path],
+    as_of: str,
     papers: Path | None,
+    full: bool,
+    moment: str | None,
     as_json: bool,
+    paper: str,
     draws: int,
     seed: int,
     units: str,
 ) -> None:
-    """Make the plan of CASE_FILE, print it, and write its papers."""
+    """Make the plan of CASE_FILE, print its first page, and write its papers."""
+    from waterplan.case import read_case, read_log
+    from waterplan.case.times import parse_when
+    from waterplan.case.values import BadValue
+    from waterplan.papers.whole_set import write_papers
+    from waterplan.plan.whole import plan as make_plan
+    from waterplan.words.terminal import first_page, full_page
+
     case = read_case(case_file)
-    readings = [logged for log in logs for logged in read_log(log, case=case)]
-    made = make_plan(case, readings=readings, as_of=as_of, draws=draws, seed=seed)
-    display = Display(system=System(units))
+    try:
+        when = parse_when(as_of, case.utc_offset) if as_of else None
+    except BadValue as bad:
+        _stop(f"--as-of: {bad}")
+    read = [read_log(log, case=case, as_of=when) for log in logs]
+    for log in read:
+        for mistake in log.left_out:
+            click.echo(f"{mistake}", err=True)
+    made = make_plan(case, readings=[row for log in read for row in log], as_of=when, draws=draws, seed=seed)
     # The papers come first, so that a reader who closes the pipe early (head, less) still finds them.
-    written = write_papers(made, papers, display) if papers is not None else ()
-    click.echo(plan_json(made, display) if as_json else plan_text(made, display), nl=False)
+    written = write_papers(made, papers, units, size=paper) if papers is not None else ()
+    if as_json:
+        click.echo(made.model_dump_json(by_alias=True, indent=1))
+    else:
+        click.echo(full_page(made, moment, units) if full or moment else first_page(made, units), nl=False)
     if written:
         click.echo(f"\nWritten: {', '.join(str(path) for path in written)}", err=as_json)
         click.echo(f"To open the screens: {_command()} screens", err=as_json)
 
 
 @main.command()
+@click.argument("of", type=click.Choice(["case", "plan"]))
+def schema(of: str) -> None:
+    """The JSON Schema of a case file or of a plan."""
+    if of == "case":
+        from waterplan.case import case_schema
+
+        click.echo(json.dumps(case_schema(), indent=1, ensure_ascii=False))
+    else:
+        from waterplan.plan.record import Plan
+
+        click.echo(json.dumps(Plan.model_json_schema(by_alias=True), indent=1, ensure_ascii=False))
+
+
+@main.command()
+def keys() -> None:
+    """Every key of a case file with what it means and an example."""
+    from waterplan.case import key_table
+
+    click.echo(key_table())
+
+
+@main.command()
 @click.option("--port", type=click.IntRange(1024, 65535), default=8501, show_default=True, help="Port on this machine.")
 def screens(port: int) -> None:
     """Open the screens in a browser, on this machine only."""
-    app = tables.shipped("app.py")
+    from waterplan.tables import shipped
+
     flags = {
         "server.address": "127.0.0.1",
         "server.port": str(port),
@@ -124,7 +162,7 @@ def screens(port: int) -> None:
     words = [word for name, value in flags.items() for word in (f"--{name}", value)]
     click.echo(f"Screens at http://127.0.0.1:{port} (stop with Ctrl-C)")
     environment = os.environ | {"STREAMLIT_BROWSER_GATHER_USAGE_STATS": "false"}
-    command = [sys.executable, "-m", "streamlit", "run", str(app), *words]
+    command = [sys.executable, "-m", "streamlit", "run", str(shipped("app.py")), *words]
     sys.stdout.flush()
     if os.name == "posix":
         # The server takes this process's place, so that whoever stops this command stops the server.
@@ -141,8 +179,9 @@ def screens(port: int) -> None:
 @_plain_errors
 def oxygen(temperature: str, altitude: str, salinity: str, species: str, units: str) -> None:
     """Oxygen that water can hold at a temperature and altitude."""
-    found = quick.quick_oxygen(temperature=temperature, altitude=altitude, salinity=salinity, species=species)
-    _show((found,), units)
+    from waterplan.plan.quick import quick_oxygen
+
+    _show(quick_oxygen(temperature=temperature, altitude=altitude, salinity=salinity, species_name=species), units)
 
 
 @main.command()
@@ -151,128 +190,29 @@ def oxygen(temperature: str, altitude: str, salinity: str, species: str, units: 
 @click.option("--length", default="", help="Such as '31 cm'.")
 @click.option("--temperature", default="", help="Such as '20 °C'; oxygen and ammonia need it.")
 @click.option("--ph", default="", help="Such as 7.8; ammonia needs it.")
-@click.option("--filter", "filter_state", default="", help="seeded, unseeded or damaged.")
+@click.option("--filter", "filter_state", default="", help="seeded, unseeded, damaged or maturing.")
 @_units
 @_plain_errors
 def tank(species: str, weight: str, length: str, temperature: str, ph: str, filter_state: str, units: str) -> None:
-    """The smallest hospital tank for a species and weight, and what rules it."""
-    found = quick.quick_tank(
-        species=species, weight=weight, length=length, temperature=temperature, ph=ph, filter_state=filter_state
+    """The smallest hospital tank for a species and weight, and what decides it."""
+    from waterplan.plan.quick import quick_tank
+
+    made = quick_tank(
+        species_name=species,
+        weight=weight,
+        length=length,
+        temperature=temperature,
+        ph=ph,
+        filter_state=filter_state,
     )
-    _show(found, units)
+    _show(made, units)
 
 
-@main.command()
-@click.argument("exposure", type=click.Choice(["level", "bath", "dip"]))
-@click.option("--strength", required=True, help="Such as '3 g/L'.")
-@click.option("--volume", required=True, help="Such as '200 L, marked tub'.")
-@click.option("--species", required=True)
-@click.option("--present", default="0 ± 0 g/L", help="Salt that is in it already, such as '0.3 g/L'.")
-@_units
-@_plain_errors
-def salt(exposure: str, strength: str, volume: str, species: str, present: str, units: str) -> None:
-    """Salt for a level held for days, a bath or a dip."""
-    kind = "prolonged" if exposure == "level" else exposure
-    found = quick.quick_salt(exposure=kind, strength=strength, volume=volume, species=species, present=present)
-    _show((found,), units)
+def _show(made: "Plan", units: str) -> None:
+    """A short answer with its band, its sources and the usual caution."""
+    from waterplan.words.terminal import short_answer
 
-
-@main.command()
-@click.argument("use", type=click.Choice(quick.IODINE_USES))
-@click.option("--volume", default="1 L", show_default=True, help="Finished solution, such as '2 L'.")
-@click.option("--stock", default="", help="The bottle, such as '10 % PVP-I'.")
-@_units
-@_plain_errors
-def iodine(use: str, volume: str, stock: str, units: str) -> None:
-    """Povidone-iodine dilution for a stated use, in available iodine and in mL of stock."""
-    _show((quick.quick_iodine(use=use, volume=volume, stock=stock),), units)
-
-
-@main.command()
-@click.argument("substance")
-@click.argument("use")
-@click.option("--into", required=True, help="The water, such as '40 L, marked tub'.")
-@click.option("--strength", default="", help="Level that the veterinarian wants, such as '100 mg/L'.")
-@click.option("--went-in", default="", help="Instead: what has gone in, such as '5 g', to find its level.")
-@click.option("--bottle", default="", help="What the label says, such as 'powder', '10 mg/mL' or '10 % PVP-I'.")
-@click.option("--scale", default="", help="Smallest division of the scale, such as '0.1 g'.")
-@click.option("--syringe", default="", help="Division of the syringe, such as '1 mL'.")
-@click.option("--drop", default="", help="Size of one drop, such as '0.05 mL'.")
-@click.option("--opened", default="", help="When the bottle was opened or made up, such as 2026-05-02.")
-@click.option("--buffer", default="", help="Bicarbonate for tricaine, such as 'one to one'.")
-@click.option("--added", default="", help='Water that a hose brought, such as "800 L, owner\'s word".')
-@click.option("--overflowed", default="", help="Did as much run over: no or yes.")
-@click.option("--expires", default="", help="The date on the label after which it is not used.")
-@click.option("--again", default="", help="The level once more, where it is far from all that is told of.")
-@click.option("--washed", default="", help="Are the things to be disinfected clean: yes, 'in doubt' or no.")
-@click.option("--grade", default="", help="Which salt it is, such as 'non-iodised table salt'.")
-@click.option("--changed", default="", help="Water changed each day while it is salted, such as '60 L'.")
-@click.option("--wound", default="", help="Has the fish a wound: none, closed or open.")
-@click.option("--species", default="goldfish", show_default=True)
-@click.option("--eaten", default="", help="May the fish, or one from its water, be eaten: no or yes.")
-@click.option("--temperature", default="", help="Such as '18 °C'.")
-@click.option("--ph", default="")
-@click.option("--oxygen", default="", help="Such as '8.1 mg/L'.")
-@click.option("--tan", default="", help="Total ammonia, such as '0.2 mg/L as N'.")
-@click.option("--alkalinity", default="", help="Such as '110 mg/L as CaCO3'.")
-@click.option("--salinity", default="", help="Salt that is in it already, such as '0.3 g/L'.")
-@click.option("--chlorine", default="", help="Total chlorine, such as '0.4 mg/L'.")
-@click.option("--there", "already", multiple=True, help="What is there already, such as zeolite or 'open wound'.")
-@_units
-@_plain_errors
-def dose(already: tuple[str, ...], units: str, **texts: str) -> None:
-    """What to weigh or draw up of a SUBSTANCE for a USE, in which order, and what must not meet."""
-    card, findings = quick_dose(texts, already=already)
-    display = Display(system=System(units))
-    _show((card.finding,), units, closing=False)
-    for number, text in enumerate(card.order, 1):
-        click.echo(f"  {number}. {display.render(text)}")
-    rest = tuple(finding for finding in findings if finding.key != card.finding.key)
-    _show(rest or (card.finding,), units)
-
-
-@main.command()
-@click.argument("drug")
-@click.option("--dose", default="", help="Dose that the veterinarian chose, such as '1 mg/kg'.")
-@click.option("--stock", default="", help="Strength on the vial, such as '5 mg/mL'.")
-@click.option("--syringe", default="", help="Division of the syringe, such as '0.01 mL'.")
-@click.option("--weight", default="", help="Such as '0.62 kg, scales'.")
-@click.option("--length", default="", help="Such as '31 cm'.")
-@click.option("--again", default="", help="The dose once more, where it is far from all that is told of.")
-@click.option("--expires", default="", help="The date on the vial after which it is not used.")
-@click.option("--confirmed", "weight_confirmed", default="", help="The vet takes a weight that was not weighed: yes.")
-@click.option("--species", default="goldfish", show_default=True)
-@click.option("--eaten", default="", help="May the fish, or one from its water, be eaten: no or yes.")
-@_units
-@_plain_errors
-def injection(units: str, **texts: str) -> None:
-    """What to draw up of a DRUG by body weight, with its dilution and sites."""
-    card = quick_injection(texts)
-    display = Display(system=System(units))
-    for number, text in enumerate(card.order, 1):
-        click.echo(f"  {number}. {display.render(text)}")
-    _show((card.finding,), units)
-
-
-def _show(findings: tuple[Finding, ...], units: str, *, closing: bool = True) -> None:
-    """A short answer with its band, source and caution."""
-    display = Display(system=System(units))
-    for finding in findings:
-        shown = line(finding, display)
-        click.echo(f"{shown.sign} {shown.title}: {shown.answer}")
-        if shown.band:
-            click.echo(f"  band {shown.band}")
-        if shown.limit:
-            click.echo(f"  limit: {shown.limit}; chance of keeping it {shown.chance}")
-    lines = [line(finding, display) for finding in findings]
-    cautions = dict.fromkeys(caution.text for shown in lines for caution in shown.cautions)
-    for text in cautions:
-        click.echo(f"  ! {text}")
-    sources = dict.fromkeys(source for shown in lines for source in shown.sources.split("; ") if source)
-    weakest = max((finding.status for finding in findings), key=lambda status: status.rank)
-    click.echo(f"  founded on ({weakest}): {'; '.join(sources)}")
-    if closing:
-        click.echo(f"  {DEFER}")
+    click.echo(short_answer(made, units), nl=False)
 
 
 def _command() -> str:

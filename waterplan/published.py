@@ -188,7 +188,7 @@ def published(
 
     def decorate(function: Callable[P, R]) -> Callable[P, R]:
         name = f"{function.__module__.removeprefix('waterplan.')}.{function.__name__}"
-        summary = (function.__doc__ or "").strip().splitlines()[0]
+        summary = next(iter((function.__doc__ or "").strip().splitlines()), "")
         equation = Equation(
             name=name, summary=summary, source=source, locator=locator, status=Status(status), fitted=ranges
         )

@@ -24,7 +24,7 @@ wound = "{wound}"
 [place]
 station_pressure = "101.325 ± 0 kPa"
 [home_pond]
-volume = "10000 ± 0 L"
+volume = "{pond_l}"
 {pond}
 {others}
 [home_water]
@@ -41,7 +41,7 @@ chlorine = "0 ± 0 mg/L"
 name = "tub"
 use = "induction"
 volume = "{tub}"
-temperature = "20 ± 0 °C"
+temperature = "{warm}"
 oxygen = "8.6 ± 0 mg/L"
 {in_tub}
 [[vessels]]
@@ -61,10 +61,12 @@ DEFAULTS: Mapping[str, str] = {
     "eaten": "no",
     "wound": "none",
     "pond": "",
+    "pond_l": "10000 ± 0 L",
     "others": "",
     "home": "",
     "tub": "40 ± 0 L",
     "in_tub": "",
+    "warm": "20 ± 0 °C",
     "tank": "600 ± 0 L",
     "in_tank": "",
     "intended": "",

@@ -6,21 +6,28 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from waterplan import tables
-from waterplan.actions.needs import POWER_OFF, Need, down, full, need_of, needs, rule, up
+from waterplan.actions.needs import POWER_OFF, Need, down, low, need_of, needs, rule, up
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Action, Instead, Kind
 from waterplan.hazards.record import Hazard, Why
 from waterplan.published import FloatArray
 from waterplan.stay.course import Scenario
-from waterplan.stay.effects import Aired, AirIsOn, BackUpReady
+from waterplan.stay.effects import Aired, AirIsOn, Effect, Oxygenated
 from waterplan.stay.equipment import stone
 from waterplan.stay.fish import stress
+from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, FishState, Moment, WaterKind
-from waterplan.stay.standing import setup_of
+from waterplan.stay.standing import setup_of, stones_of
+from waterplan.stay.whole import WaterStay
 from waterplan.tank.aeration import Gas
 from waterplan.tank.air_needed import AirNeeded, air_flow_to_hold_l_per_min, least_air
 from waterplan.tank.setup import Setup
+from waterplan.water.oxygen import saturation_mg_per_l
 
+# Whose power may fail: a bag and a dip have none.
+POWERED = frozenset(
+    {WaterKind.HOME, WaterKind.INDUCTION, WaterKind.IRRIGATION, WaterKind.REVIVAL, WaterKind.HOSPITAL, WaterKind.BOX}
+)
 _PER_CENT, _ALONE = 100.0, (WaterKind.INDUCTION, WaterKind.IRRIGATION)
 
 
@@ -30,13 +37,14 @@ def air(context: Context) -> Iterator[Proposal]:
         if need.stretch is not None:
             yield from _closed(need) if need.kind is WaterKind.BAG else _aired(need)
     for water in context.stay.waters.values():
-        off = [
-            one
-            for one in context.calling(Hazard.OXYGEN)
-            if one.record.water == water.place.id and POWER_OFF in one.id.split("/")
-        ]
-        if off and water.place.stretches and water.place.kind is not WaterKind.BAG:
-            yield _back_up(need_of(context, water, off))
+        if water.place.kind in POWERED and water.place.stretches and _hangs_on_power(context, water):
+            yield _back_up(need_of(context, water, ()))
+
+
+def _hangs_on_power(context: Context, water: WaterStay) -> bool:
+    """Whether air is put into it, or is called for."""
+    calls = any(one.record.water == water.place.id for one in context.calling(Hazard.OXYGEN))
+    return bool(stones_of(water)) or (calls and water.place.kind is not WaterKind.HOME)
 
 
 def _closed(need: Need) -> Iterator[Proposal]:
@@ -109,64 +117,84 @@ def _level(need: Need, level: str) -> float:
 
 
 def _aired(need: Need) -> Iterator[Proposal]:
-    """Air for the level wanted; where it cannot be had by air, air for what can, and oxygen."""
+    """Air for the level wanted; where it cannot be had by air, as much air as can be blown, and oxygen."""
     sized = _sized(need)
-    found = sized.least(sized.target, Gas.AIR)
-    reached = found.flow.value is not None
-    if not reached:
-        limits = need.limits(Hazard.OXYGEN)
-        lesser = [*(max(limits),) * bool(limits), _level(need, "emergency")]
-        tried = (sized.least(level, Gas.AIR) for level in lesser if level < sized.target)
-        found = next((one for one in tried if one.flow.value is not None), found)
-    yield _air_action(need, sized, found, reached=reached)
-    if not reached and need.calls(Hazard.OXYGEN):
-        yield _oxygen_action(need, sized)
+    found, most = sized.least(sized.target, Gas.AIR), _most_l_per_min(need)
+    enough = found.flow.value is not None and found.flow.value <= most
+    made = _air_action(need, sized, found, enough=enough)
+    yield made
+    if not enough and need.calls(Hazard.OXYGEN) and need.kind is not WaterKind.HOME:
+        yield _oxygen_action(need, sized, made.effects)
 
 
-def _air_action(need: Need, sized: _Sized, found: AirNeeded, *, reached: bool) -> Proposal:
-    context, put = need.context, need.context.figures.put
+def _most_l_per_min(need: Need) -> float:
+    """The most air that can be blown through a tub without throwing the fish about, or into a pond by the pumps there are."""
+    pond = need.kind is WaterKind.HOME
+    most = rule("pond air most") if pond else rule("tub air most") * low(need.water.start[Q.VOLUME])
+    return max(down(most, "L/min"), 1.0)
+
+
+def _air_action(need: Need, sized: _Sized, found: AirNeeded, *, enough: bool) -> Proposal:
+    put = need.context.figures.put
     has = need.water.equipment.air_l_per_min
-    kilograms = sum(float(np.asarray(one.biomass_kg)[0]) for one in sized.setup.fish)
-    by_weight = tables.row("defaults", what="air for each kg").value * kilograms
-    wanted = up(found.flow.value if found.flow.value is not None else by_weight, "L/min")
+    wanted = up(found.flow.value, "L/min") if enough and found.flow.value is not None else _at_least(need, sized, found)
     given = 0.0 if has is None else float(has[0])
-    flow = max(wanted, given)
-    draws = (
-        found.flow.each if found.flow.value is not None and found.flow.each is not None else full(context, by_weight)
-    )
-    outlets = max(found.outlets or 1, need.water.equipment.stones or 1)
+    flow = max(wanted, up(given, "L/min"))
+    per_stone = tables.row("aeration_rates", device="outlet").value
+    outlets = max(int(np.ceil(flow / per_stone)), found.outlets or 1 if enough else 2, need.water.equipment.stones or 1)
     amounts = {
-        "air flow": put(
-            f"{need.path}/air/flow",
-            draws,
-            unit="L/min",
-            act_end=ActEnd.HIGH,
-            act_on=flow,
-            equations=(air_flow_to_hold_l_per_min,),
-            worked_out_for="low",
-        ),
+        "air flow": put(f"{need.path}/air/flow", flow, unit="L/min", act_end=ActEnd.HIGH, act_on=flow),
         "stones": put(f"{need.path}/air/stones", float(outlets), unit="pieces", act_end=ActEnd.HIGH),
         "oxygen to hold": put(f"{need.path}/air/target", sized.target, unit="mg/L"),
     }
+    if found.flow.each is not None:
+        amounts["needed"] = put(
+            f"{need.path}/air/needed",
+            found.flow.each,
+            unit="L/min",
+            act_end=ActEnd.HIGH,
+            equations=(air_flow_to_hold_l_per_min,),
+            worked_out_for="low",
+        )
     path = need.id(Kind.AIR)
-    costs = [] if reached else [Why(code="air-cannot-reach", figures=_reachable(need, sized, found))]
-    whys = [Why(code="keep-the-air-on")] if given >= wanted else []
-    if need.kind is WaterKind.HOME:
-        whys.append(Why(code="all-air-on-return-breaking-surface"))
-    if need.calls(Hazard.CARBON_DIOXIDE):
-        whys.append(Why(code="airing-raises-ph"))
+    costs = () if enough else (_falls_short(need, sized, found, amounts),)
     action = Action(
         **need.action(
             Kind.AIR,
             amounts=amounts,
             worked_out_for={"volume": "low"},
-            costs=tuple(costs),
-            cautions=tuple(whys),
+            costs=costs,
+            cautions=tuple(_cautions(need, kept=given >= wanted)),
         )
     )
     on = AirIsOn(action=path, water=need.path, at_h=need.at_h, l_per_min=flow, stones=outlets)
     aired = (Aired(action=path, water=need.path),) if need.ahead and need.kind is not WaterKind.HOME else ()
     return Proposal(action=action, effects=(on, *aired))
+
+
+def _at_least(need: Need, sized: _Sized, found: AirNeeded) -> float:
+    """Where the level is out of reach: air for the emergency level, since more only carries off the oxygen beside it."""
+    most = _most_l_per_min(need)
+    if found.flow.value is not None:
+        return most
+    lesser = sized.least(_level(need, "emergency"), Gas.AIR).flow.value
+    return most if lesser is None else min(up(lesser, "L/min"), most)
+
+
+def _falls_short(need: Need, sized: _Sized, found: AirNeeded, amounts: dict[str, str]) -> Why:
+    """Air that can reach the level, but more than can be blown; or that cannot reach it at all."""
+    if found.flow.value is None:
+        return Why(code="air-cannot-reach", figures=_reachable(need, sized, found))
+    return Why(code="more-air-than-can-be-blown", figures={"needed": amounts["needed"], "blown": amounts["air flow"]})
+
+
+def _cautions(need: Need, *, kept: bool) -> Iterator[Why]:
+    if kept:
+        yield Why(code="keep-the-air-on")
+    if need.kind is WaterKind.HOME:
+        yield Why(code="all-air-on-return-breaking-surface")
+    if need.calls(Hazard.CARBON_DIOXIDE):
+        yield Why(code="airing-raises-ph")
 
 
 def _reachable(need: Need, sized: _Sized, found: AirNeeded) -> dict[str, str]:
@@ -190,8 +218,16 @@ def _reachable(need: Need, sized: _Sized, found: AirNeeded) -> dict[str, str]:
 # -- oxygen ---------------------------------------------------------------------------------------------------------
 
 
-def _oxygen_action(need: Need, sized: _Sized) -> Proposal:
-    context, found = need.context, sized.least(sized.target, Gas.OXYGEN)
+def _oxygen_action(need: Need, sized: _Sized, blown: tuple[Effect, ...]) -> Proposal:
+    """Oxygen for what the fish takes and for what the air beside it carries off above its own ceiling."""
+    context, tank = need.context, sized.setup.tank
+    temp = np.asarray(sized.setup.water.water_temp_c)
+    carried = sum(
+        (_carried_off(need, sized, one, temp) for one in blown if isinstance(one, AirIsOn)), start=np.zeros(temp.size)
+    )
+    # What is carried off does not grow with the fish's excitement.
+    beside = replace(tank, other_demand_mg_per_h=carried / sized.stress, rates_at_temp_c=temp)
+    found = replace(sized, setup=replace(sized.setup, tank=beside)).least(sized.target, Gas.OXYGEN)
     path = need.id(Kind.AIR, "oxygen")
     if found.flow.value is None or found.flow.each is None:
         because = (Why(code="oxygen-cannot-reach", figures=_reachable(need, sized, found)),)
@@ -221,34 +257,44 @@ def _oxygen_action(need: Need, sized: _Sized) -> Proposal:
         )
     )
     on = AirIsOn(action=path, water=need.path, at_h=need.at_h, l_per_min=flow, stones=1, oxygen=True)
-    return Proposal(action=action, effects=(on,))
+    ready = (Oxygenated(action=path, water=need.path, oxygen_mg_per_l=sized.target),) if need.ahead else ()
+    return Proposal(action=action, effects=(on, *ready))
+
+
+def _carried_off(need: Need, sized: _Sized, on: AirIsOn, temp: FloatArray) -> FloatArray:
+    """Oxygen that bubbles of air carry out of water at the level wanted, where that is above what they bring it to [mg/h]."""
+    air_stone = stone(need.water.equipment, need.context.ground.inputs, l_per_min=np.zeros(temp.size) + on.l_per_min)
+    full = saturation_mg_per_l(
+        temp,
+        salinity_g_per_kg=sized.setup.water.salinity_g_per_l,
+        air_pressure_kpa=sized.setup.room.air_pressure_kpa,
+    )
+    over = np.maximum(sized.target - np.asarray(full) * air_stone.ceiling, 0.0)
+    return np.asarray(air_stone.transfer_l_per_h(temp) * over)
 
 
 # -- back-up --------------------------------------------------------------------------------------------------------
 
 
 def _back_up(need: Need) -> Proposal:
-    """Air that needs no mains, for the level at which harm begins, and how soon it must run."""
-    context, put = need.context, need.context.figures.put
-    sized = _sized(need)
-    level = min(_level(need, "alarm"), max(need.limits(Hazard.OXYGEN), default=np.inf))
-    rest = replace(sized, stress=np.ones(context.ground.inputs.size))
+    """Air that needs no mains, for the alarm level of its fish at rest, and how soon it must run: by the clock without power."""
+    context, stretch = need.context, need.stretch
+    assert stretch is not None
+    rest = replace(_sized(need), stress=np.ones(context.ground.inputs.size))
+    level = _level(need, "alarm")
     found = rest.least(level, Gas.AIR)
     moment = Moment.CALL if need.kind is WaterKind.HOME else Moment.PREPARE
     path = f"{moment}/{Kind.AIR}/{need.path}/back-up"
-    soon = need.soonest_harm_h
-    within_h = rule("act within") if soon is None else 0.5 * soon
-    within = put(f"{need.path}/air/back-up-within", within_h * 60.0, unit="min", act_end=ActEnd.LOW)
-    keys = need.action(
-        Kind.AIR, id=path, moment=moment, by=context.ground.clock.at(max(need.start_h, context.ground.clock.now_h))
-    )
-    if found.flow.value is None or found.flow.each is None:
+    by = context.ground.clock.at(max(need.start_h, context.ground.clock.now_h))
+    keys = need.action(Kind.AIR, id=path, moment=moment, by=by, done=None)
+    if found.flow.value is None or found.flow.each is None or found.flow.value > _most_l_per_min(need):
         because = Why(code="air-cannot-reach", figures=_reachable(need, rest, found))
         bottle = Instead(kind=Kind.AIR, because=(Why(code="oxygen-as-back-up"),))
         return Proposal(action=Action(**{**keys, "refused_because": (because,), "instead": (bottle,)}))
     flow = up(found.flow.value, "L/min")
+    several = (stretch.name,) if len(need.water.place.stretches) > 1 else ()
     amounts = {
-        "air flow": put(
+        "air flow": context.figures.put(
             f"{need.path}/air/back-up-flow",
             found.flow.each,
             unit="L/min",
@@ -257,11 +303,12 @@ def _back_up(need: Need) -> Proposal:
             equations=(air_flow_to_hold_l_per_min,),
             worked_out_for="low",
         ),
-        "within": within,
+        # The clock that is worked out without power, once all else is accepted.
+        "within": "/".join((need.path, Q.OXYGEN, "until-alarm", *several, POWER_OFF)),
     }
     given = need.water.equipment.back_up_l_per_min
     enough = given is not None and float(np.min(given)) >= flow
     code = "back-up-is-enough" if enough else "back-up-too-small" if given is not None else "no-back-up-named"
-    action = Action(**{**keys, "amounts": amounts, "cautions": (Why(code=code), Why(code="try-the-back-up-first"))})
-    ready = BackUpReady(action=path, water=need.path, l_per_min=flow, within_h=down(within_h * 60.0, "min") / 60.0)
-    return Proposal(action=action, effects=(ready,))
+    return Proposal(
+        action=Action(**{**keys, "amounts": amounts, "cautions": (Why(code=code), Why(code="try-the-back-up-first"))})
+    )

@@ -105,8 +105,8 @@ def require_fit(task: Task, wanted: float | None) -> None:
     without: frozenset[str] = frozenset()
     if task.thing == "tricaine" and chosen(task) != "none":
         put_in["bicarbonate"] = None
-        # A buffered bath does not stand on the water's own alkalinity: its pH and gases are worked out.
-        without = frozenset({"alkalinity"})
+        # A buffered bath does not stand on the water's own alkalinity: its pH, gases and ammonia are worked out.
+        without = frozenset({"alkalinity", "tan"})
     if not put_in:
         return
     found, either = clashes_of(task.water, put_in, without=without)
@@ -114,7 +114,8 @@ def require_fit(task: Task, wanted: float | None) -> None:
     if stopping:
         raise Stopped(*(told(one) for one in stopping), instead=((Kind.WAIT, told(stopping[0])),))
     task.draft.caution(*(told(one) for one in found))
-    task.draft.caution(*(replace(told(one), code="may not meet: measure first") for one in either))
+    open_ = [one for one in either if one.stops_a_dose]
+    task.draft.caution(*(replace(told(one), code="may not meet: measure first") for one in open_))
     if not task.around.wound_said:
         then, _ = clashes_of(replace(task.water, things={**task.water.things, "open_wound": None}), put_in)
         more = [one for one in then if one.rule not in {two.rule for two in found}]
@@ -191,6 +192,7 @@ def _require_fit_after(task: Task, made: Portion, buffer: Buffered) -> None:
     judged = after(
         task.water,
         closed,
+        changed=acid > 0.0 or buffer.grams > 0.0,
         state_of_fish=FishState.ANAESTHETISED if task.dose.use in _ASLEEP else FishState.AT_REST,
         co2_in_air_ppm=task.around.co2_in_air_ppm,
         share=task.around.aired_share,
@@ -205,8 +207,12 @@ def _require_fit_after(task: Task, made: Portion, buffer: Buffered) -> None:
         task.around.hypothetical.append((task.water.id, replace(closed, hypothetical=True)))
         raise Stopped(*judged.unfit, instead=_instead(judged.unfit))
     task.draft.caution(*judged.cautions)
-    if judged.air_it and task.water.place is not None and task.water.at_h is None:
-        task.draft.effects.append(Aired(action=task.draft.id, water=task.water.id))
+    if judged.co2_mg_per_l is None:
+        return
+    task.draft.amount("ph to reach", judged.entered[Q.PH], "", act_end=ActEnd.BEST)
+    if task.water.place is not None and task.water.at_h is None:
+        air = Aired(action=task.draft.id, water=task.water.id, co2_mg_per_l=judged.co2_mg_per_l)
+        task.draft.effects.append(air)
 
 
 def _alkalinity_left(task: Task, acid: float, bicarbonate_g: float) -> Reason | None:
@@ -282,7 +288,7 @@ def _level_made(task: Task, rows: tuple[tables.Row, ...]) -> None:
     draft.amount("level", levels, task.unit, act_end=ActEnd.HIGH, rows=tuple(row.id for row in rows))
     draft.amount("volume", task.water.litres, "L", act_end=ActEnd.LOW)
     draft.words["gone in"] = went_in.text
-    draft.done = getattr(task.dose, "at", None) or task.around.now
+    draft.done = task.dose.at or task.around.now
     if rows and band(levels).high > rows[0].high:
         draft.caution(replace(printed(rows[0]), code="outside the printed range"))
     draft.caution(*(printed(row) for row in rows))

@@ -2,35 +2,51 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from waterplan import tables
 from waterplan.actions.dose_water import DoseWater
 from waterplan.actions.draft import Reason, reason
+from waterplan.hazards.record import Hazard, Verdict
+from waterplan.hazards.verdict import hazard_row, verdict_of
 from waterplan.published import FloatArray, Numbers
 from waterplan.spread import band
-from waterplan.stay.operations import air
+from waterplan.stay.operations import air, air_to
 from waterplan.stay.quantities import UNITS, Q
-from waterplan.stay.record import FishState
+from waterplan.stay.record import FishState, WaterKind
 from waterplan.stay.state import State
 
-_TRACE = 1e-9
+Told = tuple[bool, Reason]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class After:
-    """A water after its dose: closed, before gas is lost, and aired; why it is not fit, and what is to be said of it."""
+    """A water after its dose: closed, before gas is lost; as the fish enters it; and when it has aired through.
+
+    `unfit` is why it is not fit, `cautions` what is to be said of it; `co2_mg_per_l` is what it is aired to first.
+    """
 
     closed: State
+    entered: State
     aired: State
     unfit: tuple[Reason, ...]
     cautions: tuple[Reason, ...]
-    air_it: bool
+    co2_mg_per_l: float | None
 
 
-def after(water: DoseWater, closed: State, *, state_of_fish: FishState, co2_in_air_ppm: Numbers, share: float) -> After:
-    """The water of a bath judged at once and when it has aired.
+def after(
+    water: DoseWater,
+    closed: State,
+    *,
+    changed: bool,
+    state_of_fish: FishState,
+    co2_in_air_ppm: Numbers,
+    share: float,
+) -> After:
+    """The water of a bath judged at once, as the fish enters it, and when it has aired.
 
     Parameters
     ----------
@@ -38,6 +54,8 @@ def after(water: DoseWater, closed: State, *, state_of_fish: FishState, co2_in_a
         The water before the dose.
     closed : State
         The water with the dose in it, before gas is lost.
+    changed : bool
+        Whether the dose moves the pH, so that gas has to leave and the pH goes on moving.
     state_of_fish : FishState
         What the fish in it goes through.
     co2_in_air_ppm : float or array
@@ -48,36 +66,50 @@ def after(water: DoseWater, closed: State, *, state_of_fish: FishState, co2_in_a
     Returns
     -------
     After
-        `unfit` holds what a fish must not meet as far as is known, or whatever it is; `air_it` that carbon dioxide has
-        to be aired out before the fish goes in.
+        `unfit` holds what a fish must not meet as far as is known, or whatever it is.
 
     Notes
     -----
-    pH at the worse end of both states against the range of `water_limits` at which one acts; un-ionised ammonia against
-    the level that harms; carbon dioxide is at its height closed, un-ionised ammonia aired. What was not measured is not
-    known: it refuses only where it does so over its whole defensible range.
+    The table of verdicts decides, as for any water: what comes to `act now` is unfit. pH counts with the worse of
+    when the fish goes in and when it has aired; carbon dioxide is at its height closed, and is aired out first where it is
+    above its limit;
+    un-ionised ammonia is at its height aired through, which takes longer than a bath: there the level that harms counts.
+    What was not measured is to be measured before the fish goes in; a pH that stands on it, and that may be unfit, is
+    unfit.
     """
-    aired = air(closed, share=share, co2_in_air_ppm=co2_in_air_ppm, came_from=closed.after[-1] if closed.after else "")
+    name = closed.after[-1] if closed.after else ""
+    aired = air(closed, share=share, co2_in_air_ppm=co2_in_air_ppm, came_from=name) if changed else closed
+    most = tables.row("defaults", what="carbon dioxide over the gills").value
+    entered, target = closed, None
+    if changed and band(closed[Q.CARBON_DIOXIDE]).high > most:
+        target = tables.row("defaults", what="carbon dioxide of a bath").value
+        entered = air_to(closed, co2_mg_per_l=target, share=share, came_from=name)
     unfit: list[Reason] = []
     cautions: list[Reason] = []
     for grave, one in (
-        *_ph(water, closed, aired),
-        *_ammonia(water, closed, aired),
-        *_oxygen(water, closed, state_of_fish),
-        *_chlorine(closed),
+        *_ph(water, closed, entered, aired),
+        *_ammonia(water, entered, aired),
+        *_oxygen(water, entered, state_of_fish),
+        *_chlorine(water, closed),
     ):
         (unfit if grave else cautions).append(one)
-    most = tables.row("defaults", what="carbon dioxide over the gills").value
-    co2 = band(closed[Q.CARBON_DIOXIDE]).high > most
-    if co2:
+    if target is not None:
         told = reason(
             "air the carbon dioxide out first",
             closed=(closed[Q.CARBON_DIOXIDE], "mg/L"),
-            aired=(aired[Q.CARBON_DIOXIDE], "mg/L"),
             limit=(most, "mg/L"),
+            to=(target, "mg/L"),
+            ph=(entered[Q.PH], ""),
         )
         cautions.append(told)
-    return After(closed=closed, aired=aired, unfit=tuple(unfit), cautions=tuple(cautions), air_it=co2)
+    return After(
+        closed=closed,
+        entered=entered,
+        aired=aired,
+        unfit=tuple(unfit),
+        cautions=tuple(cautions),
+        co2_mg_per_l=target,
+    )
 
 
 def grave_groups(water: DoseWater, attribute: str) -> tuple[str, ...]:
@@ -85,103 +117,118 @@ def grave_groups(water: DoseWater, attribute: str) -> tuple[str, ...]:
     return tuple(dict.fromkeys(getattr(kind, attribute) for kind in water.species)) or ("any",)
 
 
-def _ph(water: DoseWater, closed: State, aired: State) -> Iterator[tuple[bool, Reason]]:
+def _verdict(
+    water: DoseWater, hazard: Hazard, passed: NDArray[Any], harmed: NDArray[Any], *, assumed: bool, unseen: bool = False
+) -> Verdict:
+    """What the table of verdicts says of a bath."""
+    kind = water.place.kind if water.place is not None else WaterKind.INDUCTION
+    hours = np.where(harmed, 0.0, np.inf) if hazard is Hazard.CHLORINE else np.full(passed.shape, np.inf)
+    found, _ = verdict_of(
+        hazard_row(hazard, kind).severity,
+        passed=passed.astype(bool),
+        harmed=harmed.astype(bool),
+        hours=hours,
+        assumed=assumed,
+        unseen=unseen,
+    )
+    return found
+
+
+def _ph(water: DoseWater, closed: State, entered: State, aired: State) -> Iterator[Told]:
     act, watch = (tables.row("water_limits", quantity="ph", group="any", level=level) for level in ("act", "watch"))
-    ends = [band(state[Q.PH]) for state in (closed, aired)]
-    low, high = min(end.low for end in ends), max(end.high for end in ends)
+
+    def within(row: tables.Row) -> NDArray[Any]:
+        return np.logical_and.reduce(
+            [(state[Q.PH] >= row.low) & (state[Q.PH] <= row.high) for state in (entered, aired)]
+        )
+
+    known = all(one.is_known for one in water.alkaline)
+    passed, harmed = within(watch), np.logical_not(within(act))
+    found = _verdict(water, Hazard.PH, passed, harmed, assumed=not known)
+    if found is Verdict.NOT_KNOWN:
+        found = _verdict(water, Hazard.PH, passed, harmed, assumed=False)
+    row = act if found.rank >= Verdict.ACT_NOW.rank else watch
     numbers: dict[str, tuple[Numbers, str]] = {
         "before": (water.state[Q.PH], ""),
         "closed": (closed[Q.PH], ""),
+        "entered": (entered[Q.PH], ""),
         "aired": (aired[Q.PH], ""),
         "alkalinity": (closed[Q.ALKALINITY], UNITS[Q.ALKALINITY]),
+        "least": (row.low, ""),
+        "most": (row.high, ""),
     }
-    known = all(one.is_known for one in water.alkaline)
-    always = all(end.high < act.low - _TRACE or end.low > act.high + _TRACE for end in ends)
-    if low < act.low - _TRACE or high > act.high + _TRACE:
-        limits: dict[str, tuple[Numbers, str]] = {"least": (act.low, ""), "most": (act.high, "")}
-        code = "ph of the bath" if known or always else "measure ph and alkalinity first"
-        yield True, reason(code, {"row": act.id}, **numbers, **limits)
-    elif low < watch.low or high > watch.high:
-        limits = {"least": (watch.low, ""), "most": (watch.high, "")}
-        yield False, reason("ph of the bath to watch", {"row": watch.id}, **numbers, **limits)
+    if found.rank >= Verdict.ACT_NOW.rank:
+        code = "ph of the bath" if known or bool(harmed.all()) else "measure ph and alkalinity first"
+        yield True, reason(code, {"row": row.id}, **numbers)
+    elif found is not Verdict.WITHIN_LIMIT:
+        yield False, reason("ph of the bath to watch", {"row": row.id}, **numbers)
 
 
-def _ammonia(water: DoseWater, closed: State, aired: State) -> Iterator[tuple[bool, Reason]]:
+def _ammonia(water: DoseWater, entered: State, aired: State) -> Iterator[Told]:
     harm = tables.row("water_limits", quantity="nh3", group="any", level="harm")
-    groups = [one for one in grave_groups(water, "law_group") if one != "any"]
-    rows = [tables.find("water_limits", quantity="nh3", group=one, level="limit") for one in groups]
-    limit = min((row.value for row in rows if row is not None), default=harm.value)
-    worst = np.maximum(closed[Q.UNIONISED_AMMONIA], aired[Q.UNIONISED_AMMONIA])
+    groups = [one for one in grave_groups(water, "law_group") if one != "any"] or ["trout_like"]
+    rows = [tables.row("water_limits", quantity="nh3", group=one, level="limit") for one in groups]
+    limit = min(row.value for row in rows)
+    unit = UNITS[Q.UNIONISED_AMMONIA]
+    known = entered.known[Q.AMMONIA].is_known
+    now, later = entered[Q.UNIONISED_AMMONIA], aired[Q.UNIONISED_AMMONIA]
     numbers: dict[str, tuple[Numbers, str]] = {
-        "closed": (closed[Q.UNIONISED_AMMONIA], "mg/L as N"),
-        "aired": (aired[Q.UNIONISED_AMMONIA], "mg/L as N"),
+        "entered": (now, unit),
+        "aired": (later, unit),
+        "limit": (limit, unit),
+        "harm": (harm.value, unit),
     }
-    yield from _judged(closed, Q.AMMONIA, worst, "ammonia of the bath", limit, harm.value, harm.id, numbers)
-
-
-def _oxygen(water: DoseWater, closed: State, state_of_fish: FishState) -> Iterator[tuple[bool, Reason]]:
-    state = "anaesthetised" if state_of_fish is FishState.ANAESTHETISED else "settled"
-    rows = {
-        level: [
-            tables.row("oxygen_levels", group=group, state=state, level=level)
-            for group in grave_groups(water, "oxygen_group")
-            if group != "any"
-        ]
-        for level in ("alarm", "emergency")
-    }
-    if not rows["alarm"]:
+    found = _verdict(water, Hazard.AMMONIA, now <= limit, now > harm.value, assumed=not known)
+    # Aired through, which takes hours, only the level that harms counts against the bath.
+    further = _verdict(water, Hazard.AMMONIA, later <= harm.value, later > harm.value, assumed=not known)
+    if found.rank < Verdict.ACT_NOW.rank and further.rank >= Verdict.ACT_NOW.rank:
+        yield True, reason("ammonia when the bath has aired", {"row": harm.id}, **numbers)
         return
-    alarm = max(rows["alarm"], key=lambda row: row.value)
-    least = max(row.value for row in rows["emergency"])
-    numbers: dict[str, tuple[Numbers, str]] = {"oxygen": (closed[Q.OXYGEN], "mg/L")}
-    yield from _judged(
-        closed, Q.OXYGEN, -closed[Q.OXYGEN], "oxygen of the bath", -alarm.value, -least, alarm.id, numbers
+    if found is Verdict.WITHIN_LIMIT and known and band(later).high > limit:
+        found = Verdict.WATCH
+    yield from _told(found, "ammonia of the bath", Q.AMMONIA, harm.id, numbers)
+
+
+def _oxygen(water: DoseWater, closed: State, state_of_fish: FishState) -> Iterator[Told]:
+    state = "anaesthetised" if state_of_fish is FishState.ANAESTHETISED else "settled"
+    groups = [one for one in grave_groups(water, "oxygen_group") if one != "any"]
+    groups = groups or sorted({row["group"] for row in tables.table("oxygen_levels")})
+    alarm, emergency = (
+        max(
+            (tables.row("oxygen_levels", group=group, state=state, level=level) for group in groups),
+            key=lambda row: row.value,
+        )
+        for level in ("alarm", "emergency")
     )
+    values, known = closed[Q.OXYGEN], closed.known[Q.OXYGEN].is_known
+    harmed = values < emergency.value
+    found = _verdict(water, Hazard.OXYGEN, values >= alarm.value, harmed, assumed=not known)
+    numbers: dict[str, tuple[Numbers, str]] = {
+        "oxygen": (values, "mg/L"),
+        "limit": (alarm.value, "mg/L"),
+        "harm": (emergency.value, "mg/L"),
+    }
+    yield from _told(found, "oxygen of the bath", Q.OXYGEN, alarm.id, numbers)
 
 
-def _chlorine(closed: State) -> Iterator[tuple[bool, Reason]]:
+def _chlorine(water: DoseWater, closed: State) -> Iterator[Told]:
     if not closed.has(Q.CHLORINE):
         return
-    limit = tables.row("water_limits", quantity="chlorine", group="any", level="limit")
+    limit, harm = (
+        tables.row("water_limits", quantity="chlorine", group="any", level=level) for level in ("limit", "harm")
+    )
     known, values = closed.known[Q.CHLORINE], closed[Q.CHLORINE]
-    low, best, high = band(values)
-    if high <= limit.value:
-        return
+    passed, harmed = values <= limit.value, values > harm.value
+    found = _verdict(water, Hazard.CHLORINE, passed, harmed, assumed=not known.is_known, unseen=known.censored)
     numbers: dict[str, tuple[Numbers, str]] = {"chlorine": (values, "mg/L"), "limit": (limit.value, "mg/L")}
-    sees = tables.row("mains_chlorine", what="kit sees").value
-    # A kit that shows nothing has not shown that there is none: that is told, and the bath is not refused for it.
-    shown = low > limit.value or (known.is_known and best > sees / 2.0)
-    if shown:
-        yield True, reason("chlorine in the bath", {"row": limit.id}, **numbers)
-    elif known.is_known:
-        yield False, reason("chlorine below what the kit sees", {"row": limit.id}, **numbers)
-    else:
-        yield False, reason("measure before the fish goes in", {"quantity": Q.CHLORINE.value}, **numbers)
+    yield from _told(found, "chlorine in the bath", Q.CHLORINE, limit.id, numbers)
 
 
-def _judged(
-    closed: State,
-    quantity: Q,
-    values: FloatArray,
-    code: str,
-    limit: float,
-    harm: float,
-    row: str,
-    numbers: dict[str, tuple[Numbers, str]],
-) -> Iterator[tuple[bool, Reason]]:
-    """Refused beyond the level that harms, told beyond the limit; what was not measured is to be measured."""
-    low, _, high = band(values)
-    told: dict[str, tuple[Numbers, str]] = {
-        **numbers,
-        "limit": (abs(limit), UNITS[quantity]),
-        "harm": (abs(harm), UNITS[quantity]),
-    }
-    if closed.known[quantity].is_known:
-        if high > harm + _TRACE:
-            yield True, reason(code, {"row": row}, **told)
-        elif high > limit + _TRACE:
-            yield False, reason(f"{code} to watch", {"row": row}, **told)
-    elif low > harm + _TRACE:
-        yield True, reason(code, {"row": row}, **told)
-    elif high > limit + _TRACE:
-        yield False, reason("measure before the fish goes in", {"quantity": quantity.value}, **told)
+def _told(found: Verdict, code: str, quantity: Q, row: str, numbers: dict[str, tuple[Numbers, str]]) -> Iterator[Told]:
+    """A verdict as a reason: unfit, to be measured, or to be told."""
+    if found.rank >= Verdict.ACT_NOW.rank:
+        yield True, reason(code, {"row": row}, **numbers)
+    elif found is Verdict.NOT_KNOWN:
+        yield False, reason("measure before the fish goes in", {"quantity": quantity.value})
+    elif found is Verdict.WATCH:
+        yield False, reason(f"{code} to watch", {"row": row}, **numbers)

@@ -12,7 +12,9 @@ from waterplan.actions.neutralise import NEUTRALISER, put_thiosulphate
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Action, Instead, Kind
 from waterplan.actions.salt_level import intended_salt_g_per_l, salt_ladder
+from waterplan.hazards.levels import most
 from waterplan.hazards.record import Hazard, Verdict, Why
+from waterplan.hazards.subject import Subject
 from waterplan.published import Numbers
 from waterplan.stay.course import Scenario
 from waterplan.stay.effects import Changed, Effect
@@ -59,7 +61,9 @@ def _source(need: Need) -> _From:
     for path in paths:
         assert path is not None
         made = source_for(need.context.ground, need.water.place, _kept(need), _effect(need, path, 0.0))
-        found.append(_From(path=path, state=made, refused=(*_suspected(need, path), *_worse(need, path, made))))
+        found.append(
+            _From(path=path, state=made, refused=tuple(_suspected(need, path)) or tuple(_worse(need, path, made)))
+        )
     none = _From(path=None, state=None, refused=(Why(code="no-source-known"),))
     return next((one for one in found if not one.refused), found[0] if found else none)
 
@@ -92,12 +96,9 @@ def _worse(need: Need, path: str, made: State) -> Iterator[Why]:
 
 
 def _worst_of(need: Need, quantity: Q) -> Numbers:
-    """The most that the water comes to in the stretch, or what it holds now where the course does not follow it."""
-    assert need.stretch is not None
-    course = need.water.course(need.stretch)
-    if quantity in course.values:
-        return course.most(quantity)
-    return need.water.start[quantity]
+    """The most that the water comes to in the stretch before any action, as its hazards read it."""
+    before = need.context.before
+    return most(Subject(stay=before, water=before[need.path], stretch=need.stretch), quantity)
 
 
 def _kept(need: Need) -> State:
@@ -149,13 +150,12 @@ def _once(need: Need, *more: str) -> Iterator[Proposal]:
     )
 
 
-def _amounts(need: Need, found: _From, litres: float, path: str, draws: Numbers | None = None) -> dict[str, str]:
+def _amounts(need: Need, found: _From, litres: float, path: str) -> dict[str, str]:
     """Litres, and the neutraliser that they take."""
     context = need.context
-    each = full(context, litres) if draws is None else draws
     amounts = {
         "litres": context.figures.put(
-            f"{path}/litres", each, unit="L", act_end=ActEnd.HIGH, act_on=litres, worked_out_for="low"
+            f"{path}/litres", full(context, litres), unit="L", act_end=ActEnd.HIGH, act_on=litres, worked_out_for="low"
         )
     }
     raw = context.ground.places[found.path or ""]
@@ -209,7 +209,7 @@ def _of_tank(need: Need) -> Iterator[Proposal]:
 def _over_now(need: Need) -> bool:
     """Whether a limit is passed by what the water holds as the stretch begins."""
     state = need.water.start
-    over = any(state.has(quantity) and high(state[quantity]) > most for quantity, most in over_limits(need))
+    over = any(state.has(quantity) and high(state[quantity]) > limit for quantity, limit in over_limits(need))
     return over or bool(need.calls(Hazard.SUBSTANCE))
 
 
@@ -220,17 +220,19 @@ def _daily(need: Need, found: _From, path: str) -> Proposal:
     assert found.path is not None
     answer = daily_litres(need, found.path, found.state)
     holds = need.water.start[Q.VOLUME]
-    most = down(tables.row("hospital_demands", demand="daily change at most").value * low(holds), "L")
-    wanted = most if answer.value is None else min(up(answer.value, "L"), most)
+    highest = down(tables.row("hospital_demands", demand="daily change at most").value * low(holds), "L")
+    wanted = highest if answer.value is None else min(up(answer.value, "L"), highest)
     enough = answer.value is not None and wanted >= answer.value
     parts = int(np.ceil(wanted / (rule("change part") * low(holds)) - 1e-9))
     part_every = rule("change part every")
     first_h = first_change_h(need.water, stretch)
     effects = tuple(_salted(need, found.path, path, wanted, parts, part_every, first_h))
-    draws = answer.each if answer.each is not None else full(context, wanted)
-    amounts = _amounts(need, found, wanted, f"{need.path}/change", draws)
+    amounts = _amounts(need, found, wanted, f"{need.path}/change")
     amounts |= _salt_of(need, found, wanted)
-    costs = [] if enough else [Why(code="change-not-enough", words={"decides": answer.ruled_by})]
+    costs = []
+    if not enough and answer.each is not None:
+        needed = context.figures.put(f"{need.path}/change/needed", answer.each, unit="L", act_end=ActEnd.HIGH)
+        costs = [Why(code="change-not-enough", figures={"needed": needed}, words={"decides": answer.ruled_by})]
     at = context.ground.clock.at
     action = Action(
         **need.action(

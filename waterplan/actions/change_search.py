@@ -17,7 +17,7 @@ from waterplan.stay.operations import change
 from waterplan.stay.quantities import Q
 from waterplan.stay.standing import setup_of
 from waterplan.stay.state import State, as_tank_water
-from waterplan.tank.aeration import Diffuser, Fall, Gas
+from waterplan.tank.aeration import Diffuser, Gas
 from waterplan.tank.answers import Answer, thinned
 from waterplan.tank.changes_needed import NitrogenLimits, daily_change_litres
 from waterplan.tank.occupants import Fish
@@ -147,9 +147,7 @@ def held(need: Need) -> Setup:
     water, inputs = need.water, need.context.ground.inputs
     setup = setup_of(water, need.stretch, Scenario.POWER_OFF)
     temp = np.asarray(setup.water.water_temp_c)
-    stones: tuple[Diffuser | Fall, ...] = tuple(
-        one for one in setup.aeration if not isinstance(one, Diffuser) or one.mains
-    )
+    stones = setup.aeration
     if not stones:
         row = tables.row("defaults", what="air for each kg")
         kilograms = sum((np.asarray(one.biomass_kg) for one in setup.fish), start=np.zeros(inputs.size))

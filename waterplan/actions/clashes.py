@@ -47,7 +47,7 @@ def clashes_of(
     A measured level counts with its band: a rule fires where it holds anywhere in it. What is only assumed fires a rule
     where it holds whatever it is.
     """
-    sure: dict[str, Level] = dict.fromkeys(water.things)
+    sure: dict[str, Level] = dict.fromkeys((*water.things, *(("guessed_volume",) if water.guessed else ())))
     ends: list[dict[str, Level]] = [{}, {}]
     for thing, quantity in _READ.items():
         if not water.state.has(quantity):

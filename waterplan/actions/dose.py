@@ -64,7 +64,7 @@ def work_out(task: Task) -> Proposal:
     draft.words |= {"use": task.dose.use} | _anaesthetic_words(task)
     draft.needs += _before(task)
     try:
-        if task.dose.bottle is not None and getattr(task.dose.bottle, "detergent", False):
+        if task.dose.bottle is not None and task.dose.bottle.detergent:
             row = tables.row("conflicts", rule="antiseptic scrub")
             raise Stopped(reason("must not meet", {"rule": row["rule"], "row": row.id}))
         _SUMS.get(task.kind, bath)(task)

@@ -10,6 +10,7 @@ from waterplan import tables
 from waterplan.actions.dose_water import DoseWater
 from waterplan.actions.draft import Draft, Reason, Stopped, reason
 from waterplan.actions.portions import Bench, Portion, split, summed
+from waterplan.case.bottle import Bottle, parse_bottle
 from waterplan.case.model import Dose
 from waterplan.case.values import Reading
 from waterplan.dose import substances
@@ -20,6 +21,8 @@ from waterplan.stay.contents import thing_of
 from waterplan.stay.inputs import Inputs
 from waterplan.stay.record import ActEnd
 from waterplan.stay.state import State
+
+USUAL_IODINE = "povidone-iodine stock"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,11 +83,19 @@ class Task:
         dose = self.dose
         return Bench(
             substance=dose.substance,
-            bottle=dose.bottle,
+            bottle=dose.bottle or self._iodine_bottle(),
             scale_g=_best(dose.scale),
             syringe_ml=_best(dose.syringe),
             drop_ml=_best(dose.drop),
         )
+
+    def _iodine_bottle(self) -> Bottle | None:
+        """The bottle of povidone-iodine where the dose names none: the case's, or the usual one."""
+        if self.kind is not Sum.IODINE:
+            return None
+        said = self.around.iodine_percent
+        percent = said.measured.best if said is not None else tables.row("defaults", what=USUAL_IODINE).value
+        return parse_bottle(f"{percent:g} % PVP-I")
 
 
 def _best(reading: Reading | None) -> float | None:
@@ -128,7 +139,9 @@ def place_portion(
     draft.words |= {"solvent": made.solvent} if made.solvent else {}
     draft.worked_out_for |= {"volume": end}
     draft.words["label"] = "formalin" if unit == "uL/L" else task.bench.bottle.text if task.bench.bottle else "powder"
-    if task.dose.bottle is None and task.unit not in ("uL/L", "% v/v"):
+    if task.dose.bottle is None and task.kind is Sum.IODINE:
+        draft.caution(reason("taken as the usual bottle", {"label": draft.words["label"]}))
+    elif task.dose.bottle is None and task.unit not in ("uL/L", "% v/v"):
         draft.caution(reason("taken as pure powder", {"substance": task.dose.substance}))
 
 

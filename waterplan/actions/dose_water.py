@@ -1,6 +1,6 @@
 """The water that a dose goes into: its litres with their error, its state, its fish, and what cannot be read in it."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from types import MappingProxyType
@@ -9,19 +9,20 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.actions.proposing import Context
-from waterplan.case.model import Already, Case, Dose
+from waterplan.case.model import Already, Case, Dose, Patient
 from waterplan.case.schema import Filter, Use
 from waterplan.dose import salt, substances
 from waterplan.dose.substances import Kind as Sum
 from waterplan.fish.species import Species
 from waterplan.published import FloatArray
 from waterplan.spread import Band, band
-from waterplan.stay.contents import is_here, is_in, stated_litres
+from waterplan.stay.contents import is_here, is_in
 from waterplan.stay.effects import SaltIn
 from waterplan.stay.operations import fill
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import Moment, WaterKind
 from waterplan.stay.state import Known, State
+from waterplan.stay.volumes import volume_as_stated
 from waterplan.stay.waters import HOME, MAINS, Place, hours_of
 
 _ANY_SENSITIVE_G_PER_L, _DAY_H = 1.0, 24.0
@@ -81,11 +82,12 @@ def dose_water(context: Context, dose: Dose, number: int) -> DoseWater:
     ground, water = context.ground, context.stay[place.id]
     at_h, moment = _when(context, dose, place)
     inside = _fish_in(context, place, moment)
+    before = [one for one in water.later if at_h is not None and one.at_h is not None and one.at_h <= at_h]
     return DoseWater(
         id=place.id,
         litres=water.start[Q.VOLUME],
-        guessed=bool(getattr(water.found, "guessed", False)) or not water.start.known[Q.VOLUME].is_known,
-        state=water.start,
+        guessed=water.found.guessed,
+        state=before[-1] if before else water.start,
         place=place,
         fish=inside,
         species=tuple(dict.fromkeys(ground.fish[one].species for one in inside)),
@@ -111,7 +113,7 @@ def is_done(case: Case, dose: Dose, water: DoseWater, now: datetime | None) -> d
         if one.substance == dose.substance and (water.place is None or is_here(water.place, one.water))
     ]
     thing = substances.substance(dose.substance)["thing"]
-    past += [one.since for one in case.already if _is_given(one, thing, water)]
+    past += [one.since for one in case.already if one.since is not None and _is_given(one, thing, water)]
     return max((one for one in past if now is None or one.replace(tzinfo=now.tzinfo) <= now), default=None)
 
 
@@ -142,16 +144,18 @@ def _made_up(context: Context, dose: Dose, number: int) -> DoseWater:
     kind = substances.kind_of(dose.substance, use=dose.use)
     path, fish = f"bucket-{number}", kind.with_fish
     source = context.stay[HOME if fish or MAINS not in context.stay.waters else MAINS]
-    litres, guessed = stated_litres(ground.inputs, path, dose.volume)
+    found = volume_as_stated(ground.inputs, ground.figures, water=path, reading=dose.volume, made_up=True)
     inside = tuple(one for one in ground.fish if ground.fish[one].patient) if fish else ()
     moment = Moment.PROCEDURE if kind is Sum.ANAESTHETIC else Moment.HOSPITAL if fish else Moment.PREPARE
     things = _fish_things(context, inside, None) if fish else ()
     bench = {one.what: None for one in ground.case.already if one.what in {"acid", "bleach"} and not one.where}
     return DoseWater(
         id=path,
-        litres=litres.draws,
-        guessed=guessed,
-        state=replace(fill(source.start, litres, came_from=f"prepare/fill/{path}"), contents=MappingProxyType({})),
+        litres=found.litres.draws,
+        guessed=found.guessed,
+        state=replace(
+            fill(source.start, found.litres, came_from=f"prepare/fill/{path}"), contents=MappingProxyType({})
+        ),
         fish=inside,
         species=tuple(dict.fromkeys(ground.fish[one].species for one in inside)),
         things=MappingProxyType({**dict.fromkeys(things), **bench}),
@@ -163,8 +167,7 @@ def _when(context: Context, dose: Dose, place: Place) -> tuple[float | None, Mom
     """The hour of a dose and its moment: into a tub before its fish, into the pond when the fish is back or as it says."""
     if dose.use == substances.HOSE:
         return None, Moment.CALL
-    at = getattr(dose, "at", None)
-    at_h = context.ground.clock.hours(at) if at is not None else None
+    at_h = context.ground.clock.hours(dose.at) if dose.at is not None else None
     if place.kind is WaterKind.HOME:
         stretches = [one for one in place.stretches if at_h is None or one.start_h <= at_h]
         last = stretches[-1] if stretches else None
@@ -212,13 +215,12 @@ def substance_things() -> frozenset[str]:
     return frozenset(row["thing"] for row in tables.table("dose_substances") if row["thing"])
 
 
-def _fish_things(context: Context, inside: tuple[str, ...], at_h: float | None) -> Iterator[str]:
-    case, fish = context.ground.case, context.ground.fish
-    for kind in dict.fromkeys(fish[one].species for one in inside):
+def fish_things(kinds: Iterable[Species], patients: Iterable[Patient]) -> Iterator[str]:
+    """What a rule may speak of about some fish: their species, how they are, whether they may be eaten."""
+    for kind in dict.fromkeys(kinds):
         yield from (row["thing"] for row in tables.rows("species_things", species=kind.name))
         if salt.salt_ceiling(kind.salt_group, salt.Exposure.PROLONGED).value <= _ANY_SENSITIVE_G_PER_L:
             yield "salt_sensitive"
-    patients = [one for number, one in enumerate(case.patients, 1) if f"patient-{number}" in inside]
     for patient in patients:
         if patient.condition == "weak":
             yield "weak_fish"
@@ -226,6 +228,12 @@ def _fish_things(context: Context, inside: tuple[str, ...], at_h: float | None) 
             yield "open_wound"
         if patient.eaten:
             yield "food_fish"
+
+
+def _fish_things(context: Context, inside: tuple[str, ...], at_h: float | None) -> Iterator[str]:
+    case, fish = context.ground.case, context.ground.fish
+    patients = [one for number, one in enumerate(case.patients, 1) if f"patient-{number}" in inside]
+    yield from fish_things((fish[one].species for one in inside), patients)
     if patients and is_operated(case) and (at_h is None or at_h < _DAY_H):
         yield "anaesthetised"
     feed = case.intended.feed

@@ -331,7 +331,7 @@ def _given(case: Case, injection: Injection, now: datetime | None) -> datetime |
     """When a drug has been given already, as the case tells it among what has been done."""
     past = [
         one.at
-        for one in getattr(case, "done", ())
+        for one in case.done
         if injection.drug.lower() in str(one.what).lower() and (now is None or one.at <= now)
     ]
     return max(past, default=None)

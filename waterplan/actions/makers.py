@@ -5,16 +5,43 @@ from types import MappingProxyType
 
 from waterplan import tables
 from waterplan.actions.air import air
+from waterplan.actions.ask import ask
 from waterplan.actions.change import change
+from waterplan.actions.chemistry import chemistry
+from waterplan.actions.degas import degas
+from waterplan.actions.dose import doses
+from waterplan.actions.feeding import stop_feeding
+from waterplan.actions.injection import injections
+from waterplan.actions.measure import measure
+from waterplan.actions.move import move
 from waterplan.actions.neutralise import neutralise
+from waterplan.actions.people import people
 from waterplan.actions.proposing import Maker
+from waterplan.actions.recheck import wait
 from waterplan.actions.record import Kind
+from waterplan.actions.salt import salt
+from waterplan.actions.source_off import source_off
+from waterplan.actions.temperature import cool, warm
 
 MAKERS: Mapping[Kind, Maker] = MappingProxyType(
     {
+        Kind.PEOPLE: people,
+        Kind.SOURCE_OFF: source_off,
         Kind.AIR: air,
+        Kind.MOVE: move,
         Kind.NEUTRALISE: neutralise,
         Kind.CHANGE: change,
+        Kind.COOL: cool,
+        Kind.WARM: warm,
+        Kind.DEGAS: degas,
+        Kind.SALT: salt,
+        Kind.CHEMISTRY: chemistry,
+        Kind.STOP_FEEDING: stop_feeding,
+        Kind.DOSE: doses,
+        Kind.INJECTION: injections,
+        Kind.WAIT: wait,
+        Kind.ASK: ask,
+        Kind.MEASURE: measure,
     }
 )
 

@@ -74,6 +74,11 @@ class Need:
         return self.start_h > self.context.ground.clock.now_h
 
     @property
+    def past(self) -> bool:
+        """Whether its stretch is over at the time of the plan: what was due then is done, not due."""
+        return self.stretch is not None and self.stretch.until_h <= self.context.ground.clock.now_h
+
+    @property
     def at_h(self) -> float | None:
         """When an effect that is done soon happens: before the fish, or now."""
         return (
@@ -96,7 +101,7 @@ class Need:
     def by_h(self) -> float:
         """Before the fish go in; else half of the worst case of the time until harm from now."""
         now_h = self.context.ground.clock.now_h
-        if self.ahead:
+        if self.ahead or self.past:
             return self.start_h
         until = [one for one in map(self._until_h, self.judged) if one is not None]
         within = CHECK_BY_SHARE * min(until) if until else rule("act within")
@@ -135,7 +140,8 @@ class Need:
             "answers": self.answers,
             "done": done_at(self.context, kind, self.water.place, key=key),
         }
-        return {**made, **others}
+        made |= others
+        return {**made, "done": at(self.start_h)} if self.past else made
 
     def limits(self, hazard: Hazard) -> tuple[float, ...]:
         """The limits of the judgements of a hazard that call."""
@@ -185,7 +191,7 @@ def need_of(context: Context, water: WaterStay, judged: Iterable[Judged]) -> Nee
     """The need of one water that some judgements make."""
     here = tuple(judged)
     stretches = [found for one in here if (found := stretch_of(one, water.place)) is not None]
-    first = min(stretches, key=lambda one: one.start_h) if stretches else None
+    first = min(stretches or water.place.stretches, key=lambda one: one.start_h, default=None)
     return Need(context=context, water=water, stretch=first, judged=here, start_h=_start_h(context, water.place, first))
 
 
@@ -268,3 +274,8 @@ def in_parts(total: float, count: int, *, unit: str) -> tuple[float, ...]:
 def full(context: Context, value: float) -> FloatArray:
     """A number as draws that are all alike."""
     return np.full(context.ground.inputs.size, float(value))
+
+
+def is_yes(answer: object) -> bool:
+    """Whether a yes/no of the case says yes."""
+    return answer is True or answer == "yes"

@@ -24,7 +24,8 @@ _MG_PER_G = 1000.0
 def neutralise(context: Context) -> Iterator[Proposal]:
     """Thiosulphate for every water in which chlorine was measured or may be."""
     for need in needs(context, Hazard.CHLORINE):
-        if _from_tap(need) or need.worst is not Verdict.NOT_KNOWN or need.kind is WaterKind.HOME:
+        may_be = need.worst is Verdict.NOT_KNOWN and need.kind is WaterKind.HOME
+        if _from_tap(need) or need.urgent or may_be:
             yield _one(need)
 
 

@@ -27,6 +27,12 @@ class Context:
     stay: Stay
     judged: Mapping[str, Judged]
     accepted: tuple[Proposal, ...]
+    first: Stay | None = None
+
+    @property
+    def before(self) -> Stay:
+        """The stay before any action, whose courses have been worked out."""
+        return self.first or self.stay
 
     @property
     def figures(self) -> Figures:

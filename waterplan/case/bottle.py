@@ -5,11 +5,12 @@ The grammar is one::
     "powder"   "98 % pure"   "85 % eugenol"   "100 mg tablets"
     "10 mg/mL"   "5 % w/v"   "35 % w/w, 1.13 kg/L"   "96 % v/v"
     "10 % PVP-I"   "1 % available iodine"   "5 % available chlorine"
+    "7.5 % PVP-I, scrub" (with detergent)
     "1 in 10 of 50 mg/mL" (1 part in 10 parts in all)   "1 plus 9 of 50 mg/mL" (1 part and 9 of water)
 """
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from waterplan.case.values import BadValue
 from waterplan.dose.iodine import available_iodine_mg_per_ml
@@ -20,6 +21,7 @@ _NUMBER = r"(?P<number>\d+(?:\.\d+)?|\.\d+)"
 _DILUTED = re.compile(rf"^1 (?P<how>in|plus) {_NUMBER} of (?P<rest>.+)$")
 _RATIO = re.compile(r"^1\s*:\s*\d")
 _WRITTEN = re.compile(rf"^{_NUMBER}\s*(?P<unit>[^,]*?)\s*(?:,\s*(?P<density>\d+(?:\.\d+)?)\s*kg/L)?$")
+_SCRUB = re.compile(r"[,\s]*\(?(?:with )?(?:antiseptic |surgical )?(?:scrub|detergent|soap)\)?$", re.IGNORECASE)
 _PURE = ("powder", "crystals", "pure")
 WOULD_DO = (
     "write what the label says: 'powder', '98 % pure', '10 mg/mL', '5 % w/v', '35 % w/w, 1.13 kg/L', '100 mg tablets', "
@@ -35,7 +37,7 @@ class Bottle:
     """A label: milligrams of active substance in a mL, or the active share of what is weighed, or a tablet.
 
     `percent_vv` is of a spirit, `pvp_iodine_percent` of povidone-iodine; `of_eugenol` says that the share is that of
-    eugenol in an oil.
+    eugenol in an oil, `detergent` that it is a scrub with detergent in it.
     """
 
     text: str
@@ -45,6 +47,7 @@ class Bottle:
     percent_vv: float | None = None
     pvp_iodine_percent: float | None = None
     of_eugenol: bool = False
+    detergent: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -86,8 +89,10 @@ def parse_bottle(text: str) -> Bottle:
             repr(text),
             "1:n is read in two ways: write '1 in 10 of …' (10 parts in all) or '1 plus 10 of …' (11 parts in all)",
         )
+    plain = _SCRUB.sub("", written)
     try:
-        return _parse(written)
+        found = _parse(plain)
+        return found if plain == written else replace(found, text=written, detergent=True)
     except ImpossibleInput as wrong:
         raise BadValue(repr(text), f"the {_NAMED.get(wrong.argument, 'strength')} must be {wrong.limits}") from None
 

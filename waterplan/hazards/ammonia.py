@@ -26,9 +26,9 @@ def hazard(subject: Subject) -> Assessed:
     why: tuple[Why, ...] = ()
     at_read_ph = _at_measured_ph(subject)
     if at_read_ph is not None:
-        total_at_harm = harm.value / np.asarray(nh3_mg_n_per_l(np.ones(state.size), **_conditions(subject)))
+        total_at_harm = harm.value / _at_read_conditions(subject, np.ones(state.size))
         sooner = levels.until(subject, Q.AMMONIA, total_at_harm, falls=False)
-        hours = sooner if hours is None or sooner is None else np.minimum(hours, sooner)
+        hours = np.minimum(hours, sooner)
         if float(at_read_ph[0]) > float(values[0]):
             why = (Why(code="ammonia-at-read-ph"),)
         values = np.maximum(values, at_read_ph)
@@ -52,16 +52,17 @@ def hazard(subject: Subject) -> Assessed:
     )
 
 
-def _conditions(subject: Subject) -> dict[str, FloatArray]:
-    """The pH that was read, with the warmest water of the stretch."""
-    return {"ph": levels.state_of(subject)[Q.PH], "water_temp_c": levels.most(subject, Q.TEMPERATURE)}
+def _at_read_conditions(subject: Subject, total: FloatArray) -> FloatArray:
+    """Un-ionised ammonia of a total at the pH that was read, with the warmest water of the stretch."""
+    warm = levels.most(subject, Q.TEMPERATURE)
+    return np.asarray(nh3_mg_n_per_l(total, ph=levels.state_of(subject)[Q.PH], water_temp_c=warm))
 
 
 def _at_measured_ph(subject: Subject) -> FloatArray | None:
     """Un-ionised ammonia of the course's most total ammonia at the pH as it was read; None where no pH was read."""
     if levels.stands(subject) or levels.state_of(subject).known[Q.PH].origin is Origin.ASSUMED:
         return None
-    return np.asarray(nh3_mg_n_per_l(levels.most(subject, Q.AMMONIA), **_conditions(subject)))
+    return _at_read_conditions(subject, levels.most(subject, Q.AMMONIA))
 
 
 def total(subject: Subject) -> Assessed:
@@ -76,6 +77,7 @@ def total(subject: Subject) -> Assessed:
         side=Side.AT_MOST,
         limit=cap.value,
         limit_row=cap,
+        harm=cap.value,
         rests=levels.rests(subject, Hazard.AMMONIA, Q.AMMONIA, Q.VOLUME),
         clock_unit=levels.clock_unit(subject),
         severity="harms",

@@ -8,7 +8,24 @@ import numpy as np
 from numpy.typing import NDArray
 
 from waterplan import tables
-from waterplan.hazards import ammonia, chlorine, oxygen
+from waterplan.hazards import (
+    alkalinity,
+    ammonia,
+    carbon_dioxide,
+    chlorine,
+    conflict,
+    contradiction,
+    gas_pressure,
+    nitrite,
+    oxygen,
+    ph,
+    salt,
+    steps,
+    stocking,
+    substance,
+    temperature,
+    volume,
+)
 from waterplan.hazards.levels import way_of
 from waterplan.hazards.record import EquationUsed, Hazard, Input, Judgement, Limit, Measure, Side, Verdict
 from waterplan.hazards.subject import Assessed, HazardFunction, Judged, Subject, subjects
@@ -17,6 +34,7 @@ from waterplan.published import FloatArray, outside_fitted
 from waterplan.spread import chance
 from waterplan.stay.course import Scenario
 from waterplan.stay.figures import Figures, Sum
+from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, WaterKind
 from waterplan.stay.whole import Stay
 
@@ -26,15 +44,27 @@ HAZARDS: Mapping[Hazard, Sequence[HazardFunction]] = MappingProxyType(
     {
         Hazard.OXYGEN: (oxygen.hazard,),
         Hazard.AMMONIA: (ammonia.hazard, ammonia.total),
+        Hazard.NITRITE: (nitrite.hazard,),
         Hazard.CHLORINE: (chlorine.hazard,),
+        Hazard.PH: (ph.hazard,),
+        Hazard.PH_CHANGE: (steps.ph_change,),
+        Hazard.CARBON_DIOXIDE: (carbon_dioxide.hazard,),
+        Hazard.GAS_PRESSURE: (gas_pressure.hazard,),
+        Hazard.TEMPERATURE: (temperature.hazard,),
+        Hazard.TEMPERATURE_STEP: (steps.temperature_step,),
+        Hazard.SALT: (salt.hazard,),
+        Hazard.ALKALINITY: (alkalinity.hazard,),
+        Hazard.STOCKING: (stocking.hazard,),
+        Hazard.SUBSTANCE: (substance.hazards,),
+        Hazard.CONFLICT: (conflict.hazards,),
+        Hazard.VOLUME: (volume.hazard,),
+        Hazard.CONTRADICTION: (contradiction.hazards,),
     }
 )
 # Hazards that look at the water that the fish come out of as well.
 _CHAINED = frozenset({Hazard.PH_CHANGE, Hazard.TEMPERATURE_STEP})
-# Whose power may fail: a bag and a dip have none.
-_POWERED = frozenset(
-    {WaterKind.HOME, WaterKind.INDUCTION, WaterKind.IRRIGATION, WaterKind.REVIVAL, WaterKind.HOSPITAL, WaterKind.BOX}
-)
+# Whose power may fail: a bag, a box and a dip have none.
+_POWERED = frozenset({WaterKind.HOME, WaterKind.INDUCTION, WaterKind.IRRIGATION, WaterKind.REVIVAL, WaterKind.HOSPITAL})
 
 
 def judge_all(stay: Stay, *, only: Collection[str] | None = None, power_off: bool = False) -> dict[str, Judged]:
@@ -56,12 +86,13 @@ def judge_all(stay: Stay, *, only: Collection[str] | None = None, power_off: boo
     """
     found: dict[str, Judged] = {}
     for subject in subjects(stay):
-        if only is not None and subject.water.place.id not in only:
+        water = subject.water.place
+        if only is not None and water.id not in only:
             continue
         for hazard in HAZARDS:
             for judged in _judged(subject, hazard):
                 found[judged.id] = judged
-        if power_off and subject.stretch is not None and subject.kind in _POWERED:
+        if power_off and water.stretches and subject.stretch is water.stretches[-1] and water.kind in _POWERED:
             for judged in _judged(replace(subject, scenario=Scenario.POWER_OFF), Hazard.OXYGEN):
                 found[judged.id] = judged
     if not stay.ground.figures.suffix:
@@ -74,19 +105,28 @@ def _judged(subject: Subject, hazard: Hazard) -> tuple[Judged, ...]:
     """What is found of one hazard, from what was worked out before where nothing has changed."""
     if not hazard_row(hazard, subject.kind).applies:
         return ()
-    kept = subject.stay.ground.judged
+    kept: dict[tuple[object, ...], tuple[Judged, ...]] = subject.stay.ground.judged
     stretch = "" if subject.stretch is None else subject.stretch.name
     key = (hazard.value, stretch, subject.scenario.value, *(id(one) for one in _looked_at(subject, hazard)))
     if key not in kept:
-        assessed = [made for function in HAZARDS[hazard] if (made := function(subject)) is not None]
-        kept[key] = tuple(judge(subject, hazard, one) for one in assessed)
+        kept[key] = tuple(judge(subject, hazard, one) for one in _assessed(subject, hazard))
     return kept[key]
+
+
+def _assessed(subject: Subject, hazard: Hazard) -> Iterator[Assessed]:
+    for function in HAZARDS[hazard]:
+        made = function(subject)
+        if isinstance(made, Assessed):
+            yield made
+        elif made is not None:
+            yield from made
 
 
 def _looked_at(subject: Subject, hazard: Hazard) -> Iterator[object]:
     yield subject.water
     if hazard in _CHAINED:
-        yield way_of(subject)
+        way = way_of(subject)
+        yield None if way is None else way.water
     if subject.stretch is None:
         yield from (subject.stay[path] for path in subject.water.place.pours_into)
 
@@ -205,16 +245,18 @@ def _sums(subject: Subject, assessed: Assessed) -> dict[str, Sum]:
 
 def _limit(assessed: Assessed) -> Limit | None:
     row = assessed.limit_row
-    if row is None or assessed.limit is None:
+    if row is None:
         return None
 
-    def best(level: object) -> float | None:
+    def best(level: object | None) -> float | None:
+        if level is None:
+            return None
         found = float(np.atleast_1d(np.asarray(level, dtype=np.float64))[0])
         return found if np.isfinite(found) else None
 
     return Limit(
         value=best(assessed.limit),
-        upper=None if assessed.upper is None else best(assessed.upper),
+        upper=best(assessed.upper),
         unit=assessed.unit,
         side=assessed.side,
         row=row.id,
@@ -244,15 +286,21 @@ def _equations(assessed: Assessed) -> Iterator[EquationUsed]:
 
 def _measures(assessed: Assessed, found: Verdict) -> Iterator[Measure]:
     """What was assumed and decides; where the verdict is open by the errors of the readings, those too."""
+    assumed = any(one.decides and not one.known.is_known for one in assessed.rests)
     seen: set[tuple[str, str]] = set()
     for one in assessed.rests:
         if not one.decides:
             continue
-        wanted = [tuple(path.rpartition("/")[::2]) for path in sorted(one.known.assumed)]
-        if not wanted and found is not Verdict.WITHIN_LIMIT:
+        wanted = [_readable(*path.rpartition("/")[::2]) for path in sorted(one.known.assumed)]
+        if not wanted and found is not Verdict.WITHIN_LIMIT and not (found is Verdict.NOT_KNOWN and assumed):
             wanted = [(one.water, one.quantity)]
         for water, quantity in wanted:
             kit = tables.find("ordinary_readings", quantity=quantity)
             if kit is not None and (water, quantity) not in seen:
                 seen.add((water, quantity))
                 yield Measure(water=water, quantity=quantity, measured_with=kit["with"])
+
+
+def _readable(water: str, quantity: str) -> tuple[str, str]:
+    """What a meter reads in place of what was assumed: nitrogen is told by total gas pressure."""
+    return water, Q.GAS_PRESSURE.value if quantity == Q.NITROGEN else quantity

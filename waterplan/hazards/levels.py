@@ -1,7 +1,7 @@
 """The level of a quantity over a subject's stretch, and what it rests on: the one place where hazards read states."""
 
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -15,9 +15,10 @@ from waterplan.stay.operations import change, dose
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import WaterKind
 from waterplan.stay.state import Known, State
+from waterplan.stay.waters import Stretch
 from waterplan.stay.whole import WaterStay, source_for
 
-_FISH = ("weight",)
+_SOONER_H = 1e-9
 
 
 def stands(subject: Subject) -> bool:
@@ -59,8 +60,8 @@ def most(subject: Subject, quantity: Q) -> FloatArray:
     return subject.course.most(quantity)
 
 
-def until(subject: Subject, quantity: Q, level: FloatArray | float, *, falls: bool) -> FloatArray | None:
-    """Hours from the start of the stretch until a level is passed; for a state that is judged alone, none or at once."""
+def until(subject: Subject, quantity: Q, level: FloatArray | float, *, falls: bool) -> FloatArray:
+    """Hours from the start of the stretch until a level is passed; for a state that is judged alone, never or at once."""
     if stands(subject) or subject.course is None:
         now = state_of(subject)[quantity]
         return np.where(now < level if falls else now > level, 0.0, np.inf)
@@ -113,23 +114,25 @@ def joined(known: Known, *others: Known) -> Known:
     return replace(known, assumed=known.assumed.union(*(one.assumed for one in others)))
 
 
-def way_of(subject: Subject) -> WaterStay | None:
-    """The water that its fish come out of: home, induction, irrigation, revival, hospital, bag or box, and home again."""
-    if subject.stretch is None:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Way:
+    """The water that fish come out of, and the stretch that they spent in it."""
+
+    water: WaterStay
+    stretch: Stretch
+
+
+def way_of(subject: Subject) -> Way | None:
+    """Where its fish come from: home, induction, irrigation, revival, hospital, bag or box, and home again."""
+    here = subject.stretch
+    if here is None:
         return None
+    fish = subject.stay.ground.fish
+    moved = {one for one in here.fish if one in fish and fish[one].patient}
     came = [
-        (stretch.start_h, water)
+        Way(water=water, stretch=stretch)
         for water in subject.stay.waters.values()
         for stretch in water.place.stretches
-        if set(stretch.fish) & set(_moved(subject))
-        and stretch.start_h < subject.stretch.start_h - 1e-9
-        and water is not subject.water
+        if water is not subject.water and moved & set(stretch.fish) and stretch.start_h < here.start_h - _SOONER_H
     ]
-    return max(came, key=lambda one: one[0])[1] if came else None
-
-
-def _moved(subject: Subject) -> tuple[str, ...]:
-    """The fish that are put into the water: all of a tub's, a pond's patients."""
-    assert subject.stretch is not None
-    fish = subject.stay.ground.fish
-    return tuple(one for one in subject.stretch.fish if one in fish and fish[one].patient)
+    return max(came, key=lambda way: way.stretch.start_h, default=None)

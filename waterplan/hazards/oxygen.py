@@ -78,11 +78,11 @@ def _is_anaesthetised(subject: Subject) -> bool:
 
 def _limit(subject: Subject, alarm: tables.Row) -> tuple[float | FloatArray, tuple[Why, ...]]:
     """The alarm level, or the veterinarian's own target where that is higher."""
-    wanted = getattr(subject.stay.ground.case.intended, "oxygen", None)
+    wanted = subject.stay.ground.case.intended.oxygen
     if wanted is None or subject.kind not in _TARGETED:
         return alarm.value, ()
     target = subject.stay.ground.inputs.of_reading("intended oxygen", wanted)
-    if getattr(wanted, "percent", False):
+    if wanted.percent:
         target = target / _PER_CENT * levels.state_of(subject).saturation_mg_per_l
     return np.maximum(alarm.value, target), (Why(code="own-oxygen-target", words={"target": wanted.text}),)
 
@@ -92,7 +92,8 @@ def _limit(subject: Subject, alarm: tables.Row) -> tuple[float | FloatArray, tup
 
 def _excess(subject: Subject) -> FloatArray | float:
     """What a reading holds above what the air gives: it is gone by night, and no clock counts on it."""
-    if any(isinstance(effect, AirIsOn) and effect.oxygen for effect in subject.water.effects):
+    oxygenated = any(isinstance(effect, AirIsOn) and effect.oxygen for effect in subject.water.effects)
+    if oxygenated or subject.kind is WaterKind.BAG:
         return 0.0
     return np.maximum(subject.state[Q.OXYGEN] - subject.state.saturation_mg_per_l, 0.0)
 
@@ -101,17 +102,18 @@ def _lowest(subject: Subject) -> FloatArray:
     course = subject.course
     if course is None:
         return levels.least(subject, Q.OXYGEN)
+    if subject.kind is WaterKind.BAG:
+        return course.least(Q.OXYGEN)  # its water is under oxygen from the moment that it is closed
     return np.maximum(np.minimum(course.least(Q.OXYGEN), subject.state[Q.OXYGEN] - _excess(subject)), 0.0)
 
 
 def _hours(subject: Subject, level: float) -> FloatArray:
     course = subject.course
     assert course is not None
-    return np.where(
-        subject.state[Q.OXYGEN] - _excess(subject) < level,
-        0.0,
-        course.hours_until_below(Q.OXYGEN, level + _excess(subject)),
-    )
+    hours = course.hours_until_below(Q.OXYGEN, level + _excess(subject))
+    if subject.kind is WaterKind.BAG:
+        return hours
+    return np.where(subject.state[Q.OXYGEN] - _excess(subject) < level, 0.0, hours)
 
 
 def _without_power(subject: Subject, alarm: tables.Row, emergency: tables.Row) -> Assessed:
@@ -126,7 +128,7 @@ def _without_power(subject: Subject, alarm: tables.Row, emergency: tables.Row) -
         until_harm_h=hours,
         clocks={"alarm": _hours(subject, alarm.value)},
         clock_unit=levels.clock_unit(subject),
-        passed=hours >= alone_h,
+        passed=np.asarray(hours >= alone_h),
         side=Side.AT_LEAST,
         unit="h",
         limit=alone_h,

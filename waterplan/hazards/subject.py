@@ -1,9 +1,10 @@
 """What a hazard is asked about, and what it answers before the table of verdicts has spoken."""
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 
 import numpy as np
+from numpy.typing import NDArray
 
 from waterplan import tables
 from waterplan.hazards.record import Hazard, Judgement, Side, Why
@@ -109,8 +110,8 @@ class Assessed:
     limit_row: tables.Row | None = None
     harm: Numbers | None = None
     harm_upper: Numbers | None = None
-    passed: FloatArray | None = None
-    harmed: FloatArray | None = None
+    passed: NDArray[np.bool_] | None = None
+    harmed: NDArray[np.bool_] | None = None
     until_harm_h: FloatArray | None = None
     until: str = "harm"
     clocks: Mapping[str, FloatArray] = field(default_factory=dict)
@@ -145,10 +146,4 @@ class Judged:
         return self.record.id
 
 
-HazardFunction = Callable[[Subject], Assessed | None]
-
-
-def strictest(levels: Mapping[str, float] | list[float], *, side: Side) -> float:
-    """The limit of the most sensitive of several fish."""
-    given = list(levels.values()) if isinstance(levels, Mapping) else levels
-    return float(np.max(given) if side is Side.AT_LEAST else np.min(given))
+HazardFunction = Callable[[Subject], Assessed | Iterable[Assessed] | None]

@@ -3,6 +3,8 @@
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from waterplan.actions.makers import MAKERS, order
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Kind
@@ -54,9 +56,11 @@ def outcome(ground: Ground, *, actions: bool = True) -> Outcome:
     finally:
         ground.figures.suffix = ""
     for path, judged in after.items():
-        if before.get(path) is not judged:
+        if differs(judged, before.get(path)):
             ground.figures.sums.update({f"{name}{AFTER}": one for name, one in judged.sums.items()})
-    left = Context(ground=ground, stay=joint, judged={**before, **_still(before, after)}, accepted=proposals)
+    left = Context(
+        ground=ground, stay=joint, judged={**before, **_still(before, after)}, accepted=proposals, first=first
+    )
     asked = tuple(one for kind in order() if kind in _AT_THE_END for one in MAKERS.get(kind, _none)(left))
     return Outcome(before=before, after=after, stay_before=first, stay_after=joint, proposals=(*proposals, *asked))
 
@@ -72,7 +76,7 @@ def _proposed(ground: Ground, first: Stay, judged: Mapping[str, Judged]) -> Iter
     for kind in order():
         if kind in _AT_THE_END or kind not in MAKERS:
             continue
-        context = Context(ground=ground, stay=now, judged=judged, accepted=tuple(accepted))
+        context = Context(ground=ground, stay=now, judged=judged, accepted=tuple(accepted), first=first)
         made = list(MAKERS[kind](context))
         accepted += made
         effects = [effect for one in made for effect in one.effects]
@@ -101,6 +105,18 @@ def _jointly(
         dropped = replace(offender, action=offender.action.model_copy(update={"refused_because": reasons}), effects=())
         proposals = tuple(dropped if one is offender else one for one in proposals)
     return proposals, joint, after
+
+
+def differs(judged: Judged, earlier: Judged | None) -> bool:
+    """Whether a judgement after the actions says anything that the one before them did not."""
+    if earlier is judged:
+        return False
+    if earlier is None or earlier.record.verdict is not judged.record.verdict:
+        return True
+    return any(
+        path not in earlier.sums or not np.array_equal(one.draws, earlier.sums[path].draws)
+        for path, one in judged.sums.items()
+    )
 
 
 def _made_worse(before: Mapping[str, Judged], after: Mapping[str, Judged]) -> list[Judged]:

@@ -9,7 +9,7 @@ from waterplan import tables
 from waterplan.actions.record import Action
 from waterplan.hazards.record import Judgement
 from waterplan.hazards.subject import Judged
-from waterplan.plan.accepting import AFTER, Outcome
+from waterplan.plan.accepting import AFTER, Outcome, differs
 from waterplan.plan.record import RowUsed, Source
 from waterplan.published import EQUATIONS
 from waterplan.stay import record
@@ -124,7 +124,7 @@ def judgement_records(outcome: Outcome) -> tuple[Judgement, ...]:
         found.append(judged.record.model_copy(update={"answered_by": answered}))
     for path, judged in outcome.after.items():
         earlier = outcome.before.get(path)
-        if earlier is judged:
+        if not differs(judged, earlier):
             continue
         found.append(_after(judged, earlier, accepted, actions))
     return tuple(found)

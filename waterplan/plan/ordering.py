@@ -60,7 +60,7 @@ def moments(
     found = []
     for moment in Moment:
         own = judgements_in_order((one for one in judgements if one.moment is moment), figures)
-        final = _final(own)
+        final = as_they_stand(own)
         because, state = _state(own, final)
         found.append(
             MomentState(
@@ -74,7 +74,7 @@ def moments(
     return tuple(found)
 
 
-def _final(judgements: Iterable[Judgement]) -> dict[str, Judgement]:
+def as_they_stand(judgements: Iterable[Judgement]) -> dict[str, Judgement]:
     """How each thing stands once what is accepted is done: the judgement after it where there is one."""
     final: dict[str, Judgement] = {}
     for one in judgements:

@@ -17,7 +17,8 @@ from waterplan.stay.whole import Ground, WaterStay
 from waterplan.water.ammonia import tan_giving_nh3_mg_n_per_l
 
 _OF_A_TANK = (Q.OXYGEN, Q.AMMONIA, Q.UNIONISED_AMMONIA, Q.NITRITE, Q.TEMPERATURE, Q.SALT, Q.PH, Q.CARBON_DIOXIDE)
-_DRAWN = {WaterKind.HOSPITAL: _OF_A_TANK}
+_TUBS = (WaterKind.INDUCTION, WaterKind.IRRIGATION, WaterKind.REVIVAL)
+_DRAWN = {WaterKind.HOSPITAL: _OF_A_TANK, **dict.fromkeys(_TUBS, (Q.OXYGEN,))}
 _PHS = (6.5, 7.0, 7.5, 8.0, 8.5, 9.0)
 _TEMPERATURES = (5.0, 10.0, 15.0, 20.0, 25.0, 30.0)
 _DIGITS = 4
@@ -28,7 +29,7 @@ def series(outcome: Outcome) -> dict[str, Series]:
     found = {}
     for water in outcome.stay_after.waters.values():
         for stretch in water.place.stretches:
-            for quantity in _DRAWN.get(water.place.kind, (Q.OXYGEN,)):
+            for quantity in _DRAWN.get(water.place.kind, ()):
                 made = _series(water, stretch, quantity)
                 if made is not None:
                     found[f"{water.place.id}/{quantity}/{stretch.name}"] = made

@@ -19,7 +19,7 @@ from waterplan.plan import assembling, pictures
 from waterplan.plan.accepting import AFTER, Outcome, outcome
 from waterplan.plan.hangs_on import Bins
 from waterplan.plan.one_more_reading import best_readings, ordinary, readings_that_move
-from waterplan.plan.ordering import actions_in_order, first_page, judgements_in_order, moments
+from waterplan.plan.ordering import actions_in_order, as_they_stand, first_page, judgements_in_order, moments
 from waterplan.plan.record import Grid, Made, Plan
 from waterplan.plan.written import read, written
 from waterplan.spread import DEFAULT_DRAWS, DEFAULT_SEED, Draws
@@ -85,7 +85,11 @@ def plan(
         actions=tuple(acts),
         moments=moments(ordered, acts, figures),
         first_page=first_page(
-            ordered, acts, now=ground.clock.at(ground.clock.now_h), figures=figures, measure=best_readings(ordered)
+            ordered,
+            acts,
+            now=ground.clock.at(ground.clock.now_h),
+            figures=figures,
+            measure=best_readings(as_they_stand(ordered).values()),
         ),
         title=_title(case),
         written=written(case),

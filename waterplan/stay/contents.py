@@ -10,23 +10,19 @@ import numpy as np
 from waterplan import tables
 from waterplan.case.bottle import Amount, Bottle
 from waterplan.case.model import Already
-from waterplan.case.values import NOT_STATED, Reading
+from waterplan.case.values import Reading
 from waterplan.dose import substances
 from waterplan.published import FloatArray
 from waterplan.spread import Measured
-from waterplan.stay.inputs import Inputs
 from waterplan.stay.quantities import KEYS, Q
 from waterplan.stay.record import Origin, WaterKind
 from waterplan.stay.state import Known, State
 from waterplan.stay.waters import Place
-from waterplan.vessel.volume import relative_sd
 
 if TYPE_CHECKING:
     from waterplan.stay.volumes import Found
     from waterplan.stay.whole import Ground
 
-_MARKED = "marked tub"
-_GUESSES = frozenset({"owner's word", "estimate", "guess"})
 _PER_UNIT = 1000.0
 _NAMES = {"salt": Q.SALT} | {key: quantity for key, quantity in KEYS.items() if key not in ("salinity", "chloride")}
 
@@ -51,18 +47,6 @@ def is_here(place: Place, name: str) -> bool:
 def is_in(place: Place, one: Already) -> bool:
     """Whether something that is there already is in a water; without a place it is in every one that holds fish."""
     return is_here(place, one.where) and place.kind not in (WaterKind.SOURCE, WaterKind.BAG, WaterKind.BOX)
-
-
-def stated_litres(inputs: Inputs, path: str, reading: Reading) -> tuple[Known, bool]:
-    """Litres that somebody makes up for a purpose, and whether they are only a guess: filled to a mark, they have its error."""
-    unsaid = reading.how == NOT_STATED and "±" not in reading.text and "+/-" not in reading.text
-    if unsaid:
-        drawn = inputs.of(f"{path}/volume", Measured.within_factor(reading.measured.best, relative_sd(_MARKED)))
-    else:
-        drawn = inputs.of_reading(f"{path}/volume", reading)
-    how = _MARKED if unsaid else reading.how
-    known = Known(draws=drawn, origin=Origin.MEASURED, measured_with=how, text=reading.text)
-    return known, reading.how in _GUESSES
 
 
 def thing_of(substance: str) -> str:
@@ -167,7 +151,7 @@ def _gone_in(ground: "Ground", place: Place, state: State) -> Iterator[tuple[str
         active = active_in(dose.substance, dose.went_in, dose.bottle, dose.drop.measured.best if dose.drop else None)
         if active is not None:
             yield thing_of(dose.substance), _of_grams(active, f"doses/{number}", state)
-    for number, one in enumerate(getattr(case, "done", ()), 1):
+    for number, one in enumerate(case.done, 1):
         if one.substance in (None, "salt") or one.amount is None or not (one.water and is_here(place, one.water)):
             continue
         bottle = next((dose.bottle for dose in case.doses if dose.substance == one.substance), None)

@@ -25,16 +25,19 @@ class AirIsOn(Effect):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class BackUpReady(Effect):
-    """A pump that needs no mains stands ready: without power it runs after so many hours."""
+class Aired(Effect):
+    """The water is aired before it is used: through, until it is in balance with the air, or until it holds so much
+    carbon dioxide and no more.
+    """
 
-    l_per_min: Numbers
-    within_h: float
+    co2_mg_per_l: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Aired(Effect):
-    """The water is aired through until it is in balance with the air, before it is used."""
+class Oxygenated(Effect):
+    """Bottled oxygen has brought the water to a level before its fish go in."""
+
+    oxygen_mg_per_l: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,6 +1,6 @@
 """What stands in and about a water: walls, air stones, heater, filter, room, as the tank's engine takes them."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -71,6 +71,12 @@ def equipment_of(vessel: Vessel | None, water: str, found: Found, inputs: Inputs
         stone_depth_m=_stone_depth_m(vessel, water, found, inputs),
         fine_stones=vessel.stones is Stones.FINE,
     )
+
+
+def of_box(none: Equipment, inputs: Inputs) -> Equipment:
+    """A box on the way: the small battery pump that it travels with, through one stone."""
+    air = np.full(inputs.size, inputs.value(tables.row("defaults", what="back-up air")))
+    return replace(none, air_l_per_min=air, stones=1)
 
 
 def _back_up(vessel: Vessel, water: str, inputs: Inputs) -> FloatArray | None:

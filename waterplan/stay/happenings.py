@@ -11,7 +11,6 @@ from waterplan.errors import ImpossibleInput
 from waterplan.published import FloatArray
 from waterplan.stay.course import Scenario
 from waterplan.stay.effects import (
-    BackUpReady,
     Changed,
     FilterLost,
     IceHung,
@@ -21,7 +20,7 @@ from waterplan.stay.effects import (
     TakenOut,
     ThermostatRamp,
 )
-from waterplan.stay.equipment import BACK_UP, Equipment
+from waterplan.stay.equipment import Equipment
 from waterplan.stay.fish import stress
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import FishState, WaterKind
@@ -31,7 +30,6 @@ from waterplan.stay.whole import WaterStay, source_for
 from waterplan.tank.equipment_events import (
     AirReturns,
     AirStops,
-    DeviceSet,
     HeaterMended,
     HeaterSticksOn,
     LidOff,
@@ -52,7 +50,6 @@ def happenings(water: WaterStay, stretch: Stretch, scenario: Scenario, *, until_
     if water.equipment.lid:
         yield LidOn(at_h=0.0)
     if scenario is Scenario.POWER_OFF:
-        yield from _back_up_comes_on(water)
         return
     if water.place.kind is WaterKind.HOSPITAL:
         yield from meals(water, stretch, until_h)
@@ -61,13 +58,6 @@ def happenings(water: WaterStay, stretch: Stretch, scenario: Scenario, *, until_
         for event in _of_effect(water, stretch, effect):
             if 0.0 <= event.at_h <= until_h:
                 yield event
-
-
-def _back_up_comes_on(water: WaterStay) -> Iterator[Event]:
-    ready = [one for one in water.effects if isinstance(one, BackUpReady)]
-    if ready:
-        yield DeviceSet(at_h=0.0, device=BACK_UP, on=False)
-        yield DeviceSet(at_h=ready[-1].within_h, device=BACK_UP, on=True)
 
 
 def _of_effect(water: WaterStay, stretch: Stretch, effect: object) -> Iterator[Event]:

@@ -19,7 +19,7 @@ from waterplan.tank.setup import Setup
 from waterplan.tank.warmth import Warmth
 from waterplan.tank.water_body import Room, Tank
 from waterplan.water import carbonate
-from waterplan.water.gas import nitrogen_umol_per_kg
+from waterplan.water.gas import co2_at_air_equilibrium_mg_per_l, nitrogen_umol_per_kg
 
 _MMOL_PER_G_NAHCO3 = 1000.0 / 84.007
 _MG_PER_G = 1000.0
@@ -89,6 +89,19 @@ def air(state: State, *, share: Numbers, co2_in_air_ppm: Numbers, came_from: str
         },
         after=(*state.after, came_from),
     )
+
+
+def air_to(state: State, *, co2_mg_per_l: float, share: Numbers, came_from: str) -> State:
+    """Aired until it holds so much carbon dioxide and no more; where it holds less it is left as it is, and oxygen rises."""
+    at_one_ppm = co2_at_air_equilibrium_mg_per_l(
+        state[Q.TEMPERATURE], co2_in_air_ppm=1.0, air_pressure_kpa=state.air_pressure_kpa
+    )
+    aired = air(state, share=share, co2_in_air_ppm=co2_mg_per_l / np.asarray(at_one_ppm), came_from=came_from)
+    ph = state.known[Q.PH]
+    higher = ph.worked_out(np.maximum(ph.draws, aired[Q.PH]), came_from, state.known[Q.ALKALINITY])
+    oxygen = state.known[Q.OXYGEN]
+    more = oxygen.worked_out(np.maximum(oxygen.draws, aired[Q.OXYGEN]), came_from)
+    return aired.with_known({Q.PH: higher, Q.OXYGEN: more})
 
 
 def dose(

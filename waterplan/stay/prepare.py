@@ -19,8 +19,9 @@ from waterplan.stay.quantities import KEYS, Q
 from waterplan.stay.record import Origin, WaterKind
 from waterplan.stay.state import Known, State, derived
 from waterplan.stay.waters import HOME, MAINS, Place
-from waterplan.water.gas import nitrogen_umol_per_kg
+from waterplan.water.gas import delta_p_of_percent_mmhg, nitrogen_percent, nitrogen_umol_per_kg
 from waterplan.water.oxygen import saturation_mg_per_l
+from waterplan.water.salinity import nacl_g_per_l
 
 _RANGED = (Q.TEMPERATURE, Q.PH, Q.ALKALINITY, Q.AMMONIA, Q.NITRITE, Q.NITRATE, Q.SALT, Q.CHLORINE)
 _LAW_KEY = {WaterKind.HOME: "home", WaterKind.SOURCE: "source"}
@@ -31,6 +32,9 @@ def newest(case: Case, log: Sequence[Logged], place: Place, as_of: datetime | No
     """The newest readings of a water by the case's key: one, or several of one time, up to the time of the plan."""
     written = written_of(case, place)
     found: dict[str, list[Reading]] = {key: [reading] for key, reading in written.readings.items()}
+    on_the_way = place.transport.temperature if place.transport is not None else None
+    if on_the_way is not None:
+        found["temperature"] = [on_the_way]
     for row in sorted((row for row in log if row.water == place.id), key=lambda row: row.taken):
         if as_of is not None and row.taken > as_of:
             continue
@@ -55,7 +59,7 @@ def base_state(
     place: Place,
     readings: Mapping[str, Sequence[Reading]],
     *,
-    case: Case,
+    disinfectant: str | None,
     litres: Known,
     inputs: Inputs,
     air_pressure_kpa: FloatArray,
@@ -65,7 +69,7 @@ def base_state(
     known: dict[Q, Known] = {Q.VOLUME: litres, **read(place.id, readings, inputs)}
     for quantity in _RANGED:
         if quantity not in known:
-            known[quantity] = _assumed(place.id, quantity, _row(kind, quantity, case), inputs)
+            known[quantity] = _assumed(place.id, quantity, _row(kind, quantity, disinfectant), inputs)
     full = np.asarray(
         saturation_mg_per_l(
             known[Q.TEMPERATURE].draws, salinity_g_per_kg=known[Q.SALT].draws, air_pressure_kpa=air_pressure_kpa
@@ -76,9 +80,13 @@ def base_state(
         row = tables.row("defensible_ranges", kind=kind, quantity="oxygen share")
         share = _assumed(place.id, Q.OXYGEN, row, inputs)
         known[Q.OXYGEN] = replace(share, draws=share.draws * full)
-    row = tables.row("defensible_ranges", kind=kind, quantity="nitrogen share")
-    share = _assumed(place.id, Q.NITROGEN, row, inputs)
-    known[Q.NITROGEN] = replace(share, draws=share.draws * np.asarray(nitrogen_umol_per_kg(known[Q.TEMPERATURE].draws)))
+    nitrogen = _nitrogen(place.id, known, readings, air_pressure_kpa, inputs)
+    if nitrogen is None:
+        row = tables.row("defensible_ranges", kind=kind, quantity="nitrogen share")
+        share = _assumed(place.id, Q.NITROGEN, row, inputs)
+        full = np.asarray(nitrogen_umol_per_kg(known[Q.TEMPERATURE].draws))
+        nitrogen = replace(share, draws=share.draws * full)
+    known[Q.NITROGEN] = nitrogen
     return derived(State(known=MappingProxyType(known), air_pressure_kpa=air_pressure_kpa))
 
 
@@ -114,7 +122,8 @@ def vessel_state(
     if aired:
         nitrogen = np.asarray(nitrogen_umol_per_kg(state[Q.TEMPERATURE]))
         own[Q.NITROGEN] = Known(draws=nitrogen, origin=Origin.WORKED_OUT, came_from=came_from)
-    return state.with_known(own)
+    read_gas = _nitrogen(place.id, {**state.known, **own}, readings, source.air_pressure_kpa, inputs)
+    return state.with_known(own if read_gas is None else {**own, Q.NITROGEN: read_gas})
 
 
 def chloramine_ammonia(case: Case, state: State) -> FloatArray:
@@ -134,7 +143,8 @@ def read(water: str, readings: Mapping[str, Sequence[Reading]], inputs: Inputs) 
         found[quantity] = taken_together(
             [_measured(f"{water}/{quantity}", one, inputs) for one in given], water, inputs
         )
-    return found
+    salt = _salt(water, found.get(Q.SALT), readings, inputs)
+    return found if salt is None else {**found, Q.SALT: salt}
 
 
 def _oxygen(
@@ -157,18 +167,63 @@ def _oxygen(
     return known
 
 
+def _nitrogen(
+    water: str,
+    known: Mapping[Q, Known],
+    readings: Mapping[str, Sequence[Reading]],
+    air_pressure_kpa: FloatArray,
+    inputs: Inputs,
+) -> Known | None:
+    """Nitrogen as a gas pressure meter and the oxygen have it; None where no gas pressure was read."""
+    given = readings.get("gas_pressure", ())
+    if not given:
+        return None
+    total = _measured(f"{water}/{Q.GAS_PRESSURE}", given[0], inputs)
+    over = total.draws
+    if given[0].percent:
+        over = np.asarray(delta_p_of_percent_mmhg(total.draws, air_pressure_kpa=air_pressure_kpa))
+    temp, oxygen = known[Q.TEMPERATURE], known[Q.OXYGEN]
+    share = nitrogen_percent(
+        over,
+        do_mg_per_l=np.maximum(oxygen.draws, 0.0),
+        water_temp_c=temp.draws,
+        salinity_g_per_kg=np.maximum(known[Q.SALT].draws, 0.0),
+        air_pressure_kpa=air_pressure_kpa,
+    )
+    full = np.asarray(nitrogen_umol_per_kg(temp.draws))
+    return replace(total, draws=np.maximum(np.asarray(share), 0.0) / _PERCENT * full)
+
+
+def _salt(water: str, salt: Known | None, readings: Mapping[str, Sequence[Reading]], inputs: Inputs) -> Known | None:
+    """Salt by its own reading or by conductivity; half of the draws each where what conducts and the salt disagree.
+
+    All that conducts is counted as salt, so that of fresh water may be more than the salt by what tap water holds.
+    """
+    given = readings.get("conductivity", ())
+    if not given:
+        return salt
+    read = _measured(f"{water}/conductivity", given[0], inputs)
+    conducts = replace(read, draws=np.asarray(nacl_g_per_l(np.maximum(read.draws, 0.0))))
+    if salt is None:
+        return conducts
+    hard = tables.row("defensible_ranges", kind="source", quantity="salt").high
+    agree = meet(salt.draws, conducts.draws) or meet(salt.draws, conducts.draws - hard)
+    between = np.median(conducts.draws) - hard <= np.median(salt.draws) <= np.median(conducts.draws)
+    return salt if agree or between else taken_together([salt, conducts], water, inputs)
+
+
 def taken_together(given: Sequence[Known], water: str, inputs: Inputs) -> Known:
     """One reading as it is; of two whose bands do not meet, half of the draws take each and neither is chosen."""
     first, *others = given
     for other in others:
-        if _meet(first.draws, other.draws):
+        if meet(first.draws, other.draws):
             continue
         mask = inputs.half(f"{water}/{first.came_from or ''}{first.text}")
         return replace(first, draws=np.where(mask, first.draws, other.draws), against=other.text)
     return first
 
 
-def _meet(first: FloatArray, second: FloatArray) -> bool:
+def meet(first: FloatArray, second: FloatArray) -> bool:
     """Whether two readings of one thing may both be right: their 99 % intervals overlap."""
     (a, b), (c, d) = (np.percentile(one[1:] if one.size > 1 else one, [0.5, 99.5]) for one in (first, second))
     return bool(a <= d and c <= b)
@@ -185,8 +240,8 @@ def _measured(path: str, reading: Reading, inputs: Inputs) -> Known:
     )
 
 
-def _row(kind: str, quantity: Q, case: Case) -> tables.Row:
-    if kind == "source" and quantity is Q.CHLORINE and case.mains_water.disinfectant == "none":
+def _row(kind: str, quantity: Q, disinfectant: str | None) -> tables.Row:
+    if kind == "source" and quantity is Q.CHLORINE and disinfectant == "none":
         kind = "undisinfected"
     return tables.row("defensible_ranges", kind=kind, quantity=quantity.value)
 

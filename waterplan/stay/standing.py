@@ -8,8 +8,8 @@ import numpy as np
 from waterplan import tables
 from waterplan.published import FloatArray
 from waterplan.stay.course import Course, Scenario, kept, record_every_h
-from waterplan.stay.effects import AirIsOn, BackUpReady, ThermostatRamp
-from waterplan.stay.equipment import AIR, BACK_UP, OXYGEN, biofilter, heater, stone, tank_of
+from waterplan.stay.effects import AirIsOn, ThermostatRamp
+from waterplan.stay.equipment import AIR, OXYGEN, biofilter, heater, stone, tank_of
 from waterplan.stay.fish import stress
 from waterplan.stay.happenings import happenings
 from waterplan.stay.operations import bring_to_temperature
@@ -27,10 +27,12 @@ from waterplan.tank.events import Event
 from waterplan.tank.fish_events import FishIn, FishOut, Handled
 from waterplan.tank.occupants import Fish as TankFish
 from waterplan.tank.setup import Heater, Setup
-from waterplan.tank.through_time import course
+from waterplan.tank.through_time import DEFAULT_STEP_H, course
 from waterplan.tank.water_body import Room
 
 _SOONER_H = 1e-3
+# Through days an hour's step is good to two thousandths of what each state moves through (DEVELOPERS.md).
+_LONG_STEP_H, _A_DAY_H = 1.0, 24.0
 _NEARLY_ALL, _TIMES_ENOUGH = 0.99, 4.0
 
 
@@ -73,6 +75,7 @@ def stand(water: WaterStay, stretch: Stretch, scenario: Scenario) -> Course:
             events,
             until_h=horizon,
             every_h=record_every_h(horizon),
+            step_h=_LONG_STEP_H if horizon > _A_DAY_H else DEFAULT_STEP_H,
             follow=follow,
             over_when=over_when,
         )
@@ -139,7 +142,7 @@ def setup_of(water: WaterStay, stretch: Stretch, scenario: Scenario = Scenario.A
         fish=tuple(
             one for one, present in zip(fish, stretch.present, strict=False) if present.start_h <= stretch.start_h
         ),
-        aeration=(*stones_of(water), *_back_up(water, scenario)),
+        aeration=stones_of(water),
         heater=_heater(water, temp),
         filter=biofilter(water.equipment, fed_mg_n_per_h=fed, warm_c=float(temp[0]), inputs=inputs),
         start_clock_h=ground.clock.hour_of_day(stretch.start_h),
@@ -165,15 +168,6 @@ def stones_of(water: WaterStay) -> tuple[Diffuser, ...]:
             flows[OXYGEN if effect.oxygen else AIR] = np.zeros(inputs.size) + effect.l_per_min
     made = {name: stone(equipment, inputs, l_per_min=flow, name=name) for name, flow in flows.items()}
     return tuple(replace(one, gas=Gas.OXYGEN) if name == OXYGEN else one for name, one in made.items())
-
-
-def _back_up(water: WaterStay, scenario: Scenario) -> Iterator[Diffuser]:
-    """The pump that runs without mains, where one stands ready."""
-    ready = [one for one in water.effects if isinstance(one, BackUpReady)]
-    if ready and scenario is Scenario.POWER_OFF:
-        inputs = water.ground.inputs
-        flow = np.zeros(inputs.size) + ready[-1].l_per_min
-        yield replace(stone(water.equipment, inputs, l_per_min=flow, name=BACK_UP), mains=False)
 
 
 def pond_itself_mg_per_h(water: WaterStay, fish: tuple[TankFish, ...], temp: FloatArray) -> FloatArray:

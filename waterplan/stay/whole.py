@@ -21,12 +21,22 @@ from waterplan.stay import prepare
 from waterplan.stay.clock import Clock
 from waterplan.stay.contents import with_contents
 from waterplan.stay.course import Course, Scenario
-from waterplan.stay.effects import Aired, BroughtTo, Changed, Effect, Effects, Neutralised, SaltIn, SubstanceIn
-from waterplan.stay.equipment import Equipment, equipment_of, room_co2_ppm, room_of
+from waterplan.stay.effects import (
+    Aired,
+    BroughtTo,
+    Changed,
+    Effect,
+    Effects,
+    Neutralised,
+    Oxygenated,
+    SaltIn,
+    SubstanceIn,
+)
+from waterplan.stay.equipment import Equipment, equipment_of, of_box, room_co2_ppm, room_of
 from waterplan.stay.figures import Figures
 from waterplan.stay.fish import FishAtHand, fish_of
 from waterplan.stay.inputs import Inputs
-from waterplan.stay.operations import air, bring_to_temperature, change, dose, neutralise
+from waterplan.stay.operations import air, air_to, bring_to_temperature, change, dose, neutralise
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import Origin, VolumeFound, WaterKind
 from waterplan.stay.state import Known, State
@@ -53,10 +63,10 @@ class Ground:
     equipment: Mapping[str, Equipment]
     readings: Mapping[str, Mapping[str, Sequence[object]]]
     room: Room
+    hypothetical: list[tuple[str, State]] = field(default_factory=list)
     made: dict[tuple[str, tuple[int, ...]], "WaterStay"] = field(default_factory=dict)
     searched: dict[tuple[object, ...], object] = field(default_factory=dict)
     judged: dict[tuple[object, ...], Any] = field(default_factory=dict)
-    hypothetical: list[tuple[str, State]] = field(default_factory=list)
 
     def kept_temp_c(self, water: str) -> FloatArray | None:
         """The temperature that a hospital tank is meant to be kept at; None where none is intended."""
@@ -96,11 +106,13 @@ class WaterStay:
 
     def course(self, stretch: Stretch, scenario: Scenario = Scenario.AS_PLANNED) -> Course:
         """The water through a stretch, worked out once."""
+        from waterplan.stay.bag import travel
         from waterplan.stay.standing import stand
 
         key = (stretch.name, scenario)
         if key not in self._courses:
-            self._courses[key] = stand(self, stretch, scenario)
+            closed = self.place.kind is WaterKind.BAG
+            self._courses[key] = travel(self, stretch) if closed else stand(self, stretch, scenario)
         return self._courses[key]
 
     @property
@@ -181,9 +193,7 @@ def lay_out(
         fish=fish_of(case, inputs, clock),
         places=found_places,
         found=found,
-        equipment={
-            path: equipment_of(found_places[path].vessel, path, volume, inputs) for path, volume in found.items()
-        },
+        equipment={path: _equipment(found_places[path], volume, inputs) for path, volume in found.items()},
         readings={path: prepare.newest(case, readings, place, as_of) for path, place in found_places.items()},
         room=room_of(case, pressure, inputs),
     )
@@ -220,11 +230,11 @@ def _water(ground: Ground, place: Place, source: WaterStay | None, effects: tupl
     for effect in effects:
         if effect.at_h is None:
             states.append(_before_the_fish(ground, place, states[-1], effect))
-    later = [
-        replace(_before_the_fish(ground, place, states[-1], effect), at_h=effect.at_h)
-        for effect in effects
-        if isinstance(effect, SubstanceIn) and effect.at_h is not None
-    ]
+    later: list[State] = []
+    dosed = [one for one in effects if isinstance(one, SubstanceIn) and one.at_h is not None]
+    for effect in sorted(dosed, key=lambda one: one.at_h or 0.0):
+        before = later[-1] if later else states[-1]
+        later.append(replace(_before_the_fish(ground, place, before, effect), at_h=effect.at_h))
     found = ground.found.get(place.id) or _unlimited(ground, place)
     return WaterStay(
         place=place,
@@ -249,7 +259,7 @@ def _as_read(ground: Ground, place: Place, source: WaterStay | None, found: Foun
         return prepare.base_state(
             place,
             readings,  # type: ignore[arg-type]
-            case=ground.case,
+            disinfectant=ground.case.mains_water.disinfectant,
             litres=found.litres,
             inputs=ground.inputs,
             air_pressure_kpa=ground.air_pressure_kpa,
@@ -276,7 +286,12 @@ def _before_the_fish(  # noqa: PLR0911 - one return a kind of effect
         return neutralise(state, came_from=name, ammonia_mg_n_per_l=prepare.chloramine_ammonia(ground.case, state))
     if isinstance(effect, Aired):
         share = ground.inputs.value(tables.row("hospital_demands", demand="start of saturation"))
+        if effect.co2_mg_per_l is not None:
+            return air_to(state, co2_mg_per_l=effect.co2_mg_per_l, share=share, came_from=name)
         return air(state, share=share, co2_in_air_ppm=room_co2_ppm(ground.inputs), came_from=name)
+    if isinstance(effect, Oxygenated):
+        level = np.maximum(state[Q.OXYGEN], effect.oxygen_mg_per_l)
+        return state.with_known({Q.OXYGEN: Known(draws=level, origin=Origin.WORKED_OUT, came_from=name)})
     if isinstance(effect, BroughtTo):
         return bring_to_temperature(state, effect.temp_c, came_from=name)
     if isinstance(effect, SaltIn):
@@ -324,6 +339,11 @@ def _volume(
     return find_volume(case, inputs, figures, water=place.id, vessel=place.vessel, progress=progress)
 
 
+def _equipment(place: Place, volume: Found, inputs: Inputs) -> Equipment:
+    made = equipment_of(place.vessel, place.id, volume, inputs)
+    return of_box(made, inputs) if place.kind is WaterKind.BOX else made
+
+
 def _unlimited(ground: Ground, place: Place) -> Found:
     """A source has as much as is wanted: a litre stands for it."""
     litre = Known(draws=np.ones(ground.inputs.size), origin=Origin.WORKED_OUT)
@@ -334,16 +354,16 @@ def _air_pressure_kpa(case: Case, inputs: Inputs) -> FloatArray:
     """Air pressure at the place: a barometer's, that of the altitude with the weather's swing, or half of the draws each
     where the two contradict each other, as a barometer that is reduced to sea level does."""
     place = case.place
-    by_altitude = _by_altitude_kpa(case, inputs)
+    by_altitude = by_altitude_kpa(case, inputs)
     if place.station_pressure is None:
         return by_altitude
     read = inputs.of_reading("station pressure", place.station_pressure)
-    if place.altitude is None or prepare._meet(read, by_altitude):
+    if place.altitude is None or prepare.meet(read, by_altitude):
         return read
     return np.where(inputs.half("air pressure"), read, by_altitude)
 
 
-def _by_altitude_kpa(case: Case, inputs: Inputs) -> FloatArray:
+def by_altitude_kpa(case: Case, inputs: Inputs) -> FloatArray:
     if case.place.altitude is not None:
         altitude_m = inputs.of_reading("altitude", case.place.altitude)
     else:

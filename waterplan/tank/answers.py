@@ -111,6 +111,8 @@ def _thin(value: Any, draws: int) -> Any:
         return {name: _thin(item, draws) for name, item in value.items()}
     if isinstance(value, tuple):
         return tuple(_thin(item, draws) for item in value)
+    if isinstance(value, Mapping):
+        return {key: _thin(item, draws) for key, item in value.items()}
     if is_dataclass(value) and not isinstance(value, type):
         return replace(value, **{field.name: _thin(getattr(value, field.name), draws) for field in fields(value)})
     return value

@@ -203,6 +203,27 @@ def _in_want(
     start: FloatArray, hours: float, supply: _Supply, wanted: FloatArray, critical: FloatArray
 ) -> tuple[FloatArray, FloatArray, FloatArray]:
     """The same where oxygen is short: uptake falls in proportion under the critical amount, so none is ever owed."""
+    # Under the lowest of the levels, and fed too little to rise over it, everything is in proportion: one step is exact.
+    per_h = supply.rate + (wanted / critical).sum(axis=0)
+    most = np.maximum(start, np.maximum(supply.start, supply.end) / np.maximum(per_h, 1e-300))
+    low = most < critical.min(axis=0)
+    end, integral, taken = np.empty_like(start), np.empty_like(start), np.empty_like(wanted)
+    if low.any():
+        of = _Supply(*(array[low] for array in supply))
+        end[low], integral[low] = _straight(start[low], hours, settling(per_h[low] * hours), of.start, of.end)
+        taken[:, low] = wanted[:, low] / critical[:, low] * integral[low]
+    if not low.all():
+        part = _Supply(*(array[~low] for array in supply))
+        end[~low], integral[~low], taken[:, ~low] = _in_parts(
+            start[~low], hours, part, wanted[:, ~low], critical[:, ~low]
+        )
+    return end, integral, taken
+
+
+def _in_parts(
+    start: FloatArray, hours: float, supply: _Supply, wanted: FloatArray, critical: FloatArray
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """The same about the critical amounts, where the law bends: in parts that are short beside what is wanted."""
     pressing = float(np.max((wanted / critical).sum(axis=0))) * hours
     parts = int(np.clip(np.ceil(pressing / _FINEST), 1, _MOST_PARTS))
     h = hours / parts

@@ -25,7 +25,7 @@ from waterplan.tank.setup import Setup
 from waterplan.water.gas import nitrogen_umol_per_kg
 
 DEFAULT_STEP_H = 0.5
-# Steps are cut where oxygen runs short in any draw, so that fish and filter slow down together, and where the filter
+# Steps are cut where oxygen runs short in any draw over a filter, so that fish and filter slow down together, and where it
 # turns over more than this share of the ammonia in a step.
 SCARCE_STEP_H, _FILTER_SHARE = 0.1, 0.2
 NITROGEN = "nitrogen"  # the solute that follows the gas laws: umol/kg
@@ -143,7 +143,7 @@ def _advance_to(body: Body, stop_h: float, step_h: float, follow: Follow) -> Non
         parts = 1
         if follow is not Follow.HEAT:
             parts = math.ceil(max(1.0, hours * filter_turnover_per_h(body) / _FILTER_SHARE))
-            if oxygen_is_scarce(body, hours):
+            if body.filter_counts() and oxygen_is_scarce(body, hours):
                 parts = max(parts, math.ceil(hours / SCARCE_STEP_H))
         for part in range(parts):
             _advance(body, hours / parts, follow)

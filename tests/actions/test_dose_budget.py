@@ -1,0 +1,247 @@
+"""One budget for a substance in a water, whatever door it came in by, and parts that add up and never pass a ceiling."""
+
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tests.actions.dosed import all_doses, amount, cautions, codes, context, dose, one, table
+from waterplan.actions.dose_sums import highest, needed, require_room
+from waterplan.actions.draft import Stopped
+from waterplan.actions.portions import Bench, portion, split, summed
+from waterplan.case.bottle import parse_bottle
+from waterplan.dose.banded import Purpose
+from waterplan.dose.rounding import Safe
+from waterplan.spread import band
+from waterplan.stay.effects import SubstanceIn
+from waterplan.stay.quantities import Q
+from waterplan.stay.whole import stay
+
+SALT = {"grade": "non-iodised table salt"}
+
+
+def test_what_is_there_already_is_topped_up() -> None:
+    # From 15 to 25 uL/L in 10,000 L: 100 mL.
+    text = dose("formalin", "indefinite", "home pond", strength="25 uL/L", syringe="0.1 mL")
+    made, at_hand = all_doses(text + table("already", what="formalin", where="home pond", level="15 ± 0 uL/L"))
+    assert amount(made[0], at_hand, "stock") == pytest.approx(100.0)
+
+
+def test_the_error_of_what_is_there_is_counted() -> None:
+    # 15 ± 3 uL/L is 17.5 at its 95th percentile (15 + 1.645 x 3 / 1.960): 7.5 uL/L x 10,000 L is 75 mL.
+    text = dose("formalin", "indefinite", "home pond", strength="25 uL/L", syringe="0.1 mL")
+    made, at_hand = all_doses(text + table("already", what="formalin", where="home pond", level="15 ± 3 uL/L"))
+    assert amount(made[0], at_hand, "stock") == pytest.approx(75.0, abs=2.0)
+
+
+def test_a_level_that_nobody_knows_is_asked_for_and_one_given_since_is_not_given_again() -> None:
+    text = dose("formalin", "indefinite", "home pond", strength="25 uL/L")
+    made, _ = all_doses(text + table("already", what="formalin", where="home pond"))
+    assert codes(made[0]) == {"enter the level that is there"}
+    given_, _ = all_doses(text + table("already", what="formalin", where="home pond", since="2026-05-08"))
+    assert given_[0].action.done is not None
+    assert not given_[0].effects
+
+
+def test_a_dose_that_has_been_done_is_not_ordered_again() -> None:
+    text = dose("formalin", "indefinite", "home pond", strength="25 uL/L")
+    done = table(
+        "done", at="2026-05-13T10:00:00", what="dosed", water="home pond", substance="formalin", amount="250 mL"
+    )
+    made, at_hand = all_doses(text + done)
+    assert made[0].action.done is not None
+    assert not made[0].effects
+    # 250 mL in 10,000 L are 25 uL/L.
+    assert at_hand.stay["home-pond"].start.contents["formalin"].draws[0] == pytest.approx(25.0)
+
+
+def test_what_went_in_is_in_the_water_and_its_level_is_told() -> None:
+    # B13: 15 mL of formalin in 10,000 L are 1.5 uL/L.
+    made, at_hand = all_doses(dose("formalin", "indefinite", "home pond", went_in="15 mL"))
+    level = at_hand.figures.record(made[0].action.amounts["level"])
+    assert level.best == pytest.approx(1.5)
+    assert at_hand.stay["home-pond"].start.contents["formalin"].draws[0] == pytest.approx(1.5)
+
+
+def test_a_second_dose_of_one_substance_finds_the_first_there() -> None:
+    # H57: the second of two doses to 150 uL/L adds nothing; to 200 it adds 50 uL/L x 40 L = 2 mL.
+    first = dose("formalin", "bath", strength="150 uL/L", syringe="0.1 mL")
+    same, _ = all_doses(first + first)
+    assert codes(same[0]) == set()
+    assert codes(same[1]) == {"nothing to add"}
+    more, at_hand = all_doses(first + first.replace("150", "200"))
+    assert amount(more[1], at_hand, "stock") == pytest.approx(2.0)
+
+
+def test_products_of_one_substance_share_its_budget() -> None:
+    # 40 mg/L of eugenol and then isoeugenol to 60: 20 mg/L x 40 L = 0.8 g, 8 mL of 100 mg/mL.
+    text = dose("eugenol", "induction", strength="40 mg/L", bottle="100 mg/mL", syringe="0.1 mL")
+    text += dose("isoeugenol", "induction", strength="60 mg/L", bottle="100 mg/mL", syringe="0.1 mL")
+    made, at_hand = all_doses(text)
+    assert amount(made[1], at_hand, "stock") == pytest.approx(8.0)
+
+
+def test_salt_goes_in_parts_of_a_gram_a_litre_and_a_second_dose_counts_what_is_to_follow() -> None:
+    text = dose("salt", "prolonged", "tank", strength="3 g/L", **SALT)
+    made, at_hand = all_doses(text + text.replace("3 g/L", "4 g/L"))
+    # 1 g/L at once (common practice): three parts of 600 g, and then 600 g more.
+    assert made[0].action.part_amounts["substance"] == (600.0, 600.0, 600.0)
+    assert made[0].action.every_h == 12.0
+    assert amount(made[1], at_hand, "substance") == pytest.approx(600.0)
+
+
+def test_the_salt_that_is_there_counts_at_its_high_end() -> None:
+    # 0.5 ± 0.2 g/L is 0.668 at its 95th percentile: (3 - 0.668) x 600 L = 1,399 g.
+    made, at_hand = one(
+        "salt", "prolonged", "tank", case={"in_tank": 'salinity = "0.5 ± 0.2 g/L"'}, strength="3 g/L", **SALT
+    )
+    assert amount(made, at_hand, "substance") == pytest.approx(1399.0, abs=12.0)
+    assert sum(made.action.part_amounts["substance"]) == amount(made, at_hand, "substance")
+
+
+def test_the_salt_of_a_tank_comes_down_again() -> None:
+    # A quarter at a time from 3 to 0.5 g/L: ln(1/6) / ln(0.75) is 6.2, so 7.
+    made, at_hand = one("salt", "prolonged", "tank", strength="3 g/L", **SALT)
+    assert amount(made, at_hand, "changes to come down") == 7.0
+
+
+def test_permanganate_goes_in_two_at_a_time() -> None:
+    made, at_hand = one("potassium permanganate", "staged bath", "600 ± 0 L", strength="6 mg/L", scale="0.01 g")
+    assert amount(made, at_hand, "substance") == pytest.approx(3.6)  # 6 mg/L x 600 L
+    assert made.action.part_amounts["substance"] == pytest.approx((1.2, 1.2, 1.2))
+
+
+def test_a_dose_into_a_water_of_the_plan_changes_its_state() -> None:
+    made, at_hand = one(
+        "tricaine", "induction", strength="100 mg/L", bottle="powder", scale="0.1 g", buffer="one to one"
+    )
+    after = stay(at_hand.ground, at_hand.effects.with_(*made.effects))["induction-1"].start
+    # 4.0 g in 40 L; alkalinity 100 - 19.2 + 4000 / 84.007 x 50.04 / 40 = 140.4 mg/L as CaCO3.
+    assert after.contents["tricaine"].draws[0] == pytest.approx(100.0)
+    assert after[Q.ALKALINITY][0] == pytest.approx(140.4, abs=0.2)
+    assert after[Q.CARBON_DIOXIDE][0] <= 10.5
+
+
+def test_a_filter_that_a_dose_harms_is_lost() -> None:
+    made, _ = one("chloramine-T", "bath", "tank", strength="10 mg/L", again="10 mg/L", scale="0.1 g")
+    assert "filter harmed" in cautions(made)
+    assert [type(effect).__name__ for effect in made.effects] == ["SubstanceIn", "FilterLost"]
+
+
+def test_what_an_oxidant_is_neutralised_with() -> None:
+    # 4 g of chlorine x 7.00 = 28.0 g; 1 g of iodine x 1.956 = 1.96 g, up to 2.0.
+    made, at_hand = one("hypochlorite", "equipment", "20 ± 0 L", strength="200 mg/L", bottle="5 % w/v", scale="0.1 g")
+    assert amount(made, at_hand, "neutraliser") == 28.0
+    made, at_hand = one("povidone-iodine", "nets", "10 ± 0 L", bottle="10 % PVP-I", scale="0.1 g")
+    assert amount(made, at_hand, "neutraliser") == 2.0
+    assert "starch" in made.action.words["neutraliser test"] or "iodine" in made.action.words["neutraliser test"]
+    assert made.action.water is None
+
+
+def test_litres_that_are_made_up_to_a_mark_have_its_error() -> None:
+    # D33: 12 L in a marked tub, within 5 % or so, and not a pond that was guessed.
+    made, at_hand = one("povidone-iodine", "nets", "12 L", bottle="10 % PVP-I")
+    volume = at_hand.figures.record(made.action.amounts["volume"])
+    assert volume.high < 12.0 * 1.15
+    assert amount(made, at_hand, "stock") < 120.0 * 1.15
+
+
+def test_light_sedation_has_its_own_sheet() -> None:
+    keys = {"bottle": "powder", "scale": "0.1 g", "buffer": "one to one"}
+    made, _ = one("tricaine", "sedation", strength="40 mg/L", **keys)
+    assert (made.action.words["aim"], made.action.words["sheet"]) == ("deeply sedated", "sedation")
+    made, _ = one("tricaine", "induction", strength="110 mg/L", **keys)
+    assert (made.action.words["aim"], made.action.words["sheet"]) == ("surgical", "anaesthesia")
+
+
+# -- properties ---------------------------------------------------------------------------------------------------------
+
+
+@settings(max_examples=200, deadline=None)
+@given(
+    wanted=st.floats(1.0, 300.0),
+    litres=st.floats(0.5, 20000.0),
+    spread=st.floats(0.0, 0.4),
+    there=st.floats(0.0, 250.0),
+    error=st.floats(0.0, 50.0),
+    scale=st.sampled_from([0.001, 0.01, 0.1, 1.0]),
+    label=st.sampled_from(["powder", "80 % pure", "10 mg/mL", "5 % w/v", "100 mg tablets"]),
+    antidote=st.booleans(),
+)
+def test_no_dose_passes_its_ceiling_and_no_antidote_stays_under_its_floor(
+    wanted: float,
+    litres: float,
+    spread: float,
+    there: float,
+    error: float,
+    scale: float,
+    label: str,
+    antidote: bool,
+) -> None:
+    rng = np.random.default_rng(1)
+    volume = litres * np.exp(spread * rng.standard_normal(65))
+    held = np.clip(there + error * rng.standard_normal(65), 0.0, None)
+    purpose = Purpose.ANTIDOTE if antidote else Purpose.HARMS_IN_EXCESS
+    bench = Bench(substance="praziquantel", bottle=parse_bottle(label), scale_g=scale, syringe_ml=scale)
+    try:
+        if not antidote:
+            require_room(volume, wanted=wanted, there=held, ceiling=300.0, guessed=False, unit="mg/L")
+        need = needed(volume, wanted=wanted, there=held, purpose=purpose)
+        made = portion(bench, need.amount, wanted=wanted, safe=Safe.UP if antidote else Safe.DOWN)
+    except Stopped:
+        return
+    parts = split(made.amount, division=made.division, parts=3)
+    assert summed(parts) == pytest.approx(made.amount, abs=1e-9)
+    assert all(math.isclose(one / made.division, round(one / made.division), rel_tol=1e-6) for one in parts)
+    if antidote:
+        assert band(held).low + made.given * 1000.0 / band(volume).high >= wanted * (1.0 - 1e-6)
+    elif made.given > 0.0:
+        assert highest(volume, there=held, given=made.given) <= wanted * (1.0 + 1e-6)
+
+
+@settings(max_examples=200, deadline=None)
+@given(
+    count=st.integers(1, 5000),
+    division=st.sampled_from([0.01, 0.1, 0.25, 0.5, 1.0, 2.0]),
+    parts=st.integers(1, 6),
+    most=st.none() | st.floats(1.0, 500.0),
+)
+def test_parts_add_up_and_none_passes_the_most(count: int, division: float, parts: int, most: float | None) -> None:
+    amount_ = round(count * division, 6)
+    try:
+        shared = split(amount_, division=division, parts=parts, most=most)
+    except Stopped:
+        assert most is not None
+        assert most < division
+        return
+    assert summed(shared) == pytest.approx(amount_, abs=1e-9)
+    assert max(shared) - min(shared) <= division * (1.0 + 1e-9)
+    if most is not None:
+        assert max(shared) <= most * (1.0 + 1e-6)
+
+
+@settings(max_examples=15, deadline=None)
+@given(
+    strength=st.integers(5, 60),
+    there=st.integers(0, 25),
+    error=st.integers(0, 5),
+    pond=st.sampled_from(["10000 ± 0 L", "10000 ± 2000 L", "10000 L, owner's word"]),
+)
+def test_a_pond_with_something_in_it_never_passes_the_ceiling(strength: int, there: int, error: int, pond: str) -> None:
+    text = dose("formalin", "indefinite", "home pond", strength=f"{strength} uL/L", syringe="0.1 mL")
+    text += table("already", what="formalin", where="home pond", level=f"{there} ± {error} uL/L")
+    made, at_hand = all_doses(text, pond_l=pond)
+    assert bool(made[0].effects) != bool(made[0].action.refused_because)
+    if made[0].effects:
+        assert isinstance(made[0].effects[0], SubstanceIn)
+        water = at_hand.stay["home-pond"].start
+        low, most = band(water[Q.VOLUME]).low, band(water.contents["formalin"].draws).high
+        assert most + float(made[0].effects[0].grams) * 1000.0 / low <= min(strength, 25.0) * (1.0 + 1e-6)
+
+
+def test_a_tracer_and_already_are_in_the_state_from_the_start() -> None:
+    more = table("already", what="salt", where="tank", level="1 ± 0 g/L")
+    at_hand = context(more, home="")
+    assert at_hand.stay["hospital-1"].as_found[Q.SALT][0] == pytest.approx(1.0)

@@ -1,0 +1,264 @@
+"""Salt weighed in: to the level that is meant for a tank, and against nitrite; never above the ceiling of the fish in it."""
+
+from collections.abc import Iterator
+from typing import Any
+
+import numpy as np
+
+from waterplan import tables
+from waterplan.actions.needs import Need, done, down, high, in_parts, is_yes, low, need_of, needs, read_since, up
+from waterplan.actions.proposing import Context, Proposal
+from waterplan.actions.record import Action, Instead, Kind
+from waterplan.actions.salt_level import asked_salt_g_per_l, ceiling_row, intended_salt_g_per_l, salt_ladder
+from waterplan.case.tank_choices import Happens
+from waterplan.dose.salt import salt_steps, salt_to_add_g
+from waterplan.hazards.record import Hazard, Why
+from waterplan.published import FloatArray
+from waterplan.stay.effects import SaltIn
+from waterplan.stay.quantities import Q
+from waterplan.stay.record import ActEnd, Moment
+from waterplan.stay.state import chloride_mg_per_l
+from waterplan.stay.waters import Stretch
+from waterplan.stay.whole import WaterStay
+from waterplan.water.nitrite import chloride_needed_mg_per_l, salt_for_chloride_mg_per_l
+
+_MG_PER_G, _G_PER_KG = 1000.0, 1000.0
+
+
+def salt(context: Context) -> Iterator[Proposal]:
+    """What went in already, the level that is meant, and what nitrite asks for beyond it."""
+    for water in context.stay.waters.values():
+        yield from _went_in(context, water)
+    for water in context.stay.waters.values():
+        if asked_salt_g_per_l(context, water) is not None:
+            yield from _to_level(need_of(context, water, ()))
+    for need in needs(context, Hazard.NITRITE):
+        if need.stretch is not None and (
+            need.urgent or need.stretch.moment in (Moment.HOSPITAL, Moment.CALL, Moment.HOME)
+        ):
+            yield from _guard(need)
+
+
+def _salted_g(context: Context, water: WaterStay) -> float:
+    """Grams that went in and that no reading has seen since: of the case's own lines and of its events in the past."""
+    found = [
+        one
+        for one in done(context, Kind.SALT, water.place, "salt")
+        if not read_since(context, water.place, "salinity", one.at)
+    ]
+    grams = sum(_grams(one) for one in found)
+    now = context.ground.clock.now_h
+    for event in context.ground.case.events:
+        hours = context.ground.clock.hours(event.at)
+        named = getattr(event, "water", "") in ("", water.place.id, water.place.name)
+        mine = water.place.id == "hospital-1" if not getattr(event, "water", "") else named
+        past = event.what is Happens.SALT and event.weight is not None and hours is not None and hours <= now
+        if mine and past and not read_since(context, water.place, "salinity", event.at):
+            assert event.weight is not None
+            grams += event.weight.measured.best * _G_PER_KG
+    return grams
+
+
+def _grams(one: Any) -> float:
+    return float(one.amount.value) if one.amount is not None and one.amount.unit == "g" else 0.0
+
+
+def _went_in(context: Context, water: WaterStay) -> Iterator[Proposal]:
+    """Salt that went in already has its effect and is not ordered again."""
+    grams = _salted_g(context, water)
+    if grams <= 0.0:
+        return
+    need = need_of(context, water, ())
+    times = [one.at for one in done(context, Kind.SALT, water.place, "salt")] or [context.ground.as_of]
+    path = need.id(Kind.SALT, "went-in")
+    figure = context.figures.put(f"{need.path}/salt/went-in", grams, unit="g", act_end=ActEnd.BEST)
+    keys = need.action(
+        Kind.SALT, id=path, by=None, amounts={"salt": figure}, substance="salt", done=max(t for t in times if t)
+    )
+    yield Proposal(action=Action(**keys), effects=(SaltIn(action=path, water=need.path, parts=((None, grams),)),))
+
+
+# -- the level that is meant ----------------------------------------------------------------------------------------
+
+
+def _to_level(need: Need) -> Iterator[Proposal]:
+    context, water, stretch = need.context, need.water, need.stretch
+    assert stretch is not None
+    asked = asked_salt_g_per_l(context, water)
+    assert asked is not None
+    path, put = f"{Moment.HOSPITAL}/{Kind.SALT}/{need.path}", context.figures.put
+    figures = _levels(need, asked)
+    at = context.ground.clock.at
+    keys = need.action(Kind.SALT, id=path, moment=Moment.HOSPITAL, done=None, by=at(stretch.start_h), substance="salt")
+    refused = tuple(_refused(need, figures))
+    if refused:
+        yield Proposal(action=Action(**{**keys, "refused_because": refused, "instead": _instead()}))
+        return
+    present = np.maximum(water.start[Q.SALT], 0.0)
+    held = high(present) + _salted_g(context, water) / low(water.start[Q.VOLUME])
+    grams = np.asarray(
+        salt_to_add_g(water.start[Q.VOLUME], present_g_per_l=np.maximum(present, held), intended_g_per_l=asked)
+    )
+    total = down(low(water.start[Q.VOLUME]) * max(asked - held, 0.0), "g")
+    if total <= 0.0:
+        return
+    count = max(len(salt_steps(min(held, asked), intended_g_per_l=asked)), 1)
+    parts = in_parts(total, count, unit="g")
+    ladder = salt_ladder(context, water)
+    times = [rung.at_h for rung in ladder][:count] or [stretch.start_h]
+    amounts = {
+        "salt": put(
+            f"{need.path}/salt/grams",
+            grams,
+            unit="g",
+            act_end=ActEnd.LOW,
+            act_on=total,
+            equations=(salt_to_add_g,),
+            worked_out_for="low",
+        ),
+        **figures,
+    }
+    action = Action(
+        **{
+            **keys,
+            "at": at(times[0]),
+            "until": at(times[-1]),
+            "every_h": tables.row("dose_rules", rule="salt_step_every").value if count > 1 else None,
+            "amounts": amounts,
+            "parts": count,
+            "part_amounts": {"salt": parts},
+            "worked_out_for": {"volume": "low", "salt": "high"},
+            "costs": tuple(_confirm(need, asked)),
+            "cautions": tuple(_cautions(need)),
+        }
+    )
+    yield Proposal(
+        action=action, effects=(SaltIn(action=path, water=need.path, parts=tuple(zip(times, parts, strict=False))),)
+    )
+
+
+def _levels(need: Need, asked: float) -> dict[str, str]:
+    row, put = ceiling_row(need.context, need.water), need.context.figures.put
+    return {
+        "level": put(f"{need.path}/salt/level", asked, unit="g/L", act_end=ActEnd.BEST),
+        "ceiling": put(f"{need.path}/salt/ceiling", row.high, unit="g/L", act_end=ActEnd.BEST, rows=(row.id,)),
+        "there": put(
+            f"{need.path}/salt/there", np.maximum(need.water.start[Q.SALT], 0.0), unit="g/L", act_end=ActEnd.HIGH
+        ),
+    }
+
+
+def _refused(need: Need, figures: dict[str, str]) -> Iterator[Why]:
+    if intended_salt_g_per_l(need.context, need.water) is None:
+        yield Why(code="salt-above-ceiling", figures={key: figures[key] for key in ("level", "ceiling")})
+    if _zeolite_in(need):
+        yield Why(code="zeolite-gives-its-ammonia-back")
+
+
+def _zeolite_in(need: Need) -> bool:
+    case = need.context.ground.case
+    named = {need.path, need.water.place.name, need.path.replace("-", " ")}
+    written = any(one.what == "zeolite" and one.where in named for one in case.already)
+    pond = need.path == "home-pond" and case.home_pond is not None and is_yes(case.home_pond.zeolite)
+    return written or pond
+
+
+def _confirm(need: Need, level: float) -> Iterator[Why]:
+    row = ceiling_row(need.context, need.water)
+    if level > row.value:
+        usual = need.context.figures.put(
+            f"{need.path}/salt/usual-ceiling", row.value, unit="g/L", act_end=ActEnd.BEST, rows=(row.id,)
+        )
+        yield Why(code="above-usual-ceiling-vet-confirms", figures={"usual": usual})
+
+
+def _cautions(need: Need) -> Iterator[Why]:
+    yield Why(code="salt-without-additives")
+    yield Why(code="dissolve-salt-first")
+    yield Why(code="top-up-with-unsalted-water")
+    case = need.context.ground.case
+    if any(one.what == "zeolite" for one in case.already) or (case.home_pond and is_yes(case.home_pond.zeolite)):
+        yield Why(code="zeolite-out-first")
+
+
+def _instead() -> tuple[Instead, ...]:
+    return (Instead(kind=Kind.CHANGE, because=(Why(code="dilute-instead-of-salt"),)),)
+
+
+# -- against nitrite ------------------------------------------------------------------------------------------------
+
+
+def _guard(need: Need) -> Iterator[Proposal]:
+    """Chloride over the nitrite in the ratio of the table: both at their high ends, since an antidote fails by too little."""
+    context, state, stretch = need.context, need.water.start, need.stretch
+    assert stretch is not None
+    ratio = tables.row("water_limits", quantity="chloride_ratio", group="any", level="least")
+    most = need.water.course(stretch).most(Q.NITRITE) if stretch.moment is Moment.HOSPITAL else state[Q.NITRITE]
+    nitrite = np.maximum(most, 0.0)
+    there = chloride_mg_per_l(state)
+    missing = np.asarray(chloride_needed_mg_per_l(nitrite, ratio=ratio.value, chloride_mg_per_l=there))
+    meant = intended_salt_g_per_l(context, need.water)
+    comes = max((meant or 0.0) - high(state[Q.SALT]), 0.0)
+    more = np.asarray(salt_for_chloride_mg_per_l(missing)) / _MG_PER_G - comes
+    if high(more) <= 0.0:
+        return
+    path, put = need.id(Kind.SALT, "nitrite"), context.figures.put
+    row = ceiling_row(context, need.water)
+    litres = state[Q.VOLUME]
+    total = up(high(more) * high(litres), "g")
+    reached = np.maximum(state[Q.SALT], 0.0) + comes + total / litres
+    figures = {
+        "ratio": put(f"{need.path}/salt/chloride-ratio", ratio.value, unit="", rows=(ratio.id,)),
+        "reached": put(f"{need.path}/salt/nitrite-level", reached, unit="g/L", act_end=ActEnd.HIGH),
+        "ceiling": put(f"{need.path}/salt/ceiling", row.high, unit="g/L", act_end=ActEnd.BEST, rows=(row.id,)),
+    }
+    keys = need.action(Kind.SALT, id=path, done=None, substance="salt")
+    over = [] if high(reached) <= row.high else [Why(code="nitrite-salt-above-ceiling", figures=figures)]
+    over += [Why(code="zeolite-gives-its-ammonia-back")] if _zeolite_in(need) else []
+    if over:
+        yield Proposal(action=Action(**{**keys, "refused_because": tuple(over), "instead": _instead()}))
+        return
+    yield _guarded(need, keys, figures, more * litres, total, stretch, path)
+
+
+def _guarded(
+    need: Need,
+    keys: dict[str, Any],
+    figures: dict[str, str],
+    grams: FloatArray,
+    total: float,
+    stretch: Stretch,
+    path: str,
+) -> Proposal:
+    context = need.context
+    rise = total / low(need.water.start[Q.VOLUME])
+    most = tables.row("dose_rules", rule="salt_step").value
+    count = max(1, int(np.ceil(rise / most - 1e-9)))
+    parts = in_parts(total, count, unit="g")
+    every = tables.row("dose_rules", rule="salt_step_every").value
+    begin = max(stretch.start_h, context.ground.clock.now_h)
+    times = [begin + every * number for number in range(count)]
+    amount = context.figures.put(
+        f"{need.path}/salt/nitrite",
+        np.maximum(grams, 0.0),
+        unit="g",
+        act_end=ActEnd.HIGH,
+        act_on=total,
+        equations=(chloride_needed_mg_per_l, salt_for_chloride_mg_per_l),
+        worked_out_for="high",
+    )
+    action = Action(
+        **{
+            **keys,
+            "amounts": {"salt": amount, **figures},
+            "parts": count,
+            "part_amounts": {"salt": parts},
+            "every_h": every if count > 1 else None,
+            "worked_out_for": {"volume": "high", "nitrite": "high"},
+            "costs": tuple(_confirm(need, high(need.context.figures.draws(figures["reached"])))),
+            "cautions": (Why(code="keeps-nitrite-out-does-not-remove-it"), *_cautions(need)),
+        }
+    )
+    return Proposal(
+        action=action, effects=(SaltIn(action=path, water=need.path, parts=tuple(zip(times, parts, strict=True))),)
+    )

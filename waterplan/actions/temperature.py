@@ -1,0 +1,332 @@
+"""Water brought to a temperature: tubs matched to where the fish comes from, a tank warmed in steps, a hot water cooled."""
+
+from collections.abc import Iterator
+from itertools import pairwise
+
+import numpy as np
+
+from waterplan import tables
+from waterplan.actions.heating import Heating, heating
+from waterplan.actions.needs import Need, down, full, high, in_parts, low, need_of, needs
+from waterplan.actions.proposing import Context, Proposal
+from waterplan.actions.record import Action, Instead, Kind
+from waterplan.hazards.levels import way_of
+from waterplan.hazards.record import Hazard, Why
+from waterplan.hazards.subject import Subject
+from waterplan.published import FloatArray
+from waterplan.stay.effects import BroughtTo, Effect, IceHung, ThermostatRamp
+from waterplan.stay.quantities import Q
+from waterplan.stay.record import ActEnd, Moment, WaterKind
+from waterplan.stay.waters import Stretch
+from waterplan.stay.whole import WaterStay
+from waterplan.tank.heat import KJ_PER_L_K
+from waterplan.tank.heat_balance import ICE_MELTING_KJ_PER_KG
+from waterplan.tank.temperature_ramp import temperature_ramp
+
+_NEAR_C = 0.05
+
+
+def cool(context: Context) -> Iterator[Proposal]:
+    """Tubs that are warmer than where the fish comes from, a tank before the colder pond, water that is too hot."""
+    yield from _matched(context, Kind.COOL)
+    yield from _to_be_kept(context, Kind.COOL)
+    yield from _before_the_way_home(context, Kind.COOL)
+    for need in needs(context, Hazard.TEMPERATURE):
+        if need.stretch is not None and _over(need) > 0.0 and not _is_matched(context, need):
+            yield _iced(need)
+
+
+def warm(context: Context) -> Iterator[Proposal]:
+    """Tubs that are colder than where the fish comes from, and the tank to the temperature that it is to be kept at."""
+    yield from _matched(context, Kind.WARM)
+    yield from _to_be_kept(context, Kind.WARM)
+    yield from _before_the_way_home(context, Kind.WARM)
+    for need in needs(context, Hazard.TEMPERATURE):
+        kept = context.ground.kept_temp_c(need.path) is not None
+        if need.stretch is not None and _under(need) > 0.0 and not kept and not _is_matched(context, need):
+            yield _warmed(need)
+
+
+def _to_be_kept(context: Context, kind: Kind) -> Iterator[Proposal]:
+    """Each tank with a temperature that it is meant to be kept at: warmed to it, or let cool to it."""
+    for water in context.stay.waters.values():
+        target = context.ground.kept_temp_c(water.place.id)
+        if target is None or not water.place.stretches:
+            continue
+        cooler = bool(target[0] < water.start[Q.TEMPERATURE][0] - _NEAR_C)
+        if cooler is (kind is Kind.COOL):
+            calling = [one for one in context.calling(Hazard.TEMPERATURE) if one.record.water == water.place.id]
+            yield _kept(need_of(context, water, calling), kind)
+
+
+def _cap(limit: str) -> tables.Row:
+    return tables.row("temperature_steps", situation="convalescent", limit=limit)
+
+
+# -- matched before the fish goes in --------------------------------------------------------------------------------
+
+
+def _matched(context: Context, kind: Kind) -> Iterator[Proposal]:
+    """Each tub in the order in which the fish goes through them, to the temperature of the one before."""
+    targets: dict[str, FloatArray] = {}
+    calling = [one for one in needs(context, Hazard.TEMPERATURE_STEP) if one.stretch is not None and one.ahead]
+    for need in sorted(calling, key=lambda one: one.start_h):
+        if need.kind in (WaterKind.HOME, WaterKind.BAG, WaterKind.BOX):
+            continue
+        before = _before(need)
+        if before is None:
+            continue
+        now = need.water.start[Q.TEMPERATURE]
+        target = targets.get(before.place.id, before.start[Q.TEMPERATURE])
+        targets[need.path] = target
+        cooler = bool(target[0] < now[0] - _NEAR_C)
+        if cooler is (kind is Kind.COOL) and not np.array_equal(now, target):
+            yield _brought(need, kind, target, before)
+
+
+def _before(need: Need) -> WaterStay | None:
+    assert need.stretch is not None
+    way = way_of(Subject(stay=need.context.stay, water=need.water, stretch=need.stretch))
+    return None if way is None else way.water
+
+
+def _is_matched(context: Context, need: Need) -> bool:
+    """Whether the tub was brought to a temperature already by what was accepted."""
+    return any(isinstance(effect, BroughtTo) for effect in context.stay[need.path].effects)
+
+
+def _brought(need: Need, kind: Kind, target: FloatArray, before: WaterStay) -> Proposal:
+    path, put = need.id(kind), need.context.figures.put
+    step = tables.row("temperature_steps", situation="after anaesthesia", limit="step")
+    amounts = {
+        "temperature": put(f"{need.path}/{kind}/to", target, unit="°C", act_end=ActEnd.BEST),
+        "within": put(f"{need.path}/{kind}/within", step.low, unit="°C", act_end=ActEnd.LOW, rows=(step.id,)),
+    }
+    action = Action(
+        **need.action(
+            kind,
+            key="temperature",
+            amounts=amounts,
+            words={"as": before.place.id},
+            cautions=(Why(code="one-thermometer-for-both"),),
+        )
+    )
+    return Proposal(action=action, effects=(BroughtTo(action=path, water=need.path, temp_c=target),))
+
+
+# -- kept at a temperature ------------------------------------------------------------------------------------------
+
+
+def _kept(need: Need, kind: Kind) -> Proposal:
+    """The tank to the intended temperature in steps, by a heater that holds it and cannot cook the fish."""
+    context, stretch = need.context, need.stretch
+    assert stretch is not None
+    target = context.ground.kept_temp_c(need.path)
+    assert target is not None
+    start, end = float(need.water.start[Q.TEMPERATURE][0]), float(target[0])
+    path = f"{Moment.HOSPITAL}/{kind}/{need.path}/kept"
+    sized = heating(need, end)
+    steps = _rungs(start, end)
+    put = context.figures.put
+    amounts = {"temperature": put(f"{need.path}/warm/to", target, unit="°C", act_end=ActEnd.BEST), **sized.amounts}
+    keys = need.action(
+        kind,
+        id=path,
+        moment=Moment.HOSPITAL,
+        amounts=amounts,
+        parts=max(len(steps), 1),
+        part_amounts={},
+        at=context.ground.clock.at(stretch.start_h),
+        by=context.ground.clock.at(stretch.start_h),
+        until=context.ground.clock.at(stretch.start_h + (steps[-1][0] if steps else 0.0)),
+        costs=(*sized.costs, *_room_too_warm(need, end)),
+        cautions=(*sized.cautions, *_steps_told(need, steps)),
+        done=None,
+    )
+    if sized.refused:
+        return Proposal(action=Action(**{**keys, "parts": 1, "refused_because": sized.refused}))
+    return Proposal(action=Action(**keys), effects=_ramp(need, path, stretch, steps, sized, end))
+
+
+def _room_too_warm(need: Need, end: float) -> Iterator[Why]:
+    """A room that is warmer than the tank is to be: a thermostat cannot cool."""
+    room = np.asarray(need.context.ground.room.air_temp_c)
+    if float(np.atleast_1d(room)[0]) > end:
+        figure = need.context.figures.put(f"{need.path}/warm/room", room, unit="°C", act_end=ActEnd.HIGH)
+        yield Why(code="room-warmer-than-the-tank-is-to-be", figures={"room": figure})
+
+
+def _rungs(start: float, end: float) -> list[tuple[float, float]]:
+    """Hours after the start and the temperature to set then, under both caps."""
+    if abs(end - start) < _NEAR_C:
+        return []
+    ramp = temperature_ramp(
+        start, target_temp_c=end, per_hour_c=_cap("per hour").value, per_day_c=_cap("per day").value
+    )
+    return [
+        (before.at_h, after.water_temp_c)
+        for before, after in pairwise(ramp)
+        if after.water_temp_c != before.water_temp_c
+    ]
+
+
+def _steps_told(need: Need, steps: list[tuple[float, float]]) -> Iterator[Why]:
+    put, caps = need.context.figures.put, (_cap("per hour"), _cap("per day"))
+    if steps:
+        figures = {
+            row["limit"]: put(
+                f"{need.path}/warm/{row['limit'].replace(' ', '-')}",
+                row.value,
+                unit="°C",
+                act_end=ActEnd.LOW,
+                rows=(row.id,),
+            )
+            for row in caps
+        }
+        figures |= {
+            f"step {number}": put(f"{need.path}/warm/step/{number}", temp, unit="°C")
+            for number, (_, temp) in enumerate(steps, 1)
+        }
+        at = need.context.ground.clock.at
+        start = need.stretch.start_h if need.stretch is not None else 0.0
+        words = {f"step {number}": str(at(start + hours) or "") for number, (hours, _) in enumerate(steps, 1)}
+        yield Why(code="warm-in-steps", figures=figures, words=words)
+
+
+def _ramp(
+    need: Need, path: str, stretch: Stretch, steps: list[tuple[float, float]], sized: Heating, end: float
+) -> tuple[Effect, ...]:
+    rungs = [(stretch.start_h + hours, temp) for hours, temp in steps] or [(stretch.start_h, end)]
+    return (ThermostatRamp(action=path, water=need.path, rungs=rungs, heater_w=sized.heater_w),)
+
+
+# -- before the way home --------------------------------------------------------------------------------------------
+
+
+def _before_the_way_home(context: Context, kind: Kind) -> Iterator[Proposal]:
+    """The tank brought towards the pond in steps that end when the fish leaves."""
+    for need in needs(context, Hazard.TEMPERATURE_STEP):
+        tank = _tank_left(need)
+        if need.stretch is None or need.kind is not WaterKind.HOME or tank is None:
+            continue
+        kept = context.ground.kept_temp_c(tank.place.id)
+        now = float((kept if kept is not None else tank.start[Q.TEMPERATURE])[0])
+        target = float(need.water.start[Q.TEMPERATURE][0])
+        cooler = target < now
+        if cooler is (kind is Kind.COOL) and abs(target - now) >= _NEAR_C:
+            yield _homewards(need, kind, tank, now, target)
+
+
+def _tank_left(need: Need) -> WaterStay | None:
+    """The hospital tank that the fish leaves for the pond."""
+    tanks = [
+        one for one in need.context.stay.waters.values() if one.place.kind is WaterKind.HOSPITAL and one.place.stretches
+    ]
+    if need.stretch is None or need.stretch.moment is not Moment.HOME:
+        return None
+    return tanks[0] if tanks else None
+
+
+def _homewards(need: Need, kind: Kind, tank: WaterStay, now: float, target: float) -> Proposal:
+    context, stay_there = need.context, tank.place.stretches[-1]
+    steps = _rungs(now, target)
+    begin = stay_there.until_h - (steps[-1][0] if steps else 0.0) - 1.0
+    path, at = f"{Moment.HOSPITAL}/{kind}/{tank.place.id}/home", context.ground.clock.at
+    put = context.figures.put
+    amounts = {
+        "temperature": put(f"{tank.place.id}/{kind}/home", full(context, target), unit="°C"),
+        "hours": put(f"{tank.place.id}/{kind}/home-hours", stay_there.until_h - begin, unit="h", act_end=ActEnd.HIGH),
+    }
+    action = Action(
+        id=path,
+        kind=kind,
+        moment=Moment.HOSPITAL,
+        water=tank.place.id,
+        who=need.who if need.kind is not WaterKind.HOME else need_of(context, tank, ()).who,
+        at=at(max(begin, stay_there.start_h)),
+        by=at(stay_there.until_h),
+        amounts=amounts,
+        answers=need.answers,
+        cautions=(Why(code="measure-the-pond-again-first"), Why(code="steps-as-slow-as-caps")),
+    )
+    has_heater = tank.equipment.heater_w is not None or any(isinstance(one, ThermostatRamp) for one in tank.effects)
+    rungs = [(begin + hours, temp) for hours, temp in steps if begin + hours >= stay_there.start_h]
+    ramp = ThermostatRamp(action=path, water=tank.place.id, rungs=rungs)
+    return Proposal(action=action, effects=(ramp,) if has_heater and rungs else ())
+
+
+# -- too hot, too cold ----------------------------------------------------------------------------------------------
+
+
+def _over(need: Need) -> float:
+    """Degrees by which the water may pass the upper end of what its fish bear."""
+    uppers = [
+        one.record.limit.upper if one.record.limit.upper is not None else one.record.limit.value
+        for one in need.calls(Hazard.TEMPERATURE)
+        if one.record.limit is not None
+    ]
+    ends = [one for one in uppers if one is not None]
+    return high(need.water.start[Q.TEMPERATURE]) - min(ends) if ends else 0.0
+
+
+def _under(need: Need) -> float:
+    """Degrees by which the water may be under the lower end of what its fish bear."""
+    lowers = [
+        one.record.limit.value
+        for one in need.calls(Hazard.TEMPERATURE)
+        if one.record.limit is not None and one.record.limit.upper is not None and one.record.limit.value is not None
+    ]
+    return max(lowers) - low(need.water.start[Q.TEMPERATURE]) if lowers else 0.0
+
+
+def _iced(need: Need) -> Proposal:
+    """Ice in sealed bottles, hourly, no faster than the caps: for the low end of the litres, so that none is too much."""
+    context = need.context
+    by_hour, by_day = _cap("per hour"), _cap("per day")
+    drop = min(_over(need), by_day.value)
+    parts = int(np.ceil(drop / by_hour.value - 1e-9))
+    temp = need.water.start[Q.TEMPERATURE]
+    per_kg = ICE_MELTING_KJ_PER_KG + KJ_PER_L_K * (temp - drop)
+    kilograms = need.water.start[Q.VOLUME] * KJ_PER_L_K * drop / per_kg
+    total = down(low(kilograms), "kg")
+    path, put = need.id(Kind.COOL), context.figures.put
+    amounts = {
+        "ice": put(
+            f"{need.path}/cool/ice", kilograms, unit="kg", act_end=ActEnd.LOW, act_on=total, worked_out_for="low"
+        ),
+        "fall": put(f"{need.path}/cool/fall", drop, unit="°C", act_end=ActEnd.LOW),
+        "per hour": put(f"{need.path}/cool/per-hour", by_hour.value, unit="°C", act_end=ActEnd.LOW, rows=(by_hour.id,)),
+    }
+    action = Action(
+        **need.action(
+            Kind.COOL,
+            key="temperature",
+            amounts=amounts,
+            parts=parts,
+            part_amounts={"ice": in_parts(total, parts, unit="kg")},
+            every_h=1.0 if parts > 1 else None,
+            worked_out_for={"volume": "low"},
+            costs=() if drop >= _over(need) - 1e-9 else (Why(code="cooled-over-days"),),
+            cautions=(Why(code="ice-sealed-in-bottles"), Why(code="shade-first"), Why(code="no-cold-hose")),
+        )
+    )
+    if need.kind is WaterKind.HOSPITAL and not need.ahead:
+        start = max(need.start_h, context.ground.clock.now_h)
+        hung = [(start + number, kilogram) for number, kilogram in enumerate(action.part_amounts["ice"])]
+        return Proposal(action=action, effects=(IceHung(action=path, water=need.path, parts=hung),))
+    return Proposal(action=action, effects=(BroughtTo(action=path, water=need.path, temp_c=temp - drop),))
+
+
+def _warmed(need: Need) -> Proposal:
+    """A tub or tank that is too cold; a pond is not warmed."""
+    if need.kind in (WaterKind.HOME, WaterKind.BAG):
+        because = (Why(code="pond-is-not-warmed" if need.kind is WaterKind.HOME else "wrap-the-bag"),)
+        instead = (Instead(kind=Kind.MOVE, because=(Why(code="shaded-tub-of-own-water-warmed-slowly"),)),)
+        return Proposal(action=Action(**need.action(Kind.WARM, refused_because=because, instead=instead)))
+    rise = min(_under(need), _cap("per day").value)
+    temp = need.water.start[Q.TEMPERATURE] + rise
+    path, put = need.id(Kind.WARM), need.context.figures.put
+    amounts = {"temperature": put(f"{need.path}/warm/to", temp, unit="°C")}
+    costs = () if rise >= _under(need) - 1e-9 else (Why(code="warmed-over-days"),)
+    action = Action(**need.action(Kind.WARM, key="temperature", amounts=amounts, costs=costs))
+    return Proposal(action=action, effects=(BroughtTo(action=path, water=need.path, temp_c=temp),))

@@ -1,0 +1,99 @@
+"""Total gas pressure against what the depth of water allows; a source is judged at the temperature it is used at."""
+
+from dataclasses import replace
+
+import numpy as np
+
+from waterplan import tables
+from waterplan.hazards import levels
+from waterplan.hazards.record import Side, Why
+from waterplan.hazards.subject import Assessed, Rests, Subject
+from waterplan.published import FloatArray
+from waterplan.stay.operations import bring_to_temperature
+from waterplan.stay.quantities import UNITS, Q
+from waterplan.stay.record import ActEnd
+from waterplan.stay.state import Known, State, total_gas_percent
+from waterplan.stay.whole import WaterStay
+from waterplan.water.atmosphere import water_vapour_pressure_kpa
+from waterplan.water.supersaturation import delta_p_limit_mmhg
+
+_KPA_PER_MMHG, _O2_OF_DRY_AIR, _PER_CENT = 0.133322, 0.20946, 100.0
+_MOST_ROWS = 40
+
+
+def hazard(subject: Subject) -> Assessed:
+    """The most total gas of a stretch; of a source, after it has been warmed to the tub that it is poured into."""
+    harm = tables.row("water_limits", quantity="gas_pressure", group="any", level="harm")
+    row = tables.row("water_limits", quantity="gas_pressure", group="any", level="limit")
+    state = levels.state_of(subject)
+    known = state.known[Q.GAS_PRESSURE]
+    values, depth = known.draws, _depth_m(subject.water)
+    why: tuple[Why, ...] = ()
+    if subject.stretch is None:
+        values, depth, known, why = _as_used(subject)
+    elif not levels.stands(subject):
+        values = _highest(subject)
+    po2 = _O2_OF_DRY_AIR * (state.air_pressure_kpa - np.asarray(water_vapour_pressure_kpa(state[Q.TEMPERATURE])))
+    oxygen_mmhg = po2 / _KPA_PER_MMHG * np.maximum(state[Q.OXYGEN], 0.0) / state.saturation_mg_per_l
+    allowed = np.minimum(np.asarray(delta_p_limit_mmhg(depth, po2_mmhg=oxygen_mmhg)), row.value)
+    to_percent = _PER_CENT * _KPA_PER_MMHG / state.air_pressure_kpa
+    rests = Rests(water=subject.water.place.id, quantity=Q.GAS_PRESSURE.value, known=known)
+    return Assessed(
+        quantity=Q.GAS_PRESSURE,
+        which="highest",
+        values=values,
+        unit=UNITS[Q.GAS_PRESSURE],
+        act_end=ActEnd.HIGH,
+        side=Side.AT_MOST,
+        limit=_PER_CENT + allowed * to_percent,
+        limit_row=row,
+        harm=_PER_CENT + harm.value * to_percent,
+        rests=(rests,),
+        equations=(delta_p_limit_mmhg,),
+        given={"depth_m": depth, "po2_mmhg": oxygen_mmhg},
+        rows=(harm.id,),
+        why=why,
+    )
+
+
+def _depth_m(water: WaterStay) -> FloatArray:
+    if water.found.depth_m is not None:
+        return water.found.depth_m
+    return water.ground.inputs.of_row("ordinary depth", tables.row("defaults", what="water depth"))
+
+
+def _highest(subject: Subject) -> FloatArray:
+    """The most over the course, looked at in as many rows as a day of half hours has, those after a change among them."""
+    course = subject.course
+    assert course is not None
+    if Q.NITROGEN not in course.values:
+        return levels.state_of(subject)[Q.GAS_PRESSURE]
+    rows = course.hours_within.size
+    twice = np.flatnonzero(np.diff(course.hours_within, prepend=-np.inf) < 1e-6)
+    looked_at = np.unique(np.concatenate([np.linspace(0, rows - 1, min(rows, _MOST_ROWS)).astype(int), twice]))
+    found = subject.state[Q.GAS_PRESSURE]
+    for row in looked_at:
+        here = {
+            quantity: Known(
+                draws=course.values[quantity][row].astype(np.float64), origin=subject.state.known[quantity].origin
+            )
+            for quantity in (Q.TEMPERATURE, Q.OXYGEN, Q.NITROGEN, Q.SALT)
+        }
+        found = np.maximum(found, total_gas_percent(replace(subject.state, known=here)))
+    return found
+
+
+def _as_used(subject: Subject) -> tuple[FloatArray, FloatArray, Known, tuple[Why, ...]]:
+    """The source in the warmest and shallowest of the tubs that it is poured into."""
+    into = [subject.stay[path] for path in subject.water.place.pours_into]
+    made: list[State] = [subject.state]
+    for water in into:
+        temp = water.start.known[Q.TEMPERATURE]
+        kept = subject.stay.ground.kept_temp_c(water.place.id)
+        warm = temp.draws if kept is None else np.maximum(temp.draws, kept)
+        made.append(bring_to_temperature(subject.state, warm, came_from="", known=temp))
+    worst = max(made, key=lambda state: float(state[Q.GAS_PRESSURE].mean()))
+    values = np.max([state[Q.GAS_PRESSURE] for state in made], axis=0)
+    depth = np.min([_depth_m(water) for water in into], axis=0)
+    known = levels.joined(worst.known[Q.GAS_PRESSURE], *(state.known[Q.GAS_PRESSURE] for state in made))
+    return values, depth, known, (Why(code="warmed-for-use"),) if worst is not subject.state else ()

@@ -1,0 +1,51 @@
+"""A volume that is too uncertain for what is asked of it: doses, salt, and the clocks of the fish."""
+
+import numpy as np
+
+from waterplan import tables
+from waterplan.hazards import levels
+from waterplan.hazards.record import Hazard, Side, Why
+from waterplan.hazards.subject import Assessed, Subject
+from waterplan.spread import HIGH_PERCENT, LOW_PERCENT
+from waterplan.stay.quantities import Q
+from waterplan.stay.record import ActEnd, WaterKind
+
+_PER_CENT = 100.0
+
+
+def hazard(subject: Subject) -> Assessed:
+    """Half of the band of the litres, as a share of the best figure, against what a dose has room for."""
+    litres = subject.state[Q.VOLUME]
+    low, high = np.percentile(litres[1:] if litres.size > 1 else litres, [LOW_PERCENT, HIGH_PERCENT])
+    spread = _PER_CENT * (high - low) / 2.0 / max(float(litres[0]), 1e-9)
+    watch = tables.row("water_limits", quantity="volume_spread", group="any", level="watch")
+    act = tables.row("water_limits", quantity="volume_spread", group="any", level="act")
+    pond = subject.stay.ground.case.home_pond
+    wanted = pond.wanted_within if pond is not None and subject.kind is WaterKind.HOME else None
+    limit = _PER_CENT * watch.value if wanted is None else min(wanted.measured.best, _PER_CENT * watch.value)
+    found = subject.water.found
+    why = [
+        Why(code=code)
+        for code, holds in (
+            ("volume-guessed", found.guessed),
+            ("volume-ways-disagree", found.record.agree is False),
+            ("volume-own-demand", wanted is not None),
+        )
+        if holds
+    ]
+    return Assessed(
+        quantity=Q.VOLUME,
+        which="spread",
+        values=np.full(litres.size, spread),
+        unit="%",
+        act_end=ActEnd.HIGH,
+        side=Side.AT_MOST,
+        limit=limit,
+        limit_row=watch,
+        passed=np.full(litres.size, spread <= limit and not found.guessed),
+        harmed=np.zeros(litres.size, dtype=bool),
+        rests=levels.rests(subject, Hazard.VOLUME, Q.VOLUME),
+        rows=(act.id,),
+        why=tuple(why),
+        counts="errors of how the water was measured",
+    )
