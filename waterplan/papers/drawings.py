@@ -81,20 +81,25 @@ class Drawings:
 
     def dose(self, path: str) -> list[str]:
         """The amounts of an action as boxes, and a draw in its syringe."""
-        action, drawn = self._plain.actions[path], []
+        return [_drawn(chart) for chart in self.dose_charts(path)]
+
+    def dose_charts(self, path: str, *, width: int = 430) -> list[alt.LayerChart]:
+        """The same as charts of a width [pixels]."""
+        action = self._plain.actions[path]
+        charts: list[alt.LayerChart | None] = []
         amounts = [self._plan.figures[figure] for figure in action.amounts.values() if figure in self._plan.figures]
         rows = [(one.act_on, one.unit) for one in amounts if one.act_on and one.unit in _IN_BOXES]
         volume = self._plan.figures.get(f"{action.water}/volume")
         if rows and volume is not None and volume.best:
             rows.append((volume.best, volume.unit))
         if rows:
-            drawn.append(_drawn(boxes_chart([self._boxes(value, unit) for value, unit in rows])))
+            charts.append(boxes_chart([self._boxes(value, unit) for value, unit in rows], width=width))
         for value, unit in rows:
             size = syringe_ml(value) if unit == "mL" else None
             if size is not None:
                 words = self._plain.say("chart.syringe", size=self._plain.amount(size, unit))
-                drawn.append(_drawn(syringe_chart(value, axis_title=words)))
-        return drawn
+                charts.append(syringe_chart(value, axis_title=words, width=width))
+        return [chart for chart in charts if chart is not None]
 
     def _boxes(self, value: float, unit: str) -> Measured:
         read, label = numbers.read_in(value, unit, self._plain.system)

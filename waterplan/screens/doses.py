@@ -1,12 +1,14 @@
-"""The page of doses: one into a water, one into a fish by weight, and those of the open case, each with its card."""
+"""The page of doses: one into a water, one into a fish by weight, and the cards of the open case."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
+from dataclasses import replace
 from functools import partial
-from typing import TypeAlias
 
 import streamlit as st
 
 from waterplan.case.describing import Key
+from waterplan.dose.conflicts import conflict_things
+from waterplan.dose.substances import HOSE, Kind, kind_of, uses_of
 from waterplan.papers.drawings import Drawings
 from waterplan.papers.whole_set import page_names, paper
 from waterplan.plan.quick_doses import quick_dose, quick_injection
@@ -15,68 +17,115 @@ from waterplan.screens import draft
 from waterplan.screens.answers import answer, ask
 from waterplan.screens.downloads import hand_out
 from waterplan.screens.field import grid, keys_of, text
-from waterplan.screens.look import at_work, titled
+from waterplan.screens.look import titled
 from waterplan.screens.quick import answered
 from waterplan.screens.reader import say, speaker
 
-Tables: TypeAlias = dict[str, dict[str, str]]
-
 _CARDS = "dose-cards.html"
-# What a sum of one dose asks of the water and of the fish; the rest of their keys belong to a case.
-_WATER = ("volume", "temperature", "ph", "oxygen", "tan", "alkalinity", "salinity", "chlorine")
-_NOT_HERE = frozenset({"into", "water", "patient", "fish"})
-_FISH = ("species", "weight", "length", "eaten", "wound")
+_CHART_PX = 300
+# What the sum of one dose asks of the water and of the fish; their other keys belong to a case.
+_WATER = ("temperature", "ph", "oxygen", "tan", "alkalinity", "salinity", "chlorine", "disinfectant")
+_FISH, _BY_WEIGHT = ("species", "eaten", "wound"), ("species", "weight", "length", "eaten")
+_NOT_HERE = frozenset({"patient", "water", "at"})
 
 
 def page() -> None:
-    """A tab each; what a dose of the case came to stands in its plan."""
+    """A tab for each of the two sums; what the doses of a case came to stands in its plan."""
     titled("doses")
     kept = answer(draft.CASE)
     plan = kept.plan if kept else None
-    names = ["water", "fish", *(["case"] if plan is not None and _has_cards(plan) else [])]
-    tabs = st.tabs([say(f"doses.{name}") for name in names])
+    has_cards = plan is not None and _CARDS in page_names(Drawings(speaker(plan)))
+    tabs = st.tabs([say(f"doses.{name}") for name in ("water", "fish", *(["case"] if has_cards else []))])
     with tabs[0]:
-        _form("dose", {"doses": (), "vessels": _WATER, "patients": _FISH}, quick_dose)
+        _dose()
     with tabs[1]:
-        _form("injection", {"injections": (), "patients": _FISH}, quick_injection)
-    if plan is not None and len(tabs) == 3:
+        fields = {"injections": _keys("injections"), "patients": _keys("patients", _BY_WEIGHT)}
+        _sum("injection", fields, quick_injection)
+    if plan is not None and has_cards:
         with tabs[2]:
             st.caption(say("doses.of case"))
-            old = bool(kept and kept.is_old(draft.inputs()))
-            _card(plan, "case", old=old)
+            _card(plan, draft.CASE, old=bool(kept and kept.is_old(draft.inputs())))
 
 
-def _form(name: str, sections: dict[str, tuple[str, ...]], make: Callable[[Tables], Plan]) -> None:
-    """The fields of one sum, from the keys of the case; the button; the answer with its card."""
+def _keys(section: str, wanted: Iterable[str] = ()) -> list[Key]:
+    """The keys of a section that a sum of its own asks for."""
+    return [key for key in keys_of(section) if (key.key in wanted if wanted else key.key not in _NOT_HERE)]
+
+
+def _dose() -> None:
+    substance, use = (text(f"{draft.QUICK}dose/{key}") for key in ("substance", "use"))
+    uses = tuple(uses_of(substance)) if substance else ()
+    kind = kind_of(substance, use=use) if use in uses else None
+    keys = [_of_substance(key, uses) for key in _keys("doses") if _is_asked(key.key, substance, use, kind)]
+    fields = {"doses": keys, "mains_water": _keys("mains_water", _WATER), "patients": _keys("patients", _FISH)}
+    things = {one.replace("_", " "): one for one in sorted(conflict_things())}
+
+    def make(texts: dict[str, str]) -> Plan:
+        return quick_dose(texts, already=[things[one] for one in there if one in things])
+
+    there = list(st.session_state.get(f"{draft.QUICK}dose/already", ()))
+    _sum("dose", fields, make, there=things, already=there)
+
+
+def _of_substance(key: Key, uses: tuple[str, ...]) -> Key:
+    """A key of a dose as this page asks for it: litres, and the uses that the substance has."""
+    if key.key == "into":
+        return replace(key, words=say("doses.into"), example=say("doses.litres"))
+    return replace(key, choices=uses) if key.key == "use" and uses else key
+
+
+def _is_asked(key: str, substance: str, use: str, kind: Kind | None) -> bool:
+    """What only some substances and uses ask for."""
+    asked = {
+        "buffer": substance == "tricaine",
+        "grade": kind is Kind.SALT,
+        "changed": kind is Kind.SALT,
+        "washed": kind in {Kind.THINGS, Kind.IODINE} and use != "fish",
+        "added": use == HOSE,
+        "overflowed": use == HOSE,
+    }
+    return asked.get(key, True)
+
+
+def _sum(
+    name: str,
+    fields: dict[str, list[Key]],
+    make: Callable[[dict[str, str]], Plan],
+    *,
+    there: Iterable[str] = (),
+    already: Iterable[str] = (),
+) -> None:
+    """The fields of one sum, its button, and the answer with its picture and its card."""
     kept = answer(name)
-    given: Tables = {}
     left, right = st.columns([2, 3], gap="large")
+    texts: dict[str, str] = {}
     with left:
-        for section, wanted in sections.items():
-            keys = [key for key in keys_of(section) if (key.key in wanted if wanted else key.key not in _NOT_HERE)]
+        for section, keys in fields.items():
             st.markdown(f"**{say(f'doses.{section}')}**")
-            place = partial(_place, name)
-            grid(keys, place, where=section, mistakes=kept.mistakes if kept else (), across=2)
-            given[section] = {key.key: typed for key in keys if (typed := text(place(key)))}
+            grid(keys, partial(_place, name), mistakes=kept.mistakes if kept else (), across=2)
+            texts |= {key.key: typed for key in keys if (typed := text(_place(name, key)))}
+        if there:
+            st.multiselect(say("doses.there"), list(there), key=f"{draft.QUICK}{name}/already")
+        given = {"texts": texts, "already": list(already)}
         if st.button(say("sum.work out"), type="primary", key=f"work {name}", width="stretch"):
-            with at_work():
-                ask(name, given, partial(make, given))
+            ask(name, given, partial(make, texts))
             st.rerun()  # so that each mistake stands beside its field
     with right:
-        plan = answered(name, given)
         if kept is None:
             st.info(say("doses.none"))
-        elif plan is not None and _has_cards(plan):
+            return
+        plan = answered(name, given)
+        if plan is not None:
+            drawings = Drawings(speaker(plan))
+            for one in plan.actions:
+                for chart in drawings.dose_charts(one.id, width=_CHART_PX):
+                    st.altair_chart(chart, width="content", theme=None)
             _card(plan, name, old=kept.is_old(given))
 
 
 def _place(form: str, key: Key) -> str:
-    return f"{draft.QUICK}{form}/{key.section}.{key.key}"
+    return f"{draft.QUICK}{form}/{key.key}"
 
 
 def _card(plan: Plan, name: str, *, old: bool) -> None:
     hand_out(_CARDS, partial(paper, _CARDS, Drawings(speaker(plan, marked=True))), old=old, key=name)
-
-
-def _has_cards(plan: Plan) -> bool:
-    return _CARDS in page_names(Drawings(speaker(plan)))

@@ -129,7 +129,8 @@ def open_document(raw: Mapping[str, Any], name: str) -> None:
         for section, (_, many) in SECTIONS.items()
         if many and isinstance(found.get(section), list)
     }
-    edition, texts = current().edition + 1, {}
+    edition = current().edition + 1
+    texts: dict[str, str] = {}
     for section, table in _tables(counts):
         given = found if not section else found.get(section, {})
         if isinstance(given, list):

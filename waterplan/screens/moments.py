@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Iterator
 from functools import partial
+from typing import Any
 
 import streamlit as st
 
@@ -17,7 +18,7 @@ from waterplan.stay.record import Moment, Origin
 from waterplan.words.terminal import shown_judgements
 
 
-def pages() -> list["st.Page"]:  # type: ignore[valid-type]
+def pages() -> list[Any]:
     """The pages of the moments, in their order; in the list each says how it stands."""
     return [st.Page(partial(page, moment), title=_title(moment), url_path=moment.value) for moment in Moment]
 
