@@ -208,9 +208,107 @@ def tank(species: str, weight: str, length: str, temperature: str, ph: str, filt
     _show(made, units)
 
 
+@main.command()
+@click.argument("exposure", type=click.Choice(["level", "bath", "dip"]))
+@click.option("--strength", required=True, help="Such as '3 g/L'.")
+@click.option("--volume", required=True, help="Such as '200 L, marked tub'.")
+@click.option("--species", required=True)
+@click.option("--present", default="0 ± 0 g/L", help="Salt that is in it already, such as '0.3 g/L'.")
+@click.option("--again", default="", help="The strength once more, where it is above the usual ceiling.")
+@_units
+@_plain_errors
+def salt(exposure: str, strength: str, volume: str, species: str, present: str, again: str, units: str) -> None:
+    """Salt for a level held for days, a bath or a dip."""
+    from waterplan.plan.quick_doses import quick_salt
+
+    made = quick_salt(
+        exposure=exposure, strength=strength, volume=volume, species_name=species, present=present, again=again
+    )
+    _show(made, units)
+
+
+@main.command()
+@click.argument("use", type=click.Choice(["instruments", "nets", "eggs", "hands", "wound", "fish"]))
+@click.option("--volume", default="1 L", show_default=True, help="Finished solution, such as '2 L'.")
+@click.option("--stock", default="", help="The bottle, such as '10 % PVP-I'.")
+@_units
+@_plain_errors
+def iodine(use: str, volume: str, stock: str, units: str) -> None:
+    """Povidone-iodine dilution for a stated use, in available iodine and in mL of stock."""
+    from waterplan.plan.quick_doses import quick_iodine
+
+    _show(quick_iodine(use=use, volume=volume, stock=stock), units)
+
+
+def _keys_of(*sections: str, without: Sequence[str] = ()) -> Callable[[Callable[P, R]], Callable[P, R]]:
+    """An option for each key of some sections of the case, as the case itself describes it."""
+
+    def decorate(function: Callable[P, R]) -> Callable[P, R]:
+        from waterplan.case import fields
+
+        taken = set(without)
+        for field in fields():
+            if field.section in sections and field.key not in taken:
+                taken.add(field.key)
+                name = field.key.replace("_", "-")
+                help_text = f"{field.words}; such as {field.example}." if field.example else f"{field.words}."
+                function = click.option(f"--{name}", field.key, default="", help=help_text)(function)
+        return function
+
+    return decorate
+
+
+class _Lazy(click.Command):
+    """A command whose options are made from the keys of the case, when it is asked for and not before."""
+
+    def __init__(self, *args: object, sections: Sequence[str], without: Sequence[str], **kwargs: object) -> None:
+        super().__init__(*args, **kwargs)  # type: ignore[arg-type]
+        self._sections, self._without, self._made = sections, without, False
+
+    def get_params(self, ctx: click.Context) -> list[click.Parameter]:
+        """The options of the command."""
+        if not self._made:
+            made = click.command()(_keys_of(*self._sections, without=self._without)(lambda **_: None))
+            self.params.extend(made.params)
+            self._made = True
+        return super().get_params(ctx)
+
+
+@main.command(cls=_Lazy, sections=("doses", "home_water"), without=("substance", "use", "taken"))
+@click.argument("substance")
+@click.argument("use")
+@click.option("--species", default="goldfish", show_default=True)
+@click.option("--eaten", default="", help="May the fish, or one from its water, be eaten: no or yes.")
+@click.option("--wound", default="", help="Has the fish a wound: none, closed or open.")
+@click.option("--disinfectant", default="", help="What the water company uses, where the water is from the tap.")
+@click.option("--there", "already", multiple=True, help="What is there already, such as zeolite or 'open wound'.")
+@_units
+@_plain_errors
+def dose(already: Sequence[str], units: str, **texts: str) -> None:
+    """What to weigh or draw up of a SUBSTANCE for a USE, what the water is then like, and what must not meet."""
+    from waterplan.plan.quick_doses import quick_dose
+
+    _show(quick_dose(texts, already=already), units)
+
+
+@main.command(cls=_Lazy, sections=("injections",), without=("drug",))
+@click.argument("drug")
+@click.option("--species", default="goldfish", show_default=True)
+@click.option("--weight", default="", help="Such as '0.62 kg, scales'.")
+@click.option("--length", default="", help="Such as '31 cm'.")
+@click.option("--eaten", default="", help="May the fish, or one from its water, be eaten: no or yes.")
+@_units
+@_plain_errors
+def injection(units: str, **texts: str) -> None:
+    """What to draw up of a DRUG by body weight, with its dilution and sites."""
+    from waterplan.plan.quick_doses import quick_injection
+
+    _show(quick_injection(texts), units)
+
+
 def _show(made: "Plan", units: str) -> None:
     """A short answer with its band, its sources and the usual caution."""
-    from waterplan.words.terminal import short_answer
+    from waterplan.words.short import short_answer
 
     click.echo(short_answer(made, units), nl=False)
 

@@ -11,8 +11,9 @@ from waterplan.hazards.record import Hazard, Judgement, Limit, Side, Verdict
 from waterplan.hazards.subject import Judged
 from waterplan.spread import Draws
 from waterplan.stay.effects import Effects
+from waterplan.stay.ground import Ground
 from waterplan.stay.record import Moment
-from waterplan.stay.whole import Ground, lay_out, stay
+from waterplan.stay.whole import lay_out, stay
 
 DRAWS = 64
 

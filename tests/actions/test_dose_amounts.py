@@ -134,5 +134,5 @@ def test_tricaine_salt_and_an_injection_end_to_end() -> None:
     # Alkalinity 100, pH 7.6, 20 °C, 1 to 1 by mass: begins near pH 7.13 and airs towards 8.6 (corrections, 5).
     assert at_hand.figures.record(made.action.amounts["ph closed"]).best == pytest.approx(7.13, abs=0.05)
     assert at_hand.figures.record(made.action.amounts["carbon dioxide closed"]).best == pytest.approx(22.0, abs=1.0)
-    assert "air the carbon dioxide out first" in cautions(made)
+    assert "air-the-carbon-dioxide-out-first" in cautions(made)
     assert made.effects[0].action == made.action.id

@@ -8,16 +8,20 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.actions.dosed import all_doses, amount, cautions, codes, context, dose, one, table
+from waterplan.actions.dose import doses
 from waterplan.actions.dose_sums import highest, needed, require_room
 from waterplan.actions.draft import Stopped
 from waterplan.actions.portions import Bench, portion, split, summed
+from waterplan.actions.proposing import Context
+from waterplan.actions.record import Kind
 from waterplan.case.bottle import parse_bottle
+from waterplan.case.reading import read_case
 from waterplan.dose.banded import Purpose
 from waterplan.dose.rounding import Safe
-from waterplan.spread import band
-from waterplan.stay.effects import SubstanceIn
+from waterplan.spread import Draws, band
+from waterplan.stay.effects import Effects, SubstanceIn
 from waterplan.stay.quantities import Q
-from waterplan.stay.whole import stay
+from waterplan.stay.whole import lay_out, stay
 
 SALT = {"grade": "non-iodised table salt"}
 
@@ -39,7 +43,7 @@ def test_the_error_of_what_is_there_is_counted() -> None:
 def test_a_level_that_nobody_knows_is_asked_for_and_one_given_since_is_not_given_again() -> None:
     text = dose("formalin", "indefinite", "home pond", strength="25 uL/L")
     made, _ = all_doses(text + table("already", what="formalin", where="home pond"))
-    assert codes(made[0]) == {"enter the level that is there"}
+    assert codes(made[0]) == {"enter-the-level-that-is-there"}
     given_, _ = all_doses(text + table("already", what="formalin", where="home pond", since="2026-05-08"))
     assert given_[0].action.done is not None
     assert not given_[0].effects
@@ -70,7 +74,7 @@ def test_a_second_dose_of_one_substance_finds_the_first_there() -> None:
     first = dose("formalin", "bath", strength="150 uL/L", syringe="0.1 mL")
     same, _ = all_doses(first + first)
     assert codes(same[0]) == set()
-    assert codes(same[1]) == {"nothing to add"}
+    assert codes(same[1]) == {"nothing-to-add"}
     more, at_hand = all_doses(first + first.replace("150", "200"))
     assert amount(more[1], at_hand, "stock") == pytest.approx(2.0)
 
@@ -126,7 +130,7 @@ def test_a_dose_into_a_water_of_the_plan_changes_its_state() -> None:
 
 def test_a_filter_that_a_dose_harms_is_lost() -> None:
     made, _ = one("chloramine-T", "bath", "tank", strength="10 mg/L", again="10 mg/L", scale="0.1 g")
-    assert "filter harmed" in cautions(made)
+    assert "filter-harmed" in cautions(made)
     assert [type(effect).__name__ for effect in made.effects] == ["SubstanceIn", "FilterLost"]
 
 
@@ -245,3 +249,29 @@ def test_a_tracer_and_already_are_in_the_state_from_the_start() -> None:
     more = table("already", what="salt", where="tank", level="1 ± 0 g/L")
     at_hand = context(more, home="")
     assert at_hand.stay["hospital-1"].as_found[Q.SALT][0] == pytest.approx(1.0)
+
+
+def test_the_dip_that_is_intended_is_a_dose_like_any_other() -> None:
+    # 25 g/L in the 10 L that are made up where no tub for a dip is named: 250 g.
+    made, _ = all_doses("", intended='salt_dip = "25 g/L"')
+    assert codes(made[0]) == {"forbidden-by-rule"}  # the day of the anaesthetic
+    text = "\n".join(
+        ["waterplan_case = 1", "[patient]", 'species = "koi"', 'eaten = "no"', "[intended]", 'salt_dip = "25 g/L"']
+    )
+    alone = read_case(text)
+    ground = lay_out(alone, draws=Draws(count=64))
+    (dip,) = doses(Context(ground=ground, stay=stay(ground, Effects()), judged={}, accepted=()))
+    weighed = ground.figures.record(dip.action.amounts["substance"])
+    assert weighed.act_on is not None
+    assert 220.0 <= weighed.act_on <= 250.0
+
+
+def test_a_filter_is_not_counted_on_for_the_days_of_what_was_put_in() -> None:
+    # Permanganate at 2 mg/L or more: 7 days of the table from the 8th of May, to the 15th.
+    made, _ = all_doses(table("already", what="permanganate", where="tank", since="2026-05-08", level="3 ± 0 mg/L"))
+    (wait,) = [one for one in made if one.action.kind is Kind.WAIT]
+    assert wait.action.until is not None
+    assert wait.action.until.date().isoformat() == "2026-05-15"
+    assert [type(effect).__name__ for effect in wait.effects] == ["FilterLost"]
+    over, _ = all_doses(table("already", what="permanganate", where="tank", since="2026-04-01", level="3 ± 0 mg/L"))
+    assert not over[0].effects

@@ -11,69 +11,69 @@ FORMALIN = {"strength": "150 uL/L", "syringe": "0.1 mL"}
 @pytest.mark.parametrize(
     ("substance", "use", "into", "keys", "case", "why"),
     [
-        ("tricaine", "induction", "tub", TRICAINE | {"strength": "1000 mg/L"}, {}, "more than twice the highest level"),
-        ("tricaine", "induction", "tub", TRICAINE | {"strength": ""}, {}, "enter the dose"),
-        ("tricaine", "induction", "tub", TRICAINE | {"strength": "0 mg/L"}, {}, "nothing is to be given"),
+        ("tricaine", "induction", "tub", TRICAINE | {"strength": "1000 mg/L"}, {}, "more-than-twice-the-highest-level"),
+        ("tricaine", "induction", "tub", TRICAINE | {"strength": ""}, {}, "enter-the-dose"),
+        ("tricaine", "induction", "tub", TRICAINE | {"strength": "0 mg/L"}, {}, "nothing-is-to-be-given"),
         (
             "tricaine",
             "induction",
             "tub",
             TRICAINE | {"strength": "150 mg/L"},
             {"tub": "40 L, owner's word"},
-            "measure the volume first",
+            "measure-the-volume-first",
         ),
-        ("tricaine", "induction", "tub", TRICAINE, {"eaten": "yes"}, "must not meet"),
-        ("tricaine", "induction", "tub", TRICAINE, {"eaten": ""}, "enter whether it may be eaten"),
-        ("tricaine", "induction", "tub", TRICAINE, {"in_tub": 'oxygen_saturation = "40 %"'}, "must not meet"),
+        ("tricaine", "induction", "tub", TRICAINE, {"eaten": "yes"}, "forbidden-by-rule"),
+        ("tricaine", "induction", "tub", TRICAINE, {"eaten": ""}, "enter-whether-it-may-be-eaten"),
+        ("tricaine", "induction", "tub", TRICAINE, {"in_tub": 'oxygen_saturation = "40 %"'}, "forbidden-by-rule"),
         # H59: a bottle weaker than the strength wanted.
-        ("tricaine", "induction", "tub", {"strength": "100 mg/L", "bottle": "0.05 mg/mL"}, {}, "bottle too weak"),
-        ("ethanol", "instruments", "1 ± 0 L", {"bottle": "50 % v/v"}, {}, "bottle too weak"),
-        ("formalin", "bath", "tub", FORMALIN | {"strength": "300 uL/L"}, {}, "above the highest level"),
+        ("tricaine", "induction", "tub", {"strength": "100 mg/L", "bottle": "0.05 mg/mL"}, {}, "bottle-too-weak"),
+        ("ethanol", "instruments", "1 ± 0 L", {"bottle": "50 % v/v"}, {}, "bottle-too-weak"),
+        ("formalin", "bath", "tub", FORMALIN | {"strength": "300 uL/L"}, {}, "above-the-highest-level"),
         (
             "copper",
             "bath",
             "1000 L, owner's word",
             {"strength": "0.2 mg/L", "again": "0.2 mg/L", "bottle": "10 mg/mL"},
             {},
-            "must not meet",
+            "forbidden-by-rule",
         ),
-        ("quaternary ammonium", "bath", "tub", {"strength": "1 mg/L", "bottle": "50 % w/v"}, {}, "not offered"),
-        ("malachite green", "bath", "tub", {"strength": "0.1 mg/L"}, {}, "not offered"),
+        ("quaternary ammonium", "bath", "tub", {"strength": "1 mg/L", "bottle": "50 % w/v"}, {}, "not-offered"),
+        ("malachite green", "bath", "tub", {"strength": "0.1 mg/L"}, {}, "not-offered"),
         # D34: a fish is not put into iodine, and no scrub with detergent goes near one.
-        ("povidone-iodine", "fish", "tub", {}, {}, "no fish into iodine"),
-        ("povidone-iodine", "wound", "1 ± 0 L", {"bottle": "7.5 % PVP-I, scrub"}, {}, "must not meet"),
-        ("chlorhexidine", "instruments", "1 ± 0 L", {"bottle": "5 % w/v"}, {}, "not offered"),
-        ("potassium permanganate", "equipment", "1 ± 0 L", {}, {}, "not offered"),
-        ("salt", "prolonged", "tank", {"strength": "7 g/L"}, {}, "above the highest level"),
-        ("salt", "prolonged", "tank", {"strength": "5.5 g/L"}, {}, "write it a second time"),
-        ("salt", "dip", "50 ± 0 L", {"strength": "5 g/L"}, {"species": "sturgeon"}, "above the highest level"),
-        ("eugenol", "induction", "tub", {"strength": "40 mg/L"}, {}, "enter the share of eugenol"),
-        ("propofol", "induction", "tub", {"strength": "5 mg/L"}, {}, "enter the strength on the label"),
-        ("ethanol", "instruments", "1 ± 0 L", {}, {}, "enter the strength on the label"),
+        ("povidone-iodine", "fish", "tub", {}, {}, "no-fish-into-iodine"),
+        ("povidone-iodine", "wound", "1 ± 0 L", {"bottle": "7.5 % PVP-I, scrub"}, {}, "forbidden-by-rule"),
+        ("chlorhexidine", "instruments", "1 ± 0 L", {"bottle": "5 % w/v"}, {}, "not-offered"),
+        ("potassium permanganate", "equipment", "1 ± 0 L", {}, {}, "not-offered"),
+        ("salt", "prolonged", "tank", {"strength": "7 g/L"}, {}, "above-the-highest-level"),
+        ("salt", "prolonged", "tank", {"strength": "5.5 g/L"}, {}, "write-it-a-second-time"),
+        ("salt", "dip", "50 ± 0 L", {"strength": "5 g/L"}, {"species": "sturgeon"}, "above-the-highest-level"),
+        ("eugenol", "induction", "tub", {"strength": "40 mg/L"}, {}, "enter-the-share-of-eugenol"),
+        ("propofol", "induction", "tub", {"strength": "5 mg/L"}, {}, "enter-the-strength-on-the-label"),
+        ("ethanol", "instruments", "1 ± 0 L", {}, {}, "enter-the-strength-on-the-label"),
         (
             "thiosulphate pentahydrate",
             "hose left running",
             "home pond",
             {},
             {},
-            "enter the water that the hose brought",
+            "enter-the-water-that-the-hose-brought",
         ),
-        ("sodium sulphite", "hose left running", "home pond", {"added": "500 ± 0 L"}, {}, "not into water with fish"),
-        ("povidone-iodine", "nets", "10 ± 0 L", {"washed": "no"}, {}, "wash first"),
-        ("povidone-iodine", "nets", "10 ± 0 L", {"strength": "10000 mg/L"}, {}, "write it a second time"),
-        ("praziquantel", "bath", "100 ± 0 L", {"strength": "2 mg/L"}, {}, "write it a second time"),
+        ("sodium sulphite", "hose left running", "home pond", {"added": "500 ± 0 L"}, {}, "not-into-water-with-fish"),
+        ("povidone-iodine", "nets", "10 ± 0 L", {"washed": "no"}, {}, "wash-first"),
+        ("povidone-iodine", "nets", "10 ± 0 L", {"strength": "10000 mg/L"}, {}, "write-it-a-second-time"),
+        ("praziquantel", "bath", "100 ± 0 L", {"strength": "2 mg/L"}, {}, "write-it-a-second-time"),
         (
             "praziquantel",
             "bath",
             "100 ± 0 L",
             {"strength": "2 mg/L", "again": "20 mg/L"},
             {},
-            "written twice and not the same",
+            "written-twice-and-not-the-same",
         ),
         # 15 uL/L in 2 L is 0.03 mL: a hundredfold dilution of it is 3 mL, three divisions.
-        ("formalin", "indefinite", "2 ± 0 L", {"strength": "15 uL/L", "syringe": "1 mL"}, {}, "use a finer syringe"),
-        ("salt", "prolonged", "tank", {"strength": "3 g/L", "grade": "road salt"}, {}, "not this salt"),
-        ("formalin", "bath", "tub", FORMALIN, {"wound": "open"}, "must not meet"),
+        ("formalin", "indefinite", "2 ± 0 L", {"strength": "15 uL/L", "syringe": "1 mL"}, {}, "use-a-finer-syringe"),
+        ("salt", "prolonged", "tank", {"strength": "3 g/L", "grade": "road salt"}, {}, "not-this-salt"),
+        ("formalin", "bath", "tub", FORMALIN, {"wound": "open"}, "forbidden-by-rule"),
     ],
 )
 def test_what_is_refused_says_why(
@@ -91,23 +91,23 @@ def test_warm_water_has_the_lower_ceiling_of_formalin() -> None:
     made, _ = one("formalin", "bath", **keys)
     assert codes(made) == set()
     warm, _ = one("formalin", "bath", case={"warm": "23 ± 0 °C"}, **keys)
-    assert codes(warm) == {"above the highest level"}
+    assert codes(warm) == {"above-the-highest-level"}
 
 
 def test_unbuffered_acid_in_soft_water_refuses_the_dose_and_shows_the_state_as_hypothetical() -> None:
     # D30: 110 mg/L take 21 mg/L of alkalinity; of 25 as CaCO3 4 are left, and the pH falls under 6.2.
     case = {"in_tub": 'alkalinity = "25 ± 0 mg/L as CaCO3"\nph = "7 ± 0"'}
     made, at_hand = one("tricaine", "induction", case=case, **TRICAINE | {"buffer": "none"})
-    assert codes(made) & {"ph of the bath", "must not meet"}
+    assert codes(made) & {"ph-of-the-bath", "forbidden-by-rule"}
     buffered, _ = one("tricaine", "induction", case=case, **TRICAINE)
-    assert "ph of the bath" not in codes(buffered)
+    assert "ph-of-the-bath" not in codes(buffered)
     no_rule, at_hand = one(
         "tricaine",
         "induction",
         case={"in_tub": 'alkalinity = "50 ± 0 mg/L as CaCO3"\nph = "6.5 ± 0"'},
         **TRICAINE | {"strength": "200 mg/L", "buffer": "none"},
     )
-    assert "ph of the bath" in codes(no_rule)
+    assert "ph-of-the-bath" in codes(no_rule)
     (water, state), *_ = at_hand.ground.hypothetical
     assert water == "induction-1"
     assert state.hypothetical
@@ -118,7 +118,7 @@ def test_no_choice_of_bicarbonate_does_not_block_the_dose() -> None:
     made, at_hand = one("tricaine", "induction", **TRICAINE | {"buffer": ""})
     assert codes(made) == set()
     assert amount(made, at_hand, "substance") == 4.4
-    assert "choose the bicarbonate" in cautions(made)
+    assert "choose-the-bicarbonate" in cautions(made)
 
 
 def test_whether_as_much_ran_over_does_not_block_the_antidote() -> None:
@@ -138,7 +138,7 @@ def test_whether_as_much_ran_over_does_not_block_the_antidote() -> None:
 def test_a_salt_dip_on_the_day_of_an_anaesthetic_is_refused() -> None:
     # D31: 20 g/L, and the fish is operated on that day.
     made, _ = one("salt", "dip", "50 ± 0 L", strength="20 g/L", grade="non-iodised table salt")
-    assert codes(made) == {"must not meet"}
+    assert codes(made) == {"forbidden-by-rule"}
     assert made.action.refused_because[0].words["rule"] == "salt dip after anaesthesia"
 
 
@@ -149,7 +149,7 @@ def test_a_sensitive_fish_among_the_others_stops_a_dose_for_the_pond() -> None:
     made, _ = one("copper", "bath", "home pond", case={"others": others}, **keys)
     assert made.action.refused_because[0].words["rule"] == "copper and a sensitive species"
     salted, _ = one("salt", "prolonged", "home pond", case={"others": others}, strength="2 g/L")
-    assert "above the highest level" in codes(salted)
+    assert "above-the-highest-level" in codes(salted)
     alone, _ = one("salt", "prolonged", "home pond", strength="2 g/L")
     assert codes(alone) == set()
 
@@ -183,7 +183,7 @@ def test_two_doses_that_must_not_meet_are_not_both_ordered() -> None:
 
 def test_chlorine_in_the_bath_refuses_the_dose() -> None:
     made, _ = one("tricaine", "induction", case={"in_tub": 'chlorine = "0.4 ± 0 mg/L"'}, **TRICAINE)
-    assert codes(made) == {"chlorine in the bath"}
+    assert codes(made) == {"chlorine-in-the-bath"}
 
 
 @pytest.mark.parametrize(
@@ -202,7 +202,7 @@ def test_the_age_of_a_bottle(keys: dict[str, str], refused: bool) -> None:
     made, _ = one("tricaine", "induction", **TRICAINE | keys)
     assert bool(made.action.refused_because) is refused
     if keys.get("opened") == "2024-05-14":
-        assert "stock too old" in cautions(made)
+        assert "stock-too-old" in cautions(made)
 
 
 def test_an_antidote_past_its_date_is_better_than_none() -> None:
@@ -210,4 +210,4 @@ def test_an_antidote_past_its_date_is_better_than_none() -> None:
         "thiosulphate pentahydrate", "hose left running", "home pond", added="500 ± 0 L", expires="2020-01-01"
     )
     assert codes(made) == set()
-    assert "past its date" in cautions(made)
+    assert "past-its-date" in cautions(made)

@@ -14,6 +14,7 @@ from waterplan.case.values import BadValue
         ("10 mg/mL", 10.0),
         ("5 % w/v", 50.0),
         ("40 g/L", 40.0),
+        ("40 G/l", 40.0),
         # 0.35 x 1.1317 kg/L = 396.1 mg/mL, as 21 CFR 529.1150 prints it.
         ("35 % w/w, 1.1317 kg/L", 396.1),
         ("10 % PVP-I", 10.0),

@@ -51,6 +51,10 @@ def test_sections_come_in_the_order_of_the_schema_and_empty_ones_are_left_out() 
     assert text.index("species") < text.index("weight")
 
 
+def test_what_is_no_table_is_left_out() -> None:
+    assert write_case({"patient": 3, "vessels": ["x", {"name": "tub"}], "place": None}).count("[") == 2
+
+
 def test_booleans_numbers_and_the_top_of_the_file_are_written() -> None:
     document = {
         "waterplan_case": 1,

@@ -39,12 +39,10 @@ def hazards_by_kind() -> Mapping[WaterKind, frozenset[Hazard]]:
 
 @cache
 def kinds_by_hazard() -> Mapping[Hazard, frozenset[Kind]]:
-    """The kinds of action that may answer a hazard, from the table `action_kinds`."""
+    """The kinds of action that may answer a hazard, from the table `hazards`."""
     found: dict[Hazard, set[Kind]] = defaultdict(set)
-    for row in tables.table("action_kinds"):
-        for name in row["answers"].split(";"):
-            if name.strip():
-                found[Hazard(name.strip())].add(Kind(row["kind"]))
+    for row in tables.table("hazards"):
+        found[Hazard(row["hazard"])] |= {Kind(name.strip()) for name in row["answers"].split(";") if name.strip()}
     return {hazard: frozenset(kinds) for hazard, kinds in found.items()}
 
 

@@ -22,15 +22,15 @@ def dechlorinated(task: Task) -> None:
     row = tables.row("neutralisers", oxidant="chlorine", neutraliser=task.row["agent"])
     hose = task.dose.use == substances.HOSE
     if hose and row["stocked"] == "no":
-        raise Stopped(reason("not into water with fish", {"substance": task.dose.substance, "row": row.id}))
+        raise Stopped(reason("not-into-water-with-fish", {"substance": task.dose.substance, "row": row.id}))
     if task.around.disinfectant == "chloramine" and task.row["thing"] == "ascorbic_acid":
         rule = tables.row("conflicts", rule="ascorbic acid and chloramine")
-        raise Stopped(reason("must not meet", {"rule": rule["rule"], "row": rule.id}))
+        raise Stopped(reason("forbidden-by-rule", {"rule": rule["rule"], "row": rule.id}))
     task.draft.caution(*age_of(task.dose, task.around.day))
     chlorine = _chlorine(task, hose)
     strongest = max(band(chlorine).high, float(chlorine[0]))
     if strongest <= 0.0:
-        raise Stopped(reason("nothing to add", there=(chlorine, "mg/L")))
+        raise Stopped(reason("nothing-to-add", there=(chlorine, "mg/L")))
     litres = _litres(task, hose)
     most_l = band(litres).high
     need = np.asarray(
@@ -46,7 +46,7 @@ def dechlorinated(task: Task) -> None:
     draft.amount("volume", litres, "L", act_end=ActEnd.HIGH)
     draft.worked_out_for["chlorine"] = "high"
     draft.words["neutraliser test"] = row.id
-    draft.caution(reason("the label comes first", {"substance": task.dose.substance}))
+    draft.caution(reason("the-label-comes-first", {"substance": task.dose.substance}))
     reached = _after_hose(task, litres, chlorine) if hose else chlorine
     if task.around.disinfectant == "chloramine":
         _ammonia(task, reached)
@@ -61,7 +61,7 @@ def _litres(task: Task, hose: bool) -> FloatArray:
     if not hose:
         return task.water.litres
     if task.dose.added is None:
-        raise Stopped(reason("enter the water that the hose brought"))
+        raise Stopped(reason("enter-the-water-that-the-hose-brought"))
     return task.around.inputs.of_reading(f"{task.water.id}/hose", task.dose.added)
 
 
@@ -69,12 +69,14 @@ def _chlorine(task: Task, hose: bool) -> FloatArray:
     """Total chlorine of the new water: as read in it, of the mains, or the worst that is plausible."""
     if not hose and task.water.state.has(Q.CHLORINE):
         known = task.water.state.known[Q.CHLORINE]
+        if "/neutralise/" in (known.came_from or ""):
+            raise Stopped(reason("ordered-already", {"action": known.came_from or ""}))
         if known.is_known:
             return np.maximum(known.draws, 0.0)
     if task.around.chlorine is not None:
         return np.maximum(task.around.chlorine, 0.0)
     worst = tables.row("mains_chlorine", what="worst plausible")
-    task.draft.caution(reason("worst plausible chlorine", {"row": worst.id}, chlorine=(worst.value, "mg/L")))
+    task.draft.caution(reason("worst-plausible-chlorine", {"row": worst.id}, chlorine=(worst.value, "mg/L")))
     return np.full(task.water.litres.size, worst.value)
 
 
@@ -88,7 +90,7 @@ def _after_hose(task: Task, added: FloatArray, chlorine: FloatArray) -> FloatArr
     task.draft.amount("chlorine reached", reached, "mg/L", act_end=ActEnd.HIGH)
     damage = tables.rows("filter_damage", agent="chlorine")[0]
     words = {"effect": damage["effect"], "row": damage.id}
-    task.draft.cost(reason("filter harmed", words, days=(float(damage["days"]), "d"), level=(reached, "mg/L")))
+    task.draft.cost(reason("filter-harmed", words, days=(float(damage["days"]), "d"), level=(reached, "mg/L")))
     return reached
 
 
@@ -100,7 +102,7 @@ def _ammonia(task: Task, chlorine: FloatArray) -> None:
     nh3 = np.asarray(ammonia.nh3_mg_n_per_l(total, ph=state[Q.PH], water_temp_c=state[Q.TEMPERATURE]))
     task.draft.cost(
         reason(
-            "chloramine leaves ammonia",
+            "chloramine-leaves-ammonia",
             left=(left, "mg/L as N"),
             total=(total, "mg/L as N"),
             unionised=(nh3, "mg/L as N"),

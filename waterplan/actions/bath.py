@@ -16,7 +16,7 @@ from waterplan.actions.draft import Reason, Stopped, reason
 from waterplan.actions.portions import Portion, gone_in, portion
 from waterplan.actions.record import Kind
 from waterplan.actions.tricaine_bath import Buffered, acid_mmol, buffered, chosen
-from waterplan.dose import anaesthesia, disinfectants
+from waterplan.dose import anaesthesia, changes, disinfectants
 from waterplan.dose.anaesthesia import Depth
 from waterplan.dose.banded import Purpose
 from waterplan.dose.rounding import Safe
@@ -39,10 +39,10 @@ def bath(task: Task) -> None:
     if dose.strength is None:
         if dose.went_in is not None:
             return _level_made(task, rows)
-        raise Stopped(reason("enter the dose", {"substance": dose.substance}), *(printed(row) for row in rows))
+        raise Stopped(reason("enter-the-dose", {"substance": dose.substance}), *(printed(row) for row in rows))
     wanted = dose.strength.measured.best
     if wanted <= 0.0:
-        raise Stopped(reason("nothing is to be given"))
+        raise Stopped(reason("nothing-is-to-be-given"))
     ceiling = _ceiling(task, rows, wanted)
     require_fit(task, wanted)
     task.draft.caution(*age_of(dose, task.around.day))
@@ -54,7 +54,7 @@ def bath(task: Task) -> None:
     )
     need = needed(task.water.litres, wanted=wanted, there=there, purpose=Purpose.HARMS_IN_EXCESS)
     if need.amount <= 0.0:
-        raise Stopped(reason("nothing to add", there=(there, task.unit), wanted=(wanted, task.unit)))
+        raise Stopped(reason("nothing-to-add", there=(there, task.unit), wanted=(wanted, task.unit)))
     made = portion(task.bench, need.amount, wanted=wanted, safe=Safe.DOWN)
     step = None if math.isnan(task.row.value) else task.row.value * need.litres / PER_UNIT
     used = tuple(one.id for one in rows)
@@ -74,7 +74,7 @@ def printed_rows(task: Task) -> tuple[tables.Row, ...]:
     if task.kind is Sum.ANAESTHETIC:
         found = [_of_group("anaesthetics", group, agent=agent, stage=use) for group in groups]
         if None in found:
-            raise Stopped(reason("no printed level", {"substance": task.dose.substance, "use": use}))
+            raise Stopped(reason("no-printed-level", {"substance": task.dose.substance, "use": use}))
     elif task.kind is Sum.BATH:
         found = [_of_group("bath_limits", group, agent=agent, use=use) for group in groups]
         if use == _BATH and _is_warm(task, agent):
@@ -85,7 +85,7 @@ def printed_rows(task: Task) -> tuple[tables.Row, ...]:
     refused = [row for row in rows.values() if math.isnan(row.high)]
     if refused:
         words = {"substance": task.dose.substance, "use": use, "row": refused[0].id}
-        raise Stopped(reason("not offered", words))
+        raise Stopped(reason("not-offered", words))
     return tuple(sorted(rows.values(), key=lambda row: row.high))
 
 
@@ -93,7 +93,7 @@ def held(task: Task) -> FloatArray:
     """What the water holds of the substance already; Stopped where it is there and nobody knows how much."""
     known = task.water.holds(task.thing)
     if known is not None and not known.is_known:
-        raise Stopped(reason("enter the level that is there", {"substance": task.dose.substance}))
+        raise Stopped(reason("enter-the-level-that-is-there", {"substance": task.dose.substance}))
     return task.water.there(task.thing)
 
 
@@ -115,11 +115,11 @@ def require_fit(task: Task, wanted: float | None) -> None:
         raise Stopped(*(told(one) for one in stopping), instead=((Kind.WAIT, told(stopping[0])),))
     task.draft.caution(*(told(one) for one in found))
     open_ = [one for one in either if one.stops_a_dose]
-    task.draft.caution(*(replace(told(one), code="may not meet: measure first") for one in open_))
+    task.draft.caution(*(replace(told(one), code="forbidden-by-rule-unless-measured") for one in open_))
     if not task.around.wound_said:
         then, _ = clashes_of(replace(task.water, things={**task.water.things, "open_wound": None}), put_in)
         more = [one for one in then if one.rule not in {two.rule for two in found}]
-        task.draft.caution(*(replace(told(one), code="if the wound is open") for one in more))
+        task.draft.caution(*(replace(told(one), code="forbidden-if-the-wound-is-open") for one in more))
 
 
 def require_not_eaten(task: Task) -> None:
@@ -130,10 +130,10 @@ def require_not_eaten(task: Task) -> None:
 def not_eaten(eaten: bool | None, substance: str) -> None:
     """As `require_not_eaten`, of any drug."""
     if eaten is None:
-        raise Stopped(reason("enter whether it may be eaten", {"substance": substance}))
+        raise Stopped(reason("enter-whether-it-may-be-eaten", {"substance": substance}))
     if eaten:
         row = tables.row("conflicts", rule="drugs and food fish")
-        raise Stopped(reason("must not meet", {"rule": row["rule"], "row": row.id}))
+        raise Stopped(reason("forbidden-by-rule", {"rule": row["rule"], "row": row.id}))
 
 
 def _of_group(table: str, group: str, **keys: str) -> tables.Row | None:
@@ -148,18 +148,18 @@ def _is_warm(task: Task, agent: str) -> bool:
 def _ceiling(task: Task, rows: tuple[tables.Row, ...], wanted: float) -> float | None:
     """The highest level allowed: the lowest that is printed for any fish in the water."""
     if not rows:
-        require_twice(task, "no printed level to set beside it")
-        task.draft.caution(reason("no printed level to set beside it", {"substance": task.dose.substance}))
+        require_twice(task, "no-printed-level-to-set-beside-it")
+        task.draft.caution(reason("no-printed-level-to-set-beside-it", {"substance": task.dose.substance}))
         return None
     row = rows[0]
     if wanted < (0.0 if math.isnan(row.low) else row.low) or wanted > row.high:
-        task.draft.caution(replace(printed(row), code="outside the printed range"))
+        task.draft.caution(replace(printed(row), code="outside-the-printed-range"))
     if task.kind is not Sum.ANAESTHETIC or wanted <= row.high:
         return row.high
     most = row.high * tables.row("dose_rules", rule="anaesthetic_most").value
     if wanted > most:
         numbers = {"wanted": (wanted, task.unit), "highest": (row.high, task.unit), "most": (most, task.unit)}
-        raise Stopped(reason("more than twice the highest level", {"row": row.id}, **numbers))
+        raise Stopped(reason("more-than-twice-the-highest-level", {"row": row.id}, **numbers))
     return most
 
 
@@ -169,10 +169,22 @@ def _levels(task: Task, made: Portion, there: FloatArray, wanted: float, ceiling
         assert highest(litres, there=there, given=made.given) <= ceiling * (1.0 + 1e-6)
     draft.amount("level", level(litres, there=there, given=made.given), unit, act_end=ActEnd.HIGH)
     draft.amount("wanted", wanted, unit, act_on=wanted)
+    if task.water.lasting and task.kind is not Sum.ANAESTHETIC:
+        _after_a_change(task, level(litres, there=there, given=made.given))
     draft.amount("volume", litres, "L", act_end=ActEnd.LOW)
     if np.any(there > 0.0):
         draft.amount("there", there, unit, act_end=ActEnd.HIGH)
         draft.worked_out_for["there"] = "high"
+
+
+def _after_a_change(task: Task, levels: FloatArray) -> None:
+    """What a change of water leaves, and what puts it back where it is meant to stay."""
+    row = tables.row("defaults", what="unsalting change")
+    left = changes.level_after_changes_mg_per_l(levels, changed_fraction=row.value, changes=1)
+    low, best = band(task.water.litres).low, band(levels).best
+    again = float(changes.put_back_g(low, changed_fraction=row.value, wanted_mg_per_l=best))
+    task.draft.amount("level after a change", np.asarray(left), task.unit, rows=(row.id,))
+    task.draft.amount("put back", again, "mL" if task.unit == "uL/L" else "g", rows=(row.id,))
 
 
 def _require_fit_after(task: Task, made: Portion, buffer: Buffered) -> None:
@@ -225,15 +237,15 @@ def _alkalinity_left(task: Task, acid: float, bicarbonate_g: float) -> Reason | 
     if float(np.min(left)) > 0.0:
         return None
     if known.is_known or float(np.max(left)) <= 0.0:
-        return reason("acid takes all the alkalinity", left=(left, "mg/L as CaCO3"))
-    return reason("measure ph and alkalinity first", left=(left, "mg/L as CaCO3"))
+        return reason("acid-takes-all-the-alkalinity", left=(left, "mg/L as CaCO3"))
+    return reason("measure-ph-and-alkalinity-first", left=(left, "mg/L as CaCO3"))
 
 
 def _instead(unfit: tuple[Reason, ...]) -> Iterator[tuple[Kind, Reason]]:
-    kinds = {"ph of the bath": Kind.CHEMISTRY, "chlorine in the bath": Kind.NEUTRALISE, "oxygen of the bath": Kind.AIR}
+    kinds = {"ph-of-the-bath": Kind.CHEMISTRY, "chlorine-in-the-bath": Kind.NEUTRALISE, "oxygen-of-the-bath": Kind.AIR}
     for one in unfit:
         if one.code in kinds:
-            yield kinds[one.code], Reason(code=f"first: {one.code}")
+            yield kinds[one.code], Reason(code=f"first-{one.code}")
 
 
 def _effects(task: Task, made: Portion, buffer: Buffered) -> None:
@@ -243,7 +255,7 @@ def _effects(task: Task, made: Portion, buffer: Buffered) -> None:
     if damage is not None:
         draft.cost(
             reason(
-                "filter harmed",
+                "filter-harmed",
                 {"effect": damage.effect, "row": damage.row.id},
                 days=(float(damage.days), "d"),
                 level=(draft.figures.draws(draft.amounts["level"]), task.unit),
@@ -290,14 +302,14 @@ def _level_made(task: Task, rows: tuple[tables.Row, ...]) -> None:
     draft.words["gone in"] = went_in.text
     draft.done = task.dose.at or task.around.now
     if rows and band(levels).high > rows[0].high:
-        draft.caution(replace(printed(rows[0]), code="outside the printed range"))
+        draft.caution(replace(printed(rows[0]), code="outside-the-printed-range"))
     draft.caution(*(printed(row) for row in rows))
 
 
 def _known(task: Task) -> Iterator[Reason]:
     """What the tables say of an anaesthetic: its basis, how it is prepared, its dangers, the law."""
     if task.kind is Sum.ANAESTHETIC:
-        yield reason("about this anaesthetic", {"row": anaesthesia.anaesthetic_agent(task.row["agent"]).id})
+        yield reason("about-this-anaesthetic", {"row": anaesthesia.anaesthetic_agent(task.row["agent"]).id})
     if task.row["agent"] == "formalin":
         takes = disinfectants.formalin_oxygen_mg_per_l(task.draft.figures.draws(task.draft.amounts["level"]))
-        yield reason("formalin takes oxygen", oxygen=(np.asarray(takes), "mg/L"))
+        yield reason("formalin-takes-oxygen", oxygen=(np.asarray(takes), "mg/L"))

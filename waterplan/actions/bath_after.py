@@ -2,17 +2,15 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from waterplan import tables
 from waterplan.actions.dose_water import DoseWater
 from waterplan.actions.draft import Reason, reason
 from waterplan.hazards.record import Hazard, Verdict
-from waterplan.hazards.verdict import hazard_row, verdict_of
-from waterplan.published import FloatArray, Numbers
+from waterplan.hazards.verdict import Yes, hazard_row, verdict_of
+from waterplan.published import Numbers
 from waterplan.spread import band
 from waterplan.stay.operations import air, air_to
 from waterplan.stay.quantities import UNITS, Q
@@ -71,11 +69,10 @@ def after(
     Notes
     -----
     The table of verdicts decides, as for any water: what comes to `act now` is unfit. pH counts with the worse of
-    when the fish goes in and when it has aired; carbon dioxide is at its height closed, and is aired out first where it is
-    above its limit;
-    un-ionised ammonia is at its height aired through, which takes longer than a bath: there the level that harms counts.
-    What was not measured is to be measured before the fish goes in; a pH that stands on it, and that may be unfit, is
-    unfit.
+    closed and aired where it harms, and of when the fish goes in and aired where it is only watched. Carbon dioxide is
+    at its height closed, and is aired out first where it is above its limit. Un-ionised ammonia is at its height aired
+    through, which takes longer than a bath: there the level that harms counts. What was not measured is to be measured
+    before the fish goes in; a pH that stands on it, and that may be unfit, is unfit.
     """
     name = closed.after[-1] if closed.after else ""
     aired = air(closed, share=share, co2_in_air_ppm=co2_in_air_ppm, came_from=name) if changed else closed
@@ -95,7 +92,7 @@ def after(
         (unfit if grave else cautions).append(one)
     if target is not None:
         told = reason(
-            "air the carbon dioxide out first",
+            "air-the-carbon-dioxide-out-first",
             closed=(closed[Q.CARBON_DIOXIDE], "mg/L"),
             limit=(most, "mg/L"),
             to=(target, "mg/L"),
@@ -118,15 +115,15 @@ def grave_groups(water: DoseWater, attribute: str) -> tuple[str, ...]:
 
 
 def _verdict(
-    water: DoseWater, hazard: Hazard, passed: NDArray[Any], harmed: NDArray[Any], *, assumed: bool, unseen: bool = False
+    water: DoseWater, hazard: Hazard, passed: Yes, harmed: Yes, *, assumed: bool, unseen: bool = False
 ) -> Verdict:
     """What the table of verdicts says of a bath."""
     kind = water.place.kind if water.place is not None else WaterKind.INDUCTION
     hours = np.where(harmed, 0.0, np.inf) if hazard is Hazard.CHLORINE else np.full(passed.shape, np.inf)
     found, _ = verdict_of(
         hazard_row(hazard, kind).severity,
-        passed=passed.astype(bool),
-        harmed=harmed.astype(bool),
+        passed=passed,
+        harmed=harmed,
         hours=hours,
         assumed=assumed,
         unseen=unseen,
@@ -137,13 +134,12 @@ def _verdict(
 def _ph(water: DoseWater, closed: State, entered: State, aired: State) -> Iterator[Told]:
     act, watch = (tables.row("water_limits", quantity="ph", group="any", level=level) for level in ("act", "watch"))
 
-    def within(row: tables.Row) -> NDArray[Any]:
-        return np.logical_and.reduce(
-            [(state[Q.PH] >= row.low) & (state[Q.PH] <= row.high) for state in (entered, aired)]
-        )
+    def within(row: tables.Row, *states: State) -> Yes:
+        every = np.array([state[Q.PH] for state in states])
+        return np.asarray((every.min(axis=0) >= row.low) & (every.max(axis=0) <= row.high))
 
     known = all(one.is_known for one in water.alkaline)
-    passed, harmed = within(watch), np.logical_not(within(act))
+    passed, harmed = within(watch, entered, aired), ~within(act, closed, aired)
     found = _verdict(water, Hazard.PH, passed, harmed, assumed=not known)
     if found is Verdict.NOT_KNOWN:
         found = _verdict(water, Hazard.PH, passed, harmed, assumed=False)
@@ -158,10 +154,10 @@ def _ph(water: DoseWater, closed: State, entered: State, aired: State) -> Iterat
         "most": (row.high, ""),
     }
     if found.rank >= Verdict.ACT_NOW.rank:
-        code = "ph of the bath" if known or bool(harmed.all()) else "measure ph and alkalinity first"
+        code = "ph-of-the-bath" if known or bool(harmed.all()) else "measure-ph-and-alkalinity-first"
         yield True, reason(code, {"row": row.id}, **numbers)
     elif found is not Verdict.WITHIN_LIMIT:
-        yield False, reason("ph of the bath to watch", {"row": row.id}, **numbers)
+        yield False, reason("ph-of-the-bath-to-watch", {"row": row.id}, **numbers)
 
 
 def _ammonia(water: DoseWater, entered: State, aired: State) -> Iterator[Told]:
@@ -182,11 +178,11 @@ def _ammonia(water: DoseWater, entered: State, aired: State) -> Iterator[Told]:
     # Aired through, which takes hours, only the level that harms counts against the bath.
     further = _verdict(water, Hazard.AMMONIA, later <= harm.value, later > harm.value, assumed=not known)
     if found.rank < Verdict.ACT_NOW.rank and further.rank >= Verdict.ACT_NOW.rank:
-        yield True, reason("ammonia when the bath has aired", {"row": harm.id}, **numbers)
+        yield True, reason("ammonia-when-the-bath-has-aired", {"row": harm.id}, **numbers)
         return
     if found is Verdict.WITHIN_LIMIT and known and band(later).high > limit:
         found = Verdict.WATCH
-    yield from _told(found, "ammonia of the bath", Q.AMMONIA, harm.id, numbers)
+    yield from _told(found, "ammonia-of-the-bath", Q.AMMONIA, harm.id, numbers)
 
 
 def _oxygen(water: DoseWater, closed: State, state_of_fish: FishState) -> Iterator[Told]:
@@ -208,7 +204,7 @@ def _oxygen(water: DoseWater, closed: State, state_of_fish: FishState) -> Iterat
         "limit": (alarm.value, "mg/L"),
         "harm": (emergency.value, "mg/L"),
     }
-    yield from _told(found, "oxygen of the bath", Q.OXYGEN, alarm.id, numbers)
+    yield from _told(found, "oxygen-of-the-bath", Q.OXYGEN, alarm.id, numbers)
 
 
 def _chlorine(water: DoseWater, closed: State) -> Iterator[Told]:
@@ -221,7 +217,7 @@ def _chlorine(water: DoseWater, closed: State) -> Iterator[Told]:
     passed, harmed = values <= limit.value, values > harm.value
     found = _verdict(water, Hazard.CHLORINE, passed, harmed, assumed=not known.is_known, unseen=known.censored)
     numbers: dict[str, tuple[Numbers, str]] = {"chlorine": (values, "mg/L"), "limit": (limit.value, "mg/L")}
-    yield from _told(found, "chlorine in the bath", Q.CHLORINE, limit.id, numbers)
+    yield from _told(found, "chlorine-in-the-bath", Q.CHLORINE, limit.id, numbers)
 
 
 def _told(found: Verdict, code: str, quantity: Q, row: str, numbers: dict[str, tuple[Numbers, str]]) -> Iterator[Told]:
@@ -229,6 +225,6 @@ def _told(found: Verdict, code: str, quantity: Q, row: str, numbers: dict[str, t
     if found.rank >= Verdict.ACT_NOW.rank:
         yield True, reason(code, {"row": row}, **numbers)
     elif found is Verdict.NOT_KNOWN:
-        yield False, reason("measure before the fish goes in", {"quantity": quantity.value})
+        yield False, reason("measure-before-the-fish-goes-in", {"quantity": quantity.value})
     elif found is Verdict.WATCH:
-        yield False, reason(f"{code} to watch", {"row": row}, **numbers)
+        yield False, reason(f"{code}-to-watch", {"row": row}, **numbers)

@@ -21,7 +21,7 @@ def date_passed(
     """A bottle past the date on its label: Stopped, or where an antidote is all that there is, a reason to be told."""
     if expires is None or day is None or day.date() <= expires.date():
         return
-    past = reason("past its date", {"substance": what, "date": expires.date().isoformat()})
+    past = reason("past-its-date", {"substance": what, "date": expires.date().isoformat()})
     if not antidote:
         raise Stopped(past)
     yield past
@@ -36,14 +36,14 @@ def age_of(dose: Dose, day: datetime | None) -> Iterator[Reason]:
         return
     if dose.opened is None or day is None:
         if dose.expires is None:
-            yield reason("read the date on the bottle", {"substance": dose.substance})
+            yield reason("age-of-stock-not-known", {"substance": dose.substance})
         return
     age_d = (day.replace(tzinfo=None) - dose.opened.replace(tzinfo=None)).total_seconds() / _DAY_S
     if age_d < 0.0:
-        raise Stopped(reason("opened after the day of the plan", {"substance": dose.substance}))
+        raise Stopped(reason("opened-after-the-day-of-the-plan", {"substance": dose.substance}))
     kept = stock_keeping(stock, age_d=age_d)
     old = reason(
-        "stock too old",
+        "stock-too-old",
         {"substance": dose.substance, "row": kept.row.id},
         age=(float(int(age_d)), "d"),
         kept=(kept.row.value, "d"),

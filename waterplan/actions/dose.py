@@ -3,6 +3,8 @@
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
+import numpy as np
+
 from waterplan import tables
 from waterplan.actions.antidote import dechlorinated
 from waterplan.actions.bath import bath
@@ -11,21 +13,31 @@ from waterplan.actions.dose_water import DoseWater, dose_water, is_done
 from waterplan.actions.draft import Draft, Stopped, reason
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Kind, Who
+from waterplan.actions.residues import residues
 from waterplan.actions.salting import salted
 from waterplan.actions.things import drain, solution
+from waterplan.case.measures import litres as litres_kind
 from waterplan.case.model import Dose
+from waterplan.case.references import Target
+from waterplan.case.values import Reading, parse_reading
+from waterplan.dose import anaesthesia
+from waterplan.dose.salt import Exposure
 from waterplan.dose.substances import Kind as Sum
 from waterplan.errors import ImpossibleInput
+from waterplan.fish.breathing import goldfish_breaths_per_min
 from waterplan.stay.contents import thing_of
 from waterplan.stay.equipment import room_co2_ppm
 from waterplan.stay.quantities import Q
+from waterplan.stay.record import ActEnd, WaterKind
 from waterplan.stay.state import Known
 from waterplan.stay.waters import MAINS
 from waterplan.stay.whole import stay as stay_of
 
 
 def doses(context: Context) -> Iterator[Proposal]:
-    """Every dose of the case, in the file's order: each stands on the water as those before it leave it.
+    """Every dose of the case, in the file's order, and the dip that is intended: each stands on what those before it leave.
+
+    Before them comes what has been put in already and harms a filter.
 
     Parameters
     ----------
@@ -37,12 +49,28 @@ def doses(context: Context) -> Iterator[Proposal]:
     Proposal
         The action with its effects, or refused without any.
     """
-    for number, dose in enumerate(context.ground.case.doses, 1):
+    yield from residues(context)
+    for number, dose in enumerate((*context.ground.case.doses, *intended_dip(context)), 1):
         made = one_dose(context, dose, number)
         if made.effects:
             effects = context.stay.effects.with_(*made.effects)
             context = replace(context, stay=stay_of(context.ground, effects), accepted=(*context.accepted, made))
         yield made
+
+
+def intended_dip(context: Context) -> Iterator[Dose]:
+    """The salt dip that the case intends, as a dose: into its dip tub, or into litres made up for it."""
+    intended = context.ground.case.intended
+    if intended.salt_dip is None:
+        return
+    tub = next((place for place in context.ground.places.values() if place.kind is WaterKind.DIP), None)
+    into = Target(path=tub.id) if tub is not None else Target(litres=_dip_litres())
+    yield Dose(substance="salt", use=Exposure.DIP.value, into=into, strength=intended.salt_dip)
+
+
+def _dip_litres() -> Reading | None:
+    litres = tables.row("defaults", what="dip volume").value
+    return parse_reading(f"{litres:g} L, marked tub", litres_kind().quantity)
 
 
 def one_dose(context: Context, dose: Dose, number: int) -> Proposal:
@@ -66,14 +94,14 @@ def work_out(task: Task) -> Proposal:
     try:
         if task.dose.bottle is not None and task.dose.bottle.detergent:
             row = tables.row("conflicts", rule="antiseptic scrub")
-            raise Stopped(reason("must not meet", {"rule": row["rule"], "row": row.id}))
+            raise Stopped(reason("forbidden-by-rule", {"rule": row["rule"], "row": row.id}))
         _SUMS.get(task.kind, bath)(task)
         if task.kind.with_fish:
             drain(task)
     except Stopped as stopped:
         return draft.proposal(stopped)
     except ImpossibleInput as wrong:
-        told = reason("cannot be", {"argument": wrong.argument})
+        told = reason("impossible-value", {"argument": wrong.argument})
         return draft.proposal(Stopped(told))
     return draft.proposal()
 
@@ -161,5 +189,10 @@ def _anaesthetic_words(task: Task) -> dict[str, str]:
     times = [
         row.id for group in groups for row in tables.rows("anaesthetic_times", agent=task.row["agent"], fish=group)
     ]
+    lived = [row.id for row in anaesthesia.overdose_survivals(task.row["agent"])]
     words = {"aim": aim["stage"], "not past": aim["not_past"], "sheet": aim["sheet"]}
-    return words | ({"times": "|".join(times)} if times else {})
+    if any(kind.salt_group == "goldfish" for kind in task.water.species):
+        breaths = np.asarray(goldfish_breaths_per_min(task.water.state[Q.TEMPERATURE]))
+        task.draft.amount("breaths at rest", breaths, "per min", act_end=ActEnd.BEST)
+    words |= {"times": "|".join(times)} if times else {}
+    return words | ({"lived": "|".join(lived)} if lived else {})

@@ -92,16 +92,16 @@ def require_room(
         return
     words = {"row": row} if row else {}
     if wanted > ceiling * _ROOM:
-        raise Stopped(reason("above the highest level", words, wanted=(wanted, unit), ceiling=(ceiling, unit)))
+        raise Stopped(reason("above-the-highest-level", words, wanted=(wanted, unit), ceiling=(ceiling, unit)))
     held: Band = band(there)
     if held.high > ceiling * _ROOM:
-        told = reason("holds more than the highest level", words, there=(there, unit), ceiling=(ceiling, unit))
+        told = reason("holds-more-than-the-highest-level", words, there=(there, unit), ceiling=(ceiling, unit))
         raise Stopped(told)
     narrow = tables.row("dose_rules", rule="narrow_margin").value
     if guessed and wanted > 0.0 and ceiling / wanted < narrow:
         raise Stopped(
             reason(
-                "measure the volume first",
+                "measure-the-volume-first",
                 words,
                 wanted=(wanted, unit),
                 ceiling=(ceiling, unit),

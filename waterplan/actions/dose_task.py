@@ -140,9 +140,9 @@ def place_portion(
     draft.worked_out_for |= {"volume": end}
     draft.words["label"] = "formalin" if unit == "uL/L" else task.bench.bottle.text if task.bench.bottle else "powder"
     if task.dose.bottle is None and task.kind is Sum.IODINE:
-        draft.caution(reason("taken as the usual bottle", {"label": draft.words["label"]}))
+        draft.caution(reason("taken-as-the-usual-bottle", {"label": draft.words["label"]}))
     elif task.dose.bottle is None and task.unit not in ("uL/L", "% v/v"):
-        draft.caution(reason("taken as pure powder", {"substance": task.dose.substance}))
+        draft.caution(reason("taken-as-pure-powder", {"substance": task.dose.substance}))
 
 
 def weigh_beside(
@@ -154,7 +154,7 @@ def weigh_beside(
     end = ActEnd.HIGH if safe is Safe.UP else ActEnd.LOW
     task.draft.amount(name, need, "g", act_end=end, act_on=rounded.amount, rows=rows)
     if rounded.below_resolution and grams > 0.0:
-        told = reason("use a stock solution or a finer scale", wanted=(grams, "g"), division=(division, "g"))
+        told = reason("use-a-stock-solution-or-a-finer-scale", wanted=(grams, "g"), division=(division, "g"))
         task.draft.caution(told)
     task.draft.part_amounts[name] = (rounded.amount,)
     return rounded.amount
@@ -173,11 +173,11 @@ def twice_over(
     """As `require_twice`, of any two readings."""
     first = {"first": (written.measured.best, unit)}
     if again is None:
-        raise Stopped(reason(code, {"substance": of}, **numbers), reason("write it a second time", **first))
+        raise Stopped(reason(code, {"substance": of}, **numbers), reason("write-it-a-second-time", **first))
     if again.measured.best != written.measured.best:
         raise Stopped(
             reason(code, {"substance": of}, **numbers),
-            reason("written twice and not the same", **first, second=(again.measured.best, unit)),
+            reason("written-twice-and-not-the-same", **first, second=(again.measured.best, unit)),
         )
 
 
@@ -195,4 +195,4 @@ def printed(row: tables.Row) -> Reason:
     """What the tables print for a use, as a reason with its row."""
     numbers: dict[str, tuple[Numbers, str]] = {"highest": (row.high, row.unit)} if np.isfinite(row.high) else {}
     numbers |= {"lowest": (row.low, row.unit)} if np.isfinite(row.low) else {}
-    return reason("printed range", {"row": row.id, "status": row.status}, **numbers)
+    return reason("printed-range", {"row": row.id, "status": row.status}, **numbers)

@@ -114,18 +114,12 @@ def is_done(case: Case, dose: Dose, water: DoseWater, now: datetime | None) -> d
     ]
     thing = substances.substance(dose.substance)["thing"]
     past += [one.since for one in case.already if one.since is not None and _is_given(one, thing, water)]
-    return max((one for one in past if now is None or one.replace(tzinfo=now.tzinfo) <= now), default=None)
+    return max((one for one in past if now is None or one <= now), default=None)
 
 
 def _is_given(one: Already, thing: str, water: DoseWater) -> bool:
     unknown = one.level is None and one.grams is None
-    return bool(
-        one.what == thing
-        and one.since is not None
-        and unknown
-        and water.place is not None
-        and is_here(water.place, one.where)
-    )
+    return bool(one.what == thing and unknown and water.place is not None and is_here(water.place, one.where))
 
 
 def _place(context: Context, dose: Dose) -> Place | None:

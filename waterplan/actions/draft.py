@@ -50,6 +50,7 @@ class Draft:
     path: str
     figures: Figures
     at: datetime | None = None
+    until: datetime | None = None
     substance: str | None = None
     amounts: dict[str, str] = field(default_factory=dict)
     part_amounts: dict[str, tuple[float, ...]] = field(default_factory=dict)
@@ -142,6 +143,7 @@ class Draft:
             water=self.water,
             who=self.who,
             at=self.at,
+            until=self.until,
             needs=() if refused else tuple(dict.fromkeys(self.needs)),
             amounts={} if refused else self.amounts,
             parts=1 if refused else self.parts,

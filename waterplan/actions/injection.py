@@ -16,13 +16,15 @@ from waterplan.actions.portions import split, summed
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Kind, Who
 from waterplan.case.model import Case, Injection
+from waterplan.dose import drugs
 from waterplan.dose.injection import WeightFrom, injection_ml
 from waterplan.dose.rounding import Safe, round_safely
 from waterplan.fish.species import Species
 from waterplan.published import FloatArray
 from waterplan.stay.figures import Figures
 from waterplan.stay.fish import FishAtHand
-from waterplan.stay.record import ActEnd, Moment, Origin
+from waterplan.stay.quantities import Q
+from waterplan.stay.record import ActEnd, Moment, Origin, WaterKind
 
 _DILUTIONS = (10.0, 5.0, 2.0, 20.0, 50.0, 100.0)
 _GUESSES = frozenset({"owner's word", "estimate", "guess", "not stated"})
@@ -52,6 +54,7 @@ class Weighed:
     eaten: bool | None
     dehydrated: bool = False
     steroid: bool = False
+    temp_c: FloatArray | None = None
 
 
 def draw(weight_kg: float, *, dose_mg_per_kg: float, stock_mg_per_ml: float, division_ml: float) -> Drawn:
@@ -86,18 +89,18 @@ def draw(weight_kg: float, *, dose_mg_per_kg: float, stock_mg_per_ml: float, div
     """
     vial_ml = float(injection_ml(weight_kg, dose_mg_per_kg=dose_mg_per_kg, stock_mg_per_ml=stock_mg_per_ml))
     if vial_ml <= 0.0:
-        raise Stopped(reason("nothing is to be given"))
+        raise Stopped(reason("nothing-is-to-be-given"))
     site_ml = weight_kg * _rule("site_volume")
     draw_ml, dilution, few = _measured(vial_ml, division_ml, site_ml)
     fits = math.floor(site_ml / division_ml * (1.0 + 1e-9)) * division_ml
     if fits <= 0.0:
-        raise Stopped(reason("use a finer syringe", wanted=(site_ml, "mL"), division=(division_ml, "mL")))
+        raise Stopped(reason("use-a-finer-syringe", wanted=(site_ml, "mL"), division=(division_ml, "mL")))
     # A volume that reaches the ceiling of a site is split.
     fewest = math.floor(draw_ml / site_ml * (1.0 + 1e-9)) + 1
     sites = split(draw_ml, division=division_ml, parts=fewest, most=fits)
     if len(sites) > int(_rule("most_sites")):
         raise Stopped(
-            reason("too many sites", draw=(draw_ml, "mL"), site=(site_ml, "mL"), sites=(float(len(sites)), "pieces"))
+            reason("too-many-sites", draw=(draw_ml, "mL"), site=(site_ml, "mL"), sites=(float(len(sites)), "pieces"))
         )
     given = draw_ml / dilution * stock_mg_per_ml
     return Drawn(
@@ -124,10 +127,10 @@ def injections(context: Context) -> Iterator[Proposal]:
     for number, injection in enumerate(ground.case.injections, 1):
         same = [one for one in ground.case.injections[: number - 1] if one.drug.lower() == injection.drug.lower()]
         more = f"/{len(same) + 1}" if same else ""
-        for fish in _meant_for(injection, patients):
+        for fish in patients:
             yield one_injection(
                 injection,
-                weighed(ground.case, fish),
+                weighed(context, fish),
                 figures=context.figures,
                 day=day,
                 at=ground.clock.at(0.0),
@@ -172,8 +175,15 @@ def one_injection(
     return draft.proposal()
 
 
-def weighed(case: Case, fish: FishAtHand) -> Weighed:
-    """A patient with its weight, and how that was found."""
+def weighed(context: Context, fish: FishAtHand) -> Weighed:
+    """A patient with its weight, how that was found, and the temperature of the water that it is kept in."""
+    case = context.ground.case
+    waters = [one for one in context.stay.waters.values() if any(fish.id in part.fish for part in one.place.stretches)]
+    kept = [one for one in waters if one.place.kind is WaterKind.HOSPITAL] or waters
+    temp = None
+    if kept:
+        meant = context.ground.kept_temp_c(kept[0].place.id)
+        temp = kept[0].start[Q.TEMPERATURE] if meant is None else meant
     patient = case.patients[int(fish.id.rpartition("-")[2]) - 1]
     found = WeightFrom.WEIGHED
     if fish.weight_kg.origin is not Origin.MEASURED:
@@ -188,6 +198,7 @@ def weighed(case: Case, fish: FishAtHand) -> Weighed:
         eaten=patient.eaten,
         dehydrated=any(one.what == "dehydrated" for one in case.already),
         steroid=any(one.what == "steroid" for one in case.already),
+        temp_c=temp,
     )
 
 
@@ -195,7 +206,7 @@ def printed_doses(drug: str) -> tuple[tables.Row, ...]:
     """The doses that the tables print for a drug; Stopped where all of them are withheld."""
     rows = tables.rows("drugs", drug=drug)
     if rows and all(row["withheld"] for row in rows):
-        raise Stopped(reason("dose withheld", {"substance": drug, "row": rows[0].id}))
+        raise Stopped(reason("dose-withheld", {"substance": drug, "row": rows[0].id}))
     return tuple(row for row in rows if not row["withheld"] and not math.isnan(row.high))
 
 
@@ -206,16 +217,16 @@ def _work_out(draft: Draft, injection: Injection, fish: Weighed, day: datetime |
     _no_clash(draft, drug, fish, others)
     told = tuple(_printed(row) for row in rows)
     if injection.dose is None:
-        raise Stopped(reason("enter the dose", {"substance": drug}), *told)
+        raise Stopped(reason("enter-the-dose", {"substance": drug}), *told)
     if injection.stock is None:
-        raise Stopped(reason("enter the strength on the vial", {"substance": drug}), *told)
+        raise Stopped(reason("enter-the-strength-on-the-vial", {"substance": drug}), *told)
     dose, stock = injection.dose.measured.best, injection.stock.measured.best
     if dose <= 0.0:
-        raise Stopped(reason("nothing is to be given"))
+        raise Stopped(reason("nothing-is-to-be-given"))
     _require_near(rows, injection)
     draft.caution(*date_passed(injection.expires, day, drug))
     if fish.found is not WeightFrom.WEIGHED and injection.weight_confirmed is not True:
-        raise Stopped(reason("weigh the fish", {"found": fish.found.value}, weight=(fish.weight_kg, "kg")))
+        raise Stopped(reason("weigh-the-fish", {"found": fish.found.value}, weight=(fish.weight_kg, "kg")))
     division = injection.syringe.measured.best if injection.syringe is not None else _usual("injection syringe")
     made = draw(float(fish.weight_kg[0]), dose_mg_per_kg=dose, stock_mg_per_ml=stock, division_ml=division)
     _amounts(draft, fish, made, dose, stock)
@@ -234,6 +245,9 @@ def _amounts(draft: Draft, fish: Weighed, made: Drawn, dose: float, stock: float
     draft.amount("weight", fish.weight_kg, "kg", act_end=ActEnd.BEST)
     draft.amount("sites", float(len(made.sites)), "pieces", act_on=float(len(made.sites)))
     draft.part_amounts["draw"], draft.parts = made.sites, len(made.sites)
+    if fish.temp_c is not None:
+        days = np.asarray(drugs.withdrawal_days(np.maximum(fish.temp_c, 0.0)))
+        draft.amount("withdrawal", days, "d", act_end=ActEnd.HIGH, equations=(drugs.withdrawal_days,))
     if made.dilution > 1.0:
         draft.amount("dilution", made.dilution, "parts in all", act_on=made.dilution)
         diluted = stock / made.dilution
@@ -248,11 +262,11 @@ def _words(draft: Draft, injection: Injection, made: Drawn, division: float) -> 
 
 
 def _cautions(made: Drawn) -> Iterator[Reason]:
-    yield reason("same form of the drug")
+    yield reason("same-form-of-the-drug")
     if made.dilution > 1.0:
-        yield reason("dilution is the veterinarian's")
+        yield reason("dilution-by-the-veterinarian")
     if made.few_divisions:
-        yield reason("few divisions of the syringe")
+        yield reason("few-divisions-of-the-syringe")
 
 
 def _measured(vial_ml: float, division: float, site_ml: float) -> tuple[float, float, bool]:
@@ -268,7 +282,7 @@ def _measured(vial_ml: float, division: float, site_ml: float) -> tuple[float, f
             return round_safely(vial_ml * dilution, division=division, safe=Safe.DOWN).amount, dilution, False
     raise Stopped(
         reason(
-            "no dilution fits",
+            "no-dilution-fits",
             vial=(vial_ml, "mL"),
             least=(least, "mL"),
             site=(site_ml, "mL"),
@@ -284,10 +298,10 @@ def _no_clash(draft: Draft, drug: str, fish: Weighed, others: tuple[str, ...]) -
     other = next((one for one in others if kinds.get(one.lower()) == _NSAID and one.lower() != drug), None)
     if fish.steroid or other is not None:
         rule = tables.row("conflicts", rule="two anti-inflammatories")
-        raise Stopped(reason("must not meet", {"rule": rule["rule"], "row": rule.id, "with": other or "steroid"}))
+        raise Stopped(reason("forbidden-by-rule", {"rule": rule["rule"], "row": rule.id, "with": other or "steroid"}))
     if fish.dehydrated:
         rule = tables.row("conflicts", rule="anti-inflammatory in a dehydrated fish")
-        raise Stopped(reason("must not meet", {"rule": rule["rule"], "row": rule.id}))
+        raise Stopped(reason("forbidden-by-rule", {"rule": rule["rule"], "row": rule.id}))
 
 
 def _require_near(rows: tuple[tables.Row, ...], injection: Injection) -> None:
@@ -295,36 +309,31 @@ def _require_near(rows: tuple[tables.Row, ...], injection: Injection) -> None:
     assert injection.dose is not None  # asked for before
     drug = injection.drug.lower()
     if not rows:
-        twice_over("no printed level to set beside it", injection.dose, injection.again, drug, "mg/kg")
+        twice_over("no-printed-level-to-set-beside-it", injection.dose, injection.again, drug, "mg/kg")
     elif far_above(injection.dose.measured.best, _ends(rows)[1]):
         highest = (_ends(rows)[1], "mg/kg")
-        twice_over("far above the printed range", injection.dose, injection.again, drug, "mg/kg", highest=highest)
+        twice_over("far-above-the-printed-range", injection.dose, injection.again, drug, "mg/kg", highest=highest)
 
 
 def _beside(rows: tuple[tables.Row, ...], dose: float) -> Iterator[Reason]:
     if not rows:
-        yield reason("no printed level to set beside it")
+        yield reason("no-printed-level-to-set-beside-it")
         return
     lowest, highest = _ends(rows)
     if not lowest <= dose <= highest:
         slip = far_above(dose, highest) or far_below(dose, lowest)
-        code = "far from the printed range" if slip else "outside the printed range"
+        code = "far-from-the-printed-range" if slip else "outside-the-printed-range"
         yield reason(code, lowest=(lowest, "mg/kg"), highest=(highest, "mg/kg"))
 
 
 def _printed(row: tables.Row) -> Reason:
     low = row.high if math.isnan(row.low) else row.low
     words = {"row": row.id, "status": row.status}
-    return reason("printed range", words, lowest=(low, row.unit), highest=(row.high, row.unit))
+    return reason("printed-range", words, lowest=(low, row.unit), highest=(row.high, row.unit))
 
 
 def _ends(rows: tuple[tables.Row, ...]) -> tuple[float, float]:
     return min(row.high if math.isnan(row.low) else row.low for row in rows), max(row.high for row in rows)
-
-
-def _meant_for(injection: Injection, patients: list[FishAtHand]) -> list[FishAtHand]:
-    named = getattr(injection, "patients", ())
-    return [one for number, one in enumerate(patients, 1) if not named or number in named]
 
 
 def _given(case: Case, injection: Injection, now: datetime | None) -> datetime | None:

@@ -9,9 +9,9 @@ from waterplan.actions.record import Action, Instead, Kind
 from waterplan.hazards.record import Hazard, Verdict, Why
 from waterplan.spread import band
 from waterplan.stay.effects import TakenOut
+from waterplan.stay.ground import WaterStay
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, WaterKind
-from waterplan.stay.whole import WaterStay
 
 _FROM = (
     Hazard.OXYGEN,

@@ -10,14 +10,15 @@ import numpy as np
 from waterplan import tables
 from waterplan.actions.proposing import Context
 from waterplan.actions.record import Kind, Who
+from waterplan.case.model import Done
 from waterplan.hazards.record import Hazard, Verdict
 from waterplan.hazards.subject import Judged
 from waterplan.published import FloatArray, Numbers
 from waterplan.spread import band
 from waterplan.stay.figures import rounded, step_of
+from waterplan.stay.ground import WaterStay
 from waterplan.stay.record import ActEnd, Moment, WaterKind
-from waterplan.stay.waters import Place, Stretch
-from waterplan.stay.whole import WaterStay
+from waterplan.stay.waters import HOME, Place, Stretch
 from waterplan.tank.trouble import CHECK_BY_SHARE
 
 POWER_OFF = "power off"
@@ -215,18 +216,24 @@ def done_at(context: Context, kind: Kind, place: Place, *, key: str = "") -> dat
     return None if time is None or read_since(context, place, key, time) else time
 
 
-def done(context: Context, kind: Kind, place: Place, substance: str | None = None) -> tuple[Any, ...]:
+def done(context: Context, kind: Kind, place: Place, substance: str | None = None) -> tuple[Done, ...]:
     """What the case says was done of a kind of action in a water, up to the time of the plan."""
     words = {kind.value, *tables.row("action_kinds", kind=kind.value)["words"].split(";")}
-    named, now = {place.id, place.name, place.id.replace("-", " ")} - {""}, context.ground.as_of
+    now = context.ground.as_of
     return tuple(
         one
-        for one in getattr(context.ground.case, "done", ())
+        for one in context.ground.case.done
         if " ".join(one.what.casefold().split()) in words
-        and (one.water in named or not one.water)
+        and one.water in (place.id, "" if place.id == unnamed(context) else place.id)
         and (now is None or one.at <= now)
         and (substance is None or one.substance in (None, substance))
     )
+
+
+def unnamed(context: Context) -> str:
+    """The water that is meant where none is named: the hospital tank, else the pond."""
+    tanks = [one.id for one in context.ground.places.values() if one.kind is WaterKind.HOSPITAL and one.stretches]
+    return tanks[0] if tanks else HOME
 
 
 def read_since(context: Context, place: Place, key: str, time: datetime) -> bool:
@@ -274,8 +281,3 @@ def in_parts(total: float, count: int, *, unit: str) -> tuple[float, ...]:
 def full(context: Context, value: float) -> FloatArray:
     """A number as draws that are all alike."""
     return np.full(context.ground.inputs.size, float(value))
-
-
-def is_yes(answer: object) -> bool:
-    """Whether a yes/no of the case says yes."""
-    return answer is True or answer == "yes"

@@ -75,7 +75,7 @@ class Bench:
             return self.bottle
         if self.row["form"] == "powder":
             return Bottle(text="powder", active_fraction=1.0)
-        code = "enter the share of eugenol" if self.row["form"] == "oil" else "enter the strength on the label"
+        code = "enter-the-share-of-eugenol" if self.row["form"] == "oil" else "enter-the-strength-on-the-label"
         raise Stopped(reason(code, {"substance": self.substance}))
 
 
@@ -115,7 +115,7 @@ def portion(bench: Bench, active: float, *, wanted: float, safe: Safe) -> Portio
         if wanted > bottle.mg_per_ml * _MG_PER_G:
             raise Stopped(
                 reason(
-                    "bottle too weak",
+                    "bottle-too-weak",
                     {"label": bottle.text},
                     wanted=(wanted, unit),
                     holds=(bottle.mg_per_ml, "mg/mL"),
@@ -125,7 +125,7 @@ def portion(bench: Bench, active: float, *, wanted: float, safe: Safe) -> Portio
             return _drops(active, bench.drop_ml, bottle.mg_per_ml, safe)
         return _drawn(bench, active, bottle.mg_per_ml / _MG_PER_G, safe)
     if bottle.active_fraction is None:
-        raise Stopped(reason("enter the strength on the label", {"substance": bench.substance}))
+        raise Stopped(reason("enter-the-strength-on-the-label", {"substance": bench.substance}))
     return _weighed(bench, active, bottle, safe)
 
 
@@ -135,10 +135,10 @@ def gone_in(bench: Bench, went_in: Amount) -> float:
     if active is not None:
         return active
     if bench.row.unit == "uL/L":
-        raise Stopped(reason("enter millilitres", {"substance": bench.substance}))
+        raise Stopped(reason("enter-millilitres", {"substance": bench.substance}))
     if went_in.unit == "drops" and bench.drop_ml is None:
-        raise Stopped(reason("enter the size of a drop"))
-    raise Stopped(reason("enter the strength on the label", {"substance": bench.substance}))
+        raise Stopped(reason("enter-the-size-of-a-drop"))
+    raise Stopped(reason("enter-the-strength-on-the-label", {"substance": bench.substance}))
 
 
 def split(amount: float, *, division: float, parts: int = 1, most: float | None = None) -> tuple[float, ...]:
@@ -171,7 +171,7 @@ def split(amount: float, *, division: float, parts: int = 1, most: float | None 
     if most is not None:
         fit = math.floor(most / division * (1.0 + 1e-9))
         if fit < 1:
-            raise Stopped(reason("use a stock solution or a finer scale", division=(division, "g"), wanted=(most, "g")))
+            raise Stopped(reason("use-a-stock-solution-or-a-finer-scale", division=(division, "g"), wanted=(most, "g")))
         parts = max(parts, math.ceil(count / fit))
     parts = min(parts, count)
     whole, more = divmod(count, parts)
@@ -189,7 +189,7 @@ def _usual(what: str) -> float:
 
 
 def _too_little(wanted: float, unit: str, division: float, at: str = "scale") -> Stopped:
-    code = "use a stock solution or a finer scale" if at == "scale" else "use a finer syringe"
+    code = "use-a-stock-solution-or-a-finer-scale" if at == "scale" else "use-a-finer-syringe"
     return Stopped(reason(code, wanted=(wanted, unit), division=(division, unit)))
 
 
@@ -238,7 +238,7 @@ def _drawn(bench: Bench, active: float, per_ml: float, safe: Safe) -> Portion:
 def _counted(kind: str, count: float, division: float, per_one: float, safe: Safe) -> Portion:
     rounded: Rounded = round_safely(count, division=division, safe=safe, counted=True)
     if rounded.below_resolution:
-        raise Stopped(reason(f"cannot be counted in {kind}", wanted=(count, "pieces")))
+        raise Stopped(reason(f"cannot-be-counted-in-{kind}", wanted=(count, "pieces")))
     given = rounded.amount * per_one
     return Portion(kind=kind, amount=rounded.amount, unit="pieces", division=division, given=given)
 
@@ -255,11 +255,11 @@ def _drops(active: float, drop_ml: float, mg_per_ml: float, safe: Safe) -> Porti
 
 def _spirit(bench: Bench, pure_ml: float, wanted: float, safe: Safe) -> Portion:
     if bench.bottle is None or bench.bottle.percent_vv is None:
-        raise Stopped(reason("enter the strength on the label", {"substance": bench.substance}))
+        raise Stopped(reason("enter-the-strength-on-the-label", {"substance": bench.substance}))
     holds = bench.bottle.percent_vv
     if wanted > holds:
         words = {"label": bench.bottle.text}
-        raise Stopped(reason("bottle too weak", words, wanted=(wanted, "% v/v"), holds=(holds, "% v/v")))
+        raise Stopped(reason("bottle-too-weak", words, wanted=(wanted, "% v/v"), holds=(holds, "% v/v")))
     rounded = round_safely(pure_ml * 100.0 / holds, division=bench.syringe_division, safe=safe)
     if rounded.below_resolution:
         raise _too_little(rounded.wanted, "mL", bench.syringe_division, at="syringe")

@@ -8,7 +8,8 @@ from waterplan.hazards.record import Hazard, Verdict
 from waterplan.hazards.subject import Judged
 from waterplan.stay.effects import Effect, Effects
 from waterplan.stay.figures import Figures
-from waterplan.stay.whole import Ground, Stay
+from waterplan.stay.ground import Ground
+from waterplan.stay.whole import Stay
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -12,10 +12,10 @@ from waterplan.actions.record import Action, Kind, Who
 from waterplan.fish.healing import days_to_degree_days
 from waterplan.hazards.record import Why
 from waterplan.published import FloatArray
+from waterplan.stay.ground import WaterStay
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, Moment, WaterKind
 from waterplan.stay.waters import HOME
-from waterplan.stay.whole import WaterStay
 
 _DAY_H = 24.0
 _LONGEST_DAYS = 3650.0
@@ -64,7 +64,7 @@ def _logged(context: Context, where: WaterStay) -> Logged:
         hours = clock.hours(row.taken)
         if row.key != "temperature" or hours is None or not 0.0 <= hours <= clock.now_h:
             continue
-        own = where.place.name if hours < home_h else "home water"
+        own = where.place.id if hours < home_h else HOME
         if row.water == own:
             found.setdefault(int(hours // _DAY_H), []).append(row.reading.measured.best)
     means = {day: float(np.mean(values)) for day, values in sorted(found.items())}

@@ -6,20 +6,21 @@ from typing import Any
 import numpy as np
 
 from waterplan import tables
-from waterplan.actions.needs import Need, done, down, high, in_parts, is_yes, low, need_of, needs, read_since, up
+from waterplan.actions.needs import Need, done, down, high, in_parts, low, need_of, needs, read_since, unnamed, up
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Action, Instead, Kind
 from waterplan.actions.salt_level import asked_salt_g_per_l, ceiling_row, intended_salt_g_per_l, salt_ladder
+from waterplan.case.model import Done
 from waterplan.case.tank_choices import Happens
 from waterplan.dose.salt import salt_steps, salt_to_add_g
 from waterplan.hazards.record import Hazard, Why
 from waterplan.published import FloatArray
 from waterplan.stay.effects import SaltIn
+from waterplan.stay.ground import WaterStay
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, Moment
 from waterplan.stay.state import chloride_mg_per_l
-from waterplan.stay.waters import Stretch
-from waterplan.stay.whole import WaterStay
+from waterplan.stay.waters import HOME, Stretch
 from waterplan.water.nitrite import chloride_needed_mg_per_l, salt_for_chloride_mg_per_l
 
 _MG_PER_G, _G_PER_KG = 1000.0, 1000.0
@@ -50,8 +51,7 @@ def _salted_g(context: Context, water: WaterStay) -> float:
     now = context.ground.clock.now_h
     for event in context.ground.case.events:
         hours = context.ground.clock.hours(event.at)
-        named = getattr(event, "water", "") in ("", water.place.id, water.place.name)
-        mine = water.place.id == "hospital-1" if not getattr(event, "water", "") else named
+        mine = (event.water or unnamed(context)) == water.place.id
         past = event.what is Happens.SALT and event.weight is not None and hours is not None and hours <= now
         if mine and past and not read_since(context, water.place, "salinity", event.at):
             assert event.weight is not None
@@ -59,7 +59,7 @@ def _salted_g(context: Context, water: WaterStay) -> float:
     return grams
 
 
-def _grams(one: Any) -> float:
+def _grams(one: Done) -> float:
     return float(one.amount.value) if one.amount is not None and one.amount.unit == "g" else 0.0
 
 
@@ -69,7 +69,7 @@ def _went_in(context: Context, water: WaterStay) -> Iterator[Proposal]:
     if grams <= 0.0:
         return
     need = need_of(context, water, ())
-    times = [one.at for one in done(context, Kind.SALT, water.place, "salt")] or [context.ground.as_of]
+    times = [*(one.at for one in done(context, Kind.SALT, water.place, "salt")), context.ground.as_of]
     path = need.id(Kind.SALT, "went-in")
     figure = context.figures.put(f"{need.path}/salt/went-in", grams, unit="g", act_end=ActEnd.BEST)
     keys = need.action(
@@ -157,10 +157,8 @@ def _refused(need: Need, figures: dict[str, str]) -> Iterator[Why]:
 
 def _zeolite_in(need: Need) -> bool:
     case = need.context.ground.case
-    named = {need.path, need.water.place.name, need.path.replace("-", " ")}
-    written = any(one.what == "zeolite" and one.where in named for one in case.already)
-    pond = need.path == "home-pond" and case.home_pond is not None and is_yes(case.home_pond.zeolite)
-    return written or pond
+    written = any(one.what == "zeolite" and one.where == need.path for one in case.already)
+    return written or (need.path == HOME and case.home_pond is not None and case.home_pond.zeolite is True)
 
 
 def _confirm(need: Need, level: float) -> Iterator[Why]:
@@ -177,7 +175,7 @@ def _cautions(need: Need) -> Iterator[Why]:
     yield Why(code="dissolve-salt-first")
     yield Why(code="top-up-with-unsalted-water")
     case = need.context.ground.case
-    if any(one.what == "zeolite" for one in case.already) or (case.home_pond and is_yes(case.home_pond.zeolite)):
+    if any(one.what == "zeolite" for one in case.already) or (case.home_pond is not None and case.home_pond.zeolite):
         yield Why(code="zeolite-out-first")
 
 
@@ -193,7 +191,11 @@ def _guard(need: Need) -> Iterator[Proposal]:
     context, state, stretch = need.context, need.water.start, need.stretch
     assert stretch is not None
     ratio = tables.row("water_limits", quantity="chloride_ratio", group="any", level="least")
-    most = need.water.course(stretch).most(Q.NITRITE) if stretch.moment is Moment.HOSPITAL else state[Q.NITRITE]
+    most = (
+        context.before[need.path].course(stretch).most(Q.NITRITE)
+        if stretch.moment is Moment.HOSPITAL
+        else state[Q.NITRITE]
+    )
     nitrite = np.maximum(most, 0.0)
     there = chloride_mg_per_l(state)
     missing = np.asarray(chloride_needed_mg_per_l(nitrite, ratio=ratio.value, chloride_mg_per_l=there))

@@ -4,9 +4,9 @@ from waterplan import tables
 from waterplan.actions.needs import high
 from waterplan.actions.proposing import Context
 from waterplan.dose.salt import Exposure, salt_ceiling, salt_steps
+from waterplan.stay.ground import WaterStay
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import WaterKind
-from waterplan.stay.whole import WaterStay
 from waterplan.tank.ramps import Rung
 
 

@@ -26,10 +26,10 @@ def salted(task: Task) -> None:
     exposure = Exposure(task.dose.use)
     row = ceiling_row(task, exposure)
     if task.dose.strength is None:
-        raise Stopped(reason("enter the dose", {"substance": "salt"}), ceiling_of(row, exposure))
+        raise Stopped(reason("enter-the-dose", {"substance": "salt"}), ceiling_of(row, exposure))
     wanted = task.dose.strength.measured.best
     if wanted <= 0.0:
-        raise Stopped(reason("nothing is to be given"))
+        raise Stopped(reason("nothing-is-to-be-given"))
     _grade(task)
     _require_level(task, wanted, row, exposure)
     _require_fit(task, wanted, exposure)
@@ -39,13 +39,13 @@ def salted(task: Task) -> None:
     need = needed(litres, wanted=wanted, there=there, purpose=Purpose.HARMS_IN_EXCESS, per_unit=1.0)
     known = task.water.state.known[Q.SALT].is_known
     if need.amount <= 0.0:
-        code = "nothing to add" if known else "measure what is there first"
+        code = "nothing-to-add" if known else "measure-what-is-there-first"
         raise Stopped(reason(code, {"quantity": "salt"}, there=(there, _UNIT), wanted=(wanted, _UNIT)))
     if not known:
-        task.draft.caution(reason("measure before the dose", {"quantity": "salt"}, there=(there, _UNIT)))
+        task.draft.caution(reason("measure-before-the-dose", {"quantity": "salt"}, there=(there, _UNIT)))
     division = task.bench.scale_g or tables.row("defaults", what="scale division").value
     rounded = round_safely(need.amount, division=division, safe=Safe.DOWN)
-    finer = reason("use a stock solution or a finer scale", wanted=(need.amount, "g"), division=(division, "g"))
+    finer = reason("use-a-stock-solution-or-a-finer-scale", wanted=(need.amount, "g"), division=(division, "g"))
     if rounded.amount <= 0.0:
         raise Stopped(finer)
     if rounded.below_resolution:
@@ -61,7 +61,7 @@ def salted(task: Task) -> None:
     if not prolonged:
         time = salt.salt_time(exposure)
         task.draft.amount("time", time.value, "min", act_on=time.value, rows=(time.id,))
-        task.draft.caution(reason("attended, one fish at a time", {"row": time.id}))
+        task.draft.caution(reason("attended-one-fish-at-a-time", {"row": time.id}))
     else:
         _down_again(task, wanted)
 
@@ -75,39 +75,41 @@ def ceiling_row(task: Task, exposure: Exposure) -> tables.Row:
 def ceiling_of(row: tables.Row, exposure: Exposure) -> Reason:
     """The ceiling of the fish in a water, as a reason."""
     numbers = {"usual": (row.low, _UNIT), "ceiling": (row.value, _UNIT), "highest": (row.high, _UNIT)}
-    return reason("salt ceiling", {"row": row.id, "exposure": exposure.value, "status": row.status}, **numbers)
+    return reason("salt-ceiling", {"row": row.id, "exposure": exposure.value, "status": row.status}, **numbers)
 
 
 def _grade(task: Task) -> None:
     """Stops a grade that harms; says which to use where none was named."""
     if not task.dose.grade:
-        task.draft.caution(reason("which salt to use"))
+        task.draft.caution(reason("which-salt-to-use"))
         return
     try:
         row = salt.salt_grade(task.dose.grade)
     except Refused:
         row = tables.row("salt_grades", grade=task.dose.grade)
-        raise Stopped(reason("not this salt", {"grade": task.dose.grade, "row": row.id})) from None
+        raise Stopped(reason("not-this-salt", {"grade": task.dose.grade, "row": row.id})) from None
     if row["use"] != "yes":
-        task.draft.caution(reason(f"salt: {row['use']}", {"grade": task.dose.grade, "row": row.id}))
+        task.draft.caution(
+            reason(f"salt-grade-{row['use'].replace(' ', '-')}", {"grade": task.dose.grade, "row": row.id})
+        )
 
 
 def _require_level(task: Task, wanted: float, row: tables.Row, exposure: Exposure) -> None:
     """Stops a level above the highest; one above the ceiling until the veterinarian has written it twice."""
     if wanted > row.high:
         numbers = {"wanted": (wanted, _UNIT), "ceiling": (row.high, _UNIT)}
-        raise Stopped(reason("above the highest level", {"row": row.id}, **numbers))
+        raise Stopped(reason("above-the-highest-level", {"row": row.id}, **numbers))
     again = task.dose.again
     if wanted > row.value and (again is None or again.measured.best != wanted):
-        raise Stopped(ceiling_of(row, exposure), reason("write it a second time", first=(wanted, _UNIT)))
+        raise Stopped(ceiling_of(row, exposure), reason("write-it-a-second-time", first=(wanted, _UNIT)))
     if wanted > row.value:
-        task.draft.caution(reason("above the usual ceiling", {"row": row.id}, wanted=(wanted, _UNIT)))
+        task.draft.caution(reason("above-the-usual-ceiling", {"row": row.id}, wanted=(wanted, _UNIT)))
 
 
 def _require_fit(task: Task, wanted: float, exposure: Exposure) -> None:
     if exposure is not Exposure.PROLONGED and "weak_fish" in task.water.things:
         row = tables.row("conflicts", rule="salt dip for a weak fish")
-        raise Stopped(reason("must not meet", {"rule": row["rule"], "row": row.id}))
+        raise Stopped(reason("forbidden-by-rule", {"rule": row["rule"], "row": row.id}))
     found, _ = clashes_of(task.water, {"salt": wanted})
     stopping = [one for one in found if one.stops_a_dose]
     if stopping:
@@ -132,7 +134,7 @@ def _amounts(
     damage = disinfectants.filter_damage("salt", level=band(made).high) if task.water.lasting else None
     if damage is not None:
         words = {"effect": damage.effect, "row": damage.row.id}
-        draft.cost(reason("filter harmed", words, days=(float(damage.days), "d"), level=(made, _UNIT)))
+        draft.cost(reason("filter-harmed", words, days=(float(damage.days), "d"), level=(made, _UNIT)))
 
 
 def _effects(task: Task, parts: tuple[float, ...], exposure: Exposure) -> None:
@@ -157,4 +159,4 @@ def _down_again(task: Task, wanted: float) -> None:
         wanted * _MG_PER_G, end_mg_per_l=end.value * _MG_PER_G, changed_fraction=share.value
     )
     task.draft.amount("changes to come down", float(count), "pieces", act_on=float(count), rows=(end.id, share.id))
-    task.draft.caution(reason("top up with fresh water only"))
+    task.draft.caution(reason("top-up-with-fresh-water-only"))

@@ -133,7 +133,8 @@ def _of_unit(written: str, number: float, unit: str, density: float | None) -> B
         percent = number * (_PVP_PER_AVAILABLE if unit == "% available iodine" else 1.0)
         mg_per_ml = float(available_iodine_mg_per_ml(percent))
         return Bottle(text=written, mg_per_ml=mg_per_ml, pvp_iodine_percent=percent)
-    label = StrengthUnit.PERCENT_WV if unit == "% available chlorine" else unit
+    known = {str(one).casefold(): str(one) for one in StrengthUnit}
+    label = StrengthUnit.PERCENT_WV if unit == "% available chlorine" else known.get(unit.casefold(), unit)
     if label not in set(StrengthUnit):
         raise BadValue(repr(written), f"{_doubtful(unit)}{WOULD_DO}")
     strength = strength_mg_per_ml(number, unit=StrengthUnit.said(label), density_kg_per_l=density)

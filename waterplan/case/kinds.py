@@ -170,8 +170,3 @@ class Number(Kind):
     def schema(self) -> dict[str, Any]:
         """A number of 0 or more."""
         return {"type": "number", "minimum": 0, "maximum": 1e6}
-
-
-def choices_of(kind: Kind) -> tuple[str, ...]:
-    """The words that a kind may choose from; none where it is free."""
-    return tuple(str(choice) for choice in kind.choices) if isinstance(kind, OneOf) else ()

@@ -11,7 +11,7 @@ from waterplan.case.document import decoded, read_text
 from waterplan.case.kinds import shown
 from waterplan.case.measures import Measure
 from waterplan.case.model import Case, Logged
-from waterplan.case.part import Part, kind_of
+from waterplan.case.part import Part, kind_of, said
 from waterplan.case.rows import MOST_ROWS
 from waterplan.case.times import YEARS, parse_when
 from waterplan.case.values import BadValue, parse_reading
@@ -134,7 +134,7 @@ def _row(record: list[str], case: Case) -> Logged | None:
     kind = kind_of(Water.model_fields[key])
     assert isinstance(kind, Measure)  # by construction of a water
     when = _when(taken, case)
-    found = parse_reading(reading, kind.quantity, taken=when)
+    found = parse_reading(reading, kind.quantity, taken=when, such_as=repr(said(Water.model_fields[key])[1]))
     return None if found is None else Logged(taken=when, water=path, key=key, reading=found)
 
 

@@ -37,6 +37,7 @@ class Measurement(Part):
     first: ClassVar[tuple[str, ...]] = ("of", "by")
     pairs: ClassVar[tuple[tuple[str, str], ...]] = ()
     by: By
+    """how it was measured: `soundings`"""
     of: Annotated[str, WaterNamed()]
     """which water: home pond, or the name of a vessel: `home pond`"""
     part: Annotated[str, Text()] = ""

@@ -33,6 +33,15 @@ _CENSORED = frozenset(
     {Family.CONCENTRATION, Family.SALT, Family.AMMONIA, Family.NITRITE, Family.NITRATE, Family.ALKALINITY}
 )
 _OF_SATURATION = frozenset({Family.SATURATION, Family.TOTAL_GAS})
+_EXAMPLES = {
+    Family.TEMPERATURE: "17.5",
+    Family.PH: "7.8",
+    Family.PRESSURE: "94.2",
+    Family.SHARE: "99.5",
+    Family.TOTAL_GAS: "104",
+    Family.VOLUME: "120",
+    Family.SYRINGE: "0.05",
+}
 NOT_MEASURED = "not measured"
 NOT_STATED = "not stated"
 NOTHING_KNOWN = frozenset({NOT_MEASURED, "unknown", "not known"})
@@ -99,10 +108,23 @@ def how_known(quantity: Quantity) -> tuple[str, ...]:
     return tuple(dict.fromkeys((*ways, *_doubtful()))) if _not_stated(quantity) else ways
 
 
-def parse_reading(text: str, quantity: Quantity, *, taken: datetime | None = None) -> Reading | None:
-    """A written value as a Reading, or None where it is not known; BadValue where it cannot be taken."""
+def parse_reading(text: str, quantity: Quantity, *, taken: datetime | None = None, such_as: str = "") -> Reading | None:
+    """A written value as a Reading, or None where it is not known; BadValue where it cannot be taken.
+
+    Parameters
+    ----------
+    text : str
+        What was written.
+    quantity : Quantity
+        What it is a value of.
+    taken : datetime, optional
+        When it was read.
+    such_as : str
+        The example for whoever has to write it again; one of the quantity's without it.
+    """
+    such_as = such_as or example(quantity)
     if len(text) > _LONGEST:
-        raise BadValue(f"{len(text)} characters", f"write a number and its unit, such as {example(quantity)}")
+        raise BadValue(f"{len(text)} characters", f"write a number and its unit, such as {such_as}")
     written = " ".join(text.split())
     if written.lower() in NOTHING_KNOWN:
         return None
@@ -110,7 +132,7 @@ def parse_reading(text: str, quantity: Quantity, *, taken: datetime | None = Non
     folded = _NO_BASIS.sub("mg/L basis unknown", written)
     match = _WRITTEN.match(folded)
     if match is None:
-        raise BadValue(repr(text), f"write a number and its unit, such as {example(quantity)}")
+        raise BadValue(repr(text), f"write a number and its unit, such as {such_as}")
     if _COMMA.search(folded):
         raise BadValue(repr(text), "write a decimal point, not a comma")
     unit, percent, of = match["unit"], bool(match["percent"]), quantity
@@ -184,44 +206,9 @@ def _meter(how: str, quantity: Quantity) -> str:
 
 def example(quantity: Quantity) -> str:
     """A value of this quantity as it may be written."""
-    examples = {
-        Family.TEMPERATURE: "'17.5 °C'",
-        Family.LENGTH: "'1.2 m'",
-        Family.FISH_LENGTH: "'38 cm'",
-        Family.ALTITUDE: "'640 m'",
-        Family.MASS: "'1.1 kg'",
-        Family.VOLUME: "'260 US gal, owner's word'",
-        Family.PRESSURE: "'94.2 kPa'",
-        Family.PH: "'7.8, pH meter'",
-        Family.CONCENTRATION: "'7.6 mg/L'",
-        Family.SALT: "'2 g/L'",
-        Family.AMMONIA: "'<0.25 mg/L as N, drop kit'",
-        Family.NITRITE: "'0.1 mg/L as NO2, drop kit'",
-        Family.NITRATE: "'20 mg/L as NO3'",
-        Family.ALKALINITY: "'120 mg/L as CaCO3'",
-        Family.FEED: "'0.5 %/day'",
-        Family.AIR_FLOW: "'6 L/min'",
-        Family.POWER: "'300 W'",
-        Family.DURATION: "'14 days'",
-        Family.IODINE_STOCK: "'10 % PVP-I'",
-        Family.TEMPERATURE_STEP: "'3 °C'",
-        Family.GAS_PRESSURE: "'140 bar, gauge'",
-        Family.DOSE_LEVEL: "'100 mg/L'",
-        Family.FORMALIN_LEVEL: "'150 uL/L'",
-        Family.SPIRIT: "'70 % v/v'",
-        Family.BODY_DOSE: "'0.5 mg/kg'",
-        Family.STOCK: "'50 mg/mL'",
-        Family.SCALE: "'0.1 g'",
-        Family.SYRINGE: "'0.01 mL'",
-        Family.AREA: "'8.4 m2'",
-        Family.SHARE: "'99.5 %'",
-        Family.SATURATION: "'92 % saturation'",
-        Family.TOTAL_GAS: "'104 %'",
-        Family.CONDUCTIVITY: "'0.6 mS/cm at 25 °C'",
-    }
-    if quantity.family is Family.VOLUME and quantity.instrument_name != "volume":
-        return "'120 L'"
-    return examples.get(quantity.family, "'10 %'")
+    core, known = FAMILIES[quantity.family]
+    label = next((label for label, one in known.items() if one in {core, 1.0}), next(iter(known)))
+    return repr(f"{_EXAMPLES.get(quantity.family, '1.1')} {label}".strip())
 
 
 def _in_core(number: float, unit: str, quantity: Quantity, basis_unknown: bool) -> tuple[float, float | None]:

@@ -32,7 +32,7 @@ def write_case(document: Mapping[str, Any]) -> str:
     single = {"patient": "patients", "transport": "transports"}
     for name in (name for key in SECTIONS for name in (*(one for one, of in single.items() if of == key), key)):
         tables = document.get(name)
-        listed = tables if isinstance(tables, list) else [tables] if tables else []
+        listed = [one for one in (tables if isinstance(tables, list) else [tables]) if isinstance(one, Mapping)]
         known = [key for part in (SECTIONS[single.get(name, name)][0], *_ways(name)) for key in part.known_keys()]
         heading = f"[[{name}]]" if isinstance(tables, list) else f"[{name}]"
         for table in listed:

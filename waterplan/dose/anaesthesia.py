@@ -231,8 +231,13 @@ def anaesthesia_stages() -> tuple[tables.Row, ...]:
     return tuple(sorted(tables.rows("anaesthesia_stages"), key=lambda row: int(row["order"])))
 
 
-def time_sheet() -> tuple[tables.Row, ...]:
+def time_sheet(sheet: str = "anaesthesia") -> tuple[tables.Row, ...]:
     """What to look at and when, from before the bath to the watch afterwards.
+
+    Parameters
+    ----------
+    sheet : str
+        Whose: that of an anaesthesia, or of a sedation, which keeps its balance.
 
     Returns
     -------
@@ -248,7 +253,7 @@ def time_sheet() -> tuple[tables.Row, ...]:
     >>> time_sheet()[-1]["phase"]
     'watch'
     """
-    return tables.rows("anaesthesia_times")
+    return tuple(row for row in tables.rows("anaesthesia_times") if row["sheet"] in ("", sheet))
 
 
 def expected_times(agent: str, *, group: str) -> tuple[tables.Row, ...]:

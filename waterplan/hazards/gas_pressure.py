@@ -9,11 +9,11 @@ from waterplan.hazards import levels
 from waterplan.hazards.record import Side, Why
 from waterplan.hazards.subject import Assessed, Rests, Subject
 from waterplan.published import FloatArray
+from waterplan.stay.ground import WaterStay
 from waterplan.stay.operations import bring_to_temperature
 from waterplan.stay.quantities import UNITS, Q
 from waterplan.stay.record import ActEnd
 from waterplan.stay.state import Known, State, total_gas_percent
-from waterplan.stay.whole import WaterStay
 from waterplan.water.atmosphere import water_vapour_pressure_kpa
 from waterplan.water.supersaturation import delta_p_limit_mmhg
 

@@ -11,12 +11,13 @@ from waterplan.hazards.verdict import hazard_row
 from waterplan.published import FloatArray
 from waterplan.stay.course import Scenario
 from waterplan.stay.effects import Changed, SaltIn
+from waterplan.stay.filling import source_for
+from waterplan.stay.ground import WaterStay
 from waterplan.stay.operations import change, dose
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import WaterKind
 from waterplan.stay.state import Known, State
 from waterplan.stay.waters import Stretch
-from waterplan.stay.whole import WaterStay, source_for
 
 _SOONER_H = 1e-9
 

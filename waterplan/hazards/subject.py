@@ -12,10 +12,11 @@ from waterplan.published import FloatArray, Numbers
 from waterplan.stay.course import Course, Scenario
 from waterplan.stay.figures import Equation, Sum
 from waterplan.stay.fish import FishAtHand
+from waterplan.stay.ground import WaterStay
 from waterplan.stay.record import ActEnd, Moment, WaterKind
 from waterplan.stay.state import Known, State
 from waterplan.stay.waters import Stretch
-from waterplan.stay.whole import Stay, WaterStay
+from waterplan.stay.whole import Stay
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

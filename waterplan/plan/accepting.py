@@ -12,7 +12,8 @@ from waterplan.hazards.judging import judge_all
 from waterplan.hazards.record import Verdict, Why
 from waterplan.hazards.subject import Judged
 from waterplan.stay.effects import Effects
-from waterplan.stay.whole import Ground, Stay, stay
+from waterplan.stay.ground import Ground
+from waterplan.stay.whole import Stay, stay
 
 AFTER = "/after"
 # These look at what is left after all the others, and do nothing to a water themselves.

@@ -14,10 +14,10 @@ from waterplan.plan.record import RowUsed, Source
 from waterplan.published import EQUATIONS
 from waterplan.stay import record
 from waterplan.stay.figures import Figures
+from waterplan.stay.ground import Ground, WaterStay
 from waterplan.stay.quantities import UNITS, Q
 from waterplan.stay.record import ActEnd, Figure
 from waterplan.stay.state import Known, State
-from waterplan.stay.whole import Ground, WaterStay
 
 _AS_FOUND, _START = "as found", "start"
 

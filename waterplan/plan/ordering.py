@@ -4,6 +4,7 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime, timedelta
 
+from waterplan.actions.makers import order
 from waterplan.actions.record import Action, Kind
 from waterplan.hazards.record import Judgement, Verdict
 from waterplan.plan.record import FirstPage, MeasureNext, MomentState, Readiness
@@ -12,6 +13,7 @@ from waterplan.stay.record import Figure, Moment
 _MOST_ACTIONS, _MOST_READINGS = 5, 3
 _WITHIN = timedelta(hours=1)
 _HOURS = {"min": 1.0 / 60.0, "h": 1.0, "d": 24.0}
+_PEOPLE_FIRST = (Kind.PEOPLE, Kind.SOURCE_OFF)
 _FINE = (Verdict.WITHIN_LIMIT, Verdict.WATCH)
 
 
@@ -33,13 +35,24 @@ def actions_in_order(
 ) -> list[Action]:
     """Actions to be done, each after those that it needs; open ones before done ones, refused ones last."""
 
-    def urgency(action: Action) -> tuple[int, int, float, float, str]:
+    place = {kind: number for number, kind in enumerate(order())}
+
+    def urgency(action: Action) -> tuple[int, int, int, bool, float, float, int, str]:
         answered = [judgements[one] for one in action.answers if one in judgements]
         rank = max((one.verdict.rank for one in answered), default=0)
         harm = min((hours_until_harm(one, figures) for one in answered), default=math.inf)
         by = action.by or action.at
         state = 2 if action.refused_because else 1 if action.done else 0
-        return (state, -rank, harm, by.timestamp() if by else math.inf, action.id)
+        return (
+            state,
+            0 if action.kind in _PEOPLE_FIRST and rank else 1,
+            -rank,
+            action.kind is not Kind.AIR,
+            harm,
+            by.timestamp() if by else math.inf,
+            place[action.kind],
+            action.id,
+        )
 
     waiting = sorted(actions, key=urgency)
     ids = {one.id for one in actions}

@@ -10,10 +10,10 @@ from waterplan.actions.record import Action
 from waterplan.plan.accepting import Outcome
 from waterplan.plan.record import Day, Grid
 from waterplan.stay.figures import rounded
+from waterplan.stay.ground import Ground, WaterStay
 from waterplan.stay.quantities import UNITS, Q
 from waterplan.stay.record import ActEnd, Series, WaterKind
 from waterplan.stay.waters import Stretch, hours_of
-from waterplan.stay.whole import Ground, WaterStay
 from waterplan.water.ammonia import tan_giving_nh3_mg_n_per_l
 
 _OF_A_TANK = (Q.OXYGEN, Q.AMMONIA, Q.UNIONISED_AMMONIA, Q.NITRITE, Q.TEMPERATURE, Q.SALT, Q.PH, Q.CARBON_DIOXIDE)

@@ -23,8 +23,9 @@ from waterplan.plan.ordering import actions_in_order, as_they_stand, first_page,
 from waterplan.plan.record import Grid, Made, Plan
 from waterplan.plan.written import read, written
 from waterplan.spread import DEFAULT_DRAWS, DEFAULT_SEED, Draws
+from waterplan.stay.ground import Ground
 from waterplan.stay.record import Figure, WaterKind
-from waterplan.stay.whole import Ground, lay_out
+from waterplan.stay.whole import lay_out
 
 _SHOWN_SHARES, _LEAST_SHARE = 4, 0.02
 

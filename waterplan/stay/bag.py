@@ -6,11 +6,11 @@ from waterplan import tables
 from waterplan.published import FloatArray
 from waterplan.stay.course import Course, Kept32
 from waterplan.stay.fish import stress
+from waterplan.stay.ground import WaterStay
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import FishState
 from waterplan.stay.state import as_tank_water
 from waterplan.stay.waters import Stretch, hours_of
-from waterplan.stay.whole import WaterStay
 from waterplan.tank.bag import Bag, bag_after
 
 # Hours from closing at which the bag is worked out; what it holds runs nearly straight between them.

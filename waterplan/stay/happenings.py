@@ -21,12 +21,13 @@ from waterplan.stay.effects import (
     ThermostatRamp,
 )
 from waterplan.stay.equipment import Equipment
+from waterplan.stay.filling import source_for, start_of
 from waterplan.stay.fish import stress
+from waterplan.stay.ground import WaterStay
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import FishState, WaterKind
 from waterplan.stay.state import State, as_tank_water
 from waterplan.stay.waters import Stretch, hours_of
-from waterplan.stay.whole import WaterStay, source_for
 from waterplan.tank.equipment_events import (
     AirReturns,
     AirStops,
@@ -109,8 +110,6 @@ def _changes(water: WaterStay, stretch: Stretch, effect: Changed) -> Iterator[Ev
 
 def _kept_warm(water: WaterStay) -> State:
     """The state that new water is matched to: the tank's, at the temperature that it is kept at."""
-    from waterplan.stay.standing import start_of
-
     return start_of(water, Scenario.POWER_OFF)
 
 

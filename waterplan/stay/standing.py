@@ -10,14 +10,14 @@ from waterplan.published import FloatArray
 from waterplan.stay.course import Course, Scenario, kept, record_every_h
 from waterplan.stay.effects import AirIsOn, ThermostatRamp
 from waterplan.stay.equipment import AIR, OXYGEN, biofilter, heater, stone, tank_of
+from waterplan.stay.filling import start_of
 from waterplan.stay.fish import stress
+from waterplan.stay.ground import WaterStay
 from waterplan.stay.happenings import happenings
-from waterplan.stay.operations import bring_to_temperature
 from waterplan.stay.quantities import COURSE_STATES, Q
 from waterplan.stay.record import FishState, WaterKind
-from waterplan.stay.state import State, as_tank_water
+from waterplan.stay.state import as_tank_water
 from waterplan.stay.waters import Presence, Stretch, hours_of
-from waterplan.stay.whole import WaterStay
 from waterplan.tank.aeration import Diffuser, Gas
 from waterplan.tank.body import Body
 from waterplan.tank.course import Course as TankCourse
@@ -146,16 +146,6 @@ def setup_of(water: WaterStay, stretch: Stretch, scenario: Scenario = Scenario.A
         heater=_heater(water, temp),
         filter=biofilter(water.equipment, fed_mg_n_per_h=fed, warm_c=float(temp[0]), inputs=inputs),
         start_clock_h=ground.clock.hour_of_day(stretch.start_h),
-    )
-
-
-def start_of(water: WaterStay, scenario: Scenario) -> State:
-    """The state that a stretch begins with; without power, at the temperature that the water is kept at if that is warmer."""
-    kept_c = water.ground.kept_temp_c(water.place.id)
-    if scenario is Scenario.AS_PLANNED or kept_c is None:
-        return water.start
-    return bring_to_temperature(
-        water.start, np.maximum(kept_c, water.start[Q.TEMPERATURE]), came_from="kept temperature"
     )
 
 

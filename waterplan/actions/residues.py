@@ -1,0 +1,90 @@
+"""What was put in before the plan: for how long a living filter in that water is not to be counted on."""
+
+from collections.abc import Iterator
+from datetime import timedelta
+
+import numpy as np
+
+from waterplan import tables
+from waterplan.actions.draft import Draft, reason
+from waterplan.actions.proposing import Context, Proposal
+from waterplan.actions.record import Kind, Who
+from waterplan.case.choices import Filter
+from waterplan.case.model import Already
+from waterplan.dose.disinfectants import FilterDamage, filter_damage
+from waterplan.stay.contents import is_in
+from waterplan.stay.effects import FilterLost
+from waterplan.stay.record import ActEnd, Moment, WaterKind
+from waterplan.stay.waters import Place
+
+_DAY_H = 24.0
+# Filters that have something to lose, or have lost it.
+_LIVING = frozenset({Filter.SEEDED, Filter.DAMAGED, Filter.MATURING})
+
+
+def residues(context: Context) -> Iterator[Proposal]:
+    """Waiting until a filter may be tested for trust again, for each thing in its water that harms it.
+
+    Parameters
+    ----------
+    context : Context
+        The stay with what was accepted so far.
+
+    Yields
+    ------
+    Proposal
+        A wait until the days of the table are over; the filter counts for nothing while it lasts, and from the start
+        where nobody said since when the thing is there.
+    """
+    for number, one in enumerate(context.ground.case.already, 1):
+        damage = _damage(one)
+        if damage is None:
+            continue
+        for place in context.ground.places.values():
+            if is_in(place, one) and _filter(context, place) in _LIVING:
+                yield _wait(context, place, one, damage, number)
+
+
+def _wait(context: Context, place: Place, one: Already, damage: FilterDamage, number: int) -> Proposal:
+    clock = context.ground.clock
+    moment = Moment.HOME if place.kind is WaterKind.HOME else place.moment
+    draft = Draft(
+        id=f"{moment}/{Kind.WAIT}/{place.id}/filter/{number}",
+        kind=Kind.WAIT,
+        moment=moment,
+        water=place.id,
+        who=Who.OWNER if place.kind is WaterKind.HOME else Who.NURSE,
+        path=f"{place.id}/filter/{number}",
+        figures=context.figures,
+        substance=one.what,
+        words={"effect": damage.effect, "row": damage.row.id},
+    )
+    draft.amount("days", float(damage.days), "d", act_end=ActEnd.HIGH, rows=(damage.row.id,))
+    since_h = None if one.since is None else clock.hours(one.since)
+    start = place.stretches[0].start_h if place.stretches else 0.0
+    until_h = np.inf if since_h is None else since_h + damage.days * _DAY_H
+    if one.since is None:
+        draft.caution(reason("enter-since-when-it-is-there", {"substance": one.what}))
+    else:
+        draft.until = one.since + timedelta(days=damage.days)
+    if one.level is None:
+        draft.caution(reason("level-not-known-worst-taken", {"substance": one.what}))
+    draft.caution(reason("two-clean-paired-tests", {"row": damage.row.id}))
+    if until_h > start and place.kind is WaterKind.HOSPITAL:
+        draft.effects.append(FilterLost(action=draft.id, water=place.id, at_h=start, treatment=one.what))
+    return draft.proposal()
+
+
+def _filter(context: Context, place: Place) -> Filter | None:
+    if place.kind is WaterKind.HOME:
+        pond = context.ground.case.home_pond
+        return pond.filter if pond is not None else None
+    return place.vessel.filter if place.vessel is not None else None
+
+
+def _damage(one: Already) -> FilterDamage | None:
+    """What a residue does to a filter: at its level, or at the worst that is printed where nobody knows it."""
+    if one.level is not None:
+        return filter_damage(one.what, level=one.level.measured.best)
+    printed = [float(row["level_from"]) for row in tables.table("filter_damage") if row["agent"] == one.what]
+    return filter_damage(one.what, level=max(printed) or 1.0) if printed else None

@@ -1,0 +1,103 @@
+"""What every stay of a case stands on, and one water of it: its states and its courses, worked out when asked for."""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Any
+
+import numpy as np
+
+from waterplan.case.model import Case, Logged
+from waterplan.published import FloatArray
+from waterplan.stay.clock import Clock
+from waterplan.stay.course import Course, Scenario
+from waterplan.stay.effects import Effect
+from waterplan.stay.equipment import Equipment
+from waterplan.stay.figures import Figures
+from waterplan.stay.fish import FishAtHand
+from waterplan.stay.inputs import Inputs
+from waterplan.stay.quantities import Q
+from waterplan.stay.record import WaterKind
+from waterplan.stay.state import State
+from waterplan.stay.volumes import Found
+from waterplan.stay.waters import Place, Stretch
+from waterplan.tank.water_body import Room
+
+
+@dataclass(slots=True, kw_only=True)
+class Ground:
+    """All that no action changes: fish, places, volumes, equipment, readings; and what has been worked out on it."""
+
+    case: Case
+    log: tuple[Logged, ...]
+    as_of: datetime | None
+    clock: Clock
+    inputs: Inputs
+    figures: Figures
+    air_pressure_kpa: FloatArray
+    fish: Mapping[str, FishAtHand]
+    places: Mapping[str, Place]
+    found: Mapping[str, Found]
+    equipment: Mapping[str, Equipment]
+    readings: Mapping[str, Mapping[str, Sequence[object]]]
+    room: Room
+    hypothetical: list[tuple[str, State]] = field(default_factory=list)
+    made: dict[tuple[str, tuple[int, ...]], "WaterStay"] = field(default_factory=dict)
+    searched: dict[tuple[object, ...], object] = field(default_factory=dict)
+    judged: dict[tuple[object, ...], Any] = field(default_factory=dict)
+    stands: "Callable[[WaterStay, Stretch, Scenario], Course]"
+
+    def kept_temp_c(self, water: str) -> FloatArray | None:
+        """The temperature that a hospital tank is meant to be kept at; None where none is intended."""
+        intended = self.case.intended.temperature
+        if intended is None or self.places[water].kind is not WaterKind.HOSPITAL:
+            return None
+        return self.inputs.of_reading("intended temperature", intended)
+
+
+@dataclass(slots=True, kw_only=True)
+class WaterStay:
+    """One water through the stay: its states in order, the one that each stretch begins with, and its courses.
+
+    `states` begin with the water as it was found; each effect before the fish adds one. `start` is the last of them;
+    `later` is the water right after each dose that is given with its fish in it.
+    """
+
+    place: Place
+    ground: Ground
+    found: Found
+    equipment: Equipment
+    effects: tuple[Effect, ...]
+    source: "WaterStay | None"
+    states: tuple[State, ...]
+    later: tuple[State, ...] = ()
+    _courses: dict[tuple[str, Scenario], Course] = field(default_factory=dict)
+
+    @property
+    def start(self) -> State:
+        """The water that its fish go into."""
+        return self.states[-1]
+
+    @property
+    def as_found(self) -> State:
+        """The water before anything was done to it."""
+        return self.states[0]
+
+    def course(self, stretch: Stretch, scenario: Scenario = Scenario.AS_PLANNED) -> Course:
+        """The water through a stretch, worked out once."""
+        key = (stretch.name, scenario)
+        if key not in self._courses:
+            self._courses[key] = self.ground.stands(self, stretch, scenario)
+        return self._courses[key]
+
+    @property
+    def free_l(self) -> FloatArray:
+        """Litres of water beside the fish of the fullest stretch (1 kg/L), a tenth of the vessel at least."""
+        fish = self.ground.fish
+        weights = [
+            sum((fish[one].together_kg for one in stretch.fish if one in fish), start=np.zeros(self.start.size))
+            for stretch in self.place.stretches
+        ]
+        litres = self.start[Q.VOLUME]
+        heaviest = np.max(weights, axis=0) if weights else 0.0
+        return np.asarray(np.maximum(litres - heaviest, 0.1 * litres))
