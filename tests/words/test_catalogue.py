@@ -65,7 +65,9 @@ def test_no_phrase_asks_for_what_its_reason_does_not_give():
         if any(part is not None and not isinstance(part, ast.Dict) for part in parts):
             continue
         keys = [key for part in parts if part is not None for key in part.keys]
-        if not all(isinstance(key, ast.Constant) and key.value for key in keys) or not isinstance(call.get("code"), ast.Constant):
+        if not all(isinstance(key, ast.Constant) and key.value for key in keys) or not isinstance(
+            call.get("code"), ast.Constant
+        ):
             continue
         given = {key.value.replace(" ", "_").replace("-", "_") for key in keys}
         code = call["code"].value
