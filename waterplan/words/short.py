@@ -29,7 +29,9 @@ def short_answer(plan: Plan, units: System | str = System.METRIC, catalogue: Cat
     say = speaker.say
     lines = [action_line(speaker, one) for one in plan.actions]
     lines += [judgement_line(speaker, one) for one in plan.judgements]
-    lines += [say("have.line", name=speaker.figure_name(path), figure=speaker.with_band(path)) for path in plan.figures]
+    lines += [
+        say("have.amount", name=speaker.figure_name(path), figure=speaker.with_band(path)) for path in plan.figures
+    ]
     cautions = dict.fromkeys(speaker.why(why) for one in plan.actions for why in (*one.costs, *one.cautions))
     lines += [f"! {text}" for text in cautions]
     lines += [say("page.sources"), *(f"  {source_line(speaker, key)}" for key in plan.sources), say("page.defer")]
