@@ -2,19 +2,27 @@
 
 import streamlit as st
 
-from waterplan.screens import doses, draft, look, quick_sums, recovery, sources, tank_days, volume
+from waterplan.screens import case_form, doses, draft, first, look, moments, quick_sums, reader, sources, volume
+from waterplan.screens.reader import say
 
 st.set_page_config(page_title="waterplan", page_icon="💧", layout="wide")
 look.style()
 draft.keep_fields()
-st.navigation(
-    [
-        st.Page(recovery.page, title="Recovery and hospital tank", url_path="recovery", default=True),
-        st.Page(tank_days.page, title="Tank through time", url_path="tank"),
-        st.Page(volume.page, title="Volume", url_path="volume"),
-        st.Page(doses.page, title="Doses", url_path="doses"),
-        st.Page(quick_sums.page, title="Quick sums", url_path="quick-sums"),
-        st.Page(sources.page, title="Sources", url_path="sources"),
-    ],
-    position="top",
-).run()
+chosen = st.navigation(
+    {
+        say("nav.plan"): [
+            st.Page(first.page, title=say("first.title"), url_path="do-now", default=True),
+            st.Page(case_form.page, title=say("case.title"), url_path="case"),
+        ],
+        say("nav.moments"): moments.pages(),
+        say("nav.sums"): [
+            st.Page(volume.page, title=say("volume.title"), url_path="volume"),
+            st.Page(doses.page, title=say("doses.title"), url_path="doses"),
+            st.Page(quick_sums.page, title=say("sum.title"), url_path="quick-sums"),
+            st.Page(sources.page, title=say("sources.title"), url_path="sources"),
+        ],
+    },
+    expanded=True,
+)
+reader.units_choice()
+chosen.run()

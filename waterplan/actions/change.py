@@ -24,9 +24,10 @@ from waterplan.stay.quantities import UNITS, Q
 from waterplan.stay.record import ActEnd, WaterKind
 from waterplan.stay.state import State
 from waterplan.stay.waters import HOME, MAINS
+from waterplan.water.carbonate import bicarbonate_for_alkalinity_mg_per_l
 
 _SUSPECTS = (Hazard.AMMONIA, Hazard.NITRITE, Hazard.SUBSTANCE, Hazard.PH, Hazard.CONFLICT)
-_DAY_H = 24.0
+_DAY_H, _MG_PER_G = 24.0, 1000.0
 
 
 def change(context: Context) -> Iterator[Proposal]:
@@ -105,8 +106,22 @@ def _kept(need: Need) -> State:
 
 
 def _effect(need: Need, source: str, litres: Numbers, **others: object) -> Changed:
-    keys = {"action": need.id(Kind.CHANGE), "water": need.path, "litres": litres, "source": source, **others}
+    keys = {
+        "action": need.id(Kind.CHANGE),
+        "water": need.path,
+        "litres": litres,
+        "source": source,
+        "buffered_mg_caco3_per_l": _buffered(need, source),
+        **others,
+    }
     return Changed(**keys)  # type: ignore[arg-type]
+
+
+def _buffered(need: Need, source: str) -> float | None:
+    """The alkalinity that new water is brought up to where it was measured as short; None where it is not."""
+    known = need.context.stay[source].as_found.known[Q.ALKALINITY]
+    watch = tables.row("water_limits", quantity="alkalinity", group="any", level="watch").value
+    return watch if known.is_known and low(known.draws) < watch and need.kind is WaterKind.HOSPITAL else None
 
 
 # -- once -----------------------------------------------------------------------------------------------------------
@@ -161,6 +176,17 @@ def _amounts(need: Need, found: _From, litres: float, path: str) -> dict[str, st
     chlorine = np.maximum(context.stay[raw.id].as_found[Q.CHLORINE], 0.0)
     if high(chlorine) > 0.0:
         amounts["thiosulphate"] = put_thiosulphate(context, f"{path}/thiosulphate", full(context, litres), chlorine)
+    buffered = _buffered(need, raw.id)
+    if buffered is not None:
+        there = np.maximum(context.stay[raw.id].as_found[Q.ALKALINITY], 0.0)
+        missing = np.asarray(bicarbonate_for_alkalinity_mg_per_l(buffered, alkalinity_mg_caco3_per_l=there))
+        amounts["bicarbonate"] = context.figures.put(
+            f"{path}/bicarbonate",
+            litres * missing / _MG_PER_G,
+            unit="g",
+            act_end=ActEnd.BEST,
+            equations=(bicarbonate_for_alkalinity_mg_per_l,),
+        )
     return amounts
 
 

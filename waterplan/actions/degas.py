@@ -9,8 +9,9 @@ from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Action, Instead, Kind
 from waterplan.hazards.record import Hazard, Why
 from waterplan.published import FloatArray
-from waterplan.stay.effects import Aired
+from waterplan.stay.effects import Aired, BroughtTo
 from waterplan.stay.equipment import stone
+from waterplan.stay.operations import bring_to_temperature
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, WaterKind
 from waterplan.stay.standing import stones_of
@@ -44,6 +45,9 @@ def _aired(need: Need) -> Proposal:
     }
     if need.kind is WaterKind.SOURCE:
         amounts["litres"] = put(f"{need.path}/degas/litres", full(context, rule("source batch")), unit="L")
+    warm = _used_at(need)
+    if warm is not None:
+        amounts["temperature"] = put(f"{need.path}/degas/temperature", warm, unit="°C", act_end=ActEnd.HIGH)
     path = need.id(Kind.DEGAS)
     if high(hours) > rule("degas most"):
         because = (Why(code="airing-takes-too-long", figures={"hours": amounts["hours"]}),)
@@ -58,12 +62,29 @@ def _aired(need: Need) -> Proposal:
             cautions=(Why(code="bring-to-temperature-first-then-air"),),
         )
     )
-    return Proposal(action=action, effects=(Aired(action=path, water=need.path),))
+    aired = Aired(action=path, water=need.path)
+    if warm is None:
+        return Proposal(action=action, effects=(aired,))
+    return Proposal(action=action, effects=(BroughtTo(action=path, water=need.path, temp_c=warm), aired))
+
+
+def _used_at(need: Need) -> FloatArray | None:
+    """The warmest temperature at which a source is used: it is brought to that first, since warming sets gas free."""
+    if need.kind is not WaterKind.SOURCE:
+        return None
+    stay, ground = need.context.stay, need.context.ground
+    temps = [need.water.start[Q.TEMPERATURE]]
+    for path in need.water.place.pours_into:
+        kept = ground.kept_temp_c(path)
+        temps.append(np.maximum(stay[path].start[Q.TEMPERATURE], -np.inf if kept is None else kept))
+    return np.asarray(np.max(temps, axis=0))
 
 
 def _hours(need: Need) -> tuple[FloatArray, float]:
     """Hours until the gas above the air's own has sunk to the limit's share of it, at the rate of the stones."""
-    context, state = need.context, need.water.start
+    context, state, warm = need.context, need.water.start, _used_at(need)
+    if warm is not None:
+        state = bring_to_temperature(state, warm, came_from="degas")
     batch = need.kind is WaterKind.SOURCE
     litres = full(context, rule("source batch")) if batch else state[Q.VOLUME]
     running = stones_of(need.water)

@@ -12,38 +12,40 @@ from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Action, Instead, Kind
 from waterplan.hazards.levels import Way, stands, way_of
 from waterplan.hazards.record import Hazard, Why
-from waterplan.hazards.subject import Subject
+from waterplan.hazards.subject import Judged, Subject
 from waterplan.published import FloatArray
 from waterplan.stay.effects import BroughtTo, Effect, IceHung, ThermostatRamp
 from waterplan.stay.ground import WaterStay
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, Moment, WaterKind
-from waterplan.stay.waters import Stretch
+from waterplan.stay.waters import HOME, Stretch
 from waterplan.tank.heat import KJ_PER_L_K
 from waterplan.tank.heat_balance import ICE_MELTING_KJ_PER_KG
 from waterplan.tank.temperature_ramp import temperature_ramp
 
-_NEAR_C, _MOST_TIMES = 0.05, 3.0
+_NEAR_C, _MOST_TIMES, _TO_SPARE_H = 0.05, 3.0, 1.0
 
 
 def cool(context: Context) -> Iterator[Proposal]:
     """Tubs that are warmer than where the fish comes from, a tank before the colder pond, water that is too hot."""
-    yield from _matched(context, Kind.COOL)
+    matched = list(_matched(context, Kind.COOL))
+    yield from matched
     yield from _to_be_kept(context, Kind.COOL)
-    yield from _before_the_way_home(context, Kind.COOL)
     for need in needs(context, Hazard.TEMPERATURE):
-        if need.stretch is not None and _over(need) > 0.0 and not _is_matched(context, need):
+        if need.stretch is not None and _over(need) > 0.0 and not _is_matched(context, need, matched):
             yield _iced(need)
 
 
 def warm(context: Context) -> Iterator[Proposal]:
     """Tubs that are colder than where the fish comes from, and the tank to the temperature that it is to be kept at."""
-    yield from _matched(context, Kind.WARM)
+    matched = list(_matched(context, Kind.WARM))
+    yield from matched
     yield from _to_be_kept(context, Kind.WARM)
-    yield from _before_the_way_home(context, Kind.WARM)
+    for kind in (Kind.COOL, Kind.WARM):  # after what the tank is kept at, whichever way
+        yield from _before_the_way_home(context, kind)
     for need in needs(context, Hazard.TEMPERATURE):
         kept = context.ground.kept_temp_c(need.path) is not None
-        if need.stretch is not None and _under(need) > 0.0 and not kept and not _is_matched(context, need):
+        if need.stretch is not None and _under(need) > 0.0 and not kept and not _is_matched(context, need, matched):
             yield _warmed(need)
 
 
@@ -71,7 +73,7 @@ def _matched(context: Context, kind: Kind) -> Iterator[Proposal]:
     targets: dict[str, FloatArray] = {}
     calling = [one for one in needs(context, Hazard.TEMPERATURE_STEP) if one.stretch is not None and one.ahead]
     for need in sorted(calling, key=lambda one: one.start_h):
-        if need.kind in (WaterKind.HOME, WaterKind.BAG, WaterKind.BOX):
+        if need.kind is WaterKind.HOME:
             continue
         way = way_of(Subject(stay=context.before, water=context.before[need.path], stretch=need.stretch))
         if way is None:
@@ -97,9 +99,10 @@ def _drift(context: Context, way: Way, start: FloatArray) -> FloatArray | float:
     return np.asarray(drift * np.clip((room - start) / apart, -_MOST_TIMES, _MOST_TIMES))
 
 
-def _is_matched(context: Context, need: Need) -> bool:
-    """Whether the tub was brought to a temperature already by what was accepted."""
-    return any(isinstance(effect, BroughtTo) for effect in context.stay[need.path].effects)
+def _is_matched(context: Context, need: Need, matched: list[Proposal]) -> bool:
+    """Whether the tub is brought to a temperature already, by what was accepted or by this kind itself."""
+    accepted = any(isinstance(effect, BroughtTo) for effect in context.stay[need.path].effects)
+    return accepted or any(one.action.water == need.path for one in matched)
 
 
 def _brought(need: Need, kind: Kind, target: FloatArray, before: WaterStay) -> Proposal:
@@ -211,55 +214,74 @@ def _ramp(
 
 
 def _before_the_way_home(context: Context, kind: Kind) -> Iterator[Proposal]:
-    """The tank brought towards the pond in steps that end when the fish leaves."""
-    for need in needs(context, Hazard.TEMPERATURE_STEP):
-        tank = _tank_left(need)
-        if need.stretch is None or need.kind is not WaterKind.HOME or tank is None:
+    """The tank brought to the pond's temperature in steps that end when the fish leaves, where the two are too far apart."""
+    for tank in context.stay.waters.values():
+        if tank.place.kind is not WaterKind.HOSPITAL or not tank.place.stretches:
             continue
         kept = context.ground.kept_temp_c(tank.place.id)
         now = float((kept if kept is not None else tank.start[Q.TEMPERATURE])[0])
-        target = float(need.water.start[Q.TEMPERATURE][0])
+        pond = context.stay[HOME]
+        target = float(pond.start[Q.TEMPERATURE][0])
         cooler = target < now
-        if cooler is (kind is Kind.COOL) and abs(target - now) >= _NEAR_C:
-            yield _homewards(need, kind, tank, now, target)
+        step = tables.row("temperature_steps", situation="healthy", limit="colder step" if cooler else "warmer step")
+        asked = list(_steps_on_the_way(context))
+        calls = any(one.record.verdict.rank > 0 for one in asked)
+        known = pond.start.known[Q.TEMPERATURE].is_known and abs(target - now) >= _NEAR_C
+        if cooler is (kind is Kind.COOL) and known and (calls or abs(target - now) > step.value):
+            yield _homewards(context, kind, tank, now, target, tuple(one.id for one in asked))
 
 
-def _tank_left(need: Need) -> WaterStay | None:
-    """The hospital tank that the fish leaves for the pond."""
-    tanks = [
-        one for one in need.context.stay.waters.values() if one.place.kind is WaterKind.HOSPITAL and one.place.stretches
-    ]
-    if need.stretch is None or need.stretch.moment is not Moment.HOME:
-        return None
-    return tanks[0] if tanks else None
+def _steps_on_the_way(context: Context) -> Iterator[Judged]:
+    """The judgements of the steps between the tank and the pond."""
+    for one in context.judged.values():
+        record = one.record
+        home = record.water == HOME or context.ground.places[record.water].kind in (WaterKind.BAG, WaterKind.BOX)
+        if record.hazard is Hazard.TEMPERATURE_STEP and home and record.moment is Moment.HOME:
+            yield one
 
 
-def _homewards(need: Need, kind: Kind, tank: WaterStay, now: float, target: float) -> Proposal:
-    context, stay_there = need.context, tank.place.stretches[-1]
+def _homewards(
+    context: Context, kind: Kind, tank: WaterStay, now: float, target: float, answers: tuple[str, ...]
+) -> Proposal:
+    stay_there = tank.place.stretches[-1]
     steps = _rungs(now, target)
-    begin = stay_there.until_h - (steps[-1][0] if steps else 0.0) - 1.0
+    begin = max(stay_there.until_h - steps[-1][0] - _TO_SPARE_H, stay_there.start_h)
     path, at = f"{Moment.HOSPITAL}/{kind}/{tank.place.id}/home", context.ground.clock.at
     put = context.figures.put
     amounts = {
         "temperature": put(f"{tank.place.id}/{kind}/home", full(context, target), unit="°C"),
         "hours": put(f"{tank.place.id}/{kind}/home-hours", stay_there.until_h - begin, unit="h", act_end=ActEnd.HIGH),
     }
+    hung: list[tuple[float, float]] = []
+    if kind is Kind.COOL:
+        falls = np.abs(np.diff([now, *(temp for _, temp in steps)]))
+        kilograms = [_ice_kg(tank, float(fall), target) for fall in falls]
+        hung = [(begin + hours, one) for (hours, _), one in zip(steps, kilograms, strict=True)]
+        total = float(sum(kilograms))
+        amounts["ice"] = put(f"{tank.place.id}/cool/home-ice", total, unit="kg", act_end=ActEnd.HIGH)
     action = Action(
         id=path,
         kind=kind,
         moment=Moment.HOSPITAL,
         water=tank.place.id,
-        who=need.who if need.kind is not WaterKind.HOME else need_of(context, tank, ()).who,
-        at=at(max(begin, stay_there.start_h)),
+        who=need_of(context, tank, ()).who,
+        at=at(begin),
         by=at(stay_there.until_h),
+        done=at(stay_there.until_h) if stay_there.until_h <= context.ground.clock.now_h else None,
         amounts=amounts,
-        answers=need.answers,
+        answers=answers,
         cautions=(Why(code="measure-the-pond-again-first"), Why(code="steps-as-slow-as-caps")),
     )
+    rungs = [(begin + hours, temp) for hours, temp in steps]
     has_heater = tank.equipment.heater_w is not None or any(isinstance(one, ThermostatRamp) for one in tank.effects)
-    rungs = [(begin + hours, temp) for hours, temp in steps if begin + hours >= stay_there.start_h]
-    ramp = ThermostatRamp(action=path, water=tank.place.id, rungs=rungs)
-    return Proposal(action=action, effects=(ramp,) if has_heater and rungs else ())
+    ramp = [ThermostatRamp(action=path, water=tank.place.id, rungs=rungs)] if has_heater else []
+    ice = [IceHung(action=path, water=tank.place.id, parts=hung)] if hung else []
+    return Proposal(action=action, effects=(*ramp, *ice))
+
+
+def _ice_kg(tank: WaterStay, fall_c: float, to_c: float) -> float:
+    """Ice for a fall of the low end of the litres."""
+    return float(low(tank.start[Q.VOLUME]) * KJ_PER_L_K * fall_c / (ICE_MELTING_KJ_PER_KG + KJ_PER_L_K * to_c))
 
 
 # -- too hot, too cold ----------------------------------------------------------------------------------------------

@@ -1,7 +1,7 @@
 """Salt to weigh for a tracer test of the home pond, where its volume is not sure enough for what is asked of it."""
 
 import math
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 
 from waterplan import tables
 from waterplan.actions.proposing import Context, Proposal
@@ -38,7 +38,12 @@ def tracer_salt(context: Context) -> Iterator[Proposal]:
     weigh: SaltToWeigh | None = None
     if not refused:
         try:
-            weigh = _salt(context, litres, half_band)
+            weigh = salt_for(
+                litres,
+                half_band=half_band,
+                present_g_per_l=band(context.stay[HOME].start[Q.SALT]).high,
+                salt_groups={fish.species.salt_group for fish in context.ground.fish.values() if fish.count},
+            )
         except Refused as error:
             put = {
                 key: context.figures.put(f"{_AMOUNT}/{key.replace(' ', '-')}", value, unit=unit)
@@ -63,22 +68,45 @@ def _wanted(case: Case) -> float:
     return tables.row("vessel_tracer", rule="wanted within").value
 
 
-def _salt(context: Context, litres: Band, half_band: float) -> SaltToWeigh:
+def salt_for(
+    litres: Band, *, half_band: float | None, present_g_per_l: float, salt_groups: Collection[str]
+) -> SaltToWeigh:
+    """The salt of a tracer test with a meter of salinity, under the ceiling of the most sensitive of the groups.
+
+    Parameters
+    ----------
+    litres : Band
+        The volume as far as it is known [L].
+    half_band : float or None
+        Wanted half-width of the 90 % band, as a fraction; None for the ordinary wish.
+    present_g_per_l : float
+        Salt in the water now [g/L].
+    salt_groups : collection of str
+        The groups of the fish in it.
+
+    Returns
+    -------
+    SaltToWeigh
+        The weight and what it makes of the water.
+
+    Raises
+    ------
+    Refused
+        No amount gives that certainty, or the one that does would pass the ceiling.
+    """
     meter = tables.row("vessel_tracer", rule="repeat of a reading").value
     stations = int(tables.row("vessel_tracer", rule="stations").value)
-    groups = {fish.species.salt_group for fish in context.ground.fish.values() if fish.count}
-    present = band(context.stay[HOME].start[Q.SALT]).high
     return salt_to_weigh(
         litres,
-        half_band=half_band,
+        half_band=half_band or tables.row("vessel_tracer", rule="wanted within").value,
         signal=Signal.SALINITY,
-        reads_now=present,
+        reads_now=present_g_per_l,
         reading_error=meter / COVERAGE,
         fixed_error=math.hypot(relative_sd("conductivity meter"), relative_sd("conductivity of NaCl")),
         readings_before=stations,
         readings_after=stations,
-        salt_now_g_per_l=present,
-        ceiling_g_per_l=min(salt_ceiling(group, Exposure.PROLONGED).value for group in groups or {"other"}),
+        salt_now_g_per_l=present_g_per_l,
+        ceiling_g_per_l=min(salt_ceiling(group, Exposure.PROLONGED).value for group in salt_groups or {"other"}),
     )
 
 

@@ -6,8 +6,7 @@ import altair as alt
 import pandas as pd
 
 from waterplan.charts.style import INK, WATER, WATER_LINE, finish
-from waterplan.first_plan.certificates import Sketch
-from waterplan.units import Display
+from waterplan.stay.record import VolumeFound
 
 _MARGIN = 0.06
 # From shallow to deep in one hue, so that it reads in grey as well.
@@ -16,21 +15,36 @@ _DEPTHS = ["#eef6f9", "#bcd9e6", "#7fb3cb", "#3f86a8", "#1d5a7a"]
 _MANY, _MOST = 60, 500
 
 
-def pond_chart(sketch: Sketch, display: Display, *, width: int = 520, tallest: int = 560) -> alt.LayerChart:
+def pond_chart(
+    found: VolumeFound,
+    *,
+    factor: float,
+    unit: str,
+    depth_title: str,
+    width: int = 520,
+    tallest: int = 560,
+) -> alt.LayerChart:
     """The shore, the soundings with their depths written beside them, and the floor between them in shades.
 
     Parameters
     ----------
-    sketch : Sketch
+    found : VolumeFound
         The pond from above.
-    display : Display
-        The reader's units.
+    factor : float
+        From metres to the reader's unit.
+    unit : str
+        That unit, as it is written.
+    depth_title : str
+        What the shades show.
     width, tallest : int
         Width of the drawing, and the height that it is not to pass [pixels].
+
+    Returns
+    -------
+    altair.LayerChart
+        The drawing, with one scale for both axes.
     """
-    unit = display.unit("m", like=2.0)
-    factor = display.convert(1.0, "m", like=2.0)[0]
-    everything = [*sketch.shore, *((x, y) for x, y, _ in sketch.soundings)]
+    everything = [*found.outline_m, *((x, y) for x, y, _ in found.soundings_m)]
     low, high = ([edge(point[axis] for point in everything) for axis in (0, 1)] for edge in (min, max))
     span = [b - a or 1.0 for a, b in zip(low, high, strict=True)]
     margin = _MARGIN * max(span)
@@ -46,35 +60,28 @@ def pond_chart(sketch: Sketch, display: Display, *, width: int = 520, tallest: i
     axis = alt.Axis(grid=False, tickCount=5, labelExpr=written)
     x = alt.X("x:Q", scale=scales[0], title=None, axis=axis)
     y = alt.Y("y:Q", scale=scales[1], title=None, axis=axis)
-    ring = [*sketch.shore, sketch.shore[0]]
+    ring = [*found.outline_m, found.outline_m[0]]
     shore = pd.DataFrame(
         {"x": [a * factor for a, _ in ring], "y": [b * factor for _, b in ring], "order": range(len(ring))}
     )
     layers = []
-    if sketch.floor:
-        layers.append(_floor(sketch, factor, unit, x, y))
-    water = alt.Undefined if sketch.floor else WATER
+    if found.floor_m:
+        layers.append(_floor(found, factor, depth_title, x, y))
+    water = alt.Undefined if found.floor_m else WATER
     line = alt.Chart(shore).mark_line(stroke=INK, strokeWidth=2.5, fill=water)
     layers.append(cast(alt.Chart, line.encode(x=x, y=y, order="order:Q")))
-    layers += _soundings(sketch, factor, x, y)
+    layers += _soundings(found, factor, x, y)
     # One scale for both axes: whoever shows it may not stretch it.
-    chart = finish(*layers, width=width, height=height).properties(autosize=alt.AutoSizeParams(type="pad"))
-    step = _step(sketch)
-    if step == 1:
-        return chart
-    title = alt.TitleParams(
-        f"one sounding in {step} is drawn", anchor="start", orient="bottom", fontSize=13, fontWeight="normal"
-    )
-    return chart.properties(title=title)
+    return finish(*layers, width=width, height=height).properties(autosize=alt.AutoSizeParams(type="pad"))
 
 
-def _step(sketch: Sketch) -> int:
+def soundings_step(found: VolumeFound) -> int:
     """How many soundings stand behind each that is drawn."""
-    return max(-(-len(sketch.soundings) // _MOST), 1)
+    return max(-(-len(found.soundings_m) // _MOST), 1)
 
 
-def _floor(sketch: Sketch, factor: float, unit: str, x: alt.X, y: alt.Y) -> alt.Chart:
-    half = sketch.cell_m / 2.0 * 1.15
+def _floor(found: VolumeFound, factor: float, depth_title: str, x: alt.X, y: alt.Y) -> alt.Chart:
+    half = (found.cell_m or 0.0) / 2.0 * 1.15
     frame = pd.DataFrame(
         [
             {
@@ -84,31 +91,31 @@ def _floor(sketch: Sketch, factor: float, unit: str, x: alt.X, y: alt.Y) -> alt.
                 "y2": (b + half) * factor,
                 "depth": round(depth * factor, 3),
             }
-            for a, b, depth in sketch.floor
+            for a, b, depth in found.floor_m
         ]
     )
     colour = alt.Color(
         "depth:Q",
         scale=alt.Scale(range=_DEPTHS, zero=True),
-        legend=alt.Legend(title=f"depth [{unit}]", labelFontSize=13, orient="top", gradientLength=160),
+        legend=alt.Legend(title=depth_title, labelFontSize=13, orient="top", gradientLength=160),
     )
     return cast(alt.Chart, alt.Chart(frame).mark_rect().encode(x=x, x2="x2:Q", y=y, y2="y2:Q", color=colour))
 
 
-def _soundings(sketch: Sketch, factor: float, x: alt.X, y: alt.Y) -> list[alt.Chart]:
-    if not sketch.soundings:
+def _soundings(found: VolumeFound, factor: float, x: alt.X, y: alt.Y) -> list[alt.Chart]:
+    if not found.soundings_m:
         return []
-    drawn = sketch.soundings[:: _step(sketch)]
+    drawn = found.soundings_m[:: soundings_step(found)]
     frame = pd.DataFrame(
         [{"x": a * factor, "y": b * factor, "words": f"{depth * factor:.2f}"} for a, b, depth in drawn]
     )
-    size = 30 if _step(sketch) == 1 else 6
+    size = 30 if soundings_step(found) == 1 else 6
     dots = (
         alt.Chart(frame)
         .mark_point(size=size, filled=True, color="white", stroke=WATER_LINE, opacity=1)
         .encode(x=x, y=y)
     )
-    if len(sketch.soundings) > _MANY:
+    if len(found.soundings_m) > _MANY:
         return [dots]
     # A white rim around the figures keeps them legible over the deep and the shallow.
     rim = alt.Chart(frame).mark_text(fontSize=11, dy=-8, stroke="white", strokeWidth=3).encode(x=x, y=y, text="words:N")

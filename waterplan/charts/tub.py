@@ -17,7 +17,6 @@ _LONG_MIN = 180.0
 def plan_view(
     outline_m: Sequence[tuple[float, float]],
     fish_m: float | None,
-    soundings_m: Sequence[tuple[float, float, float]] = (),
     *,
     title: str,
     axis_title: str,
@@ -32,8 +31,6 @@ def plan_view(
         The shore's corners, in order [m].
     fish_m : float or None
         Length of the fish; None draws none [m].
-    soundings_m : sequence of triples
-        Where the depth was sounded, and the depth: the deeper, the darker [m].
     title, axis_title : str
         Words over the drawing and beside its axes.
     factor : float
@@ -55,11 +52,6 @@ def plan_view(
     x = alt.X("x:Q", scale=x_scale, title=axis_title, axis=alt.Axis(grid=False, tickCount=6))
     y = alt.Y("y:Q", scale=y_scale, title=None, axis=alt.Axis(grid=False, tickCount=4))
     layers = [_closed(outline_m, factor, x, y, fill=WATER, stroke=WATER_LINE)]
-    if soundings_m:
-        rows = pd.DataFrame([{"x": px * factor, "y": py * factor, "depth": depth} for px, py, depth in soundings_m])
-        shade = alt.Color("depth:Q", legend=None, scale=alt.Scale(range=["#ffffff", WATER_LINE]))
-        points = alt.Chart(rows).mark_point(size=60, filled=True, opacity=1, stroke=INK, strokeWidth=0.5)
-        layers.append(cast(alt.Chart, points.encode(x=x, y=y, color=shade)))
     if fish_m:
         middle = (sum(xs) / len(xs), sum(ys) / len(ys))
         layers.append(_closed(_from_above(fish_m, middle), factor, x, y, fill=FISH, stroke=INK))

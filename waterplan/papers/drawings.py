@@ -9,6 +9,7 @@ from markupsafe import Markup
 
 from waterplan.charts.course import Course, Curves, course_chart, region_chart
 from waterplan.charts.dose import Measured, box_size, boxes_chart, syringe_chart, syringe_ml
+from waterplan.charts.pond import pond_chart
 from waterplan.charts.style import EMERGENCY
 from waterplan.charts.svg import svg
 from waterplan.charts.tub import clock_chart, plan_view
@@ -51,7 +52,7 @@ class Drawings:
     @cached_property
     def courses(self) -> dict[str, str]:
         """Each series of the plan by its path."""
-        return {path: _drawn(course_chart(self._course(one), width=_WIDTH)) for path, one in self._plan.series.items()}
+        return {path: _drawn(course_chart(self.course(one), width=_WIDTH)) for path, one in self._plan.series.items()}
 
     @cached_property
     def clocks(self) -> dict[str, str]:
@@ -80,20 +81,25 @@ class Drawings:
 
     def dose(self, path: str) -> list[str]:
         """The amounts of an action as boxes, and a draw in its syringe."""
-        action, drawn = self._plain.actions[path], []
+        return [_drawn(chart) for chart in self.dose_charts(path)]
+
+    def dose_charts(self, path: str, *, width: int = 430) -> list[alt.LayerChart]:
+        """The same as charts of a width [pixels]."""
+        action = self._plain.actions[path]
+        charts: list[alt.LayerChart | None] = []
         amounts = [self._plan.figures[figure] for figure in action.amounts.values() if figure in self._plan.figures]
         rows = [(one.act_on, one.unit) for one in amounts if one.act_on and one.unit in _IN_BOXES]
         volume = self._plan.figures.get(f"{action.water}/volume")
         if rows and volume is not None and volume.best:
             rows.append((volume.best, volume.unit))
         if rows:
-            drawn.append(_drawn(boxes_chart([self._boxes(value, unit) for value, unit in rows])))
+            charts.append(boxes_chart([self._boxes(value, unit) for value, unit in rows], width=width))
         for value, unit in rows:
             size = syringe_ml(value) if unit == "mL" else None
             if size is not None:
                 words = self._plain.say("chart.syringe", size=self._plain.amount(size, unit))
-                drawn.append(_drawn(syringe_chart(value, axis_title=words)))
-        return drawn
+                charts.append(syringe_chart(value, axis_title=words, width=width))
+        return [chart for chart in charts if chart is not None]
 
     def _boxes(self, value: float, unit: str) -> Measured:
         read, label = numbers.read_in(value, unit, self._plain.system)
@@ -108,7 +114,8 @@ class Drawings:
         read = [numbers.read_in(value, unit, self._plain.system, like=largest) for value in values]
         return [float(number) for number, _ in read], self._plain.unit(read[0][1]) if read else unit
 
-    def _course(self, one: Series) -> Course:
+    def course(self, one: Series) -> Course:
+        """A series in the reader's unit and words."""
         say = self._plain.say
         limit = () if one.limit is None else (one.limit,)
         together, unit = self._values([*one.low, *one.best, *one.high, *limit], one.unit)
@@ -145,23 +152,32 @@ class Drawings:
         )
         return _drawn(drawn)
 
+    def pond(self, one: VolumeFound, *, width: int = _WIDTH, tallest: int = _WIDTH) -> alt.LayerChart:
+        """A sounded water from above, with its depths; `one` has a shore."""
+        factor, unit = self._metres(one)
+        title = self._plain.say("chart.axis", words=self._plain.word("depth"), unit=unit)
+        return pond_chart(one, factor=factor, unit=unit, depth_title=title, width=width, tallest=tallest)
+
+    def _metres(self, one: VolumeFound) -> tuple[float, str]:
+        """From metres to the unit that a shore of this size is read in, and that unit as it is written."""
+        size = max(max(point) for point in one.outline_m)
+        read, label = numbers.read_in(1.0, "m", self._plain.system, like=max(size, 1.0))
+        return float(read), self._plain.unit(label)
+
     def _outline(self, one: VolumeFound) -> str:
+        if one.soundings_m:
+            return _drawn(self.pond(one))
         patient = next((fish for fish in self._plan.fish if fish.patient and fish.length), None)
         cm = self._plan.figures[patient.length].best if patient and patient.length else None
-        size = max(max(point) for point in one.outline_m)
-        factor, unit = self._values([1.0], "m")
-        if unit == self._plain.unit("cm") or size >= 1.0:
-            read, label = numbers.read_in(1.0, "m", self._plain.system, like=max(size, 1.0))
-            factor, unit = [float(read)], self._plain.unit(label)
+        factor, unit = self._metres(one)
         name = self._plain.name(one.water, article=True)
         return _drawn(
             plan_view(
                 one.outline_m,
                 cm / 100.0 if cm else None,
-                one.soundings_m,
                 title=self._plain.say("chart.outline", water=name),
                 axis_title=self._plain.say("chart.axis", words=self._plain.word("length"), unit=unit),
-                factor=factor[0],
+                factor=factor,
             )
         )
 

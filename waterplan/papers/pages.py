@@ -13,7 +13,7 @@ from waterplan.papers.drawings import MINUTES, Drawings, air_off
 from waterplan.plan.record import Grid
 from waterplan.stay.record import ActEnd, Figure, Moment, Water, WaterKind
 from waterplan.words import numbers
-from waterplan.words.lines import action_line, judgement_line, judgement_words, measure_line
+from waterplan.words.lines import action_line, hangs_on, judgement_line, judgement_words, measure_line
 from waterplan.words.speaker import Speaker, capital
 from waterplan.words.terminal import have_lines, heading, shown_judgements
 
@@ -78,7 +78,7 @@ def _page(name: str, drawings: Drawings, title: str, tubs: Iterable[str] = (), s
             names=lambda paths: [speaker.name(path) for path in paths],
             words_of=lambda words: [speaker.word(word) for word in words],
             came_from=lambda value: speaker.path(value) if value in speaker.plan.rows else speaker.word(value),
-            hangs=lambda figure: _hangs(speaker, figure),
+            hangs=lambda path: hangs_on(speaker, path),
             **more,
         )
     )
@@ -98,14 +98,6 @@ def _who(speaker: Speaker) -> str:
         if one.patient
     ]
     return speaker.join(patients) if patients else _title(speaker, "plan")
-
-
-def _hangs(speaker: Speaker, figure: Figure) -> list[str]:
-    return [
-        speaker.say("input.share", input=speaker.word(one.input), n=round(100.0 * one.share))
-        for one in figure.hangs_on
-        if one.share >= 0.005
-    ]
 
 
 # -- for the owner --------------------------------------------------------------------------------------------------

@@ -69,10 +69,13 @@ def papers(
         "judgements.csv": judgements_table(plain),
         "actions.csv": actions_table(plain),
     }
+    return made | {name: paper(name, drawings, size=size) for name in page_names(drawings)}
+
+
+def page_names(drawings: Drawings) -> tuple[str, ...]:
+    """The file names of the pages that the plan has something for."""
     left_out = _nothing_for(drawings)
-    return made | {
-        name: page(drawings, fixed or size) for name, (page, fixed) in _PAGES.items() if name not in left_out
-    }
+    return tuple(name for name in _PAGES if name not in left_out)
 
 
 def paper(name: str, drawings: Drawings, *, size: str = "A4") -> str:

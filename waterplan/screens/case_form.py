@@ -1,107 +1,106 @@
-"""The fields of a case, section by section, each mistake beside its field."""
+"""The page of the case: open it, edit it section by section with each mistake beside its field, make its plan, save it."""
 
 import streamlit as st
 
-from waterplan.first_plan.first_case.fields import Field, Kind, Section
-from waterplan.first_plan.first_case.measuring_needs import keys_of
-from waterplan.first_plan.first_case.schema import SECTIONS, WATER_KEYS
+from waterplan.case import write_case
+from waterplan.case.describing import Key, words_of
+from waterplan.case.reading import SECTIONS
+from waterplan.errors import Mistake
 from waterplan.screens import draft
-from waterplan.screens.look import plain
+from waterplan.screens.answers import answer, list_mistakes
+from waterplan.screens.case_bar import act, open_another
+from waterplan.screens.field import beside, grid, keys_of
+from waterplan.screens.look import plain, titled
+from waterplan.screens.reader import say
+from waterplan.words.speaker import capital
 
-_TABS = (
-    ("Fish", ("patient",)),
-    ("Pond and place", ("place", "home_pond", "other_fish")),
-    ("Water", ("home_water", "mains_water")),
-    ("Tubs", ("vessels",)),
-    ("Volumes", ("volumes",)),
-    ("Intended", ("intended", "transport", "oxygen_cylinder", "events")),
-    ("Doses", ("doses", "injections", "already")),
-)
+_TABS = {
+    "fish": ("patients", "other_fish"),
+    "place": ("place", "home_pond"),
+    "water": ("home_water", "mains_water"),
+    "tubs": ("vessels",),
+    "volumes": ("volumes",),
+    "intended": ("intended", "transports", "oxygen_cylinder", "events"),
+    "treatments": ("doses", "injections", "already", "done"),
+    "file": ("",),
+}
+_NAMES = ("name", "substance", "drug", "what", "action", "species", "by")
 
 
-def case_form() -> None:
+def page() -> None:
     """All sections in tabs; the tab of a section with a mistake says so."""
-    wrong = {mistake.where.split(".")[0].split("[")[0] for mistake in draft.current().mistakes}
-    titles = [f"{title} (put right)" if wrong & set(names) else title for title, names in _TABS]
-    for tab, (_, names) in zip(st.tabs(titles), _TABS, strict=True):
+    titled("case")
+    open_another()
+    act()
+    kept = answer(draft.CASE)
+    mistakes = kept.mistakes if kept else ()
+    wrong = {one.where.split(".")[0].split("[")[0] for one in mistakes}
+    titles = [
+        say("case.tab wrong" if wrong & {*names, *_top(names)} else "case.tab", name=say(f"case.tabs.{tab}"))
+        for tab, names in _TABS.items()
+    ]
+    for tab, names in zip(st.tabs(titles), _TABS.values(), strict=True):
         with tab:
             for name in names:
-                _section(SECTIONS[name])
+                _section(name, mistakes)
+    list_mistakes(mistakes)
+    now = draft.current()
+    st.download_button(
+        say("case.save"), write_case(draft.document()), file_name=now.name, mime="application/toml", on_click="ignore"
+    )
 
 
-def _section(section: Section) -> None:
-    if not section.many:
-        st.markdown(f"**{section.words[0].upper()}{section.words[1:]}**")
-        _mistakes_of(section.name)
-        _fields(section, section.name)
+def _top(names: tuple[str, ...]) -> tuple[str, ...]:
+    """The keys at the top of a file, on the tab that has them."""
+    return tuple(key.key for key in keys_of("")) if "" in names else ()
+
+
+def _section(section: str, mistakes: tuple[Mistake, ...]) -> None:
+    words = say("case.whole file") if not section else capital(words_of(section))
+    st.markdown(f"**{plain(words)}**")
+    if section:
+        beside(section, mistakes)
+    if not section or not SECTIONS[section][1]:
+        _fields(section, section, mistakes)
         return
-    title = section.words.split(",")[0]
-    st.markdown(f"**{title[0].upper()}{title[1:]}**")
-    _mistakes_of(section.name)
-    count = draft.current().counts.get(section.name, 0)
-    for number in range(1, count + 1):
-        place = draft.where(section, number)
-        named = (
-            st.session_state.get(draft.widget_key(place, key)) for key in ("name", "substance", "drug", "what", "by")
-        )
-        name = next(filter(None, named), f"{title}, number {number}")
-        if section.name == "volumes":  # its tables have no name of their own
-            name = f"{name}, number {number}"
-        with st.expander(plain(str(name)), expanded=count <= 1 or _has_mistake(place)):
-            _mistakes_of(place)
-            _fields(section, place)
+    tables = [table for name, table in draft.tables() if name == section]
+    for number, table in enumerate(tables, 1):
+        wrong = any(one.where.startswith(table) for one in mistakes)
+        with st.expander(_name(section, table, number), expanded=len(tables) == 1 or wrong):
+            beside(table, mistakes)
+            _fields(section, table, mistakes)
     one, other, _ = st.columns([1, 1, 3])
-    one.button("Add one", key=f"add {section.name}", on_click=draft.change_count, args=(section.name, 1))
-    if count:
+    name = say(f"case.one of.{section}")
+    one.button(say("case.add", name=name), key=f"add {section}", on_click=draft.change_count, args=(section, 1))
+    if tables:
         other.button(
-            "Remove the last", key=f"drop {section.name}", on_click=draft.change_count, args=(section.name, -1)
+            say("case.drop", name=name), key=f"drop {section}", on_click=draft.change_count, args=(section, -1)
         )
 
 
-def _fields(section: Section, place: str) -> None:
-    plain = [one for one in section.fields if section.name != "vessels" or one.key not in (*WATER_KEYS, "taken")]
-    if section.name == "volumes":
-        by = str(st.session_state.get(draft.widget_key(place, "by")) or "")
-        # The way of measuring decides what else is asked; what was filled in already never hides.
-        plain = [
-            one for one in plain if one.key in keys_of(by) or st.session_state.get(draft.widget_key(place, one.key))
-        ]
-        _grid(plain, place)
-        return
-    _grid(plain, place)
-    measured = [one for one in section.fields if one not in plain]
-    if measured:
-        st.caption("What was measured in it")
-        _grid(measured, place)
+def _name(section: str, table: str, number: int) -> str:
+    """What a table is called: as its fields name it, with its number."""
+    keys = {key.key: key for key in keys_of(section)}
+    named = (draft.typed(table, keys[one]) for one in _NAMES if one in keys)
+    kind = say(f"case.one of.{section}")
+    return plain(say("case.numbered", kind=kind, n=number, name=next(filter(None, named), "")))
 
 
-def _grid(fields: list[Field], place: str) -> None:
-    # A row at a time, so that the fields keep their order on a phone and under the Tab key.
-    for first in range(0, len(fields), 3):
-        for column, one in zip(st.columns(3), fields[first : first + 3], strict=False):
-            with column:
-                _field(one, place)
+def _fields(section: str, table: str, mistakes: tuple[Mistake, ...]) -> None:
+    place = draft.place_of(table)
+    keys = [key for key in keys_of(section) if _is_asked(key, table)]
+    draft.fill(map(place, keys))
+    # What a tub shares with the home water was measured in it.
+    shared = {key.key for key in keys_of("home_water")} if section == "vessels" else set()
+    grid([key for key in keys if key.key not in shared], place, where=table, mistakes=mistakes)
+    if shared:
+        st.caption(say("case.measured in it"))
+        grid([key for key in keys if key.key in shared], place, where=table, mistakes=mistakes)
 
 
-def _field(one: Field, place: str) -> None:
-    key = draft.widget_key(place, one.key)
-    label = f"{one.words}{' (needed)' if one.required else ''}"
-    help_text = f"In a case file: {one.key}. {one.kind}, such as {one.example}."
-    if one.kind is Kind.ROWS:
-        st.text_area(label, key=key, placeholder=one.example, help=help_text)
-    elif one.kind is Kind.CHOICE:
-        options = ["", *one.choices]
-        st.selectbox(label, options, key=key, format_func=lambda text: text or "not said", help=help_text)
-    else:
-        st.text_input(label, key=key, placeholder=one.example, help=help_text)
-    _mistakes_of(f"{place}.{one.key}")
-
-
-def _mistakes_of(place: str) -> None:
-    for mistake in draft.current().mistakes:
-        if mistake.where == place:
-            st.error(plain(f"Read {mistake.read}; {mistake.would_do}."))
-
-
-def _has_mistake(place: str) -> bool:
-    return any(mistake.where.startswith(place) for mistake in draft.current().mistakes)
+def _is_asked(key: Key, table: str) -> bool:
+    """Whether a field is shown: a volume's way decides what else is asked, but what was filled in never hides."""
+    if not key.by:
+        return True
+    by = next(one for one in keys_of(key.section) if one.key == "by")
+    return draft.typed(table, by) in key.by or bool(draft.typed(table, key))

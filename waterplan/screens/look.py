@@ -1,40 +1,78 @@
-"""The few strokes of style that the screens add to Streamlit's own."""
+"""How the pages look: the few strokes of style added to Streamlit's own, and the templates that a plan is shown by."""
 
 import re
-from html import escape
+from collections.abc import Iterator
+from contextlib import contextmanager
+from functools import cache
+from pathlib import Path
+from typing import Any
 
+import pandas as pd
 import streamlit as st
-from streamlit.delta_generator import DeltaGenerator
+from jinja2 import Environment, PackageLoader, StrictUndefined
 
-# Less empty space above the title, a title that fits a phone, and small print dark enough for a bright yard.
-_STYLE = """
-<style>
-  .stMainBlockContainer { padding-top: 4rem; padding-bottom: 3rem; }
-  h1 { font-size: 2rem !important; padding-top: 0 !important; }
-  .small-print { font-size: .88rem; color: #44545c; margin: 0; }
-  [data-testid="stCaptionContainer"] { color: #44545c !important; }
-  @media (max-width: 40rem) {
-    h1 { font-size: 1.6rem !important; } h2 { font-size: 1.35rem !important; } h3 { font-size: 1.15rem !important; }
-  }
-</style>
-"""
+from waterplan.screens.reader import say
+from waterplan.words.lines import action_line, hangs_on, judgement_words, measure_line
+from waterplan.words.speaker import Speaker, capital
+
+_MARKS = re.compile(r"([\\`*_{}\[\]()#+.!|~$:<>&-])")
 
 
 def style() -> None:
     """Adds the project's style to the page; once a run, in the router."""
-    st.html(_STYLE)
+    st.html(Path(__file__).parent / "pages" / "look.css")
 
 
 def plain(text: str) -> str:
     """A text that a person or a file gave, for a place that reads Markdown: shown as written, and nothing is loaded."""
-    return re.sub(r"([\\`*_{}\[\]()#+.!|~$:<>&-])", r"\\\1", text)
+    return _MARKS.sub(r"\\\1", text)
 
 
-def told(bar: DeltaGenerator, share: float) -> None:
-    """Moves a progress bar to a share between 0 and 1."""
-    bar.progress(min(max(share, 0.0), 1.0), f"Working it out: {share:.0%}".replace("%", " %"))
+def titled(name: str) -> None:
+    """The title of a page, and whose word counts."""
+    st.title(say(f"{name}.title"))
+    st.caption(say("defer"))
 
 
-def small(text: str) -> str:
-    """Small print as HTML."""
-    return f'<p class="small-print">{escape(text)}</p>'
+@cache
+def _templates() -> Environment:
+    made = Environment(
+        loader=PackageLoader("waterplan", "screens/pages"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    made.filters |= {"capital": capital}
+    return made
+
+
+def show(template: str, speaker: Speaker, **more: Any) -> None:
+    """Shows a plan, or a part of it, by a template; `speaker` marks what it says."""
+    found = _templates().get_template(f"{template}.html")
+    html = found.render(
+        s=speaker,
+        plan=speaker.plan,
+        say=lambda key, **values: speaker.say(f"screen.{key}", **values),
+        action=lambda one: action_line(speaker, one),
+        words=lambda one: judgement_words(speaker, one),
+        measure=lambda one: measure_line(speaker, one),
+        hangs=lambda path: hangs_on(speaker, path),
+        titles=lambda paths: speaker.join(map(speaker.title, paths)),
+        spoken=lambda texts: speaker.join(map(speaker.word, texts), ", "),
+        **more,
+    )
+    st.html(f'<div class="wp">{html}</div>')
+
+
+def table(rows: list[dict[str, str]]) -> None:
+    """A table whose words wrap, so that a phone and a screen reader can read it whole."""
+    st.table(pd.DataFrame(rows).map(plain), border="horizontal", hide_index=True)
+
+
+@contextmanager
+def at_work() -> Iterator[Any]:
+    """A bar that tells how far a sum is; what is handed out is told the share that is done."""
+    bar = st.progress(0.0, say("working", n=0))
+    yield lambda share: bar.progress(min(max(share, 0.0), 1.0), say("working", n=int(100 * min(max(share, 0.0), 1.0))))
+    bar.empty()

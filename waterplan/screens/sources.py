@@ -1,52 +1,69 @@
-"""Where every number comes from."""
+"""Where every number comes from: the rows and sources of the plan in hand, all sources, the equations, the glossary."""
 
 from collections.abc import Iterable
 
-import pandas as pd
 import streamlit as st
 
 from waterplan import tables
-from waterplan.first_plan.provenance import all_equations
-from waterplan.papers.sheet import source_words
-from waterplan.screens.look import plain, small
+from waterplan.plan.equations import all_equations
+from waterplan.plan.record import Plan
+from waterplan.screens import draft
+from waterplan.screens.answers import answer
+from waterplan.screens.look import table, titled
+from waterplan.screens.reader import say, speaker
 
 
 def page() -> None:
-    """The equations, the sources and the glossary of this version."""
-    st.title("Sources")
-    st.html(
-        small(
-            "published: seen in the source. as quoted: seen in a text that names it. derived: worked out. from memory, "
-            "common practice, judgement: no source was seen; the veterinarian confirms."
+    """Four tables and one field that searches them."""
+    titled("sources")
+    st.caption(say("sources.status"))
+    wanted = st.text_input(say("sources.search"), key=f"{draft.QUICK}search").strip().casefold()
+    kept = answer(draft.CASE)
+    plan = kept.plan if kept else None
+    made = {
+        "plan": _of_plan(plan) if plan is not None else (),
+        "sources": ({"key": key, "source": _source(key)} for key in tables.sources()),
+        "equations": _equations(),
+        "glossary": (
+            {"name": term.name, "words": term.words, "unit": term.unit} for term in tables.glossary().values()
+        ),
+    }
+    for tab, (name, rows) in zip(st.tabs([say(f"sources.{name}") for name in made]), made.items(), strict=True):
+        with tab:
+            found = [row for row in rows if wanted in " ".join(row.values()).casefold()]
+            if found:
+                table([{say(f"sources.column.{key}"): text for key, text in row.items()} for row in found])
+            else:
+                st.info(say("sources.no plan" if name == "plan" and plan is None else "sources.nothing"))
+
+
+def _of_plan(plan: Plan) -> Iterable[dict[str, str]]:
+    spoken = speaker(plan)
+    for path, row in plan.rows.items():
+        ends = [value for value in dict.fromkeys((row.low, row.value, row.high)) if value is not None]
+        yield {
+            "row": path,
+            "words": row.words,
+            "value": " – ".join(spoken.amount(value, row.unit, like=ends[-1]) for value in ends),
+            "status": spoken.word(row.status),
+            "source": ", ".join(text for text in (_source(row.source), row.locator) if text),
+        }
+
+
+def _equations() -> Iterable[dict[str, str]]:
+    for one in all_equations().values():
+        fitted = (
+            f"{tables.glossary()[name].words} {limits} {tables.glossary()[name].unit}".strip()
+            for name, limits in one.fitted.items()
         )
-    )
-    equations, sources, glossary = st.tabs(["Equations", "Sources", "Glossary"])
-    with equations:
-        _table(
-            {
-                "equation": equation.summary,
-                "status": str(equation.status),
-                "source": f"{source_words(equation.source)} ({equation.locator})",
-                "vouched for": "; ".join(
-                    f"{_words(name)} {limits} {_unit(name)}".strip() for name, limits in equation.fitted.items()
-                ),
-            }
-            for equation in all_equations().values()
-        )
-    with sources:
-        _table({"key": key, "source": source_words(key)} for key in tables.sources())
-    with glossary:
-        _table({"name": term.name, "words": term.words, "unit": term.unit} for term in tables.glossary().values())
+        yield {
+            "words": one.summary,
+            "status": str(one.status),
+            "source": f"{_source(one.source)}, {one.locator}",
+            "fitted": "; ".join(fitted),
+        }
 
 
-def _table(rows: Iterable[dict[str, str]]) -> None:
-    """A table whose words wrap, so that a phone and a screen reader can read it whole."""
-    st.table(pd.DataFrame(rows).map(plain), border="horizontal", hide_index=True)
-
-
-def _words(name: str) -> str:
-    return tables.glossary()[name].words
-
-
-def _unit(name: str) -> str:
-    return tables.glossary()[name].unit
+def _source(key: str) -> str:
+    found = tables.sources().get(key)
+    return f"{found['who']} {found['year']}: {found['title']}" if found else key

@@ -50,7 +50,8 @@ class Changed(Effect):
     """Litres let out and poured in again from a source, in parts; once, or every so many hours until an hour.
 
     Where `matched`, the new water is brought to the tank's temperature, treated and aired before it goes in; where
-    `salted_g_per_l` is given, it is salted to that level.
+    `salted_g_per_l` is given, it is salted to that level, and where `buffered_mg_caco3_per_l` is given, its alkalinity is
+    brought up to that by bicarbonate.
     """
 
     litres: Numbers
@@ -61,6 +62,7 @@ class Changed(Effect):
     until_h: float | None = None
     matched: bool = True
     salted_g_per_l: Numbers | None = None
+    buffered_mg_caco3_per_l: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -28,6 +28,9 @@ from waterplan.stay.record import Origin, VolumeFound, WaterKind
 from waterplan.stay.state import Known, State
 from waterplan.stay.volumes import Found
 from waterplan.stay.waters import Place
+from waterplan.water.carbonate import bicarbonate_for_alkalinity_mg_per_l
+
+_MG_PER_G = 1000.0
 
 
 def as_found(ground: Ground, place: Place, source: WaterStay | None) -> State:
@@ -129,6 +132,11 @@ def source_for(ground: Ground, place: Place, state: State, effect: Changed) -> S
     name = effect.action
     made = neutralise(raw, came_from=name, ammonia_mg_n_per_l=prepare.chloramine_ammonia(ground.case, raw))
     made = bring_to_temperature(made, state[Q.TEMPERATURE], came_from=name)
+    if effect.buffered_mg_caco3_per_l is not None:
+        missing = bicarbonate_for_alkalinity_mg_per_l(
+            effect.buffered_mg_caco3_per_l, alkalinity_mg_caco3_per_l=np.maximum(made[Q.ALKALINITY], 0.0)
+        )
+        made = dose(made, came_from=name, bicarbonate_g=made[Q.VOLUME] * np.asarray(missing) / _MG_PER_G)
     share = ground.inputs.value(tables.row("hospital_demands", demand="start of saturation"))
     made = air(made, share=share, co2_in_air_ppm=room_co2_ppm(ground.inputs), came_from=name)
     if effect.salted_g_per_l is None:

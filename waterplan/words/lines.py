@@ -9,7 +9,7 @@ from waterplan.plan.record import MeasureNext
 from waterplan.words import numbers
 from waterplan.words.speaker import Speaker, capital, variable
 
-_SURE, _HARDLY = 0.99, 0.01
+_SURE, _HARDLY, _LEAST_SHARE = 0.99, 0.01, 0.005
 _SHOWN = 3
 # What is weighed, drawn up or poured: an instruction leaves none of it out.
 MEASURED = frozenset({"g", "kg", "mg", "mL", "L", "L/min"})
@@ -208,3 +208,12 @@ def measure_line(speaker: Speaker, one: MeasureNext) -> str:
         "with": speaker.word(one.measured_with),
     }
     return capital(speaker.say("measure.of" if one.water in speaker.fish else "measure.line", **values))
+
+
+def hangs_on(speaker: Speaker, path: str) -> list[str]:
+    """What the band of a figure hangs on: each input with its share."""
+    return [
+        speaker.say("input.share", input=speaker.word(one.input), n=round(100.0 * one.share))
+        for one in speaker.plan.figures[path].hangs_on
+        if one.share >= _LEAST_SHARE
+    ]

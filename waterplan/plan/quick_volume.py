@@ -1,0 +1,162 @@
+"""The volume of one water from a survey, a test or its sizes, and the salt for a test: values in, a plan's record out."""
+
+from collections.abc import Mapping
+from typing import Any
+
+import numpy as np
+
+from waterplan.actions.record import Action, Kind, Who
+from waterplan.actions.tracer_salt import salt_for
+from waterplan.case.measurement import By
+from waterplan.case.reading import read_case
+from waterplan.case.rows import split_rows
+from waterplan.case.shaping import Progress
+from waterplan.case.values import Quantity
+from waterplan.errors import CaseError, Refused
+from waterplan.fish.species import species
+from waterplan.hazards.record import Why
+from waterplan.plan.quick import Values
+from waterplan.plan.record import Plan
+from waterplan.spread import band
+from waterplan.stay.record import ActEnd, Moment, VolumeFound, Water, WaterKind
+from waterplan.stay.volumes import find_volume
+from waterplan.units import FAMILIES, Family, to_core
+from waterplan.vessel.outline import Outline
+from waterplan.vessel.tracer_salt import Keeps
+
+WATER = "home-pond"
+WHERE = "volumes[1]"
+_POND = Water(id=WATER, name="", kind=WaterKind.HOME)
+_LITRES = Quantity(family=Family.VOLUME, term="volume_l", instrument_name="volume")
+_WITHIN = Quantity(family=Family.SHARE, term="half_band_percent", instrument_name="dimension")
+
+
+def quick_volume(table: Mapping[str, Any], *, progress: Progress | None = None) -> Plan:
+    """The volume of a water from one table of `[[volumes]]`.
+
+    Parameters
+    ----------
+    table : mapping
+        Keys of the table and their texts, without `of`.
+    progress : callable, optional
+        Told the share of a long survey that is done.
+
+    Returns
+    -------
+    Plan
+        One water, `home-pond`, its figures, and how its volume was found.
+
+    Raises
+    ------
+    CaseError
+        The key and row of all that is wrong.
+    """
+    values = Values()
+    case = read_case({"volumes": [{**table, "of": "home pond"}]}, file="volume")
+    found = find_volume(case, values.inputs, values.figures, water=WATER, vessel=None, progress=progress)
+    return values.plan("volume").model_copy(update={"waters": (_POND,), "volumes": (found.record,)})
+
+
+def quick_tracer_salt(
+    *, volume: str, within: str, salinity: str, species_name: str, plants: bool = False, zeolite: bool = False
+) -> Plan:
+    """How much salt a tracer test takes.
+
+    Parameters
+    ----------
+    volume : str
+        The water as far as it is known, such as "9000 L, owner's word".
+    within : str
+        How near it is wanted, such as "5 %"; the ordinary wish where it is empty.
+    salinity : str
+        Salt in it now, with its unit; none where it is empty.
+    species_name : str
+        The species in it that bears the least salt.
+    plants, zeolite : bool
+        What else is in it.
+
+    Returns
+    -------
+    Plan
+        One action, with the salt to weigh or the reason why there is none.
+
+    Raises
+    ------
+    CaseError
+        What cannot be read, all together.
+    """
+    values = Values()
+    litres = values.reading("volume", volume, _LITRES)
+    values.need("volume", litres, "write the litres, such as '9000 L, owner's word'")
+    share = values.reading("within", within, _WITHIN)
+    salt = values.draws("salinity", salinity)
+    kind = species(values.species(species_name))
+    values.stop_if_wrong()
+    assert litres is not None
+    drawn = values.inputs.of_reading("volume", litres)
+    present = 0.0 if salt is None else band(np.maximum(salt, 0.0)).high
+    amounts: dict[str, str] = {}
+    refused: list[Why] = [Why(code=f"tracer-with-{Keeps.ZEOLITE}")] if zeolite else []
+    if not refused:
+        half_band = None if share is None else share.measured.best / 100.0
+        try:
+            weigh = salt_for(band(drawn), half_band=half_band, present_g_per_l=present, salt_groups={kind.salt_group})
+        except Refused as error:
+            put = {
+                name: values.figures.put(f"{WATER}/tracer-salt/{name.replace(' ', '-')}", value, unit=unit)
+                for name, (value, unit) in error.figures.items()
+            }
+            refused.append(Why(code=error.code, figures=put))
+        else:
+            amounts["salt"] = values.figures.put(f"{WATER}/tracer-salt", weigh.salt_g, unit="g")
+            values.figures.put(f"{WATER}/salt/after-tracer", weigh.salinity_g_per_l, unit="g/L", act_end=ActEnd.HIGH)
+    cautious = [(plants, Keeps.PLANTS), (kind.name == Keeps.STURGEON.value, Keeps.STURGEON)]
+    action = Action(
+        id=f"{Moment.PREPARE}/{Kind.MEASURE}/{WATER}/salt",
+        kind=Kind.MEASURE,
+        moment=Moment.PREPARE,
+        water=WATER,
+        who=Who.VET,
+        amounts=amounts,
+        substance="salt",
+        words={"quantity": "volume", "with": By.TRACER.value},
+        worked_out_for={"volume": "high"} if amounts else {},
+        refused_because=tuple(refused),
+        cautions=tuple(Why(code=f"tracer-with-{what}") for there, what in cautious if there),
+    )
+    return values.plan("tracer salt", actions=[action]).model_copy(update={"waters": (_POND,)})
+
+
+def shore_so_far(table: Mapping[str, str]) -> Plan | None:
+    """A plan with nothing but the shore and the soundings, as far as they can be read while they are typed; None without."""
+    unit = table.get("unit", "")
+    if unit not in FAMILIES[Family.LENGTH][1]:
+        return None
+    metres = to_core(1.0, unit, Family.LENGTH)
+    corners = [row[:2] for row in _figures(table.get("outline", ""), 2)]
+    try:
+        outline = Outline.traced(np.asarray(corners) * metres, curved=table.get("shore") == "curved")
+    except CaseError:
+        return None
+    soundings = [row[:3] for row in _figures(table.get("soundings", ""), 3)]
+    found = VolumeFound(
+        water=WATER,
+        figure="",
+        ways=(),
+        outline_m=tuple((float(x), float(y)) for x, y in outline.ring),
+        soundings_m=tuple((x * metres, y * metres, depth * metres) for x, y, depth in soundings),
+    )
+    return Values().plan("volume").model_copy(update={"waters": (_POND,), "volumes": (found,)})
+
+
+def _figures(text: str, least: int) -> list[list[float]]:
+    """The rows that are finite numbers, `least` or more of them; what is still being typed is passed over."""
+    found = []
+    for row in split_rows(text):
+        try:
+            figures = [float(cell) for cell in row]
+        except ValueError:
+            continue
+        if len(figures) >= least and np.isfinite(figures).all():
+            found.append(figures)
+    return found
