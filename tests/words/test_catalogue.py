@@ -1,6 +1,7 @@
 """The phrase book: every code, choice and thing of the tables has its phrase, and no phrase asks for what is not given."""
 
 import ast
+import tomllib
 from pathlib import Path
 
 import pytest
@@ -129,6 +130,15 @@ def test_every_code_that_is_put_together_has_a_phrase():
     codes |= {f"step-{way}" for way in ("warmer", "colder", "ph-up", "ph-down")}
     codes |= {"contradicts", "volume-guessed", "volume-ways-disagree", "volume-own-demand"}
     assert sorted(code for code in codes if f"why.{code}" not in language()) == []
+
+
+def test_no_phrase_stands_twice():
+    seen = {}
+    for path in sorted((PACKAGE / "words" / "english").glob("*.toml")):
+        for section, phrases in tomllib.loads(path.read_text(encoding="utf-8")).items():
+            for key in phrases:
+                seen.setdefault((section, key), []).append(path.name)
+    assert {key: files for key, files in seen.items() if len(files) > 1} == {}
 
 
 def test_every_rule_has_a_phrase():
