@@ -16,18 +16,8 @@ from waterplan.words.catalogue import Catalogue, language
 
 # Where a plain word of a record is looked for in the book.
 _WORDS = (
-    "word",
-    "substance",
-    "quantity",
-    "species",
-    "which",
-    "origin",
-    "state",
-    "kind",
-    "hazard",
-    "end",
-    "rule",
-    "input",
+    *("word", "substance", "quantity", "species", "which", "origin", "state", "kind", "hazard", "end", "rule", "input"),
+    *("verdict", "status"),
 )
 # The last part of the path of a judgement that was made again after the actions.
 _AGAIN = frozenset({"after", "before"})
@@ -58,7 +48,7 @@ class Speaker:
 
     # -- phrases ----------------------------------------------------------------------------------------------------
 
-    def say(self, key: str, **values: Any) -> str:
+    def say(self, key: str, /, **values: Any) -> str:
         """A phrase of the book with its values; marked where this speaker's texts are HTML."""
         text = self.book.say(key, marked=self.marked, **{**values, "row": self.row})
         return Markup(text) if self.marked else text
@@ -174,6 +164,8 @@ class Speaker:
         what, _, of = value.rpartition(" of ")
         if what and (self._named(of) or (self._key(what) and self._key(of))):
             return self.say("input.of", what=self.word(what), of=self.word(of))
+        if ", " in value and all(self._key(one) or self._named(one) for one in value.split(", ")):
+            return self.join(map(self.word, value.split(", ")), ", ")
         with suppress(ValueError):
             if "T" in value:
                 return self.clock(datetime.fromisoformat(value))
@@ -216,7 +208,13 @@ class Speaker:
 
     def which(self, part: str) -> str:
         """A part of a path behind its quantity."""
-        return self.say(f"which.{part}") if f"which.{part}" in self.book else self.word(part)
+        spaced, number = part.replace("-", " "), part.rpartition("-")[2]
+        if number.isdecimal() and number != part:
+            return self.join((self.which(part.removesuffix(f"-{number}")), number), " ")
+        for key in (f"which.{part}", self._key(part), f"which.{spaced}", self._key(spaced)):
+            if key in self.book:
+                return self.say(key)
+        return self.say("which.reason") if f"why.{part}" in self.book else self.word(part)
 
     def figure_name(self, path: str, *, whose: bool = True) -> str:
         """What a figure is called: of which water or fish, which quantity, and which value of it."""
