@@ -60,7 +60,7 @@ class Speaker:
 
     def say(self, key: str, **values: Any) -> str:
         """A phrase of the book with its values; marked where this speaker's texts are HTML."""
-        text = self.book.say(key, marked=self.marked, row=self.row, **values)
+        text = self.book.say(key, marked=self.marked, **{**values, "row": self.row})
         return Markup(text) if self.marked else text
 
     def listed(self, prefix: str, **values: Any) -> list[str]:
