@@ -86,7 +86,7 @@ def refused_amounts(papers: Mapping[str, str], plan: Plan) -> Complaints:
 
 
 def complaints_of(plan: Plan) -> Complaints:
-    from waterplan.papers.write import papers
+    from waterplan.papers.whole_set import papers
 
     made = papers(plan)
     return (
