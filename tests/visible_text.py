@@ -11,6 +11,7 @@ from tests.plan.invariants import NUMBER_WITH_UNIT
 MARKS = ("data-figure", "data-row", "data-case", "data-band")
 # What is drawn is left out: the ticks of a scale are no statement.
 _SILENT = frozenset({"script", "style", "template", "head", "title", "noscript", "svg"})
+_MOST_DIGITS = 5
 _VOID = frozenset(
     {"br", "hr", "img", "input", "meta", "link", "col", "wbr", "source", "area", "base", "embed", "track", "param"}
 )
@@ -138,7 +139,9 @@ def bare_numbers(page: str) -> list[str]:
 
 def long_numbers(page: str) -> list[str]:
     """Numbers of more digits than anybody reads, drawn ones among them."""
-    return re.findall(r">[^<]*?(\d[\d,]*\.\d{5,}[^<]{0,12})<", page)
+    texts = re.findall(r">([^<]+)<", page)
+    found = [match.group() for text in texts for match in re.finditer(r"(?<![\w.])\d[\d,]*\.\d+", text)]
+    return [number for number in found if len(number.replace(",", "").replace(".", "").lstrip("0")) > _MOST_DIGITS]
 
 
 def readings(page: str, *, mark: str = "data-figure") -> Mapping[str, set[str]]:

@@ -182,7 +182,7 @@ def test_a_number_that_carries_nothing_is_found() -> None:
 
 
 def test_a_number_as_code_prints_it_is_found() -> None:
-    assert unrounded({"a.html": "<p>at 470.3999999999999 L</p><p>470.4 L</p>"}) == ["a.html: 470.3999999999999 L"]
+    assert unrounded({"a.html": "<p>at 470.3999999999999 L</p><p>470.4 L</p>"}) == ["a.html: 470.3999999999999"]
 
 
 def test_a_figure_with_two_texts_is_found() -> None:
