@@ -66,7 +66,11 @@ def every_row() -> frozenset[str]:
 
 def marks_of_nothing(papers: Mapping[str, str], plan: Plan) -> Complaints:
     """Marks that name no figure and no row of the plan."""
-    known = {"data-figure": set(plan.figures), "data-band": set(plan.figures), "data-row": set(plan.rows) | every_row()}
+    known = {
+        "data-figure": set(plan.figures),
+        "data-band": set(plan.figures),
+        "data-row": {*plan.rows, *plan.sources, *tables.sources(), *every_row()},
+    }
     return [
         f"{name}: {mark} names nothing: {value}"
         for name, page in papers.items()
