@@ -116,8 +116,9 @@ def lines_of_code(path: Path) -> int:
         if token.type not in silent:
             held |= set(range(token.start[0], token.end[0] + 1))
     for node in ast.walk(ast.parse(text)):
-        if isinstance(node, ast.Module | ast.ClassDef | ast.FunctionDef | ast.AsyncFunctionDef):
-            held -= _docstring_lines(node)
+        # A text that stands alone: the docstring of a module, class or function, or of the attribute above it (PEP 257).
+        if isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant) and isinstance(node.value.value, str):
+            held -= set(range(node.lineno, (node.end_lineno or node.lineno) + 1))
     return len(held)
 
 

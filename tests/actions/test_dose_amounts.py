@@ -11,7 +11,7 @@ POWDER = {"bottle": "powder", "scale": "0.1 g"}
     ("substance", "use", "into", "keys", "name", "expected"),
     [
         # 100 mg/L x 40 L = 4.0 g, or 400 mL of 10 mg/mL (1 g to 100 mL, Lewbart 2005).
-        ("tricaine", "induction", "40 ± 0 L", {"strength": "100 mg/L", **POWDER}, "substance", 4.0),
+        ("tricaine", "induction", "40 ± 0 L", {"strength": "100 mg/L", **POWDER}, "mass", 4.0),
         ("tricaine", "induction", "40 ± 0 L", {"strength": "100 mg/L", "bottle": "10 mg/mL"}, "stock", 400.0),
         # The same of a powder that is four fifths tricaine: 4.0 / 0.8 = 5.0 g.
         (
@@ -19,11 +19,11 @@ POWDER = {"bottle": "powder", "scale": "0.1 g"}
             "induction",
             "40 ± 0 L",
             {"strength": "100 mg/L", "bottle": "80 % pure", "scale": "0.1 g"},
-            "substance",
+            "mass",
             5.0,
         ),
         # 60 mg/L x 20 L = 1.2 g.
-        ("tricaine", "maintenance", "20 ± 0 L", {"strength": "60 mg/L", **POWDER}, "substance", 1.2),
+        ("tricaine", "maintenance", "20 ± 0 L", {"strength": "60 mg/L", **POWDER}, "mass", 1.2),
         # 40 mg/L x 20 L = 0.8 g, 8 mL of 1 part in 10 with ethanol (100 mg/mL, Lewbart 2005).
         (
             "eugenol",
@@ -39,7 +39,7 @@ POWDER = {"bottle": "powder", "scale": "0.1 g"}
             "induction",
             "20 ± 0 L",
             {"strength": "40 mg/L", "bottle": "85 % eugenol", "scale": "0.01 g"},
-            "substance",
+            "mass",
             0.94,
         ),
         # 25 uL/L x 600 L = 15 mL.
@@ -60,7 +60,7 @@ POWDER = {"bottle": "powder", "scale": "0.1 g"}
             "bath",
             "600 ± 0 L",
             {"strength": "2 mg/L", "scale": "0.01 g"},
-            "substance",
+            "mass",
             1.2,
         ),
         # 2 mg/L x 200 L = 400 mg, four tablets of 100 mg; in 10 L 20 mg, 1 mL of 20 mg/mL, 20 drops of 0.05 mL.
@@ -98,7 +98,7 @@ POWDER = {"bottle": "powder", "scale": "0.1 g"}
         # 70 % of 1 L is 700 mL of pure spirit: 729.2 mL of 96 %, up.
         ("ethanol", "instruments", "1 ± 0 L", {"bottle": "96 % v/v"}, "stock", 730.0),
         # 25 g/L x 50 L = 1,250 g; 3 g/L in the tank's 600 L 1,800 g.
-        ("salt", "prolonged", "tank", {"strength": "3 g/L"}, "substance", 1800.0),
+        ("salt", "prolonged", "tank", {"strength": "3 g/L"}, "mass", 1800.0),
     ],
 )
 def test_the_amount_by_hand(
@@ -115,7 +115,7 @@ def test_the_litres_that_were_used_are_named_with_what_their_error_does() -> Non
     made, at_hand = one(
         "tricaine", "induction", case={"tub": "40 ± 4 L"}, strength="110 mg/L", bottle="powder", scale="0.01 g"
     )
-    assert amount(made, at_hand, "substance") == pytest.approx(4.03, abs=0.021)
+    assert amount(made, at_hand, "mass") == pytest.approx(4.03, abs=0.021)
     made_level = at_hand.figures.record(made.action.amounts["level"])
     # At the 95th percentile, 43.36 L, that is 92.9 mg/L; at the 5th 110.
     assert made_level.low == pytest.approx(92.9, abs=1.0)
@@ -127,7 +127,7 @@ def test_tricaine_salt_and_an_injection_end_to_end() -> None:
     made, at_hand = one("tricaine", "induction", strength="100 mg/L", buffer="one to one", **POWDER)
     assert codes(made) == set()
     # Gram for gram is by the grams that are weighed.
-    assert amount(made, at_hand, "substance") == 4.0
+    assert amount(made, at_hand, "mass") == 4.0
     assert amount(made, at_hand, "bicarbonate") == 4.0
     # 100 mg/L of tricaine take 19.2 mg/L as CaCO3 (50.04 g an equivalent over 261.3 g).
     assert at_hand.figures.record(made.action.amounts["alkalinity taken"]).best == pytest.approx(19.2, abs=0.05)

@@ -14,6 +14,7 @@ from waterplan.actions.draft import Stopped
 from waterplan.actions.portions import Bench, portion, split, summed
 from waterplan.actions.proposing import Context
 from waterplan.actions.record import Kind
+from waterplan.actions.salt import salt
 from waterplan.case.bottle import parse_bottle
 from waterplan.case.reading import read_case
 from waterplan.dose.banded import Purpose
@@ -91,9 +92,9 @@ def test_salt_goes_in_parts_of_a_gram_a_litre_and_a_second_dose_counts_what_is_t
     text = dose("salt", "prolonged", "tank", strength="3 g/L", **SALT)
     made, at_hand = all_doses(text + text.replace("3 g/L", "4 g/L"))
     # 1 g/L at once (common practice): three parts of 600 g, and then 600 g more.
-    assert made[0].action.part_amounts["substance"] == (600.0, 600.0, 600.0)
+    assert made[0].action.part_amounts["mass"] == (600.0, 600.0, 600.0)
     assert made[0].action.every_h == 12.0
-    assert amount(made[1], at_hand, "substance") == pytest.approx(600.0)
+    assert amount(made[1], at_hand, "mass") == pytest.approx(600.0)
 
 
 def test_the_salt_that_is_there_counts_at_its_high_end() -> None:
@@ -101,8 +102,8 @@ def test_the_salt_that_is_there_counts_at_its_high_end() -> None:
     made, at_hand = one(
         "salt", "prolonged", "tank", case={"in_tank": 'salinity = "0.5 ± 0.2 g/L"'}, strength="3 g/L", **SALT
     )
-    assert amount(made, at_hand, "substance") == pytest.approx(1399.0, abs=12.0)
-    assert sum(made.action.part_amounts["substance"]) == amount(made, at_hand, "substance")
+    assert amount(made, at_hand, "mass") == pytest.approx(1399.0, abs=12.0)
+    assert sum(made.action.part_amounts["mass"]) == amount(made, at_hand, "mass")
 
 
 def test_the_salt_of_a_tank_comes_down_again() -> None:
@@ -113,8 +114,8 @@ def test_the_salt_of_a_tank_comes_down_again() -> None:
 
 def test_permanganate_goes_in_two_at_a_time() -> None:
     made, at_hand = one("potassium permanganate", "staged bath", "600 ± 0 L", strength="6 mg/L", scale="0.01 g")
-    assert amount(made, at_hand, "substance") == pytest.approx(3.6)  # 6 mg/L x 600 L
-    assert made.action.part_amounts["substance"] == pytest.approx((1.2, 1.2, 1.2))
+    assert amount(made, at_hand, "mass") == pytest.approx(3.6)  # 6 mg/L x 600 L
+    assert made.action.part_amounts["mass"] == pytest.approx((1.2, 1.2, 1.2))
 
 
 def test_a_dose_into_a_water_of_the_plan_changes_its_state() -> None:
@@ -261,7 +262,7 @@ def test_the_dip_that_is_intended_is_a_dose_like_any_other() -> None:
     alone = read_case(text)
     ground = lay_out(alone, draws=Draws(count=64))
     (dip,) = doses(Context(ground=ground, stay=stay(ground, Effects()), judged={}, accepted=()))
-    weighed = ground.figures.record(dip.action.amounts["substance"])
+    weighed = ground.figures.record(dip.action.amounts["mass"])
     assert weighed.act_on is not None
     assert 220.0 <= weighed.act_on <= 250.0
 
@@ -275,3 +276,16 @@ def test_a_filter_is_not_counted_on_for_the_days_of_what_was_put_in() -> None:
     assert [type(effect).__name__ for effect in wait.effects] == ["FilterLost"]
     over, _ = all_doses(table("already", what="permanganate", where="tank", since="2026-04-01", level="3 ± 0 mg/L"))
     assert not over[0].effects
+
+
+def test_intended_salt_an_event_and_a_dose_share_one_budget() -> None:
+    # H57: 2 g/L are intended in 600 L and 300 g are to come by an event: a dose to 3 g/L adds (3 - 2 - 0.5) x 600 = 300 g.
+    event = table("events", at="2026-05-16T10:00:00", what="salt", weight="300 g")
+    text = dose("salt", "prolonged", "tank", strength="3 g/L", **SALT) + event
+    at_hand = context(text, intended='salt = "2 ± 0 g/L"')
+    first = list(salt(at_hand))
+    effects = at_hand.effects.with_(*(effect for one in first for effect in one.effects))
+    after = Context(ground=at_hand.ground, stay=stay(at_hand.ground, effects), judged={}, accepted=tuple(first))
+    made = [one for one in doses(after) if one.action.kind is Kind.DOSE]
+    assert sum(amount_ for _, amount_ in first[0].effects[0].parts) == pytest.approx(1200.0)
+    assert amount(made[0], after, "mass") == pytest.approx(300.0)

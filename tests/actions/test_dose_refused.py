@@ -117,7 +117,7 @@ def test_no_choice_of_bicarbonate_does_not_block_the_dose() -> None:
     # D35: the grams of tricaine are the same whatever is chosen.
     made, at_hand = one("tricaine", "induction", **TRICAINE | {"buffer": ""})
     assert codes(made) == set()
-    assert amount(made, at_hand, "substance") == 4.4
+    assert amount(made, at_hand, "mass") == 4.4
     assert "choose-the-bicarbonate" in cautions(made)
 
 
@@ -132,7 +132,7 @@ def test_whether_as_much_ran_over_does_not_block_the_antidote() -> None:
             scale="0.1 g",
         )
         # Nobody measured the mains: 4 mg/L, the worst that is plausible, x 500 L x 7 / 1000 = 14 g.
-        assert amount(made, at_hand, "substance") == pytest.approx(14.0)
+        assert amount(made, at_hand, "mass") == pytest.approx(14.0)
 
 
 def test_a_salt_dip_on_the_day_of_an_anaesthetic_is_refused() -> None:

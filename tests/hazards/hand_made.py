@@ -6,7 +6,7 @@ from types import MappingProxyType
 
 import numpy as np
 
-from waterplan.case.reading import case_from_document, document_from_text
+from waterplan.case.reading import read_case
 from waterplan.hazards.judging import HAZARDS, judge
 from waterplan.hazards.record import Hazard, Verdict
 from waterplan.hazards.subject import Assessed, Judged, Subject
@@ -39,7 +39,7 @@ CASE = """
 waterplan_case = 1
 [[patients]]
 species = "{species}"
-weight = "1.0 kg ± 0.01"
+weight = "1.0 ± 0.01 kg"
 wound = "none"
 {more}
 [home_pond]
@@ -61,7 +61,7 @@ volume = "60 L, marked tub"
 def laid_out(*, species: str = "koi", use: str = "hospital", more: str = "", vessel: str = "", end: str = "") -> Stay:
     """A koi or another fish, a pond, one tub and the tub for induction."""
     text = CASE.format(species=species, use=use, more=more, vessel=vessel, end=end)
-    case = case_from_document(document_from_text(text))
+    case = read_case(text)
     return stay(lay_out(case, draws=Draws(count=DRAWS)), Effects())
 
 

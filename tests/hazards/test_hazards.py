@@ -5,6 +5,7 @@ import pytest
 
 from tests.hazards.hand_made import exact, judged, laid_out, spread, subject, verdict_of
 from waterplan.hazards.record import Hazard, Verdict
+from waterplan.hazards.subject import Subject
 from waterplan.hazards.verdict import hazard_row
 from waterplan.stay.effects import Effects, SubstanceIn
 from waterplan.stay.quantities import Q
@@ -74,7 +75,7 @@ def test_the_clock_of_oxygen_is_that_to_the_emergency_level() -> None:
     third = (about.stretch.until_h - about.stretch.start_h) / 3.0
     clocks = {path.rpartition("/")[2]: sums.draws for path, sums in one.sums.items()}
     assert clocks["until-emergency"] == pytest.approx(np.full(41, 2.0 * third), rel=1e-5)
-    # the alarm level, 5, is two thirds of the way from 6 to 3... a third of it: 6 - 1 of 3
+    # the alarm level, 5, is a third of the way from 6 to 3
     assert clocks["until-alarm"] == pytest.approx(np.full(41, (1.0 + 1.0 / 3.0) * third), rel=1e-5)
 
 
@@ -160,10 +161,10 @@ def test_steps_between_waters() -> None:
 
 def test_total_gas_by_depth() -> None:
     # nitrogen at 110 % of 559.3 umol/kg and oxygen at saturation: about 108 % in all, 58 mmHg
-    deep = laid_out(vessel='depth = "1.2 m ± 0.001"\nshape = "round"\ndiameter = "0.65 m ± 0.001"')
+    deep = laid_out(vessel='depth = "1.2 ± 0.001 m"\nshape = "round"\ndiameter = "0.65 ± 0.001 m"')
     rich = {Q.NITROGEN: 615.2, Q.OXYGEN: 9.47}
     assert verdict_of(subject(deep, known=rich), Hazard.GAS_PRESSURE) is Verdict.WITHIN_LIMIT
-    shallow = laid_out(vessel='depth = "0.2 m ± 0.001"\nshape = "round"\ndiameter = "1.6 m ± 0.001"')
+    shallow = laid_out(vessel='depth = "0.2 ± 0.001 m"\nshape = "round"\ndiameter = "1.6 ± 0.001 m"')
     assert verdict_of(subject(shallow, known=rich), Hazard.GAS_PRESSURE) is Verdict.WATCH
     very = {Q.NITROGEN: 700.0, Q.OXYGEN: 9.47}
     assert verdict_of(subject(deep, known=very), Hazard.GAS_PRESSURE) is Verdict.ACT_NOW
@@ -191,27 +192,23 @@ def test_a_substance_that_goes_in_is_met_by_every_fish_of_the_water() -> None:
 
 def test_contradictions_name_both_values() -> None:
     case = laid_out(
-        end='[home_water]\noxygen = "6 mg/L ± 0.2"\noxygen_saturation = "120 % saturation ± 2"\ntemperature = "18 °C ± 0.1"\n'
-        '[place]\naltitude = "1500 m ± 10"\nstation_pressure = "101.3 kPa ± 0.1"'
+        end='[home_water]\noxygen = "6 ± 0.2 mg/L"\noxygen_saturation = "120 ± 2 % saturation"\ntemperature = "18 ± 0.1 °C"\n'
+        '[place]\naltitude = "1500 ± 10 m"\nstation_pressure = "101.3 ± 0.1 kPa"'
     )
     pond = case["home-pond"]
-    from waterplan.hazards.subject import Subject
-
     about = Subject(stay=case, water=pond, stretch=pond.place.stretches[0])
     found = {one.record.id: one.record for one in judged(about, Hazard.CONTRADICTION)}
     assert {path.split("/")[-1] for path in found} == {"oxygen", "air-pressure"}
     words = next(one for path, one in found.items() if path.endswith("oxygen")).why[0].words
-    assert words["first"].startswith("6 mg/L")
-    assert words["second"].startswith("120 %")
+    assert words["first"].startswith("6 ± 0.2 mg/L")
+    assert words["second"].startswith("120 ± 2 %")
     assert {one.verdict for one in found.values()} == {Verdict.NOT_KNOWN}
 
 
 def test_a_weight_that_does_not_go_with_its_length() -> None:
-    # a koi of 52 cm weighs about 2 kg, and not a quarter of one
-    slip = laid_out(more='length = "52 cm ± 1"')
-    light = laid_out(more='length = "38 cm ± 1"')
-    from waterplan.hazards.subject import Subject
-
+    # a koi of 65 cm weighs about 4 kg, and not one
+    slip = laid_out(more='length = "65 ± 1 cm"')
+    light = laid_out(more='length = "38 ± 1 cm"')
     for made, parts in ((slip, ["weight-of-patient-1"]), (light, [])):
         pond = made["home-pond"]
         about = Subject(stay=made, water=pond, stretch=pond.place.stretches[0])

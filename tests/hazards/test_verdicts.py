@@ -87,7 +87,7 @@ def test_what_rests_on_an_assumption_is_open_unless_every_draw_agrees(
     kept: float, harmed: float, said: Verdict, whatever: bool
 ) -> None:
     passed = _draws(kept)
-    harm = _draws(harmed)[::-1]
+    harm = np.concatenate([[False], _draws(harmed)[:0:-1]])  # those that do not keep the limit first
     hours = np.full(passed.shape, np.inf)
     assert verdict_of("kills", passed=passed, harmed=harm, hours=hours, assumed=True) == (said, whatever)
 

@@ -74,15 +74,20 @@ def test_parts_are_told_with_the_whole(speaker):
     assert "225 L" in said
     assert "2 parts: 115 + 110" in said
     assert "once a day" in said
-    assert "salt 450 g" in said  # an amount that the phrase does not name is not lost
+    assert "450 g of salt" in said
+
+
+def test_what_is_measured_out_is_never_lost(speaker):
+    action = PLAN.action("hospital/warm/hospital-1")
+    more = action.model_copy(update={"amounts": {**action.amounts, "tracer-salt": "hospital-1/salt/change"}})
+    assert "salt for a tracer test 450 g" in action_line(speaker, more)
 
 
 def test_a_refusal_has_three_parts(speaker):
     said = action_line(speaker, PLAN.action("procedure/dose/home-pond/potassium permanganate"))
     assert said.startswith("⊘ Refused: potassium permanganate in the garden pond.")
     assert "Because: Formalin and potassium permanganate must never be in the same water." in said
-    assert "Instead: ask the veterinarian." in said
-    assert "Not wait: Formalin is still in the garden pond." in said
+    assert "Instead: Wait. Formalin is still in the garden pond. Ask the veterinarian." in said
     assert ".." not in said
 
 

@@ -22,10 +22,10 @@ def dechlorinated(task: Task) -> None:
     row = tables.row("neutralisers", oxidant="chlorine", neutraliser=task.row["agent"])
     hose = task.dose.use == substances.HOSE
     if hose and row["stocked"] == "no":
-        raise Stopped(reason("not-into-water-with-fish", {"substance": task.dose.substance, "row": row.id}))
+        raise Stopped(reason("not-into-water-with-fish", {"substance": task.dose.substance, "table": row.id}))
     if task.around.disinfectant == "chloramine" and task.row["thing"] == "ascorbic_acid":
         rule = tables.row("conflicts", rule="ascorbic acid and chloramine")
-        raise Stopped(reason("forbidden-by-rule", {"rule": rule["rule"], "row": rule.id}))
+        raise Stopped(reason("forbidden-by-rule", {"rule": rule["rule"], "table": rule.id}))
     task.draft.caution(*age_of(task.dose, task.around.day))
     chlorine = _chlorine(task, hose)
     strongest = max(band(chlorine).high, float(chlorine[0]))
@@ -76,7 +76,7 @@ def _chlorine(task: Task, hose: bool) -> FloatArray:
     if task.around.chlorine is not None:
         return np.maximum(task.around.chlorine, 0.0)
     worst = tables.row("mains_chlorine", what="worst plausible")
-    task.draft.caution(reason("worst-plausible-chlorine", {"row": worst.id}, chlorine=(worst.value, "mg/L")))
+    task.draft.caution(reason("worst-plausible-chlorine", {"table": worst.id}, chlorine=(worst.value, "mg/L")))
     return np.full(task.water.litres.size, worst.value)
 
 
@@ -89,7 +89,7 @@ def _after_hose(task: Task, added: FloatArray, chlorine: FloatArray) -> FloatArr
     reached = np.asarray(share * chlorine)
     task.draft.amount("chlorine reached", reached, "mg/L", act_end=ActEnd.HIGH)
     damage = tables.rows("filter_damage", agent="chlorine")[0]
-    words = {"effect": damage["effect"], "row": damage.id}
+    words = {"effect": damage["effect"], "table": damage.id}
     task.draft.cost(reason("filter-harmed", words, days=(float(damage["days"]), "d"), level=(reached, "mg/L")))
     return reached
 
@@ -102,7 +102,7 @@ def _ammonia(task: Task, chlorine: FloatArray) -> None:
     nh3 = np.asarray(ammonia.nh3_mg_n_per_l(total, ph=state[Q.PH], water_temp_c=state[Q.TEMPERATURE]))
     task.draft.cost(
         reason(
-            "chloramine-leaves-ammonia",
+            "ammonia-that-chloramine-leaves",
             left=(left, "mg/L as N"),
             total=(total, "mg/L as N"),
             unionised=(nh3, "mg/L as N"),

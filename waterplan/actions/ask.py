@@ -15,9 +15,11 @@ REFERRALS = frozenset({Kind.ASK, Kind.MEASURE})
 
 @cache
 def kinds_against(hazard: Hazard) -> tuple[Kind, ...]:
-    """The kinds of action that may answer a hazard, in their order, from the table `action_kinds`."""
-    rows = sorted(tables.table("action_kinds"), key=lambda row: row.value)
-    return tuple(Kind(row["kind"]) for row in rows if hazard.value in row["answers"].split(";"))
+    """The kinds of action that may answer a hazard, in their order, from the table `hazards`."""
+    named = {
+        name.strip() for row in tables.table("hazards") if row["hazard"] == hazard for name in row["answers"].split(";")
+    }
+    return tuple(kind for kind in Kind if kind.value in named)
 
 
 def ask(context: Context) -> Iterator[Proposal]:

@@ -84,7 +84,7 @@ def printed_rows(task: Task) -> tuple[tables.Row, ...]:
     rows = {row.id: row for row in found if row is not None}
     refused = [row for row in rows.values() if math.isnan(row.high)]
     if refused:
-        words = {"substance": task.dose.substance, "use": use, "row": refused[0].id}
+        words = {"substance": task.dose.substance, "use": use, "table": refused[0].id}
         raise Stopped(reason("not-offered", words))
     return tuple(sorted(rows.values(), key=lambda row: row.high))
 
@@ -133,7 +133,7 @@ def not_eaten(eaten: bool | None, substance: str) -> None:
         raise Stopped(reason("enter-whether-it-may-be-eaten", {"substance": substance}))
     if eaten:
         row = tables.row("conflicts", rule="drugs and food fish")
-        raise Stopped(reason("forbidden-by-rule", {"rule": row["rule"], "row": row.id}))
+        raise Stopped(reason("forbidden-by-rule", {"rule": row["rule"], "table": row.id}))
 
 
 def _of_group(table: str, group: str, **keys: str) -> tables.Row | None:
@@ -159,7 +159,7 @@ def _ceiling(task: Task, rows: tuple[tables.Row, ...], wanted: float) -> float |
     most = row.high * tables.row("dose_rules", rule="anaesthetic_most").value
     if wanted > most:
         numbers = {"wanted": (wanted, task.unit), "highest": (row.high, task.unit), "most": (most, task.unit)}
-        raise Stopped(reason("more-than-twice-the-highest-level", {"row": row.id}, **numbers))
+        raise Stopped(reason("more-than-twice-the-highest-level", {"table": row.id}, **numbers))
     return most
 
 
@@ -256,7 +256,7 @@ def _effects(task: Task, made: Portion, buffer: Buffered) -> None:
         draft.cost(
             reason(
                 "filter-harmed",
-                {"effect": damage.effect, "row": damage.row.id},
+                {"effect": damage.effect, "table": damage.row.id},
                 days=(float(damage.days), "d"),
                 level=(draft.figures.draws(draft.amounts["level"]), task.unit),
             )
@@ -309,7 +309,7 @@ def _level_made(task: Task, rows: tuple[tables.Row, ...]) -> None:
 def _known(task: Task) -> Iterator[Reason]:
     """What the tables say of an anaesthetic: its basis, how it is prepared, its dangers, the law."""
     if task.kind is Sum.ANAESTHETIC:
-        yield reason("about-this-anaesthetic", {"row": anaesthesia.anaesthetic_agent(task.row["agent"]).id})
+        yield reason("about-this-anaesthetic", {"table": anaesthesia.anaesthetic_agent(task.row["agent"]).id})
     if task.row["agent"] == "formalin":
         takes = disinfectants.formalin_oxygen_mg_per_l(task.draft.figures.draws(task.draft.amounts["level"]))
         yield reason("formalin-takes-oxygen", oxygen=(np.asarray(takes), "mg/L"))

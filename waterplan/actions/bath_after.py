@@ -155,9 +155,9 @@ def _ph(water: DoseWater, closed: State, entered: State, aired: State) -> Iterat
     }
     if found.rank >= Verdict.ACT_NOW.rank:
         code = "ph-of-the-bath" if known or bool(harmed.all()) else "measure-ph-and-alkalinity-first"
-        yield True, reason(code, {"row": row.id}, **numbers)
+        yield True, reason(code, {"table": row.id}, **numbers)
     elif found is not Verdict.WITHIN_LIMIT:
-        yield False, reason("ph-of-the-bath-to-watch", {"row": row.id}, **numbers)
+        yield False, reason("ph-of-the-bath-to-watch", {"table": row.id}, **numbers)
 
 
 def _ammonia(water: DoseWater, entered: State, aired: State) -> Iterator[Told]:
@@ -178,7 +178,7 @@ def _ammonia(water: DoseWater, entered: State, aired: State) -> Iterator[Told]:
     # Aired through, which takes hours, only the level that harms counts against the bath.
     further = _verdict(water, Hazard.AMMONIA, later <= harm.value, later > harm.value, assumed=not known)
     if found.rank < Verdict.ACT_NOW.rank and further.rank >= Verdict.ACT_NOW.rank:
-        yield True, reason("ammonia-when-the-bath-has-aired", {"row": harm.id}, **numbers)
+        yield True, reason("ammonia-when-the-bath-has-aired", {"table": harm.id}, **numbers)
         return
     if found is Verdict.WITHIN_LIMIT and known and band(later).high > limit:
         found = Verdict.WATCH
@@ -223,8 +223,8 @@ def _chlorine(water: DoseWater, closed: State) -> Iterator[Told]:
 def _told(found: Verdict, code: str, quantity: Q, row: str, numbers: dict[str, tuple[Numbers, str]]) -> Iterator[Told]:
     """A verdict as a reason: unfit, to be measured, or to be told."""
     if found.rank >= Verdict.ACT_NOW.rank:
-        yield True, reason(code, {"row": row}, **numbers)
+        yield True, reason(code, {"table": row}, **numbers)
     elif found is Verdict.NOT_KNOWN:
         yield False, reason("measure-before-the-fish-goes-in", {"quantity": quantity.value})
     elif found is Verdict.WATCH:
-        yield False, reason(f"{code}-to-watch", {"row": row}, **numbers)
+        yield False, reason(f"{code}-to-watch", {"table": row}, **numbers)

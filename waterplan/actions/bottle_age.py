@@ -44,7 +44,7 @@ def age_of(dose: Dose, day: datetime | None) -> Iterator[Reason]:
     kept = stock_keeping(stock, age_d=age_d)
     old = reason(
         "stock-too-old",
-        {"substance": dose.substance, "row": kept.row.id},
+        {"substance": dose.substance, "table": kept.row.id},
         age=(float(int(age_d)), "d"),
         kept=(kept.row.value, "d"),
     )

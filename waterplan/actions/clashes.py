@@ -72,7 +72,7 @@ def clashes_of(
 
 def told(conflict: Conflict) -> Reason:
     """A rule as a reason: its row holds the words."""
-    return reason("forbidden-by-rule", {"rule": conflict.rule, "row": conflict.row.id})
+    return reason("forbidden-by-rule", {"rule": conflict.rule, "table": conflict.row.id})
 
 
 def _rounded(known: Known) -> Band:

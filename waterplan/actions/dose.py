@@ -94,7 +94,7 @@ def work_out(task: Task) -> Proposal:
     try:
         if task.dose.bottle is not None and task.dose.bottle.detergent:
             row = tables.row("conflicts", rule="antiseptic scrub")
-            raise Stopped(reason("forbidden-by-rule", {"rule": row["rule"], "row": row.id}))
+            raise Stopped(reason("forbidden-by-rule", {"rule": row["rule"], "table": row.id}))
         _SUMS.get(task.kind, bath)(task)
         if task.kind.with_fish:
             drain(task)

@@ -90,7 +90,7 @@ def require_room(
     """
     if ceiling is None:
         return
-    words = {"row": row} if row else {}
+    words = {"table": row} if row else {}
     if wanted > ceiling * _ROOM:
         raise Stopped(reason("above-the-highest-level", words, wanted=(wanted, unit), ceiling=(ceiling, unit)))
     held: Band = band(there)

@@ -194,5 +194,8 @@ def far_below(value: float, lowest: float) -> bool:
 def printed(row: tables.Row) -> Reason:
     """What the tables print for a use, as a reason with its row."""
     numbers: dict[str, tuple[Numbers, str]] = {"highest": (row.high, row.unit)} if np.isfinite(row.high) else {}
+    words = {"table": row.id, "status": row.status}
+    if row.low == row.high:
+        return reason("printed-level", words, **numbers)
     numbers |= {"lowest": (row.low, row.unit)} if np.isfinite(row.low) else {}
-    return reason("printed-range", {"row": row.id, "status": row.status}, **numbers)
+    return reason("printed-range", words, **numbers)

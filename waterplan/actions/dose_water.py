@@ -11,6 +11,7 @@ from waterplan import tables
 from waterplan.actions.proposing import Context
 from waterplan.case.model import Already, Case, Dose, Patient
 from waterplan.case.schema import Filter, Use
+from waterplan.case.tank_choices import Happens
 from waterplan.dose import salt, substances
 from waterplan.dose.substances import Kind as Sum
 from waterplan.fish.species import Species
@@ -25,7 +26,7 @@ from waterplan.stay.state import Known, State
 from waterplan.stay.volumes import volume_as_stated
 from waterplan.stay.waters import HOME, MAINS, Place, hours_of
 
-_ANY_SENSITIVE_G_PER_L, _DAY_H = 1.0, 24.0
+_ANY_SENSITIVE_G_PER_L, _DAY_H, _G_PER_KG = 1.0, 24.0, 1000.0
 _LIVING = (Filter.SEEDED, Filter.MATURING)
 _OPERATED = (Use.INDUCTION, Use.IRRIGATION)
 
@@ -100,9 +101,20 @@ def dose_water(context: Context, dose: Dose, number: int) -> DoseWater:
 
 
 def scheduled_salt_g(context: Context, water: str) -> float:
-    """Salt that accepted actions put into a water later than its start [g]."""
+    """Salt that accepted actions, and events of the case to come, put into a water later than its start [g]."""
     parts = [part for one in context.effects.on(water) if isinstance(one, SaltIn) for part in one.parts]
-    return float(sum(grams for at_h, grams in parts if at_h is not None))
+    case, clock = context.ground.case, context.ground.clock
+    vessel = case.vessel("")
+    tank = vessel.path if vessel is not None else ""
+    to_come = [
+        one.weight.measured.best * _G_PER_KG
+        for one in case.events
+        if one.what is Happens.SALT
+        and one.weight is not None
+        and (one.water or tank) == water
+        and (clock.hours(one.at) or 0.0) > clock.now_h
+    ]
+    return float(sum(grams for at_h, grams in parts if at_h is not None) + sum(to_come))
 
 
 def is_done(case: Case, dose: Dose, water: DoseWater, now: datetime | None) -> datetime | None:

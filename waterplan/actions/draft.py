@@ -166,5 +166,5 @@ def _instead(draft: Draft, stopped: Stopped) -> tuple[Instead, ...]:
 
 
 def _exact(value: Numbers) -> float | None:
-    """A number that has no draws is told as it is."""
-    return float(value) if isinstance(value, int | float) else None
+    """A number that has no draws is told as it is, without digits that nobody reads."""
+    return float(f"{value:.4g}") if isinstance(value, int | float) else None

@@ -10,7 +10,7 @@ import numpy as np
 from waterplan import tables
 from waterplan.actions.bath import not_eaten
 from waterplan.actions.bottle_age import date_passed
-from waterplan.actions.dose_task import far_above, far_below, twice_over
+from waterplan.actions.dose_task import far_above, far_below, printed, twice_over
 from waterplan.actions.draft import Draft, Reason, Stopped, reason
 from waterplan.actions.portions import split, summed
 from waterplan.actions.proposing import Context, Proposal
@@ -206,7 +206,7 @@ def printed_doses(drug: str) -> tuple[tables.Row, ...]:
     """The doses that the tables print for a drug; Stopped where all of them are withheld."""
     rows = tables.rows("drugs", drug=drug)
     if rows and all(row["withheld"] for row in rows):
-        raise Stopped(reason("dose-withheld", {"substance": drug, "row": rows[0].id}))
+        raise Stopped(reason("dose-withheld", {"substance": drug, "table": rows[0].id}))
     return tuple(row for row in rows if not row["withheld"] and not math.isnan(row.high))
 
 
@@ -215,7 +215,7 @@ def _work_out(draft: Draft, injection: Injection, fish: Weighed, day: datetime |
     not_eaten(fish.eaten, drug)
     rows = printed_doses(drug)
     _no_clash(draft, drug, fish, others)
-    told = tuple(_printed(row) for row in rows)
+    told = tuple(printed(row) for row in rows)
     if injection.dose is None:
         raise Stopped(reason("enter-the-dose", {"substance": drug}), *told)
     if injection.stock is None:
@@ -231,7 +231,7 @@ def _work_out(draft: Draft, injection: Injection, fish: Weighed, day: datetime |
     made = draw(float(fish.weight_kg[0]), dose_mg_per_kg=dose, stock_mg_per_ml=stock, division_ml=division)
     _amounts(draft, fish, made, dose, stock)
     _words(draft, injection, made, division)
-    draft.caution(*_beside(rows, dose), *told, *_cautions(made))
+    draft.caution(*_beside(rows, dose, drug), *told, *_cautions(made))
 
 
 def _amounts(draft: Draft, fish: Weighed, made: Drawn, dose: float, stock: float) -> None:
@@ -298,10 +298,10 @@ def _no_clash(draft: Draft, drug: str, fish: Weighed, others: tuple[str, ...]) -
     other = next((one for one in others if kinds.get(one.lower()) == _NSAID and one.lower() != drug), None)
     if fish.steroid or other is not None:
         rule = tables.row("conflicts", rule="two anti-inflammatories")
-        raise Stopped(reason("forbidden-by-rule", {"rule": rule["rule"], "row": rule.id, "with": other or "steroid"}))
+        raise Stopped(reason("forbidden-by-rule", {"rule": rule["rule"], "table": rule.id, "with": other or "steroid"}))
     if fish.dehydrated:
         rule = tables.row("conflicts", rule="anti-inflammatory in a dehydrated fish")
-        raise Stopped(reason("forbidden-by-rule", {"rule": rule["rule"], "row": rule.id}))
+        raise Stopped(reason("forbidden-by-rule", {"rule": rule["rule"], "table": rule.id}))
 
 
 def _require_near(rows: tuple[tables.Row, ...], injection: Injection) -> None:
@@ -315,21 +315,15 @@ def _require_near(rows: tuple[tables.Row, ...], injection: Injection) -> None:
         twice_over("far-above-the-printed-range", injection.dose, injection.again, drug, "mg/kg", highest=highest)
 
 
-def _beside(rows: tuple[tables.Row, ...], dose: float) -> Iterator[Reason]:
+def _beside(rows: tuple[tables.Row, ...], dose: float, drug: str) -> Iterator[Reason]:
     if not rows:
-        yield reason("no-printed-level-to-set-beside-it")
+        yield reason("no-printed-level-to-set-beside-it", {"substance": drug})
         return
     lowest, highest = _ends(rows)
     if not lowest <= dose <= highest:
         slip = far_above(dose, highest) or far_below(dose, lowest)
         code = "far-from-the-printed-range" if slip else "outside-the-printed-range"
         yield reason(code, lowest=(lowest, "mg/kg"), highest=(highest, "mg/kg"))
-
-
-def _printed(row: tables.Row) -> Reason:
-    low = row.high if math.isnan(row.low) else row.low
-    words = {"row": row.id, "status": row.status}
-    return reason("printed-range", words, lowest=(low, row.unit), highest=(row.high, row.unit))
 
 
 def _ends(rows: tuple[tables.Row, ...]) -> tuple[float, float]:

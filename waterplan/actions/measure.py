@@ -17,6 +17,8 @@ def measure(context: Context) -> Iterator[Proposal]:
     wanted = _wanted(unknown)
     if not wanted:
         return
+    # What an action answers already it only measures: it is not what that waits for.
+    answered = {path for one in context.accepted if not one.action.refused_because for path in one.action.answers}
     order = list(Moment)
     first = min((one.record.moment for one in unknown), key=order.index)
     clock = context.ground.clock
@@ -31,7 +33,7 @@ def measure(context: Context) -> Iterator[Proposal]:
             water=None,
             who=Who.OWNER if first in (Moment.CALL, Moment.HOME) else Who.NURSE,
             by=by if by is None or now is None else max(by, now),
-            answers=tuple(one.id for one in unknown),
+            answers=tuple(one.id for one in unknown if one.id not in answered),
             words={water: ", ".join(quantities) for water, quantities in wanted.items()},
         )
     )

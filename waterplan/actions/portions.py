@@ -19,7 +19,7 @@ _MG_PER_G = 1000.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Portion:
-    """What is weighed (`substance`), drawn up (`stock`) or counted (`tablets`, `drops`), as its instrument shows it.
+    """What is weighed (`mass`), drawn up (`stock`) or counted (`tablets`, `drops`), as its instrument shows it.
 
     `given` is the active substance in it [g; mL of formalin or of pure spirit]. Of a stock that is made first, `weigh_g`
     is made up to `make_up_ml`; of a liquid too strong for the syringe, 1 part is taken in `dilution` parts in all.
@@ -202,9 +202,7 @@ def _weighed(bench: Bench, active: float, bottle: Bottle, safe: Safe) -> Portion
     division = bench.scale_division
     rounded = round_safely(product, division=division, safe=safe)
     if not rounded.below_resolution:
-        return Portion(
-            kind="substance", amount=rounded.amount, unit="g", division=division, given=rounded.amount * share
-        )
+        return Portion(kind="mass", amount=rounded.amount, unit="g", division=division, given=rounded.amount * share)
     try:
         stock = propose_stock(product, division_g=division, division_ml=bench.syringe_division)
     except Refused:

@@ -57,7 +57,7 @@ def _wait(context: Context, place: Place, one: Already, damage: FilterDamage, nu
         path=f"{place.id}/filter/{number}",
         figures=context.figures,
         substance=one.what,
-        words={"effect": damage.effect, "row": damage.row.id},
+        words={"effect": damage.effect, "table": damage.row.id},
     )
     draft.amount("days", float(damage.days), "d", act_end=ActEnd.HIGH, rows=(damage.row.id,))
     since_h = None if one.since is None else clock.hours(one.since)
@@ -69,7 +69,7 @@ def _wait(context: Context, place: Place, one: Already, damage: FilterDamage, nu
         draft.until = one.since + timedelta(days=damage.days)
     if one.level is None:
         draft.caution(reason("level-not-known-worst-taken", {"substance": one.what}))
-    draft.caution(reason("two-clean-paired-tests", {"row": damage.row.id}))
+    draft.caution(reason("two-clean-paired-tests", {"table": damage.row.id}))
     if until_h > start and place.kind is WaterKind.HOSPITAL:
         draft.effects.append(FilterLost(action=draft.id, water=place.id, at_h=start, treatment=one.what))
     return draft.proposal()

@@ -61,7 +61,7 @@ def salted(task: Task) -> None:
     if not prolonged:
         time = salt.salt_time(exposure)
         task.draft.amount("time", time.value, "min", act_on=time.value, rows=(time.id,))
-        task.draft.caution(reason("attended-one-fish-at-a-time", {"row": time.id}))
+        task.draft.caution(reason("attended-one-fish-at-a-time", {"table": time.id}))
     else:
         _down_again(task, wanted)
 
@@ -75,7 +75,7 @@ def ceiling_row(task: Task, exposure: Exposure) -> tables.Row:
 def ceiling_of(row: tables.Row, exposure: Exposure) -> Reason:
     """The ceiling of the fish in a water, as a reason."""
     numbers = {"usual": (row.low, _UNIT), "ceiling": (row.value, _UNIT), "highest": (row.high, _UNIT)}
-    return reason("salt-ceiling", {"row": row.id, "exposure": exposure.value, "status": row.status}, **numbers)
+    return reason("salt-ceiling", {"table": row.id, "exposure": exposure.value, "status": row.status}, **numbers)
 
 
 def _grade(task: Task) -> None:
@@ -87,10 +87,10 @@ def _grade(task: Task) -> None:
         row = salt.salt_grade(task.dose.grade)
     except Refused:
         row = tables.row("salt_grades", grade=task.dose.grade)
-        raise Stopped(reason("not-this-salt", {"grade": task.dose.grade, "row": row.id})) from None
+        raise Stopped(reason("not-this-salt", {"grade": task.dose.grade, "table": row.id})) from None
     if row["use"] != "yes":
         task.draft.caution(
-            reason(f"salt-grade-{row['use'].replace(' ', '-')}", {"grade": task.dose.grade, "row": row.id})
+            reason(f"salt-grade-{row['use'].replace(' ', '-')}", {"grade": task.dose.grade, "table": row.id})
         )
 
 
@@ -98,18 +98,18 @@ def _require_level(task: Task, wanted: float, row: tables.Row, exposure: Exposur
     """Stops a level above the highest; one above the ceiling until the veterinarian has written it twice."""
     if wanted > row.high:
         numbers = {"wanted": (wanted, _UNIT), "ceiling": (row.high, _UNIT)}
-        raise Stopped(reason("above-the-highest-level", {"row": row.id}, **numbers))
+        raise Stopped(reason("above-the-highest-level", {"table": row.id}, **numbers))
     again = task.dose.again
     if wanted > row.value and (again is None or again.measured.best != wanted):
         raise Stopped(ceiling_of(row, exposure), reason("write-it-a-second-time", first=(wanted, _UNIT)))
     if wanted > row.value:
-        task.draft.caution(reason("above-the-usual-ceiling", {"row": row.id}, wanted=(wanted, _UNIT)))
+        task.draft.caution(reason("above-the-usual-ceiling", {"table": row.id}, wanted=(wanted, _UNIT)))
 
 
 def _require_fit(task: Task, wanted: float, exposure: Exposure) -> None:
     if exposure is not Exposure.PROLONGED and "weak_fish" in task.water.things:
         row = tables.row("conflicts", rule="salt dip for a weak fish")
-        raise Stopped(reason("forbidden-by-rule", {"rule": row["rule"], "row": row.id}))
+        raise Stopped(reason("forbidden-by-rule", {"rule": row["rule"], "table": row.id}))
     found, _ = clashes_of(task.water, {"salt": wanted})
     stopping = [one for one in found if one.stops_a_dose]
     if stopping:
@@ -122,18 +122,18 @@ def _amounts(
 ) -> None:
     draft, there = task.draft, task.water.there("salt")
     total = summed(parts)
-    draft.amount("substance", need, "g", act_on=total, rows=(row.id,), worked_out_for=f"{litres:.4g} L")
+    draft.amount("mass", need, "g", act_on=total, rows=(row.id,), worked_out_for=f"{litres:.4g} L")
     made = level(task.water.litres, there=there, given=total, per_unit=1.0)
     draft.amount("level", made, _UNIT, act_end=ActEnd.HIGH)
     draft.amount("wanted", wanted, _UNIT, act_on=wanted)
     draft.amount("volume", task.water.litres, "L", act_end=ActEnd.LOW)
     draft.amount("there", there, _UNIT, act_end=ActEnd.HIGH)
-    draft.parts, draft.part_amounts["substance"] = len(parts), parts
+    draft.parts, draft.part_amounts["mass"] = len(parts), parts
     draft.worked_out_for |= {"volume": "low", "there": "high"}
     draft.words["label"] = task.dose.grade or "salt"
     damage = disinfectants.filter_damage("salt", level=band(made).high) if task.water.lasting else None
     if damage is not None:
-        words = {"effect": damage.effect, "row": damage.row.id}
+        words = {"effect": damage.effect, "table": damage.row.id}
         draft.cost(reason("filter-harmed", words, days=(float(damage.days), "d"), level=(made, _UNIT)))
 
 

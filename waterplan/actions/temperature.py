@@ -28,22 +28,24 @@ _NEAR_C, _MOST_TIMES, _TO_SPARE_H = 0.05, 3.0, 1.0
 
 def cool(context: Context) -> Iterator[Proposal]:
     """Tubs that are warmer than where the fish comes from, a tank before the colder pond, water that is too hot."""
-    yield from _matched(context, Kind.COOL)
+    matched = list(_matched(context, Kind.COOL))
+    yield from matched
     yield from _to_be_kept(context, Kind.COOL)
     for need in needs(context, Hazard.TEMPERATURE):
-        if need.stretch is not None and _over(need) > 0.0 and not _is_matched(context, need):
+        if need.stretch is not None and _over(need) > 0.0 and not _is_matched(context, need, matched):
             yield _iced(need)
 
 
 def warm(context: Context) -> Iterator[Proposal]:
     """Tubs that are colder than where the fish comes from, and the tank to the temperature that it is to be kept at."""
-    yield from _matched(context, Kind.WARM)
+    matched = list(_matched(context, Kind.WARM))
+    yield from matched
     yield from _to_be_kept(context, Kind.WARM)
     for kind in (Kind.COOL, Kind.WARM):  # after what the tank is kept at, whichever way
         yield from _before_the_way_home(context, kind)
     for need in needs(context, Hazard.TEMPERATURE):
         kept = context.ground.kept_temp_c(need.path) is not None
-        if need.stretch is not None and _under(need) > 0.0 and not kept and not _is_matched(context, need):
+        if need.stretch is not None and _under(need) > 0.0 and not kept and not _is_matched(context, need, matched):
             yield _warmed(need)
 
 
@@ -97,9 +99,10 @@ def _drift(context: Context, way: Way, start: FloatArray) -> FloatArray | float:
     return np.asarray(drift * np.clip((room - start) / apart, -_MOST_TIMES, _MOST_TIMES))
 
 
-def _is_matched(context: Context, need: Need) -> bool:
-    """Whether the tub was brought to a temperature already by what was accepted."""
-    return any(isinstance(effect, BroughtTo) for effect in context.stay[need.path].effects)
+def _is_matched(context: Context, need: Need, matched: list[Proposal]) -> bool:
+    """Whether the tub is brought to a temperature already, by what was accepted or by this kind itself."""
+    accepted = any(isinstance(effect, BroughtTo) for effect in context.stay[need.path].effects)
+    return accepted or any(one.action.water == need.path for one in matched)
 
 
 def _brought(need: Need, kind: Kind, target: FloatArray, before: WaterStay) -> Proposal:

@@ -32,7 +32,7 @@ def solution(task: Task) -> None:
         raise Stopped(no_iodine_bath())
     row = _row(task, use)
     if math.isnan(row.high):
-        raise Stopped(reason("not-offered", {"substance": task.dose.substance, "use": task.dose.use, "row": row.id}))
+        raise Stopped(reason("not-offered", {"substance": task.dose.substance, "use": task.dose.use, "table": row.id}))
     bench_clash = {"bleach": None} if task.row["thing"] == "bleach" else {}
     found, _ = clashes_of(task.water, bench_clash) if "acid" in task.water.things and bench_clash else ((), ())
     stopping = [one for one in found if one.stops_a_dose and "acid" in {one.row["first"], one.row["second"]}]
@@ -66,7 +66,7 @@ def no_iodine_bath() -> Reason:
     low, high = sorted(one.value for one in readings)
     return reason(
         "no-fish-into-iodine",
-        {"row": product.id},
+        {"table": product.id},
         product=(product.value, "mg/L"),
         low=(low, "mg/L"),
         high=(high, "mg/L"),
@@ -105,7 +105,7 @@ def _strength(task: Task, row: tables.Row) -> float:
     if dose.washed == "no":
         raise Stopped(reason("wash-first", {"substance": dose.substance}))
     if dose.strength is None:
-        task.draft.caution(reason("strength-of-the-table", {"row": row.id}))
+        task.draft.caution(reason("strength-of-the-table", {"table": row.id}))
         return row.high if dose.washed == "in doubt" else row.value
     wanted = dose.strength.measured.best
     if wanted <= 0.0:
@@ -122,14 +122,14 @@ def _conditions(task: Task, use: str) -> Iterator[Reason]:
     known = task.water.state.known[Q.PH]
     ends = {"least": (wanted.low, ""), "most": (wanted.high, "")}
     if not known.is_known:
-        yield reason("ph-for-iodine-not-measured", {"row": wanted.id}, **ends)
+        yield reason("ph-for-iodine-not-measured", {"table": wanted.id}, **ends)
     else:
         ph = band(known.draws)
         outside = ph.high > wanted.high or ph.low < wanted.low
         code = "ph-outside-what-iodine-wants" if outside else "ph-within-what-iodine-wants"
-        yield reason(code, {"row": wanted.id}, ph=(known.draws, ""), **ends)
-    yield reason("dirt-takes-iodine", {"row": iodine.iodine_in_dirt()[-1].id})
+        yield reason(code, {"table": wanted.id}, ph=(known.draws, ""), **ends)
+    yield reason("dirt-takes-iodine", {"table": iodine.iodine_in_dirt()[-1].id})
     if use in {"wound", "eggs"}:
         for row in iodine.antiseptic_evidence("povidone-iodine"):
             if ("eggs" in row["fish"]) == (use == "eggs"):
-                yield reason("what-trials-found", {"row": row.id})
+                yield reason("what-trials-found", {"table": row.id})

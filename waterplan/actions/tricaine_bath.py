@@ -59,7 +59,7 @@ def buffered(task: Task, tricaine_g: float) -> Buffered:
     grams = weigh_beside(task, "bicarbonate", need, most) if most > 0.0 else 0.0
     if not how:
         equal = round_safely(row.value * tricaine_g, division=task.bench.scale_division, safe=Safe.UP).amount
-        told = reason("choose-the-bicarbonate", {"row": row.id}, needed=(grams, "g"), equal=(equal, "g"))
+        told = reason("choose-the-bicarbonate", {"table": row.id}, needed=(grams, "g"), equal=(equal, "g"))
         task.draft.caution(told)
     return Buffered(grams=grams)
 

@@ -142,15 +142,8 @@ def case_schema() -> dict[str, Any]:
     properties = {VERSION_KEY: {"const": VERSION, "description": "the form of the file"}} | schema["properties"]
     for one, many in (("patient", "patients"), ("transport", "transports")):
         properties[one] = properties[many]["items"] | {"description": f"one alone of {many}"}
-    return (
-        {"$schema": "https://json-schema.org/draft/2020-12/schema"}
-        | schema
-        | {
-            "title": "A case of waterplan",
-            "properties": properties,
-            "required": [VERSION_KEY],
-        }
-    )
+    head = {"$schema": "https://json-schema.org/draft/2020-12/schema", "title": "A case of waterplan"}
+    return schema | head | {"properties": properties, "required": [VERSION_KEY]}
 
 
 def _value(kind: Kind, example: str) -> object:

@@ -13,7 +13,7 @@ from waterplan.case.measures import Measure
 from waterplan.case.model import Case, Logged
 from waterplan.case.part import Part, kind_of, said
 from waterplan.case.rows import MOST_ROWS
-from waterplan.case.times import YEARS, parse_when
+from waterplan.case.times import YEARS, BadYear, parse_when
 from waterplan.case.values import BadValue, parse_reading
 from waterplan.case.waters import WATER_KEYS, Water
 from waterplan.errors import CaseError, Mistake
@@ -75,21 +75,13 @@ def read_log(source: Path | str, *, case: Case, as_of: datetime | None = None, f
     wrong: list[Mistake] = []
     left_out: list[Mistake] = []
     for number, record in _records(text, name):
-        where = f"row {number}"
         try:
-            row = _row(record, case)
-        except _OutOfTime as bad:
-            left_out.append(Mistake(where=where, read=bad.read, would_do=bad.would_do))
+            row = _row(record, case, latest)
         except BadValue as bad:
-            wrong.append(Mistake(where=where, read=bad.read, would_do=bad.would_do))
+            kept = left_out if isinstance(bad, _OutOfTime) else wrong
+            kept.append(Mistake(where=f"row {number}", read=bad.read, would_do=bad.would_do))
         else:
-            if row is not None and latest is not None and row.taken > latest:
-                read = f"{row.taken:%Y-%m-%dT%H:%M}, which is after {latest:%Y-%m-%dT%H:%M}"
-                left_out.append(
-                    Mistake(where=where, read=read, would_do="left out: correct its time, or plan for a later one")
-                )
-            elif row is not None:
-                rows[row] = None
+            rows |= {row: None} if row is not None else {}
     if wrong:
         raise CaseError(name, wrong)
     in_order = sorted(rows, key=lambda row: (row.taken, row.water, row.key, row.reading.text))
@@ -97,7 +89,7 @@ def read_log(source: Path | str, *, case: Case, as_of: datetime | None = None, f
 
 
 class _OutOfTime(BadValue):
-    """A row of a year in which nobody measured anything."""
+    """A row of a time at which nobody can have measured anything."""
 
 
 def _records(text: str, file: str) -> Iterator[tuple[int, list[str]]]:
@@ -106,7 +98,11 @@ def _records(text: str, file: str) -> Iterator[tuple[int, list[str]]]:
     try:
         head = next((row for row in reader if any(cell.strip() for cell in row)), [])
         if tuple(cell.strip().casefold() for cell in head) != COLUMNS:
-            mistake = Mistake(where="row 1", read=shown(",".join(head)) if head else "nothing", would_do=_HEAD_IT)
+            mistake = Mistake(
+                where="row 1",
+                read=shown(",".join(head)) if head else "nothing",
+                would_do=f"head it {','.join(COLUMNS)}",
+            )
             raise CaseError(file, [mistake])
         for count, row in enumerate(reader):
             if count > MOST_ROWS:
@@ -119,40 +115,30 @@ def _records(text: str, file: str) -> Iterator[tuple[int, list[str]]]:
         raise CaseError(file, [mistake]) from None
 
 
-_HEAD_IT = f"head it {','.join(COLUMNS)}"
-
-
-def _row(record: list[str], case: Case) -> Logged | None:
+def _row(record: list[str], case: Case, latest: datetime | None) -> Logged | None:
     if len(record) > len(COLUMNS):
         extra = ",".join(record[len(COLUMNS) :])
         raise BadValue(f"more than {len(COLUMNS)} columns, {shown(extra)} too many", "put a reading in quotes")
     taken, water, what, reading = (cell.strip() for cell in (*record, *[""] * len(COLUMNS))[: len(COLUMNS)])
-    path = case.names.need_water(water)
-    key = "_".join(what.casefold().replace("_", " ").split())
+    path, key = case.names.need_water(water), "_".join(what.casefold().replace("_", " ").split())
     if key not in WATER_KEYS:
         raise BadValue(shown(what), "use one of " + ", ".join(WATER_KEYS))
+    try:
+        when = parse_when(taken, case.zone)
+    except BadYear as bad:
+        raise _OutOfTime(bad.read, f"left out: {bad.would_do}") from None
+    if latest is not None and when > latest:
+        read = f"{when:%Y-%m-%dT%H:%M}, which is after {latest:%Y-%m-%dT%H:%M}"
+        raise _OutOfTime(read, "left out: correct its time, or plan for a later one")
     kind = kind_of(Water.model_fields[key])
     assert isinstance(kind, Measure)  # by construction of a water
-    when = _when(taken, case)
     found = parse_reading(reading, kind.quantity, taken=when, such_as=repr(said(Water.model_fields[key])[1]))
     return None if found is None else Logged(taken=when, water=path, key=key, reading=found)
 
 
-def _when(text: str, case: Case) -> datetime:
-    try:
-        return parse_when(text, case.zone)
-    except BadValue as bad:
-        if bad.would_do.startswith("the year"):
-            raise _OutOfTime(bad.read, f"left out: {bad.would_do}") from None
-        raise
-
-
 def _latest(case: Case) -> datetime | None:
     """The last time at which the case itself says anything, and a year."""
-    times = [time for part in _parts(case) for time in part.__dict__.values() if isinstance(time, datetime)]
+    listed = (found if isinstance(found, tuple) else (found,) for found in case.__dict__.values())
+    parts = (part for one in listed for part in one if isinstance(part, Part))
+    times = [time for part in parts for time in part.__dict__.values() if isinstance(time, datetime)]
     return max(times) + _AFTER if times and max(times).year < YEARS[1] - 2 else None
-
-
-def _parts(case: Case) -> Iterator[Part]:
-    for found in case.__dict__.values():
-        yield from (one for one in (found if isinstance(found, tuple) else (found,)) if isinstance(one, Part))

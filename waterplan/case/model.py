@@ -1,4 +1,5 @@
 """A case: what was measured, what is intended, what was done. All its records can be had from here."""
+# mypy: implicit-reexport
 
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -16,7 +17,6 @@ from waterplan.case.fillings import DrawDown, Meter, TimedFill, Tracer
 from waterplan.case.fishes import OtherFish, Patient
 from waterplan.case.intentions import CaseEvent, Intended, OxygenCylinder, Transport
 from waterplan.case.kinds import Flag
-from waterplan.case.measurement import Measurement
 from waterplan.case.names import HOME_POND, MAINS, Names
 from waterplan.case.part import Fault, Part
 from waterplan.case.sizes import ShapeGiven
@@ -25,30 +25,8 @@ from waterplan.case.tank_choices import Happens
 from waterplan.case.times import Offset, Zone
 from waterplan.case.treatments import Already, Done, Dose, Injection
 from waterplan.case.values import Reading
-from waterplan.case.waters import Body, HomePond, MainsWater, Place, Vessel, Water
+from waterplan.case.waters import HomePond, MainsWater, Place, Vessel, Water
 
-__all__ = [
-    "Already",
-    "Body",
-    "Case",
-    "CaseEvent",
-    "Done",
-    "Dose",
-    "HomePond",
-    "Injection",
-    "Intended",
-    "Logged",
-    "MainsWater",
-    "Measured",
-    "Measurement",
-    "OtherFish",
-    "OxygenCylinder",
-    "Patient",
-    "Place",
-    "Transport",
-    "Vessel",
-    "Water",
-]
 Measured: TypeAlias = Annotated[
     ShapeGiven | Soundings | Grid | Lines | Contours | Tracer | TimedFill | Meter | DrawDown, Field(discriminator="by")
 ]

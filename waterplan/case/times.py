@@ -13,6 +13,10 @@ from waterplan.case.values import BadValue
 YEARS = (1950, 2200)  # a plan counts forward from a date, and a slip of the keys must not run off the calendar
 
 
+class BadYear(BadValue):
+    """A time in a year that no case is of."""
+
+
 @dataclass(frozen=True, slots=True)
 class When(Kind):
     """A date and time; without an offset it is the clock of the place."""
@@ -41,7 +45,7 @@ def parse_when(raw: object, zone: tzinfo = UTC) -> datetime:
     if not isinstance(found, datetime):
         raise BadValue(shown(raw), "write a date and time such as 2026-05-14T09:30")
     if not YEARS[0] < found.year < YEARS[1]:  # the year on either side may belong to another zone's new year
-        raise BadValue(shown(raw), f"the year must be {YEARS[0] + 1} to {YEARS[1] - 1}")
+        raise BadYear(shown(raw), f"the year must be {YEARS[0] + 1} to {YEARS[1] - 1}")
     aware = found if found.utcoffset() is not None else found.replace(tzinfo=zone)
     here = aware.astimezone(zone)
     # An offset of its own, so that hours between two times are hours also where the clocks are put forward.

@@ -15,10 +15,11 @@ from waterplan.stay.record import ActEnd, Figure, Moment, Water, WaterKind
 from waterplan.words import numbers
 from waterplan.words.lines import action_line, hangs_on, judgement_line, judgement_words, measure_line
 from waterplan.words.speaker import Speaker, capital
-from waterplan.words.terminal import heading, shown_judgements
+from waterplan.words.terminal import have_lines, heading, shown_judgements
 
 _NOT_TUBS = frozenset({WaterKind.HOME, WaterKind.SOURCE})
 _WEIGHED = frozenset({"g", "kg", "mg", "mL", "uL"})
+_ASIDE = frozenset({"given", "division", "vial", "make up to"})
 _OF_THE_SUBSTANCE = frozenset({"mass", "stock", "draw", "amount", "volume"})
 _CARDS = frozenset({Kind.DOSE, Kind.INJECTION, Kind.SALT, Kind.NEUTRALISE, Kind.CHEMISTRY})
 _ASLEEP, _SEDATED = frozenset({"induction", "maintenance", "anaesthesia"}), "sedation"
@@ -76,6 +77,7 @@ def _page(name: str, drawings: Drawings, title: str, tubs: Iterable[str] = (), s
             titles=lambda paths: [speaker.title(path) for path in paths],
             names=lambda paths: [speaker.name(path) for path in paths],
             words_of=lambda words: [speaker.word(word) for word in words],
+            came_from=lambda value: speaker.path(value) if value in speaker.plan.rows else speaker.word(value),
             hangs=lambda path: hangs_on(speaker, path),
             **more,
         )
@@ -320,7 +322,7 @@ def _dose_card(speaker: Speaker, one: Action, *, watched: bool) -> dict[str, Any
     weighed, others = [], []
     substance = speaker.word(one.substance) if one.substance else speaker.say(f"kind.{one.kind}")
     for name, path in one.amounts.items():
-        if speaker.plan.figures[path].unit in _WEIGHED:
+        if path in speaker.plan.figures and speaker.plan.figures[path].unit in _WEIGHED and name not in _ASIDE:
             weighed.append((substance if name in _OF_THE_SUBSTANCE else speaker.word(name), path))
         else:
             others.append((speaker.word(name), path))
@@ -368,6 +370,7 @@ def plan_page(drawings: Drawings, size: str = "A4") -> str:
         drawings,
         _title(speaker, "plan"),
         size=size,
+        have_ready=have_lines(speaker),
         do_now=[speaker.actions[path] for path in plan.first_page.do_now],
         parts=[
             {

@@ -53,7 +53,7 @@ def outcome(ground: Ground, *, actions: bool = True) -> Outcome:
     proposals = tuple(_proposed(ground, first, before))
     ground.figures.suffix = AFTER
     try:
-        proposals, joint, after = _jointly(ground, before, proposals)
+        proposals, joint, after = _jointly(ground, first, before, proposals)
     finally:
         ground.figures.suffix = ""
     for path, judged in after.items():
@@ -87,12 +87,15 @@ def _proposed(ground: Ground, first: Stay, judged: Mapping[str, Judged]) -> Iter
 
 
 def _jointly(
-    ground: Ground, before: Mapping[str, Judged], proposals: tuple[Proposal, ...]
+    ground: Ground, first: Stay, before: Mapping[str, Judged], proposals: tuple[Proposal, ...]
 ) -> tuple[tuple[Proposal, ...], Stay, Mapping[str, Judged]]:
     """The joint judgement of all; while it is worse somewhere than without the last one there, that one is dropped."""
     for _ in range(len(order()) + 1):
         effects = Effects(all=tuple(effect for one in proposals for effect in one.effects))
         joint = stay(ground, effects)
+        for path, water in first.waters.items():
+            if joint[path] is not water:
+                water.forget_courses()
         after = judge_all(joint, power_off=True)
         worse = _made_worse(before, after)
         offender = _last_on(proposals, {one.record.water for one in worse})

@@ -7,7 +7,7 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.actions.record import Action
-from waterplan.hazards.record import Judgement
+from waterplan.hazards.record import Judgement, Why
 from waterplan.hazards.subject import Judged
 from waterplan.plan.accepting import AFTER, Outcome, differs
 from waterplan.plan.record import RowUsed, Source
@@ -157,8 +157,20 @@ def action_records(outcome: Outcome) -> tuple[Action, ...]:
         if proposal.effects:
             touched = {effect.water for effect in proposal.effects}
             leads_to = tuple(f"{path}{AFTER}" for path, one in changed.items() if one.record.water in touched)
-        made.append(action.model_copy(update={"leads_to": leads_to}))
+        costs = (*action.costs, *_lesser_costs(outcome, leads_to))
+        made.append(action.model_copy(update={"leads_to": leads_to, "costs": costs}))
     return tuple(made)
+
+
+def _lesser_costs(outcome: Outcome, leads_to: Iterable[str]) -> Iterator[Why]:
+    """What stands less well once all that is accepted is done, and may be borne."""
+    for path in leads_to:
+        before, after = (found.get(path.removesuffix(AFTER)) for found in (outcome.before, outcome.after))
+        if before is not None and after is not None and after.record.verdict.rank > before.record.verdict.rank:
+            yield Why(
+                code="less-well-with-all-that-is-planned",
+                words={"judgement": path, "before": before.record.verdict.value, "verdict": after.record.verdict.value},
+            )
 
 
 def used_rows(

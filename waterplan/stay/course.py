@@ -14,7 +14,7 @@ from waterplan.stay.state import solute_levels
 from waterplan.tank.course import Course as TankCourse
 
 Kept32 = NDArray[np.float32]
-_MOST_ROWS = 400
+_MOST_ROWS, _A_DAY_H, _A_WEEK_H = 200, 24.0, 168.0
 
 
 class Scenario(StrEnum):
@@ -104,7 +104,7 @@ def kept(course: TankCourse, *, start_h: float, until_h: float) -> Course:
 
 
 def record_every_h(hours: float) -> float:
-    """How often a course is written down: hourly for a fortnight, every half hour for less than a day, else thinner."""
-    if hours <= 24.0:
+    """How often a course is written down: every half hour for a day, hourly for a week, then every other hour or less."""
+    if hours <= _A_DAY_H:
         return 0.5
-    return max(1.0, float(np.ceil(hours / _MOST_ROWS)))
+    return 1.0 if hours <= _A_WEEK_H else max(2.0, float(np.ceil(hours / _MOST_ROWS)))

@@ -90,6 +90,10 @@ class WaterStay:
             self._courses[key] = self.ground.stands(self, stretch, scenario)
         return self._courses[key]
 
+    def forget_courses(self) -> None:
+        """Lets the courses go, once nobody asks for them any more."""
+        self._courses.clear()
+
     @property
     def free_l(self) -> FloatArray:
         """Litres of water beside the fish of the fullest stretch (1 kg/L), a tenth of the vessel at least."""

@@ -6,8 +6,8 @@ from types import MappingProxyType
 
 import numpy as np
 
+from waterplan.case.measurement import Measurement
 from waterplan.case.measuring import described
-from waterplan.case.model import Measurement
 from waterplan.case.schema import By, Reads
 from waterplan.case.shaping import Described, Progress
 from waterplan.case.values import NOT_STATED, Reading

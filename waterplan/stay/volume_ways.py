@@ -6,7 +6,7 @@ from types import MappingProxyType
 
 import numpy as np
 
-from waterplan.case.model import Measurement
+from waterplan.case.measurement import Measurement
 from waterplan.case.schema import By
 from waterplan.case.shaping import Progress
 from waterplan.published import FloatArray

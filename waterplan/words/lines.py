@@ -3,13 +3,16 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from waterplan.actions.record import Action
+from waterplan.actions.record import Action, Kind
 from waterplan.hazards.record import Judgement, Verdict
 from waterplan.plan.record import MeasureNext
 from waterplan.words import numbers
 from waterplan.words.speaker import Speaker, capital, variable
 
 _SURE, _HARDLY, _LEAST_SHARE = 0.99, 0.01, 0.005
+_SHOWN = 3
+# What is weighed, drawn up or poured: an instruction leaves none of it out.
+MEASURED = frozenset({"g", "kg", "mg", "mL", "L", "L/min"})
 _IF_DONE = frozenset({Verdict.WITHIN_LIMIT, Verdict.WATCH})
 
 
@@ -36,9 +39,6 @@ def judgement_words(speaker: Speaker, one: Judgement) -> JudgementWords:
     """The pieces of a judgement in words."""
     say = speaker.say
     done = " if done" if one.given_done and one.verdict in _IF_DONE else ""
-    within = ""
-    if one.until_harm and (speaker.plan.figures[one.until_harm].act_on is not None or one.verdict is Verdict.ACT_NOW):
-        within = say("judgement.within", time=speaker.figure(one.until_harm))
     return JudgementWords(
         sign=say(f"sign.{one.verdict}"),
         verdict=say(f"verdict.{one.verdict}{done}"),
@@ -47,7 +47,7 @@ def judgement_words(speaker: Speaker, one: Judgement) -> JudgementWords:
         figure=speaker.figure(one.figure) if one.figure else "",
         band=speaker.band(one.figure) if one.figure else "",
         limit=speaker.limit(one.limit) if one.limit else "",
-        within=within,
+        within=_within(speaker, one),
         chance=_chance(speaker, one),
         whatever=say("judgement.whatever") if one.whatever else "",
         why=speaker.reasons(one.why),
@@ -74,6 +74,16 @@ def judgement_line(speaker: Speaker, one: Judgement) -> str:
     return speaker.say("judgement.line", **values)
 
 
+def _within(speaker: Speaker, one: Judgement) -> str:
+    """The time that is left until harm; "" where that is the figure itself, or never comes and nobody asks."""
+    figure = speaker.plan.figures.get(one.until_harm or "")
+    if figure is None or one.until_harm == one.figure or (figure.act_on is None and one.verdict is not Verdict.ACT_NOW):
+        return ""
+    if figure.act_on == 0.0:
+        return speaker.carries(speaker.say("judgement.no time"), "clock", one.until_harm or "")
+    return speaker.say("judgement.within", time=speaker.figure(one.until_harm or ""))
+
+
 def _chance(speaker: Speaker, one: Judgement) -> str:
     if one.chance is None:
         return ""
@@ -93,7 +103,6 @@ def action_line(speaker: Speaker, one: Action) -> str:
             what=speaker.title(one.id),
             because=speaker.reasons(one.refused_because),
             instead=instead(speaker, one),
-            others=not_instead(speaker, one),
         )
     what, amounts = _what(speaker, one)
     if one.done is not None:
@@ -106,38 +115,44 @@ def action_line(speaker: Speaker, one: Action) -> str:
         parts=_parts(speaker, one),
         every=_every(speaker, one),
         at=speaker.clock(one.at),
-        by=speaker.clock(one.by),
+        by=speaker.clock(one.by) if one.by != one.at else "",
         until=speaker.clock(one.until),
         stop=speaker.say(f"stop.{one.kind}"),
+        others=not_instead(speaker, one),
     )
 
 
 def instead(speaker: Speaker, one: Action) -> str:
-    """The way out of a refusal: what answers in its place, else the veterinarian."""
-    ways = [speaker.say(f"kind.{way.kind}") for way in one.instead if not way.because]
-    return speaker.join(ways or [speaker.say("kind.ask")])
-
-
-def not_instead(speaker: Speaker, one: Action) -> str:
-    """What else was tried in place of a refused action, and why it does not answer."""
+    """The ways out of a refusal, each with its reason; the veterinarian where there is none."""
+    ways = [(way.kind, way.because) for way in one.instead] or [(Kind.ASK, ())]
     return speaker.join(
         (
-            speaker.say("line.instead not", kind=speaker.say(f"kind.{way.kind}"), because=speaker.reasons(way.because))
-            for way in one.instead
-            if way.because
+            speaker.say("line.way", kind=capital(speaker.say(f"kind.{kind}")), because=speaker.reasons(because))
+            for kind, because in ways
         ),
         " ",
     )
 
 
+def not_instead(speaker: Speaker, one: Action) -> str:
+    """Of a referral: what else was tried, and why it does not answer."""
+    ways = ((speaker.say(f"kind.{way.kind}"), speaker.reasons(way.because)) for way in one.instead)
+    return speaker.join((speaker.say("line.not", kind=kind, because=because) for kind, because in ways), " ")
+
+
 def action_values(speaker: Speaker, one: Action) -> Mapping[str, str]:
     """What the phrases of an action may use: its amounts, words, water, source and substance."""
-    values = {variable(name): speaker.figure(path) for name, path in one.amounts.items()}
-    values |= {variable(name): speaker.word(text) for name, text in one.words.items()}
+    values = {variable(name): speaker.word(text) for name, text in one.words.items()}
+    values |= {_amount_name(name): speaker.figure(path) for name, path in one.amounts.items()}
     values["water"] = speaker.name(one.water, article=True) if one.water else ""
     values["source"] = speaker.word(one.source) if one.source else ""
     values["substance"] = speaker.word(one.substance) if one.substance else ""
     return values
+
+
+def _amount_name(name: str) -> str:
+    """The amount of the substance itself is `mass` to a phrase, as `substance` is its name."""
+    return "mass" if name == "substance" else variable(name)
 
 
 def _what(speaker: Speaker, one: Action) -> tuple[str, list[str]]:
@@ -147,7 +162,9 @@ def _what(speaker: Speaker, one: Action) -> tuple[str, list[str]]:
     left = [
         speaker.say("line.amount", name=speaker.word(name), figure=speaker.figure(path))
         for name, path in one.amounts.items()
-        if variable(name) not in used
+        if _amount_name(name) not in used
+        and path in speaker.plan.figures
+        and speaker.plan.figures[path].unit in MEASURED
     ]
     return capital(speaker.say(key, **action_values(speaker, one))), left
 
@@ -158,6 +175,8 @@ def _parts(speaker: Speaker, one: Action) -> str:
         return ""
     each = []
     for name, parts in one.part_amounts.items():
+        if len(parts) <= 1 or one.amounts.get(name) not in speaker.plan.figures:
+            continue
         whole = speaker.plan.figures[one.amounts[name]]
         numbers_of = (
             numbers.read_in(part, whole.unit, speaker.system, end=whole.act_end, like=whole.act_on)[0] for part in parts
@@ -179,16 +198,16 @@ def _every(speaker: Speaker, one: Action) -> str:
 
 
 def measure_line(speaker: Speaker, one: MeasureNext) -> str:
-    """A reading to take next: what, where, with what, and what it may change."""
-    return capital(
-        speaker.say(
-            "measure.line",
-            quantity=speaker.word(one.quantity),
-            water=speaker.name(one.water, article=True),
-            changes=speaker.join(dict.fromkeys(map(speaker.title, one.changes))),
-            **{"with": speaker.word(one.measured_with)},
-        )
-    )
+    """A reading to take next: what, where, with what, and the first few verdicts that it may change."""
+    titles = list(dict.fromkeys(map(speaker.title, one.changes)))
+    more = [speaker.say("measure.more", n=len(titles) - _SHOWN)] if len(titles) > _SHOWN else []
+    values = {
+        "quantity": speaker.word(one.quantity),
+        "water": speaker.name(one.water, article=True),
+        "changes": speaker.join([*titles[:_SHOWN], *more]),
+        "with": speaker.word(one.measured_with),
+    }
+    return capital(speaker.say("measure.of" if one.water in speaker.fish else "measure.line", **values))
 
 
 def hangs_on(speaker: Speaker, path: str) -> list[str]:

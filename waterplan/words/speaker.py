@@ -15,7 +15,10 @@ from waterplan.words import numbers
 from waterplan.words.catalogue import Catalogue, language
 
 # Where a plain word of a record is looked for in the book.
-_WORDS = ("word", "substance", "quantity", "species", "which", "origin", "state", "kind", "hazard", "end", "rule")
+_WORDS = (
+    *("word", "substance", "quantity", "species", "which", "origin", "state", "kind", "hazard", "end", "rule", "input"),
+    *("verdict", "status"),
+)
 # The last part of the path of a judgement that was made again after the actions.
 _AGAIN = frozenset({"after", "before"})
 
@@ -45,9 +48,9 @@ class Speaker:
 
     # -- phrases ----------------------------------------------------------------------------------------------------
 
-    def say(self, key: str, **values: Any) -> str:
+    def say(self, key: str, /, **values: Any) -> str:
         """A phrase of the book with its values; marked where this speaker's texts are HTML."""
-        text = self.book.say(key, marked=self.marked, row=self.row, **values)
+        text = self.book.say(key, marked=self.marked, **{**values, "row": self.row})
         return Markup(text) if self.marked else text
 
     def listed(self, prefix: str, **values: Any) -> list[str]:
@@ -129,10 +132,14 @@ class Speaker:
         if limit.value is None:
             return ""
         lower, upper = (
-            self.row(self.amount(value, limit.unit, end, like=limit.value), limit.row) if value is not None else ""
+            self.printed(value, limit.unit, limit.row, end) if value is not None else ""
             for value, end in ((limit.value, _limit_end(limit.side)), (limit.upper, ActEnd.LOW))
         )
         return self.say(f"side.{limit.side}", value=lower, upper=upper)
+
+    def printed(self, value: float, unit: str, row: str, end: ActEnd = ActEnd.BEST) -> str:
+        """A number of a table's row to three digits, a limit's to its strict side; it carries the row."""
+        return self.row(self.amount(float(numbers.rounded(value, end)), unit, end), row)
 
     # -- names ------------------------------------------------------------------------------------------------------
 
@@ -152,16 +159,21 @@ class Speaker:
         """A word of a record: the name behind a path, a time, a word of the book; else the case's own text."""
         if (named := self._named(value)) is not None:
             return named
-        for section in _WORDS:
-            if f"{section}.{value}" in self.book:
-                return self.say(f"{section}.{value}")
+        if key := self._key(value):
+            return self.say(key)
         what, _, of = value.rpartition(" of ")
-        if of in self.waters or of in self.fish:
-            return self.say("input.of", what=self.word(what), of=self.name(of, article=True))
+        if what and (self._named(of) or (self._key(what) and self._key(of))):
+            return self.say("input.of", what=self.word(what), of=self.word(of))
+        if ", " in value and all(self._key(one) or self._named(one) for one in value.split(", ")):
+            return self.join(map(self.word, value.split(", ")), ", ")
         with suppress(ValueError):
             if "T" in value:
                 return self.clock(datetime.fromisoformat(value))
         return self.case(value, "words") if " " in value or "/" not in value else self.path(value)
+
+    def _key(self, value: str) -> str:
+        """The key of the phrase that names a plain word; "" where the book has none."""
+        return next((key for section in _WORDS if (key := f"{section}.{value}") in self.book), "")
 
     def _named(self, value: str) -> str | None:
         """The name behind a path of the plan; None where it is no such path."""
@@ -196,9 +208,15 @@ class Speaker:
 
     def which(self, part: str) -> str:
         """A part of a path behind its quantity."""
-        return self.say(f"which.{part}") if f"which.{part}" in self.book else self.word(part)
+        spaced, number = part.replace("-", " "), part.rpartition("-")[2]
+        if number.isdecimal() and number != part:
+            return self.join((self.which(part.removesuffix(f"-{number}")), number), " ")
+        for key in (f"which.{part}", self._key(part), f"which.{spaced}", self._key(spaced)):
+            if key in self.book:
+                return self.say(key)
+        return self.say("which.reason") if f"why.{part}" in self.book else self.word(part)
 
-    def figure_name(self, path: str) -> str:
+    def figure_name(self, path: str, *, whose: bool = True) -> str:
         """What a figure is called: of which water or fish, which quantity, and which value of it."""
         of, *rest = path.split("/")
         if of not in self.waters and of not in self.fish:
@@ -206,7 +224,7 @@ class Speaker:
         quantity, *which = rest or [""]
         return self.say(
             "figure.named",
-            of=self.name(of) if of else "",
+            of=self.name(of) if of and whose else "",
             quantity=self.word(quantity),
             which=self.join(map(self.which, which), ", "),
         )
@@ -224,7 +242,8 @@ class Speaker:
     def why(self, reason: Why) -> str:
         """A reason in a sentence."""
         values = {variable(name): self.word(text) for name, text in reason.words.items()}
-        values |= {variable(name): self.figure(path) for name, path in reason.figures.items()}
+        for name, path in reason.figures.items():
+            values[variable(f"{name} figure" if name in reason.words else name)] = self.figure(path)
         if f"why.{reason.code}" not in self.book:
             return self.say("why.no phrase", code=reason.code)
         return capital(self.say(f"why.{reason.code}", **values))

@@ -11,7 +11,7 @@ from waterplan.words.lines import action_line, judgement_line, measure_line
 from waterplan.words.speaker import Speaker
 
 _COLUMNS, _LINES = 100, 60
-_NOW, _MEASURE = 5, 3
+_NOW, _MEASURE, _BECAUSE = 5, 3, 3
 _TOLD = ("done", "place")
 
 
@@ -37,7 +37,7 @@ def heading(speaker: Speaker) -> tuple[str, str, str]:
     made = plan.made
     times = [
         say("page.operation at", at=speaker.clock(made.operation_at, "full")) if made.operation_at else "",
-        say("page.as of", at=speaker.clock(made.as_of, "full") if made.as_of else say("page.no time")),
+        say("page.as of", at=speaker.clock(made.as_of, "full")) if made.as_of else say("page.no time"),
     ]
     told = [speaker.case(plan.title[name], f"title/{name}") for name in _TOLD if name in plan.title]
     return title, speaker.join([*who, *told]), speaker.join(times)
@@ -50,11 +50,13 @@ def _top(speaker: Speaker) -> list[str]:
 
 def moment_line(speaker: Speaker, state: MomentState) -> str:
     """How a moment stands, and because of what."""
+    titles = list(dict.fromkeys(map(speaker.title, state.because)))
+    more = [speaker.say("measure.more", n=len(titles) - _BECAUSE)] if len(titles) > _BECAUSE else []
     return speaker.say(
         "page.state",
         moment=speaker.say(f"moment.{state.moment}"),
         state=speaker.say(f"readiness.{state.state}"),
-        because=speaker.join(map(speaker.title, state.because), ", "),
+        because=speaker.join([*titles[:_BECAUSE], *more]),
     )
 
 
@@ -77,14 +79,14 @@ def first_page(plan: Plan, units: System | str = System.METRIC, catalogue: Catal
     """
     speaker, first = Speaker(plan, units, catalogue), plan.first_page
     say = speaker.say
-    now = [action_line(speaker, speaker.actions[one]) for one in first.do_now[:_NOW]] or [say("page.nothing now")]
+    now = [_with_cautions(speaker, one, 1) for one in first.do_now[:_NOW]] or [say("page.nothing now")]
     more = first.and_more + max(len(first.do_now) - _NOW, 0)
     blocks = [
         *_section(say("page.states"), [moment_line(speaker, one) for one in plan.moments]),
         *_section(say("page.do now"), [*now, *([say("page.and more", n=more)] if more else [])]),
         *_section(say("page.measure next"), [measure_line(speaker, one) for one in first.measure_next[:_MEASURE]]),
         *_section(say("page.refused"), [action_line(speaker, speaker.actions[one]) for one in first.refused]),
-        *_section(say("page.have ready"), [have_line(speaker, one) for one in first.have_ready]),
+        *_section(say("page.have ready"), have_lines(speaker)),
     ]
     top = _top(speaker)
     end = ["", *_wrapped(say("page.defer"), 0), say("page.made with", **plan.made.model_dump())]
@@ -94,9 +96,16 @@ def first_page(plan: Plan, units: System | str = System.METRIC, catalogue: Catal
     return "\n".join([*top, *blocks, *end]) + "\n"
 
 
-def have_line(speaker: Speaker, path: str) -> str:
-    """An amount to have ready: what, and how much."""
-    return speaker.say("have.line", name=speaker.figure_name(path), figure=speaker.figure(path))
+def have_lines(speaker: Speaker) -> list[str]:
+    """The amounts to have ready, a line for each water or fish."""
+    found: dict[str, list[str]] = {}
+    for path in speaker.plan.first_page.have_ready:
+        of = path.split("/", maxsplit=1)[0]
+        name = speaker.figure_name(path, whose=False)
+        found.setdefault(of, []).append(speaker.say("have.amount", name=name, figure=speaker.figure(path)))
+    return [
+        speaker.say("have.line", of=speaker.name(of), amounts=speaker.join(amounts)) for of, amounts in found.items()
+    ]
 
 
 def full_page(
@@ -130,7 +139,7 @@ def full_page(
         if moment is not None and state.moment is not Moment(moment):
             continue
         lines += ["", *_wrapped(moment_line(speaker, state), 0)]
-        actions = [action_line(speaker, speaker.actions[one]) for one in state.actions]
+        actions = [_with_cautions(speaker, one, None) for one in state.actions]
         judged = [judgement_line(speaker, speaker.judgements[one]) for one in shown_judgements(plan, state)]
         lines += _section(say("page.what to do"), actions or [say("page.nothing")], gap=False)
         lines += _section(say("page.how judged"), judged or [say("page.nothing")], gap=False)
@@ -138,6 +147,13 @@ def full_page(
     return (
         "\n".join([*lines, "", *_wrapped(say("page.defer"), 0), say("page.made with", **plan.made.model_dump())]) + "\n"
     )
+
+
+def _with_cautions(speaker: Speaker, path: str, most: int | None) -> str:
+    """An action with its first cautions behind it; the weightiest comes first."""
+    action = speaker.actions[path]
+    cautions = [] if action.refused_because or action.done else [*action.cautions, *action.costs][:most]
+    return speaker.join([action_line(speaker, action), speaker.reasons(cautions)], " ")
 
 
 def shown_judgements(plan: Plan, state: MomentState) -> list[str]:

@@ -1,1 +1,0 @@
-"""From a case to a plan in seven moments; `waterplan.first_plan.whole.plan` makes it."""

@@ -1,1 +1,0 @@
-"""The case of the first plan, as its rooms read it."""
