@@ -5,7 +5,7 @@ import tomllib
 import pytest
 from streamlit.testing.v1 import AppTest
 
-from tests.plans import DEMO_PONDS, DEMOS, HOSTILE, SMALLEST
+from tests.demos import DEMO_PONDS, DEMOS, HOSTILE, SMALLEST
 from tests.screens.running import app, checked, field, open_demo, page, press, started, texts
 from waterplan.case import read_case, write_case
 from waterplan.screens import draft
