@@ -44,7 +44,9 @@ def test_the_seven_moments_are_reached_by_their_names(planned, width):
 def test_a_judgement_opens_to_what_it_is_based_on_and_a_course_fits_the_page(planned, width):
     one = planned(width)
     one.turn_to("Hospital")
-    basis = one.page.locator("details", has_text="What this is based on").first
+    basis = (
+        one.page.locator("details:not(:has(details))", has_text="What this is based on").locator("visible=true").first
+    )
     assert not basis.get_by_text("Inputs", exact=True).is_visible()
     basis.locator("summary").focus()
     one.page.keyboard.press("Enter")
