@@ -8,7 +8,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from waterplan.actions.record import Action, Kind, Who
-from waterplan.hazards.record import Hazard, Judgement
+from waterplan.hazards.record import Hazard, Judgement, Verdict
 from waterplan.papers.drawings import MINUTES, Drawings, air_off
 from waterplan.plan.record import Grid
 from waterplan.stay.record import ActEnd, Figure, Moment, Water, WaterKind
@@ -32,6 +32,7 @@ _READ = (
     ("ph", ""),
     ("salt", "g/L"),
 )
+_KIT = frozenset({"oxygen", "ammonia", "nitrite", "chlorine", "ph", "temperature", "salt"})
 _DRAWN = frozenset({"oxygen", "un-ionised ammonia", "temperature", "salt"})
 _LEAVE_HOME = frozenset({Moment.HOME, Moment.RECHECK})
 
@@ -126,12 +127,17 @@ def _for_owner(one: Action) -> bool:
     return one.who is Who.OWNER or one.moment in _LEAVE_HOME
 
 
+def _in_a_kit(one: Judgement) -> bool:
+    """Whether a judgement has a limit that a kit or a meter of the bench shows; a clock is none."""
+    return one.hazard in _KIT and one.limit is not None and one.limit.unit not in numbers.TIMES
+
+
 def _kit_limits(speaker: Speaker) -> Iterator[tuple[str, str]]:
     """A limit of the home water for each hazard that an owner's kit shows."""
     homes = [one.id for one in speaker.plan.waters if one.kind is WaterKind.HOME]
     told = set()
     for one in speaker.plan.judgements:
-        if one.water not in homes or one.hazard in told or one.limit is None:
+        if one.water not in homes or one.hazard in told or one.limit is None or not _in_a_kit(one):
             continue
         told.add(one.hazard)
         total = f"{one.water}/ammonia/limit"
@@ -250,10 +256,11 @@ def _ward(drawings: Drawings, water: Water) -> dict[str, Any]:
     facts += _clocks(speaker, water.id)
     limits, told = [], set()
     for one in plan.judgements:
-        if one.water == water.id and one.limit is not None and one.hazard not in told:
+        if one.water == water.id and one.hazard not in told and _in_a_kit(one):
             told.add(one.hazard)
             key = f"alarm.{one.hazard}"
-            limits.append((speaker.say(f"hazard.{one.hazard}"), speaker.limit(one.limit), key * (key in speaker.book)))
+            limit = speaker.limit(one.limit) if one.limit else ""
+            limits.append((speaker.say(f"hazard.{one.hazard}"), limit, key * (key in speaker.book)))
     return {
         "water": water,
         "facts": facts,
@@ -342,10 +349,16 @@ def _dose_card(speaker: Speaker, one: Action, *, watched: bool) -> dict[str, Any
             for name, end in one.worked_out_for.items()
         ],
         "steps": steps,
-        "judgements": [speaker.judgements[path] for path in one.leads_to if path in speaker.judgements],
+        "judgements": [speaker.judgements[path] for path in _open(speaker, one)],
         "watching": watching,
         "stages": use in _ASLEEP,
     }
+
+
+def _open(speaker: Speaker, one: Action) -> list[str]:
+    """What an action leads to that is not within its limit; the first of all where everything is."""
+    known = [path for path in one.leads_to if path in speaker.judgements]
+    return [path for path in known if speaker.judgements[path].verdict is not Verdict.WITHIN_LIMIT] or known[:1]
 
 
 def _watching(use: str) -> str:

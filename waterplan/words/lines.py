@@ -11,6 +11,7 @@ from waterplan.words.speaker import Speaker, capital, variable
 
 _SURE, _HARDLY, _LEAST_SHARE = 0.99, 0.01, 0.005
 _SHOWN = 3
+_TIMES_A_DAY = 6.0
 # What is weighed, drawn up or poured: an instruction leaves none of it out.
 MEASURED = frozenset({"g", "kg", "mg", "mL", "L", "L/min"})
 _IF_DONE = frozenset({Verdict.WITHIN_LIMIT, Verdict.WATCH})
@@ -191,9 +192,10 @@ def _every(speaker: Speaker, one: Action) -> str:
     if one.every_h == 24.0:
         return speaker.say("line.daily")
     times = 24.0 / one.every_h
-    if times >= 2.0 and times == int(times):
+    if 2.0 <= times <= _TIMES_A_DAY and times == int(times):
         return speaker.say("line.times a day", n=int(times))
-    figure = speaker.carries(speaker.amount(one.every_h, "h"), "action", f"{one.id}/every")
+    every = (60.0 * one.every_h, "min") if one.every_h < 1.0 else (one.every_h, "h")
+    figure = speaker.carries(speaker.amount(*every), "action", f"{one.id}/every")
     return speaker.say("line.every hours", figure=figure)
 
 
