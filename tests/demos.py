@@ -20,6 +20,7 @@ def demo_plan(name: str, *, draws: int = FEW, readings: bool = False) -> Plan:
     log = read_log(DEMO_PONDS / f"{name}_readings.csv", case=case) if readings else ()
     return plan(case, readings=tuple(log), draws=draws)
 
+
 SMALLEST = """
 waterplan_case = 1
 [patient]

@@ -154,7 +154,7 @@ def _after(judged: Judged, earlier: Judged | None, accepted: list[Action]) -> Ju
     )
 
 
-def action_records(outcome: Outcome) -> tuple[Action, ...]:
+def action_records(outcome: Outcome, now: datetime | None) -> tuple[Action, ...]:
     """Every action with what it leads to: the judgements after it in its water."""
     changed = {path: one for path, one in outcome.after.items() if differs(one, outcome.before.get(path))}
     made = []
@@ -165,8 +165,15 @@ def action_records(outcome: Outcome) -> tuple[Action, ...]:
             touched = {effect.water for effect in proposal.effects}
             leads_to = tuple(f"{path}{AFTER}" for path, one in changed.items() if one.record.water in touched)
         costs = (*action.costs, *_lesser_costs(outcome, leads_to))
-        made.append(action.model_copy(update={"leads_to": leads_to, "costs": costs}))
+        made.append(action.model_copy(update={"leads_to": leads_to, "costs": costs, **_not_past(action, now)}))
     return tuple(made)
+
+
+def _not_past(action: Action, now: datetime | None) -> dict[str, datetime]:
+    """Times of what is still to be done are not before the time of the plan."""
+    if now is None or action.done is not None:
+        return {}
+    return {name: now for name in ("at", "by") if (time := getattr(action, name)) is not None and time < now}
 
 
 def _lesser_costs(outcome: Outcome, leads_to: Iterable[str]) -> Iterator[Why]:
