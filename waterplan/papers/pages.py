@@ -37,70 +37,6 @@ _DRAWN = frozenset({"oxygen", "un-ionised ammonia", "temperature", "salt"})
 _LEAVE_HOME = frozenset({Moment.HOME, Moment.RECHECK})
 
 
-@cache
-def _templates() -> Environment:
-    made = Environment(
-        loader=PackageLoader("waterplan", "papers/pages"),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-    made.filters |= {"css": _css, "capital": capital}
-    return made
-
-
-def _css(text: str) -> str:
-    """A text as the inside of a string of a style sheet."""
-    plain = Markup(text).striptags() if isinstance(text, Markup) else str(text)
-    kept = (sign if sign.isascii() and sign.isalnum() else f"\\{ord(sign):x} " for sign in plain)
-    return Markup("".join(kept))
-
-
-def _page(name: str, drawings: Drawings, title: str, tubs: Iterable[str] = (), size: str = "A4", **more: Any) -> str:
-    speaker = drawings.speaker
-    return (
-        _templates()
-        .get_template(name)
-        .render(
-            s=speaker,
-            plan=speaker.plan,
-            drawings=drawings,
-            heading=heading(speaker),
-            title=title,
-            who=_who(speaker),
-            tubs=list(tubs),
-            size=size,
-            action=lambda one: action_line(speaker, one),
-            judgement=lambda one: judgement_words(speaker, one),
-            judgement_line=lambda one: judgement_line(speaker, one),
-            measure=lambda one: measure_line(speaker, one),
-            titles=lambda paths: [speaker.title(path) for path in paths],
-            names=lambda paths: [speaker.name(path) for path in paths],
-            words_of=lambda words: [speaker.word(word) for word in words],
-            came_from=lambda value: speaker.path(value) if value in speaker.plan.rows else speaker.word(value),
-            hangs=lambda path: hangs_on(speaker, path),
-            **more,
-        )
-    )
-
-
-def _title(speaker: Speaker, paper: str) -> str:
-    patients = [speaker.name(one.id) for one in speaker.plan.fish if one.patient]
-    waters = [speaker.name(speaker.plan.waters[0].id)] if speaker.plan.waters else []
-    return speaker.say(f"paper.{paper}", fish=speaker.join(patients or waters, ", "))
-
-
-def _who(speaker: Speaker) -> str:
-    """Who stands at the top of each sheet: the patients, else the first water."""
-    patients = [
-        speaker.join((speaker.name(one.id), speaker.word(one.species) if one.name else ""), ", ")
-        for one in speaker.plan.fish
-        if one.patient
-    ]
-    return speaker.join(patients) if patients else _title(speaker, "plan")
-
-
 # -- for the owner --------------------------------------------------------------------------------------------------
 
 
@@ -397,3 +333,70 @@ def plan_page(drawings: Drawings, size: str = "A4") -> str:
         ],
         grids=[(path, _grid(speaker, grid)) for path, grid in plan.grids.items()],
     )
+
+
+# -- what they share --------------------------------------------------------------------------------------------------
+
+
+def _title(speaker: Speaker, paper: str) -> str:
+    patients = [speaker.name(one.id) for one in speaker.plan.fish if one.patient]
+    waters = [speaker.name(speaker.plan.waters[0].id)] if speaker.plan.waters else []
+    return speaker.say(f"paper.{paper}", fish=speaker.join(patients or waters, ", "))
+
+
+def _who(speaker: Speaker) -> str:
+    """Who stands at the top of each sheet: the patients, else the first water."""
+    patients = [
+        speaker.join((speaker.name(one.id), speaker.word(one.species) if one.name else ""), ", ")
+        for one in speaker.plan.fish
+        if one.patient
+    ]
+    return speaker.join(patients) if patients else _title(speaker, "plan")
+
+
+def _page(name: str, drawings: Drawings, title: str, tubs: Iterable[str] = (), size: str = "A4", **more: Any) -> str:
+    speaker = drawings.speaker
+    return (
+        _templates()
+        .get_template(name)
+        .render(
+            s=speaker,
+            plan=speaker.plan,
+            drawings=drawings,
+            heading=heading(speaker),
+            title=title,
+            who=_who(speaker),
+            tubs=list(tubs),
+            size=size,
+            action=lambda one: action_line(speaker, one),
+            judgement=lambda one: judgement_words(speaker, one),
+            judgement_line=lambda one: judgement_line(speaker, one),
+            measure=lambda one: measure_line(speaker, one),
+            titles=lambda paths: [speaker.title(path) for path in paths],
+            names=lambda paths: [speaker.name(path) for path in paths],
+            words_of=lambda words: [speaker.word(word) for word in words],
+            came_from=lambda value: speaker.path(value) if value in speaker.plan.rows else speaker.word(value),
+            hangs=lambda path: hangs_on(speaker, path),
+            **more,
+        )
+    )
+
+
+@cache
+def _templates() -> Environment:
+    made = Environment(
+        loader=PackageLoader("waterplan", "papers/pages"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    made.filters |= {"css": _css, "capital": capital}
+    return made
+
+
+def _css(text: str) -> str:
+    """A text as the inside of a string of a style sheet."""
+    plain = Markup(text).striptags() if isinstance(text, Markup) else str(text)
+    kept = (sign if sign.isascii() and sign.isalnum() else f"\\{ord(sign):x} " for sign in plain)
+    return Markup("".join(kept))

@@ -141,6 +141,20 @@ def not_instead(speaker: Speaker, one: Action) -> str:
     return speaker.join((speaker.say("line.not", kind=kind, because=because) for kind, because in ways), " ")
 
 
+def _what(speaker: Speaker, one: Action) -> tuple[str, list[str]]:
+    """The instruction, and the amounts that its phrase does not hold."""
+    key = f"action.{one.kind}"
+    used = speaker.book.asks_for(key)
+    left = [
+        speaker.say("line.amount", name=speaker.word(name), figure=speaker.figure(path))
+        for name, path in one.amounts.items()
+        if _amount_name(name) not in used
+        and path in speaker.plan.figures
+        and speaker.plan.figures[path].unit in MEASURED
+    ]
+    return capital(speaker.say(key, **action_values(speaker, one))), left
+
+
 def action_values(speaker: Speaker, one: Action) -> Mapping[str, str]:
     """What the phrases of an action may use: its amounts, words, water, source and substance."""
     values = {variable(name): speaker.word(text) for name, text in one.words.items()}
@@ -154,20 +168,6 @@ def action_values(speaker: Speaker, one: Action) -> Mapping[str, str]:
 def _amount_name(name: str) -> str:
     """The amount of the substance itself is `mass` to a phrase, as `substance` is its name."""
     return "mass" if name == "substance" else variable(name)
-
-
-def _what(speaker: Speaker, one: Action) -> tuple[str, list[str]]:
-    """The instruction, and the amounts that its phrase does not hold."""
-    key = f"action.{one.kind}"
-    used = speaker.book.asks_for(key)
-    left = [
-        speaker.say("line.amount", name=speaker.word(name), figure=speaker.figure(path))
-        for name, path in one.amounts.items()
-        if _amount_name(name) not in used
-        and path in speaker.plan.figures
-        and speaker.plan.figures[path].unit in MEASURED
-    ]
-    return capital(speaker.say(key, **action_values(speaker, one))), left
 
 
 def _parts(speaker: Speaker, one: Action) -> str:

@@ -78,31 +78,6 @@ class Speaker:
 
     # -- numbers ----------------------------------------------------------------------------------------------------
 
-    def amount(self, value: float, unit: str, end: ActEnd = ActEnd.BEST, *, like: float | None = None) -> str:
-        """A value with its unit, in the reader's units; it carries nothing."""
-        if unit == "min" and (clock := numbers.clock_time(value, like=like)):
-            hours, minutes = clock.split(":")
-            return self.say("unit.h min", h=hours, m=minutes)
-        number, label = numbers.read_in(value, unit, self.system, end=end, like=like)
-        return self._with_unit(numbers.plain(number), label)
-
-    def bare(self, value: float | None, unit: str, like: float | None) -> str:
-        """A value in the reader's units without its unit; "" where it is infinite."""
-        if value is None:
-            return ""
-        if unit == "min" and (clock := numbers.clock_time(value, like=like)):
-            return clock
-        number, _ = numbers.read_in(value, unit, self.system, like=like)
-        return numbers.plain(numbers.rounded(number))
-
-    def unit(self, label: str) -> str:
-        """A unit as it is written."""
-        return self.say(f"unit.{label}") if f"unit.{label}" in self.book else label
-
-    def amount_unit(self, unit: str) -> str:
-        """The reader's name of a unit of the record."""
-        return self.unit(numbers.read_in(1.0, unit, self.system, like=200.0)[1])
-
     def figure(self, path: str) -> str:
         """The number to act by, with its unit: the same text wherever the figure is printed."""
         found = self.plan.figures.get(path)
@@ -140,6 +115,31 @@ class Speaker:
     def printed(self, value: float, unit: str, row: str, end: ActEnd = ActEnd.BEST) -> str:
         """A number of a table's row to three digits, a limit's to its strict side; it carries the row."""
         return self.row(self.amount(float(numbers.rounded(value, end)), unit, end), row)
+
+    def amount(self, value: float, unit: str, end: ActEnd = ActEnd.BEST, *, like: float | None = None) -> str:
+        """A value with its unit, in the reader's units; it carries nothing."""
+        if unit == "min" and (clock := numbers.clock_time(value, like=like)):
+            hours, minutes = clock.split(":")
+            return self.say("unit.h min", h=hours, m=minutes)
+        number, label = numbers.read_in(value, unit, self.system, end=end, like=like)
+        return self._with_unit(numbers.plain(number), label)
+
+    def bare(self, value: float | None, unit: str, like: float | None) -> str:
+        """A value in the reader's units without its unit; "" where it is infinite."""
+        if value is None:
+            return ""
+        if unit == "min" and (clock := numbers.clock_time(value, like=like)):
+            return clock
+        number, _ = numbers.read_in(value, unit, self.system, like=like)
+        return numbers.plain(numbers.rounded(number))
+
+    def unit(self, label: str) -> str:
+        """A unit as it is written."""
+        return self.say(f"unit.{label}") if f"unit.{label}" in self.book else label
+
+    def amount_unit(self, unit: str) -> str:
+        """The reader's name of a unit of the record."""
+        return self.unit(numbers.read_in(1.0, unit, self.system, like=200.0)[1])
 
     # -- names ------------------------------------------------------------------------------------------------------
 
