@@ -8,7 +8,7 @@ from tests.papers.example_plan import example_plan
 from waterplan import tables
 from waterplan.case.reading import VERSION, VERSION_KEY
 from waterplan.screens.answers import Answer, digest
-from waterplan.screens.draft import AS_OF, DRAWS
+from waterplan.screens.planning import AS_OF, DRAWS
 
 FEW = 64
 # A page of its own, for what the router's other addresses show.

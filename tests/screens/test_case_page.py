@@ -82,11 +82,11 @@ def test_another_case_brings_none_of_the_last_ones_fields():
 def _document():
     import streamlit as st
 
-    from waterplan.screens import case_form, draft
+    from waterplan.screens import case_form, draft, planning
 
     draft.keep_fields()
     case_form.page()
-    st.session_state["saved"] = draft.document()
+    st.session_state["saved"] = planning.document()
 
 
 @pytest.mark.parametrize("name", DEMOS)
@@ -141,6 +141,11 @@ def test_what_no_field_can_hold_is_told_at_once():
     assert "unicorn" in texts(test)
     # It stays in its field, to be seen and changed.
     assert field(test, "patients[1]", "species").value == "unicorn"
+
+
+def test_a_section_given_twice_that_stands_once_is_told_and_opens_all_the_same():
+    test = opened((SMALLEST + "[[home_pond]]\nname = 'a'\n[[home_pond]]\n").encode())
+    assert any(where.startswith("home_pond") for where in mistakes_of(test))
 
 
 def test_what_a_file_says_is_shown_as_written_and_not_as_markdown():

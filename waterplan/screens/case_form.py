@@ -6,7 +6,7 @@ from waterplan.case import write_case
 from waterplan.case.describing import Key
 from waterplan.case.reading import SECTIONS
 from waterplan.errors import Mistake
-from waterplan.screens import draft
+from waterplan.screens import draft, planning
 from waterplan.screens.answers import answer, list_mistakes
 from waterplan.screens.case_bar import act, open_another
 from waterplan.screens.field import beside, grid, keys_of
@@ -32,7 +32,7 @@ def page() -> None:
     titled("case")
     open_another()
     act()
-    kept = answer(draft.CASE)
+    kept = answer(planning.CASE)
     mistakes = kept.mistakes if kept else ()
     wrong = {one.where.split(".")[0].split("[")[0] for one in mistakes}
     titles = [
@@ -46,7 +46,11 @@ def page() -> None:
     list_mistakes(mistakes)
     now = draft.current()
     st.download_button(
-        say("case.save"), write_case(draft.document()), file_name=now.name, mime="application/toml", on_click="ignore"
+        say("case.save"),
+        write_case(planning.document()),
+        file_name=now.name,
+        mime="application/toml",
+        on_click="ignore",
     )
 
 

@@ -13,7 +13,7 @@ from waterplan.papers.drawings import Drawings
 from waterplan.papers.whole_set import page_names, paper
 from waterplan.plan.quick_doses import quick_dose, quick_injection
 from waterplan.plan.record import Plan
-from waterplan.screens import draft
+from waterplan.screens import draft, planning
 from waterplan.screens.answers import answer, ask
 from waterplan.screens.downloads import hand_out
 from waterplan.screens.field import grid, keys_of, text
@@ -35,7 +35,7 @@ _FOLDED = frozenset({"more", "mains_water"})
 def page() -> None:
     """A tab for each of the two sums; what the doses of a case came to stands in its plan."""
     titled("doses")
-    kept = answer(draft.CASE)
+    kept = answer(planning.CASE)
     plan = kept.plan if kept else None
     has_cards = plan is not None and _CARDS in page_names(Drawings(speaker(plan)))
     tabs = st.tabs([say(f"doses.{name}") for name in ("water", "fish", *(["case"] if has_cards else []))])
@@ -52,7 +52,7 @@ def page() -> None:
     if plan is not None and has_cards:
         with tabs[2]:
             st.caption(say("doses.of case"))
-            _card(plan, draft.CASE, old=bool(kept and kept.is_old(draft.inputs())))
+            _card(plan, planning.CASE, old=bool(kept and kept.is_old(planning.inputs())))
 
 
 def _keys(section: str, wanted: Iterable[str] = ()) -> list[Key]:

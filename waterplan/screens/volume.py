@@ -142,5 +142,4 @@ def _answer(plan: Plan, table: dict[str, str], *, old: bool) -> None:
 
 def _into_case(table: dict[str, str]) -> None:
     """A further table of [[volumes]] in the open case, for its home pond."""
-    draft.change_count("volumes", 1)
-    draft.put(draft.where("volumes", draft.current().counts["volumes"]), {"of": "home pond", **table})
+    draft.add("volumes", {"of": "home pond", **table})
