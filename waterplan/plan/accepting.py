@@ -96,7 +96,7 @@ def _jointly(
         joint = stay(ground, effects)
         for path, water in first.waters.items():
             if joint[path] is not water:
-                water.forget_courses()
+                water.forget_courses(but_for=joint[path])
         after = judge_all(joint, power_off=True)
         worse = _made_worse(before, after)
         offender = _offender(proposals, worse)

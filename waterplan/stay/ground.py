@@ -47,6 +47,12 @@ class Ground:
     judged: dict[tuple[object, ...], Any] = field(default_factory=dict)
     stands: "Callable[[WaterStay, Stretch, Scenario], Course]"
 
+    def let_go(self) -> None:
+        """Lets all go that has been worked out, once the record is written: the draws need not wait to be collected."""
+        self.made.clear()
+        self.searched.clear()
+        self.judged.clear()
+
     def kept_temp_c(self, water: str) -> FloatArray | None:
         """The temperature that a hospital tank is meant to be kept at; None where none is intended."""
         intended = self.case.intended.temperature
@@ -71,7 +77,7 @@ class WaterStay:
     source: "WaterStay | None"
     states: tuple[State, ...]
     later: tuple[State, ...] = ()
-    _courses: dict[tuple[str, Scenario], Course] = field(default_factory=dict)
+    courses: dict[tuple[str, Scenario], Course] = field(default_factory=dict)
 
     @property
     def start(self) -> State:
@@ -86,13 +92,23 @@ class WaterStay:
     def course(self, stretch: Stretch, scenario: Scenario = Scenario.AS_PLANNED) -> Course:
         """The water through a stretch, worked out once."""
         key = (stretch.name, scenario)
-        if key not in self._courses:
-            self._courses[key] = self.ground.stands(self, stretch, scenario)
-        return self._courses[key]
+        if key not in self.courses:
+            self.courses[key] = self.ground.stands(self, stretch, scenario)
+        return self.courses[key]
 
-    def forget_courses(self) -> None:
-        """Lets the courses go, once nobody asks for them any more."""
-        self._courses.clear()
+    def stands_as(self, other: "WaterStay") -> bool:
+        """Whether all that its courses hang on is the same in another stay of this water."""
+        return (
+            self.place.id == other.place.id
+            and len(self.effects) == len(other.effects)
+            and all(one is same for one, same in zip(self.effects, other.effects, strict=True))
+            and self.start.holds_the_same(other.start)
+        )
+
+    def forget_courses(self, *, but_for: "WaterStay") -> None:
+        """Lets the courses go, once nobody asks for them any more; those that another stay shares are kept."""
+        if self.courses is not but_for.courses:
+            self.courses.clear()
 
     @property
     def free_l(self) -> FloatArray:

@@ -73,6 +73,13 @@ class State:
     def __getitem__(self, quantity: Q) -> FloatArray:
         return self.known[quantity].draws
 
+    def holds_the_same(self, other: "State") -> bool:
+        """Whether every quantity and every substance is the same in each draw, wherever it comes from."""
+        mine, theirs = {**self.known, **self.contents}, {**other.known, **other.contents}
+        return mine.keys() == theirs.keys() and all(
+            np.array_equal(one.draws, theirs[name].draws) for name, one in mine.items()
+        )
+
     def has(self, quantity: Q) -> bool:
         """Whether the quantity is there at all, if only as an assumption."""
         return quantity in self.known

@@ -155,11 +155,13 @@ _NOW: Mapping[str, Callable[[Body, FloatArray], FloatArray]] = {
 class Recorder:
     """Writes down the body's course while it runs."""
 
-    def __init__(self, body: Body, stops: list[float], events: int, follow: Follow) -> None:
-        rows = len(stops) + events
+    def __init__(
+        self, body: Body, stops: list[float], events: int, follow: Follow, *, single_precision: bool = False
+    ) -> None:
+        rows, kind = len(stops) + events, np.float32 if single_precision else np.float64
         self._hours = np.empty(rows)
-        self._states = {name: np.empty((rows, body.draws)) for name in follow.states}
-        self._solutes = {name: np.empty((rows, body.draws)) for name in body.setup.water.solutes_per_l}
+        self._states = {name: np.empty((rows, body.draws), kind) for name in follow.states}
+        self._solutes = {name: np.empty((rows, body.draws), kind) for name in body.setup.water.solutes_per_l}
         self._rows = 0
         self._happenings: list[Happening] = []
 

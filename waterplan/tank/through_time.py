@@ -43,6 +43,7 @@ def course(
     step_h: float = DEFAULT_STEP_H,
     follow: Follow = Follow.ALL,
     over_when: Callable[[Body], bool] | None = None,
+    single_precision: bool = False,
     progress: Callable[[float], None] | None = None,
 ) -> Course:
     """What becomes of the water from the start until `until_h`.
@@ -63,6 +64,8 @@ def course(
         What is worked out and recorded.
     over_when : callable, optional
         Told the body at each record: the course ends there where it says so.
+    single_precision : bool
+        Whether the states are written down in single precision, as many are kept; they are worked out in double.
     progress : callable, optional
         Told the share of the time that is done.
 
@@ -93,7 +96,7 @@ def course(
     body = Body(setup, draws_in(setup, tuple(events)))
     records = [every_h * count for count in range(int(until_h / every_h + _SAME_TIME_H) + 1)]
     stops = _distinct([*records, until_h, *(time for event in events for time in event.times_h() if time <= until_h)])
-    recorder = Recorder(body, stops, len(events), follow)
+    recorder = Recorder(body, stops, len(events), follow, single_precision=single_precision)
     waiting = list(events)
     for index, stop in enumerate(stops):
         if index > 0:
