@@ -91,12 +91,14 @@ def _jointly(
     ground: Ground, first: Stay, before: Mapping[str, Judged], proposals: tuple[Proposal, ...]
 ) -> tuple[tuple[Proposal, ...], Stay, Mapping[str, Judged]]:
     """The joint judgement of all; while it is worse somewhere than without the last one there, that one is dropped."""
+    past = first
     for _ in range(len(order()) + 1):
         effects = Effects(all=tuple(effect for one in proposals for effect in one.effects))
         joint = stay(ground, effects)
-        for path, water in first.waters.items():
+        for path, water in past.waters.items():
             if joint[path] is not water:
                 water.forget_courses(but_for=joint[path])
+        past = joint
         after = judge_all(joint, power_off=True)
         worse = _made_worse(before, after)
         offender = _offender(proposals, worse)

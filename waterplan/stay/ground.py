@@ -11,7 +11,7 @@ from waterplan.case.model import Case, Logged
 from waterplan.published import FloatArray
 from waterplan.stay.clock import Clock
 from waterplan.stay.course import Course, Scenario
-from waterplan.stay.effects import Effect
+from waterplan.stay.effects import AirIsOn, Effect
 from waterplan.stay.equipment import Equipment
 from waterplan.stay.figures import Figures
 from waterplan.stay.fish import FishAtHand
@@ -77,7 +77,7 @@ class WaterStay:
     source: "WaterStay | None"
     states: tuple[State, ...]
     later: tuple[State, ...] = ()
-    courses: dict[tuple[str, Scenario], Course] = field(default_factory=dict)
+    _courses: dict[tuple[str, Scenario], Course] = field(default_factory=dict)
 
     @property
     def start(self) -> State:
@@ -90,25 +90,27 @@ class WaterStay:
         return self.states[0]
 
     def course(self, stretch: Stretch, scenario: Scenario = Scenario.AS_PLANNED) -> Course:
-        """The water through a stretch, worked out once."""
+        """The water through a stretch, worked out once for all the stays in which it runs the same."""
         key = (stretch.name, scenario)
-        if key not in self.courses:
-            self.courses[key] = self.ground.stands(self, stretch, scenario)
-        return self.courses[key]
+        if key not in self._courses:
+            others = (one for one in self.ground.made.values() if key in one._courses)
+            same = next((one._courses[key] for one in others if self.stands_as(one, scenario)), None)
+            self._courses[key] = self.ground.stands(self, stretch, scenario) if same is None else same
+        return self._courses[key]
 
-    def stands_as(self, other: "WaterStay") -> bool:
-        """Whether all that its courses hang on is the same in another stay of this water."""
-        return (
-            self.place.id == other.place.id
-            and len(self.effects) == len(other.effects)
-            and all(one is same for one, same in zip(self.effects, other.effects, strict=True))
-            and self.start.holds_the_same(other.start)
+    def stands_as(self, other: "WaterStay", scenario: Scenario) -> bool:
+        """Whether all that a course hangs on is the same in another stay; without power that is the start and the air."""
+        mine, theirs = (
+            [id(one) for one in water.effects if scenario is Scenario.AS_PLANNED or isinstance(one, AirIsOn)]
+            for water in (self, other)
         )
+        return self.place.id == other.place.id and mine == theirs and self.start.holds_the_same(other.start)
 
     def forget_courses(self, *, but_for: "WaterStay") -> None:
-        """Lets the courses go, once nobody asks for them any more; those that another stay shares are kept."""
-        if self.courses is not but_for.courses:
-            self.courses.clear()
+        """Lets the long courses go, once nobody asks for them any more; those that another stay runs by are kept."""
+        if not self.stands_as(but_for, Scenario.AS_PLANNED):
+            for key in [key for key in self._courses if key[1] is Scenario.AS_PLANNED]:
+                del self._courses[key]
 
     @property
     def free_l(self) -> FloatArray:

@@ -75,7 +75,8 @@ class State:
 
     def holds_the_same(self, other: "State") -> bool:
         """Whether every quantity and every substance is the same in each draw, wherever it comes from."""
-        mine, theirs = {**self.known, **self.contents}, {**other.known, **other.contents}
+        mine: dict[str, Known] = {**self.known, **self.contents}
+        theirs: dict[str, Known] = {**other.known, **other.contents}
         return mine.keys() == theirs.keys() and all(
             np.array_equal(one.draws, theirs[name].draws) for name, one in mine.items()
         )

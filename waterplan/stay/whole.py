@@ -132,9 +132,7 @@ def stay(ground: Ground, effects: Effects) -> Stay:
         own = effects.on(path)
         key = (path, tuple(id(one) for one in (*own, *(source.effects if source else ()))))
         if key not in ground.made:
-            made = _water(ground, place, source, own)
-            same = next((one for one in ground.made.values() if made.stands_as(one)), None)
-            ground.made[key] = made if same is None else replace(made, courses=same.courses)
+            ground.made[key] = _water(ground, place, source, own)
         waters[path] = ground.made[key]
     return Stay(ground=ground, effects=effects, waters=MappingProxyType(waters))
 
