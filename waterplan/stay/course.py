@@ -76,7 +76,7 @@ class Course:
 
     def _within(self, quantity: Q, until_h: float | None) -> Kept32:
         last = self.until_h if until_h is None else until_h
-        return self.values[quantity][self.hours <= last + 1e-6]
+        return self.values[quantity][: int(np.searchsorted(self.hours, last + 1e-6, side="right"))]
 
     def _first_crossing(self, quantity: Q, level: Numbers, *, falling: bool) -> FloatArray:
         values = self.values[quantity]

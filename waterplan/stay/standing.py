@@ -78,7 +78,7 @@ def stand(water: WaterStay, stretch: Stretch, scenario: Scenario) -> Course:
             step_h=_LONG_STEP_H if horizon > _A_DAY_H else DEFAULT_STEP_H,
             follow=follow,
             over_when=over_when,
-            single_precision=True,
+            brief=True,
         )
 
     made = through(setup, _spent(0.0 if long else length))
