@@ -140,9 +140,9 @@ def instead(speaker: Speaker, one: Action) -> str:
 
 
 def not_instead(speaker: Speaker, one: Action) -> str:
-    """Of a referral: what else was tried, and why it does not answer."""
-    ways = ((speaker.say(f"kind.{way.kind}"), speaker.reasons(way.because)) for way in one.instead)
-    return speaker.join((speaker.say("line.not", kind=kind, because=because) for kind, because in ways), " ")
+    """Of a referral: what else was tried and does not answer; the record has the reasons."""
+    kinds = speaker.join(dict.fromkeys(speaker.say(f"kind.{way.kind}") for way in one.instead), ", ")
+    return speaker.say("line.not", kinds=kinds) if kinds else ""
 
 
 def _what(speaker: Speaker, one: Action) -> tuple[str, list[str]]:
