@@ -19,7 +19,8 @@ from waterplan.words.terminal import have_lines, heading, shown_judgements
 
 _NOT_TUBS = frozenset({WaterKind.HOME, WaterKind.SOURCE})
 _WEIGHED = frozenset({"g", "kg", "mg", "mL", "uL"})
-_ASIDE = frozenset({"given", "division", "vial", "make up to"})
+_ASIDE = frozenset({"given", "division", "vial", "make up to", "weight"})
+_BESIDE = frozenset({"level", "wanted", "dose", "strength", "contact", "ceiling", "weight"})
 _OF_THE_SUBSTANCE = frozenset({"mass", "stock", "draw", "amount", "volume"})
 _CARDS = frozenset({Kind.DOSE, Kind.INJECTION, Kind.SALT})
 _SHOWN = 4
@@ -53,7 +54,7 @@ def owner_page(drawings: Drawings, size: str = "A4") -> str:
         size=size,
         undated=[one for one in open_ones if not one.at],
         dated=dated,
-        refused=[one for one in mine if one.refused_because],
+        refused=[one for one in mine if one.refused_because and one.substance],
         limits=list(_kit_limits(speaker)),
         stitches=[
             speaker.clock(one.at, "date")
@@ -152,6 +153,7 @@ def _brief(speaker: Speaker, judgements: Iterable[Judgement]) -> list[str]:
     for one in away[:_SHOWN]:
         words = judgement_words(speaker, one)
         values = {name: getattr(words, name) for name in ("sign", "hazard", "figure", "limit", "measure")}
+        values["why"] = "" if words.figure else words.why
         lines.append(speaker.say("card.line", **values))
     counts = (("more", len(away) - len(lines)), ("others", len(judged) - len(away)))
     return lines + [speaker.say(f"card.{key}", n=n) for key, n in counts if n > 0]
@@ -299,7 +301,7 @@ def _dose_card(speaker: Speaker, one: Action, *, watched: bool) -> dict[str, Any
     for name, path in one.amounts.items():
         if path in speaker.plan.figures and speaker.plan.figures[path].unit in _WEIGHED and name not in _ASIDE:
             weighed.append((substance if name in _OF_THE_SUBSTANCE else speaker.word(name), path))
-        else:
+        elif name in _BESIDE:
             others.append((speaker.word(name), path))
     water = speaker.waters[one.water] if one.water else None
     injected = one.kind is Kind.INJECTION

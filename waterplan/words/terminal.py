@@ -17,7 +17,9 @@ _NOW, _MEASURE, _BECAUSE, _REFUSED = 5, 3, 3, 3
 _TOLD = ("done", "place")
 _AT_HAND = MEASURED | {"W", "pieces"}
 # Amounts of an instruction that nobody weighs, pours or counts.
-_NOT_AT_HAND = frozenset({"needed", "reachable", "wanted", "heater at most", "volume", "make up to", "ceiling", "there"})
+_NOT_AT_HAND = frozenset(
+    {"needed", "reachable", "wanted", "heater at most", "volume", "make up to", "ceiling", "there"}
+)
 _OF_THE_SUBSTANCE = frozenset({"mass", "stock", "draw", "amount", "grams"})
 
 
@@ -181,7 +183,10 @@ def _refused(speaker: Speaker) -> list[str]:
     acute = [one for one in refused if _acute(speaker, one)]
     shown = [*acute, *(one for one in refused if one not in acute)][: max(len(acute), _REFUSED)]
     more = len(refused) - len(shown)
-    return [*(action_line(speaker, one) for one in shown), *([speaker.say("page.more refused", n=more)] if more else [])]
+    return [
+        *(action_line(speaker, one) for one in shown),
+        *([speaker.say("page.more refused", n=more)] if more else []),
+    ]
 
 
 def _acute(speaker: Speaker, one: Action) -> bool:
