@@ -11,7 +11,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from waterplan.findings import amount
 from waterplan.units import FAMILIES, Display, Family, System, UnknownUnit, labels, to_core, what_to_write
 
 US_GALLON_L = 231 * 2.54**3 / 1000
