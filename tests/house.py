@@ -174,6 +174,8 @@ def unreached(modules: Mapping[str, Module], *, roots: set[str]) -> list[str]:
         if (module, name) in seen or module not in bodies:
             continue
         seen.add((module, name))
+        if name not in bodies[module] and name in modules[module].local:
+            waiting.append(modules[module].local[name])  # a name that is only handed on
         nodes = bodies[module].get(name, [])
         if name:
             waiting.append((module, ""))

@@ -9,7 +9,9 @@ from html.parser import HTMLParser
 from tests.plan.invariants import NUMBER_WITH_UNIT
 
 MARKS = ("data-figure", "data-row", "data-case", "data-band")
-_SILENT = frozenset({"script", "style", "template", "head", "title", "noscript"})
+# What is drawn is left out: the ticks of a scale are no statement.
+_SILENT = frozenset({"script", "style", "template", "head", "title", "noscript", "svg"})
+_MOST_DIGITS = 5
 _VOID = frozenset(
     {"br", "hr", "img", "input", "meta", "link", "col", "wbr", "source", "area", "base", "embed", "track", "param"}
 )
@@ -133,6 +135,13 @@ def bare_numbers(page: str) -> list[str]:
                 around = text[max(match.start() - 40, 0) : match.end() + 20]
                 found.append(f"{match.group()!r} in {' '.join(around.split())!r}")
     return found
+
+
+def long_numbers(page: str) -> list[str]:
+    """Numbers of more digits than anybody reads, drawn ones among them."""
+    texts = re.findall(r">([^<]+)<", page)
+    found = [match.group() for text in texts for match in re.finditer(r"(?<![\w.])\d[\d,]*\.\d+", text)]
+    return [number for number in found if len(number.replace(",", "").replace(".", "").lstrip("0")) > _MOST_DIGITS]
 
 
 def readings(page: str, *, mark: str = "data-figure") -> Mapping[str, set[str]]:

@@ -101,6 +101,13 @@ def unfed(document: Document) -> None:
     document.setdefault("intended", {}).update(feed="0 %/day", meals=1)
 
 
+def salt_not_read(document: Document) -> None:
+    """Nobody has read the salt of a vessel since, which would tell what is in it."""
+    for _, table in water_tables(document):
+        for key in ("salinity", "conductivity"):
+            table.pop(key, None)
+
+
 def at_altitude(metres: int) -> Callable[[Document], object]:
     """A change that moves the place up the hill; a barometer's reading is left out, and so is what hangs on it."""
 
@@ -191,7 +198,7 @@ def in_other_units(case: Generated) -> Generated:
 
 def _other_unit(text: str) -> str:
     match = _NUMBER.match(text)
-    if match is None or match["unit"] not in OTHER:
+    if match is None or match["unit"] not in OTHER or "basis" in text:
         return text
     unit, factor, offset = OTHER[match["unit"]]
     number = f"{float(match['number']) * factor + offset:.9g}"

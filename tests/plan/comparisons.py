@@ -53,8 +53,8 @@ def ceilings_raised(before: Plan, after: Plan) -> Complaints:
     """Limits that are easier afterwards."""
     complaints = []
     for old, new in both(before, after):
-        if old.limit is None or new.limit is None:
-            continue
+        if old.limit is None or new.limit is None or not old.fish:
+            continue  # a water without a fish is judged for the most sensitive that may come
         was, now = old.limit, new.limit
         most = [(limit.value if limit.side is Side.AT_MOST else limit.upper) for limit in (was, now)]
         least = [(limit.value if limit.side is not Side.AT_MOST else None) for limit in (was, now)]

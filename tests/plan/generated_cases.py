@@ -196,7 +196,7 @@ class _Maker:
         document |= self.some(self.yes(0.75), mains_water=self.mains())
         self.vessels = self.some_vessels(0 if pond and self.yes(0.12) else 1)
         document |= self.some(bool(self.vessels), vessels=self.vessels)
-        document |= self.some(self.yes(0.85), intended=self.intended())
+        document |= self.some(self.hospital or self.yes(0.85), intended=self.intended())
         document |= self.some(self.yes(0.15), oxygen_cylinder={"volume": "2 L, stamp", "pressure": "120 bar, gauge"})
         document |= self.some(self.yes(0.3), transports=[self.transport() for _ in range(self.one((1, 1, 2)))])
         self.paths = self.vessel_paths()

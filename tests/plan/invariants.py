@@ -350,7 +350,8 @@ def references(plan: Plan) -> Complaints:
         missing(water.id, water.pours_into, waters, "water")
         missing(water.id, (one.fish for one in water.occupants), fish, "fish")
         for state in water.states:
-            missing(water.id, state.after, actions, "action")
+            # A water is filled before anything is ordered of it: that has a path and is no order.
+            missing(water.id, (path for path in state.after if "/fill/" not in path), actions, "action")
             missing(water.id, (one.level for one in state.contents), plan.figures, "figure")
     for water, _, name, quantity in quantities(plan):
         missing(f"{water.id}/{name}", [quantity.figure], plan.figures, "figure")
@@ -410,7 +411,9 @@ def numbers_in_words(plan: Plan) -> Complaints:
 
     def look(whose: str, words: Mapping[str, str]) -> None:
         for key, text in words.items():
-            if text not in own and NUMBER_WITH_UNIT.search(text):
+            # A path, or several, is no text: it names rows whose words may hold a number.
+            paths = all("/" in part and part[:1].isalpha() for part in text.split("|"))
+            if text not in own and not paths and NUMBER_WITH_UNIT.search(text):
                 complaints.append(f"{whose}: words {key!r} hold a number: {text!r}")
 
     for one in plan.judgements:

@@ -57,7 +57,7 @@ def moments_agree(plan: Plan) -> Complaints:
             complaints.append(f"{moment.moment} is {moment.state} for no reason")
         if moment.state is not Readiness.READY:
             continue
-        worse = [one.id for one in judged if one.verdict.rank >= Verdict.NOT_KNOWN.rank or one.given_done]
+        worse = [one.id for one in judged if one.verdict.rank >= Verdict.NOT_KNOWN.rank]
         if worse:
             complaints.append(f"{moment.moment} is ready, and {worse[0]} is {verdicts[worse[0]].verdict}")
     return complaints
@@ -113,7 +113,7 @@ def answers_agree(plan: Plan) -> Complaints:
         f"{one.id} is answered by {path}, which does not say so"
         for one in plan.judgements
         for path in one.answered_by
-        if path in answers and one.id not in answers[path]
+        if path in answers and not {one.id, one.before} & answers[path]
     ]
     complaints += [
         f"{one.id} counts on {path}, which is not ordered"

@@ -19,7 +19,7 @@ from waterplan.plan.record import Plan
 DEMO_PONDS = tables.shipped("demo_ponds")
 DEMOS = tuple(sorted(path.stem for path in DEMO_PONDS.glob("*.toml")))
 LOGGED = tuple(sorted(path.stem.removesuffix("_readings") for path in DEMO_PONDS.glob("*_readings.csv")))
-FULLY_MEASURED = ("heron_goldfish",)
+FULLY_MEASURED = ("ordinary_goldfish",)
 DRAWS, SEED = 256, 20260514
 
 

@@ -82,7 +82,6 @@ def worse_reading(case: Generated, rng: random.Random) -> Iterator[str]:
 def second_fish(case: Generated, _: random.Random) -> Iterator[str]:
     plans = before_actions(case), before_actions(change.changed(case, change.another_patient()))
     yield from compare.lengthened(*plans, hazards=compare.GASES)
-    yield from compare.softened(*plans, hazards=compare.GASES)
 
 
 def fed_day(case: Generated, _: random.Random) -> Iterator[str]:
@@ -108,8 +107,7 @@ def reading_left_out(case: Generated, rng: random.Random) -> Iterator[str]:
     if not given:
         return
     water, key = given[rng.randrange(len(given))]
-    if case.log.count("\n") > 1:
-        case = replace(case, log="")
+    case = replace(case, log=case.log.splitlines()[0] + "\n")
     plans = before_actions(case), before_actions(change.changed(case, change.without_reading(water, key)))
     yield from compare.green_without(*plans, water=water, quantity=QUANTITY[key])
 
@@ -142,7 +140,8 @@ def day_after(case: Generated) -> datetime:
 def dose_given_yesterday(case: Generated, _: random.Random) -> Iterator[str]:
     """What the plan orders today is told as done yesterday; the salt of a tank and every dose."""
     now = case.as_of or day_after(case)
-    plan = replace(case, as_of=now).plan()
+    case = change.changed(replace(case, log=case.log.splitlines()[0] + "\n", as_of=now), change.salt_not_read)
+    plan = case.plan()
     for action in plan.actions:
         if (
             action.refused_because

@@ -30,6 +30,16 @@ def unmarked(papers: Mapping[str, str]) -> Complaints:
     ]
 
 
+def unrounded(papers: Mapping[str, str]) -> Complaints:
+    """Numbers printed as code prints them."""
+    return [
+        f"{name}: {found}"
+        for name, page in papers.items()
+        if name.endswith(".html")
+        for found in visible_text.long_numbers(page)
+    ]
+
+
 def several_texts(papers: Mapping[str, str]) -> Complaints:
     """Figures that read otherwise in another place."""
     found: dict[tuple[str, str], dict[str, set[str]]] = defaultdict(lambda: defaultdict(set))
@@ -56,7 +66,11 @@ def every_row() -> frozenset[str]:
 
 def marks_of_nothing(papers: Mapping[str, str], plan: Plan) -> Complaints:
     """Marks that name no figure and no row of the plan."""
-    known = {"data-figure": set(plan.figures), "data-band": set(plan.figures), "data-row": set(plan.rows) | every_row()}
+    known = {
+        "data-figure": set(plan.figures),
+        "data-band": set(plan.figures),
+        "data-row": {*plan.rows, *plan.sources, *tables.sources(), *every_row()},
+    }
     return [
         f"{name}: {mark} names nothing: {value}"
         for name, page in papers.items()
@@ -86,11 +100,12 @@ def refused_amounts(papers: Mapping[str, str], plan: Plan) -> Complaints:
 
 
 def complaints_of(plan: Plan) -> Complaints:
-    from waterplan.papers.write import papers
+    from waterplan.papers.whole_set import papers
 
     made = papers(plan)
     return (
         unmarked(made)
+        + unrounded(made)
         + several_texts(made)
         + marks_of_nothing(made, plan)
         + refused_amounts(made, plan)
@@ -168,6 +183,10 @@ def test_a_number_that_carries_nothing_is_found() -> None:
         "<p>10:00 h</p>",
     ):
         assert visible_text.bare_numbers(other) in ([], ["'00 h' in '10:00 h'"]), other
+
+
+def test_a_number_as_code_prints_it_is_found() -> None:
+    assert unrounded({"a.html": "<p>at 470.3999999999999 L</p><p>470.4 L</p>"}) == ["a.html: 470.3999999999999"]
 
 
 def test_a_figure_with_two_texts_is_found() -> None:

@@ -1,24 +1,46 @@
 """How the tests run a page of the screens."""
 
+from html import unescape
+
 from streamlit.testing.v1 import AppTest
 
+from tests.papers.example_plan import example_plan
 from waterplan import tables
+from waterplan.case.reading import VERSION, VERSION_KEY
+from waterplan.screens.answers import Answer, digest
+from waterplan.screens.planning import AS_OF, DRAWS
 
+FEW = 64
 # A page of its own, for what the router's other addresses show.
 _PAGE = """
-from waterplan.screens import {name}
-{name}.page()
+from waterplan.screens import draft, {name}
+draft.keep_fields()
+{name}.page({given})
 """
+_EMPTY = {"case": {VERSION_KEY: VERSION, "patients": [{}], "vessels": [{}]}, "log": "", AS_OF: "", DRAWS: FEW}
 
 
 def app():
-    """The screens from their front door, with the first page run."""
-    return checked(AppTest.from_file(str(tables.shipped("app.py")), default_timeout=60).run())
+    """The screens from their front door, with the first page run and few draws."""
+    return started(AppTest.from_file(str(tables.shipped("app.py")), default_timeout=120))
 
 
-def page(name):
+def page(name, given="", **state):
     """One page by the name of its file."""
-    return checked(AppTest.from_string(_PAGE.format(name=name), default_timeout=60).run())
+    return started(AppTest.from_string(_PAGE.format(name=name, given=given), default_timeout=120), **state)
+
+
+def started(test, **state):
+    """A test run for the first time, with few draws and what its session holds already."""
+    test.session_state[DRAWS] = FEW
+    for key, value in state.items():
+        test.session_state[key.replace("_", " ")] = value
+    return checked(test.run())
+
+
+def planned(*, old=False):
+    """The answer of the open case: the plan written by hand, of the fields as they are or were."""
+    return Answer(asked="other fields" if old else digest(_EMPTY), plan=example_plan())
 
 
 def checked(test):
@@ -27,10 +49,9 @@ def checked(test):
     return test
 
 
-def press(test, label, number=0):
-    """Presses the button of a label."""
-    found = [button for button in test.button if button.label == label]
-    return checked(found[number].click().run())
+def press(test, key):
+    """Presses a button."""
+    return checked(test.button(key=key).click().run())
 
 
 def open_demo(test, name):
@@ -38,11 +59,23 @@ def open_demo(test, name):
     return checked(test.selectbox(key="demo").select(f"{name}.toml").run())
 
 
-def field(test, place, key):
+def field(test, table, key):
     """The widget of a key of the case as it is now open."""
-    edition = test.session_state["draft"].edition
-    kinds = (test.text_input, test.selectbox)
-    return next(one for kind in kinds for one in kind if one.key == f"{edition}/{place}.{key}")
+    return widget(test, f"{test.session_state['draft'].edition}/{table}.{key}")
+
+
+def widget(test, key):
+    """A field by its key, of whatever kind it is."""
+    kinds = (test.text_input, test.selectbox, test.text_area)
+    return next(one for kind in kinds for one in kind if one.key == key)
+
+
+def fill(test, given, prefix=""):
+    """Types into fields and chooses."""
+    for key, text in given.items():
+        one = widget(test, prefix + key)
+        (one.select if hasattr(one, "options") else one.input)(text)
+    return checked(test.run())
 
 
 def texts(test):
@@ -50,5 +83,10 @@ def texts(test):
     said = [
         str(one.value) for kind in ("markdown", "error", "warning", "info", "caption") for one in getattr(test, kind)
     ]
-    said += [element.proto.body for element in test.get("html")]
-    return "\n".join(said)
+    said += [element.proto.body for element in test.get("html") if not element.proto.body.startswith("<style")]
+    return unescape("\n".join(said)).replace("\\", "")
+
+
+def downloads(test):
+    """The buttons that hand out a file: whether each is closed, by its label."""
+    return {one.proto.label: one.proto.disabled for one in test.get("download_button")}

@@ -1,6 +1,7 @@
 """The phrase book: every code, choice and thing of the tables has its phrase, and no phrase asks for what is not given."""
 
 import ast
+import tomllib
 from pathlib import Path
 
 import pytest
@@ -56,23 +57,31 @@ def test_every_code_of_a_reason_has_a_phrase():
     assert not missing
 
 
+def given_with():
+    """For each code the names that its reasons give, all its places together; None where a place gives what is not read."""
+    found = {}
+    for _, call in whys():
+        code = call.get("code")
+        if not isinstance(code, ast.Constant):
+            continue
+        parts = [call[name] for name in ("figures", "words") if name in call]
+        keys = [key for part in parts if isinstance(part, ast.Dict) for key in part.keys]
+        known = all(isinstance(part, ast.Dict) for part in parts)
+        known = known and all(isinstance(key, ast.Constant) and key.value for key in keys)
+        before = found.get(code.value, set())
+        names = {key.value.replace(" ", "_").replace("-", "_") for key in keys} if known else None
+        found[code.value] = None if names is None or before is None else before | names
+    return found
+
+
 def test_no_phrase_asks_for_what_its_reason_does_not_give():
-    book = language()
-    for place, call in whys():
-        parts = [call.get("figures"), call.get("words")]
-        if not {"figures", "words"} >= set(call) - {"code"} or "code" not in call:
-            continue
-        if any(part is not None and not isinstance(part, ast.Dict) for part in parts):
-            continue
-        keys = [key for part in parts if part is not None for key in part.keys]
-        if not all(isinstance(key, ast.Constant) and key.value for key in keys) or not isinstance(
-            call.get("code"), ast.Constant
+    book, wrong = language(), {}
+    for code, given in given_with().items():
+        if given is not None and (
+            more := book.asks_for(f"why.{code}") - {"row", *(f"{n}_figure" for n in given)} - given
         ):
-            continue
-        given = {key.value.replace(" ", "_").replace("-", "_") for key in keys}
-        code = call["code"].value
-        given |= {f"{name}_figure" for name in given}
-        assert book.asks_for(f"why.{code}") - {"row"} <= given, f"{place}: {code}"
+            wrong[code] = more
+    assert wrong == {}
 
 
 @pytest.mark.parametrize(
@@ -109,6 +118,32 @@ def test_every_choice_of_the_record_has_a_phrase(prefix, choices):
 def test_every_thing_of_the_tables_has_a_name(section, table, column):
     names = {row[column] for row in tables.rows(table)}
     assert sorted(name for name in names if f"{section}.{name}" not in language()) == []
+
+
+def test_every_code_that_is_put_together_has_a_phrase():
+    codes = {row["code"] for row in tables.rows("people_safety")}
+    codes |= {f"{kind.value.replace(' ', '-')}-does-not-answer" for kind in Kind if kind is not Kind.ASK}
+    codes |= {f"salt-grade-{row['use'].replace(' ', '-')}" for row in tables.rows("salt_grades")} - {"salt-grade-yes"}
+    codes |= {f"{bath}-in-the-bath{end}" for bath in ("chlorine",) for end in ("", "-to-watch")}
+    codes |= {f"{bath}-of-the-bath{end}" for bath in ("ph", "ammonia", "oxygen") for end in ("", "-to-watch")}
+    codes |= {f"first-{bath}" for bath in ("ph-of-the-bath", "chlorine-in-the-bath", "oxygen-of-the-bath")}
+    codes |= {f"step-{way}" for way in ("warmer", "colder", "ph-up", "ph-down")}
+    codes |= {"contradicts", "volume-guessed", "volume-ways-disagree", "volume-own-demand"}
+    assert sorted(code for code in codes if f"why.{code}" not in language()) == []
+
+
+def test_no_phrase_stands_twice():
+    seen = {}
+    for path in sorted((PACKAGE / "words" / "english").glob("*.toml")):
+        for section, phrases in tomllib.loads(path.read_text(encoding="utf-8")).items():
+            for key in phrases:
+                seen.setdefault((section, key), []).append(path.name)
+    assert {key: files for key, files in seen.items() if len(files) > 1} == {}
+
+
+def test_every_rule_has_a_phrase():
+    rules = {row["rule"] for row in tables.rows("conflicts")}
+    assert sorted(rule for rule in rules if f"rule.{rule}" not in language()) == []
 
 
 def test_every_quantity_of_a_water_has_a_name():

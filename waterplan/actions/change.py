@@ -30,6 +30,15 @@ _SUSPECTS = (Hazard.AMMONIA, Hazard.NITRITE, Hazard.SUBSTANCE, Hazard.PH, Hazard
 _DAY_H, _MG_PER_G = 24.0, 1000.0
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _From:
+    """A source with its water as it is poured in; `refused` where it may not be, with the reason."""
+
+    path: str | None
+    state: State | None
+    refused: tuple[Why, ...] = ()
+
+
 def change(context: Context) -> Iterator[Proposal]:
     """A first change where something is over its limit already, and the daily one of a tank."""
     for need in needs(context, *DILUTED, Hazard.SUBSTANCE):
@@ -41,16 +50,77 @@ def change(context: Context) -> Iterator[Proposal]:
             yield from _once(need)
 
 
+# -- a tank ---------------------------------------------------------------------------------------------------------
+
+
+def _of_tank(need: Need) -> Iterator[Proposal]:
+    """The first change of a tank that is over a limit now, and the daily one that holds the limits to the end of the stay."""
+    assert need.stretch is not None
+    if need.urgent and _over_now(need):
+        yield from _once(need, "first")
+    if not need.calls(Hazard.AMMONIA, Hazard.NITRITE):
+        return
+    found = _source(need)
+    path = need.id(Kind.CHANGE)
+    moment = need.stretch.moment
+    path = f"{moment}/{Kind.CHANGE}/{need.path}"
+    if found.refused or found.state is None or found.path is None:
+        keys = need.action(
+            Kind.CHANGE, id=path, source=found.path, refused_because=found.refused, instead=_instead(need)
+        )
+        yield Proposal(action=Action(**keys))
+        return
+    yield _daily(need, found, path)
+
+
+def _over_now(need: Need) -> bool:
+    """Whether a limit is passed by what the water holds as the stretch begins."""
+    state = need.water.start
+    over = any(state.has(quantity) and high(state[quantity]) > limit for quantity, limit in over_limits(need))
+    return over or bool(need.calls(Hazard.SUBSTANCE))
+
+
+# -- once -----------------------------------------------------------------------------------------------------------
+
+
+def _once(need: Need, *more: str) -> Iterator[Proposal]:
+    """One change, now or before the fish go in: the least share that brings what calls under its limit."""
+    found = _source(need)
+    path = need.id(Kind.CHANGE, *more)
+    if found.refused or found.state is None or found.path is None:
+        yield Proposal(
+            action=Action(
+                **need.action(
+                    Kind.CHANGE, id=path, source=found.path, refused_because=found.refused, instead=_instead(need)
+                )
+            )
+        )
+        return
+    share, parts, careful = first_share(need, found.state)
+    holds = need.water.start[Q.VOLUME]
+    litres = down(share * low(holds), "L")
+    costs = (Why(code="small-parts-ph-rises-on-ammonia"),) if careful else ()
+    effect = _effect(need, found.path, litres, action=path, parts=parts, part_every_h=rule("change part every"))
+    yield Proposal(
+        action=Action(
+            **need.action(
+                Kind.CHANGE,
+                id=path,
+                key="tan",
+                source=found.path,
+                amounts=_amounts(need, found, litres, "/".join((need.path, "change", *(more or ("once",))))),
+                parts=parts,
+                part_amounts={"litres": in_parts(litres, parts, unit="L")},
+                worked_out_for={"volume": "low"},
+                costs=costs,
+                cautions=_cautions(need),
+            )
+        ),
+        effects=(effect,),
+    )
+
+
 # -- where the new water comes from ---------------------------------------------------------------------------------
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _From:
-    """A source with its water as it is poured in; `refused` where it may not be, with the reason."""
-
-    path: str | None
-    state: State | None
-    refused: tuple[Why, ...] = ()
 
 
 def _source(need: Need) -> _From:
@@ -124,118 +194,7 @@ def _buffered(need: Need, source: str) -> float | None:
     return watch if known.is_known and low(known.draws) < watch and need.kind is WaterKind.HOSPITAL else None
 
 
-# -- once -----------------------------------------------------------------------------------------------------------
-
-
-def _once(need: Need, *more: str) -> Iterator[Proposal]:
-    """One change, now or before the fish go in: the least share that brings what calls under its limit."""
-    found = _source(need)
-    path = need.id(Kind.CHANGE, *more)
-    if found.refused or found.state is None or found.path is None:
-        yield Proposal(
-            action=Action(
-                **need.action(
-                    Kind.CHANGE, id=path, source=found.path, refused_because=found.refused, instead=_instead(need)
-                )
-            )
-        )
-        return
-    share, parts, careful = first_share(need, found.state)
-    holds = need.water.start[Q.VOLUME]
-    litres = down(share * low(holds), "L")
-    costs = (Why(code="small-parts-ph-rises-on-ammonia"),) if careful else ()
-    effect = _effect(need, found.path, litres, action=path, parts=parts, part_every_h=rule("change part every"))
-    yield Proposal(
-        action=Action(
-            **need.action(
-                Kind.CHANGE,
-                id=path,
-                key="tan",
-                source=found.path,
-                amounts=_amounts(need, found, litres, "/".join((need.path, "change", *(more or ("once",))))),
-                parts=parts,
-                part_amounts={"litres": in_parts(litres, parts, unit="L")},
-                worked_out_for={"volume": "low"},
-                costs=costs,
-                cautions=_cautions(need),
-            )
-        ),
-        effects=(effect,),
-    )
-
-
-def _amounts(need: Need, found: _From, litres: float, path: str) -> dict[str, str]:
-    """Litres, and the neutraliser that they take."""
-    context = need.context
-    amounts = {
-        "litres": context.figures.put(
-            f"{path}/litres", full(context, litres), unit="L", act_end=ActEnd.HIGH, act_on=litres, worked_out_for="low"
-        )
-    }
-    raw = context.ground.places[found.path or ""]
-    chlorine = np.maximum(context.stay[raw.id].as_found[Q.CHLORINE], 0.0)
-    if high(chlorine) > 0.0:
-        amounts["thiosulphate"] = put_thiosulphate(context, f"{path}/thiosulphate", full(context, litres), chlorine)
-    buffered = _buffered(need, raw.id)
-    if buffered is not None:
-        there = np.maximum(context.stay[raw.id].as_found[Q.ALKALINITY], 0.0)
-        missing = np.asarray(bicarbonate_for_alkalinity_mg_per_l(buffered, alkalinity_mg_caco3_per_l=there))
-        amounts["bicarbonate"] = context.figures.put(
-            f"{path}/bicarbonate",
-            litres * missing / _MG_PER_G,
-            unit="g",
-            act_end=ActEnd.BEST,
-            equations=(bicarbonate_for_alkalinity_mg_per_l,),
-        )
-    return amounts
-
-
-def _cautions(need: Need) -> tuple[Why, ...]:
-    match = tables.row("temperature_steps", situation="after anaesthesia", limit="step")
-    put = need.context.figures.put
-    step = put(f"{need.path}/change/temperature-step", match.value, unit="°C", act_end=ActEnd.LOW, rows=(match.id,))
-    return (
-        Why(code="match-treat-and-air-new-water", figures={"step": step}),
-        Why(code="test-new-water-before-it-goes-in"),
-    )
-
-
-def _instead(need: Need) -> tuple[Instead, ...]:
-    """What else there is where no change does."""
-    made = [Instead(kind=Kind.STOP_FEEDING, because=(Why(code="less-ammonia-comes"),))]
-    if need.kind is WaterKind.HOME:
-        made.append(Instead(kind=Kind.MOVE, because=(Why(code="to-water-that-is-fit"),)))
-    return (*made, Instead(kind=Kind.MEASURE, because=(Why(code="another-source-tested-first"),)))
-
-
-# -- a tank ---------------------------------------------------------------------------------------------------------
-
-
-def _of_tank(need: Need) -> Iterator[Proposal]:
-    """The first change of a tank that is over a limit now, and the daily one that holds the limits to the end of the stay."""
-    assert need.stretch is not None
-    if need.urgent and _over_now(need):
-        yield from _once(need, "first")
-    if not need.calls(Hazard.AMMONIA, Hazard.NITRITE):
-        return
-    found = _source(need)
-    path = need.id(Kind.CHANGE)
-    moment = need.stretch.moment
-    path = f"{moment}/{Kind.CHANGE}/{need.path}"
-    if found.refused or found.state is None or found.path is None:
-        keys = need.action(
-            Kind.CHANGE, id=path, source=found.path, refused_because=found.refused, instead=_instead(need)
-        )
-        yield Proposal(action=Action(**keys))
-        return
-    yield _daily(need, found, path)
-
-
-def _over_now(need: Need) -> bool:
-    """Whether a limit is passed by what the water holds as the stretch begins."""
-    state = need.water.start
-    over = any(state.has(quantity) and high(state[quantity]) > limit for quantity, limit in over_limits(need))
-    return over or bool(need.calls(Hazard.SUBSTANCE))
+# -- every day --------------------------------------------------------------------------------------------------------
 
 
 def _daily(need: Need, found: _From, path: str) -> Proposal:
@@ -316,3 +275,50 @@ def _salt_of(need: Need, found: _From, litres: float) -> dict[str, str]:
         worked_out_for="low",
     )
     return {"salt": salt}
+
+
+# -- what both take ---------------------------------------------------------------------------------------------------
+
+
+def _amounts(need: Need, found: _From, litres: float, path: str) -> dict[str, str]:
+    """Litres, and the neutraliser that they take."""
+    context = need.context
+    amounts = {
+        "litres": context.figures.put(
+            f"{path}/litres", full(context, litres), unit="L", act_end=ActEnd.HIGH, act_on=litres, worked_out_for="low"
+        )
+    }
+    raw = context.ground.places[found.path or ""]
+    chlorine = np.maximum(context.stay[raw.id].as_found[Q.CHLORINE], 0.0)
+    if high(chlorine) > 0.0:
+        amounts["thiosulphate"] = put_thiosulphate(context, f"{path}/thiosulphate", full(context, litres), chlorine)
+    buffered = _buffered(need, raw.id)
+    if buffered is not None:
+        there = np.maximum(context.stay[raw.id].as_found[Q.ALKALINITY], 0.0)
+        missing = np.asarray(bicarbonate_for_alkalinity_mg_per_l(buffered, alkalinity_mg_caco3_per_l=there))
+        amounts["bicarbonate"] = context.figures.put(
+            f"{path}/bicarbonate",
+            litres * missing / _MG_PER_G,
+            unit="g",
+            act_end=ActEnd.BEST,
+            equations=(bicarbonate_for_alkalinity_mg_per_l,),
+        )
+    return amounts
+
+
+def _cautions(need: Need) -> tuple[Why, ...]:
+    match = tables.row("temperature_steps", situation="after anaesthesia", limit="step")
+    put = need.context.figures.put
+    step = put(f"{need.path}/change/temperature-step", match.value, unit="°C", act_end=ActEnd.LOW, rows=(match.id,))
+    return (
+        Why(code="match-treat-and-air-new-water", figures={"step": step}),
+        Why(code="test-new-water-before-it-goes-in"),
+    )
+
+
+def _instead(need: Need) -> tuple[Instead, ...]:
+    """What else there is where no change does."""
+    made = [Instead(kind=Kind.STOP_FEEDING, because=(Why(code="less-ammonia-comes"),))]
+    if need.kind is WaterKind.HOME:
+        made.append(Instead(kind=Kind.MOVE, because=(Why(code="to-water-that-is-fit"),)))
+    return (*made, Instead(kind=Kind.MEASURE, because=(Why(code="another-source-tested-first"),)))

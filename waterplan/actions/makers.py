@@ -49,3 +49,9 @@ MAKERS: Mapping[Kind, Maker] = MappingProxyType(
 def order() -> tuple[Kind, ...]:
     """The kinds of action in the order in which they are sized: that of the table `action_kinds`."""
     return tuple(Kind(row["kind"]) for row in sorted(tables.rows("action_kinds"), key=lambda row: row.value))
+
+
+def may_worsen(kind: Kind) -> frozenset[str]:
+    """The hazards that a kind of action may make worse, from the table `action_kinds`."""
+    row = tables.row("action_kinds", kind=kind.value)
+    return frozenset(part.strip() for part in row["worsens"].split(";") if part.strip())

@@ -52,17 +52,17 @@ def hazard(subject: Subject) -> Assessed:
     )
 
 
-def _at_read_conditions(subject: Subject, total: FloatArray) -> FloatArray:
-    """Un-ionised ammonia of a total at the pH that was read, with the warmest water of the stretch."""
-    warm = levels.most(subject, Q.TEMPERATURE)
-    return np.asarray(nh3_mg_n_per_l(total, ph=levels.state_of(subject)[Q.PH], water_temp_c=warm))
-
-
 def _at_measured_ph(subject: Subject) -> FloatArray | None:
     """Un-ionised ammonia of the course's most total ammonia at the pH as it was read; None where no pH was read."""
     if levels.stands(subject) or levels.state_of(subject).known[Q.PH].origin is Origin.ASSUMED:
         return None
     return _at_read_conditions(subject, levels.most(subject, Q.AMMONIA))
+
+
+def _at_read_conditions(subject: Subject, total: FloatArray) -> FloatArray:
+    """Un-ionised ammonia of a total at the pH that was read, with the warmest water of the stretch."""
+    warm = levels.most(subject, Q.TEMPERATURE)
+    return np.asarray(nh3_mg_n_per_l(total, ph=levels.state_of(subject)[Q.PH], water_temp_c=warm))
 
 
 def total(subject: Subject) -> Assessed:

@@ -34,79 +34,6 @@ def hazard_row(hazard: Hazard, kind: WaterKind) -> HazardRow:
     return HazardRow(applies=row["applies"] == "yes", severity=row["severity"], deciding=deciding)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Rule:
-    kept_below: float
-    avoided_below: float
-    hours_below: float
-    rank: int
-
-
-@cache
-def _rules(severity: str) -> tuple[_Rule, ...]:
-    def below(row: tables.Row, column: str) -> float:
-        return float(row[column] or "inf")
-
-    return tuple(
-        _Rule(
-            kept_below=below(row, "kept_below"),
-            avoided_below=below(row, "avoided_below"),
-            hours_below=below(row, "hours_below"),
-            rank=Verdict(row["verdict"]).rank,
-        )
-        for row in tables.rows("verdicts", severity=severity)
-    )
-
-
-def chances_that_decide(severity: str) -> tuple[float, ...]:
-    """The chances of keeping a limit at which the table says something else, for one severity."""
-    return tuple(sorted({rule.kept_below for rule in _rules(severity) if 0.0 < rule.kept_below < 1.0}))
-
-
-def _ranks(severity: str, kept: FloatArray, avoided: FloatArray, hours: NDArray[Any]) -> NDArray[np.int_]:
-    worst = np.zeros(kept.shape, dtype=int)
-    for rule in _rules(severity):
-        holds = (
-            (np.isinf(rule.kept_below) | (kept < rule.kept_below))
-            & (np.isinf(rule.avoided_below) | (avoided < rule.avoided_below))
-            & (np.isinf(rule.hours_below) | (hours < rule.hours_below))
-        )
-        worst = np.where(holds, np.maximum(worst, rule.rank), worst)
-    return worst
-
-
-def verdict(severity: str, *, kept: float, avoided: float = 1.0, hours: float = np.inf) -> Verdict:
-    """What the table says: the worst of the rows of a severity that hold.
-
-    Parameters
-    ----------
-    severity : str
-        How grave the hazard is, as the table `hazards` has it: `kills`, `harms`, `wears`; or the severity of a rule.
-    kept : float
-        Chance that the limit is kept.
-    avoided : float
-        Chance that harm is avoided.
-    hours : float
-        Hours until harm begins, by the low end of its band; infinite where it never does [h].
-
-    Returns
-    -------
-    Verdict
-        The verdict.
-
-    Notes
-    -----
-    A row holds where every chance or time that it names is below its own: a smaller chance or a shorter time can only
-    add rows, and no verdict is softer for it.
-
-    Examples
-    --------
-    >>> verdict("kills", kept=0.99, avoided=0.9, hours=5.0).value
-    'act now'
-    """
-    return list(Verdict)[int(_ranks(severity, np.array(kept), np.array(avoided), np.array(hours)))]
-
-
 def verdict_of(
     severity: str, *, passed: Yes, harmed: Yes, hours: FloatArray, assumed: bool, unseen: bool = False
 ) -> tuple[Verdict, bool]:
@@ -148,3 +75,76 @@ def verdict_of(
     open_verdict = verdict(ASSUMED, kept=1.0 - urgent)
     stands = together if open_verdict is Verdict.ACT_NOW else open_verdict
     return max(stands, open_verdict, key=lambda one: one.rank), False
+
+
+def verdict(severity: str, *, kept: float, avoided: float = 1.0, hours: float = np.inf) -> Verdict:
+    """What the table says: the worst of the rows of a severity that hold.
+
+    Parameters
+    ----------
+    severity : str
+        How grave the hazard is, as the table `hazards` has it: `kills`, `harms`, `wears`; or the severity of a rule.
+    kept : float
+        Chance that the limit is kept.
+    avoided : float
+        Chance that harm is avoided.
+    hours : float
+        Hours until harm begins, by the low end of its band; infinite where it never does [h].
+
+    Returns
+    -------
+    Verdict
+        The verdict.
+
+    Notes
+    -----
+    A row holds where every chance or time that it names is below its own: a smaller chance or a shorter time can only
+    add rows, and no verdict is softer for it.
+
+    Examples
+    --------
+    >>> verdict("kills", kept=0.99, avoided=0.9, hours=5.0).value
+    'act now'
+    """
+    return list(Verdict)[int(_ranks(severity, np.array(kept), np.array(avoided), np.array(hours)))]
+
+
+def _ranks(severity: str, kept: FloatArray, avoided: FloatArray, hours: NDArray[Any]) -> NDArray[np.int_]:
+    worst = np.zeros(kept.shape, dtype=int)
+    for rule in _rules(severity):
+        holds = (
+            (np.isinf(rule.kept_below) | (kept < rule.kept_below))
+            & (np.isinf(rule.avoided_below) | (avoided < rule.avoided_below))
+            & (np.isinf(rule.hours_below) | (hours < rule.hours_below))
+        )
+        worst = np.where(holds, np.maximum(worst, rule.rank), worst)
+    return worst
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Rule:
+    kept_below: float
+    avoided_below: float
+    hours_below: float
+    rank: int
+
+
+@cache
+def _rules(severity: str) -> tuple[_Rule, ...]:
+    def below(row: tables.Row, column: str) -> float:
+        return float(row[column] or "inf")
+
+    return tuple(
+        _Rule(
+            kept_below=below(row, "kept_below"),
+            avoided_below=below(row, "avoided_below"),
+            hours_below=below(row, "hours_below"),
+            rank=Verdict(row["verdict"]).rank,
+        )
+        for row in tables.rows("verdicts", severity=severity)
+    )
+
+
+def chances_that_decide(severity: str) -> tuple[float, ...]:
+    """The chances of keeping a limit at which the table says something else, for one severity."""
+    return tuple(sorted({rule.kept_below for rule in _rules(severity) if 0.0 < rule.kept_below < 1.0}))

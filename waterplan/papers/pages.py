@@ -8,7 +8,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from waterplan.actions.record import Action, Kind, Who
-from waterplan.hazards.record import Hazard, Judgement
+from waterplan.hazards.record import Hazard, Judgement, Verdict
 from waterplan.papers.drawings import MINUTES, Drawings, air_off
 from waterplan.plan.record import Grid
 from waterplan.stay.record import ActEnd, Figure, Moment, Water, WaterKind
@@ -32,72 +32,9 @@ _READ = (
     ("ph", ""),
     ("salt", "g/L"),
 )
+_KIT = frozenset({"oxygen", "ammonia", "nitrite", "chlorine", "ph", "temperature", "salt"})
 _DRAWN = frozenset({"oxygen", "un-ionised ammonia", "temperature", "salt"})
 _LEAVE_HOME = frozenset({Moment.HOME, Moment.RECHECK})
-
-
-@cache
-def _templates() -> Environment:
-    made = Environment(
-        loader=PackageLoader("waterplan", "papers/pages"),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-    made.filters |= {"css": _css, "capital": capital}
-    return made
-
-
-def _css(text: str) -> str:
-    """A text as the inside of a string of a style sheet."""
-    plain = Markup(text).striptags() if isinstance(text, Markup) else str(text)
-    kept = (sign if sign.isascii() and sign.isalnum() else f"\\{ord(sign):x} " for sign in plain)
-    return Markup("".join(kept))
-
-
-def _page(name: str, drawings: Drawings, title: str, tubs: Iterable[str] = (), size: str = "A4", **more: Any) -> str:
-    speaker = drawings.speaker
-    return (
-        _templates()
-        .get_template(name)
-        .render(
-            s=speaker,
-            plan=speaker.plan,
-            drawings=drawings,
-            heading=heading(speaker),
-            title=title,
-            who=_who(speaker),
-            tubs=list(tubs),
-            size=size,
-            action=lambda one: action_line(speaker, one),
-            judgement=lambda one: judgement_words(speaker, one),
-            judgement_line=lambda one: judgement_line(speaker, one),
-            measure=lambda one: measure_line(speaker, one),
-            titles=lambda paths: [speaker.title(path) for path in paths],
-            names=lambda paths: [speaker.name(path) for path in paths],
-            words_of=lambda words: [speaker.word(word) for word in words],
-            came_from=lambda value: speaker.path(value) if value in speaker.plan.rows else speaker.word(value),
-            hangs=lambda path: hangs_on(speaker, path),
-            **more,
-        )
-    )
-
-
-def _title(speaker: Speaker, paper: str) -> str:
-    patients = [speaker.name(one.id) for one in speaker.plan.fish if one.patient]
-    waters = [speaker.name(speaker.plan.waters[0].id)] if speaker.plan.waters else []
-    return speaker.say(f"paper.{paper}", fish=speaker.join(patients or waters, ", "))
-
-
-def _who(speaker: Speaker) -> str:
-    """Who stands at the top of each sheet: the patients, else the first water."""
-    patients = [
-        speaker.join((speaker.name(one.id), speaker.word(one.species) if one.name else ""), ", ")
-        for one in speaker.plan.fish
-        if one.patient
-    ]
-    return speaker.join(patients) if patients else _title(speaker, "plan")
 
 
 # -- for the owner --------------------------------------------------------------------------------------------------
@@ -126,12 +63,17 @@ def _for_owner(one: Action) -> bool:
     return one.who is Who.OWNER or one.moment in _LEAVE_HOME
 
 
+def _in_a_kit(one: Judgement) -> bool:
+    """Whether a judgement has a limit that a kit or a meter of the bench shows; a clock is none."""
+    return one.hazard in _KIT and one.limit is not None and one.limit.unit not in numbers.TIMES
+
+
 def _kit_limits(speaker: Speaker) -> Iterator[tuple[str, str]]:
     """A limit of the home water for each hazard that an owner's kit shows."""
     homes = [one.id for one in speaker.plan.waters if one.kind is WaterKind.HOME]
     told = set()
     for one in speaker.plan.judgements:
-        if one.water not in homes or one.hazard in told or one.limit is None:
+        if one.water not in homes or one.hazard in told or one.limit is None or not _in_a_kit(one):
             continue
         told.add(one.hazard)
         total = f"{one.water}/ammonia/limit"
@@ -250,10 +192,11 @@ def _ward(drawings: Drawings, water: Water) -> dict[str, Any]:
     facts += _clocks(speaker, water.id)
     limits, told = [], set()
     for one in plan.judgements:
-        if one.water == water.id and one.limit is not None and one.hazard not in told:
+        if one.water == water.id and one.hazard not in told and _in_a_kit(one):
             told.add(one.hazard)
             key = f"alarm.{one.hazard}"
-            limits.append((speaker.say(f"hazard.{one.hazard}"), speaker.limit(one.limit), key * (key in speaker.book)))
+            limit = speaker.limit(one.limit) if one.limit else ""
+            limits.append((speaker.say(f"hazard.{one.hazard}"), limit, key * (key in speaker.book)))
     return {
         "water": water,
         "facts": facts,
@@ -342,10 +285,16 @@ def _dose_card(speaker: Speaker, one: Action, *, watched: bool) -> dict[str, Any
             for name, end in one.worked_out_for.items()
         ],
         "steps": steps,
-        "judgements": [speaker.judgements[path] for path in one.leads_to if path in speaker.judgements],
+        "judgements": [speaker.judgements[path] for path in _open(speaker, one)],
         "watching": watching,
         "stages": use in _ASLEEP,
     }
+
+
+def _open(speaker: Speaker, one: Action) -> list[str]:
+    """What an action leads to that is not within its limit; the first of all where everything is."""
+    known = [path for path in one.leads_to if path in speaker.judgements]
+    return [path for path in known if speaker.judgements[path].verdict is not Verdict.WITHIN_LIMIT] or known[:1]
 
 
 def _watching(use: str) -> str:
@@ -384,3 +333,70 @@ def plan_page(drawings: Drawings, size: str = "A4") -> str:
         ],
         grids=[(path, _grid(speaker, grid)) for path, grid in plan.grids.items()],
     )
+
+
+# -- what they share --------------------------------------------------------------------------------------------------
+
+
+def _title(speaker: Speaker, paper: str) -> str:
+    patients = [speaker.name(one.id) for one in speaker.plan.fish if one.patient]
+    waters = [speaker.name(speaker.plan.waters[0].id)] if speaker.plan.waters else []
+    return speaker.say(f"paper.{paper}", fish=speaker.join(patients or waters, ", "))
+
+
+def _who(speaker: Speaker) -> str:
+    """Who stands at the top of each sheet: the patients, else the first water."""
+    patients = [
+        speaker.join((speaker.name(one.id), speaker.word(one.species) if one.name else ""), ", ")
+        for one in speaker.plan.fish
+        if one.patient
+    ]
+    return speaker.join(patients) if patients else _title(speaker, "plan")
+
+
+def _page(name: str, drawings: Drawings, title: str, tubs: Iterable[str] = (), size: str = "A4", **more: Any) -> str:
+    speaker = drawings.speaker
+    return (
+        _templates()
+        .get_template(name)
+        .render(
+            s=speaker,
+            plan=speaker.plan,
+            drawings=drawings,
+            heading=heading(speaker),
+            title=title,
+            who=_who(speaker),
+            tubs=list(tubs),
+            size=size,
+            action=lambda one: action_line(speaker, one),
+            judgement=lambda one: judgement_words(speaker, one),
+            judgement_line=lambda one: judgement_line(speaker, one),
+            measure=lambda one: measure_line(speaker, one),
+            titles=lambda paths: [speaker.title(path) for path in paths],
+            names=lambda paths: [speaker.name(path) for path in paths],
+            words_of=lambda words: [speaker.word(word) for word in words],
+            came_from=lambda value: speaker.path(value) if value in speaker.plan.rows else speaker.word(value),
+            hangs=lambda path: hangs_on(speaker, path),
+            **more,
+        )
+    )
+
+
+@cache
+def _templates() -> Environment:
+    made = Environment(
+        loader=PackageLoader("waterplan", "papers/pages"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    made.filters |= {"css": _css, "capital": capital}
+    return made
+
+
+def _css(text: str) -> str:
+    """A text as the inside of a string of a style sheet."""
+    plain = Markup(text).striptags() if isinstance(text, Markup) else str(text)
+    kept = (sign if sign.isascii() and sign.isalnum() else f"\\{ord(sign):x} " for sign in plain)
+    return Markup("".join(kept))

@@ -1,11 +1,11 @@
 """From judgements to accepted actions: each kind in its order, then one joint judgement, then what is worse is dropped."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from waterplan.actions.makers import MAKERS, order
+from waterplan.actions.makers import MAKERS, may_worsen, order
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Kind
 from waterplan.hazards.judging import judge_all
@@ -16,6 +16,7 @@ from waterplan.stay.ground import Ground
 from waterplan.stay.whole import Stay, stay
 
 AFTER = "/after"
+_AS_GOOD_AS_EQUAL = 1e-9
 # These look at what is left after all the others, and do nothing to a water themselves.
 _AT_THE_END = (Kind.ASK, Kind.MEASURE)
 
@@ -98,17 +99,37 @@ def _jointly(
                 water.forget_courses()
         after = judge_all(joint, power_off=True)
         worse = _made_worse(before, after)
-        offender = _last_on(proposals, {one.record.water for one in worse})
-        if offender is None:
+        offender = _offender(proposals, worse)
+        refused = {id(offender): worse} if offender is not None else _into_unfit_water(proposals, after)
+        if not refused:
             return proposals, joint, after
-        reasons = tuple(
-            Why(code="worse together", words={"judgement": one.id, "verdict": one.record.verdict.value})
-            for one in worse
-            if one.record.water == offender.action.water
-        )
-        dropped = replace(offender, action=offender.action.model_copy(update={"refused_because": reasons}), effects=())
-        proposals = tuple(dropped if one is offender else one for one in proposals)
+        proposals = tuple(_dropped(one, refused[id(one)]) if id(one) in refused else one for one in proposals)
     return proposals, joint, after
+
+
+def _dropped(proposal: Proposal, because: Sequence[Judged]) -> Proposal:
+    """The proposal refused, with the judgements that are the reason."""
+    own = [one for one in because if one.record.water == proposal.action.water] or because
+    reasons = tuple(
+        Why(code="worse together", words={"judgement": one.id, "verdict": one.record.verdict.value}) for one in own
+    )
+    return replace(proposal, action=proposal.action.model_copy(update={"refused_because": reasons}), effects=())
+
+
+def _into_unfit_water(proposals: Sequence[Proposal], after: Mapping[str, Judged]) -> dict[int, list[Judged]]:
+    """The doses, not yet given, into water that is not fit for its fish even when all that is accepted is done."""
+    unfit: dict[str, list[Judged]] = {}
+    for one in after.values():
+        if one.record.verdict.rank >= Verdict.ACT_NOW.rank and one.record.fish:
+            unfit.setdefault(one.record.water, []).append(one)
+    return {
+        id(one): unfit[one.action.water]
+        for one in proposals
+        if one.action.kind is Kind.DOSE
+        and one.action.done is None
+        and not one.action.refused_because
+        and one.action.water in unfit
+    }
 
 
 def differs(judged: Judged, earlier: Judged | None) -> bool:
@@ -118,7 +139,7 @@ def differs(judged: Judged, earlier: Judged | None) -> bool:
     if earlier is None or earlier.record.verdict is not judged.record.verdict:
         return True
     return any(
-        path not in earlier.sums or not np.array_equal(one.draws, earlier.sums[path].draws)
+        path not in earlier.sums or not np.allclose(one.draws, earlier.sums[path].draws, rtol=_AS_GOOD_AS_EQUAL)
         for path, one in judged.sums.items()
     )
 
@@ -133,11 +154,17 @@ def _made_worse(before: Mapping[str, Judged], after: Mapping[str, Judged]) -> li
     ]
 
 
-def _last_on(proposals: tuple[Proposal, ...], waters: set[str]) -> Proposal | None:
-    for one in reversed(proposals):
-        if one.effects and any(effect.water in waters for effect in one.effects):
-            return one
-    return None
+def _offender(proposals: Sequence[Proposal], worse: Sequence[Judged]) -> Proposal | None:
+    """The last accepted action on a water that is worse, of a kind that may make it so; what was done is not undone."""
+    found = [
+        one
+        for one in reversed(proposals)
+        if one.action.done is None
+        and any(effect.water == judged.record.water for effect in one.effects for judged in worse)
+    ]
+    hazards = {one.record.hazard.value for one in worse}
+    likely = (one for one in found if hazards & may_worsen(one.action.kind))
+    return next(likely, found[0] if found else None)
 
 
 def _still(before: Mapping[str, Judged], after: Mapping[str, Judged]) -> dict[str, Judged]:

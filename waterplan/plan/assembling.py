@@ -6,7 +6,7 @@ from datetime import datetime
 import numpy as np
 
 from waterplan import tables
-from waterplan.actions.record import Action
+from waterplan.actions.record import Action, Kind
 from waterplan.hazards.record import Judgement, Why
 from waterplan.hazards.subject import Judged
 from waterplan.plan.accepting import AFTER, Outcome, differs
@@ -19,6 +19,8 @@ from waterplan.stay.quantities import UNITS, Q
 from waterplan.stay.record import ActEnd, Figure
 from waterplan.stay.state import Known, State
 
+# These change nothing in a water.
+_IDLE = (Kind.ASK, Kind.MEASURE, Kind.WAIT, Kind.PEOPLE)
 _AS_FOUND, _START = "as found", "start"
 
 
@@ -126,14 +128,19 @@ def judgement_records(outcome: Outcome) -> tuple[Judgement, ...]:
         earlier = outcome.before.get(path)
         if not differs(judged, earlier):
             continue
-        found.append(_after(judged, earlier, accepted, actions))
+        found.append(_after(judged, earlier, accepted))
     return tuple(found)
 
 
-def _after(judged: Judged, earlier: Judged | None, accepted: list[Action], actions: list[Action]) -> Judgement:
+def _after(judged: Judged, earlier: Judged | None, accepted: list[Action]) -> Judgement:
+    """How it stands afterwards; the verdict counts on what answers it, or, where it got better by others, on those."""
     path = judged.record.id
-    done = tuple(one.id for one in accepted if one.water == judged.record.water and one.done is None)
     answered = tuple(one.id for one in accepted if path in one.answers)
+    done = tuple(one.id for one in accepted if path in one.answers and one.done is None and one.kind not in _IDLE)
+    better = earlier is None or judged.record.verdict.rank < earlier.record.verdict.rank
+    if better and not done:
+        mine = (one for one in accepted if one.water == judged.record.water and one.done is None)
+        done = tuple(one.id for one in mine if one.kind not in _IDLE)
     record = judged.record
     return record.model_copy(
         update={
@@ -147,9 +154,9 @@ def _after(judged: Judged, earlier: Judged | None, accepted: list[Action], actio
     )
 
 
-def action_records(outcome: Outcome) -> tuple[Action, ...]:
+def action_records(outcome: Outcome, now: datetime | None) -> tuple[Action, ...]:
     """Every action with what it leads to: the judgements after it in its water."""
-    changed = {path: judged for path, judged in outcome.after.items() if outcome.before.get(path) is not judged}
+    changed = {path: one for path, one in outcome.after.items() if differs(one, outcome.before.get(path))}
     made = []
     for proposal in outcome.proposals:
         action = proposal.action
@@ -158,8 +165,15 @@ def action_records(outcome: Outcome) -> tuple[Action, ...]:
             touched = {effect.water for effect in proposal.effects}
             leads_to = tuple(f"{path}{AFTER}" for path, one in changed.items() if one.record.water in touched)
         costs = (*action.costs, *_lesser_costs(outcome, leads_to))
-        made.append(action.model_copy(update={"leads_to": leads_to, "costs": costs}))
+        made.append(action.model_copy(update={"leads_to": leads_to, "costs": costs, **_not_past(action, now)}))
     return tuple(made)
+
+
+def _not_past(action: Action, now: datetime | None) -> dict[str, datetime]:
+    """Times of what is still to be done are not before the time of the plan."""
+    if now is None or action.done is not None:
+        return {}
+    return {name: now for name in ("at", "by") if (time := getattr(action, name)) is not None and time < now}
 
 
 def _lesser_costs(outcome: Outcome, leads_to: Iterable[str]) -> Iterator[Why]:

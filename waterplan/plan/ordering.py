@@ -36,19 +36,17 @@ def actions_in_order(
     """Actions to be done, each after those that it needs; open ones before done ones, refused ones last."""
 
     place = {kind: number for number, kind in enumerate(order())}
+    pressing = _pressing(actions, judgements, figures)
 
-    def urgency(action: Action) -> tuple[int, int, int, bool, float, float, int, str]:
-        answered = [judgements[one] for one in action.answers if one in judgements]
-        rank = max((one.verdict.rank for one in answered), default=0)
-        harm = min((hours_until_harm(one, figures) for one in answered), default=math.inf)
+    def urgency(action: Action) -> tuple[int, int, int, float, bool, float, int, str]:
         by = action.by or action.at
-        state = 2 if action.refused_because else 1 if action.done else 0
+        rank, harm = pressing[action.id]
         return (
-            state,
+            2 if action.refused_because else 1 if action.done else 0,
             0 if action.kind in _PEOPLE_FIRST and rank else 1,
-            -rank,
-            action.kind is not Kind.AIR,
+            rank,
             harm,
+            action.kind is not Kind.AIR,
             by.timestamp() if by else math.inf,
             place[action.kind],
             action.id,
@@ -62,6 +60,25 @@ def actions_in_order(
         waiting.remove(ready)
         placed[ready.id] = ready
     return list(placed.values())
+
+
+def _pressing(
+    actions: Sequence[Action], judgements: Mapping[str, Judgement], figures: Mapping[str, Figure]
+) -> dict[str, tuple[int, float]]:
+    """How pressing each action is, the worst verdict that it answers and the hours until harm; or what needs it is."""
+    found = {}
+    for one in actions:
+        answered = [judgements[path] for path in one.answers if path in judgements]
+        found[one.id] = min(
+            ((-judged.verdict.rank, hours_until_harm(judged, figures)) for judged in answered), default=(0, math.inf)
+        )
+    open_ones = [one for one in actions if not one.refused_because and one.done is None]
+    for _ in open_ones:  # as many passes as the longest chain of needs
+        for one in open_ones:
+            for need in one.needs:
+                if need in found:
+                    found[need] = min(found[need], found[one.id])
+    return found
 
 
 def moments(
@@ -144,6 +161,6 @@ def _is_due(
     if not any(one.verdict is Verdict.ACT_NOW for one in answered):
         return False
     by = action.by or action.at
-    if by is not None and now is not None:
-        return by <= now + _WITHIN
-    return min(hours_until_harm(one, figures) for one in answered) <= 1.0
+    if by is not None and now is not None and by <= now + _WITHIN:
+        return True
+    return min(hours_until_harm(one, figures) for one in answered if one.verdict is Verdict.ACT_NOW) <= 1.0

@@ -128,7 +128,7 @@ def quick_oxygen(*, temperature: str, altitude: str = "", salinity: str = "", sp
     Returns
     -------
     Plan
-        Figures `water/oxygen/saturation`, `water/oxygen/needed` and `water/air pressure`.
+        Figures `water/oxygen/saturation`, `water/oxygen/limit` and `water/air pressure`.
 
     Raises
     ------
@@ -150,7 +150,7 @@ def quick_oxygen(*, temperature: str, altitude: str = "", salinity: str = "", sp
     values.figures.put(
         "water/oxygen/saturation", full, unit="mg/L", act_end=ActEnd.LOW, equations=[oxygen.saturation_mg_per_l]
     )
-    values.figures.put("water/oxygen/needed", row.value, unit="mg/L", act_end=ActEnd.HIGH, rows=[row.id])
+    values.figures.put("water/oxygen/limit", row.value, unit="mg/L", act_end=ActEnd.HIGH, rows=[row.id])
     return values.plan("oxygen")
 
 

@@ -74,7 +74,7 @@ def plan(
     judged = _with_readings(ground, found, assembling.judgement_records(found))
     figures = _figures(ground, judged, [one.action for one in found.proposals])
     by_path = {one.id: one for one in judged}
-    acts = actions_in_order(assembling.action_records(found), by_path, figures)
+    acts = actions_in_order(assembling.action_records(found, ground.clock.at(ground.clock.now_h)), by_path, figures)
     ordered = judgements_in_order(judged, figures)
     rows = assembling.used_rows(figures, judged, ground.inputs.rows)
     return Plan(

@@ -5,7 +5,7 @@ import streamlit as st
 from waterplan import tables
 from waterplan.case.document import decoded, document_from_text, read_text
 from waterplan.errors import CaseError
-from waterplan.screens import draft
+from waterplan.screens import draft, planning
 from waterplan.screens.answers import answer
 from waterplan.screens.look import at_work, plain
 from waterplan.screens.reader import say
@@ -15,7 +15,7 @@ _DEMO, _UPLOAD, _LOG, _TROUBLE = "demo", "upload", "log", "trouble"
 
 def open_another() -> None:
     """An invented case, a case file, or a file of readings for the open case."""
-    with st.expander(say("open.title"), expanded=draft.is_empty()):
+    with st.expander(say("open.title"), expanded=planning.is_empty()):
         one, two, three = st.columns(3)
         names = ["", *(path.name for path in sorted(tables.shipped("demo_ponds").glob("*.toml")))]
         one.selectbox(
@@ -32,21 +32,21 @@ def open_another() -> None:
 def act() -> None:
     """The time that the plan is made for, and the button that makes it."""
     one, two = st.columns([2, 1], vertical_alignment="bottom")
-    draft.fill([draft.as_of_place()])
-    one.text_input(say("as of"), key=draft.as_of_place(), placeholder="2026-05-14T09:30", help=say("as of help"))
+    draft.fill([planning.as_of_place()])
+    one.text_input(say("as of"), key=planning.as_of_place(), placeholder="2026-05-14T09:30", help=say("as of help"))
     if two.button(say("make the plan"), type="primary", width="stretch", key="make"):
         with at_work() as told:
-            draft.make_plan(told)
+            planning.make_plan(told)
         st.rerun()  # so that each mistake stands beside its field
-    kept = answer(draft.CASE)
-    if kept is not None and kept.plan is not None and kept.is_old(draft.inputs()):
+    kept = answer(planning.CASE)
+    if kept is not None and kept.plan is not None and kept.is_old(planning.inputs()):
         st.warning(say("edited"))
 
 
 def open_file(name: str, content: bytes) -> None:
     """Opens a case file that was handed over; one that cannot be read leaves the open case as it is."""
     try:
-        draft.open_document(document_from_text(decoded(content, file=name), file=name), name)
+        planning.open_document(document_from_text(decoded(content, file=name), file=name), name)
     except CaseError as error:
         st.session_state[_TROUBLE] = str(error)
     else:
@@ -57,7 +57,7 @@ def _demo() -> None:
     name = st.session_state.get(_DEMO)
     if name:
         path = tables.shipped("demo_ponds") / name
-        draft.open_document(document_from_text(read_text(path), file=name), name)
+        planning.open_document(document_from_text(read_text(path), file=name), name)
 
 
 def _file() -> None:
@@ -73,4 +73,4 @@ def _readings() -> None:
     except CaseError as error:
         st.session_state[_TROUBLE] = str(error)
         return
-    draft.open_log(content, upload.name if upload is not None else "")
+    planning.open_log(content, upload.name if upload is not None else "")

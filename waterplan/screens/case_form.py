@@ -3,16 +3,15 @@
 import streamlit as st
 
 from waterplan.case import write_case
-from waterplan.case.describing import Key, words_of
+from waterplan.case.describing import Key
 from waterplan.case.reading import SECTIONS
 from waterplan.errors import Mistake
-from waterplan.screens import draft
+from waterplan.screens import draft, planning
 from waterplan.screens.answers import answer, list_mistakes
 from waterplan.screens.case_bar import act, open_another
 from waterplan.screens.field import beside, grid, keys_of
 from waterplan.screens.look import plain, titled
 from waterplan.screens.reader import say
-from waterplan.words.speaker import capital
 
 _TABS = {
     "fish": ("patients", "other_fish"),
@@ -24,6 +23,7 @@ _TABS = {
     "treatments": ("doses", "injections", "already", "done"),
     "file": ("",),
 }
+_FILE = "file"
 _NAMES = ("name", "substance", "drug", "what", "action", "species", "by")
 
 
@@ -32,7 +32,7 @@ def page() -> None:
     titled("case")
     open_another()
     act()
-    kept = answer(draft.CASE)
+    kept = answer(planning.CASE)
     mistakes = kept.mistakes if kept else ()
     wrong = {one.where.split(".")[0].split("[")[0] for one in mistakes}
     titles = [
@@ -46,7 +46,11 @@ def page() -> None:
     list_mistakes(mistakes)
     now = draft.current()
     st.download_button(
-        say("case.save"), write_case(draft.document()), file_name=now.name, mime="application/toml", on_click="ignore"
+        say("case.save"),
+        write_case(planning.document()),
+        file_name=now.name,
+        mime="application/toml",
+        on_click="ignore",
     )
 
 
@@ -56,8 +60,7 @@ def _top(names: tuple[str, ...]) -> tuple[str, ...]:
 
 
 def _section(section: str, mistakes: tuple[Mistake, ...]) -> None:
-    words = say("case.whole file") if not section else capital(words_of(section))
-    st.markdown(f"**{plain(words)}**")
+    st.markdown(f"**{say(f'case.sections.{section or _FILE}')}**")
     if section:
         beside(section, mistakes)
     if not section or not SECTIONS[section][1]:
@@ -69,11 +72,10 @@ def _section(section: str, mistakes: tuple[Mistake, ...]) -> None:
         with st.expander(_name(section, table, number), expanded=len(tables) == 1 or wrong):
             beside(table, mistakes)
             _fields(section, table, mistakes)
-    one, other, _ = st.columns([1, 1, 3])
-    name = say(f"case.one of.{section}")
-    one.button(say("case.add", name=name), key=f"add {section}", on_click=draft.change_count, args=(section, 1))
+    name, buttons = say(f"case.one of.{section}"), st.container(horizontal=True)
+    buttons.button(say("case.add", name=name), key=f"add {section}", on_click=draft.change_count, args=(section, 1))
     if tables:
-        other.button(
+        buttons.button(
             say("case.drop", name=name), key=f"drop {section}", on_click=draft.change_count, args=(section, -1)
         )
 

@@ -13,7 +13,7 @@ from waterplan.papers.drawings import Drawings
 from waterplan.papers.whole_set import page_names, paper
 from waterplan.plan.quick_doses import quick_dose, quick_injection
 from waterplan.plan.record import Plan
-from waterplan.screens import draft
+from waterplan.screens import draft, planning
 from waterplan.screens.answers import answer, ask
 from waterplan.screens.downloads import hand_out
 from waterplan.screens.field import grid, keys_of, text
@@ -27,24 +27,32 @@ _CHART_PX = 300
 _WATER = ("temperature", "ph", "oxygen", "tan", "alkalinity", "salinity", "chlorine", "disinfectant")
 _FISH, _BY_WEIGHT = ("species", "eaten", "wound"), ("species", "weight", "length", "eaten")
 _NOT_HERE = frozenset({"patient", "water", "at"})
+# What is not always known stands folded away.
+_MORE = frozenset({"scale", "syringe", "drop", "opened", "expires", "again", "went_in"})
+_FOLDED = frozenset({"more", "mains_water"})
 
 
 def page() -> None:
     """A tab for each of the two sums; what the doses of a case came to stands in its plan."""
     titled("doses")
-    kept = answer(draft.CASE)
+    kept = answer(planning.CASE)
     plan = kept.plan if kept else None
     has_cards = plan is not None and _CARDS in page_names(Drawings(speaker(plan)))
     tabs = st.tabs([say(f"doses.{name}") for name in ("water", "fish", *(["case"] if has_cards else []))])
     with tabs[0]:
         _dose()
     with tabs[1]:
-        fields = {"injections": _keys("injections"), "patients": _keys("patients", _BY_WEIGHT)}
+        keys = _keys("injections")
+        fields = {
+            "injections": [key for key in keys if key.key not in _MORE],
+            "patients": _keys("patients", _BY_WEIGHT),
+            "more": [key for key in keys if key.key in _MORE],
+        }
         _sum("injection", fields, quick_injection)
     if plan is not None and has_cards:
         with tabs[2]:
             st.caption(say("doses.of case"))
-            _card(plan, draft.CASE, old=bool(kept and kept.is_old(draft.inputs())))
+            _card(plan, planning.CASE, old=bool(kept and kept.is_old(planning.inputs())))
 
 
 def _keys(section: str, wanted: Iterable[str] = ()) -> list[Key]:
@@ -57,7 +65,12 @@ def _dose() -> None:
     uses = tuple(uses_of(substance)) if substance else ()
     kind = kind_of(substance, use=use) if use in uses else None
     keys = [_of_substance(key, uses) for key in _keys("doses") if _is_asked(key.key, substance, use, kind)]
-    fields = {"doses": keys, "mains_water": _keys("mains_water", _WATER), "patients": _keys("patients", _FISH)}
+    fields = {
+        "doses": [key for key in keys if key.key not in _MORE],
+        "patients": _keys("patients", _FISH),
+        "more": [key for key in keys if key.key in _MORE],
+        "mains_water": _keys("mains_water", _WATER),
+    }
     things = {one.replace("_", " "): one for one in sorted(conflict_things())}
 
     def make(texts: dict[str, str]) -> Plan:
@@ -101,8 +114,10 @@ def _sum(
     texts: dict[str, str] = {}
     with left:
         for section, keys in fields.items():
-            st.markdown(f"**{say(f'doses.{section}')}**")
-            grid(keys, partial(_place, name), mistakes=kept.mistakes if kept else (), across=2)
+            title, mistakes = say(f"doses.{section}"), kept.mistakes if kept else ()
+            wrong = {one.where for one in mistakes} & {key.key for key in keys}
+            with st.expander(title, expanded=bool(wrong) or section not in _FOLDED):
+                grid(keys, partial(_place, name), mistakes=mistakes, across=2)
             texts |= {key.key: typed for key in keys if (typed := text(_place(name, key)))}
         if there:
             st.multiselect(say("doses.there"), list(there), key=f"{draft.QUICK}{name}/already")

@@ -10,7 +10,7 @@ from waterplan.charts.course import course_chart
 from waterplan.hazards.record import Judgement, Verdict
 from waterplan.papers.drawings import Drawings
 from waterplan.plan.record import MeasureNext, MomentState, Plan
-from waterplan.screens import draft
+from waterplan.screens import planning
 from waterplan.screens.answers import answer, dated
 from waterplan.screens.look import show, titled
 from waterplan.screens.reader import say, speaker
@@ -24,7 +24,7 @@ def pages() -> list[Any]:
 
 
 def _title(moment: Moment) -> str:
-    kept = answer(draft.CASE)
+    kept = answer(planning.CASE)
     states = kept.plan.moments if kept and kept.plan else ()
     state = next((say(f"state.{one.state}") for one in states if one.moment is moment), "")
     return say("moments.listed", name=say(f"moments.{moment}.title"), state=state)
@@ -33,7 +33,7 @@ def _title(moment: Moment) -> str:
 def page(moment: Moment) -> None:
     """One moment of the plan in hand."""
     titled(f"moments.{moment}")
-    kept = answer(draft.CASE)
+    kept = answer(planning.CASE)
     if kept is None or kept.plan is None:
         st.info(say("moments.none"))
         return
@@ -42,7 +42,7 @@ def page(moment: Moment) -> None:
     if state is None:
         st.info(say("moments.nothing"))
         return
-    with dated(draft.CASE, draft.inputs()):
+    with dated(planning.CASE, planning.inputs()):
         marked = speaker(plan, marked=True)
         judged = [marked.judgements[path] for path in shown_judgements(plan, state)]
         not_known = [one for one in judged if one.verdict is Verdict.NOT_KNOWN and any(_lacking(one))]

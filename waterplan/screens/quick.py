@@ -23,8 +23,9 @@ def short(name: str, label: str, at_first: str = "", *, example: str = "") -> st
 def choice(key: str, label: str, options: Sequence[str], at_first: str, *, say_of: str = "") -> str:
     """A choice, its options by their own words or by the phrases under `say_of`."""
     key = key if key.startswith(QUICK) else f"{QUICK}{key}"
+    options = list(map(str, options))  # Streamlit wants enumerations or texts, and not both
     if st.session_state.get(key) not in options:
-        st.session_state[key] = at_first
+        st.session_state[key] = str(at_first)
     named = (lambda one: say(f"{say_of}.{one}")) if say_of else str
     return str(st.selectbox(label, options, key=key, format_func=named))
 
@@ -35,8 +36,8 @@ def species(name: str, label: str = "") -> str:
 
 
 def worked(name: str, given: Mapping[str, Any], make: Callable[[], Plan]) -> None:
-    """Inside a form: its button, and under it the answer of the last time with what it rests on."""
-    if st.form_submit_button(say("sum.work out")):
+    """The button of a sum, and under it the answer of the last time with what it rests on."""
+    if st.button(say("sum.work out"), type="primary", key=f"work {name}"):
         ask(name, given, make)
     answered(name, given)
 

@@ -22,7 +22,7 @@ def page() -> None:
 
 
 def _oxygen() -> None:
-    with st.form("oxygen"):
+    with st.container(border=True):
         st.subheader(say("sum.oxygen"))
         given = {
             "temperature": short("oxygen/temperature", say("sum.temperature"), "18 °C"),
@@ -34,7 +34,7 @@ def _oxygen() -> None:
 
 
 def _tank() -> None:
-    with st.form("tank"):
+    with st.container(border=True):
         st.subheader(say("sum.tank"))
         given = {
             "species_name": species("tank/species"),
@@ -42,6 +42,6 @@ def _tank() -> None:
             "length": short("tank/length", say("sum.length"), example="31 cm, tape"),
             "temperature": short("tank/temperature", say("sum.temperature"), "20 °C"),
             "ph": short("tank/ph", say("sum.ph"), "7.8"),
-            "filter_state": choice("tank/filter", say("sum.filter"), [str(one) for one in Filter], Filter.UNSEEDED),
+            "filter_state": choice("tank/filter", say("sum.filter"), tuple(Filter), Filter.UNSEEDED),
         }
         worked("tank", given, partial(quick_tank, **given))

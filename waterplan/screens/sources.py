@@ -7,7 +7,7 @@ import streamlit as st
 from waterplan import tables
 from waterplan.plan.equations import all_equations
 from waterplan.plan.record import Plan
-from waterplan.screens import draft
+from waterplan.screens import draft, planning
 from waterplan.screens.answers import answer
 from waterplan.screens.look import table, titled
 from waterplan.screens.reader import say, speaker
@@ -18,7 +18,7 @@ def page() -> None:
     titled("sources")
     st.caption(say("sources.status"))
     wanted = st.text_input(say("sources.search"), key=f"{draft.QUICK}search").strip().casefold()
-    kept = answer(draft.CASE)
+    kept = answer(planning.CASE)
     plan = kept.plan if kept else None
     made = {
         "plan": _of_plan(plan) if plan is not None else (),

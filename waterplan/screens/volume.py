@@ -55,7 +55,7 @@ def page() -> None:
         if by is By.TRACER:
             _salt_to_weigh()
         _shore(table, kept.plan if kept and not kept.is_old(table) else None)
-    if st.button(say("volume.work out"), type="primary"):
+    if st.button(say("volume.work out"), type="primary", key="work volume"):
         with at_work() as told:
             ask(_NAME, table, partial(quick_volume, table, progress=told))
         st.rerun()  # so that each mistake stands beside its field
@@ -103,7 +103,7 @@ def _read_upload() -> None:
 
 def _salt_to_weigh() -> None:
     """Before the test: how much salt for a wanted certainty."""
-    with st.form("salt to weigh"):
+    with st.container(border=True):
         st.subheader(say("volume.salt.title"))
         given: dict[str, Any] = {
             "volume": short("tracer/volume", say("volume.salt.volume"), "9000 L, owner's word"),
@@ -132,7 +132,9 @@ def _answer(plan: Plan, table: dict[str, str], *, old: bool) -> None:
     show("volume", marked)
     one, two, _ = st.columns(3)
     hand_out("volume.html", partial(paper, "volume.html", Drawings(marked)), old=old, into=one)
-    two.button(say("volume.into case"), on_click=_into_case, args=(table,), width="stretch", disabled=old)
+    two.button(
+        say("volume.into case"), on_click=_into_case, args=(table,), width="stretch", disabled=old, key="into case"
+    )
     with st.expander(say("volume.as a file")):
         written = write_case({"volumes": [{"of": "home pond", **table}]}).partition("\n\n")[2]
         st.code(written, language="toml")
@@ -140,5 +142,4 @@ def _answer(plan: Plan, table: dict[str, str], *, old: bool) -> None:
 
 def _into_case(table: dict[str, str]) -> None:
     """A further table of [[volumes]] in the open case, for its home pond."""
-    draft.change_count("volumes", 1)
-    draft.put(draft.where("volumes", draft.current().counts["volumes"]), {"of": "home pond", **table})
+    draft.add("volumes", {"of": "home pond", **table})

@@ -76,7 +76,7 @@ def _of_effect(water: WaterStay, stretch: Stretch, effect: object) -> Iterator[E
             bicarbonate_g=effect.bicarbonate_g,
         )
     elif isinstance(effect, ThermostatRamp):
-        for at, temp in effect.rungs:
+        for at, temp in effect.rungs if has_heater(water) else ():
             yield ThermostatSet(at_h=at - start, target_temp_c=temp)
     elif isinstance(effect, IceHung):
         yield from (IceIn(at_h=at - start, ice_kg=kilograms) for at, kilograms in effect.parts)
@@ -85,6 +85,12 @@ def _of_effect(water: WaterStay, stretch: Stretch, effect: object) -> Iterator[E
         yield from (FishOut(at_h=max(effect.at_h - start, 0.0), name=one) for one in inside)
     elif isinstance(effect, FilterLost) and effect.at_h is not None and _filtered(water.equipment):
         yield FilterDamaged(at_h=effect.at_h - start, treatment=effect.treatment)
+
+
+def has_heater(water: WaterStay) -> bool:
+    """Whether a heater stands in the water, the case's own or one that an action has put in."""
+    put_in = any(isinstance(one, ThermostatRamp) and one.heater_w is not None for one in water.effects)
+    return put_in or water.equipment.heater_w is not None
 
 
 def _filtered(equipment: Equipment) -> bool:
@@ -197,7 +203,7 @@ def _meal(water: WaterStay, event: CaseEvent, at_h: float) -> Event:
     return Fed(at_h=at_h, feed_g=_grams(event), ammonia_kg_n_per_kg_feed=nitrogen)
 
 
-_MAKERS: Mapping[Happens, Callable[[WaterStay, CaseEvent, float], Event]] = {
+_MAKERS: Mapping[Happens, Callable[[WaterStay, CaseEvent, float], Event | None]] = {
     Happens.CHANGE: _case_change,
     Happens.MEAL: _meal,
     Happens.SALT: lambda _, event, at_h: SaltDose(at_h=at_h, salt_g=_grams(event)),
@@ -207,8 +213,8 @@ _MAKERS: Mapping[Happens, Callable[[WaterStay, CaseEvent, float], Event]] = {
     Happens.POWER_RETURNS: lambda _, __, at_h: PowerReturns(at_h=at_h),
     Happens.AIR_STOPS: lambda _, __, at_h: AirStops(at_h=at_h),
     Happens.AIR_RETURNS: lambda _, __, at_h: AirReturns(at_h=at_h),
-    Happens.HEATER_STICKS: lambda _, __, at_h: HeaterSticksOn(at_h=at_h),
-    Happens.HEATER_MENDED: lambda _, __, at_h: HeaterMended(at_h=at_h),
+    Happens.HEATER_STICKS: lambda water, _, at_h: HeaterSticksOn(at_h=at_h) if has_heater(water) else None,
+    Happens.HEATER_MENDED: lambda water, _, at_h: HeaterMended(at_h=at_h) if has_heater(water) else None,
     Happens.LID_ON: lambda _, __, at_h: LidOn(at_h=at_h),
     Happens.LID_OFF: lambda _, __, at_h: LidOff(at_h=at_h),
     Happens.HANDLED: _handled,

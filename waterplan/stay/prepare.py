@@ -141,7 +141,7 @@ def read(water: str, readings: Mapping[str, Sequence[Reading]], inputs: Inputs) 
         if quantity is None or quantity in (Q.OXYGEN, Q.GAS_PRESSURE) or not given:
             continue
         found[quantity] = taken_together(
-            [_measured(f"{water}/{quantity}", one, inputs) for one in given], water, inputs
+            [_measured(f"{water}/{quantity}", one, inputs) for one in given], f"{water}/{quantity}", inputs
         )
     salt = _salt(water, found.get(Q.SALT), readings, inputs)
     return found if salt is None else {**found, Q.SALT: salt}
@@ -163,7 +163,7 @@ def _oxygen(
                 made = replace(made, draws=made.draws / _PERCENT * saturation)
             given.append(made)
     if given:
-        known[Q.OXYGEN] = taken_together(given, water, inputs)
+        known[Q.OXYGEN] = taken_together(given, f"{water}/{Q.OXYGEN}", inputs)
     return known
 
 
@@ -209,16 +209,16 @@ def _salt(water: str, salt: Known | None, readings: Mapping[str, Sequence[Readin
     hard = tables.row("defensible_ranges", kind="source", quantity="salt").high
     agree = meet(salt.draws, conducts.draws) or meet(salt.draws, conducts.draws - hard)
     between = np.median(conducts.draws) - hard <= np.median(salt.draws) <= np.median(conducts.draws)
-    return salt if agree or between else taken_together([salt, conducts], water, inputs)
+    return salt if agree or between else taken_together([salt, conducts], f"{water}/{Q.SALT}", inputs)
 
 
-def taken_together(given: Sequence[Known], water: str, inputs: Inputs) -> Known:
+def taken_together(given: Sequence[Known], path: str, inputs: Inputs) -> Known:
     """One reading as it is; of two whose bands do not meet, half of the draws take each and neither is chosen."""
     first, *others = given
     for other in others:
         if meet(first.draws, other.draws):
             continue
-        mask = inputs.half(f"{water}/{first.came_from or ''}{first.text}")
+        mask = inputs.half(path)
         return replace(first, draws=np.where(mask, first.draws, other.draws), against=other.text)
     return first
 

@@ -13,7 +13,10 @@ from waterplan.stay.quantities import Q
 from waterplan.stay.record import Origin
 from waterplan.tank.through_time import NITROGEN
 from waterplan.tank.water_body import Water as TankWater
-from waterplan.water import ammonia, carbonate, gas, nitrite, oxygen, supersaturation
+from waterplan.water import ammonia, carbonate, carbonate_system, gas, nitrite, oxygen, supersaturation
+
+# Calcium carbonate by its equivalent weight [mg/eq], and what must be left beside the hydroxide.
+_MG_CACO3_PER_EQ, _SPARE = 50043.0, 1.05
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -100,8 +103,8 @@ DERIVED = (Q.UNIONISED_AMMONIA, Q.CARBON_DIOXIDE, Q.GAS_PRESSURE)
 def derived(state: State) -> State:
     """The state with what follows from the rest: un-ionised ammonia, carbon dioxide, total gas pressure."""
     temp, ph = state.known[Q.TEMPERATURE], state.known[Q.PH]
-    tan, alkalinity = state.known[Q.AMMONIA], state.known[Q.ALKALINITY]
-    made: dict[Q, Known] = {}
+    tan, alkalinity = state.known[Q.AMMONIA], _with_the_ph(state.known[Q.ALKALINITY], ph, temp)
+    made: dict[Q, Known] = {Q.ALKALINITY: alkalinity}
     made[Q.UNIONISED_AMMONIA] = ph.worked_out(
         np.asarray(ammonia.nh3_mg_n_per_l(tan.draws, ph=ph.draws, water_temp_c=temp.draws)), None, tan, temp
     )
@@ -119,6 +122,15 @@ def derived(state: State) -> State:
             total_gas_percent(state), None, state.known[Q.OXYGEN], temp
         )
     return replace(state, known=MappingProxyType({**state.known, **made}))
+
+
+def _with_the_ph(alkalinity: Known, ph: Known, temp: Known) -> Known:
+    """Alkalinity that is at least what the pH's own hydroxide makes: a lower reading contradicts that of the pH."""
+    _, _, water = carbonate_system.equilibrium_constants(temp.draws, np.zeros_like(temp.draws))
+    least = _MG_CACO3_PER_EQ * _SPARE * np.asarray(water) * 10.0**ph.draws
+    if np.all(alkalinity.draws >= least):
+        return alkalinity
+    return replace(alkalinity, draws=np.maximum(alkalinity.draws, least), against=ph.text or alkalinity.against)
 
 
 def total_gas_percent(state: State) -> FloatArray:

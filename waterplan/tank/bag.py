@@ -9,7 +9,6 @@ from waterplan.tank import carbon
 from waterplan.tank.answers import DEFAULT_CHANCE, Answer, least, most, quantile
 from waterplan.tank.checked import check, draws_in, over_draws
 from waterplan.tank.occupants import MG_O2_PER_MMOL, Fish
-from waterplan.tank.setup import require_room_for_fish
 from waterplan.tank.water_body import Water
 from waterplan.water.ammonia import unionised_fraction
 from waterplan.water.atmosphere import water_vapour_pressure_kpa
@@ -37,7 +36,6 @@ class Bag:
 
     def __post_init__(self) -> None:
         check(self, called="bag", above_zero=("volume_l",))
-        require_room_for_fish(self.volume_l, self.fish, "bag")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -13,7 +13,6 @@ from waterplan.tank.biofilter import FilterState
 from waterplan.tank.body import Body, Effect
 from waterplan.tank.events import Event
 from waterplan.tank.occupants import Fish
-from waterplan.tank.setup import require_room_for_fish
 
 _CLEAN_TESTS_NEEDED = 2
 _MG_PER_KG_PER_G = 1000.0
@@ -30,7 +29,6 @@ class FishIn(Event):
         """Adds the fish."""
         if self.fish.name in body.fish:
             raise ImpossibleInput(f"{self.called}: name", self.fish.name, "a fish that is not in the water yet")
-        require_room_for_fish(body.volume_l, (*body.fish.values(), self.fish), self.called)
         body.fish[self.fish.name] = self.fish
 
 

@@ -14,7 +14,7 @@ from waterplan.tank.ledger import Quantity
 from waterplan.tank.warmth import Warmth, mean
 
 # Temperatures that the equations of gas and carbon can follow [°C].
-_FOLLOWED = Limits(-5.0, 60.0)
+_FOLLOWED = Limits(-40.0, 99.0)
 ICE_MELTING_KJ_PER_KG = 333.6
 # Heat that a kilogram of sealed ice in bottles takes up per degree of the water's warmth: about 0.06 m2 of bottle wall
 # at 100 W/m2/K (judgement).

@@ -201,7 +201,10 @@ class _Stuck:
     def _hottest(self, which: Setup, watts: float) -> FloatArray:
         stuck = replace(which, heater=Heater(heater_w=watts, target_temp_c=self._target_c))
         events, every = [HeaterSticksOn(at_h=0.0)], min(1.0, self._hours)
-        done = course(stuck, events, until_h=self._hours, every_h=every, step_h=every, follow=Follow.HEAT)
+        try:
+            done = course(stuck, events, until_h=self._hours, every_h=every, step_h=every, follow=Follow.HEAT)
+        except ImpossibleInput:  # hotter than anything is followed
+            return np.full(draws_in(stuck), np.inf)
         return done.highest("water_temp_c")
 
     def _ends(self) -> tuple[float, float]:

@@ -2,8 +2,6 @@
 
 from dataclasses import dataclass, field
 
-import numpy as np
-
 from waterplan.errors import ImpossibleInput
 from waterplan.published import Numbers
 from waterplan.tank.aeration import Diffuser, Fall
@@ -56,7 +54,6 @@ class Setup:
     start_clock_h: float = 0.0
 
     def __post_init__(self) -> None:
-        require_room_for_fish(self.tank.volume_l, self.fish, "tank")
         for what, named in (("aeration", self.aeration), ("fish", self.fish)):
             names = [one.name for one in named]
             if len(set(names)) < len(names):
@@ -68,11 +65,3 @@ class Setup:
     def make_up_water(self) -> Water | None:
         """The water that makes up for evaporation, if any was named."""
         return self.top_up or (self.exchange.source if self.exchange else None)
-
-
-def require_room_for_fish(volume_l: Numbers, fish: tuple[Fish, ...], called: str) -> None:
-    """Refuses a body of water that is smaller than the fish in it."""
-    weight = sum((np.asarray(one.biomass_kg) for one in fish), start=np.zeros(()))
-    if np.any(weight >= np.asarray(volume_l)):
-        litres, kilograms = np.min(volume_l), np.max(weight)
-        raise ImpossibleInput(f"{called}: volume_l", f"{litres:g}", f"more than its fish ({kilograms:g} kg)", unit="L")

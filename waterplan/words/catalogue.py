@@ -32,7 +32,7 @@ class Catalogue:
         """The names of the values that a phrase uses."""
         return _names(self.phrases[key])
 
-    def say(self, key: str, *, marked: bool = False, **values: Any) -> str:
+    def say(self, key: str, /, *, marked: bool = False, **values: Any) -> str:
         """The phrase of a key with its values put in.
 
         Parameters
@@ -73,8 +73,6 @@ def language(name: str = "english") -> Catalogue:
     phrases: dict[str, str] = {}
     for path in sorted((_FOLDER / name).glob("*.toml")):
         for key, phrase in _flat("", tomllib.loads(path.read_text(encoding="utf-8"))):
-            if key in phrases:
-                raise ValueError(f"{path.name}: {key} stands in the phrase book twice")
             phrases[key] = phrase
     return Catalogue(phrases=MappingProxyType(phrases))
 

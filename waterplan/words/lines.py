@@ -11,6 +11,7 @@ from waterplan.words.speaker import Speaker, capital, variable
 
 _SURE, _HARDLY, _LEAST_SHARE = 0.99, 0.01, 0.005
 _SHOWN = 3
+_TIMES_A_DAY = 6.0
 # What is weighed, drawn up or poured: an instruction leaves none of it out.
 MEASURED = frozenset({"g", "kg", "mg", "mL", "L", "L/min"})
 _IF_DONE = frozenset({Verdict.WITHIN_LIMIT, Verdict.WATCH})
@@ -140,6 +141,20 @@ def not_instead(speaker: Speaker, one: Action) -> str:
     return speaker.join((speaker.say("line.not", kind=kind, because=because) for kind, because in ways), " ")
 
 
+def _what(speaker: Speaker, one: Action) -> tuple[str, list[str]]:
+    """The instruction, and the amounts that its phrase does not hold."""
+    key = f"action.{one.kind}"
+    used = speaker.book.asks_for(key)
+    left = [
+        speaker.say("line.amount", name=speaker.word(name), figure=speaker.figure(path))
+        for name, path in one.amounts.items()
+        if _amount_name(name) not in used
+        and path in speaker.plan.figures
+        and speaker.plan.figures[path].unit in MEASURED
+    ]
+    return capital(speaker.say(key, **action_values(speaker, one))), left
+
+
 def action_values(speaker: Speaker, one: Action) -> Mapping[str, str]:
     """What the phrases of an action may use: its amounts, words, water, source and substance."""
     values = {variable(name): speaker.word(text) for name, text in one.words.items()}
@@ -153,20 +168,6 @@ def action_values(speaker: Speaker, one: Action) -> Mapping[str, str]:
 def _amount_name(name: str) -> str:
     """The amount of the substance itself is `mass` to a phrase, as `substance` is its name."""
     return "mass" if name == "substance" else variable(name)
-
-
-def _what(speaker: Speaker, one: Action) -> tuple[str, list[str]]:
-    """The instruction, and the amounts that its phrase does not hold."""
-    key = f"action.{one.kind}"
-    used = speaker.book.asks_for(key)
-    left = [
-        speaker.say("line.amount", name=speaker.word(name), figure=speaker.figure(path))
-        for name, path in one.amounts.items()
-        if _amount_name(name) not in used
-        and path in speaker.plan.figures
-        and speaker.plan.figures[path].unit in MEASURED
-    ]
-    return capital(speaker.say(key, **action_values(speaker, one))), left
 
 
 def _parts(speaker: Speaker, one: Action) -> str:
@@ -191,9 +192,10 @@ def _every(speaker: Speaker, one: Action) -> str:
     if one.every_h == 24.0:
         return speaker.say("line.daily")
     times = 24.0 / one.every_h
-    if times >= 2.0 and times == int(times):
+    if 2.0 <= times <= _TIMES_A_DAY and times == int(times):
         return speaker.say("line.times a day", n=int(times))
-    figure = speaker.carries(speaker.amount(one.every_h, "h"), "action", f"{one.id}/every")
+    every = (60.0 * one.every_h, "min") if one.every_h < 1.0 else (one.every_h, "h")
+    figure = speaker.carries(speaker.amount(*every), "action", f"{one.id}/every")
     return speaker.say("line.every hours", figure=figure)
 
 

@@ -4,7 +4,7 @@ from waterplan.plan.record import Plan
 from waterplan.units import System
 from waterplan.words.catalogue import Catalogue
 from waterplan.words.lines import action_line, judgement_line
-from waterplan.words.speaker import Speaker
+from waterplan.words.speaker import Speaker, capital
 from waterplan.words.terminal import source_line
 
 
@@ -29,8 +29,11 @@ def short_answer(plan: Plan, units: System | str = System.METRIC, catalogue: Cat
     say = speaker.say
     lines = [action_line(speaker, one) for one in plan.actions]
     lines += [judgement_line(speaker, one) for one in plan.judgements]
-    lines += [say("have.line", name=speaker.figure_name(path), figure=speaker.with_band(path)) for path in plan.figures]
+    lines += [
+        say("short.figure", name=capital(speaker.figure_name(path)), figure=speaker.with_band(path))
+        for path in plan.figures
+    ]
     cautions = dict.fromkeys(speaker.why(why) for one in plan.actions for why in (*one.costs, *one.cautions))
-    lines += [f"! {text}" for text in cautions]
+    lines += [say("short.caution", text=text) for text in cautions]
     lines += [say("page.sources"), *(f"  {source_line(speaker, key)}" for key in plan.sources), say("page.defer")]
     return "\n".join(lines) + "\n"

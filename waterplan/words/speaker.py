@@ -16,18 +16,8 @@ from waterplan.words.catalogue import Catalogue, language
 
 # Where a plain word of a record is looked for in the book.
 _WORDS = (
-    "word",
-    "substance",
-    "quantity",
-    "species",
-    "which",
-    "origin",
-    "state",
-    "kind",
-    "hazard",
-    "end",
-    "rule",
-    "input",
+    *("word", "substance", "quantity", "species", "which", "origin", "state", "kind", "hazard", "end", "rule", "input"),
+    *("verdict", "status"),
 )
 # The last part of the path of a judgement that was made again after the actions.
 _AGAIN = frozenset({"after", "before"})
@@ -58,7 +48,7 @@ class Speaker:
 
     # -- phrases ----------------------------------------------------------------------------------------------------
 
-    def say(self, key: str, **values: Any) -> str:
+    def say(self, key: str, /, **values: Any) -> str:
         """A phrase of the book with its values; marked where this speaker's texts are HTML."""
         text = self.book.say(key, marked=self.marked, **{**values, "row": self.row})
         return Markup(text) if self.marked else text
@@ -87,31 +77,6 @@ class Speaker:
         return self.carries(text, "case", place)
 
     # -- numbers ----------------------------------------------------------------------------------------------------
-
-    def amount(self, value: float, unit: str, end: ActEnd = ActEnd.BEST, *, like: float | None = None) -> str:
-        """A value with its unit, in the reader's units; it carries nothing."""
-        if unit == "min" and (clock := numbers.clock_time(value, like=like)):
-            hours, minutes = clock.split(":")
-            return self.say("unit.h min", h=hours, m=minutes)
-        number, label = numbers.read_in(value, unit, self.system, end=end, like=like)
-        return self._with_unit(numbers.plain(number), label)
-
-    def bare(self, value: float | None, unit: str, like: float | None) -> str:
-        """A value in the reader's units without its unit; "" where it is infinite."""
-        if value is None:
-            return ""
-        if unit == "min" and (clock := numbers.clock_time(value, like=like)):
-            return clock
-        number, _ = numbers.read_in(value, unit, self.system, like=like)
-        return numbers.plain(numbers.rounded(number))
-
-    def unit(self, label: str) -> str:
-        """A unit as it is written."""
-        return self.say(f"unit.{label}") if f"unit.{label}" in self.book else label
-
-    def amount_unit(self, unit: str) -> str:
-        """The reader's name of a unit of the record."""
-        return self.unit(numbers.read_in(1.0, unit, self.system, like=200.0)[1])
 
     def figure(self, path: str) -> str:
         """The number to act by, with its unit: the same text wherever the figure is printed."""
@@ -151,6 +116,31 @@ class Speaker:
         """A number of a table's row to three digits, a limit's to its strict side; it carries the row."""
         return self.row(self.amount(float(numbers.rounded(value, end)), unit, end), row)
 
+    def amount(self, value: float, unit: str, end: ActEnd = ActEnd.BEST, *, like: float | None = None) -> str:
+        """A value with its unit, in the reader's units; it carries nothing."""
+        if unit == "min" and (clock := numbers.clock_time(value, like=like)):
+            hours, minutes = clock.split(":")
+            return self.say("unit.h min", h=hours, m=minutes)
+        number, label = numbers.read_in(value, unit, self.system, end=end, like=like)
+        return self._with_unit(numbers.plain(number), label)
+
+    def bare(self, value: float | None, unit: str, like: float | None) -> str:
+        """A value in the reader's units without its unit; "" where it is infinite."""
+        if value is None:
+            return ""
+        if unit == "min" and (clock := numbers.clock_time(value, like=like)):
+            return clock
+        number, _ = numbers.read_in(value, unit, self.system, like=like)
+        return numbers.plain(numbers.rounded(number))
+
+    def unit(self, label: str) -> str:
+        """A unit as it is written."""
+        return self.say(f"unit.{label}") if f"unit.{label}" in self.book else label
+
+    def amount_unit(self, unit: str) -> str:
+        """The reader's name of a unit of the record."""
+        return self.unit(numbers.read_in(1.0, unit, self.system, like=200.0)[1])
+
     # -- names ------------------------------------------------------------------------------------------------------
 
     def name(self, path: str, *, article: bool = False) -> str:
@@ -174,6 +164,8 @@ class Speaker:
         what, _, of = value.rpartition(" of ")
         if what and (self._named(of) or (self._key(what) and self._key(of))):
             return self.say("input.of", what=self.word(what), of=self.word(of))
+        if ", " in value and all(self._key(one) or self._named(one) for one in value.split(", ")):
+            return self.join(map(self.word, value.split(", ")), ", ")
         with suppress(ValueError):
             if "T" in value:
                 return self.clock(datetime.fromisoformat(value))
@@ -216,7 +208,13 @@ class Speaker:
 
     def which(self, part: str) -> str:
         """A part of a path behind its quantity."""
-        return self.say(f"which.{part}") if f"which.{part}" in self.book else self.word(part)
+        spaced, number = part.replace("-", " "), part.rpartition("-")[2]
+        if number.isdecimal() and number != part:
+            return self.join((self.which(part.removesuffix(f"-{number}")), number), " ")
+        for key in (f"which.{part}", self._key(part), f"which.{spaced}", self._key(spaced)):
+            if key in self.book:
+                return self.say(key)
+        return self.say("which.reason") if f"why.{part}" in self.book else self.word(part)
 
     def figure_name(self, path: str, *, whose: bool = True) -> str:
         """What a figure is called: of which water or fish, which quantity, and which value of it."""

@@ -7,12 +7,13 @@ from waterplan.plan.record import MomentState, Plan
 from waterplan.stay.record import Moment
 from waterplan.units import System
 from waterplan.words.catalogue import Catalogue
-from waterplan.words.lines import action_line, judgement_line, measure_line
+from waterplan.words.lines import MEASURED, action_line, judgement_line, measure_line
 from waterplan.words.speaker import Speaker
 
 _COLUMNS, _LINES = 100, 60
 _NOW, _MEASURE, _BECAUSE = 5, 3, 3
 _TOLD = ("done", "place")
+_AT_HAND = MEASURED | {"W", "pieces"}
 
 
 def heading(speaker: Speaker) -> tuple[str, str, str]:
@@ -97,9 +98,11 @@ def first_page(plan: Plan, units: System | str = System.METRIC, catalogue: Catal
 
 
 def have_lines(speaker: Speaker) -> list[str]:
-    """The amounts to have ready, a line for each water or fish."""
+    """What is to be at hand, weighed, poured or counted, a line for each water or fish."""
     found: dict[str, list[str]] = {}
     for path in speaker.plan.first_page.have_ready:
+        if path not in speaker.plan.figures or speaker.plan.figures[path].unit not in _AT_HAND:
+            continue
         of = path.split("/", maxsplit=1)[0]
         name = speaker.figure_name(path, whose=False)
         found.setdefault(of, []).append(speaker.say("have.amount", name=name, figure=speaker.figure(path)))

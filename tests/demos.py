@@ -1,0 +1,66 @@
+"""The invented cases, and their plans made once with few draws."""
+
+from functools import cache
+from pathlib import Path
+
+from waterplan import tables
+from waterplan.case import read_case, read_log
+from waterplan.plan.record import Plan
+from waterplan.plan.whole import plan
+
+DEMO_PONDS = Path(tables.shipped("demo_ponds"))
+DEMOS = tuple(sorted(path.stem for path in DEMO_PONDS.glob("*.toml")))
+FEW = 128
+
+
+@cache
+def demo_plan(name: str, *, draws: int = FEW, readings: bool = False) -> Plan:
+    """The plan of an invented case."""
+    case = read_case(DEMO_PONDS / f"{name}.toml")
+    log = read_log(DEMO_PONDS / f"{name}_readings.csv", case=case) if readings else ()
+    return plan(case, readings=tuple(log), draws=draws)
+
+
+SMALLEST = """
+waterplan_case = 1
+[patient]
+species = "koi"
+weight = "1.1 kg, scales"
+[[vessels]]
+name = "blue tub"
+use = "revival"
+volume = "60 L, marked tub"
+"""
+
+# Names that a browser, a spreadsheet or a page of Markdown would act on if they were let through.
+HOSTILE = """
+waterplan_case = 1
+[patient]
+name = "<script>alert(1)</script>"
+species = "koi"
+weight = "1.1 kg, scales"
+length = "41 cm, tape"
+done = "=cmd|'/C calc'!A0 <b onclick='alert(2)'>![x](http://192.0.2.1/x.png)</b>"
+[place]
+name = "\\"><img src=x onerror=alert(3)>"
+[home_water]
+temperature = "18 °C, thermometer"
+oxygen = "8 mg/L, oxygen meter"
+[[vessels]]
+name = "=1+1"
+use = "revival"
+volume = "60 L, marked tub"
+[[vessels]]
+name = "<img src=x onerror=alert(4)>"
+use = "hospital"
+shape = "rectangle"
+length = "1.8 m, tape"
+width = "0.8 m, tape"
+depth = "0.6 m, tape"
+lid = true
+outlets = 2
+air = "6 L/min"
+[intended]
+operation_at = 2026-05-14T10:00:00
+temperature = "20 °C"
+"""

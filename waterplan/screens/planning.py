@@ -1,0 +1,136 @@
+"""From a file to the fields, and from the fields to a plan."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from datetime import date, datetime
+from typing import Any
+
+import streamlit as st
+
+from waterplan.case import read_case, read_log
+from waterplan.case.describing import Key
+from waterplan.case.document import folded
+from waterplan.case.kinds import Flag, Whole
+from waterplan.case.reading import SECTIONS, VERSION, VERSION_KEY
+from waterplan.case.times import parse_when
+from waterplan.case.values import BadValue
+from waterplan.errors import CaseError, Mistake
+from waterplan.plan.record import Plan
+from waterplan.plan.whole import plan
+from waterplan.screens import answers, draft
+from waterplan.screens.draft import Draft
+from waterplan.screens.field import NO, YES, keys_of
+from waterplan.spread import DEFAULT_DRAWS
+
+CASE, DRAWS, AS_OF = "case", "draws", "as_of"
+_ALONE = ("patient", "transport")  # sections that a file may give once, in the singular
+
+
+def as_of_place() -> str:
+    """The session key of the time at which the plan is made."""
+    return f"{draft.current().edition}/{AS_OF}"
+
+
+def open_document(raw: Mapping[str, Any], name: str) -> None:
+    """Fills the fields from the raw tables of a case, and tells at once what is wrong with them.
+
+    A key that no field has would otherwise vanish without a word.
+    """
+    found = folded(raw)[0]
+    for one in _ALONE:
+        if one in found:
+            found[f"{one}s"] = found[one] if isinstance(found[one], list) else [found[one]]
+            del found[one]
+    counts = {
+        section: len(found[section])
+        for section, (_, many) in SECTIONS.items()
+        if many and isinstance(found.get(section), list)
+    }
+    edition = draft.current().edition + 1
+    texts: dict[str, str] = {}
+    for section, table in draft.tables(counts):
+        given = found if not section else found.get(section, {})
+        if isinstance(given, list) and SECTIONS[section][1]:
+            given = given[int(table.rpartition("[")[2].rstrip("]")) - 1]
+        given = folded(given)[0] if isinstance(given, Mapping) else {}
+        texts |= {f"{edition}/{table}.{key.key}": _as_typed(given.get(key.key, "")) for key in keys_of(section)}
+    draft.keep(Draft(name=name, counts=counts, texts=texts, edition=edition))
+    try:
+        read_case(found, file=name)
+    except CaseError as error:
+        answers.keep(CASE, answers.Answer(asked="", mistakes=error.mistakes))
+    else:
+        answers.keep(CASE, None)
+
+
+def open_log(content: str, name: str) -> None:
+    """Takes the readings of a file for the open case."""
+    draft.keep(replace(draft.current(), log=content, log_name=name))
+
+
+def document() -> dict[str, Any]:
+    """The raw tables of the case as it stands in the fields; empty fields and tables are left out."""
+    found: dict[str, Any] = {VERSION_KEY: VERSION}
+    for section, table in draft.tables():
+        given = {key.key: _raw(key, draft.typed(table, key)) for key in keys_of(section)}
+        given = {key: value for key, value in given.items() if value != ""}
+        if not section:
+            found |= given
+        elif SECTIONS[section][1]:
+            found.setdefault(section, []).append(given)
+        elif given:
+            found[section] = given
+    return found
+
+
+def inputs() -> dict[str, Any]:
+    """All that a plan of this case is made from."""
+    return {
+        "case": document(),
+        "log": draft.current().log,
+        AS_OF: draft.stands(as_of_place()),
+        DRAWS: st.session_state.get(DRAWS, DEFAULT_DRAWS),
+    }
+
+
+def is_empty() -> bool:
+    """Whether nothing was opened or typed yet."""
+    return not any(draft.typed(table, key) for section, table in draft.tables() for key in keys_of(section))
+
+
+def make_plan(progress: Callable[[float], None] | None = None) -> None:
+    """The explicit act: the fields become a plan, or the mistakes that stand beside them."""
+    given, now = inputs(), draft.current()
+
+    def make() -> Plan:
+        case = read_case(given["case"], file=now.name)
+        as_of = _time(given[AS_OF], case.zone) if given[AS_OF] else None
+        log = read_log(now.log, case=case, as_of=as_of, file=now.log_name) if now.log.strip() else ()
+        return plan(case, readings=tuple(log), as_of=as_of, draws=given[DRAWS], progress=progress)
+
+    answers.ask(CASE, given, make)
+
+
+def _time(wanted: str, zone: Any) -> datetime:
+    try:
+        return parse_when(wanted, zone)
+    except BadValue as bad:
+        raise CaseError(AS_OF, [Mistake(where=AS_OF, read=bad.read, would_do=bad.would_do)]) from None
+
+
+def _as_typed(value: Any) -> str:
+    """A value of a file as a person would type it into its field."""
+    if isinstance(value, bool):
+        return YES if value else NO
+    if isinstance(value, datetime):
+        return value.isoformat(timespec="minutes")
+    if isinstance(value, list):
+        return ", ".join(map(str, value))
+    return value.isoformat() if isinstance(value, date) else str(value)
+
+
+def _raw(key: Key, given: str) -> Any:
+    """What was typed as a file would have it."""
+    if key.kind == Flag.words and given in {YES, NO}:
+        return given == YES
+    return int(given) if key.kind == Whole.words and given.isascii() and given.isdecimal() and len(given) < 9 else given
