@@ -4,10 +4,10 @@ import re
 from functools import cache
 
 import pytest
-
-from tests.plans import DEMO_PONDS, DEMOS, DISPLAYS, METRIC, days_of, demo_plan, plan_of
 from waterplan.papers.tank_papers import contingency_page, hospital_page
 from waterplan.papers.write import owner_page, plan_page, tub_cards, volume_page
+
+from tests.plans import DEMO_PONDS, DEMOS, DISPLAYS, METRIC, days_of, demo_plan, plan_of
 
 pytestmark = pytest.mark.browser
 

@@ -1,6 +1,6 @@
 """One way in which a water was measured: its litres with what stands in it taken off, or why there are none."""
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 

@@ -301,7 +301,6 @@ def corrected(volume: Volume, corrections: Sequence[Correction]) -> Volume:
     >>> corrected(pond, [Correction(what="filter", litres=60.0), Correction(what="rock", litres=-10.0)]).band.best
     1050.0
     """
-    relay(volume.trail)
     total: Numbers = 0.0
     for correction in corrections:
         total = total + correction.litres
