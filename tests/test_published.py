@@ -1,13 +1,11 @@
 """Provenance: who is told of what, and what is guarded."""
 
-import threading
-
 import numpy as np
 import pytest
 
-from waterplan import published, tables
+from waterplan import published
 from waterplan.errors import ImpossibleInput, Limits
-from waterplan.published import Citation, Leak, Numbers, Status, Trail, relay, remark, require_possible, watch
+from waterplan.published import Citation, Numbers, Status, outside_fitted, published, require_possible
 
 CALLED: list[object] = []
 
@@ -138,94 +136,6 @@ def test_the_limits_belong_to_what_is_possible() -> None:
 # -- who is told --------------------------------------------------------------------------------------------------
 
 
-def test_a_watch_hears_of_the_equation_once_however_often_it_runs() -> None:
-    double = warmth()
-    with watch() as trail:
-        double(10.0)
-        double(12.0)
-    assert [citation.source for citation in trail.citations] == ["emerson_1975"]
-    assert not trail.leaks
-
-
-def test_nothing_is_heard_outside_a_watch() -> None:
-    double = warmth()
-    with watch() as trail:
-        pass
-    double(10.0)
-    assert not trail.citations
-
-
-def test_watches_nest_and_each_hears_its_own_part() -> None:
-    double = warmth()
-    with watch() as outer:
-        with watch() as inner:
-            double(10.0)
-        remark("after the inner one")
-    assert list(inner.citations) == list(outer.citations)
-    assert not inner.remarks
-    assert list(outer.remarks) == ["after the inner one"]
-
-
-def test_a_watch_that_ends_in_an_error_hears_no_more() -> None:
-    with pytest.raises(ZeroDivisionError), watch() as trail:
-        raise ZeroDivisionError
-    warmth()(10.0)
-    assert not trail.citations
-
-
-def test_one_thread_does_not_hear_another() -> None:
-    double = warmth()
-    with watch() as trail:
-        thread = threading.Thread(target=double, args=(10.0,))
-        thread.start()
-        thread.join()
-    assert not trail.citations
-
-
-def test_a_leak_carries_how_far_and_how_many() -> None:
-    double = warmth()
-    with watch() as trail:
-        double(np.array([10.0, 31.0, 40.0, 20.0]), ph=7.0)
-    (leak,) = trail.leaks
-    assert leak == Leak(
-        equation=leak.equation, argument="water_temp_c", low=10.0, high=40.0, fitted=Limits(0.0, 30.0), share=0.5
-    )
-
-
-def test_the_ends_of_the_fitted_range_do_not_leak() -> None:
-    double = warmth()
-    with watch() as trail:
-        double(0.0, ph=6.0)
-        double(30.0, ph=9.0)
-    assert not trail.leaks
-
-
-def test_an_earlier_sum_is_relayed_to_whoever_watches_later() -> None:
-    double = warmth()
-    with watch() as earlier:
-        double(35.0)
-        remark("assumed")
-    with watch() as later:
-        relay(earlier)
-    assert later == earlier
-    with watch() as third:
-        relay(later)
-        relay(later)
-    assert third == earlier
-
-
-def test_a_row_that_is_used_is_heard_of_with_its_own_status() -> None:
-    with watch() as trail:
-        row = tables.row("defaults", what="scale division")
-    (citation,) = trail.citations
-    assert citation == Citation(
-        source=row.source, locator=row.locator, status=Status(row.status), used_for="defaults: scale division"
-    )
-    with watch() as trail:
-        tables.table("defaults")
-    assert not trail.citations, "looking through a table is not using a figure"
-
-
 # -- the trail ----------------------------------------------------------------------------------------------------
 
 
@@ -233,20 +143,14 @@ def citation(status: Status) -> Citation:
     return Citation(source="waterplan", locator="", status=status, used_for=status.value)
 
 
-def test_the_weakest_status_decides() -> None:
-    trail = Trail()
-    assert trail.status is Status.DERIVED, "a sum of exact inputs with no source"
-    trail.note(citation(Status.PUBLISHED))
-    assert trail.status is Status.PUBLISHED
-    for status in (Status.FROM_MEMORY, Status.AS_QUOTED, Status.DERIVED):
-        trail.note(citation(status))
-    assert trail.status is Status.FROM_MEMORY
-    trail.note(citation(Status.JUDGEMENT))
-    assert trail.status is Status.JUDGEMENT
+def test_values_outside_the_fitted_range_are_named_and_still_computed() -> None:
+    @published(source="waterplan", locator="for this test", status="derived", fitted={"water_temp_c": (0.0, 40.0)})
+    def doubled(water_temp_c: Numbers) -> Numbers:
+        """Twice a temperature."""
+        return 2.0 * water_temp_c
 
-
-def test_a_remark_is_kept_once_and_in_order() -> None:
-    with watch() as trail:
-        for text in ("one", "two", "one"):
-            remark(text)
-    assert list(trail.remarks) == ["one", "two"]
+    beyond = np.array([20.0, 50.0, 60.0])
+    assert outside_fitted(doubled, water_temp_c=beyond) == ("water_temp_c",)
+    assert outside_fitted(doubled, water_temp_c=np.array([0.0, 40.0])) == ()
+    assert outside_fitted(doubled, water_temp_c=np.append(np.full(999, 20.0), 41.0)) == ()  # less than a hundredth
+    assert list(doubled(beyond)) == [40.0, 100.0, 120.0]

@@ -6,7 +6,6 @@ from pathlib import Path
 import pytest
 
 from waterplan import tables
-from waterplan.published import watch
 
 HEAD = "thing,state,value,low,high,unit,source,locator,status,default,reason,words\n"
 
@@ -57,16 +56,6 @@ def test_what_is_not_there_is_none_or_told(disagreeing: str) -> None:
         tables.row(disagreeing, thing="pepper", state="calm")
     with pytest.raises(KeyError, match="colour"):
         tables.find(disagreeing, colour="red")
-
-
-def test_only_the_row_that_answers_is_told_of(disagreeing: str) -> None:
-    with watch() as trail:
-        tables.find(disagreeing, thing="salt", state="calm")
-        tables.find(disagreeing, thing="pepper", state="calm")
-    assert [citation.source for citation in trail.citations] == ["practice"]
-    with watch() as trail:
-        tables.rows(disagreeing, thing="salt", state="calm")
-    assert [citation.source for citation in trail.citations] == ["practice", "waterplan"]
 
 
 def test_a_row_is_named_by_its_keys_and_shows_what_is_printed(disagreeing: str) -> None:

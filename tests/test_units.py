@@ -11,7 +11,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from waterplan.findings import amount
 from waterplan.units import FAMILIES, Display, Family, System, UnknownUnit, labels, to_core, what_to_write
 
 US_GALLON_L = 231 * 2.54**3 / 1000
@@ -225,19 +224,3 @@ def test_a_number_as_a_reader_wants_it(value: float, unit: str, metric: str, us:
 def test_two_numbers_share_one_unit(low: float, high: float, unit: str, metric: str, us: str) -> None:
     assert METRIC.band(low, high, unit) == metric
     assert US.band(low, high, unit) == us
-
-
-def test_marked_amounts_are_rendered_and_the_rest_is_left_alone() -> None:
-    text = f"Swap it when it is {amount(2.0, unit='°C step')} off, or at {amount(18.0, 25.0, unit='°C')}. [50 %] | x"
-    assert METRIC.render(text) == "Swap it when it is 2 °C off, or at 18 to 25 °C. [50 %] | x"
-    assert US.render(text) == "Swap it when it is 3.6 °F off, or at 64.4 to 77 °F. [50 %] | x"
-
-
-@given(st.floats(-1e5, 1e7), st.sampled_from(["L", "kg", "g", "min", "h", "°C", "mg/L", "", "kPa", "m"]))
-def test_any_amount_can_be_shown_without_an_exponent(value: float, unit: str) -> None:
-    for display in (METRIC, US):
-        shown = display.render(amount(value, unit=unit))
-        assert "⟦" not in shown
-        assert "e+" not in shown
-        assert "e-" not in shown
-        assert "nan" not in shown

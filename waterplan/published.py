@@ -6,9 +6,7 @@
 import functools
 import inspect
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from contextlib import contextmanager
-from contextvars import ContextVar
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from enum import StrEnum
 from types import MappingProxyType
 from typing import Any, NamedTuple, ParamSpec, TypeAlias, TypeVar, cast
@@ -221,7 +219,6 @@ def published(
                         continue
                 if not limits[0] <= value <= limits[1]:
                     require_possible(argument, value, *guards[argument])
-            _tell_of_use(equation, given)
             if by_parts and over_arrays is not None:
                 result: Any = over_arrays(given, functools.partial(_check, guards, given))
             else:
@@ -234,79 +231,3 @@ def published(
         return wrapper
 
     return decorate
-
-
-# -- the trail of a sum: all that follows and the call of `_tell_of_use` above stand for themselves --------------------
-
-_watchers: ContextVar[tuple["Trail", ...]] = ContextVar("watchers", default=())
-
-
-@dataclass(slots=True)
-class Trail:
-    """What a sum passed through: citations, leaks out of fitted ranges, and remarks on what was assumed."""
-
-    citations: dict[Citation, None] = field(default_factory=dict)
-    leaks: dict[Leak, None] = field(default_factory=dict)
-    remarks: dict[str, None] = field(default_factory=dict)
-
-    @property
-    def status(self) -> Status:
-        """The weakest status met; a sum of exact inputs with no source is derived."""
-        return max(
-            (citation.status for citation in self.citations), key=lambda status: status.rank, default=Status.DERIVED
-        )
-
-    def note(self, citation: Citation) -> None:
-        """Adds a citation once."""
-        self.citations[citation] = None
-
-    def take(self, other: "Trail") -> None:
-        """Adds all that another trail holds."""
-        self.citations |= other.citations
-        self.leaks |= other.leaks
-        self.remarks |= other.remarks
-
-
-@contextmanager
-def watch() -> Iterator[Trail]:
-    """Opens a trail that hears of every equation, row and leak until the block ends; watches may nest."""
-    trail = Trail()
-    token = _watchers.set((*_watchers.get(), trail))
-    try:
-        yield trail
-    finally:
-        _watchers.reset(token)
-
-
-def relay(trail: Trail) -> None:
-    """Tells whoever is watching of all that an earlier sum passed through."""
-    for watcher in _watchers.get():
-        watcher.take(trail)
-
-
-def remark(text: str) -> None:
-    """Tells whoever is watching of something that was assumed and must be said beside the answer."""
-    for watcher in _watchers.get():
-        watcher.remarks[text] = None
-
-
-def _tell(citation: Citation) -> None:
-    for watcher in _watchers.get():
-        watcher.note(citation)
-
-
-def _tell_of_use(equation: Equation, given: Mapping[str, object]) -> None:
-    watchers = _watchers.get()
-    if watchers:
-        leaks = dict.fromkeys(_leaks(equation.name, equation.fitted, given))
-        for watcher in watchers:
-            watcher.note(equation.citation)
-            watcher.leaks |= leaks
-
-
-def _tell_of_row(row: tables.Row) -> None:
-    if _watchers.get():
-        _tell(Citation(source=row.source, locator=row.locator, status=Status(row.status), used_for=row.label))
-
-
-tables.on_use(_tell_of_row)

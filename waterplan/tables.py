@@ -2,7 +2,7 @@
 
 import csv
 import math
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from pathlib import Path
@@ -95,15 +95,6 @@ def short_source(key: str) -> str:
     return " ".join(filter(None, (named, record["year"])))
 
 
-_listener: Callable[[Row], None] | None = None
-
-
-def on_use(listener: Callable[[Row], None]) -> None:
-    """Sets who is told of each row that is taken out of a table."""
-    global _listener  # noqa: PLW0603 - one door, one listener
-    _listener = listener
-
-
 def _records(name: str) -> Iterator[dict[str, str]]:
     path = shipped("reference_tables") / f"{name}.csv"
     with path.open(encoding="utf-8", newline="") as file:
@@ -140,7 +131,7 @@ def sources() -> Mapping[str, Mapping[str, str]]:
 
 @cache
 def table(name: str) -> tuple[Row, ...]:
-    """All rows of a table, without telling anyone; `row` and `rows` are for figures that are used."""
+    """All rows of a table."""
     found = []
     for record in _records(name):
         unit, factor = _FACTOR.get(record["unit"], (record["unit"], 1.0))
@@ -191,12 +182,8 @@ def _matching(name: str, keys: tuple[tuple[str, str], ...]) -> tuple[Row, ...]:
 
 
 def rows(name: str, **keys: str) -> tuple[Row, ...]:
-    """The rows whose key columns are as given; whoever watches is told of each."""
-    found = _matching(name, tuple(keys.items()))
-    if _listener is not None:
-        for row in found:
-            _listener(row)
-    return found
+    """The rows whose key columns are as given."""
+    return _matching(name, tuple(keys.items()))
 
 
 def find(name: str, **keys: str) -> Row | None:
@@ -206,11 +193,7 @@ def find(name: str, **keys: str) -> Row | None:
         found = tuple(row for row in found if row.is_default)
     if len(found) > 1:
         raise LookupError(f"{name}: several default rows for {keys}")
-    if not found:
-        return None
-    if _listener is not None:
-        _listener(found[0])
-    return found[0]
+    return found[0] if found else None
 
 
 def row(name: str, **keys: str) -> Row:

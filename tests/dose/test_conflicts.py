@@ -7,7 +7,6 @@ from hypothesis import strategies as st
 from waterplan import tables
 from waterplan.dose.conflicts import Severity, conflict_things, conflicts
 from waterplan.errors import ImpossibleInput
-from waterplan.published import watch
 
 RULES = tables.table("conflicts")
 
@@ -73,14 +72,6 @@ def test_thresholds() -> None:
     found = conflicts({"formalin": 25.0, "oxygen": 9.0})
     assert [conflict.severity for conflict in found] == [Severity.CAUTION]
     assert conflicts({"formalin": 25.0, "oxygen": 4.0})[0].severity is Severity.REFUSE
-
-
-def test_gravest_first_and_sources_are_told() -> None:
-    with watch() as trail:
-        found = conflicts({"formalin": 200.0, "permanganate": 2.0, "biofilter": None, "carbon": None})
-    ranks = [conflict.severity.rank for conflict in found]
-    assert ranks == sorted(ranks)
-    assert {citation.source for citation in trail.citations} == {conflict.row.source for conflict in found}
 
 
 def test_what_is_not_known_is_refused_and_a_nan_too() -> None:

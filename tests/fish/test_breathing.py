@@ -6,9 +6,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from waterplan.errors import ImpossibleInput
 from waterplan.fish.breathing import goldfish_breaths_per_min
-from waterplan.published import watch
 
 VALUES = Path(__file__).parents[1] / "published_values" / "fish_breathing.csv"
 
@@ -26,11 +24,3 @@ def test_warmer_is_faster_between_the_means() -> None:
     beats = np.asarray(goldfish_breaths_per_min(temps))
     assert np.all(np.diff(beats) > 0.0)
     assert beats[10] == pytest.approx(float(goldfish_breaths_per_min(15.0)))
-
-
-def test_outside_the_trial_is_told_of() -> None:
-    with watch() as trail:
-        assert goldfish_breaths_per_min(5.0) == pytest.approx(60.7)
-    assert trail.leaks
-    with pytest.raises(ImpossibleInput):
-        goldfish_breaths_per_min(float("nan"))

@@ -5,7 +5,6 @@ import pytest
 from waterplan import tables
 from waterplan.errors import ImpossibleInput
 from waterplan.fish.excretion import excretion_at_temperature_mg_n_per_kg_h, fed_excretion_mg_n_per_kg_h
-from waterplan.published import watch
 
 
 def test_starved_pikeperch_at_two_temperatures() -> None:
@@ -19,12 +18,6 @@ def test_starved_pikeperch_at_two_temperatures() -> None:
 @pytest.mark.parametrize(("water_temp_c", "factor"), [(20.0, 1.0), (10.0, 0.5), (30.0, 2.0), (0.0, 0.25)])
 def test_q10_of_two_halves_and_doubles(water_temp_c: float, factor: float) -> None:
     assert excretion_at_temperature_mg_n_per_kg_h(3.0, water_temp_c=water_temp_c) == pytest.approx(3.0 * factor)
-
-
-def test_outside_the_measured_temperatures_it_says_so() -> None:
-    with watch() as trail:
-        excretion_at_temperature_mg_n_per_kg_h(3.0, water_temp_c=8.0)
-    assert {leak.argument for leak in trail.leaks} == {"water_temp_c"}
 
 
 def test_a_fed_fish_by_the_design_equation() -> None:

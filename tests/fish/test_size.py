@@ -3,7 +3,6 @@
 import csv
 from pathlib import Path
 
-import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -12,7 +11,6 @@ from waterplan import tables
 from waterplan.errors import ImpossibleInput
 from waterplan.fish.size import length_of_species_cm, weight_from_length_kg, weight_of_species_kg
 from waterplan.fish.species import known_species
-from waterplan.published import watch
 
 VALUES = Path(__file__).parents[1] / "published_values"
 PRINTED = list(csv.DictReader((VALUES / "fish_weight_from_length.csv").open(encoding="utf-8")))
@@ -61,10 +59,3 @@ def test_a_species_without_a_fit_is_told_by_name() -> None:
 def test_an_impossible_length(length_cm: float) -> None:
     with pytest.raises(ImpossibleInput, match="length_cm"):
         weight_from_length_kg(length_cm, coefficient=0.019, exponent=2.92)
-
-
-def test_arrays_broadcast_and_the_fit_is_cited() -> None:
-    with watch() as trail:
-        weights = np.asarray(weight_of_species_kg(np.array([30.0, 50.0]), species="koi"))
-    assert weights.shape == (2,)
-    assert {citation.source for citation in trail.citations} == {"bister_2000", "froese_2006"}

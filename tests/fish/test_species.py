@@ -6,7 +6,6 @@ from waterplan import tables
 from waterplan.dose.salt import Exposure
 from waterplan.errors import ImpossibleInput
 from waterplan.fish.species import known_species, species, temperature_range_c
-from waterplan.published import watch
 
 every_species = pytest.mark.parametrize("name", known_species())
 
@@ -66,12 +65,3 @@ def test_sensitive_fish_are_never_allowed_less_oxygen_than_carp(name: str) -> No
         for level in ("alarm", "emergency"):
             own = tables.row("oxygen_levels", group=species(name).oxygen_group, state=state, level=level).value
             assert own > tables.row("oxygen_levels", group="cyprinid", state=state, level=level).value
-
-
-def test_who_a_species_is_needs_no_source_but_its_temperatures_do() -> None:
-    with watch() as trail:
-        species("tench")
-    assert not trail.citations
-    with watch() as trail:
-        temperature_range_c("tench", "tolerated")
-    assert len(trail.citations) == 1

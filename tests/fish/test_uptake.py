@@ -20,7 +20,6 @@ from waterplan.fish.uptake import (
     teleost_resting_mg_per_kg_h,
     trout_fed_mg_per_kg_h,
 )
-from waterplan.published import watch
 
 VALUES = Path(__file__).parents[1] / "published_values"
 FILES: dict[str, Callable[..., object]] = {
@@ -115,12 +114,6 @@ def test_draws_go_through_in_one_pass(model: str) -> None:
         for weight, temp in zip(weights, temps, strict=True)
     ]
     assert np.asarray(together) == pytest.approx(one_by_one)
-
-
-def test_a_heavy_fish_leaves_the_fitted_range_and_is_told_of() -> None:
-    with watch() as trail:
-        cyprinid_routine_mg_per_kg_h(1.0, water_temp_c=20.0)
-    assert [(leak.argument, leak.fitted.high) for leak in trail.leaks] == [("weight_kg", 0.1)]
 
 
 @pytest.mark.parametrize("name", known_species())

@@ -5,6 +5,8 @@ from datetime import datetime
 
 import numpy as np
 import pytest
+from waterplan.tank.irrigation import irrigation_swap
+from waterplan.tank.power_cut import without_power
 
 from waterplan.errors import ImpossibleInput
 from waterplan.spread import Draws, Measured
@@ -15,9 +17,7 @@ from waterplan.tank.changes_needed import NitrogenLimits, daily_change_litres, h
 from waterplan.tank.events import WaterChange
 from waterplan.tank.fish_events import Fed
 from waterplan.tank.heater_size import heat_loss_w, heater_size
-from waterplan.tank.irrigation import irrigation_swap
 from waterplan.tank.occupants import Fish
-from waterplan.tank.power_cut import without_power
 from waterplan.tank.ramps import Rung, at_clock, rungs
 from waterplan.tank.setup import Setup
 from waterplan.tank.through_time import course

@@ -4,7 +4,6 @@ import numpy as np
 import pytest
 
 from waterplan.errors import ImpossibleInput
-from waterplan.published import watch
 from waterplan.spread import Draws, Measured
 from waterplan.tank.events import SaltDose, WaterChange
 from waterplan.tank.ledger import Quantity
@@ -77,22 +76,6 @@ def test_progress_runs_to_the_end() -> None:
     course(_setup(), until_h=5.0, progress=told.append)
     assert told == sorted(told)
     assert told[-1] == 1.0
-
-
-def test_remarks_of_alkalinity_and_frost() -> None:
-    frozen = Setup(
-        tank=Tank(volume_l=50.0, wall_area_m2=2.0, wall_u_w_per_m2_k=20.0),
-        water=Water(water_temp_c=2.0, do_mg_per_l=12.0),
-        room=Room(air_temp_c=-4.0),
-    )
-    assert any("freeze" in remark.text for remark in course(frozen, until_h=48.0).remarks)
-    assert course(_setup(), until_h=1.0).remarks == ()
-
-
-def test_sources_are_told_to_whoever_watches() -> None:
-    with watch() as trail:
-        course(_setup(), until_h=1.0)
-    assert {"benson_krause_1984", "emerson_1975", "weiss_1974"} <= {citation.source for citation in trail.citations}
 
 
 def test_splitting_a_course_changes_nothing_it_should_not() -> None:

@@ -8,11 +8,11 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from waterplan.tank.decline import hours_to_level
+from waterplan.tank.water_change import peak_tan_mg_n_per_l
 
 from waterplan import tables
 from waterplan.errors import ImpossibleInput
-from waterplan.published import watch
-from waterplan.tank.decline import hours_to_level
 from waterplan.tank.hospital_size import (
     volume_by_length_l,
     volume_for_ammonia_l,
@@ -20,7 +20,6 @@ from waterplan.tank.hospital_size import (
     volume_for_oxygen_l,
     volume_for_turning_l,
 )
-from waterplan.tank.water_change import peak_tan_mg_n_per_l
 
 VALUES = Path(__file__).parents[1] / "published_values"
 BY_LENGTH = list(csv.DictReader((VALUES / "tank_litres_by_length.csv").open(encoding="utf-8")))
@@ -42,13 +41,6 @@ def test_every_class_of_the_ordinance_is_checked_above() -> None:
 @given(st.floats(0.1, 199.0), st.floats(1.0, 5.0))
 def test_a_longer_fish_never_needs_less(length_cm: float, longer: float) -> None:
     assert volume_by_length_l(min(length_cm * longer, 500.0)) >= volume_by_length_l(length_cm)
-
-
-def test_beyond_the_last_class_its_figure_stands_and_is_told_of() -> None:
-    with watch() as trail:
-        assert volume_by_length_l(300.0) == 300.0 * 40.0
-    assert [leak.fitted.high for leak in trail.leaks] == [200.0]
-    assert {citation.source for citation in trail.citations} == {"tschv_2008"}
 
 
 @pytest.mark.parametrize(

@@ -7,7 +7,6 @@ import pytest
 
 from tests.vessel.vessel_values import printed
 from waterplan.errors import ImpossibleInput
-from waterplan.published import watch
 from waterplan.vessel import outline, shapes
 
 
@@ -79,9 +78,3 @@ def test_an_impossible_size_is_named(call: object, named: str) -> None:
     with pytest.raises(ImpossibleInput) as caught:
         call()  # type: ignore[operator]
     assert caught.value.argument == named
-
-
-def test_whoever_watches_hears_that_the_kidney_is_a_rule_of_thumb() -> None:
-    with watch() as trail:
-        shapes.kidney_area_m2(2.0, first_lobe_width_m=1.0, second_lobe_width_m=1.0)
-    assert trail.status == "common practice"

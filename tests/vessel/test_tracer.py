@@ -5,7 +5,6 @@ import pytest
 
 from tests.vessel.vessel_values import printed
 from waterplan.errors import CaseError, ImpossibleInput, Refused
-from waterplan.published import watch
 from waterplan.spread import Draws, Measured
 from waterplan.vessel import dilution
 from waterplan.vessel.calibration import BucketTest
@@ -203,16 +202,6 @@ def test_what_cannot_be_is_refused(given: dict[str, object], error: type[Excepti
 def test_the_salt_of_a_bucket_test_has_its_purity_in_it() -> None:
     with pytest.raises(ImpossibleInput, match="salt_purity"):
         a_test(Signal.CONDUCTIVITY, 0.42, 0.6, 0.001, bucket=BUCKET, salt_purity=Measured.exact(0.99))
-
-
-def test_whoever_watches_hears_where_the_number_comes_from() -> None:
-    with watch() as trail:
-        found = tracer_volume(a_test(Signal.CONDUCTIVITY, 0.8, 1.0, 0.001), draws=DRAWS, name="pond")
-    used = {citation.source for citation in trail.citations}
-    assert "richardson_2017" in used
-    assert set(found.trail.citations) <= set(trail.citations)
-    # The source has few streams above 0.5 mS/cm.
-    assert any(leak.argument == "conductance_before_ms_per_cm" for leak in found.trail.leaks)
 
 
 def test_the_band_covers_a_simulated_pond() -> None:

@@ -7,7 +7,6 @@ from hypothesis import strategies as st
 from tests.water.printed import check, params
 from waterplan import tables
 from waterplan.errors import ImpossibleInput
-from waterplan.published import Status, watch
 from waterplan.water.ammonia import (
     SaltEffect,
     nh3_from_nitrogen_mg_per_l,
@@ -66,15 +65,6 @@ def test_weak_salt_leaves_the_share_and_strong_salt_lowers_it_by_a_tenth_or_two(
     assert shares[:3] == pytest.approx(fresh, rel=1e-12)
     assert 0.9 * fresh < shares[3] < fresh
     assert 0.8 * fresh < shares[4] < 0.9 * fresh
-
-
-def test_strong_salt_carries_the_status_of_what_is_only_remembered():
-    with watch() as fresh:
-        unionised_fraction(8.0, water_temp_c=20.0, salinity_g_per_kg=10.0)
-    with watch() as brackish:
-        unionised_fraction(8.0, water_temp_c=20.0, salinity_g_per_kg=np.array([0.0, 15.0]))
-    assert fresh.status is Status.PUBLISHED
-    assert brackish.status is Status.FROM_MEMORY
 
 
 @pytest.mark.parametrize("effect", SaltEffect)

@@ -12,7 +12,7 @@ import waterplan.water
 from tests.water.printed import rows
 from waterplan import tables
 from waterplan.errors import ImpossibleInput
-from waterplan.published import EQUATIONS, Status, watch
+from waterplan.published import EQUATIONS, Status
 from waterplan.water.nitrite import RatioBasis
 
 MODULES = [
@@ -93,28 +93,6 @@ def test_what_is_not_finite_or_not_possible_is_refused_by_name(function):
             with pytest.raises(ImpossibleInput) as caught:
                 function(**{**given, argument: wrong})
             assert caught.value.argument == argument
-
-
-@each
-def test_a_value_outside_the_fitted_range_is_told_and_still_computed(function):
-    given = _usual(function, 0)
-    limits_of = function.equation.fitted
-    for argument, limits in limits_of.items():
-        assert argument in given
-        possible = tables.glossary()[argument].possible
-        for value in (limits.low - 0.01 * (1 + abs(limits.low)), limits.high + 0.01 * (1 + abs(limits.high))):
-            if not possible.low <= value <= possible.high:
-                continue
-            try:
-                with watch() as trail:
-                    function(**{**given, argument: value})
-            except ImpossibleInput:
-                continue  # narrower limits of this equation, or two readings that cannot both be
-            told = [
-                leak for leak in trail.leaks if (leak.equation, leak.argument) == (function.equation.name, argument)
-            ]
-            assert len(told) == 1
-            assert told[0].fitted == limits
 
 
 @each

@@ -1,6 +1,6 @@
 """One way in which a water was measured: its litres with what stands in it taken off, or why there are none."""
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
@@ -8,7 +8,7 @@ import numpy as np
 
 from waterplan.case.measurement import Measurement
 from waterplan.case.measuring import described
-from waterplan.case.schema import By, Reads
+from waterplan.case.schema import By
 from waterplan.case.shaping import Described, Progress
 from waterplan.case.values import NOT_STATED, Reading
 from waterplan.errors import CaseError, ImpossibleInput, Refused
@@ -16,7 +16,7 @@ from waterplan.published import FloatArray, Numbers
 from waterplan.stay.figures import Equation, Figures
 from waterplan.stay.inputs import Inputs
 from waterplan.stay.record import ActEnd, Way, Why
-from waterplan.vessel import contours, corrections, dilution, fill, forms, outline, shapes, survey, systematic
+from waterplan.vessel import corrections
 from waterplan.vessel.corrections import Correction, corrected
 
 # How a figure is found that nobody measured.
@@ -24,34 +24,6 @@ GUESSES = frozenset({"owner's word", "estimate", "guess"})
 # What is taken off or put on, and not what the volume is found from.
 _BESIDE = frozenset({"gravel_area", "gravel_depth", "rock", "fish", "filter_bodies", "pipe_length", "pipe_bore"})
 _MM_PER_M, _G_PER_KG, _PERCENT = 1000.0, 1000.0, 100.0
-
-_COMMON = "vessel_survey/depths in common"
-_ROWS: Mapping[By, tuple[str, ...]] = MappingProxyType(
-    {
-        By.SOUNDINGS: (_COMMON, "vessel_survey/depth reading", "vessel_survey/traced point"),
-        By.GRID: (_COMMON,),
-        By.LINES: (_COMMON,),
-        By.CONTOURS: ("vessel_survey/area of a contour",),
-        By.TRACER: (
-            "vessel_tracer/drift between times",
-            "vessel_tracer/not mixed",
-            "vessel_tracer/least rise over its error",
-        ),
-        By.TIMED: ("vessel_methods/bucket's mark",),
-        By.METER: ("vessel_methods/water meter",),
-    }
-)
-_EQUATIONS: Mapping[By, tuple[Equation, ...]] = MappingProxyType(
-    {
-        By.SOUNDINGS: (outline.polygon_area_m2, survey.mean_depth_m),
-        By.GRID: (systematic.systematic_variance,),
-        By.LINES: (systematic.systematic_variance,),
-        By.CONTOURS: (contours.smooth_volume_l,),
-        By.TRACER: (dilution.diluted_volume_l,),
-        By.TIMED: (fill.flow_l_per_min, fill.timed_volume_l),
-        By.DRAWN: (fill.area_from_level_m2, shapes.prism_volume_l),
-    }
-)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -138,7 +110,7 @@ def found_way(
     except (CaseError, ImpossibleInput, Refused) as error:
         return FoundWay(record=record.model_copy(update={"refused": _why(error, figures, path)}), salt_g=salt)
     litres = np.array(np.broadcast_to(volume.litres, (inputs.size,)))
-    rows, equations = _rests_on(given)
+    rows, equations = tuple(dict.fromkeys((*rows_of(given.readings.values()), *volume.rows))), volume.equations
     inputs.rows |= dict.fromkeys(rows)
     inputs.columns[name] = litres
     for key, taken in changes.items():
@@ -209,26 +181,6 @@ def _corrections(
     if "level_fall" in readings and area_m2 is not None:
         made["level"] = -corrections.level_takes_l(area_m2, level_fall_m=of("level_fall"))
     return made
-
-
-def _rests_on(given: Measurement) -> tuple[tuple[str, ...], tuple[Equation, ...]]:
-    """The table rows and the equations of a way."""
-    by, words = given.by, given.words
-    rows = [*rows_of(given.readings.values()), *_ROWS.get(by, ())]
-    equations: list[Callable[..., object]] = list(_EQUATIONS.get(by, ()))
-    if by is By.SHAPE:
-        plan, profile = forms.Plan(words["plan"]), forms.Profile(words["profile"])
-        rows += [f"vessel_methods/{words['made']}"]
-        rows += ["vessel_methods/kidney rule"] if plan is forms.Plan.KIDNEY else []
-        equations += forms.equations_of(plan, profile)
-    if by is By.TIMED and len(given.rows["seconds"]) == 1:
-        rows += ["vessel_methods/bucket filled once"]
-    if by is By.TRACER and words["reads"] == Reads.CHLORIDE:
-        equations += [dilution.salt_from_chloride_g_per_l]
-    if by is By.TRACER and words["reads"] in {Reads.MS, Reads.US} and "bucket_salt" not in given.rows:
-        rows += ["vessel_methods/conductivity meter", "vessel_methods/conductivity of NaCl"]
-        equations += [dilution.salt_from_conductance_g_per_l]
-    return tuple(dict.fromkeys(rows)), tuple(equations)
 
 
 def _why(error: CaseError | ImpossibleInput | Refused, figures: Figures, path: str) -> tuple[Why, ...]:

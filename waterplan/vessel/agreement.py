@@ -7,7 +7,7 @@ import numpy as np
 from scipy.special import chdtrc
 
 from waterplan.errors import ImpossibleInput
-from waterplan.published import FloatArray, published, relay, watch
+from waterplan.published import FloatArray, published
 from waterplan.spread import Draws
 from waterplan.vessel.volume import Method, Reading, Volume
 
@@ -146,16 +146,13 @@ def combined(volumes: Mapping[str, Volume], *, draws: Draws, name: str) -> Volum
     names = list(volumes)
     logs = np.log(np.stack([np.asarray(volume.litres) for volume in volumes.values()]))
     errors = np.asarray([volume.relative_sd for volume in volumes.values()])
-    with watch() as trail:
-        for volume in volumes.values():
-            relay(volume.trail)
-        found = agreement(logs[:, 0], errors=errors)
-        weights = 1.0 / errors**2
-        together = weights @ logs / weights.sum()
-        if not found.agrees:
-            which = np.floor(draws.probabilities(f"{name} which method") * len(names)).astype(int)
-            drawn = logs[np.minimum(which, len(names) - 1), np.arange(1, draws.count + 1)]
-            together = np.concatenate([[float(np.median(logs[:, 0]))], drawn])
+    found = agreement(logs[:, 0], errors=errors)
+    weights = 1.0 / errors**2
+    together = weights @ logs / weights.sum()
+    if not found.agrees:
+        which = np.floor(draws.probabilities(f"{name} which method") * len(names)).astype(int)
+        drawn = logs[np.minimum(which, len(names) - 1), np.arange(1, draws.count + 1)]
+        together = np.concatenate([[float(np.median(logs[:, 0]))], drawn])
     told = ", ".join(f"{key} {np.exp(logs[number, 0]):,.0f} L" for number, key in enumerate(names))
     cautions = [caution for volume in volumes.values() for caution in volume.cautions]
     if found.agrees:
@@ -175,5 +172,6 @@ def combined(volumes: Mapping[str, Volume], *, draws: Draws, name: str) -> Volum
         words=words,
         readings=tuple(Reading(key, f"{np.exp(logs[number, 0]):,.0f} L") for number, key in enumerate(names)),
         cautions=tuple(dict.fromkeys(cautions)),
-        trail=trail,
+        equations=tuple(dict.fromkeys((*(one for volume in volumes.values() for one in volume.equations), agreement))),
+        rows=tuple(dict.fromkeys(row for volume in volumes.values() for row in volume.rows)),
     )

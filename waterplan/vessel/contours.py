@@ -8,7 +8,7 @@ from scipy.interpolate import PchipInterpolator
 
 from waterplan import tables
 from waterplan.errors import CaseError, ImpossibleInput, Mistake
-from waterplan.published import FloatArray, published, watch
+from waterplan.published import FloatArray, published
 from waterplan.spread import Draws, Measured
 from waterplan.vessel.shapes import LITRES_PER_M3
 from waterplan.vessel.volume import Method, Reading, Volume
@@ -230,20 +230,19 @@ def contour_volume(
     >>> round(contour_volume([(0.0, 24.0), (0.5, 15.0), (1.0, 8.0)], draws=Draws(), name="pond").band.best)
     15333
     """
-    with watch() as trail:
-        depth, area = _read(rows, deepest_m).T
-        if area_error is None:
-            area_error = tables.row("vessel_survey", rule="area of a contour").value
-        best = smooth_volume_l(area, depth_m=depth)
-        conic = conic_volume_l(area, depth_m=depth)
-        prismoid = prismoid_contours_l(area, depth_m=depth)
-        step = np.diff(depth)
-        bend = np.diff(np.diff(area) / step) * ((step[1:] + step[:-1]) / 2.0) ** 2
-        between_l = LITRES_PER_M3 * _OF_A_BEND * float(np.sqrt((bend**2).sum()))
-        stands_for = np.concatenate([step, [0.0]]) / 2.0 + np.concatenate([[0.0], step]) / 2.0
-        areas_l = LITRES_PER_M3 * area_error * float(np.sqrt(((area * stands_for) ** 2).sum()))
-        spread = Measured.within_factor(best, float(np.hypot(between_l, areas_l)) / best)
-        litres = draws.of(f"{name} contours", spread)
+    depth, area = _read(rows, deepest_m).T
+    if area_error is None:
+        area_error = tables.row("vessel_survey", rule="area of a contour").value
+    best = smooth_volume_l(area, depth_m=depth)
+    conic = conic_volume_l(area, depth_m=depth)
+    prismoid = prismoid_contours_l(area, depth_m=depth)
+    step = np.diff(depth)
+    bend = np.diff(np.diff(area) / step) * ((step[1:] + step[:-1]) / 2.0) ** 2
+    between_l = LITRES_PER_M3 * _OF_A_BEND * float(np.sqrt((bend**2).sum()))
+    stands_for = np.concatenate([step, [0.0]]) / 2.0 + np.concatenate([[0.0], step]) / 2.0
+    areas_l = LITRES_PER_M3 * area_error * float(np.sqrt(((area * stands_for) ** 2).sum()))
+    spread = Measured.within_factor(best, float(np.hypot(between_l, areas_l)) / best)
+    litres = draws.of(f"{name} contours", spread)
     return Volume(
         litres=litres,
         method=Method.CONTOURS,
@@ -252,5 +251,6 @@ def contour_volume(
             f"by the prismoid rule {prismoid:,.0f} L."
         ),
         readings=tuple(Reading(f"area at {d:g} m", f"{a:g} m2") for d, a in zip(depth, area, strict=True)),
-        trail=trail,
+        equations=(smooth_volume_l,),
+        rows=("vessel_survey/area of a contour",),
     )

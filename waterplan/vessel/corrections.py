@@ -8,7 +8,7 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.errors import ImpossibleInput
-from waterplan.published import Numbers, published, relay, watch
+from waterplan.published import Numbers, published
 from waterplan.spread import Draws, Measured
 from waterplan.vessel.shapes import LITRES_PER_M3
 from waterplan.vessel.volume import Reading, Volume
@@ -301,11 +301,9 @@ def corrected(volume: Volume, corrections: Sequence[Correction]) -> Volume:
     >>> corrected(pond, [Correction(what="filter", litres=60.0), Correction(what="rock", litres=-10.0)]).band.best
     1050.0
     """
-    with watch() as trail:
-        relay(volume.trail)
-        total: Numbers = 0.0
-        for correction in corrections:
-            total = total + correction.litres
+    total: Numbers = 0.0
+    for correction in corrections:
+        total = total + correction.litres
     lines = []
     for correction in corrections:
         best = float(np.ravel(np.asarray(correction.litres))[0])
@@ -316,5 +314,6 @@ def corrected(volume: Volume, corrections: Sequence[Correction]) -> Volume:
         words=volume.words,
         readings=(*volume.readings, *lines),
         cautions=volume.cautions,
-        trail=trail,
+        equations=volume.equations,
+        rows=volume.rows,
     )

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from waterplan.errors import CaseError, ImpossibleInput, Mistake
-from waterplan.published import Numbers, published, watch
+from waterplan.published import Numbers, published
 from waterplan.spread import Draws, Measured
-from waterplan.vessel.shapes import LITRES_PER_M3
+from waterplan.vessel.shapes import LITRES_PER_M3, prism_volume_l
 from waterplan.vessel.volume import Method, Reading, Volume, mean_and_error, relative_sd, student
 
 _UNSTEADY = 0.10
@@ -175,15 +175,14 @@ def timed_fill(catches: Sequence[Catch], *, fill_min: Measured, draws: Draws, na
         raise CaseError("bucket and watch", mistakes)
     if not fill_min.best > 0:
         raise ImpossibleInput("fill_min", fill_min.best, "above 0", unit="min")
-    with watch() as trail:
-        flows = [float(flow_l_per_min(catch.litres, bucket_s=catch.seconds)) for catch in catches]
-        mean, error = mean_and_error(flows)
-        if len(flows) > 1:
-            flow = mean * np.exp(student(draws, f"{name} flow", sd=error / mean, freedom=len(flows) - 1.0))
-        else:
-            flow = draws.of(f"{name} flow", Measured.within_factor(mean, relative_sd("bucket filled once")))
-        flow = flow * draws.of(f"{name} bucket", Measured.within_factor(1.0, relative_sd("bucket's mark")))
-        litres = timed_volume_l(flow, fill_min=draws.of(f"{name} fill_min", fill_min))
+    flows = [float(flow_l_per_min(catch.litres, bucket_s=catch.seconds)) for catch in catches]
+    mean, error = mean_and_error(flows)
+    if len(flows) > 1:
+        flow = mean * np.exp(student(draws, f"{name} flow", sd=error / mean, freedom=len(flows) - 1.0))
+    else:
+        flow = draws.of(f"{name} flow", Measured.within_factor(mean, relative_sd("bucket filled once")))
+    flow = flow * draws.of(f"{name} bucket", Measured.within_factor(1.0, relative_sd("bucket's mark")))
+    litres = timed_volume_l(flow, fill_min=draws.of(f"{name} fill_min", fill_min))
     cautions = []
     if len(flows) == 1:
         cautions.append("The flow was measured once: fill the bucket at the start, in the middle and at the end.")
@@ -198,7 +197,8 @@ def timed_fill(catches: Sequence[Catch], *, fill_min: Measured, draws: Draws, na
             Reading("filling", f"{fill_min.best:g} min"),
         ),
         cautions=tuple(cautions),
-        trail=trail,
+        equations=(flow_l_per_min, timed_volume_l),
+        rows=("vessel_methods/bucket's mark", *(("vessel_methods/bucket filled once",) if len(flows) == 1 else ())),
     )
 
 
@@ -237,14 +237,13 @@ def metered_fill(meter_before_l: float, *, meter_after_l: float, draws: Draws, n
         read = f"{meter_after_l:g} after {meter_before_l:g}"
         would_do = "give the reading before and a larger one after, in litres"
         raise CaseError("water meter", [Mistake(where="reading after", read=read, would_do=would_do)])
-    with watch() as trail:
-        error = Measured.within_factor(meter_after_l - meter_before_l, relative_sd("water meter"))
+    error = Measured.within_factor(meter_after_l - meter_before_l, relative_sd("water meter"))
     return Volume(
         litres=draws.of(f"{name} water meter", error),
         method=Method.METER,
         words="Difference of two readings of a water meter.",
         readings=(Reading("meter before", f"{meter_before_l:g} L"), Reading("meter after", f"{meter_after_l:g} L")),
-        trail=trail,
+        rows=("vessel_methods/water meter",),
     )
 
 
@@ -287,11 +286,10 @@ def draw_down(drawn_l: Measured, *, level_fall_m: Measured, mean_depth_m: Measur
     >>> round(found.band.best)
     20000
     """
-    with watch() as trail:
-        area = area_from_level_m2(
-            draws.of(f"{name} drawn_l", drawn_l), level_fall_m=draws.of(f"{name} level_fall_m", level_fall_m)
-        )
-        litres = LITRES_PER_M3 * area * draws.of(f"{name} mean_depth_m", mean_depth_m)
+    area = area_from_level_m2(
+        draws.of(f"{name} drawn_l", drawn_l), level_fall_m=draws.of(f"{name} level_fall_m", level_fall_m)
+    )
+    litres = LITRES_PER_M3 * area * draws.of(f"{name} mean_depth_m", mean_depth_m)
     return Volume(
         litres=litres,
         method=Method.METER,
@@ -302,5 +300,5 @@ def draw_down(drawn_l: Measured, *, level_fall_m: Measured, mean_depth_m: Measur
             Reading("mean depth", f"{mean_depth_m.best:g} m"),
         ),
         cautions=("With leaning walls the surface shrinks as it falls: let out as little as can be read well.",),
-        trail=trail,
+        equations=(area_from_level_m2, prism_volume_l),
     )

@@ -5,7 +5,7 @@ from enum import StrEnum
 from functools import partial
 
 from waterplan.errors import ImpossibleInput
-from waterplan.published import Numbers, watch
+from waterplan.published import Numbers
 from waterplan.spread import Draws, Measured
 from waterplan.vessel import shapes, solids
 from waterplan.vessel.basin import Basin
@@ -264,14 +264,13 @@ def measured_volume(
     >>> round(tub.band.best)
     800
     """
-    with watch() as trail:
-        drawn: dict[str, Numbers] = {key: draws.of(f"{name} {key}", size) for key, size in sizes.items()}
-        if "sides" in sizes:
-            drawn["sides"] = sizes["sides"].best
-        basin = basin_of(plan, profile, sizes=drawn)
-        litres = water_in(basin, freeboard_m=freeboard_m, form=form, draws=draws, name=name)
-        if plan is Plan.KIDNEY:
-            litres = litres * draws.of(f"{name} kidney", Measured.within_factor(1.0, relative_sd("kidney rule")))
+    drawn: dict[str, Numbers] = {key: draws.of(f"{name} {key}", size) for key, size in sizes.items()}
+    if "sides" in sizes:
+        drawn["sides"] = sizes["sides"].best
+    basin = basin_of(plan, profile, sizes=drawn)
+    litres = water_in(basin, freeboard_m=freeboard_m, form=form, draws=draws, name=name)
+    if plan is Plan.KIDNEY:
+        litres = litres * draws.of(f"{name} kidney", Measured.within_factor(1.0, relative_sd("kidney rule")))
     cautions = list(cautions_of(form))
     if plan is Plan.KIDNEY:
         cautions.append("The kidney rule is good to 10 %; tracing the outline is better.")
@@ -284,5 +283,6 @@ def measured_volume(
             Reading("freeboard_m", f"{freeboard_m.best:g}"),
         ),
         cautions=tuple(cautions),
-        trail=trail,
+        equations=equations_of(plan, profile),
+        rows=(f"vessel_methods/{form}", *(("vessel_methods/kidney rule",) if plan is Plan.KIDNEY else ())),
     )

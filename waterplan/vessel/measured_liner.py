@@ -4,10 +4,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from waterplan.errors import ImpossibleInput
-from waterplan.published import watch
 from waterplan.spread import Draws, Measured
 from waterplan.vessel.forms import Form, cautions_of, water_in
 from waterplan.vessel.liner import Shelf, liner_pond
+from waterplan.vessel.solids import battered_volume_l, sloping_floor_volume_l
 from waterplan.vessel.volume import Method, Reading, Volume
 
 _NEEDED = frozenset({"length_m", "width_m", "brim_m"})
@@ -78,20 +78,17 @@ def measured_liner_volume(
         raise ImpossibleInput(
             "sizes", ", ".join(sizes) or "none", f"{', '.join(sorted(_NEEDED))}, and other liner sizes"
         )
-    with watch() as trail:
-        drawn = {key: draws.of(f"{name} {key}", size) for key, size in sizes.items()}
-        ledges = [
-            Shelf(
-                depth_m=draws.of(f"{name} shelf {number} depth_m", shelf.depth_m),
-                width_m=draws.of(f"{name} shelf {number} width_m", shelf.width_m),
-                length_m=None
-                if shelf.length_m is None
-                else draws.of(f"{name} shelf {number} length_m", shelf.length_m),
-            )
-            for number, shelf in enumerate(shelves)
-        ]
-        basin = liner_pond(shelves=ledges, **drawn)
-        litres = water_in(basin, freeboard_m=freeboard_m, form=form, draws=draws, name=name)
+    drawn = {key: draws.of(f"{name} {key}", size) for key, size in sizes.items()}
+    ledges = [
+        Shelf(
+            depth_m=draws.of(f"{name} shelf {number} depth_m", shelf.depth_m),
+            width_m=draws.of(f"{name} shelf {number} width_m", shelf.width_m),
+            length_m=None if shelf.length_m is None else draws.of(f"{name} shelf {number} length_m", shelf.length_m),
+        )
+        for number, shelf in enumerate(shelves)
+    ]
+    basin = liner_pond(shelves=ledges, **drawn)
+    litres = water_in(basin, freeboard_m=freeboard_m, form=form, draws=draws, name=name)
     told = [Reading(key, f"{size.best:g}") for key, size in sizes.items()]
     for number, shelf in enumerate(shelves, start=1):
         along = "all round" if shelf.length_m is None else f"{shelf.length_m.best:g} m long"
@@ -104,5 +101,6 @@ def measured_liner_volume(
         words=f"Sizes measured and taken as a liner pond with {len(shelves)} shelves; {form}.",
         readings=(*told, Reading("freeboard_m", f"{freeboard_m.best:g}")),
         cautions=cautions_of(form),
-        trail=trail,
+        equations=(battered_volume_l, *((sloping_floor_volume_l,) if "floor_fall_m" in sizes else ())),
+        rows=(f"vessel_methods/{form}",),
     )

@@ -7,7 +7,7 @@ from scipy.integrate import trapezoid
 
 from waterplan import tables
 from waterplan.errors import CaseError, ImpossibleInput, Mistake
-from waterplan.published import FloatArray, watch
+from waterplan.published import FloatArray
 from waterplan.spread import Draws, Measured
 from waterplan.vessel.shapes import LITRES_PER_M3
 from waterplan.vessel.systematic import Shore, systematic_variance
@@ -121,27 +121,26 @@ def grid_volume(
     for argument, value in (("spacing_m", spacing_m), ("row_spacing_m", row_spacing_m)):
         if not (np.isfinite(value) and value > 0):
             raise ImpossibleInput(argument, value, "above 0", unit="m")
-    with watch() as trail:
-        table = _read_grid(rows)
-        wet = np.isfinite(table)
-        excess = np.where(wet, table - shore.wall_depth_m, 0.0)
-        cell = spacing_m * row_spacing_m
-        variance = 0.0
-        for values, along, across in ((excess, spacing_m, row_spacing_m), (excess.T, row_spacing_m, spacing_m)):
-            within = systematic_variance(values, spacing_m=along, edge=shore.edge)
-            sums = along * values.sum(axis=1)
-            between = systematic_variance(sums, spacing_m=across, edge=shore.edge, local_variance=within)
-            variance += (between + across**2 * within) / 2.0
-        litres = _litres(
-            cell * float(excess.sum()),
-            sd_m3=float(np.sqrt(variance)),
-            wet_m2=cell * float(wet.sum()),
-            shore=shore,
-            common_error_m=common_error_m,
-            draws=draws,
-            name=name,
-        )
-        advised = int(tables.row("vessel_survey", rule="advised soundings").value)
+    table = _read_grid(rows)
+    wet = np.isfinite(table)
+    excess = np.where(wet, table - shore.wall_depth_m, 0.0)
+    cell = spacing_m * row_spacing_m
+    variance = 0.0
+    for values, along, across in ((excess, spacing_m, row_spacing_m), (excess.T, row_spacing_m, spacing_m)):
+        within = systematic_variance(values, spacing_m=along, edge=shore.edge)
+        sums = along * values.sum(axis=1)
+        between = systematic_variance(sums, spacing_m=across, edge=shore.edge, local_variance=within)
+        variance += (between + across**2 * within) / 2.0
+    litres = _litres(
+        cell * float(excess.sum()),
+        sd_m3=float(np.sqrt(variance)),
+        wet_m2=cell * float(wet.sum()),
+        shore=shore,
+        common_error_m=common_error_m,
+        draws=draws,
+        name=name,
+    )
+    advised = int(tables.row("vessel_survey", rule="advised soundings").value)
     count = int(wet.sum())
     cautions = (
         (f"{count} soundings: {advised} or more are advised where anything is dosed.",) if count < advised else ()
@@ -156,7 +155,8 @@ def grid_volume(
             Reading("deepest sounding", f"{np.nanmax(table):.2f} m"),
         ),
         cautions=cautions,
-        trail=trail,
+        equations=(systematic_variance,),
+        rows=("vessel_survey/depths in common",),
     )
 
 
@@ -266,21 +266,20 @@ def transect_volume(
     read = [_read_line(number, line, mistakes) for number, line in enumerate(lines, start=1)]
     if mistakes:
         raise CaseError("lines", mistakes)
-    with watch() as trail:
-        areas, steps = np.asarray([_section(line, shore.wall_depth_m) for line in read]).T
-        along2 = float((steps**2).sum()) + _TOGETHER * float(steps.sum()) ** 2
-        between = systematic_variance(
-            areas + steps, spacing_m=spacing_m, edge=shore.edge, local_variance=float((steps**2).sum())
-        )
-        litres = _litres(
-            spacing_m * float((areas + steps).sum()),
-            sd_m3=float(np.sqrt(between + spacing_m**2 * along2)),
-            wet_m2=spacing_m * float(sum(line[-1, 0] - line[0, 0] for line in read)),
-            shore=shore,
-            common_error_m=common_error_m,
-            draws=draws,
-            name=name,
-        )
+    areas, steps = np.asarray([_section(line, shore.wall_depth_m) for line in read]).T
+    along2 = float((steps**2).sum()) + _TOGETHER * float(steps.sum()) ** 2
+    between = systematic_variance(
+        areas + steps, spacing_m=spacing_m, edge=shore.edge, local_variance=float((steps**2).sum())
+    )
+    litres = _litres(
+        spacing_m * float((areas + steps).sum()),
+        sd_m3=float(np.sqrt(between + spacing_m**2 * along2)),
+        wet_m2=spacing_m * float(sum(line[-1, 0] - line[0, 0] for line in read)),
+        shore=shore,
+        common_error_m=common_error_m,
+        draws=draws,
+        name=name,
+    )
     count = sum(len(line) for line in read)
     return Volume(
         litres=litres,
@@ -292,7 +291,8 @@ def transect_volume(
             Reading("spacing", f"{spacing_m:g} m"),
             Reading("deepest sounding", f"{max(line[:, 1].max() for line in read):.2f} m"),
         ),
-        trail=trail,
+        equations=(systematic_variance,),
+        rows=("vessel_survey/depths in common",),
     )
 
 

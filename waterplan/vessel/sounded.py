@@ -5,8 +5,8 @@ from collections.abc import Callable
 import numpy as np
 
 from waterplan import tables
-from waterplan.published import watch
 from waterplan.spread import COVERAGE, Draws, Measured
+from waterplan.vessel.outline import polygon_area_m2
 from waterplan.vessel.shapes import LITRES_PER_M3
 from waterplan.vessel.survey import Survey, mean_depth_m
 from waterplan.vessel.volume import Method, Reading, Volume, student
@@ -59,18 +59,17 @@ def sounded_volume(
     24000
     """
     outline, count = survey.outline, len(survey.soundings)
-    with watch() as trail:
-        if common_error_m is None:
-            common_error_m = tables.row("vessel_survey", rule="depths in common").value
-        mean, error = mean_depth_m(survey, progress=progress)
-        advised = int(tables.row("vessel_survey", rule="advised soundings").value)
-        floor = mean * np.exp(student(draws, f"{name} floor", sd=error / mean, freedom=count - 2.0))
-        area = outline.area_m2 * draws.of(
-            f"{name} shore", Measured.within_factor(1.0, outline.area_error_m2 / outline.area_m2)
-        )
-        common = draws.of(f"{name} depths", Measured.within_factor(1.0, common_error_m / mean))
-        litres = LITRES_PER_M3 * area * floor * common
-        plain = LITRES_PER_M3 * outline.area_m2 * survey.triangulated_m
+    if common_error_m is None:
+        common_error_m = tables.row("vessel_survey", rule="depths in common").value
+    mean, error = mean_depth_m(survey, progress=progress)
+    advised = int(tables.row("vessel_survey", rule="advised soundings").value)
+    floor = mean * np.exp(student(draws, f"{name} floor", sd=error / mean, freedom=count - 2.0))
+    area = outline.area_m2 * draws.of(
+        f"{name} shore", Measured.within_factor(1.0, outline.area_error_m2 / outline.area_m2)
+    )
+    common = draws.of(f"{name} depths", Measured.within_factor(1.0, common_error_m / mean))
+    litres = LITRES_PER_M3 * area * floor * common
+    plain = LITRES_PER_M3 * outline.area_m2 * survey.triangulated_m
     cautions = []
     if count < advised:
         cautions.append(f"{count} soundings: {advised} or more, evenly spread, are advised where anything is dosed.")
@@ -89,5 +88,6 @@ def sounded_volume(
             Reading("mean depth", f"{mean:.3f} ± {COVERAGE * error:.3f} m"),
         ),
         cautions=tuple(cautions),
-        trail=trail,
+        equations=(polygon_area_m2, mean_depth_m),
+        rows=("vessel_survey/depths in common", "vessel_survey/depth reading", "vessel_survey/traced point"),
     )

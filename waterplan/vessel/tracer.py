@@ -8,9 +8,9 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.errors import CaseError, ImpossibleInput, Mistake, Refused
-from waterplan.published import FloatArray, Numbers, watch
+from waterplan.published import FloatArray, Numbers
 from waterplan.spread import COVERAGE, Draws, Measured
-from waterplan.vessel.calibration import BucketTest
+from waterplan.vessel.calibration import BucketTest, fitted_line
 from waterplan.vessel.dilution import diluted_volume_l, salt_from_chloride_g_per_l, salt_from_conductance_g_per_l
 from waterplan.vessel.volume import Method, Reading, Volume, relative_sd, student
 
@@ -270,28 +270,27 @@ def tracer_volume(test: TracerTest, *, draws: Draws, name: str) -> Volume:
     >>> round(tracer_volume(test, draws=Draws(), name="pond").band.best, -1)
     49470.0
     """
-    with watch() as trail:
-        rises, taken = _rises(test, draws, name)
-        used, cautions = _mixing(test, rises[:, 0])
-        rise = rises[used].mean(axis=0)
-        reading_sd = float(rise[1:].std())
-        share = float(rise[0]) / reading_sd
-        if share < tables.row("vessel_tracer", rule="least rise over its error").value:
-            raise Refused(
-                f"The rise is only {share:.1f} times its own error: weigh in more salt, or use a finer meter.",
-                code="rise-too-small",
-                figures={"times": (share, "")},
-            )
-        if share < tables.row("vessel_tracer", rule="rise over its error").value:
-            cautions.append(f"The rise is only {share:.0f} times its own error; more salt would make it surer.")
-        if len(used) > 1:
-            count = len(used)
-            scatter2 = float(rises[used, 0].var(ddof=1))
-            own2 = float((rises[used, 1:] - rise[1:]).var(axis=1).mean()) * count / (count - 1)
-            beyond = np.sqrt(max(scatter2 - own2, 0.0) / count) / float(rise[0])
-            rise = rise * np.exp(student(draws, f"{name} mixing", sd=float(beyond), freedom=len(used) - 1.0))
-        salt = draws.of(f"{name} salt", test.salt_g) * draws.of(f"{name} purity", test.salt_purity)
-        litres = diluted_volume_l(salt - taken, salt_purity=1.0, rise_g_per_l=rise)
+    rises, taken = _rises(test, draws, name)
+    used, cautions = _mixing(test, rises[:, 0])
+    rise = rises[used].mean(axis=0)
+    reading_sd = float(rise[1:].std())
+    share = float(rise[0]) / reading_sd
+    if share < tables.row("vessel_tracer", rule="least rise over its error").value:
+        raise Refused(
+            f"The rise is only {share:.1f} times its own error: weigh in more salt, or use a finer meter.",
+            code="rise-too-small",
+            figures={"times": (share, "")},
+        )
+    if share < tables.row("vessel_tracer", rule="rise over its error").value:
+        cautions.append(f"The rise is only {share:.0f} times its own error; more salt would make it surer.")
+    if len(used) > 1:
+        count = len(used)
+        scatter2 = float(rises[used, 0].var(ddof=1))
+        own2 = float((rises[used, 1:] - rise[1:]).var(axis=1).mean()) * count / (count - 1)
+        beyond = np.sqrt(max(scatter2 - own2, 0.0) / count) / float(rise[0])
+        rise = rise * np.exp(student(draws, f"{name} mixing", sd=float(beyond), freedom=len(used) - 1.0))
+    salt = draws.of(f"{name} salt", test.salt_g) * draws.of(f"{name} purity", test.salt_purity)
+    litres = diluted_volume_l(salt - taken, salt_purity=1.0, rise_g_per_l=rise)
     if test.top_up is not None:
         cautions.append("Water was added between the readings: the volume is the one after it, and less sure.")
     if test.signal is Signal.CONDUCTIVITY and test.bucket is None:
@@ -304,8 +303,26 @@ def tracer_volume(test: TracerTest, *, draws: Draws, name: str) -> Volume:
         words=_words(test),
         readings=_readings(test, float(rise[0])),
         cautions=(*cautions, _CIRCULATING),
-        trail=trail,
+        equations=_equations(test),
+        rows=_rows(test),
     )
+
+
+def _equations(test: TracerTest) -> tuple[Callable[..., object], ...]:
+    if test.bucket is not None:
+        return fitted_line, diluted_volume_l
+    if test.signal is Signal.CHLORIDE:
+        return salt_from_chloride_g_per_l, diluted_volume_l
+    if test.signal is Signal.CONDUCTIVITY:
+        return salt_from_conductance_g_per_l, diluted_volume_l
+    return (diluted_volume_l,)
+
+
+def _rows(test: TracerTest) -> tuple[str, ...]:
+    rules = ("drift between times", "not mixed", "least rise over its error")
+    by_itself = test.signal is Signal.CONDUCTIVITY and test.bucket is None
+    methods = ("conductivity meter", "conductivity of NaCl") if by_itself else ()
+    return (*(f"vessel_tracer/{rule}" for rule in rules), *(f"vessel_methods/{method}" for method in methods))
 
 
 def _words(test: TracerTest) -> str:

@@ -1,8 +1,8 @@
 """What is known of how much water there is: litres with their error, the method, the readings, the cautions."""
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from enum import StrEnum
 from typing import NamedTuple
 
@@ -11,7 +11,7 @@ from scipy.special import stdtrit
 
 from waterplan import tables
 from waterplan.errors import ImpossibleInput
-from waterplan.published import FloatArray, Numbers, Status, Trail, watch
+from waterplan.published import FloatArray, Numbers
 from waterplan.spread import COVERAGE, Band, Draws, Measured, band
 
 
@@ -83,8 +83,8 @@ class Volume:
         What was read.
     cautions : tuple of str
         What whoever uses the number must know.
-    trail : Trail
-        The equations and table rows the number passed through, and the ranges it left.
+    equations, rows : tuple
+        The published functions, and the paths of the table rows, that the litres rest on.
 
     Examples
     --------
@@ -98,7 +98,8 @@ class Volume:
     words: str
     readings: tuple[Reading, ...] = ()
     cautions: tuple[str, ...] = ()
-    trail: Trail = field(default_factory=Trail)
+    equations: tuple[Callable[..., object], ...] = ()
+    rows: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         litres = np.asarray(self.litres, dtype=np.float64)
@@ -116,11 +117,6 @@ class Volume:
         """Standard deviation of the natural logarithm of the litres; 0 where they are exact."""
         litres = np.asarray(self.litres, dtype=np.float64)
         return float(np.log(litres[1:]).std()) if litres.size > 1 else 0.0
-
-    @property
-    def status(self) -> Status:
-        """The weakest footing among the equations and figures it rests on."""
-        return self.trail.status
 
     def working(self, use: Use) -> Working:
         """The volume to work with for one use."""
@@ -242,8 +238,7 @@ def stated_volume(volume_l: float, *, method: str, draws: Draws, name: str) -> V
     """
     if not (math.isfinite(volume_l) and volume_l > 0):
         raise ImpossibleInput("volume_l", volume_l, "above 0", unit="L")
-    with watch() as trail:
-        measured = Measured.within_factor(volume_l, relative_sd(method))
+    measured = Measured.within_factor(volume_l, relative_sd(method))
     by_owner = method == "owner's word"
     return Volume(
         litres=draws.of(f"{name} stated", measured),
@@ -251,7 +246,7 @@ def stated_volume(volume_l: float, *, method: str, draws: Draws, name: str) -> V
         words=f"As stated: {method}.",
         readings=(Reading("stated", f"{volume_l:g} L"),),
         cautions=("An owner's figure is usually too high; measure before anything is dosed.",) if by_owner else (),
-        trail=trail,
+        rows=(f"vessel_methods/{method}",),
     )
 
 
