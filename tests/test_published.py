@@ -5,7 +5,7 @@ import pytest
 
 from waterplan import published
 from waterplan.errors import ImpossibleInput, Limits
-from waterplan.published import Citation, Numbers, Status, outside_fitted, published, require_possible
+from waterplan.published import Citation, Numbers, Status, outside_fitted, require_possible
 
 CALLED: list[object] = []
 
@@ -144,7 +144,9 @@ def citation(status: Status) -> Citation:
 
 
 def test_values_outside_the_fitted_range_are_named_and_still_computed() -> None:
-    @published(source="waterplan", locator="for this test", status="derived", fitted={"water_temp_c": (0.0, 40.0)})
+    @published.published(
+        source="waterplan", locator="for this test", status="derived", fitted={"water_temp_c": (0.0, 40.0)}
+    )
     def doubled(water_temp_c: Numbers) -> Numbers:
         """Twice a temperature."""
         return 2.0 * water_temp_c
