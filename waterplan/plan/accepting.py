@@ -17,6 +17,8 @@ from waterplan.stay.whole import Stay, stay
 
 AFTER = "/after"
 _AS_GOOD_AS_EQUAL = 1e-9
+# Chlorine is taken out and air is blown in whatever else is planned, unless they themselves make something worse.
+_NEVER_THE_CAUSE = (Kind.NEUTRALISE, Kind.AIR)
 # These look at what is left after all the others, and do nothing to a water themselves.
 _AT_THE_END = (Kind.ASK, Kind.MEASURE)
 
@@ -166,7 +168,8 @@ def _offender(proposals: Sequence[Proposal], worse: Sequence[Judged]) -> Proposa
     ]
     hazards = {one.record.hazard.value for one in worse}
     likely = (one for one in found if hazards & may_worsen(one.action.kind))
-    return next(likely, found[0] if found else None)
+    others = (one for one in found if one.action.kind not in _NEVER_THE_CAUSE)
+    return next(likely, next(others, None))
 
 
 def _still(before: Mapping[str, Judged], after: Mapping[str, Judged]) -> dict[str, Judged]:

@@ -79,10 +79,13 @@ def _written_down(ground: Ground, found: Outcome, made: Made) -> Plan:
     case = ground.case
     fish = assembling.fish_records(ground)
     waters = assembling.water_records(ground, found)
-    judged = _with_readings(ground, found, assembling.judgement_records(found))
+    answering = assembling.with_answers(found)
+    judged = _with_readings(ground, found, assembling.judgement_records(found, answering))
     figures = _figures(ground, judged, [one.action for one in found.proposals])
     by_path = {one.id: one for one in judged}
-    acts = actions_in_order(assembling.action_records(found, ground.clock.at(ground.clock.now_h)), by_path, figures)
+    acts = actions_in_order(
+        assembling.action_records(found, answering, ground.clock.at(ground.clock.now_h)), by_path, figures
+    )
     ordered = judgements_in_order(judged, figures)
     rows = assembling.used_rows(figures, judged, ground.inputs.rows)
     return Plan(
@@ -96,7 +99,6 @@ def _written_down(ground: Ground, found: Outcome, made: Made) -> Plan:
         first_page=first_page(
             ordered,
             acts,
-            now=ground.clock.at(ground.clock.now_h),
             figures=figures,
             measure=best_readings(as_they_stand(ordered).values()),
         ),
