@@ -133,8 +133,8 @@ def schema(of: str) -> None:
         click.echo(json.dumps(Plan.model_json_schema(by_alias=True), indent=1, ensure_ascii=False))
 
 
-@main.command()
-def keys() -> None:
+@main.command("keys")
+def _keys() -> None:
     """Every key of a case file with what it means and an example."""
     from waterplan.case import key_table
 

@@ -11,11 +11,11 @@ from waterplan.actions.chemistry import chemistry
 from waterplan.actions.degas import degas
 from waterplan.actions.makers import MAKERS, order
 from waterplan.actions.move import move
-from waterplan.actions.needs import in_parts
 from waterplan.actions.neutralise import neutralise
 from waterplan.actions.people import people
 from waterplan.actions.record import Kind
 from waterplan.actions.salt import salt
+from waterplan.actions.sizing import in_parts
 from waterplan.actions.source_off import source_off
 from waterplan.actions.temperature import cool, warm
 from waterplan.hazards.record import Hazard, Side, Verdict

@@ -6,9 +6,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from waterplan import tables
-from waterplan.actions.needs import POWER_OFF, Need, down, low, need_of, needs, rule, up
+from waterplan.actions.needs import POWER_OFF, Need, need_of, needs
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Action, Instead, Kind
+from waterplan.actions.sizing import down, low, rule, up
 from waterplan.hazards.record import Hazard, Why
 from waterplan.published import FloatArray
 from waterplan.stay.course import Scenario

@@ -9,9 +9,9 @@ from waterplan.actions.ask import ask
 from waterplan.actions.change import change
 from waterplan.actions.chemistry import chemistry
 from waterplan.actions.degas import degas
-from waterplan.actions.dose import doses
+from waterplan.actions.doses.injection import injections
+from waterplan.actions.doses.orders import doses
 from waterplan.actions.feeding import stop_feeding
-from waterplan.actions.injection import injections
 from waterplan.actions.measure import measure
 from waterplan.actions.move import move
 from waterplan.actions.neutralise import neutralise

@@ -2,32 +2,23 @@
 
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
-from datetime import datetime
 from typing import Any
 
 import numpy as np
 
-from waterplan import tables
+from waterplan.actions.already import done_at
 from waterplan.actions.proposing import Context
 from waterplan.actions.record import Kind, Who
-from waterplan.case.model import Done
+from waterplan.actions.sizing import rule
 from waterplan.hazards.record import Hazard, Verdict
 from waterplan.hazards.subject import Judged
-from waterplan.published import FloatArray, Numbers
-from waterplan.spread import band
-from waterplan.stay.figures import rounded, step_of
 from waterplan.stay.ground import WaterStay
-from waterplan.stay.record import ActEnd, Moment, WaterKind
-from waterplan.stay.waters import HOME, Place, Stretch
+from waterplan.stay.record import Moment, WaterKind
+from waterplan.stay.waters import Place, Stretch
 from waterplan.tank.trouble import CHECK_BY_SHARE
 
 POWER_OFF = "power off"
 _HOURS = {"h": 1.0, "min": 1.0 / 60.0, "d": 24.0}
-
-
-def rule(name: str) -> float:
-    """The figure of a rule of `action_rules`."""
-    return tables.row("action_rules", rule=name).value
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -208,76 +199,3 @@ def stretch_of(one: Judged, place: Place) -> Stretch | None:
     named = [stretch for stretch in place.stretches if stretch.name in one.id.split("/")[2:]]
     of_moment = [stretch for stretch in place.stretches if stretch.moment is one.record.moment]
     return next(iter((*named, *of_moment, *place.stretches)), None)
-
-
-def done_at(context: Context, kind: Kind, place: Place, *, key: str = "") -> datetime | None:
-    """When an action of a kind was done in a water already; None where it was not, or where `key` was read since."""
-    time = max((one.at for one in done(context, kind, place)), default=None)
-    return None if time is None or read_since(context, place, key, time) else time
-
-
-def done(context: Context, kind: Kind, place: Place, substance: str | None = None) -> tuple[Done, ...]:
-    """What the case says was done of a kind of action in a water, up to the time of the plan."""
-    words = {kind.value, *tables.row("action_kinds", kind=kind.value)["words"].split(";")}
-    now = context.ground.as_of
-    return tuple(
-        one
-        for one in context.ground.case.done
-        if " ".join(one.what.casefold().split()) in words
-        and one.water in (place.id, "" if place.id == unnamed(context) else place.id)
-        and (now is None or one.at <= now)
-        and (substance is None or one.substance in (None, substance))
-    )
-
-
-def unnamed(context: Context) -> str:
-    """The water that is meant where none is named: the hospital tank, else the pond."""
-    tanks = [one.id for one in context.ground.places.values() if one.kind is WaterKind.HOSPITAL and one.stretches]
-    return tanks[0] if tanks else HOME
-
-
-def read_since(context: Context, place: Place, key: str, time: datetime) -> bool:
-    """Whether a water was read for something after a time, so that what was done before is in the reading."""
-    readings = context.ground.readings[place.id].get(key, ())
-    return any(getattr(one, "taken", None) is not None and one.taken >= time for one in readings)  # type: ignore[attr-defined]
-
-
-def high(values: Numbers) -> float:
-    """The high end of a figure's draws."""
-    return float(max(band(values).high, band(values).best))
-
-
-def low(values: Numbers) -> float:
-    """The low end of a figure's draws."""
-    return float(min(band(values).low, band(values).best))
-
-
-def up(value: float, unit: str) -> float:
-    """Rounded up to what a person can weigh or read."""
-    return rounded(value, unit=unit, end=ActEnd.HIGH)
-
-
-def down(value: float, unit: str) -> float:
-    """Rounded down to what a person can weigh or read."""
-    return rounded(value, unit=unit, end=ActEnd.LOW)
-
-
-def in_parts(total: float, count: int, *, unit: str) -> tuple[float, ...]:
-    """A rounded amount in parts that can be weighed or read, the remainder in the last: their sum is the amount.
-
-    Examples
-    --------
-    >>> in_parts(100.0, 3, unit="g")
-    (33.0, 33.0, 34.0)
-    """
-    if count <= 1:
-        return (total,)
-    part = down(total / count, unit)
-    last = total - part * (count - 1)
-    step = step_of(abs(last), unit=unit)
-    return (*[part] * (count - 1), round(round(last / step * 1e6) / 1e6 * step, 9))
-
-
-def full(context: Context, value: float) -> FloatArray:
-    """A number as draws that are all alike."""
-    return np.full(context.ground.inputs.size, float(value))

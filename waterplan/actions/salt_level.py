@@ -1,8 +1,8 @@
 """The salt that a tank is meant to hold, the ceiling of its fish, and the steps in which it is raised."""
 
 from waterplan import tables
-from waterplan.actions.needs import high
 from waterplan.actions.proposing import Context
+from waterplan.actions.sizing import high
 from waterplan.dose.salt import Exposure, salt_ceiling, salt_steps
 from waterplan.stay.ground import WaterStay
 from waterplan.stay.quantities import Q

@@ -10,11 +10,11 @@ import numpy as np
 from pydantic import ValidationError
 
 from waterplan import tables
-from waterplan.actions.dose import work_out
-from waterplan.actions.dose_task import Around, Task
-from waterplan.actions.dose_water import DoseWater, fish_things, substance_things
-from waterplan.actions.draft import Draft
-from waterplan.actions.injection import Weighed, one_injection
+from waterplan.actions.doses.draft import Draft
+from waterplan.actions.doses.injection import Weighed, one_injection
+from waterplan.actions.doses.orders import work_out
+from waterplan.actions.doses.task import Around, Task
+from waterplan.actions.doses.water import DoseWater, fish_things, substance_things
 from waterplan.actions.record import Kind, Who
 from waterplan.case.kinds import Around as Reading_
 from waterplan.case.model import Dose, Injection, Patient

@@ -6,7 +6,7 @@ from datetime import timedelta
 import numpy as np
 
 from waterplan import tables
-from waterplan.actions.draft import Draft, reason
+from waterplan.actions.doses.draft import Draft, reason
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Kind, Who
 from waterplan.case.choices import Filter

@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.actions.dosed import all_doses, amount, cautions, codes, dose, one, table
+from tests.actions.doses.dosed import all_doses, amount, cautions, codes, dose, one, table
 
 TRICAINE = {"strength": "110 mg/L", "bottle": "powder", "scale": "0.1 g", "buffer": "one to one"}
 FORMALIN = {"strength": "150 uL/L", "syringe": "0.1 mL"}

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from waterplan import tables
-from waterplan.actions.dose_water import DoseWater
-from waterplan.actions.draft import Reason, reason
+from waterplan.actions.doses.draft import Reason, reason
+from waterplan.actions.doses.water import DoseWater
 from waterplan.hazards.record import Hazard, Verdict
 from waterplan.hazards.verdict import Yes, hazard_row, verdict_of
 from waterplan.published import Numbers

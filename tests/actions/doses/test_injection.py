@@ -6,9 +6,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tests.actions.dosed import amount, cautions, codes, injected, table
-from waterplan.actions.draft import Stopped
-from waterplan.actions.injection import draw
+from tests.actions.doses.dosed import amount, cautions, codes, injected, table
+from waterplan.actions.doses.draft import Stopped
+from waterplan.actions.doses.injection import draw
 
 
 def syringe(dose: str, stock: str, **keys: str) -> dict[str, str]:

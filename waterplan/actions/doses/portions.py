@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from waterplan import tables
-from waterplan.actions.draft import Stopped, reason
+from waterplan.actions.doses.draft import Stopped, reason
 from waterplan.case.bottle import Amount, Bottle
 from waterplan.dose import anaesthesia, dilution, substances
 from waterplan.dose.rounding import Rounded, Safe, propose_stock, round_safely

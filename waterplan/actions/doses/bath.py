@@ -7,15 +7,15 @@ from dataclasses import replace
 import numpy as np
 
 from waterplan import tables
-from waterplan.actions.bath_after import after
-from waterplan.actions.bottle_age import age_of
-from waterplan.actions.clashes import clashes_of, told
-from waterplan.actions.dose_sums import PER_UNIT, highest, level, needed, require_room
-from waterplan.actions.dose_task import Task, place_portion, printed, require_twice
-from waterplan.actions.draft import Reason, Stopped, reason
-from waterplan.actions.portions import Portion, gone_in, portion
+from waterplan.actions.doses.after import after
+from waterplan.actions.doses.bottle_age import age_of
+from waterplan.actions.doses.buffer import Buffered, acid_mmol, buffered, chosen
+from waterplan.actions.doses.clashes import clashes_of, told
+from waterplan.actions.doses.draft import Reason, Stopped, reason
+from waterplan.actions.doses.portions import Portion, gone_in, portion
+from waterplan.actions.doses.sums import PER_UNIT, highest, level, needed, require_room
+from waterplan.actions.doses.task import Task, place_portion, printed, require_twice
 from waterplan.actions.record import Kind
-from waterplan.actions.tricaine_bath import Buffered, acid_mmol, buffered, chosen
 from waterplan.dose import anaesthesia, changes, disinfectants
 from waterplan.dose.anaesthesia import Depth
 from waterplan.dose.banded import Purpose

@@ -4,7 +4,7 @@ from datetime import UTC, datetime
 
 import pytest
 
-from tests.actions import dosed
+from tests.actions.doses import dosed
 from waterplan.errors import CaseError
 from waterplan.plan.quick_doses import quick_dose, quick_injection, quick_iodine, quick_salt
 from waterplan.plan.record import Plan

@@ -7,11 +7,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tests.actions.dosed import all_doses, amount, cautions, codes, context, dose, one, table
-from waterplan.actions.dose import doses
-from waterplan.actions.dose_sums import highest, needed, require_room
-from waterplan.actions.draft import Stopped
-from waterplan.actions.portions import Bench, portion, split, summed
+from tests.actions.doses.dosed import all_doses, amount, cautions, codes, context, dose, one, table
+from waterplan.actions.doses.draft import Stopped
+from waterplan.actions.doses.orders import doses
+from waterplan.actions.doses.portions import Bench, portion, split, summed
+from waterplan.actions.doses.sums import highest, needed, require_room
 from waterplan.actions.proposing import Context
 from waterplan.actions.record import Kind
 from waterplan.actions.salt import salt

@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.actions.dosed import amount, cautions, codes, one
+from tests.actions.doses.dosed import amount, cautions, codes, one
 
 POWDER = {"bottle": "powder", "scale": "0.1 g"}
 

@@ -6,12 +6,12 @@ from collections.abc import Iterator
 import numpy as np
 
 from waterplan import tables
-from waterplan.actions.bottle_age import age_of
-from waterplan.actions.clashes import clashes_of, told
-from waterplan.actions.dose_sums import needed
-from waterplan.actions.dose_task import Task, far_above, far_below, place_portion, printed, twice_over, weigh_beside
-from waterplan.actions.draft import Reason, Stopped, reason
-from waterplan.actions.portions import Portion, portion
+from waterplan.actions.doses.bottle_age import age_of
+from waterplan.actions.doses.clashes import clashes_of, told
+from waterplan.actions.doses.draft import Reason, Stopped, reason
+from waterplan.actions.doses.portions import Portion, portion
+from waterplan.actions.doses.sums import needed
+from waterplan.actions.doses.task import Task, far_above, far_below, place_portion, printed, twice_over, weigh_beside
 from waterplan.dose import disinfectants, iodine, neutralise, substances
 from waterplan.dose.banded import Purpose
 from waterplan.dose.rounding import Safe

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from datetime import datetime
 
-from waterplan.actions.draft import Reason, Stopped, reason
+from waterplan.actions.doses.draft import Reason, Stopped, reason
 from waterplan.case.bottle import Bottle
 from waterplan.case.model import Dose
 from waterplan.dose import substances

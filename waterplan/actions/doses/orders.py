@@ -6,16 +6,16 @@ from dataclasses import replace
 import numpy as np
 
 from waterplan import tables
-from waterplan.actions.antidote import dechlorinated
-from waterplan.actions.bath import bath
-from waterplan.actions.dose_task import Around, Task
-from waterplan.actions.dose_water import DoseWater, dose_water, is_done
-from waterplan.actions.draft import Draft, Stopped, reason
+from waterplan.actions.doses.antidote import dechlorinated
+from waterplan.actions.doses.bath import bath
+from waterplan.actions.doses.draft import Draft, Stopped, reason
+from waterplan.actions.doses.residues import residues
+from waterplan.actions.doses.salting import salted
+from waterplan.actions.doses.task import Around, Task
+from waterplan.actions.doses.things import drain, solution
+from waterplan.actions.doses.water import DoseWater, dose_water, is_done
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Kind, Who
-from waterplan.actions.residues import residues
-from waterplan.actions.salting import salted
-from waterplan.actions.things import drain, solution
 from waterplan.case.measures import litres as litres_kind
 from waterplan.case.model import Dose
 from waterplan.case.references import Target

@@ -8,11 +8,11 @@ from datetime import datetime
 import numpy as np
 
 from waterplan import tables
-from waterplan.actions.bath import not_eaten
-from waterplan.actions.bottle_age import date_passed
-from waterplan.actions.dose_task import far_above, far_below, printed, twice_over
-from waterplan.actions.draft import Draft, Reason, Stopped, reason
-from waterplan.actions.portions import split, summed
+from waterplan.actions.doses.bath import not_eaten
+from waterplan.actions.doses.bottle_age import date_passed
+from waterplan.actions.doses.draft import Draft, Reason, Stopped, reason
+from waterplan.actions.doses.portions import split, summed
+from waterplan.actions.doses.task import far_above, far_below, printed, twice_over
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Kind, Who
 from waterplan.case.model import Case, Injection

@@ -7,9 +7,9 @@ from datetime import datetime
 import numpy as np
 
 from waterplan import tables
-from waterplan.actions.dose_water import DoseWater
-from waterplan.actions.draft import Draft, Reason, Stopped, reason
-from waterplan.actions.portions import Bench, Portion, split, summed
+from waterplan.actions.doses.draft import Draft, Reason, Stopped, reason
+from waterplan.actions.doses.portions import Bench, Portion, split, summed
+from waterplan.actions.doses.water import DoseWater
 from waterplan.case.bottle import Bottle, parse_bottle
 from waterplan.case.model import Dose
 from waterplan.case.values import Reading

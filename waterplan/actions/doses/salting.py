@@ -3,11 +3,11 @@
 import numpy as np
 
 from waterplan import tables
-from waterplan.actions.clashes import clashes_of, told
-from waterplan.actions.dose_sums import highest, level, needed, require_room
-from waterplan.actions.dose_task import Task
-from waterplan.actions.draft import Reason, Stopped, reason
-from waterplan.actions.portions import split, summed
+from waterplan.actions.doses.clashes import clashes_of, told
+from waterplan.actions.doses.draft import Reason, Stopped, reason
+from waterplan.actions.doses.portions import split, summed
+from waterplan.actions.doses.sums import highest, level, needed, require_room
+from waterplan.actions.doses.task import Task
 from waterplan.dose import changes, disinfectants, salt
 from waterplan.dose.banded import Purpose
 from waterplan.dose.rounding import Safe, round_safely

@@ -4,8 +4,8 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from waterplan.actions.dose_water import DoseWater
-from waterplan.actions.draft import Reason, reason
+from waterplan.actions.doses.draft import Reason, reason
+from waterplan.actions.doses.water import DoseWater
 from waterplan.dose.conflicts import Conflict, Level, conflict_things, conflicts
 from waterplan.spread import Band, band
 from waterplan.stay.quantities import Q

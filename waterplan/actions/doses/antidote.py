@@ -3,10 +3,10 @@
 import numpy as np
 
 from waterplan import tables
-from waterplan.actions.bottle_age import age_of
-from waterplan.actions.dose_task import Task, place_portion
-from waterplan.actions.draft import Stopped, reason
-from waterplan.actions.portions import portion
+from waterplan.actions.doses.bottle_age import age_of
+from waterplan.actions.doses.draft import Stopped, reason
+from waterplan.actions.doses.portions import portion
+from waterplan.actions.doses.task import Task, place_portion
 from waterplan.dose import neutralise, substances
 from waterplan.dose.rounding import Safe
 from waterplan.published import FloatArray

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from waterplan import tables
-from waterplan.actions.draft import Stopped, reason
+from waterplan.actions.doses.draft import Stopped, reason
 from waterplan.dose.banded import Purpose
 from waterplan.published import FloatArray
 from waterplan.spread import Band, band

@@ -2,8 +2,8 @@
 
 from collections.abc import Mapping
 
-from waterplan.actions.dose import doses
-from waterplan.actions.injection import injections
+from waterplan.actions.doses.injection import injections
+from waterplan.actions.doses.orders import doses
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.case import read_case
 from waterplan.spread import Draws

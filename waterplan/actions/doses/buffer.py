@@ -7,8 +7,8 @@ from types import MappingProxyType
 import numpy as np
 
 from waterplan import tables
-from waterplan.actions.dose_task import Task, weigh_beside
-from waterplan.actions.draft import reason
+from waterplan.actions.doses.draft import reason
+from waterplan.actions.doses.task import Task, weigh_beside
 from waterplan.dose import tricaine
 from waterplan.dose.rounding import Safe, round_safely
 from waterplan.published import FloatArray
