@@ -53,7 +53,7 @@ def _closed(need: Need) -> Iterator[Proposal]:
     if not need.calls(Hazard.OXYGEN):
         return
     no_air = (Why(code="no-air-into-a-closed-bag"),)
-    yield Proposal(action=Action(**need.action(Kind.AIR, refused_because=no_air)))
+    yield need.proposal(Kind.AIR, refused_because=no_air)
 
 
 # -- air ------------------------------------------------------------------------------------------------------------
@@ -136,7 +136,6 @@ def _most_l_per_min(need: Need) -> float:
 
 
 def _air_action(need: Need, sized: _Sized, found: AirNeeded, *, enough: bool) -> Proposal:
-    put = need.context.figures.put
     has = need.water.equipment.air_l_per_min
     wanted = up(found.flow.value, "L/min") if enough and found.flow.value is not None else _at_least(need, sized, found)
     given = 0.0 if has is None else float(has[0])
@@ -144,33 +143,32 @@ def _air_action(need: Need, sized: _Sized, found: AirNeeded, *, enough: bool) ->
     per_stone = tables.row("aeration_rates", device="outlet").value
     outlets = max(int(np.ceil(flow / per_stone)), found.outlets or 1 if enough else 2, need.water.equipment.stones or 1)
     amounts = {
-        "air flow": put(f"{need.path}/air/flow", flow, unit="L/min", act_end=ActEnd.HIGH, act_on=flow),
-        "stones": put(f"{need.path}/air/stones", float(outlets), unit="pieces", act_end=ActEnd.HIGH),
-        "oxygen to hold": put(f"{need.path}/air/target", sized.target, unit="mg/L"),
+        "air flow": need.put("air/flow", flow, "L/min", act_end=ActEnd.HIGH, act_on=flow),
+        "stones": need.put("air/stones", float(outlets), "pieces", act_end=ActEnd.HIGH),
+        "oxygen to hold": need.put("air/target", sized.target, "mg/L"),
     }
     if found.flow.each is not None:
-        amounts["needed"] = put(
-            f"{need.path}/air/needed",
+        amounts["needed"] = need.put(
+            "air/needed",
             found.flow.each,
-            unit="L/min",
+            "L/min",
             act_end=ActEnd.HIGH,
             equations=(air_flow_to_hold_l_per_min,),
             worked_out_for="low",
         )
     path = need.id(Kind.AIR)
     costs = () if enough else (_falls_short(need, sized, found, amounts),)
-    action = Action(
-        **need.action(
-            Kind.AIR,
-            amounts=amounts,
-            worked_out_for={"volume": "low"},
-            costs=costs,
-            cautions=tuple(_cautions(need, kept=given >= wanted)),
-        )
-    )
+
     on = AirIsOn(action=path, water=need.path, at_h=need.at_h, l_per_min=flow, stones=outlets)
     aired = (Aired(action=path, water=need.path),) if need.ahead and need.kind is not WaterKind.HOME else ()
-    return Proposal(action=action, effects=(on, *aired))
+    return need.proposal(
+        Kind.AIR,
+        amounts=amounts,
+        worked_out_for={"volume": "low"},
+        costs=costs,
+        cautions=tuple(_cautions(need, kept=given >= wanted)),
+        effects=(on, *aired),
+    )
 
 
 def _at_least(need: Need, sized: _Sized, found: AirNeeded) -> float:
@@ -201,18 +199,10 @@ def _cautions(need: Need, *, kept: bool) -> Iterator[Why]:
 def _reachable(need: Need, sized: _Sized, found: AirNeeded) -> dict[str, str]:
     """The level that bubbles of air could bring this water to, and the share of saturation that is wanted."""
     full_mg = need.water.start.saturation_mg_per_l
-    put = need.context.figures.put
     return {
-        "reachable": put(
-            f"{need.path}/air/reachable",
-            found.highest_do_mg_per_l,
-            unit="mg/L",
-            act_end=ActEnd.LOW,
-        ),
-        "wanted": put(f"{need.path}/air/target", sized.target, unit="mg/L"),
-        "share": put(
-            f"{need.path}/air/target-share", _PER_CENT * sized.target / full_mg, unit="%", act_end=ActEnd.HIGH
-        ),
+        "reachable": need.put("air/reachable", found.highest_do_mg_per_l, "mg/L", act_end=ActEnd.LOW),
+        "wanted": need.put("air/target", sized.target, "mg/L"),
+        "share": need.put("air/target-share", _PER_CENT * sized.target / full_mg, "%", act_end=ActEnd.HIGH),
     }
 
 
@@ -232,14 +222,14 @@ def _oxygen_action(need: Need, sized: _Sized, blown: tuple[Effect, ...]) -> Prop
     path = need.id(Kind.AIR, "oxygen")
     if found.flow.value is None or found.flow.each is None:
         because = (Why(code="oxygen-cannot-reach", figures=_reachable(need, sized, found)),)
-        return Proposal(action=Action(**need.action(Kind.AIR, id=path, refused_because=because)))
+        return need.proposal(Kind.AIR, id=path, refused_because=because)
     flow = up(found.flow.value, "L/min")
     has = context.ground.case.oxygen_cylinder is not None
     amounts = {
-        "oxygen flow": context.figures.put(
-            f"{need.path}/air/oxygen-flow",
+        "oxygen flow": need.put(
+            "air/oxygen-flow",
             found.flow.each,
-            unit="L/min",
+            "L/min",
             act_end=ActEnd.HIGH,
             act_on=flow,
             equations=(air_flow_to_hold_l_per_min,),
@@ -252,14 +242,18 @@ def _oxygen_action(need: Need, sized: _Sized, blown: tuple[Effect, ...]) -> Prop
         Why(code="keep-air-bubbling-with-oxygen"),
         Why(code="no-flame-no-oil"),
     )
-    action = Action(
-        **need.action(
-            Kind.AIR, id=path, amounts=amounts, substance="oxygen", needs=(need.id(Kind.AIR),), cautions=cautions
-        )
-    )
+
     on = AirIsOn(action=path, water=need.path, at_h=need.at_h, l_per_min=flow, stones=1, oxygen=True)
     ready = (Oxygenated(action=path, water=need.path, oxygen_mg_per_l=sized.target),) if need.ahead else ()
-    return Proposal(action=action, effects=(on, *ready))
+    return need.proposal(
+        Kind.AIR,
+        id=path,
+        amounts=amounts,
+        substance="oxygen",
+        needs=(need.id(Kind.AIR),),
+        cautions=cautions,
+        effects=(on, *ready),
+    )
 
 
 def _carried_off(need: Need, sized: _Sized, on: AirIsOn, temp: FloatArray) -> FloatArray:
@@ -295,10 +289,10 @@ def _back_up(need: Need) -> Proposal:
     flow = up(found.flow.value, "L/min")
     several = (stretch.name,) if len(need.water.place.stretches) > 1 else ()
     amounts = {
-        "air flow": context.figures.put(
-            f"{need.path}/air/back-up-flow",
+        "air flow": need.put(
+            "air/back-up-flow",
             found.flow.each,
-            unit="L/min",
+            "L/min",
             act_end=ActEnd.HIGH,
             act_on=flow,
             equations=(air_flow_to_hold_l_per_min,),

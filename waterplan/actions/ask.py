@@ -6,7 +6,7 @@ from functools import cache
 from waterplan import tables
 from waterplan.actions.needs import Need, needs
 from waterplan.actions.proposing import Context, Proposal
-from waterplan.actions.record import Action, Instead, Kind, Who
+from waterplan.actions.record import Instead, Kind, Who
 from waterplan.hazards.record import Hazard, Verdict, Why
 
 # Kinds that change no water.
@@ -32,17 +32,15 @@ def ask(context: Context) -> Iterator[Proposal]:
 
 def _one(need: Need, still: Mapping[str, Hazard]) -> Proposal:
     kinds = dict.fromkeys(kind for hazard in still.values() for kind in kinds_against(hazard) if kind not in REFERRALS)
-    action = Action(
-        **need.action(
-            Kind.ASK,
-            who=Who.VET,
-            done=None,
-            answers=tuple(still),
-            words={"hazards": ", ".join(dict.fromkeys(one.value for one in still.values()))},
-            instead=tuple(Instead(kind=kind, because=_because(need, kind)) for kind in kinds),
-        )
+
+    return need.proposal(
+        Kind.ASK,
+        who=Who.VET,
+        done=None,
+        answers=tuple(still),
+        words={"hazards": ", ".join(dict.fromkeys(one.value for one in still.values()))},
+        instead=tuple(Instead(kind=kind, because=_because(need, kind)) for kind in kinds),
     )
-    return Proposal(action=action)
 
 
 def _because(need: Need, kind: Kind) -> tuple[Why, ...]:

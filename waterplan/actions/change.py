@@ -89,12 +89,8 @@ def _once(need: Need, *more: str) -> Iterator[Proposal]:
     found = _source(need)
     path = need.id(Kind.CHANGE, *more)
     if found.refused or found.state is None or found.path is None:
-        yield Proposal(
-            action=Action(
-                **need.action(
-                    Kind.CHANGE, id=path, source=found.path, refused_because=found.refused, instead=_instead(need)
-                )
-            )
+        yield need.proposal(
+            Kind.CHANGE, id=path, source=found.path, refused_because=found.refused, instead=_instead(need)
         )
         return
     share, parts, careful = first_share(need, found.state)
@@ -102,21 +98,17 @@ def _once(need: Need, *more: str) -> Iterator[Proposal]:
     litres = down(share * low(holds), "L")
     costs = (Why(code="small-parts-ph-rises-on-ammonia"),) if careful else ()
     effect = _effect(need, found.path, litres, action=path, parts=parts, part_every_h=rule("change part every"))
-    yield Proposal(
-        action=Action(
-            **need.action(
-                Kind.CHANGE,
-                id=path,
-                key="tan",
-                source=found.path,
-                amounts=_amounts(need, found, litres, "/".join((need.path, "change", *(more or ("once",))))),
-                parts=parts,
-                part_amounts={"litres": in_parts(litres, parts, unit="L")},
-                worked_out_for={"volume": "low"},
-                costs=costs,
-                cautions=_cautions(need),
-            )
-        ),
+    yield need.proposal(
+        Kind.CHANGE,
+        id=path,
+        key="tan",
+        source=found.path,
+        amounts=_amounts(need, found, litres, "/".join((need.path, "change", *(more or ("once",))))),
+        parts=parts,
+        part_amounts={"litres": in_parts(litres, parts, unit="L")},
+        worked_out_for={"volume": "low"},
+        costs=costs,
+        cautions=_cautions(need),
         effects=(effect,),
     )
 
@@ -158,10 +150,10 @@ def _worse(need: Need, path: str, made: State) -> Iterator[Why]:
         there = _worst_of(need, quantity)
         ours, theirs = high(there), high(made[quantity])
         if theirs >= ours:
-            put, unit = need.context.figures.put, UNITS[quantity]
+            unit = UNITS[quantity]
             figures = {
-                "here": put(f"{need.path}/change/{quantity}/here", there, unit=unit, act_end=ActEnd.HIGH),
-                "source": put(f"{need.path}/change/{quantity}/{path}", made[quantity], unit=unit, act_end=ActEnd.HIGH),
+                "here": need.put(f"change/{quantity}/here", there, unit, act_end=ActEnd.HIGH),
+                "source": need.put(f"change/{quantity}/{path}", made[quantity], unit, act_end=ActEnd.HIGH),
             }
             yield Why(code="source-worse", figures=figures, words={"source": path, "quantity": quantity.value})
 
@@ -216,30 +208,29 @@ def _daily(need: Need, found: _From, path: str) -> Proposal:
     amounts |= _salt_of(need, found, wanted)
     costs = []
     if not enough and answer.each is not None:
-        needed = context.figures.put(f"{need.path}/change/needed", answer.each, unit="L", act_end=ActEnd.HIGH)
+        needed = need.put("change/needed", answer.each, "L", act_end=ActEnd.HIGH)
         costs = [Why(code="change-not-enough", figures={"needed": needed}, words={"decides": answer.ruled_by})]
     at = context.ground.clock.at
-    action = Action(
-        **need.action(
-            Kind.CHANGE,
-            id=path,
-            moment=stretch.moment,
-            at=at(first_h),
-            by=at(first_h),
-            until=at(stretch.until_h),
-            every_h=_DAY_H,
-            done=None,
-            source=found.path,
-            substance=NEUTRALISER if "thiosulphate" in amounts else None,
-            amounts=amounts,
-            parts=parts,
-            part_amounts={"litres": in_parts(wanted, parts, unit="L")},
-            worked_out_for={"volume": "low"},
-            costs=tuple(costs),
-            cautions=(*_cautions(need), *(() if enough else (Why(code="test-twice-a-day"),))),
-        )
+
+    return need.proposal(
+        Kind.CHANGE,
+        id=path,
+        moment=stretch.moment,
+        at=at(first_h),
+        by=at(first_h),
+        until=at(stretch.until_h),
+        every_h=_DAY_H,
+        done=None,
+        source=found.path,
+        substance=NEUTRALISER if "thiosulphate" in amounts else None,
+        amounts=amounts,
+        parts=parts,
+        part_amounts={"litres": in_parts(wanted, parts, unit="L")},
+        worked_out_for={"volume": "low"},
+        costs=tuple(costs),
+        cautions=(*_cautions(need), *(() if enough else (Why(code="test-twice-a-day"),))),
+        effects=effects,
     )
-    return Proposal(action=action, effects=effects)
 
 
 def _salted(
@@ -268,13 +259,7 @@ def _salt_of(need: Need, found: _From, litres: float) -> dict[str, str]:
         return {}
     own = need.context.stay[found.path].as_found[Q.SALT]
     grams = litres * np.maximum(level - own, 0.0)
-    salt = need.context.figures.put(
-        f"{need.path}/change/salt",
-        grams,
-        unit="g",
-        act_end=ActEnd.LOW,
-        worked_out_for="low",
-    )
+    salt = need.put("change/salt", grams, "g", act_end=ActEnd.LOW, worked_out_for="low")
     return {"salt": salt}
 
 
@@ -309,8 +294,7 @@ def _amounts(need: Need, found: _From, litres: float, path: str) -> dict[str, st
 
 def _cautions(need: Need) -> tuple[Why, ...]:
     match = tables.row("temperature_steps", situation="after anaesthesia", limit="step")
-    put = need.context.figures.put
-    step = put(f"{need.path}/change/temperature-step", match.value, unit="°C", act_end=ActEnd.LOW, rows=(match.id,))
+    step = need.put_row("change/temperature-step", match, "°C", ActEnd.LOW)
     return (
         Why(code="match-treat-and-air-new-water", figures={"step": step}),
         Why(code="test-new-water-before-it-goes-in"),

@@ -34,7 +34,7 @@ def chemistry(context: Context) -> Iterator[Proposal]:
 
 def _one(need: Need) -> Proposal:
     """Grams for the high end of the litres: what is missing fails by too little; in parts that keep the step of pH."""
-    state, put = need.water.start, need.context.figures.put
+    state = need.water.start
     wanted = tables.row("water_limits", quantity="alkalinity", group="any", level="watch")
     target = max([wanted.value, *need.limits(Hazard.ALKALINITY)])
     there = np.maximum(state[Q.ALKALINITY], 0.0)
@@ -49,17 +49,17 @@ def _one(need: Need) -> Proposal:
     after = dose(state, came_from=path, bicarbonate_g=total)
     step = tables.row("ramp_rates", quantity="ph", limit="per step")
     amounts = {
-        "bicarbonate": put(
-            f"{need.path}/chemistry/bicarbonate",
+        "bicarbonate": need.put(
+            "chemistry/bicarbonate",
             grams,
-            unit="g",
+            "g",
             act_end=ActEnd.HIGH,
             act_on=total,
             equations=(bicarbonate_for_alkalinity_mg_per_l,),
             worked_out_for="high",
         ),
-        "alkalinity": put(f"{need.path}/chemistry/alkalinity", target, unit="mg/L as CaCO3", rows=(wanted.id,)),
-        "ph step": put(f"{need.path}/chemistry/ph-step", step.value, unit="", act_end=ActEnd.LOW, rows=(step.id,)),
+        "alkalinity": need.put("chemistry/alkalinity", target, "mg/L as CaCO3", rows=(wanted.id,)),
+        "ph step": need.put_row("chemistry/ph-step", step, "", ActEnd.LOW),
     }
     refused = tuple(_refused(need, state, after))
     keys = need.action(Kind.CHEMISTRY, key="alkalinity", substance=BICARBONATE)
@@ -106,19 +106,8 @@ def _refused(need: Need, before: State, after: State) -> Iterator[Why]:
     )
     now, then = high(before[Q.UNIONISED_AMMONIA]), high(after[Q.UNIONISED_AMMONIA])
     if then > limit.value and then > now:
-        put = need.context.figures.put
         figures = {
-            "after": put(
-                f"{need.path}/chemistry/ammonia-after",
-                after[Q.UNIONISED_AMMONIA],
-                unit="mg/L as N",
-                act_end=ActEnd.HIGH,
-            ),
-            "limit": put(
-                f"{need.path}/chemistry/ammonia-limit",
-                limit.value,
-                unit="mg/L as N",
-                rows=(limit.id,),
-            ),
+            "after": need.put("chemistry/ammonia-after", after[Q.UNIONISED_AMMONIA], "mg/L as N", act_end=ActEnd.HIGH),
+            "limit": need.put_row("chemistry/ammonia-limit", limit, "mg/L as N"),
         }
         yield Why(code="bicarbonate-raises-ammonia", figures=figures)

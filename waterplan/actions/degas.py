@@ -33,27 +33,26 @@ def degas(context: Context) -> Iterator[Proposal]:
 def _leak(need: Need) -> Proposal:
     """With fish in it: find the pump that sucks air, or the falls that take it deep; air stones hang shallow."""
     cautions = (Why(code="find-the-pump-that-sucks-air"), Why(code="air-stone-shallow"))
-    return Proposal(action=Action(**need.action(Kind.DEGAS, cautions=cautions)))
+    return need.proposal(Kind.DEGAS, cautions=cautions)
 
 
 def _aired(need: Need) -> Proposal:
     context = need.context
     hours, flow = _hours(need)
-    put = context.figures.put
     amounts = {
-        "hours": put(f"{need.path}/degas/hours", hours, unit="h", act_end=ActEnd.HIGH),
-        "air flow": put(f"{need.path}/degas/air", flow, unit="L/min", act_end=ActEnd.HIGH),
+        "hours": need.put("degas/hours", hours, "h", act_end=ActEnd.HIGH),
+        "air flow": need.put("degas/air", flow, "L/min", act_end=ActEnd.HIGH),
     }
     if need.kind is WaterKind.SOURCE:
-        amounts["litres"] = put(f"{need.path}/degas/litres", full(context, rule("source batch")), unit="L")
+        amounts["litres"] = need.put("degas/litres", full(context, rule("source batch")), "L")
     warm = _used_at(need)
     if warm is not None:
-        amounts["temperature"] = put(f"{need.path}/degas/temperature", warm, unit="°C", act_end=ActEnd.HIGH)
+        amounts["temperature"] = need.put("degas/temperature", warm, "°C", act_end=ActEnd.HIGH)
     path = need.id(Kind.DEGAS)
     if high(hours) > rule("degas most"):
         because = (Why(code="airing-takes-too-long", figures={"hours": amounts["hours"]}),)
         instead = (Instead(kind=Kind.MEASURE, because=(Why(code="another-source-tested-first"),)),)
-        return Proposal(action=Action(**need.action(Kind.DEGAS, refused_because=because, instead=instead)))
+        return need.proposal(Kind.DEGAS, refused_because=because, instead=instead)
     action = Action(
         **need.action(
             Kind.DEGAS,

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from waterplan.actions.needs import Need, needs
 from waterplan.actions.proposing import Context, Proposal
-from waterplan.actions.record import Action, Kind
+from waterplan.actions.record import Kind
 from waterplan.hazards.record import Hazard, Why
 from waterplan.stay.effects import NotFed
 from waterplan.stay.record import WaterKind
@@ -26,5 +26,10 @@ def _fed(context: Context) -> bool:
 
 def _one(need: Need) -> Proposal:
     path = need.id(Kind.STOP_FEEDING)
-    action = Action(**need.action(Kind.STOP_FEEDING, done=None, cautions=(Why(code="until-two-readings-are-good"),)))
-    return Proposal(action=action, effects=(NotFed(action=path, water=need.path, at_h=need.at_h),))
+
+    return need.proposal(
+        Kind.STOP_FEEDING,
+        done=None,
+        cautions=(Why(code="until-two-readings-are-good"),),
+        effects=(NotFed(action=path, water=need.path, at_h=need.at_h),),
+    )

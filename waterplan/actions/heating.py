@@ -49,11 +49,10 @@ def heating(need: Need, target_c: float) -> Heating:
     """
     assert need.stretch is not None
     lowest, highest = _tolerated(need)
-    figures = need.context.figures.put
     if not lowest < target_c < highest:
         ends = {
-            "lowest": figures(f"{need.path}/warm/tolerated-low", lowest, unit="°C", act_end=ActEnd.BEST),
-            "highest": figures(f"{need.path}/warm/tolerated-high", highest, unit="°C", act_end=ActEnd.BEST),
+            "lowest": need.put("warm/tolerated-low", lowest, "°C"),
+            "highest": need.put("warm/tolerated-high", highest, "°C"),
         }
         return Heating(amounts={}, heater_w=None, refused=(Why(code="temperature-outside-tolerated", figures=ends),))
     step = tables.row("temperature_steps", situation="healthy", limit="warmer step").value
@@ -74,18 +73,9 @@ def heating(need: Need, target_c: float) -> Heating:
 
 
 def _told(need: Need, each: FloatArray, least_w: float, most_w: float | None) -> Heating:
-    put = need.context.figures.put
-    amounts = {
-        "heater": put(
-            f"{need.path}/warm/heater",
-            each,
-            unit="W",
-            act_end=ActEnd.HIGH,
-            act_on=least_w,
-        )
-    }
+    amounts = {"heater": need.put("warm/heater", each, "W", act_end=ActEnd.HIGH, act_on=least_w)}
     if most_w is not None:
-        amounts["heater at most"] = put(f"{need.path}/warm/heater-most", most_w, unit="W", act_end=ActEnd.LOW)
+        amounts["heater at most"] = need.put("warm/heater-most", most_w, "W", act_end=ActEnd.LOW)
     has = need.water.equipment.heater_w
     given = 0.0 if has is None else high(has)
     costs, cautions = [], []

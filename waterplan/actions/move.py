@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from waterplan import tables
 from waterplan.actions.needs import Need, needs
 from waterplan.actions.proposing import Context, Proposal
-from waterplan.actions.record import Action, Instead, Kind
+from waterplan.actions.record import Instead, Kind
 from waterplan.actions.sizing import rule
 from waterplan.hazards.record import Hazard, Verdict, Why
 from waterplan.spread import band
@@ -50,24 +50,21 @@ def _one(need: Need) -> Proposal:
         instead = tuple(
             Instead(kind=Kind.AIR, because=(Why(code="air-where-it-is"),)) for _ in need.calls(*_PUT_RIGHT)[:1]
         )
-        return Proposal(action=Action(**need.action(Kind.MOVE, refused_because=reasons, instead=instead)))
+        return need.proposal(Kind.MOVE, refused_because=reasons, instead=instead)
     into, path = fit[0].place.id, need.id(Kind.MOVE)
     step = tables.row("temperature_steps", situation="after anaesthesia", limit="step")
-    within = need.context.figures.put(
-        f"{need.path}/move/temperature-step", step.value, unit="°C", act_end=ActEnd.LOW, rows=(step.id,)
-    )
+    within = need.put_row("move/temperature-step", step, "°C", ActEnd.LOW)
     # The rest of the pond's fish stay: what answers for them is done to the water.
     answered = need.answers if set(patients) >= set(need.stretch.fish if need.stretch else ()) else ()
-    action = Action(
-        **need.action(
-            Kind.MOVE,
-            amounts={"within": within},
-            answers=answered,
-            words={"into": into, "fish": ", ".join(patients)},
-            cautions=(Why(code="water-of-its-own-net-of-its-own"),),
-        )
+
+    return need.proposal(
+        Kind.MOVE,
+        amounts={"within": within},
+        answers=answered,
+        words={"into": into, "fish": ", ".join(patients)},
+        cautions=(Why(code="water-of-its-own-net-of-its-own"),),
+        effects=(TakenOut(action=path, water=need.path, at_h=need.at_h, fish=patients),),
     )
-    return Proposal(action=action, effects=(TakenOut(action=path, water=need.path, at_h=need.at_h, fish=patients),))
 
 
 def _may_hold(need: Need, water: WaterStay, fish: list[str]) -> bool:
@@ -90,7 +87,7 @@ def _unfit(need: Need, water: WaterStay) -> Iterator[Why]:
     if abs(band(there).best - band(here).best) > step.value:
         put = need.context.figures.put
         figures = {
-            "here": put(f"{need.path}/move/here", here, unit="°C"),
+            "here": need.put("move/here", here, "°C"),
             "there": put(f"{water.place.id}/move/there", there, unit="°C"),
         }
         yield Why(code="tub-too-far-in-temperature", figures=figures, words={"into": water.place.id})

@@ -6,14 +6,17 @@ from typing import Any
 
 import numpy as np
 
+from waterplan import tables
 from waterplan.actions.already import done_at
-from waterplan.actions.proposing import Context
-from waterplan.actions.record import Kind, Who
+from waterplan.actions.proposing import Context, Proposal
+from waterplan.actions.record import Action, Kind, Who
 from waterplan.actions.sizing import rule
 from waterplan.hazards.record import Hazard, Verdict
 from waterplan.hazards.subject import Judged
+from waterplan.published import Numbers
+from waterplan.stay.effects import Effect
 from waterplan.stay.ground import WaterStay
-from waterplan.stay.record import Moment, WaterKind
+from waterplan.stay.record import ActEnd, Moment, WaterKind
 from waterplan.stay.waters import Place, Stretch
 from waterplan.tank.trouble import CHECK_BY_SHARE
 
@@ -134,6 +137,19 @@ class Need:
         }
         made |= others
         return {**made, "done": at(self.start_h)} if self.past else made
+
+    def proposal(self, kind: Kind, *more: str, effects: Iterable[Effect] = (), **others: Any) -> Proposal:
+        """The action with its effects; a refused one has none."""
+        action = Action(**self.action(kind, *more, **others))
+        return Proposal(action=action, effects=() if action.refused_because else tuple(effects))
+
+    def put(self, name: str, draws: Numbers, unit: str, **more: Any) -> str:
+        """Puts a figure of the water under its path: `name` is what follows the water's."""
+        return self.context.figures.put(f"{self.path}/{name}", draws, unit=unit, **more)
+
+    def put_row(self, name: str, row: tables.Row, unit: str, act_end: ActEnd = ActEnd.BEST) -> str:
+        """Puts the value of a table row under the water's path."""
+        return self.put(name, row.value, unit, act_end=act_end, rows=(row.id,))
 
     def limits(self, hazard: Hazard) -> tuple[float, ...]:
         """The limits of the judgements of a hazard that call."""

@@ -7,7 +7,7 @@ import numpy as np
 from waterplan import tables
 from waterplan.actions.needs import Need, needs
 from waterplan.actions.proposing import Context, Proposal
-from waterplan.actions.record import Action, Kind
+from waterplan.actions.record import Kind
 from waterplan.actions.sizing import high, rule, up
 from waterplan.dose.neutralise import neutraliser_g
 from waterplan.hazards.record import Hazard, Verdict, Why
@@ -45,29 +45,24 @@ def _one(need: Need) -> Proposal:
     if_hose = need.kind is WaterKind.HOME and need.worst is Verdict.NOT_KNOWN
     amounts = {
         "thiosulphate": put_thiosulphate(context, f"{need.path}/neutralise/thiosulphate", litres, chlorine),
-        "litres": context.figures.put(f"{need.path}/neutralise/litres", litres, unit="L", act_end=ActEnd.HIGH),
-        "chlorine": context.figures.put(
-            f"{need.path}/neutralise/chlorine",
-            chlorine,
-            unit="mg/L",
-            act_end=ActEnd.HIGH,
-            rows=state.known[Q.CHLORINE].rows,
+        "litres": need.put("neutralise/litres", litres, "L", act_end=ActEnd.HIGH),
+        "chlorine": need.put(
+            "neutralise/chlorine", chlorine, "mg/L", act_end=ActEnd.HIGH, rows=state.known[Q.CHLORINE].rows
         ),
     }
-    action = Action(
-        **need.action(
-            Kind.NEUTRALISE,
-            key="chlorine",
-            amounts=amounts,
-            substance=NEUTRALISER,
-            worked_out_for={} if batch else {"volume": "high"},
-            costs=tuple(_costs(need, state)),
-            cautions=tuple(_cautions(need, state, if_hose=if_hose)),
-            words={"per": "batch"} if batch else {},
-        )
-    )
+
     effects = () if if_hose else (Neutralised(action=path, water=need.path),)
-    return Proposal(action=action, effects=effects)
+    return need.proposal(
+        Kind.NEUTRALISE,
+        key="chlorine",
+        amounts=amounts,
+        substance=NEUTRALISER,
+        worked_out_for={} if batch else {"volume": "high"},
+        costs=tuple(_costs(need, state)),
+        cautions=tuple(_cautions(need, state, if_hose=if_hose)),
+        words={"per": "batch"} if batch else {},
+        effects=effects,
+    )
 
 
 def put_thiosulphate(context: Context, path: str, litres: FloatArray, chlorine: FloatArray) -> str:
@@ -90,9 +85,7 @@ def put_thiosulphate(context: Context, path: str, litres: FloatArray, chlorine: 
 def _costs(need: Need, state: State) -> Iterator[Why]:
     left = chloramine_ammonia(need.context.ground.case, state)
     if high(left) > 0.0:
-        figure = need.context.figures.put(
-            f"{need.path}/neutralise/ammonia-left", left, unit="mg/L as N", act_end=ActEnd.HIGH
-        )
+        figure = need.put("neutralise/ammonia-left", left, "mg/L as N", act_end=ActEnd.HIGH)
         yield Why(code="chloramine-leaves-ammonia", figures={"ammonia": figure})
     if need.stretch is not None and not need.ahead:
         yield Why(code="thiosulphate-takes-oxygen")

@@ -73,7 +73,7 @@ def _went_in(context: Context, water: WaterStay) -> Iterator[Proposal]:
     need = need_of(context, water, ())
     times = [*(one.at for one in done(context, Kind.SALT, water.place, "salt")), context.ground.as_of]
     path = need.id(Kind.SALT, "went-in")
-    figure = context.figures.put(f"{need.path}/salt/went-in", grams, unit="g", act_end=ActEnd.BEST)
+    figure = need.put("salt/went-in", grams, "g")
     keys = need.action(
         Kind.SALT, id=path, by=None, amounts={"salt": figure}, substance="salt", done=max(t for t in times if t)
     )
@@ -88,7 +88,7 @@ def _to_level(need: Need) -> Iterator[Proposal]:
     assert stretch is not None
     asked = asked_salt_g_per_l(context, water)
     assert asked is not None
-    path, put = f"{Moment.HOSPITAL}/{Kind.SALT}/{need.path}", context.figures.put
+    path = f"{Moment.HOSPITAL}/{Kind.SALT}/{need.path}"
     figures = _levels(need, asked)
     at = context.ground.clock.at
     keys = need.action(Kind.SALT, id=path, moment=Moment.HOSPITAL, done=None, by=at(stretch.start_h), substance="salt")
@@ -109,14 +109,8 @@ def _to_level(need: Need) -> Iterator[Proposal]:
     ladder = salt_ladder(context, water)
     times = [rung.at_h for rung in ladder][:count] or [stretch.start_h]
     amounts = {
-        "salt": put(
-            f"{need.path}/salt/grams",
-            grams,
-            unit="g",
-            act_end=ActEnd.LOW,
-            act_on=total,
-            equations=(salt_to_add_g,),
-            worked_out_for="low",
+        "salt": need.put(
+            "salt/grams", grams, "g", act_end=ActEnd.LOW, act_on=total, equations=(salt_to_add_g,), worked_out_for="low"
         ),
         **figures,
     }
@@ -140,13 +134,11 @@ def _to_level(need: Need) -> Iterator[Proposal]:
 
 
 def _levels(need: Need, asked: float) -> dict[str, str]:
-    row, put = ceiling_row(need.context, need.water), need.context.figures.put
+    row = ceiling_row(need.context, need.water)
     return {
-        "level": put(f"{need.path}/salt/level", asked, unit="g/L", act_end=ActEnd.BEST),
-        "ceiling": put(f"{need.path}/salt/ceiling", row.high, unit="g/L", act_end=ActEnd.BEST, rows=(row.id,)),
-        "there": put(
-            f"{need.path}/salt/there", np.maximum(need.water.start[Q.SALT], 0.0), unit="g/L", act_end=ActEnd.HIGH
-        ),
+        "level": need.put("salt/level", asked, "g/L"),
+        "ceiling": need.put("salt/ceiling", row.high, "g/L", rows=(row.id,)),
+        "there": need.put("salt/there", np.maximum(need.water.start[Q.SALT], 0.0), "g/L", act_end=ActEnd.HIGH),
     }
 
 
@@ -166,9 +158,7 @@ def _zeolite_in(need: Need) -> bool:
 def _confirm(need: Need, level: float) -> Iterator[Why]:
     row = ceiling_row(need.context, need.water)
     if level > row.value:
-        usual = need.context.figures.put(
-            f"{need.path}/salt/usual-ceiling", row.value, unit="g/L", act_end=ActEnd.BEST, rows=(row.id,)
-        )
+        usual = need.put_row("salt/usual-ceiling", row, "g/L")
         yield Why(code="above-usual-ceiling-vet-confirms", figures={"usual": usual})
 
 
@@ -206,15 +196,15 @@ def _guard(need: Need) -> Iterator[Proposal]:
     more = np.asarray(salt_for_chloride_mg_per_l(missing)) / _MG_PER_G - comes
     if high(more) <= 0.0:
         return
-    path, put = need.id(Kind.SALT, "nitrite"), context.figures.put
+    path = need.id(Kind.SALT, "nitrite")
     row = ceiling_row(context, need.water)
     litres = state[Q.VOLUME]
     total = up(high(more) * high(litres), "g")
     reached = np.maximum(state[Q.SALT], 0.0) + comes + total / litres
     figures = {
-        "ratio": put(f"{need.path}/salt/chloride-ratio", ratio.value, unit="", rows=(ratio.id,)),
-        "reached": put(f"{need.path}/salt/nitrite-level", reached, unit="g/L", act_end=ActEnd.HIGH),
-        "ceiling": put(f"{need.path}/salt/ceiling", row.high, unit="g/L", act_end=ActEnd.BEST, rows=(row.id,)),
+        "ratio": need.put_row("salt/chloride-ratio", ratio, ""),
+        "reached": need.put("salt/nitrite-level", reached, "g/L", act_end=ActEnd.HIGH),
+        "ceiling": need.put("salt/ceiling", row.high, "g/L", rows=(row.id,)),
     }
     keys = need.action(Kind.SALT, id=path, done=None, substance="salt")
     over = [] if high(reached) <= row.high else [Why(code="nitrite-salt-above-ceiling", figures=figures)]
@@ -242,10 +232,10 @@ def _guarded(
     every = tables.row("dose_rules", rule="salt_step_every").value
     begin = max(stretch.start_h, context.ground.clock.now_h)
     times = [begin + every * number for number in range(count)]
-    amount = context.figures.put(
-        f"{need.path}/salt/nitrite",
+    amount = need.put(
+        "salt/nitrite",
         np.maximum(grams, 0.0),
-        unit="g",
+        "g",
         act_end=ActEnd.HIGH,
         act_on=total,
         equations=(chloride_needed_mg_per_l, salt_for_chloride_mg_per_l),

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from waterplan.actions.needs import needs
 from waterplan.actions.proposing import Context, Proposal
-from waterplan.actions.record import Action, Kind
+from waterplan.actions.record import Kind
 from waterplan.hazards.record import Hazard, Verdict, Why
 from waterplan.stay.record import WaterKind
 
@@ -16,4 +16,4 @@ def source_off(context: Context) -> Iterator[Proposal]:
     for need in needs(context, *_BY_HOSE, least=Verdict.ACT_NOW):
         if need.kind is WaterKind.HOME and need.stretch is not None:
             cautions = (Why(code="any-hose-off"), Why(code="dosing-pumps-off"))
-            yield Proposal(action=Action(**need.action(Kind.SOURCE_OFF, cautions=cautions)))
+            yield need.proposal(Kind.SOURCE_OFF, cautions=cautions)

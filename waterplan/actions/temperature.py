@@ -107,22 +107,21 @@ def _is_matched(context: Context, need: Need, matched: list[Proposal]) -> bool:
 
 
 def _brought(need: Need, kind: Kind, target: FloatArray, before: WaterStay) -> Proposal:
-    path, put = need.id(kind), need.context.figures.put
+    path = need.id(kind)
     step = tables.row("temperature_steps", situation="after anaesthesia", limit="step")
     amounts = {
-        "temperature": put(f"{need.path}/{kind}/to", target, unit="°C", act_end=ActEnd.BEST),
-        "within": put(f"{need.path}/{kind}/within", step.low, unit="°C", act_end=ActEnd.LOW, rows=(step.id,)),
+        "temperature": need.put(f"{kind}/to", target, "°C"),
+        "within": need.put(f"{kind}/within", step.low, "°C", act_end=ActEnd.LOW, rows=(step.id,)),
     }
-    action = Action(
-        **need.action(
-            kind,
-            key="temperature",
-            amounts=amounts,
-            words={"as": before.place.id},
-            cautions=(Why(code="one-thermometer-for-both"),),
-        )
+
+    return need.proposal(
+        kind,
+        key="temperature",
+        amounts=amounts,
+        words={"as": before.place.id},
+        cautions=(Why(code="one-thermometer-for-both"),),
+        effects=(BroughtTo(action=path, water=need.path, temp_c=target),),
     )
-    return Proposal(action=action, effects=(BroughtTo(action=path, water=need.path, temp_c=target),))
 
 
 # -- kept at a temperature ------------------------------------------------------------------------------------------
@@ -138,8 +137,7 @@ def _kept(need: Need, kind: Kind) -> Proposal:
     path = f"{Moment.HOSPITAL}/{kind}/{need.path}/kept"
     sized = heating(need, end)
     steps = _rungs(start, end)
-    put = context.figures.put
-    amounts = {"temperature": put(f"{need.path}/warm/to", target, unit="°C", act_end=ActEnd.BEST), **sized.amounts}
+    amounts = {"temperature": need.put("warm/to", target, "°C"), **sized.amounts}
     keys = need.action(
         kind,
         id=path,
@@ -163,7 +161,7 @@ def _room_too_warm(need: Need, end: float) -> Iterator[Why]:
     """A room that is warmer than the tank is to be: a thermostat cannot cool."""
     room = np.asarray(need.context.ground.room.air_temp_c)
     if float(np.atleast_1d(room)[0]) > end:
-        figure = need.context.figures.put(f"{need.path}/warm/room", room, unit="°C", act_end=ActEnd.HIGH)
+        figure = need.put("warm/room", room, "°C", act_end=ActEnd.HIGH)
         yield Why(code="room-warmer-than-the-tank-is-to-be", figures={"room": figure})
 
 
@@ -182,21 +180,13 @@ def _rungs(start: float, end: float) -> list[tuple[float, float]]:
 
 
 def _steps_told(need: Need, steps: list[tuple[float, float]]) -> Iterator[Why]:
-    put, caps = need.context.figures.put, (_cap("per hour"), _cap("per day"))
+    caps = (_cap("per hour"), _cap("per day"))
     if steps:
         figures = {
-            row["limit"]: put(
-                f"{need.path}/warm/{row['limit'].replace(' ', '-')}",
-                row.value,
-                unit="°C",
-                act_end=ActEnd.LOW,
-                rows=(row.id,),
-            )
-            for row in caps
+            row["limit"]: need.put_row(f"warm/{row['limit'].replace(' ', '-')}", row, "°C", ActEnd.LOW) for row in caps
         }
         figures |= {
-            f"step {number}": put(f"{need.path}/warm/step/{number}", temp, unit="°C")
-            for number, (_, temp) in enumerate(steps, 1)
+            f"step {number}": need.put(f"warm/step/{number}", temp, "°C") for number, (_, temp) in enumerate(steps, 1)
         }
         at = need.context.ground.clock.at
         start = need.stretch.start_h if need.stretch is not None else 0.0
@@ -319,13 +309,11 @@ def _iced(need: Need) -> Proposal:
     per_kg = ICE_MELTING_KJ_PER_KG + KJ_PER_L_K * (temp - drop)
     kilograms = need.water.start[Q.VOLUME] * KJ_PER_L_K * drop / per_kg
     total = down(low(kilograms), "kg")
-    path, put = need.id(Kind.COOL), context.figures.put
+    path = need.id(Kind.COOL)
     amounts = {
-        "ice": put(
-            f"{need.path}/cool/ice", kilograms, unit="kg", act_end=ActEnd.LOW, act_on=total, worked_out_for="low"
-        ),
-        "fall": put(f"{need.path}/cool/fall", drop, unit="°C", act_end=ActEnd.LOW),
-        "per hour": put(f"{need.path}/cool/per-hour", by_hour.value, unit="°C", act_end=ActEnd.LOW, rows=(by_hour.id,)),
+        "ice": need.put("cool/ice", kilograms, "kg", act_end=ActEnd.LOW, act_on=total, worked_out_for="low"),
+        "fall": need.put("cool/fall", drop, "°C", act_end=ActEnd.LOW),
+        "per hour": need.put_row("cool/per-hour", by_hour, "°C", ActEnd.LOW),
     }
     action = Action(
         **need.action(
@@ -352,11 +340,17 @@ def _warmed(need: Need) -> Proposal:
     if need.kind in (WaterKind.HOME, WaterKind.BAG):
         because = (Why(code="pond-is-not-warmed" if need.kind is WaterKind.HOME else "wrap-the-bag"),)
         instead = (Instead(kind=Kind.MOVE, because=(Why(code="shaded-tub-of-own-water-warmed-slowly"),)),)
-        return Proposal(action=Action(**need.action(Kind.WARM, refused_because=because, instead=instead)))
+        return need.proposal(Kind.WARM, refused_because=because, instead=instead)
     rise = min(_under(need), _cap("per day").value)
     temp = need.water.start[Q.TEMPERATURE] + rise
-    path, put = need.id(Kind.WARM), need.context.figures.put
-    amounts = {"temperature": put(f"{need.path}/warm/to", temp, unit="°C")}
+    path = need.id(Kind.WARM)
+    amounts = {"temperature": need.put("warm/to", temp, "°C")}
     costs = () if rise >= _under(need) - 1e-9 else (Why(code="warmed-over-days"),)
-    action = Action(**need.action(Kind.WARM, key="temperature", amounts=amounts, costs=costs))
-    return Proposal(action=action, effects=(BroughtTo(action=path, water=need.path, temp_c=temp),))
+
+    return need.proposal(
+        Kind.WARM,
+        key="temperature",
+        amounts=amounts,
+        costs=costs,
+        effects=(BroughtTo(action=path, water=need.path, temp_c=temp),),
+    )
