@@ -10,6 +10,7 @@ from waterplan.actions.needs import POWER_OFF, Need, need_of, needs
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Action, Instead, Kind
 from waterplan.actions.sizing import down, low, rule, up
+from waterplan.hazards.limits import oxygen_level
 from waterplan.hazards.record import Hazard, Why
 from waterplan.published import FloatArray
 from waterplan.stay.course import Scenario
@@ -114,7 +115,7 @@ def _level(need: Need, level: str) -> float:
     state = "settled" if need.kind in (WaterKind.HOME, WaterKind.HOSPITAL) else "anaesthetised"
     fish = need.context.ground.fish
     groups = {fish[one].species.oxygen_group for one in need.stretch.fish if one in fish}
-    return max(tables.row("oxygen_levels", group=one, state=state, level=level).value for one in groups)
+    return oxygen_level(groups, state=state, level=level).value
 
 
 def _aired(need: Need) -> Iterator[Proposal]:

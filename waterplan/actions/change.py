@@ -14,6 +14,7 @@ from waterplan.actions.record import Action, Instead, Kind
 from waterplan.actions.salt_level import intended_salt_g_per_l, salt_ladder
 from waterplan.actions.sizing import down, full, high, in_parts, low, rule, up
 from waterplan.hazards.levels import most
+from waterplan.hazards.limits import water_limit
 from waterplan.hazards.record import Hazard, Verdict, Why
 from waterplan.hazards.subject import Subject
 from waterplan.published import Numbers
@@ -183,7 +184,7 @@ def _effect(need: Need, source: str, litres: Numbers, **others: object) -> Chang
 def _buffered(need: Need, source: str) -> float | None:
     """The alkalinity that new water is brought up to where it was measured as short; None where it is not."""
     known = need.context.stay[source].as_found.known[Q.ALKALINITY]
-    watch = tables.row("water_limits", quantity="alkalinity", group="any", level="watch").value
+    watch = water_limit("alkalinity", "watch").value
     return watch if known.is_known and low(known.draws) < watch and need.kind is WaterKind.HOSPITAL else None
 
 

@@ -9,6 +9,7 @@ import numpy as np
 from waterplan import tables
 from waterplan.actions.needs import Need
 from waterplan.actions.sizing import high, rule
+from waterplan.hazards.limits import nh3_limit, water_limit
 from waterplan.hazards.record import Hazard
 from waterplan.published import FloatArray
 from waterplan.stay.course import Scenario
@@ -126,8 +127,8 @@ def _search(need: Need, source: State) -> Answer:
         source=few[1],
         limits=NitrogenLimits(
             nh3_mg_n_per_l=_nh3_limit(need),
-            tan_mg_n_per_l=tables.row("water_limits", quantity="tan", group="any", level="cap").value,
-            nitrite_mg_no2_per_l=tables.row("water_limits", quantity="nitrite", group="any", level="watch").value,
+            tan_mg_n_per_l=water_limit("tan", "cap").value,
+            nitrite_mg_no2_per_l=water_limit("nitrite", "watch").value,
         ),
         events=sorted(fed, key=lambda event: event.at_h),
         days=_DAYS,
@@ -138,8 +139,7 @@ def _nh3_limit(need: Need) -> float:
     """The strictest law of the fish in the water."""
     assert need.stretch is not None
     fish = need.context.ground.fish
-    groups = {fish[one].species.law_group for one in need.stretch.fish if one in fish} or {"trout_like"}
-    return min(tables.row("water_limits", quantity="nh3", group=one, level="limit").value for one in groups)
+    return nh3_limit(fish[one].species.law_group for one in need.stretch.fish if one in fish).value
 
 
 def held(need: Need) -> Setup:

@@ -9,6 +9,7 @@ from waterplan.actions.needs import Need, needs
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Action, Instead, Kind
 from waterplan.actions.sizing import high, in_parts, low, up
+from waterplan.hazards.limits import nh3_limit, water_limit
 from waterplan.hazards.record import Hazard, Verdict, Why
 from waterplan.stay.effects import SubstanceIn
 from waterplan.stay.operations import dose
@@ -35,7 +36,7 @@ def chemistry(context: Context) -> Iterator[Proposal]:
 def _one(need: Need) -> Proposal:
     """Grams for the high end of the litres: what is missing fails by too little; in parts that keep the step of pH."""
     state = need.water.start
-    wanted = tables.row("water_limits", quantity="alkalinity", group="any", level="watch")
+    wanted = water_limit("alkalinity", "watch")
     target = max([wanted.value, *need.limits(Hazard.ALKALINITY)])
     there = np.maximum(state[Q.ALKALINITY], 0.0)
     litres = state[Q.VOLUME]
@@ -99,11 +100,7 @@ def _refused(need: Need, before: State, after: State) -> Iterator[Why]:
     """Ammonia that the higher pH would turn un-ionised, over its limit."""
     assert need.stretch is not None
     fish = need.context.ground.fish
-    groups = {fish[one].species.law_group for one in need.stretch.fish if one in fish} or {"trout_like"}
-    limit = min(
-        (tables.row("water_limits", quantity="nh3", group=one, level="limit") for one in groups),
-        key=lambda row: row.value,
-    )
+    limit = nh3_limit(fish[one].species.law_group for one in need.stretch.fish if one in fish)
     now, then = high(before[Q.UNIONISED_AMMONIA]), high(after[Q.UNIONISED_AMMONIA])
     if then > limit.value and then > now:
         figures = {

@@ -15,6 +15,7 @@ from waterplan.actions.sizing import down, high, in_parts, low, up
 from waterplan.case.model import Done
 from waterplan.case.tank_choices import Happens
 from waterplan.dose.salt import salt_steps, salt_to_add_g
+from waterplan.hazards.limits import water_limit
 from waterplan.hazards.record import Hazard, Why
 from waterplan.published import FloatArray
 from waterplan.stay.effects import SaltIn
@@ -182,7 +183,7 @@ def _guard(need: Need) -> Iterator[Proposal]:
     """Chloride over the nitrite in the ratio of the table: both at their high ends, since an antidote fails by too little."""
     context, state, stretch = need.context, need.water.start, need.stretch
     assert stretch is not None
-    ratio = tables.row("water_limits", quantity="chloride_ratio", group="any", level="least")
+    ratio = water_limit("chloride_ratio", "least")
     most = (
         context.before[need.path].course(stretch).most(Q.NITRITE)
         if stretch.moment is Moment.HOSPITAL

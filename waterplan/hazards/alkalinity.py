@@ -1,29 +1,12 @@
 """Alkalinity: what holds the pH while filter and drugs give off acid."""
 
-from waterplan import tables
-from waterplan.hazards import levels
-from waterplan.hazards.record import Hazard, Side
+from waterplan.hazards.limits import at_least, water_limit
+from waterplan.hazards.record import Hazard
 from waterplan.hazards.subject import Assessed, Subject
-from waterplan.stay.quantities import UNITS, Q
-from waterplan.stay.record import ActEnd
+from waterplan.stay.quantities import Q
 
 
 def hazard(subject: Subject) -> Assessed:
     """The least alkalinity of a stretch."""
-    watch = tables.row("water_limits", quantity="alkalinity", group="any", level="watch")
-    act = tables.row("water_limits", quantity="alkalinity", group="any", level="act")
-    return Assessed(
-        quantity=Q.ALKALINITY,
-        which="lowest",
-        values=levels.least(subject, Q.ALKALINITY),
-        unit=UNITS[Q.ALKALINITY],
-        act_end=ActEnd.LOW,
-        side=Side.AT_LEAST,
-        limit=watch.value,
-        limit_row=watch,
-        harm=act.value,
-        until_harm_h=levels.until(subject, Q.ALKALINITY, act.value, falls=True),
-        clock_unit=levels.clock_unit(subject),
-        rests=levels.rests(subject, Hazard.ALKALINITY, Q.ALKALINITY, Q.VOLUME),
-        rows=(act.id,),
-    )
+    limit, harm = water_limit("alkalinity", "watch"), water_limit("alkalinity", "act")
+    return at_least(subject, Hazard.ALKALINITY, Q.ALKALINITY, Q.VOLUME, limit=limit, harm=harm)

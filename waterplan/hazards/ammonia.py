@@ -2,24 +2,19 @@
 
 import numpy as np
 
-from waterplan import tables
 from waterplan.hazards import levels
-from waterplan.hazards.record import Hazard, Side, Why
+from waterplan.hazards.limits import at_most, nh3_limit, water_limit
+from waterplan.hazards.record import Hazard, Why
 from waterplan.hazards.subject import Assessed, Subject
 from waterplan.published import FloatArray
-from waterplan.stay.quantities import UNITS, Q
-from waterplan.stay.record import ActEnd, Origin
+from waterplan.stay.quantities import Q
+from waterplan.stay.record import Origin
 from waterplan.water.ammonia import nh3_mg_n_per_l
 
 
 def hazard(subject: Subject) -> Assessed:
     """Un-ionised ammonia against the limit of the most sensitive fish: the worse of the modelled and the measured pH."""
-    rows = [
-        tables.row("water_limits", quantity="nh3", group=group, level="limit")
-        for group in sorted({one.species.law_group for one in subject.fish} or {"trout_like"})
-    ]
-    limit = min(rows, key=lambda row: row.value)
-    harm = tables.row("water_limits", quantity="nh3", group="any", level="harm")
+    limit, harm = nh3_limit(one.species.law_group for one in subject.fish), water_limit("nh3", "harm")
     state = levels.state_of(subject)
     values = levels.most(subject, Q.UNIONISED_AMMONIA)
     hours = levels.until(subject, Q.UNIONISED_AMMONIA, harm.value, falls=False)
@@ -32,22 +27,17 @@ def hazard(subject: Subject) -> Assessed:
         if float(at_read_ph[0]) > float(values[0]):
             why = (Why(code="ammonia-at-read-ph"),)
         values = np.maximum(values, at_read_ph)
-    return Assessed(
-        quantity=Q.UNIONISED_AMMONIA,
-        which="highest",
+    return at_most(
+        subject,
+        Hazard.AMMONIA,
+        Q.UNIONISED_AMMONIA,
+        limit=limit,
+        harm=harm,
         values=values,
-        unit=UNITS[Q.UNIONISED_AMMONIA],
-        act_end=ActEnd.HIGH,
-        side=Side.AT_MOST,
-        limit=limit.value,
-        limit_row=limit,
-        harm=harm.value,
         until_harm_h=hours,
-        clock_unit=levels.clock_unit(subject),
         rests=levels.rests(subject, Hazard.AMMONIA, Q.AMMONIA, Q.PH, Q.ALKALINITY, Q.TEMPERATURE, Q.VOLUME),
         equations=(nh3_mg_n_per_l,),
         given={"tan_mg_n_per_l": state[Q.AMMONIA], "ph": state[Q.PH], "water_temp_c": state[Q.TEMPERATURE]},
-        rows=(harm.id,),
         why=why,
     )
 
@@ -67,19 +57,6 @@ def _at_read_conditions(subject: Subject, total: FloatArray) -> FloatArray:
 
 def total(subject: Subject) -> Assessed:
     """Total ammonia against its cap, however low the pH: it turns at the next change of water."""
-    cap = tables.row("water_limits", quantity="tan", group="any", level="cap")
-    return Assessed(
-        quantity=Q.AMMONIA,
-        which="highest",
-        values=levels.most(subject, Q.AMMONIA),
-        unit=UNITS[Q.AMMONIA],
-        act_end=ActEnd.HIGH,
-        side=Side.AT_MOST,
-        limit=cap.value,
-        limit_row=cap,
-        harm=cap.value,
-        rests=levels.rests(subject, Hazard.AMMONIA, Q.AMMONIA, Q.VOLUME),
-        clock_unit=levels.clock_unit(subject),
-        severity="harms",
-        part="total",
-    )
+    cap = water_limit("tan", "cap")
+    more = {"until_harm_h": None, "severity": "harms", "part": "total"}
+    return at_most(subject, Hazard.AMMONIA, Q.AMMONIA, Q.VOLUME, limit=cap, harm=cap, **more)

@@ -5,8 +5,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from waterplan import tables
 from waterplan.fish.size import LENGTH_WEIGHT_RELATIVE_SD, weight_of_species_kg
+from waterplan.hazards.limits import water_limit
 from waterplan.hazards.record import Side, Why
 from waterplan.hazards.subject import Assessed, Rests, Subject, subjects
 from waterplan.spread import band
@@ -74,7 +74,7 @@ def _oversaturated(subject: Subject, state: State) -> Iterator[Assessed]:
     oxygen = state.known[Q.OXYGEN]
     if oxygen.origin is not Origin.MEASURED:
         return
-    row = tables.row("water_limits", quantity="oxygen_saturation", group="any", level="watch")
+    row = water_limit("oxygen_saturation", "watch")
     share = _PER_CENT * oxygen.draws / state.saturation_mg_per_l
     if band(share).low <= _PER_CENT * row.value:
         return

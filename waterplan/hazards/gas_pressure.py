@@ -6,6 +6,7 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.hazards import levels
+from waterplan.hazards.limits import water_limit
 from waterplan.hazards.record import Side, Why
 from waterplan.hazards.subject import Assessed, Rests, Subject
 from waterplan.published import FloatArray
@@ -23,8 +24,7 @@ _MOST_ROWS = 40
 
 def hazard(subject: Subject) -> Assessed:
     """The most total gas of a stretch; of a source, after it has been warmed to the tub that it is poured into."""
-    harm = tables.row("water_limits", quantity="gas_pressure", group="any", level="harm")
-    row = tables.row("water_limits", quantity="gas_pressure", group="any", level="limit")
+    row, harm = water_limit("gas_pressure", "limit"), water_limit("gas_pressure", "harm")
     state = levels.state_of(subject)
     known = state.known[Q.GAS_PRESSURE]
     values, depth = known.draws, _depth_m(subject.water)

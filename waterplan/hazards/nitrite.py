@@ -1,42 +1,37 @@
 """Nitrite against what gills take up, and the chloride that keeps it out."""
 
+from dataclasses import replace
+
 import numpy as np
 
-from waterplan import tables
 from waterplan.hazards import levels
-from waterplan.hazards.record import Hazard, Side, Why
+from waterplan.hazards.limits import at_most, water_limit
+from waterplan.hazards.record import Hazard, Why
 from waterplan.hazards.subject import Assessed, Subject
 from waterplan.published import FloatArray
-from waterplan.stay.quantities import UNITS, Q
-from waterplan.stay.record import ActEnd
+from waterplan.stay.quantities import Q
 from waterplan.stay.state import chloride_mg_per_l
 
 
 def hazard(subject: Subject) -> Assessed:
     """Nitrite of a water; with ten times as much chloride the level to watch rises to the level to act at, and no higher."""
-    watch = tables.row("water_limits", quantity="nitrite", group="any", level="watch")
-    act = tables.row("water_limits", quantity="nitrite", group="any", level="act")
-    ratio = tables.row("water_limits", quantity="chloride_ratio", group="any", level="least")
+    watch, act = water_limit("nitrite", "watch"), water_limit("nitrite", "act")
+    ratio = water_limit("chloride_ratio", "least")
     values = levels.most(subject, Q.NITRITE)
     kept_out = _chloride(subject) / ratio.value
     guarded = kept_out >= values
     harm = np.where(guarded, np.maximum(act.value, kept_out), act.value)
-    return Assessed(
-        quantity=Q.NITRITE,
-        which="highest",
-        values=values,
-        unit=UNITS[Q.NITRITE],
-        act_end=ActEnd.HIGH,
-        side=Side.AT_MOST,
-        limit=np.where(guarded, act.value, watch.value),
-        limit_row=act if guarded[0] else watch,
-        harm=harm,
+    made = at_most(
+        subject,
+        Hazard.NITRITE,
+        *(Q.NITRITE, Q.SALT, Q.VOLUME),
+        limit=act if guarded[0] else watch,
+        harm=act,
         until_harm_h=levels.until(subject, Q.NITRITE, harm, falls=False),
-        clock_unit=levels.clock_unit(subject),
-        rests=levels.rests(subject, Hazard.NITRITE, Q.NITRITE, Q.SALT, Q.VOLUME),
         rows=(watch.id, act.id, ratio.id),
         why=(Why(code="guarded-by-chloride"),) if guarded[0] else (),
     )
+    return replace(made, limit=np.where(guarded, act.value, watch.value), harm=harm)
 
 
 def _chloride(subject: Subject) -> FloatArray:

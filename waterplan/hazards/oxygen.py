@@ -6,13 +6,14 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.hazards import levels
+from waterplan.hazards.limits import at_least, oxygen_level
 from waterplan.hazards.record import Hazard, Side, Why
 from waterplan.hazards.subject import Assessed, Rests, Subject
 from waterplan.published import FloatArray
 from waterplan.stay.course import Scenario
 from waterplan.stay.effects import AirIsOn
-from waterplan.stay.quantities import UNITS, Q
-from waterplan.stay.record import ActEnd, FishState, Origin, WaterKind
+from waterplan.stay.quantities import Q
+from waterplan.stay.record import FishState, Origin, WaterKind
 from waterplan.stay.standing import stones_of
 from waterplan.stay.state import Known
 from waterplan.stay.waters import hours_of
@@ -34,37 +35,28 @@ def hazard(subject: Subject) -> Assessed:
     limit, own = _limit(subject, alarm)
     stands = levels.stands(subject)
     state = levels.state_of(subject)
-    return Assessed(
-        quantity=Q.OXYGEN,
-        which="lowest",
+    made = at_least(
+        subject,
+        Hazard.OXYGEN,
+        *(Q.OXYGEN, Q.TEMPERATURE, Q.VOLUME),
+        limit=alarm,
+        harm=emergency,
         values=values,
-        unit=UNITS[Q.OXYGEN],
-        act_end=ActEnd.LOW,
-        side=Side.AT_LEAST,
-        limit=limit,
-        limit_row=alarm,
-        harm=emergency.value,
         until_harm_h=None if stands else _hours(subject, emergency.value),
         until="emergency",
         clocks={} if stands else {"alarm": _hours(subject, alarm.value)},
-        clock_unit=levels.clock_unit(subject),
-        rests=(*levels.rests(subject, Hazard.OXYGEN, Q.OXYGEN, Q.TEMPERATURE, Q.VOLUME), *night),
         equations=(saturation_mg_per_l,),
         given={"water_temp_c": state[Q.TEMPERATURE], "salinity_g_per_kg": state[Q.SALT]},
-        rows=(emergency.id,),
         counts="errors of the readings and of the uptake equation" if not stands else None,
         why=(*why, *own),
     )
+    return replace(made, limit=limit, rests=(*made.rests, *night))
 
 
 def level_row(subject: Subject, level: str) -> tables.Row:
     """The highest of its fish's levels: `alarm` or `emergency`, by their groups and by what they are going through."""
-    groups = {one.species.oxygen_group for one in subject.fish} or {
-        row["group"] for row in tables.table("oxygen_levels")
-    }
     state = "anaesthetised" if _is_anaesthetised(subject) else "settled"
-    rows = [tables.row("oxygen_levels", group=group, state=state, level=level) for group in sorted(groups)]
-    return max(rows, key=lambda row: row.value)
+    return oxygen_level((one.species.oxygen_group for one in subject.fish), state=state, level=level)
 
 
 def _is_anaesthetised(subject: Subject) -> bool:

@@ -1,12 +1,14 @@
 """Salt against the ceiling of the most sensitive fish, by how long it stays in it."""
 
+from dataclasses import replace
+
 from waterplan import tables
 from waterplan.dose.salt import Exposure
-from waterplan.hazards import levels
-from waterplan.hazards.record import Hazard, Side
+from waterplan.hazards.limits import at_most
+from waterplan.hazards.record import Hazard
 from waterplan.hazards.subject import Assessed, Subject
-from waterplan.stay.quantities import UNITS, Q
-from waterplan.stay.record import ActEnd, WaterKind
+from waterplan.stay.quantities import Q
+from waterplan.stay.record import WaterKind
 
 _EXPOSURE = {
     WaterKind.DIP: Exposure.DIP,
@@ -23,17 +25,4 @@ def hazard(subject: Subject) -> Assessed:
         (tables.row("salt_ceilings", group=group, exposure=exposure.value) for group in groups),
         key=lambda row: (row.value, row.high),
     )
-    return Assessed(
-        quantity=Q.SALT,
-        which="highest",
-        values=levels.most(subject, Q.SALT),
-        unit=UNITS[Q.SALT],
-        act_end=ActEnd.HIGH,
-        side=Side.AT_MOST,
-        limit=ceiling.value,
-        limit_row=ceiling,
-        harm=ceiling.high,
-        until_harm_h=levels.until(subject, Q.SALT, ceiling.high, falls=False),
-        clock_unit=levels.clock_unit(subject),
-        rests=levels.rests(subject, Hazard.SALT, Q.SALT, Q.VOLUME),
-    )
+    return at_most(subject, Hazard.SALT, Q.SALT, Q.VOLUME, limit=ceiling, harm=replace(ceiling, value=ceiling.high))

@@ -4,6 +4,7 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.hazards import levels
+from waterplan.hazards.limits import water_limit
 from waterplan.hazards.record import Hazard, Side, Why
 from waterplan.hazards.subject import Assessed, Rests, Subject
 from waterplan.published import FloatArray
@@ -47,8 +48,7 @@ def ph_change(subject: Subject) -> Assessed | None:
     if way is None:
         return _stays(subject, Hazard.PH_CHANGE)
     left, entered, rests = _between(subject, way, Hazard.PH_CHANGE, Q.PH)
-    limit = tables.row("water_limits", quantity="ph_change", group="any", level="limit")
-    harm = tables.row("water_limits", quantity="ph_change", group="any", level="harm")
+    limit, harm = water_limit("ph_change", "limit"), water_limit("ph_change", "harm")
     change = entered - left
     return Assessed(
         quantity=Q.PH,
@@ -90,7 +90,7 @@ def _stays(subject: Subject, hazard: Hazard) -> Assessed | None:
     row = (
         tables.row("temperature_steps", situation="healthy", limit="colder step")
         if hazard is Hazard.TEMPERATURE_STEP
-        else tables.row("water_limits", quantity="ph_change", group="any", level="limit")
+        else water_limit("ph_change", "limit")
     )
     return Assessed(
         quantity=Q.TEMPERATURE if hazard is Hazard.TEMPERATURE_STEP else Q.PH,

@@ -5,6 +5,7 @@ import numpy as np
 from waterplan import tables
 from waterplan.case.schema import Filter
 from waterplan.hazards import levels
+from waterplan.hazards.limits import water_limit
 from waterplan.hazards.record import Hazard, Side, Why
 from waterplan.hazards.subject import Assessed, Rests, Subject
 from waterplan.published import FloatArray
@@ -40,9 +41,7 @@ def hazard(subject: Subject) -> Assessed:
 
 def _rows(subject: Subject) -> tuple[tables.Row, tables.Row | None]:
     if subject.kind is WaterKind.HOME:
-        watch, act = (
-            tables.row("water_limits", quantity="density_pond", group="any", level=level) for level in ("watch", "act")
-        )
+        watch, act = (water_limit("density_pond", level) for level in ("watch", "act"))
         return watch, act
     if subject.kind in (WaterKind.BAG, WaterKind.BOX):
         return tables.row("bag_loading", stage="patient"), None

@@ -2,8 +2,8 @@
 
 import numpy as np
 
-from waterplan import tables
 from waterplan.hazards import levels
+from waterplan.hazards.limits import water_limit
 from waterplan.hazards.record import Hazard, Side, Why
 from waterplan.hazards.subject import Assessed, Subject
 from waterplan.spread import HIGH_PERCENT, LOW_PERCENT
@@ -18,8 +18,8 @@ def hazard(subject: Subject) -> Assessed:
     litres = subject.state[Q.VOLUME]
     low, high = np.percentile(litres[1:] if litres.size > 1 else litres, [LOW_PERCENT, HIGH_PERCENT])
     spread = _PER_CENT * (high - low) / 2.0 / max(float(litres[0]), 1e-9)
-    watch = tables.row("water_limits", quantity="volume_spread", group="any", level="watch")
-    act = tables.row("water_limits", quantity="volume_spread", group="any", level="act")
+    watch = water_limit("volume_spread", "watch")
+    act = water_limit("volume_spread", "act")
     pond = subject.stay.ground.case.home_pond
     wanted = pond.wanted_within if pond is not None and subject.kind is WaterKind.HOME else None
     limit = _PER_CENT * watch.value if wanted is None else min(wanted.measured.best, _PER_CENT * watch.value)

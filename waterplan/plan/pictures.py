@@ -5,8 +5,8 @@ from datetime import timedelta
 
 import numpy as np
 
-from waterplan import tables
 from waterplan.actions.record import Action
+from waterplan.hazards.limits import nh3_limit, water_limit
 from waterplan.plan.accepting import Outcome
 from waterplan.plan.record import Day, Grid
 from waterplan.stay.figures import rounded
@@ -97,9 +97,8 @@ def ammonia_grid(ground: Ground, water: str) -> Grid | None:
     ]
     if not fish:
         return None
-    limits = [tables.row("water_limits", quantity="nh3", group=one.species.law_group, level="limit") for one in fish]
-    strictest = min(limits, key=lambda row: row.value)
-    cap = tables.row("water_limits", quantity="tan", group="any", level="cap")
+    strictest = nh3_limit(one.species.law_group for one in fish)
+    cap = water_limit("tan", "cap")
     levels = np.minimum(
         np.asarray(
             tan_giving_nh3_mg_n_per_l(

@@ -12,6 +12,7 @@ from waterplan.case.values import BadValue, Quantity, Reading, parse_reading
 from waterplan.errors import CaseError, Mistake
 from waterplan.fish import excretion, size, uptake
 from waterplan.fish.species import known_species, species
+from waterplan.hazards.limits import water_limit
 from waterplan.hazards.record import Judgement
 from waterplan.plan import assembling
 from waterplan.plan.record import FirstPage, Made, Plan
@@ -229,7 +230,7 @@ def _with_water(needs: Needs, inputs: Inputs, name: str, temp: FloatArray, ph: F
     limit = None
     if ph is not None:
         nh3 = tables.row("water_limits", quantity="nh3", group=kind.law_group, level="limit").value
-        cap = tables.row("water_limits", quantity="tan", group="any", level="cap").value
+        cap = water_limit("tan", "cap").value
         limit = np.minimum(np.asarray(ammonia.tan_giving_nh3_mg_n_per_l(nh3, ph=ph, water_temp_c=temp)), cap)
     return Needs(
         length_cm=needs.length_cm,

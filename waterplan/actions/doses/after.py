@@ -8,6 +8,7 @@ import numpy as np
 from waterplan import tables
 from waterplan.actions.doses.draft import Reason, reason
 from waterplan.actions.doses.water import DoseWater
+from waterplan.hazards.limits import nh3_limit, oxygen_level, water_limit
 from waterplan.hazards.record import Hazard, Verdict
 from waterplan.hazards.verdict import Yes, hazard_row, verdict_of
 from waterplan.published import Numbers
@@ -109,11 +110,6 @@ def after(
     )
 
 
-def grave_groups(water: DoseWater, attribute: str) -> tuple[str, ...]:
-    """The groups of the fish in a water under which the tables hold a limit; "any" where nobody knows the fish."""
-    return tuple(dict.fromkeys(getattr(kind, attribute) for kind in water.species)) or ("any",)
-
-
 def _verdict(
     water: DoseWater, hazard: Hazard, passed: Yes, harmed: Yes, *, assumed: bool, unseen: bool = False
 ) -> Verdict:
@@ -132,7 +128,7 @@ def _verdict(
 
 
 def _ph(water: DoseWater, closed: State, entered: State, aired: State) -> Iterator[Told]:
-    act, watch = (tables.row("water_limits", quantity="ph", group="any", level=level) for level in ("act", "watch"))
+    act, watch = (water_limit("ph", level) for level in ("act", "watch"))
 
     def within(row: tables.Row, *states: State) -> Yes:
         every = np.array([state[Q.PH] for state in states])
@@ -161,10 +157,8 @@ def _ph(water: DoseWater, closed: State, entered: State, aired: State) -> Iterat
 
 
 def _ammonia(water: DoseWater, entered: State, aired: State) -> Iterator[Told]:
-    harm = tables.row("water_limits", quantity="nh3", group="any", level="harm")
-    groups = [one for one in grave_groups(water, "law_group") if one != "any"] or ["trout_like"]
-    rows = [tables.row("water_limits", quantity="nh3", group=one, level="limit") for one in groups]
-    limit = min(row.value for row in rows)
+    harm = water_limit("nh3", "harm")
+    limit = nh3_limit(one.law_group for one in water.species).value
     unit = UNITS[Q.UNIONISED_AMMONIA]
     known = entered.known[Q.AMMONIA].is_known
     now, later = entered[Q.UNIONISED_AMMONIA], aired[Q.UNIONISED_AMMONIA]
@@ -187,15 +181,8 @@ def _ammonia(water: DoseWater, entered: State, aired: State) -> Iterator[Told]:
 
 def _oxygen(water: DoseWater, closed: State, state_of_fish: FishState) -> Iterator[Told]:
     state = "anaesthetised" if state_of_fish is FishState.ANAESTHETISED else "settled"
-    groups = [one for one in grave_groups(water, "oxygen_group") if one != "any"]
-    groups = groups or sorted({row["group"] for row in tables.table("oxygen_levels")})
-    alarm, emergency = (
-        max(
-            (tables.row("oxygen_levels", group=group, state=state, level=level) for group in groups),
-            key=lambda row: row.value,
-        )
-        for level in ("alarm", "emergency")
-    )
+    groups = [one.oxygen_group for one in water.species]
+    alarm, emergency = (oxygen_level(groups, state=state, level=level) for level in ("alarm", "emergency"))
     values, known = closed[Q.OXYGEN], closed.known[Q.OXYGEN].is_known
     harmed = values < emergency.value
     found = _verdict(water, Hazard.OXYGEN, values >= alarm.value, harmed, assumed=not known)
@@ -210,9 +197,7 @@ def _oxygen(water: DoseWater, closed: State, state_of_fish: FishState) -> Iterat
 def _chlorine(water: DoseWater, closed: State) -> Iterator[Told]:
     if not closed.has(Q.CHLORINE):
         return
-    limit, harm = (
-        tables.row("water_limits", quantity="chlorine", group="any", level=level) for level in ("limit", "harm")
-    )
+    limit, harm = (water_limit("chlorine", level) for level in ("limit", "harm"))
     known, values = closed.known[Q.CHLORINE], closed[Q.CHLORINE]
     passed, harmed = values <= limit.value, values > harm.value
     found = _verdict(water, Hazard.CHLORINE, passed, harmed, assumed=not known.is_known, unseen=known.censored)

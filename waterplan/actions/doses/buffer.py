@@ -11,6 +11,7 @@ from waterplan.actions.doses.draft import reason
 from waterplan.actions.doses.task import Task, weigh_beside
 from waterplan.dose import tricaine
 from waterplan.dose.rounding import Safe, round_safely
+from waterplan.hazards.limits import water_limit
 from waterplan.published import FloatArray
 from waterplan.spread import band
 from waterplan.stay.quantities import Q
@@ -65,7 +66,7 @@ def buffered(task: Task, tricaine_g: float) -> Buffered:
 
 
 def _needed_g(task: Task, tricaine_g: float) -> FloatArray:
-    kept = tables.row("water_limits", quantity="alkalinity", group="any", level="watch").value
+    kept = water_limit("alkalinity", "watch").value
     per_litre = tricaine.bicarbonate_needed_mg_per_l(
         tricaine_g * 1000.0 / task.water.litres,
         alkalinity_mg_caco3_per_l=np.maximum(task.water.state[Q.ALKALINITY], 0.0),
