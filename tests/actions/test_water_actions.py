@@ -16,7 +16,7 @@ from waterplan.actions.people import people
 from waterplan.actions.record import Kind
 from waterplan.actions.salt import salt
 from waterplan.actions.sizing import in_parts
-from waterplan.actions.source_off import source_off
+from waterplan.actions.stop import source_off
 from waterplan.actions.temperature import cool, warm
 from waterplan.hazards.record import Hazard, Side, Verdict
 from waterplan.stay.effects import (

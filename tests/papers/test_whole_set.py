@@ -9,9 +9,10 @@ import pytest
 from tests.papers.example_plan import example_plan
 from tests.papers.reading_marks import Marks
 from tests.words.echo import echoing
+from tests.words.keys_only import keys_only
 from waterplan.papers.whole_set import papers
 from waterplan.plan.record import Plan
-from waterplan.words.catalogue import keys_only, language
+from waterplan.words.catalogue import language
 
 PLAN = example_plan()
 PAGES = (

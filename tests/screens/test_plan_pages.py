@@ -5,9 +5,10 @@ import re
 import pytest
 
 from tests.screens.running import app, downloads, open_demo, page, planned, press, texts
+from tests.words.keys_only import keys_only
 from waterplan.stay.record import Moment
 from waterplan.units import System
-from waterplan.words.catalogue import keys_only, language
+from waterplan.words.catalogue import language
 from waterplan.words.lines import action_line
 from waterplan.words.speaker import Speaker
 

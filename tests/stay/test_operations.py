@@ -5,7 +5,7 @@ from types import MappingProxyType
 import numpy as np
 import pytest
 
-from waterplan.stay.operations import air, bring_to_temperature, change, dose, fill, mix, neutralise
+from waterplan.stay.operations import air, bring_to_temperature, change, dose, fill, neutralise
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import Origin
 from waterplan.stay.state import Known, State, chloride_mg_per_l, derived
@@ -41,15 +41,6 @@ def water(*, assumed: tuple[Q, ...] = (), draws: int = 3, **changed: float) -> S
     return derived(State(known=MappingProxyType(known), air_pressure_kpa=np.full(draws, 101.325)))
 
 
-def test_mixing_adds_amounts_and_heat() -> None:
-    # 100 L of 1 mg/L at 20 °C and 300 L of 0.2 mg/L at 12 °C: (100 + 60)/400 = 0.4 mg/L at (2000 + 3600)/400 = 14 °C
-    mixed = mix(water(), water(ammonia=0.2, temperature=12.0, volume=300.0), 300.0, came_from="x")
-    assert mixed[Q.VOLUME][0] == pytest.approx(400.0)
-    assert mixed[Q.AMMONIA][0] == pytest.approx(0.4)
-    assert mixed[Q.TEMPERATURE][0] == pytest.approx(14.0)
-    assert mixed.after == ("x",)
-
-
 def test_a_change_keeps_the_volume_and_dilutes() -> None:
     # a quarter of 100 L with water of no ammonia: 0.75 mg/L; the same in two parts of an eighth: 0.875² = 0.765625
     clean = water(ammonia=0.0)
@@ -66,7 +57,7 @@ def test_a_change_with_worse_water_makes_worse() -> None:
 
 
 def test_what_is_mixed_from_an_assumption_is_assumed() -> None:
-    mixed = mix(water(), water(assumed=(Q.CHLORINE,), chlorine=1.0), 100.0, came_from="x")
+    mixed = change(water(), water(assumed=(Q.CHLORINE,), chlorine=1.0), 50.0, came_from="x")
     assert mixed.known[Q.CHLORINE].origin is Origin.ASSUMED
     assert mixed.known[Q.CHLORINE].assumed == {"tub/chlorine"}
     assert mixed.known[Q.SALT].origin is not Origin.ASSUMED

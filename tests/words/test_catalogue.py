@@ -7,13 +7,14 @@ from pathlib import Path
 import pytest
 
 import waterplan
+from tests.words.keys_only import keys_only
 from waterplan import tables
 from waterplan.actions.record import Kind, Who
 from waterplan.hazards.record import Hazard, Side, Verdict
 from waterplan.plan.record import Readiness
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, FishState, Moment, Origin, WaterKind
-from waterplan.words.catalogue import keys_only, language
+from waterplan.words.catalogue import language
 
 PACKAGE = Path(waterplan.__file__).parent
 ROOMS = ("vessel", "dose", "stay", "hazards", "actions", "plan")

@@ -11,7 +11,7 @@ from waterplan.actions.needs import Need, needs
 from waterplan.actions.neutralise import NEUTRALISER, put_thiosulphate
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Action, Instead, Kind
-from waterplan.actions.salt_level import intended_salt_g_per_l, salt_ladder
+from waterplan.actions.salt import intended_salt_g_per_l, salt_ladder
 from waterplan.actions.sizing import down, full, high, in_parts, low, rule, up
 from waterplan.hazards.levels import most
 from waterplan.hazards.limits import water_limit

@@ -11,7 +11,6 @@ from waterplan.actions.chemistry import chemistry
 from waterplan.actions.degas import degas
 from waterplan.actions.doses.injection import injections
 from waterplan.actions.doses.orders import doses
-from waterplan.actions.feeding import stop_feeding
 from waterplan.actions.measure import measure
 from waterplan.actions.move import move
 from waterplan.actions.neutralise import neutralise
@@ -20,7 +19,7 @@ from waterplan.actions.proposing import Maker
 from waterplan.actions.recheck import wait
 from waterplan.actions.record import Kind
 from waterplan.actions.salt import salt
-from waterplan.actions.source_off import source_off
+from waterplan.actions.stop import source_off, stop_feeding
 from waterplan.actions.temperature import cool, warm
 
 MAKERS: Mapping[Kind, Maker] = MappingProxyType(

@@ -10,20 +10,20 @@ from waterplan.actions.already import done, read_since, unnamed
 from waterplan.actions.needs import Need, need_of, needs
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Action, Instead, Kind
-from waterplan.actions.salt_level import asked_salt_g_per_l, ceiling_row, intended_salt_g_per_l, salt_ladder
 from waterplan.actions.sizing import down, high, in_parts, low, up
 from waterplan.case.model import Done
 from waterplan.case.tank_choices import Happens
-from waterplan.dose.salt import salt_steps, salt_to_add_g
+from waterplan.dose.salt import Exposure, salt_ceiling, salt_steps, salt_to_add_g
 from waterplan.hazards.limits import water_limit
 from waterplan.hazards.record import Hazard, Why
 from waterplan.published import FloatArray
 from waterplan.stay.effects import SaltIn
 from waterplan.stay.ground import WaterStay
 from waterplan.stay.quantities import Q
-from waterplan.stay.record import ActEnd, Moment
+from waterplan.stay.record import ActEnd, Moment, WaterKind
 from waterplan.stay.state import chloride_mg_per_l
 from waterplan.stay.waters import HOME, Stretch
+from waterplan.tank.ramps import Rung
 from waterplan.water.nitrite import chloride_needed_mg_per_l, salt_for_chloride_mg_per_l
 
 _MG_PER_G, _G_PER_KG = 1000.0, 1000.0
@@ -82,6 +82,41 @@ def _went_in(context: Context, water: WaterStay) -> Iterator[Proposal]:
 
 
 # -- the level that is meant ----------------------------------------------------------------------------------------
+
+
+def ceiling_row(context: Context, water: WaterStay) -> tables.Row:
+    """The strictest ceiling for days of all fish that are ever in a water."""
+    fish = context.ground.fish
+    inside = {one for stretch in water.place.stretches for one in stretch.fish if one in fish}
+    groups = {fish[one].species.salt_group for one in inside} or {"other"}
+    return min((salt_ceiling(one, Exposure.PROLONGED) for one in groups), key=lambda row: row.high)
+
+
+def asked_salt_g_per_l(context: Context, water: WaterStay) -> float | None:
+    """The salt that the case intends for a hospital tank; None elsewhere, or where none is intended."""
+    intended = context.ground.case.intended.salt
+    if intended is None or water.place.kind is not WaterKind.HOSPITAL or not water.place.stretches:
+        return None
+    return float(intended.measured.best)
+
+
+def intended_salt_g_per_l(context: Context, water: WaterStay) -> float | None:
+    """The salt that a tank is to hold; None where none is intended or where it is refused for a fish in it."""
+    asked = asked_salt_g_per_l(context, water)
+    return None if asked is None or asked > ceiling_row(context, water).high else asked
+
+
+def salt_ladder(context: Context, water: WaterStay) -> tuple[Rung, ...]:
+    """When a tank comes to which level of salt: hours of the stay and g/L; empty where there is nothing to raise."""
+    level = intended_salt_g_per_l(context, water)
+    if level is None or not water.place.stretches:
+        return ()
+    present = max(high(water.start[Q.SALT]), 0.0)
+    start_h = water.place.stretches[0].start_h
+    return tuple(
+        Rung(at_h=start_h + step.at_h, level=step.level_g_per_l)
+        for step in salt_steps(min(present, level), intended_g_per_l=level)
+    )
 
 
 def _to_level(need: Need) -> Iterator[Proposal]:

@@ -1,15 +1,13 @@
 """The look that all charts share: dark ink on white, shapes and words beside every colour."""
 
-from typing import Any, cast
+from typing import cast
 
 import altair as alt
-import pandas as pd
 
 INK = "#1b2a33"
 WATER = "#d3e6ee"
 WATER_LINE = "#2f7d9c"
 BAND = "#a9c8d6"
-ALARM = "#8a4300"
 EMERGENCY = "#9c1c31"
 FISH = "#c9702b"
 GREY = "#5c6b73"
@@ -39,15 +37,3 @@ def titled(text: str, *lines: str) -> alt.Title:
         subtitleColor=INK,
         offset=6,
     )
-
-
-def rimmed(
-    rows: pd.DataFrame, x: alt.X, y: alt.Y, colour: str = INK, *, size: int = 13, **placed: Any
-) -> list[alt.Chart]:
-    """The column `words` of the rows with a white rim, legible over whatever lies under it."""
-    base = alt.Chart(rows).encode(x=x, y=y, text="words:N")
-    look: dict[str, Any] = {"fontSize": size, "fontWeight": "bold", **placed}
-    return [
-        cast(alt.Chart, base.mark_text(stroke="white", strokeWidth=3, **look)),
-        base.mark_text(color=colour, **look),
-    ]

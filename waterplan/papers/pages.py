@@ -1,21 +1,18 @@
 """The papers of a plan as pages of HTML to print: each takes the record, in the reader's units and words."""
 
 from collections.abc import Iterable, Iterator
-from functools import cache
 from typing import Any
-
-from jinja2 import Environment, PackageLoader, StrictUndefined
-from markupsafe import Markup
 
 from waterplan.actions.record import Action, Kind, Who
 from waterplan.hazards.record import Hazard, Judgement, Verdict
 from waterplan.papers.drawings import MINUTES, Drawings, air_off
-from waterplan.plan.record import Day, Grid
-from waterplan.stay.record import ActEnd, Figure, Water, WaterKind
+from waterplan.papers.sheet import sheet, small_table, title_of
+from waterplan.plan.record import Day
+from waterplan.stay.record import Figure, Water, WaterKind
 from waterplan.words import numbers
-from waterplan.words.lines import action_line, cautions, hangs_on, judgement_line, judgement_words, measure_line
-from waterplan.words.speaker import Speaker, capital
-from waterplan.words.terminal import have_lines, heading, shown_judgements
+from waterplan.words.lines import judgement_words
+from waterplan.words.speaker import Speaker
+from waterplan.words.terminal import have_lines, shown_judgements
 
 _NOT_TUBS = frozenset({WaterKind.HOME, WaterKind.SOURCE})
 _WEIGHED = frozenset({"g", "kg", "mg", "mL", "uL"})
@@ -47,10 +44,10 @@ def owner_page(drawings: Drawings, size: str = "A4") -> str:
     mine = [one for one in speaker.plan.actions if one.done is None and _for_owner(one)]
     open_ones = [one for one in mine if not one.refused_because]
     dated = sorted((one for one in open_ones if one.at), key=lambda one: str(one.at))
-    return _page(
+    return sheet(
         "owner.html",
         drawings,
-        _title(speaker, "owner"),
+        title_of(speaker, "owner"),
         size=size,
         undated=[one for one in open_ones if not one.at],
         dated=dated,
@@ -102,10 +99,10 @@ def tub_cards(drawings: Drawings, size: str = "A5") -> str:
     """A card for each tub, bag and tank: its clock, what to do, what is in it, how it is judged."""
     speaker = drawings.speaker
     tubs = [one for one in speaker.plan.waters if one.kind not in _NOT_TUBS]
-    return _page(
+    return sheet(
         "tub-cards.html",
         drawings,
-        _title(speaker, "tub cards"),
+        title_of(speaker, "tub cards"),
         [one.name or str(one.kind) for one in tubs] if tubs else (),
         size,
         cards=[_card(drawings, one) for one in tubs],
@@ -171,10 +168,10 @@ def contingency_page(drawings: Drawings, size: str = "A4") -> str:
     bags = {one.id for one in speaker.plan.waters if one.kind in {WaterKind.BAG, WaterKind.BOX}}
     long_stays = {one.id for one in speaker.plan.waters if one.kind in {WaterKind.HOME, WaterKind.HOSPITAL}}
     times = [path for path, one in figures.items() if one.unit in numbers.TIMES]
-    return _page(
+    return sheet(
         "contingency.html",
         drawings,
-        _title(speaker, "contingency"),
+        title_of(speaker, "contingency"),
         size=size,
         tubs_at=rows,
         times={
@@ -199,10 +196,10 @@ def hospital_page(drawings: Drawings, size: str = "A4") -> str:
     """For the nurse, a sheet for each hospital tank: orders, limits, and the readings of each round."""
     speaker, plan = drawings.speaker, drawings.speaker.plan
     wards = [one for one in plan.waters if one.kind is WaterKind.HOSPITAL]
-    return _page(
+    return sheet(
         "hospital.html",
         drawings,
-        _title(speaker, "hospital"),
+        title_of(speaker, "hospital"),
         [one.name or str(one.kind) for one in wards],
         size,
         wards=[_ward(drawings, one) for one in wards],
@@ -227,7 +224,9 @@ def _ward(drawings: Drawings, water: Water) -> dict[str, Any]:
         "facts": facts,
         "actions": [one for one in plan.actions if one.water == water.id and one.done is None],
         "limits": limits,
-        "grids": [(path, _grid(speaker, grid)) for path, grid in plan.grids.items() if path.startswith(f"{water.id}/")],
+        "grids": [
+            (path, small_table(speaker, grid)) for path, grid in plan.grids.items() if path.startswith(f"{water.id}/")
+        ],
         "columns": list(dict.fromkeys(name for day in plan.days for name in day.figures)),
         "empty": [(speaker.word(name), speaker.amount_unit(unit)) for name, unit in _READ],
         "charts": drawings.of(water.id, planned=True, quantities=_DRAWN),
@@ -249,31 +248,6 @@ def _rounds(speaker: Speaker) -> Iterator[tuple[str, str]]:
             yield speaker.clock(day.at, "date"), speaker.say(f"ward.{half}")
 
 
-def _grid(speaker: Speaker, grid: Grid) -> str:
-    """A small table; its cells carry the rows that it rests on."""
-    rests_on = " ".join(grid.table_rows)
-    rows = []
-    for row, cells in zip(grid.rows, grid.cells, strict=True):
-        texts = [speaker.row(numbers.plain(numbers.rounded(value, ActEnd.LOW)), rests_on) for value in cells]
-        rows.append((_plain(speaker, row, grid.row_unit), texts))
-    text = (
-        _templates()
-        .get_template("grid.html")
-        .render(
-            row_unit=speaker.amount_unit(grid.row_unit),
-            column_unit=speaker.unit(grid.column_unit),
-            columns=[_plain(speaker, column, grid.column_unit) for column in grid.columns],
-            rows=rows,
-            unit=speaker.amount_unit(grid.unit),
-        )
-    )
-    return Markup(text)
-
-
-def _plain(speaker: Speaker, value: float, unit: str) -> str:
-    return numbers.plain(numbers.read_in(value, unit, speaker.system)[0])
-
-
 # -- for the doses --------------------------------------------------------------------------------------------------
 
 
@@ -287,7 +261,7 @@ def dose_cards(drawings: Drawings, size: str = "A5") -> str:
         watched = watched or bool(card["watching"])
         cards.append(card)
     tubs = [speaker.waters[one.water].name if one.water else "" for one in given]
-    return _page("dose-cards.html", drawings, _title(speaker, "doses"), tubs, size, cards=cards)
+    return sheet("dose-cards.html", drawings, title_of(speaker, "doses"), tubs, size, cards=cards)
 
 
 def has_doses(drawings: Drawings) -> bool:
@@ -336,16 +310,16 @@ def volume_page(drawings: Drawings, size: str = "A4") -> str:
     """The certificate of each volume that was found: every way, and what to use it for."""
     speaker = drawings.speaker
     tubs = [speaker.waters[one.water].name for one in speaker.plan.volumes]
-    return _page("volume.html", drawings, _title(speaker, "volumes"), tubs, size)
+    return sheet("volume.html", drawings, title_of(speaker, "volumes"), tubs, size)
 
 
 def plan_page(drawings: Drawings, size: str = "A4") -> str:
     """The record: every judgement with its inputs and limit, every action, figure, reading, drawing and source."""
     speaker, plan = drawings.speaker, drawings.speaker.plan
-    return _page(
+    return sheet(
         "plan.html",
         drawings,
-        _title(speaker, "plan"),
+        title_of(speaker, "plan"),
         size=size,
         have_ready=have_lines(speaker),
         figures=_figures_shown(speaker),
@@ -361,7 +335,7 @@ def plan_page(drawings: Drawings, size: str = "A4") -> str:
             }
             for state in plan.moments
         ],
-        grids=[(path, _grid(speaker, grid)) for path, grid in plan.grids.items()],
+        grids=[(path, small_table(speaker, grid)) for path, grid in plan.grids.items()],
     )
 
 
@@ -373,71 +347,3 @@ def _figures_shown(speaker: Speaker) -> list[str]:
     shown = {path for state in plan.moments for path in shown_judgements(plan, state)}
     used -= {one.figure for one in plan.judgements if one.id not in shown and one.figure}
     return [path for path in plan.figures if path in used]
-
-
-# -- what they share --------------------------------------------------------------------------------------------------
-
-
-def _title(speaker: Speaker, paper: str) -> str:
-    patients = [speaker.name(one.id) for one in speaker.plan.fish if one.patient]
-    waters = [speaker.name(speaker.plan.waters[0].id)] if speaker.plan.waters else []
-    return speaker.say(f"paper.{paper}", fish=speaker.join(patients or waters, ", "))
-
-
-def _who(speaker: Speaker) -> str:
-    """Who stands at the top of each sheet: the patients, else the first water."""
-    patients = [
-        speaker.join((speaker.name(one.id), speaker.word(one.species) if one.name else ""), ", ")
-        for one in speaker.plan.fish
-        if one.patient
-    ]
-    return speaker.join(patients) if patients else _title(speaker, "plan")
-
-
-def _page(name: str, drawings: Drawings, title: str, tubs: Iterable[str] = (), size: str = "A4", **more: Any) -> str:
-    speaker = drawings.speaker
-    return (
-        _templates()
-        .get_template(name)
-        .render(
-            s=speaker,
-            plan=speaker.plan,
-            drawings=drawings,
-            heading=heading(speaker),
-            title=title,
-            who=_who(speaker),
-            tubs=list(tubs),
-            size=size,
-            action=lambda one: action_line(speaker, one),
-            judgement=lambda one: judgement_words(speaker, one),
-            judgement_line=lambda one: judgement_line(speaker, one),
-            measure=lambda one: measure_line(speaker, one),
-            cautions=lambda one: cautions(speaker, one),
-            titles=lambda paths: [speaker.title(path) for path in paths],
-            names=lambda paths: [speaker.name(path) for path in paths],
-            words_of=lambda words: [speaker.word(word) for word in words],
-            came_from=lambda value: speaker.path(value) if value in speaker.plan.rows else speaker.word(value),
-            hangs=lambda path: hangs_on(speaker, path),
-            **more,
-        )
-    )
-
-
-@cache
-def _templates() -> Environment:
-    made = Environment(
-        loader=PackageLoader("waterplan", "papers/pages"),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-    made.filters |= {"css": _css, "capital": capital}
-    return made
-
-
-def _css(text: str) -> str:
-    """A text as the inside of a string of a style sheet."""
-    plain = Markup(text).striptags() if isinstance(text, Markup) else str(text)
-    kept = (sign if sign.isascii() and sign.isalnum() else f"\\{ord(sign):x} " for sign in plain)
-    return Markup("".join(kept))

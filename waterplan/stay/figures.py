@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from waterplan import tables
-from waterplan.published import FloatArray, Numbers, Status
+from waterplan.published import FloatArray, Numbers
 from waterplan.spread import band
 from waterplan.stay.record import ActEnd, Figure
 
@@ -136,8 +136,3 @@ def step_of(size: float, *, unit: str) -> float:
 
 def _finite(value: float) -> float | None:
     return value if math.isfinite(value) else None
-
-
-def weakest(statuses: Iterable[str]) -> str:
-    """The weakest of some statuses; `derived` where there is none."""
-    return max((Status(one) for one in statuses), key=lambda status: status.rank, default=Status.DERIVED).value

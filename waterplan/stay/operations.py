@@ -41,11 +41,6 @@ def fill(source: State, litres: Known, *, came_from: str) -> State:
     )
 
 
-def mix(into: State, added: State, litres: Numbers, *, came_from: str) -> State:
-    """Another water poured into one that is there: amounts, heat, alkalinity and carbon add up, pH follows."""
-    return _through_body(into, lambda body: body.pour_in(litres, as_tank_water(added), came_from), (added,), came_from)
-
-
 def change(state: State, source: State, litres: Numbers, *, came_from: str, parts: int = 1) -> State:
     """Some litres let out and as many of a source poured in, in parts one after the other."""
     share = np.clip(np.asarray(litres) / parts / state[Q.VOLUME], 0.0, 1.0)
@@ -134,12 +129,6 @@ def neutralise(state: State, *, came_from: str, ammonia_mg_n_per_l: Numbers = 0.
     known = state.known
     left = known[Q.AMMONIA].worked_out(known[Q.AMMONIA].draws + ammonia_mg_n_per_l, came_from, known[Q.CHLORINE])
     return state.with_known({Q.CHLORINE: gone, Q.AMMONIA: left}, after=(*state.after, came_from))
-
-
-def without(state: State, substance: str, *, came_from: str) -> State:
-    """The state without a substance that was taken out of it."""
-    kept = {name: one for name, one in state.contents.items() if name != substance}
-    return replace(state, contents=MappingProxyType(kept), after=(*state.after, came_from))
 
 
 def _through_body(

@@ -1,6 +1,6 @@
 """A water at one time: every quantity as draws, with where it comes from and what in it was only assumed."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from types import MappingProxyType
@@ -191,11 +191,6 @@ def solute_levels(solutes: Mapping[str, FloatArray]) -> tuple[dict[Q, FloatArray
     quantities = {quantity: solutes[name] for quantity, name in _SOLUTES.items() if name in solutes}
     substances = {name: level for name, level in solutes.items() if name not in _SOLUTES.values()}
     return quantities, substances
-
-
-def assumptions(known: Iterable[Known]) -> frozenset[str]:
-    """All assumptions that some quantities hang on."""
-    return frozenset().union(*(one.assumed for one in known))
 
 
 def _the_same(mine: Mapping[Any, Known], theirs: Mapping[Any, Known]) -> bool:

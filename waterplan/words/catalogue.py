@@ -77,11 +77,6 @@ def language(name: str = "english") -> Catalogue:
     return Catalogue(phrases=MappingProxyType(phrases))
 
 
-def keys_only(catalogue: Catalogue) -> Catalogue:
-    """A book whose phrases are their own keys: what is still read with it was not put into words here."""
-    return Catalogue(phrases=MappingProxyType({key: f"⟨{key}⟩" for key in catalogue.phrases}))
-
-
 def _flat(prefix: str, found: Any) -> Iterator[tuple[str, str]]:
     if isinstance(found, str):
         yield prefix, found
