@@ -106,7 +106,7 @@ def rounded(value: float, *, unit: str, end: ActEnd) -> float:
 
     Notes
     -----
-    A step is the largest one of the unit whose `least` the number reaches.
+    A step is the largest one of the unit whose `from` the number reaches.
 
     Examples
     --------
@@ -131,7 +131,7 @@ def step_of(size: float, *, unit: str) -> float:
     steps = [row for row in tables.table("rounding") if row["of"] == unit] or [
         row for row in tables.table("rounding") if row["of"] == "any"
     ]
-    return max((row for row in steps if size >= row.low), key=lambda row: row.low).value
+    return max((row for row in steps if size >= float(row["from"])), key=lambda row: float(row["from"])).value
 
 
 def _finite(value: float) -> float | None:
