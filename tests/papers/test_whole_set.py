@@ -89,12 +89,15 @@ def test_one_figure_reads_the_same_on_all_papers(made):
             read.setdefault(path, set()).update(texts)
     assert set(read) <= set(PLAN.figures)
     assert {path: texts for path, texts in read.items() if len(texts) > 1} == {}
-    assert len(read) == len(PLAN.figures)  # the record shows all of them
+    acted = {path for one in PLAN.actions if not one.refused_because for path in one.amounts.values()}
+    assert acted & set(PLAN.figures) <= set(read)  # what is acted on is in the record
 
 
 def test_what_is_read_is_the_number_to_act_by(metric):
     read = Marks(metric["plan.html"]).figures
     for path, figure in PLAN.figures.items():
+        if path not in read:
+            continue
         (text,) = read[path]
         if figure.act_on is None:
             assert "never" in text

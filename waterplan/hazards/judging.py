@@ -183,8 +183,8 @@ def judge(subject: Subject, hazard: Hazard, assessed: Assessed) -> Judged:
     )
     return Judged(
         record=record,
-        passed=None if passed is None else passed.astype(np.float64),
-        harmed=None if harmed is None else harmed.astype(np.float64),
+        passed=passed,
+        harmed=harmed,
         rests=assessed.rests,
         sums=MappingProxyType(sums),
     )

@@ -107,7 +107,17 @@ def _poured_in(subject: Subject) -> Iterator[tuple[WaterStay, State]]:
     for effect in subject.water.effects:
         if isinstance(effect, Changed) and effect.at_h is not None:
             source = subject.stay[effect.source]
-            yield source, source_for(subject.stay.ground, subject.water.place, subject.state, effect)
+            yield source, _poured(subject, effect)
+
+
+def _poured(subject: Subject, effect: Changed) -> State:
+    """What a change pours in, worked out once for all that hangs on it."""
+    ground, state = subject.stay.ground, subject.state
+    key = ("poured", id(state), id(effect))
+    if key not in ground.searched:  # both are kept beside it, so that no other ever has their place
+        ground.searched[key] = (state, effect, source_for(ground, subject.water.place, state, effect))
+    made: State = ground.searched[key][2]  # type: ignore[index]
+    return made
 
 
 def joined(known: Known, *others: Known) -> Known:

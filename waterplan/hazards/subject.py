@@ -136,8 +136,8 @@ class Judged:
     """
 
     record: Judgement
-    passed: FloatArray | None
-    harmed: FloatArray | None
+    passed: NDArray[np.bool_] | None
+    harmed: NDArray[np.bool_] | None
     rests: tuple[Rests, ...]
     sums: Mapping[str, Sum]
 

@@ -10,18 +10,20 @@ from markupsafe import Markup
 from waterplan.actions.record import Action, Kind, Who
 from waterplan.hazards.record import Hazard, Judgement, Verdict
 from waterplan.papers.drawings import MINUTES, Drawings, air_off
-from waterplan.plan.record import Grid
-from waterplan.stay.record import ActEnd, Figure, Moment, Water, WaterKind
+from waterplan.plan.record import Day, Grid
+from waterplan.stay.record import ActEnd, Figure, Water, WaterKind
 from waterplan.words import numbers
-from waterplan.words.lines import action_line, hangs_on, judgement_line, judgement_words, measure_line
+from waterplan.words.lines import action_line, cautions, hangs_on, judgement_line, judgement_words, measure_line
 from waterplan.words.speaker import Speaker, capital
 from waterplan.words.terminal import have_lines, heading, shown_judgements
 
 _NOT_TUBS = frozenset({WaterKind.HOME, WaterKind.SOURCE})
 _WEIGHED = frozenset({"g", "kg", "mg", "mL", "uL"})
-_ASIDE = frozenset({"given", "division", "vial", "make up to"})
+_ASIDE = frozenset({"given", "division", "vial", "make up to", "weight"})
+_BESIDE = frozenset({"level", "wanted", "dose", "strength", "contact", "ceiling", "weight"})
 _OF_THE_SUBSTANCE = frozenset({"mass", "stock", "draw", "amount", "volume"})
-_CARDS = frozenset({Kind.DOSE, Kind.INJECTION, Kind.SALT, Kind.NEUTRALISE, Kind.CHEMISTRY})
+_CARDS = frozenset({Kind.DOSE, Kind.INJECTION, Kind.SALT})
+_SHOWN = 4
 _ASLEEP, _SEDATED = frozenset({"induction", "maintenance", "anaesthesia"}), "sedation"
 # What is read at each round, with the unit and the basis that it is written in.
 _READ = (
@@ -32,9 +34,8 @@ _READ = (
     ("ph", ""),
     ("salt", "g/L"),
 )
-_KIT = frozenset({"oxygen", "ammonia", "nitrite", "chlorine", "ph", "temperature", "salt"})
+_KIT = frozenset({"oxygen", "ammonia", "nitrite", "chlorine", "ph", "temperature", "salt", "alkalinity"})
 _DRAWN = frozenset({"oxygen", "un-ionised ammonia", "temperature", "salt"})
-_LEAVE_HOME = frozenset({Moment.HOME, Moment.RECHECK})
 
 
 # -- for the owner --------------------------------------------------------------------------------------------------
@@ -53,14 +54,23 @@ def owner_page(drawings: Drawings, size: str = "A4") -> str:
         size=size,
         undated=[one for one in open_ones if not one.at],
         dated=dated,
-        refused=[one for one in mine if one.refused_because],
+        refused=[one for one in mine if one.refused_because and one.substance],
         limits=list(_kit_limits(speaker)),
+        stitches=[
+            speaker.clock(one.at, "date")
+            for one in speaker.plan.actions
+            if _stitches(one) and "inspect" in one.amounts and one.at
+        ],
         last_day=speaker.clock(speaker.plan.days[-1].at, "date") if speaker.plan.days else "",
     )
 
 
 def _for_owner(one: Action) -> bool:
-    return one.who is Who.OWNER or one.moment in _LEAVE_HOME
+    return one.who is Who.OWNER and not _stitches(one)
+
+
+def _stitches(one: Action) -> bool:
+    return one.kind is Kind.WAIT
 
 
 def _in_a_kit(one: Judgement) -> bool:
@@ -112,10 +122,10 @@ def _card(drawings: Drawings, water: Water) -> dict[str, Any]:
         "who": speaker.join(dict.fromkeys(speaker.name(one.fish) for one in water.occupants), ", "),
         "volume": volume.figure if volume else None,
         "clocks": _clocks(speaker, water.id),
-        "actions": [one for one in plan.actions if one.water == water.id],
+        "actions": [one for one in plan.actions if one.water == water.id and one.done is None],
         "quantities": list(quantities.items()),
         "contents": [(content, state.hypothetical) for state in water.states for content in state.contents],
-        "judgements": _judged(speaker, water.id),
+        "lines": _brief(speaker, _judged(speaker, water.id)),
         "chart": falling[0] if falling else drawings.clocks.get(water.id, ""),
     }
 
@@ -133,6 +143,20 @@ def _clocks(speaker: Speaker, water: str) -> list[tuple[str, str]]:
 def _judged(speaker: Speaker, water: str) -> list[Judgement]:
     shown = {path for state in speaker.plan.moments for path in shown_judgements(speaker.plan, state)}
     return [one for one in speaker.plan.judgements if one.water == water and one.id in shown]
+
+
+def _brief(speaker: Speaker, judgements: Iterable[Judgement]) -> list[str]:
+    """The worst that is not within its limit, a line each; the rest is counted."""
+    judged = sorted(judgements, key=lambda one: -one.verdict.rank)
+    away = [one for one in judged if one.verdict is not Verdict.WITHIN_LIMIT]
+    lines = []
+    for one in away[:_SHOWN]:
+        words = judgement_words(speaker, one)
+        values = {name: getattr(words, name) for name in ("sign", "hazard", "figure", "limit", "measure")}
+        values["why"] = "" if words.figure else words.why
+        lines.append(speaker.say("card.line", **values))
+    counts = (("more", len(away) - len(lines)), ("others", len(judged) - len(away)))
+    return lines + [speaker.say(f"card.{key}", n=n) for key, n in counts if n > 0]
 
 
 def contingency_page(drawings: Drawings, size: str = "A4") -> str:
@@ -183,6 +207,7 @@ def hospital_page(drawings: Drawings, size: str = "A4") -> str:
         size,
         wards=[_ward(drawings, one) for one in wards],
         rounds=list(_rounds(speaker)),
+        days=_changed_days(plan.days),
     )
 
 
@@ -207,6 +232,15 @@ def _ward(drawings: Drawings, water: Water) -> dict[str, Any]:
         "empty": [(speaker.word(name), speaker.amount_unit(unit)) for name, unit in _READ],
         "charts": drawings.of(water.id, planned=True, quantities=_DRAWN),
     }
+
+
+def _changed_days(days: Iterable[Day]) -> list[Day]:
+    """The days on which something else is due than the day before."""
+    kept: list[Day] = []
+    for day in days:
+        if not kept or day.actions != kept[-1].actions:
+            kept.append(day)
+    return kept
 
 
 def _rounds(speaker: Speaker) -> Iterator[tuple[str, str]]:
@@ -267,7 +301,7 @@ def _dose_card(speaker: Speaker, one: Action, *, watched: bool) -> dict[str, Any
     for name, path in one.amounts.items():
         if path in speaker.plan.figures and speaker.plan.figures[path].unit in _WEIGHED and name not in _ASIDE:
             weighed.append((substance if name in _OF_THE_SUBSTANCE else speaker.word(name), path))
-        else:
+        elif name in _BESIDE:
             others.append((speaker.word(name), path))
     water = speaker.waters[one.water] if one.water else None
     injected = one.kind is Kind.INJECTION
@@ -285,16 +319,10 @@ def _dose_card(speaker: Speaker, one: Action, *, watched: bool) -> dict[str, Any
             for name, end in one.worked_out_for.items()
         ],
         "steps": steps,
-        "judgements": [speaker.judgements[path] for path in _open(speaker, one)],
+        "lines": _brief(speaker, (speaker.judgements[path] for path in one.leads_to if path in speaker.judgements)),
         "watching": watching,
         "stages": use in _ASLEEP,
     }
-
-
-def _open(speaker: Speaker, one: Action) -> list[str]:
-    """What an action leads to that is not within its limit; the first of all where everything is."""
-    known = [path for path in one.leads_to if path in speaker.judgements]
-    return [path for path in known if speaker.judgements[path].verdict is not Verdict.WITHIN_LIMIT] or known[:1]
 
 
 def _watching(use: str) -> str:
@@ -320,6 +348,8 @@ def plan_page(drawings: Drawings, size: str = "A4") -> str:
         _title(speaker, "plan"),
         size=size,
         have_ready=have_lines(speaker),
+        figures=_figures_shown(speaker),
+        latest={one.id: _latest(one) for one in plan.waters},
         do_now=[speaker.actions[path] for path in plan.first_page.do_now],
         parts=[
             {
@@ -333,6 +363,16 @@ def plan_page(drawings: Drawings, size: str = "A4") -> str:
         ],
         grids=[(path, _grid(speaker, grid)) for path, grid in plan.grids.items()],
     )
+
+
+def _figures_shown(speaker: Speaker) -> list[str]:
+    """The figures that are acted on or judged, in the order of the record."""
+    plan = speaker.plan
+    used = {path for one in plan.actions for path in one.amounts.values()}
+    used |= {path for one in plan.judgements for path in (one.figure, one.until_harm) if path}
+    shown = {path for state in plan.moments for path in shown_judgements(plan, state)}
+    used -= {one.figure for one in plan.judgements if one.id not in shown and one.figure}
+    return [path for path in plan.figures if path in used]
 
 
 # -- what they share --------------------------------------------------------------------------------------------------
@@ -372,6 +412,7 @@ def _page(name: str, drawings: Drawings, title: str, tubs: Iterable[str] = (), s
             judgement=lambda one: judgement_words(speaker, one),
             judgement_line=lambda one: judgement_line(speaker, one),
             measure=lambda one: measure_line(speaker, one),
+            cautions=lambda one: cautions(speaker, one),
             titles=lambda paths: [speaker.title(path) for path in paths],
             names=lambda paths: [speaker.name(path) for path in paths],
             words_of=lambda words: [speaker.word(word) for word in words],

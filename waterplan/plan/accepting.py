@@ -17,6 +17,8 @@ from waterplan.stay.whole import Stay, stay
 
 AFTER = "/after"
 _AS_GOOD_AS_EQUAL = 1e-9
+# Chlorine is taken out and air is blown in whatever else is planned, unless they themselves make something worse.
+_NEVER_THE_CAUSE = (Kind.NEUTRALISE, Kind.AIR)
 # These look at what is left after all the others, and do nothing to a water themselves.
 _AT_THE_END = (Kind.ASK, Kind.MEASURE)
 
@@ -91,12 +93,14 @@ def _jointly(
     ground: Ground, first: Stay, before: Mapping[str, Judged], proposals: tuple[Proposal, ...]
 ) -> tuple[tuple[Proposal, ...], Stay, Mapping[str, Judged]]:
     """The joint judgement of all; while it is worse somewhere than without the last one there, that one is dropped."""
+    past = first
     for _ in range(len(order()) + 1):
         effects = Effects(all=tuple(effect for one in proposals for effect in one.effects))
         joint = stay(ground, effects)
-        for path, water in first.waters.items():
+        for path, water in past.waters.items():
             if joint[path] is not water:
-                water.forget_courses()
+                water.forget_courses(but_for=joint[path])
+        past = joint
         after = judge_all(joint, power_off=True)
         worse = _made_worse(before, after)
         offender = _offender(proposals, worse)
@@ -164,7 +168,8 @@ def _offender(proposals: Sequence[Proposal], worse: Sequence[Judged]) -> Proposa
     ]
     hazards = {one.record.hazard.value for one in worse}
     likely = (one for one in found if hazards & may_worsen(one.action.kind))
-    return next(likely, found[0] if found else None)
+    others = (one for one in found if one.action.kind not in _NEVER_THE_CAUSE)
+    return next(likely, next(others, None))
 
 
 def _still(before: Mapping[str, Judged], after: Mapping[str, Judged]) -> dict[str, Judged]:

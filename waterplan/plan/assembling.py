@@ -6,8 +6,9 @@ from datetime import datetime
 import numpy as np
 
 from waterplan import tables
+from waterplan.actions.makers import may_worsen
 from waterplan.actions.record import Action, Kind
-from waterplan.hazards.record import Judgement, Why
+from waterplan.hazards.record import Judgement, Verdict, Why
 from waterplan.hazards.subject import Judged
 from waterplan.plan.accepting import AFTER, Outcome, differs
 from waterplan.plan.record import RowUsed, Source
@@ -116,9 +117,32 @@ def _quantity(figures: Figures, path: str, quantity: Q, known: Known) -> record.
     )
 
 
-def judgement_records(outcome: Outcome) -> tuple[Judgement, ...]:
-    """Every judgement before any action, and behind it what has become of it where actions changed it."""
+def with_answers(outcome: Outcome) -> tuple[Action, ...]:
+    """The actions, each with what it answers: what it was sized for, and dangers that went by it and by no other."""
     actions = [one.action for one in outcome.proposals]
+    answered = {path for one in actions if one.kind not in _IDLE and not one.refused_because for path in one.answers}
+    more: dict[str, list[str]] = {}
+    for path, judged in outcome.before.items():
+        after = outcome.after.get(path, judged)
+        if judged.record.verdict is not Verdict.ACT_NOW or path in answered or after.record.verdict is Verdict.ACT_NOW:
+            continue
+        for water in _upstream(outcome, judged.record.water):
+            for proposal in outcome.proposals:
+                if any(effect.water == water for effect in proposal.effects):
+                    more.setdefault(proposal.action.id, []).append(path)
+    return tuple(one.model_copy(update={"answers": (*one.answers, *more.get(one.id, ()))}) for one in actions)
+
+
+def _upstream(outcome: Outcome, water: str) -> Iterator[str]:
+    """A water and those that it is filled from."""
+    here: WaterStay | None = outcome.stay_after[water]
+    while here is not None:
+        yield here.place.id
+        here = here.source
+
+
+def judgement_records(outcome: Outcome, actions: tuple[Action, ...]) -> tuple[Judgement, ...]:
+    """Every judgement before any action, and behind it what has become of it where actions changed it."""
     accepted = [one for one in actions if not one.refused_because]
     found: list[Judgement] = []
     for path, judged in outcome.before.items():
@@ -126,9 +150,8 @@ def judgement_records(outcome: Outcome) -> tuple[Judgement, ...]:
         found.append(judged.record.model_copy(update={"answered_by": answered}))
     for path, judged in outcome.after.items():
         earlier = outcome.before.get(path)
-        if not differs(judged, earlier):
-            continue
-        found.append(_after(judged, earlier, accepted))
+        if differs(judged, earlier):
+            found.append(_after(judged, earlier, accepted))
     return tuple(found)
 
 
@@ -154,16 +177,20 @@ def _after(judged: Judged, earlier: Judged | None, accepted: list[Action]) -> Ju
     )
 
 
-def action_records(outcome: Outcome, now: datetime | None) -> tuple[Action, ...]:
+def action_records(outcome: Outcome, actions: tuple[Action, ...], now: datetime | None) -> tuple[Action, ...]:
     """Every action with what it leads to: the judgements after it in its water."""
     changed = {path: one for path, one in outcome.after.items() if differs(one, outcome.before.get(path))}
     made = []
-    for proposal in outcome.proposals:
-        action = proposal.action
+    for proposal, action in zip(outcome.proposals, actions, strict=True):
         leads_to = action.leads_to
         if proposal.effects:
             touched = {effect.water for effect in proposal.effects}
-            leads_to = tuple(f"{path}{AFTER}" for path, one in changed.items() if one.record.water in touched)
+            leads_to = tuple(
+                f"{path}{AFTER}"
+                for path, one in changed.items()
+                if one.record.water in touched
+                and (path in action.answers or one.record.hazard.value in may_worsen(action.kind))
+            )
         costs = (*action.costs, *_lesser_costs(outcome, leads_to))
         made.append(action.model_copy(update={"leads_to": leads_to, "costs": costs, **_not_past(action, now)}))
     return tuple(made)

@@ -2,7 +2,6 @@
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from datetime import datetime, timedelta
 
 from waterplan.actions.makers import order
 from waterplan.actions.record import Action, Kind
@@ -11,7 +10,7 @@ from waterplan.plan.record import FirstPage, MeasureNext, MomentState, Readiness
 from waterplan.stay.record import Figure, Moment
 
 _MOST_ACTIONS, _MOST_READINGS = 5, 3
-_WITHIN = timedelta(hours=1)
+_AN_HOUR_H = 1.0
 _HOURS = {"min": 1.0 / 60.0, "h": 1.0, "d": 24.0}
 _PEOPLE_FIRST = (Kind.PEOPLE, Kind.SOURCE_OFF)
 _FINE = (Verdict.WITHIN_LIMIT, Verdict.WATCH)
@@ -131,14 +130,13 @@ def first_page(
     judgements: Sequence[Judgement],
     actions: Sequence[Action],
     *,
-    now: datetime | None,
     figures: Mapping[str, Figure],
     measure: Sequence[MeasureNext],
 ) -> FirstPage:
     """What comes first: five actions at most, or as many as are due within the hour for an `act now`."""
     by_path = {one.id: one for one in judgements}
     open_ones = [one for one in actions if not one.refused_because and one.done is None and one.kind is not Kind.WAIT]
-    urgent = [one for one in open_ones if _is_due(one, by_path, figures, now)]
+    urgent = [one for one in open_ones if _is_due(one, by_path, figures)]
     shown = max(_MOST_ACTIONS, len(urgent))
     chosen = [*urgent, *(one for one in open_ones if one not in urgent)][:shown]
     ids = {one.id for one in chosen}
@@ -153,14 +151,8 @@ def first_page(
     )
 
 
-def _is_due(
-    action: Action, judgements: Mapping[str, Judgement], figures: Mapping[str, Figure], now: datetime | None
-) -> bool:
-    """Whether it answers an `act now` and is due within the hour."""
-    answered = [judgements[one] for one in action.answers if one in judgements]
-    if not any(one.verdict is Verdict.ACT_NOW for one in answered):
-        return False
-    by = action.by or action.at
-    if by is not None and now is not None and by <= now + _WITHIN:
-        return True
-    return min(hours_until_harm(one, figures) for one in answered if one.verdict is Verdict.ACT_NOW) <= 1.0
+def _is_due(action: Action, judgements: Mapping[str, Judgement], figures: Mapping[str, Figure]) -> bool:
+    """Whether it answers an `act now` whose harm is no more than an hour away."""
+    urgent = (judgements[one] for one in action.answers if one in judgements)
+    dangers = [one for one in urgent if one.verdict is Verdict.ACT_NOW]
+    return min((hours_until_harm(one, figures) for one in dangers), default=math.inf) <= _AN_HOUR_H

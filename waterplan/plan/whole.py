@@ -68,17 +68,28 @@ def plan(
         The number of draws, the seed or a figure of the case is not possible.
     """
     ground = lay_out(case, readings=readings, as_of=as_of, draws=Draws(count=draws, seed=seed), progress=progress)
-    found = outcome(ground, actions=actions)
+    try:
+        return _written_down(ground, outcome(ground, actions=actions), _made(case, as_of, draws, seed))
+    finally:
+        ground.let_go()
+
+
+def _written_down(ground: Ground, found: Outcome, made: Made) -> Plan:
+    """The record of what was found."""
+    case = ground.case
     fish = assembling.fish_records(ground)
     waters = assembling.water_records(ground, found)
-    judged = _with_readings(ground, found, assembling.judgement_records(found))
+    answering = assembling.with_answers(found)
+    judged = _with_readings(ground, found, assembling.judgement_records(found, answering))
     figures = _figures(ground, judged, [one.action for one in found.proposals])
     by_path = {one.id: one for one in judged}
-    acts = actions_in_order(assembling.action_records(found, ground.clock.at(ground.clock.now_h)), by_path, figures)
+    acts = actions_in_order(
+        assembling.action_records(found, answering, ground.clock.at(ground.clock.now_h)), by_path, figures
+    )
     ordered = judgements_in_order(judged, figures)
     rows = assembling.used_rows(figures, judged, ground.inputs.rows)
     return Plan(
-        made=_made(case, as_of, draws, seed),
+        made=made,
         figures=figures,
         fish=fish,
         waters=waters,
@@ -88,7 +99,6 @@ def plan(
         first_page=first_page(
             ordered,
             acts,
-            now=ground.clock.at(ground.clock.now_h),
             figures=figures,
             measure=best_readings(as_they_stand(ordered).values()),
         ),
@@ -114,16 +124,16 @@ def _with_readings(ground: Ground, found: Outcome, judgements: tuple[Judgement, 
 def _with_measures(record: Judgement, judged: Judged | None, kind: WaterKind) -> Judgement:
     if judged is None or judged.passed is None or record.verdict is Verdict.NOT_KNOWN:
         return record
-    passed = np.asarray(judged.passed, dtype=bool)
     candidates = [ordinary(one.water, one.quantity, one.known.draws) for one in judged.rests]
     thresholds = chances_that_decide(hazard_row(record.hazard, kind).severity)
-    moving = readings_that_move(passed, [one for one in candidates if one is not None], thresholds=thresholds)
+    moving = readings_that_move(judged.passed, [one for one in candidates if one is not None], thresholds=thresholds)
     return record.model_copy(update={"measure": moving})
 
 
 def _figures(ground: Ground, judgements: Sequence[Judgement], actions: Sequence[Action]) -> dict[str, Figure]:
     """Every figure; those that are acted on with what their band hangs on."""
-    acted = {path for one in judgements for path in (one.figure, one.until_harm) if path}
+    called = [one for one in judgements if one.verdict is not Verdict.WITHIN_LIMIT]
+    acted = {path for one in called for path in (one.figure, one.until_harm) if path}
     acted |= {path for one in actions for path in one.amounts.values()}
     bins = Bins({name: column for name, column in ground.inputs.columns.items() if np.ptp(column) > 0.0})
     figures = dict(assembling.figures_in_use(ground))

@@ -76,7 +76,7 @@ class Course:
 
     def _within(self, quantity: Q, until_h: float | None) -> Kept32:
         last = self.until_h if until_h is None else until_h
-        return self.values[quantity][self.hours <= last + 1e-6]
+        return self.values[quantity][: int(np.searchsorted(self.hours, last + 1e-6, side="right"))]
 
     def _first_crossing(self, quantity: Q, level: Numbers, *, falling: bool) -> FloatArray:
         values = self.values[quantity]
@@ -91,15 +91,18 @@ class Course:
         return np.where(ever, hour - self.start_h, np.inf)
 
 
-def kept(course: TankCourse, *, start_h: float, until_h: float) -> Course:
-    """What is kept of the engine's course, its hours counted from the start of the stretch."""
+def kept(course: TankCourse, *, start_h: float, until_h: float, scenario: Scenario) -> Course:
+    """What is kept of the engine's course, its hours counted from the start; without power nobody asks but for oxygen."""
     values: dict[Q, Kept32] = {
-        quantity: course.states[name].astype(np.float32)
+        quantity: course.states[name].astype(np.float32, copy=False)
         for quantity, name in COURSE_STATES.items()
         if name in course.states
     }
+    if scenario is Scenario.POWER_OFF:
+        values = {Q.OXYGEN: values[Q.OXYGEN]}
+        return Course(start_h=start_h, until_h=until_h, hours=course.hours + start_h, values=values)
     quantities, _ = solute_levels(course.solutes)
-    values |= {quantity: levels.astype(np.float32) for quantity, levels in quantities.items()}
+    values |= {quantity: levels.astype(np.float32, copy=False) for quantity, levels in quantities.items()}
     return Course(start_h=start_h, until_h=until_h, hours=course.hours + start_h, values=values)
 
 

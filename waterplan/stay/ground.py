@@ -11,7 +11,7 @@ from waterplan.case.model import Case, Logged
 from waterplan.published import FloatArray
 from waterplan.stay.clock import Clock
 from waterplan.stay.course import Course, Scenario
-from waterplan.stay.effects import Effect
+from waterplan.stay.effects import AirIsOn, Effect
 from waterplan.stay.equipment import Equipment
 from waterplan.stay.figures import Figures
 from waterplan.stay.fish import FishAtHand
@@ -46,6 +46,12 @@ class Ground:
     searched: dict[tuple[object, ...], object] = field(default_factory=dict)
     judged: dict[tuple[object, ...], Any] = field(default_factory=dict)
     stands: "Callable[[WaterStay, Stretch, Scenario], Course]"
+
+    def let_go(self) -> None:
+        """Lets all go that has been worked out, once the record is written: the draws need not wait to be collected."""
+        self.made.clear()
+        self.searched.clear()
+        self.judged.clear()
 
     def kept_temp_c(self, water: str) -> FloatArray | None:
         """The temperature that a hospital tank is meant to be kept at; None where none is intended."""
@@ -84,15 +90,27 @@ class WaterStay:
         return self.states[0]
 
     def course(self, stretch: Stretch, scenario: Scenario = Scenario.AS_PLANNED) -> Course:
-        """The water through a stretch, worked out once."""
+        """The water through a stretch, worked out once for all the stays in which it runs the same."""
         key = (stretch.name, scenario)
         if key not in self._courses:
-            self._courses[key] = self.ground.stands(self, stretch, scenario)
+            others = (one for one in self.ground.made.values() if key in one._courses)
+            same = next((one._courses[key] for one in others if self.stands_as(one, scenario)), None)
+            self._courses[key] = self.ground.stands(self, stretch, scenario) if same is None else same
         return self._courses[key]
 
-    def forget_courses(self) -> None:
-        """Lets the courses go, once nobody asks for them any more."""
-        self._courses.clear()
+    def stands_as(self, other: "WaterStay", scenario: Scenario) -> bool:
+        """Whether all that a course hangs on is the same in another stay; without power that is the start and the air."""
+        mine, theirs = (
+            [id(one) for one in water.effects if scenario is Scenario.AS_PLANNED or isinstance(one, AirIsOn)]
+            for water in (self, other)
+        )
+        return self.place.id == other.place.id and mine == theirs and self.start.holds_the_same(other.start)
+
+    def forget_courses(self, *, but_for: "WaterStay") -> None:
+        """Lets the long courses go, once nobody asks for them any more; those that another stay runs by are kept."""
+        if not self.stands_as(but_for, Scenario.AS_PLANNED):
+            for key in [key for key in self._courses if key[1] is Scenario.AS_PLANNED]:
+                del self._courses[key]
 
     @property
     def free_l(self) -> FloatArray:

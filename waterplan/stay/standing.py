@@ -78,13 +78,14 @@ def stand(water: WaterStay, stretch: Stretch, scenario: Scenario) -> Course:
             step_h=_LONG_STEP_H if horizon > _A_DAY_H else DEFAULT_STEP_H,
             follow=follow,
             over_when=over_when,
+            brief=True,
         )
 
     made = through(setup, _spent(0.0 if long else length))
     if follow is Follow.ALL and made.hours[-1] < length - _SOONER_H:
         aired = through(replace(setup, aeration=(*setup.aeration, _ample(water, stretch))), None)
-        return kept(_oxygen_of(made, aired), start_h=stretch.start_h, until_h=stretch.until_h)
-    return kept(made, start_h=stretch.start_h, until_h=stretch.until_h)
+        return kept(_oxygen_of(made, aired), start_h=stretch.start_h, until_h=stretch.until_h, scenario=scenario)
+    return kept(made, start_h=stretch.start_h, until_h=stretch.until_h, scenario=scenario)
 
 
 def _ample(water: WaterStay, stretch: Stretch) -> Diffuser:

@@ -73,6 +73,10 @@ class State:
     def __getitem__(self, quantity: Q) -> FloatArray:
         return self.known[quantity].draws
 
+    def holds_the_same(self, other: "State") -> bool:
+        """Whether every quantity and every substance is the same in each draw, wherever it comes from."""
+        return _the_same(self.known, other.known) and _the_same(self.contents, other.contents)
+
     def has(self, quantity: Q) -> bool:
         """Whether the quantity is there at all, if only as an assumption."""
         return quantity in self.known
@@ -192,3 +196,7 @@ def solute_levels(solutes: Mapping[str, FloatArray]) -> tuple[dict[Q, FloatArray
 def assumptions(known: Iterable[Known]) -> frozenset[str]:
     """All assumptions that some quantities hang on."""
     return frozenset().union(*(one.assumed for one in known))
+
+
+def _the_same(mine: Mapping[Any, Known], theirs: Mapping[Any, Known]) -> bool:
+    return mine.keys() == theirs.keys() and all(np.array_equal(mine[one].draws, theirs[one].draws) for one in mine)

@@ -28,6 +28,8 @@ STATES = (
     "ph",
     "co2_mg_per_l",
 )
+# What no judgement of a long stay asks for.
+_NOT_ASKED_FOR = frozenset({"nitrate_mg_no3_per_l"})
 STATES_OF_OXYGEN = tuple(name for name in STATES if name not in ("nh3_mg_n_per_l", *STATES[-3:]))
 
 
@@ -155,11 +157,13 @@ _NOW: Mapping[str, Callable[[Body, FloatArray], FloatArray]] = {
 class Recorder:
     """Writes down the body's course while it runs."""
 
-    def __init__(self, body: Body, stops: list[float], events: int, follow: Follow) -> None:
-        rows = len(stops) + events
+    def __init__(self, body: Body, stops: list[float], events: int, follow: Follow, *, brief: bool = False) -> None:
+        rows, kind = len(stops) + events, np.float32 if brief else np.float64
         self._hours = np.empty(rows)
-        self._states = {name: np.empty((rows, body.draws)) for name in follow.states}
-        self._solutes = {name: np.empty((rows, body.draws)) for name in body.setup.water.solutes_per_l}
+        self._states = {
+            name: np.empty((rows, body.draws), kind) for name in follow.states if not (brief and name in _NOT_ASKED_FOR)
+        }
+        self._solutes = {name: np.empty((rows, body.draws), kind) for name in body.setup.water.solutes_per_l}
         self._rows = 0
         self._happenings: list[Happening] = []
 

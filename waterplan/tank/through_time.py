@@ -43,6 +43,7 @@ def course(
     step_h: float = DEFAULT_STEP_H,
     follow: Follow = Follow.ALL,
     over_when: Callable[[Body], bool] | None = None,
+    brief: bool = False,
     progress: Callable[[float], None] | None = None,
 ) -> Course:
     """What becomes of the water from the start until `until_h`.
@@ -63,6 +64,8 @@ def course(
         What is worked out and recorded.
     over_when : callable, optional
         Told the body at each record: the course ends there where it says so.
+    brief : bool
+        Whether little is written down: in single precision, without nitrate and without what each event moved.
     progress : callable, optional
         Told the share of the time that is done.
 
@@ -93,7 +96,7 @@ def course(
     body = Body(setup, draws_in(setup, tuple(events)))
     records = [every_h * count for count in range(int(until_h / every_h + _SAME_TIME_H) + 1)]
     stops = _distinct([*records, until_h, *(time for event in events for time in event.times_h() if time <= until_h)])
-    recorder = Recorder(body, stops, len(events), follow)
+    recorder = Recorder(body, stops, len(events), follow, brief=brief)
     waiting = list(events)
     for index, stop in enumerate(stops):
         if index > 0:
@@ -101,10 +104,11 @@ def course(
         recorder.record(body, stop)
         while waiting and waiting[0].at_h <= stop + _SAME_TIME_H:
             event = waiting.pop(0)
-            before = body.ledger.entries()
+            before = None if brief else body.ledger.entries()
             event.happen(body)
             body.oxygen_fall_mg_per_h = body.ph_drift_per_h = body.nitrogen_rise = None  # it will not go on as it went
-            recorder.note(event, before, body)
+            if before is not None:
+                recorder.note(event, before, body)
             if not (waiting and waiting[0].at_h <= stop + _SAME_TIME_H):
                 recorder.record(body, stop)
         if over_when is not None and over_when(body):

@@ -9,9 +9,12 @@ from waterplan.plan.record import MeasureNext
 from waterplan.words import numbers
 from waterplan.words.speaker import Speaker, capital, variable
 
-_SURE, _HARDLY, _LEAST_SHARE = 0.99, 0.01, 0.005
+# Where the chance is plain from the verdict it is not told.
+_SURE, _HARDLY, _LEAST_SHARE = 0.975, 0.025, 0.005
+_OF = 20
 _SHOWN = 3
-_TIMES_A_DAY = 6.0
+_TIMES_A_DAY = 4.0
+_CONDITION = "only-if-tap-water-ran-in"
 # What is weighed, drawn up or poured: an instruction leaves none of it out.
 MEASURED = frozenset({"g", "kg", "mg", "mL", "L", "L/min"})
 _IF_DONE = frozenset({Verdict.WITHIN_LIMIT, Verdict.WATCH})
@@ -86,10 +89,9 @@ def _within(speaker: Speaker, one: Judgement) -> str:
 
 
 def _chance(speaker: Speaker, one: Judgement) -> str:
-    if one.chance is None:
+    if one.chance is None or one.chance > _SURE or one.chance < _HARDLY:
         return ""
-    key = "always" if one.chance > _SURE else "hardly" if one.chance < _HARDLY else "often"
-    often = speaker.say(f"judgement.{key}", n=int(100.0 * one.chance + 1e-9))
+    often = speaker.say("judgement.often", n=int(_OF * one.chance + 1e-9))
     if not one.chance_counts:
         return speaker.say("judgement.chance alone", often=often)
     return speaker.say("judgement.chance", often=often, counts=speaker.word(one.chance_counts))
@@ -118,14 +120,16 @@ def action_line(speaker: Speaker, one: Action) -> str:
         at=speaker.clock(one.at),
         by=speaker.clock(one.by) if one.by != one.at else "",
         until=speaker.clock(one.until),
-        stop=speaker.say(f"stop.{one.kind}"),
+        stop=speaker.say("stop.back-up" if _back_up(one) else f"stop.{one.kind}"),
         others=not_instead(speaker, one),
     )
 
 
 def instead(speaker: Speaker, one: Action) -> str:
     """The ways out of a refusal, each with its reason; the veterinarian where there is none."""
-    ways = [(way.kind, way.because) for way in one.instead] or [(Kind.ASK, ())]
+    known = {speaker.why(why) for why in one.refused_because}
+    ways = [(way.kind, [why for why in way.because if speaker.why(why) not in known]) for way in one.instead]
+    ways = ways or [(Kind.ASK, [])]
     return speaker.join(
         (
             speaker.say("line.way", kind=capital(speaker.say(f"kind.{kind}")), because=speaker.reasons(because))
@@ -136,9 +140,9 @@ def instead(speaker: Speaker, one: Action) -> str:
 
 
 def not_instead(speaker: Speaker, one: Action) -> str:
-    """Of a referral: what else was tried, and why it does not answer."""
-    ways = ((speaker.say(f"kind.{way.kind}"), speaker.reasons(way.because)) for way in one.instead)
-    return speaker.join((speaker.say("line.not", kind=kind, because=because) for kind, because in ways), " ")
+    """Of a referral: what else was tried and does not answer; the record has the reasons."""
+    kinds = speaker.join(dict.fromkeys(speaker.say(f"kind.{way.kind}") for way in one.instead), ", ")
+    return speaker.say("line.not", kinds=kinds) if kinds else ""
 
 
 def _what(speaker: Speaker, one: Action) -> tuple[str, list[str]]:
@@ -152,7 +156,47 @@ def _what(speaker: Speaker, one: Action) -> tuple[str, list[str]]:
         and path in speaker.plan.figures
         and speaker.plan.figures[path].unit in MEASURED
     ]
-    return capital(speaker.say(key, **action_values(speaker, one))), left
+    what = speaker.say(key, **action_values(speaker, one))
+    if is_conditional(one):
+        return speaker.say("line.only if tap water ran in", what=what[:1].lower() + what[1:]), left
+    return capital(what), left
+
+
+def is_conditional(one: Action) -> bool:
+    """Whether an action is to be done only if untreated tap water ran in."""
+    return any(why.code == _CONDITION for why in one.cautions)
+
+
+def cautions(speaker: Speaker, one: Action, most: int | None = None) -> list[str]:
+    """The first cautions and costs of an action; the weightiest comes first, and none that its line says already."""
+    told = dict.fromkeys(speaker.why(why) for why in (*one.cautions, *one.costs) if why.code != _CONDITION)
+    return list(told)[:most]
+
+
+def _back_up(one: Action) -> bool:
+    return one.kind is Kind.AIR and "within" in one.amounts
+
+
+def _to_measure(speaker: Speaker, one: Action) -> str:
+    """What to measure where, water by water: of its own words, else of the judgements that it answers."""
+    found: dict[str, dict[str, None]] = {}
+    for water, quantities in one.words.items():
+        if water in speaker.waters or water in speaker.fish:
+            found.setdefault(water, {})[speaker.word(quantities)] = None
+    if not found:
+        for judgement in filter(None, map(speaker.judgements.get, one.answers)):
+            for each in judgement.measure:
+                found.setdefault(each.water, {})[speaker.word(each.quantity)] = None
+    return speaker.join(
+        speaker.say("line.to measure", water=speaker.name(water, article=True), what=speaker.join(what, ", "))
+        for water, what in found.items()
+    )
+
+
+def _to_ask(speaker: Speaker, one: Action) -> str:
+    """The hazards that a question to the veterinarian is about."""
+    asked = filter(None, map(speaker.judgements.get, one.answers))
+    return speaker.join(dict.fromkeys(speaker.say(f"hazard.{judgement.hazard}") for judgement in asked), ", ")
 
 
 def action_values(speaker: Speaker, one: Action) -> Mapping[str, str]:
@@ -160,9 +204,20 @@ def action_values(speaker: Speaker, one: Action) -> Mapping[str, str]:
     values = {variable(name): speaker.word(text) for name, text in one.words.items()}
     values |= {_amount_name(name): speaker.figure(path) for name, path in one.amounts.items()}
     values["water"] = speaker.name(one.water, article=True) if one.water else ""
+    values |= {f"{_amount_name(name)}_never": "never" for name, path in one.amounts.items() if _never(speaker, path)}
+    if one.kind is Kind.MEASURE and not one.words.get("quantity"):
+        values["list"] = _to_measure(speaker, one)
+    if one.kind is Kind.ASK and not {"about", "hazards"} & one.words.keys():
+        values["about"] = _to_ask(speaker, one)
     values["source"] = speaker.word(one.source) if one.source else ""
     values["substance"] = speaker.word(one.substance) if one.substance else ""
     return values
+
+
+def _never(speaker: Speaker, path: str) -> bool:
+    """Whether a time is no limit: it does not come within the time that was looked at."""
+    figure = speaker.plan.figures.get(path)
+    return figure is not None and figure.act_on is None and figure.unit in numbers.TIMES
 
 
 def _amount_name(name: str) -> str:
@@ -192,6 +247,8 @@ def _every(speaker: Speaker, one: Action) -> str:
     if one.every_h == 24.0:
         return speaker.say("line.daily")
     times = 24.0 / one.every_h
+    if times == 2.0:
+        return speaker.say("line.twice a day")
     if 2.0 <= times <= _TIMES_A_DAY and times == int(times):
         return speaker.say("line.times a day", n=int(times))
     every = (60.0 * one.every_h, "min") if one.every_h < 1.0 else (one.every_h, "h")

@@ -33,6 +33,21 @@ def rounded(value: Decimal | float, end: ActEnd = ActEnd.BEST) -> Decimal:
     return exact.quantize(step, rounding=_ROUNDING[end]) if exact else Decimal(0)
 
 
+def at_most_three_digits(value: Decimal, end: ActEnd = ActEnd.BEST) -> Decimal:
+    """A number as it is, or to three digits by its end where it has decimals beyond them."""
+    return rounded(value, end) if len(value.as_tuple().digits) > _DIGITS and value % 1 else value
+
+
+def rounded_as(value: Decimal | float, beside: Decimal | None, end: ActEnd) -> Decimal:
+    """The end of a band, to the last digit of the figure that it stands behind; never a small number to none."""
+    if not beside:
+        return rounded(value, end)
+    step = min(beside.normalize().as_tuple().exponent, beside.adjusted() - 1)
+    exact = Decimal(f"{float(value):.9e}")
+    found = exact.quantize(Decimal(1).scaleb(int(step)), rounding=_ROUNDING[end])
+    return found if found or not exact else exact.quantize(Decimal(1).scaleb(exact.adjusted()), rounding=_ROUNDING[end])
+
+
 def read_in(
     value: float, unit: str, system: System, *, end: ActEnd = ActEnd.BEST, like: float | None = None
 ) -> tuple[Decimal, str]:

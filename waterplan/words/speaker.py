@@ -7,7 +7,7 @@ from typing import Any
 
 from markupsafe import Markup
 
-from waterplan.hazards.record import Judgement, Limit, Side, Why
+from waterplan.hazards.record import Hazard, Judgement, Limit, Side, Why
 from waterplan.plan.record import Plan
 from waterplan.stay.record import ActEnd, Fish, Water
 from waterplan.units import System
@@ -93,7 +93,10 @@ class Speaker:
         found = self.plan.figures.get(path)
         if found is None or found.low is None or found.low == found.high:
             return ""
-        ends = [self.bare(end, found.unit, found.act_on) for end in (found.low, found.high)]
+        low = self.bare(found.low, found.unit, found.act_on, ActEnd.LOW)
+        ends = low, self.bare(found.high, found.unit, found.act_on, ActEnd.HIGH)
+        if low == ends[1]:
+            return ""
         key = "figure.band" if found.high is not None else "figure.band open"
         return self.carries(self.say(key, low=ends[0], high=ends[1]), "band", path)
 
@@ -118,20 +121,24 @@ class Speaker:
 
     def amount(self, value: float, unit: str, end: ActEnd = ActEnd.BEST, *, like: float | None = None) -> str:
         """A value with its unit, in the reader's units; it carries nothing."""
+        if unit == "h" and value != int(value):
+            value, unit, like = float(numbers.rounded(60.0 * value, end)), "min", None
+            value = float(int(value))
         if unit == "min" and (clock := numbers.clock_time(value, like=like)):
             hours, minutes = clock.split(":")
-            return self.say("unit.h min", h=hours, m=minutes)
+            return self.say("unit.h min" if int(minutes) else "unit.whole h", h=hours, m=str(int(minutes)))
         number, label = numbers.read_in(value, unit, self.system, end=end, like=like)
-        return self._with_unit(numbers.plain(number), label)
+        return self._with_unit(numbers.plain(numbers.at_most_three_digits(number, end)), label)
 
-    def bare(self, value: float | None, unit: str, like: float | None) -> str:
+    def bare(self, value: float | None, unit: str, like: float | None, end: ActEnd = ActEnd.BEST) -> str:
         """A value in the reader's units without its unit; "" where it is infinite."""
         if value is None:
             return ""
         if unit == "min" and (clock := numbers.clock_time(value, like=like)):
             return clock
-        number, _ = numbers.read_in(value, unit, self.system, like=like)
-        return numbers.plain(numbers.rounded(number))
+        number, _ = numbers.read_in(value, unit, self.system, end=end, like=like)
+        beside = None if like is None else numbers.read_in(like, unit, self.system, like=like)[0]
+        return numbers.plain(numbers.rounded_as(number, beside, end))
 
     def unit(self, label: str) -> str:
         """A unit as it is written."""
@@ -203,7 +210,10 @@ class Speaker:
 
     def hazard(self, one: Judgement) -> str:
         """What a judgement looks at: its hazard, and over which stretch, or of which part, by its path."""
-        which = [self.which(part) for part in one.id.split("/")[2:] if part not in _AGAIN]
+        parts = [part for part in one.id.split("/")[2:] if part not in _AGAIN]
+        if one.hazard is Hazard.CONFLICT:  # the reason behind it says the rule
+            parts = [part for part in parts if f"which.{part}" in self.book]
+        which = [self.which(part) for part in parts]
         return self.say("judgement.hazard", hazard=self.say(f"hazard.{one.hazard}"), which=self.join(which, ", "))
 
     def which(self, part: str) -> str:

@@ -3,17 +3,24 @@
 import textwrap
 from collections.abc import Iterable, Iterator
 
+from waterplan.actions.record import Action, Kind
+from waterplan.hazards.record import Verdict
 from waterplan.plan.record import MomentState, Plan
 from waterplan.stay.record import Moment
 from waterplan.units import System
 from waterplan.words.catalogue import Catalogue
-from waterplan.words.lines import MEASURED, action_line, judgement_line, measure_line
+from waterplan.words.lines import MEASURED, action_line, cautions, judgement_line, measure_line
 from waterplan.words.speaker import Speaker
 
 _COLUMNS, _LINES = 100, 60
-_NOW, _MEASURE, _BECAUSE = 5, 3, 3
+_NOW, _MEASURE, _BECAUSE, _REFUSED = 5, 3, 3, 3
 _TOLD = ("done", "place")
 _AT_HAND = MEASURED | {"W", "pieces"}
+# Amounts of an instruction that nobody weighs, pours or counts.
+_NOT_AT_HAND = frozenset(
+    {"needed", "reachable", "wanted", "heater at most", "volume", "make up to", "ceiling", "there"}
+)
+_OF_THE_SUBSTANCE = frozenset({"mass", "stock", "draw", "amount", "grams"})
 
 
 def heading(speaker: Speaker) -> tuple[str, str, str]:
@@ -38,7 +45,7 @@ def heading(speaker: Speaker) -> tuple[str, str, str]:
     made = plan.made
     times = [
         say("page.operation at", at=speaker.clock(made.operation_at, "full")) if made.operation_at else "",
-        say("page.as of", at=speaker.clock(made.as_of, "full")) if made.as_of else say("page.no time"),
+        say("page.as of", at=speaker.clock(made.as_of, "full")) if made.as_of else "",
     ]
     told = [speaker.case(plan.title[name], f"title/{name}") for name in _TOLD if name in plan.title]
     return title, speaker.join([*who, *told]), speaker.join(times)
@@ -86,7 +93,7 @@ def first_page(plan: Plan, units: System | str = System.METRIC, catalogue: Catal
         *_section(say("page.states"), [moment_line(speaker, one) for one in plan.moments]),
         *_section(say("page.do now"), [*now, *([say("page.and more", n=more)] if more else [])]),
         *_section(say("page.measure next"), [measure_line(speaker, one) for one in first.measure_next[:_MEASURE]]),
-        *_section(say("page.refused"), [action_line(speaker, speaker.actions[one]) for one in first.refused]),
+        *_section(say("page.refused"), _refused(speaker)),
         *_section(say("page.have ready"), have_lines(speaker)),
     ]
     top = _top(speaker)
@@ -100,15 +107,26 @@ def first_page(plan: Plan, units: System | str = System.METRIC, catalogue: Catal
 def have_lines(speaker: Speaker) -> list[str]:
     """What is to be at hand, weighed, poured or counted, a line for each water or fish."""
     found: dict[str, list[str]] = {}
-    for path in speaker.plan.first_page.have_ready:
-        if path not in speaker.plan.figures or speaker.plan.figures[path].unit not in _AT_HAND:
-            continue
-        of = path.split("/", maxsplit=1)[0]
-        name = speaker.figure_name(path, whose=False)
-        found.setdefault(of, []).append(speaker.say("have.amount", name=name, figure=speaker.figure(path)))
+    wanted = set(speaker.plan.first_page.have_ready)
+    for action in speaker.plan.actions:
+        for name, path in action.amounts.items():
+            if path not in wanted or path not in speaker.plan.figures or not _at_hand(speaker, action, name, path):
+                continue
+            substance = speaker.word(action.substance) if action.substance else ""
+            what = substance if substance and name in _OF_THE_SUBSTANCE else speaker.word(name)
+            said = speaker.say("have.amount", name=what, figure=speaker.figure(path))
+            found.setdefault(path.split("/", maxsplit=1)[0], []).append(said)
     return [
-        speaker.say("have.line", of=speaker.name(of), amounts=speaker.join(amounts)) for of, amounts in found.items()
+        speaker.say("have.line", of=speaker.name(of), amounts=speaker.join(dict.fromkeys(amounts)))
+        for of, amounts in found.items()
     ]
+
+
+def _at_hand(speaker: Speaker, action: Action, name: str, path: str) -> bool:
+    """Whether an amount is weighed, poured or counted beforehand."""
+    if action.done or action.refused_because or name in _NOT_AT_HAND or speaker.plan.figures[path].unit not in _AT_HAND:
+        return False
+    return name != "litres" or action.kind is Kind.CHANGE
 
 
 def full_page(
@@ -155,8 +173,25 @@ def full_page(
 def _with_cautions(speaker: Speaker, path: str, most: int | None) -> str:
     """An action with its first cautions behind it; the weightiest comes first."""
     action = speaker.actions[path]
-    cautions = [] if action.refused_because or action.done else [*action.cautions, *action.costs][:most]
-    return speaker.join([action_line(speaker, action), speaker.reasons(cautions)], " ")
+    told = [] if action.refused_because or action.done else cautions(speaker, action, most)
+    return speaker.join([action_line(speaker, action), *told], " ")
+
+
+def _refused(speaker: Speaker) -> list[str]:
+    """The first refusals; one that something acute hangs on is never counted only."""
+    refused = [speaker.actions[path] for path in speaker.plan.first_page.refused]
+    acute = [one for one in refused if _acute(speaker, one)]
+    shown = [*acute, *(one for one in refused if one not in acute)][: max(len(acute), _REFUSED)]
+    more = len(refused) - len(shown)
+    return [
+        *(action_line(speaker, one) for one in shown),
+        *([speaker.say("page.more refused", n=more)] if more else []),
+    ]
+
+
+def _acute(speaker: Speaker, one: Action) -> bool:
+    answered = filter(None, map(speaker.judgements.get, one.answers))
+    return any(judgement.verdict is Verdict.ACT_NOW for judgement in answered)
 
 
 def shown_judgements(plan: Plan, state: MomentState) -> list[str]:
