@@ -45,7 +45,7 @@ def test_worked_by_hand() -> None:
     # that is 3,146 g, and in 7,902 L those make 0.398 g/L.
     (action,), figures = proposed(WANTED.format(within=5))
     assert figures.draws(action.amounts["salt"])[0] == pytest.approx(3146.0, rel=0.005)
-    assert figures.draws(action.leads_to[0])[0] == pytest.approx(0.398, abs=0.004)
+    assert figures.draws(action.amounts["level reached"])[0] == pytest.approx(0.398, abs=0.004)
     assert action.worked_out_for == {"volume": "high"}
     assert [why.code for why in action.cautions] == ["tracer-plants-or-zeolite-not-stated"]
 

@@ -150,6 +150,9 @@ def check_2(plan: Plan) -> Complaints:
     return complaints
 
 
+_MADE_GOOD = frozenset({"oxygen", "temperature", "chlorine"})
+
+
 def _laundered(plan: Plan, given: object) -> str | None:
     """The assumed quantity of a source that a worked out one was simply poured from."""
     _, actions, waters = _of(plan)
@@ -159,6 +162,8 @@ def _laundered(plan: Plan, given: object) -> str | None:
     states = [state.quantities[quantity] for state in waters[water].states if quantity in state.quantities]
     origins = {state.came_from for state in states if state.origin is Origin.WORKED_OUT and state.came_from}
     for origin in origins:
+        if origin in actions and quantity in _MADE_GOOD:
+            continue  # new water is treated, aired and brought to the temperature before it is poured
         source = origin if origin in waters else actions[origin].source if origin in actions else None
         if source not in waters or source == water:
             continue

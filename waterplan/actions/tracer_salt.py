@@ -135,11 +135,10 @@ def _action(
     if pond is None or pond.plants is None or (pond.zeolite is None and Keeps.ZEOLITE not in keeps):
         cautions.append(Why(code="tracer-plants-or-zeolite-not-stated"))
     amounts: dict[str, str] = {}
-    leads_to: tuple[str, ...] = ()
     if weigh is not None:
         rows = ("vessel_tracer/wanted within", "vessel_tracer/repeat of a reading", "vessel_tracer/stations")
         amounts["salt"] = context.figures.put(_AMOUNT, weigh.salt_g, unit="g", rows=rows, worked_out_for="high")
-        leads_to = (context.figures.put(_LEVEL, weigh.salinity_g_per_l, unit="g/L", act_end=ActEnd.HIGH),)
+        amounts["level reached"] = context.figures.put(_LEVEL, weigh.salinity_g_per_l, unit="g/L", act_end=ActEnd.HIGH)
         if weigh.rise_g_per_l > tables.row("vessel_tracer", rule="salt allowance").high:
             cautions.append(Why(code="tracer-rise-unusual"))
     return Action(
@@ -152,7 +151,6 @@ def _action(
         substance="salt",
         words={"quantity": Q.VOLUME.value, "with": By.TRACER.value},
         answers=calls if weigh is not None else (),
-        leads_to=leads_to,
         worked_out_for={"volume": "high"} if weigh is not None else {},
         refused_because=refused,
         cautions=tuple(cautions),
