@@ -162,6 +162,22 @@ def test_above_what_air_can_hold_oxygen_is_given_and_said_in_both_units() -> Non
     assert np.mean(water.course(water.place.stretches[0]).least(Q.OXYGEN)[1:] >= 7.0 - 1e-6) >= 0.94
 
 
+def test_the_cylinder_at_hand_is_told_in_minutes() -> None:
+    """10 L from 150 bar down to a reserve of 10 are 10 x 140 / 1.01325 litres of gas, at the flow that is set."""
+    hot = EXACT.replace('temperature = "18 ± 0 °C"', 'temperature = "26 ± 0 °C"')
+    high = hot.replace("[home_pond]", '[place]\naltitude = "2500 ± 0 m"\n[home_pond]')
+    bottle = '[oxygen_cylinder]\nvolume = "10 ± 0 L"\npressure = "150 ± 0 bar"\n[intended]'
+    for text, has in ((high, False), (high.replace("[intended]", bottle), True)):
+        ground = ground_of(text)
+        context = context_of(ground, judged(ground, "revival-1", Hazard.OXYGEN, limit=7.0, side=Side.AT_LEAST))
+        made = next(one.action for one in air(context) if one.action.id.endswith("oxygen"))
+        assert ("cylinder lasts" in made.amounts) is has
+        assert ("no-cylinder-named" in {one.code for one in made.cautions}) is not has
+    lasts = context.figures.sums[made.amounts["cylinder lasts"]].draws
+    flow = act_on(context, made.amounts["oxygen flow"])
+    assert lasts == pytest.approx(np.full(lasts.size, 10.0 * 140.0 / 1.01325 / flow), rel=1e-6)
+
+
 def test_a_pond_gets_all_the_air_there_is_and_is_told_what_it_would_take() -> None:
     ground = ground_of()
     context = context_of(ground, judged(ground, "home-pond", Hazard.OXYGEN, limit=7.9, side=Side.AT_LEAST, until_h=2.0))

@@ -72,10 +72,26 @@ def test_a_damaged_filter_counts_as_none() -> None:
     assert damaged < tables.row("hospital_demands", demand="density seeded").value
 
 
+@given(demand=st.floats(10.0, 2000.0), hours=st.floats(0.1, 24.0), weight=st.floats(0.1, 10.0))
+def test_the_tank_by_oxygen_lasts_just_so_long(demand: float, hours: float, weight: float) -> None:
+    levels = {"start_do_mg_per_l": 8.6, "level_do_mg_per_l": 5.0}
+    litres = volume_for_oxygen_l(demand, hours=hours, biomass_kg=weight, **levels)
+    assert (litres - weight) * (8.6 - 5.0) / demand == pytest.approx(hours, rel=1e-6)
+
+
 def test_no_tank_is_large_enough_for_water_that_starts_at_the_level() -> None:
     for start in (5.0, 4.0):
         litres = volume_for_oxygen_l(100.0, hours=2.0, start_do_mg_per_l=start, level_do_mg_per_l=5.0, biomass_kg=1.0)
         assert litres == math.inf
+
+
+@given(production=st.floats(1.0, 2000.0), share=st.floats(0.05, 1.0), source=st.floats(0.0, 0.4))
+def test_the_tank_by_ammonia_peaks_at_the_limit(production: float, share: float, source: float) -> None:
+    litres = volume_for_ammonia_l(
+        production, limit_tan_mg_n_per_l=0.5, source_tan_mg_n_per_l=source, daily_change_fraction=share
+    )
+    # What a day brings is what the day's change carries off at its peak.
+    assert source + production / (litres * share) == pytest.approx(0.5)
 
 
 def test_no_tank_is_large_enough_for_water_that_brings_the_limit() -> None:

@@ -16,11 +16,13 @@ from waterplan.stay.effects import Aired, AirIsOn, Effect, Oxygenated
 from waterplan.stay.equipment import stone
 from waterplan.stay.fish import stress
 from waterplan.stay.ground import WaterStay
+from waterplan.stay.measured_way import rows_of
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, FishState, Moment, WaterKind
 from waterplan.stay.standing import setup_of, stones_of
 from waterplan.tank.aeration import Gas
 from waterplan.tank.air_needed import AirNeeded, air_flow_to_hold_l_per_min, least_air
+from waterplan.tank.cylinder import cylinder_minutes
 from waterplan.tank.setup import Setup
 from waterplan.water.oxygen import saturation_mg_per_l
 
@@ -233,7 +235,6 @@ def _oxygen_action(need: Need, sized: _Sized, blown: tuple[Effect, ...]) -> Prop
         because = (Why(code="oxygen-cannot-reach", figures=_reachable(need, sized, found)),)
         return Proposal(action=Action(**need.action(Kind.AIR, id=path, refused_because=because)))
     flow = up(found.flow.value, "L/min")
-    has = context.ground.case.oxygen_cylinder is not None
     amounts = {
         "oxygen flow": context.figures.put(
             f"{need.path}/air/oxygen-flow",
@@ -245,9 +246,10 @@ def _oxygen_action(need: Need, sized: _Sized, blown: tuple[Effect, ...]) -> Prop
             worked_out_for="low",
         ),
         **_reachable(need, sized, sized.least(sized.target, Gas.AIR)),
+        **_lasts(need, flow),
     }
     cautions = (
-        *(() if has else (Why(code="no-cylinder-named"),)),
+        *(() if context.ground.case.oxygen_cylinder is not None else (Why(code="no-cylinder-named"),)),
         Why(code="keep-air-bubbling-with-oxygen"),
         Why(code="no-flame-no-oil"),
     )
@@ -259,6 +261,24 @@ def _oxygen_action(need: Need, sized: _Sized, blown: tuple[Effect, ...]) -> Prop
     on = AirIsOn(action=path, water=need.path, at_h=need.at_h, l_per_min=flow, stones=1, oxygen=True)
     ready = (Oxygenated(action=path, water=need.path, oxygen_mg_per_l=sized.target),) if need.ahead else ()
     return Proposal(action=action, effects=(on, *ready))
+
+
+def _lasts(need: Need, flow: float) -> dict[str, str]:
+    """How long the cylinder at hand lasts at a flow, where its size and its pressure are stated."""
+    cylinder, inputs = need.context.ground.case.oxygen_cylinder, need.context.ground.inputs
+    if cylinder is None or cylinder.volume is None or cylinder.pressure is None:
+        return {}
+    path = f"{need.path}/air/cylinder-lasts"
+    minutes = cylinder_minutes(
+        inputs.of_reading("oxygen-cylinder/volume", cylinder.volume),
+        gauge_bar=inputs.of_reading("oxygen-cylinder/pressure", cylinder.pressure),
+        oxygen_flow_l_per_min=flow,
+    )
+    rows = rows_of((cylinder.volume, cylinder.pressure))
+    put = need.context.figures.put
+    return {
+        "cylinder lasts": put(path, minutes, unit="min", act_end=ActEnd.LOW, rows=rows, equations=(cylinder_minutes,))
+    }
 
 
 def _carried_off(need: Need, sized: _Sized, on: AirIsOn, temp: FloatArray) -> FloatArray:

@@ -3,7 +3,7 @@
 import numpy as np
 
 from waterplan import tables
-from waterplan.case.schema import Filter
+from waterplan.case.choices import Filter
 from waterplan.hazards import levels
 from waterplan.hazards.record import Hazard, Side, Why
 from waterplan.hazards.subject import Assessed, Rests, Subject

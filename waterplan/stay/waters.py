@@ -4,8 +4,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from waterplan import tables
+from waterplan.case.choices import Use
 from waterplan.case.model import Case, Transport, Vessel
-from waterplan.case.schema import Use
 from waterplan.case.tank_choices import Carrier
 from waterplan.stay.clock import Clock
 from waterplan.stay.record import FishState, Moment, WaterKind
