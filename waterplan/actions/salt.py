@@ -99,7 +99,7 @@ def _to_level(need: Need) -> Iterator[Proposal]:
     grams = np.asarray(
         salt_to_add_g(water.start[Q.VOLUME], present_g_per_l=np.maximum(present, held), intended_g_per_l=asked)
     )
-    total = down(low(water.start[Q.VOLUME]) * max(asked - held, 0.0), "g")
+    total = down(min(low(water.start[Q.VOLUME]) * max(asked - held, 0.0), low(grams)), "g")
     if total <= 0.0:
         return
     count = max(len(salt_steps(min(held, asked), intended_g_per_l=asked)), 1)
