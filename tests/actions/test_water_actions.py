@@ -5,13 +5,13 @@ import pytest
 
 from tests.actions.made import EXACT, act_on, context_of, ground_of, judged, only
 from waterplan.actions.air import air
+from waterplan.actions.amounts import in_parts
 from waterplan.actions.ask import ask, kinds_against
 from waterplan.actions.change import change
 from waterplan.actions.chemistry import chemistry
 from waterplan.actions.degas import degas
 from waterplan.actions.makers import MAKERS, order
 from waterplan.actions.move import move
-from waterplan.actions.needs import in_parts
 from waterplan.actions.neutralise import neutralise
 from waterplan.actions.people import people
 from waterplan.actions.record import Kind

@@ -6,7 +6,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from waterplan import tables
-from waterplan.actions.needs import POWER_OFF, Need, down, low, need_of, needs, rule, up
+from waterplan.actions.amounts import down, low, rule, up
+from waterplan.actions.needs import POWER_OFF, Need, need_of, needs
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Action, Instead, Kind
 from waterplan.hazards.record import Hazard, Why

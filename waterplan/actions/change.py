@@ -6,8 +6,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from waterplan import tables
+from waterplan.actions.amounts import down, full, high, in_parts, low, rule, up
 from waterplan.actions.change_search import DILUTED, daily_litres, first_share, over_limits
-from waterplan.actions.needs import Need, down, full, high, in_parts, low, needs, rule, up
+from waterplan.actions.needs import Need, needs
 from waterplan.actions.neutralise import NEUTRALISER, put_thiosulphate
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Action, Instead, Kind

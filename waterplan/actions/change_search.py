@@ -7,7 +7,8 @@ from types import MappingProxyType
 import numpy as np
 
 from waterplan import tables
-from waterplan.actions.needs import Need, high, rule
+from waterplan.actions.amounts import high, rule
+from waterplan.actions.needs import Need
 from waterplan.hazards.record import Hazard
 from waterplan.published import FloatArray
 from waterplan.stay.course import Scenario

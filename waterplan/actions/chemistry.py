@@ -5,7 +5,8 @@ from collections.abc import Iterator
 import numpy as np
 
 from waterplan import tables
-from waterplan.actions.needs import Need, high, in_parts, low, needs, up
+from waterplan.actions.amounts import high, in_parts, low, up
+from waterplan.actions.needs import Need, needs
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Action, Instead, Kind
 from waterplan.hazards.record import Hazard, Verdict, Why

@@ -4,7 +4,8 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from waterplan.actions.needs import Need, full, high, needs, rule
+from waterplan.actions.amounts import full, high, rule
+from waterplan.actions.needs import Need, needs
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Action, Instead, Kind
 from waterplan.hazards.record import Hazard, Why

@@ -3,7 +3,8 @@
 from collections.abc import Iterator
 
 from waterplan import tables
-from waterplan.actions.needs import Need, needs, rule
+from waterplan.actions.amounts import rule
+from waterplan.actions.needs import Need, needs
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Action, Instead, Kind
 from waterplan.hazards.record import Hazard, Verdict, Why

@@ -5,7 +5,8 @@ from collections.abc import Iterator
 import numpy as np
 
 from waterplan import tables
-from waterplan.actions.needs import Need, high, needs, rule, up
+from waterplan.actions.amounts import high, rule, up
+from waterplan.actions.needs import Need, needs
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Action, Kind
 from waterplan.dose.neutralise import neutraliser_g

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from waterplan import tables
-from waterplan.actions.needs import rule
+from waterplan.actions.amounts import rule
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Action, Kind, Who
 from waterplan.fish.healing import days_to_degree_days

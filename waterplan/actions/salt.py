@@ -6,7 +6,8 @@ from typing import Any
 import numpy as np
 
 from waterplan import tables
-from waterplan.actions.needs import Need, done, down, high, in_parts, low, need_of, needs, read_since, unnamed, up
+from waterplan.actions.amounts import down, high, in_parts, low, up
+from waterplan.actions.needs import Need, done, need_of, needs, read_since, unnamed
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Action, Instead, Kind
 from waterplan.actions.salt_level import asked_salt_g_per_l, ceiling_row, intended_salt_g_per_l, salt_ladder

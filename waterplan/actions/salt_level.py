@@ -1,7 +1,7 @@
 """The salt that a tank is meant to hold, the ceiling of its fish, and the steps in which it is raised."""
 
 from waterplan import tables
-from waterplan.actions.needs import high
+from waterplan.actions.amounts import high
 from waterplan.actions.proposing import Context
 from waterplan.dose.salt import Exposure, salt_ceiling, salt_steps
 from waterplan.stay.ground import WaterStay
