@@ -222,7 +222,10 @@ def action_records(outcome: Outcome, actions: tuple[Action, ...], now: datetime 
                 and (path in action.answers or one.record.hazard.value in may_worsen(action.kind))
             )
         costs = (*action.costs, *_lesser_costs(outcome, leads_to))
-        made.append(action.model_copy(update={"leads_to": leads_to, "costs": costs, **_not_past(action, now)}))
+        there = {name: path for name, path in action.amounts.items() if path in outcome.stay_after.ground.figures.sums}
+        made.append(
+            action.model_copy(update={"leads_to": leads_to, "costs": costs, "amounts": there, **_not_past(action, now)})
+        )
     return tuple(made)
 
 

@@ -292,7 +292,5 @@ def _limit_end(side: Side) -> ActEnd:
 @cache
 def _whole_path(row: str) -> str:
     """The path of a row of which the first names were given, as a rule of the conflicts is."""
-    if tables.by_id(row) is not None:
-        return row
-    name = row.partition("/")[0]
-    return next((one.id for one in tables.table(name) if one.id.startswith(f"{row}/")), row) if name else row
+    found = tables.by_id(row)
+    return row if found is None else found.id
