@@ -5,7 +5,7 @@ import pytest
 
 from waterplan import published
 from waterplan.errors import ImpossibleInput, Limits
-from waterplan.published import Citation, Numbers, Status, outside_fitted, require_possible
+from waterplan.published import Numbers, Status, outside_fitted, require_possible
 
 CALLED: list[object] = []
 
@@ -48,9 +48,7 @@ def test_an_equation_is_registered_with_its_provenance() -> None:
     assert equation.summary == "Twice the warmth."
     assert equation.status is Status.AS_QUOTED
     assert equation.fitted["water_temp_c"] == Limits(0.0, 30.0)
-    assert equation.citation == Citation(
-        source="emerson_1975", locator="nowhere", status=Status.AS_QUOTED, used_for=equation.name
-    )
+    assert (equation.source, equation.locator) == ("emerson_1975", "nowhere")
 
 
 def test_a_status_that_does_not_exist_is_refused_at_once() -> None:
@@ -133,14 +131,7 @@ def test_the_limits_belong_to_what_is_possible() -> None:
         require_possible("x", np.nextafter(1.0, 2.0), Limits(0.0, 1.0))
 
 
-# -- who is told --------------------------------------------------------------------------------------------------
-
-
-# -- the trail ----------------------------------------------------------------------------------------------------
-
-
-def citation(status: Status) -> Citation:
-    return Citation(source="waterplan", locator="", status=status, used_for=status.value)
+# -- what it was fitted to ------------------------------------------------------------------------------------------
 
 
 def test_values_outside_the_fitted_range_are_named_and_still_computed() -> None:

@@ -8,7 +8,7 @@ from html.parser import HTMLParser
 
 from tests.plan.invariants import NUMBER_WITH_UNIT
 
-MARKS = ("data-figure", "data-row", "data-case", "data-band")
+MARKS = ("data-figure", "data-row", "data-case", "data-band", "data-action")
 # What is drawn is left out: the ticks of a scale are no statement.
 _SILENT = frozenset({"script", "style", "template", "head", "title", "noscript", "svg"})
 _MOST_DIGITS = 5

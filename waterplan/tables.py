@@ -168,11 +168,12 @@ def _by_id(name: str) -> Mapping[str, Row]:
 
 
 def by_id(path: str) -> Row | None:
-    """The row of a path (`Row.id`), or None."""
+    """The row of a path (`Row.id`), or the first of a path that gives only the first names; None where there is none."""
     name = path.split("/", 1)[0]
     if not (shipped("reference_tables") / f"{name}.csv").exists():
         return None
-    return _by_id(name).get(path)
+    found = _by_id(name)
+    return found.get(path) or next((row for one, row in found.items() if one.startswith(f"{path}/")), None)
 
 
 @lru_cache(maxsize=4096)

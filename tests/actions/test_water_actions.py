@@ -5,6 +5,7 @@ import pytest
 
 from tests.actions.made import EXACT, act_on, context_of, ground_of, judged, only
 from waterplan.actions.air import air
+from waterplan.actions.amounts import in_parts
 from waterplan.actions.ask import ask, kinds_against
 from waterplan.actions.change import change
 from waterplan.actions.chemistry import chemistry
@@ -15,7 +16,6 @@ from waterplan.actions.neutralise import neutralise
 from waterplan.actions.people import people
 from waterplan.actions.record import Kind
 from waterplan.actions.salt import salt
-from waterplan.actions.sizing import in_parts
 from waterplan.actions.stop import source_off
 from waterplan.actions.temperature import cool, warm
 from waterplan.hazards.record import Hazard, Side, Verdict
@@ -160,6 +160,22 @@ def test_above_what_air_can_hold_oxygen_is_given_and_said_in_both_units() -> Non
     assert effect_of(made[1], Oxygenated).oxygen_mg_per_l == 7.0
     water = after(context, *made)["revival-1"]
     assert np.mean(water.course(water.place.stretches[0]).least(Q.OXYGEN)[1:] >= 7.0 - 1e-6) >= 0.94
+
+
+def test_the_cylinder_at_hand_is_told_in_minutes() -> None:
+    """10 L from 150 bar down to a reserve of 10 are 10 x 140 / 1.01325 litres of gas, at the flow that is set."""
+    hot = EXACT.replace('temperature = "18 ± 0 °C"', 'temperature = "26 ± 0 °C"')
+    high = hot.replace("[home_pond]", '[place]\naltitude = "2500 ± 0 m"\n[home_pond]')
+    bottle = '[oxygen_cylinder]\nvolume = "10 ± 0 L"\npressure = "150 ± 0 bar"\n[intended]'
+    for text, has in ((high, False), (high.replace("[intended]", bottle), True)):
+        ground = ground_of(text)
+        context = context_of(ground, judged(ground, "revival-1", Hazard.OXYGEN, limit=7.0, side=Side.AT_LEAST))
+        made = next(one.action for one in air(context) if one.action.id.endswith("oxygen"))
+        assert ("cylinder lasts" in made.amounts) is has
+        assert ("no-cylinder-named" in {one.code for one in made.cautions}) is not has
+    lasts = context.figures.sums[made.amounts["cylinder lasts"]].draws
+    flow = act_on(context, made.amounts["oxygen flow"])
+    assert lasts == pytest.approx(np.full(lasts.size, 10.0 * 140.0 / 1.01325 / flow), rel=1e-6)
 
 
 def test_a_pond_gets_all_the_air_there_is_and_is_told_what_it_would_take() -> None:

@@ -12,8 +12,8 @@ import pytest
 from tests.case.small import SMALL
 from waterplan.case import case_schema, fields, key_table, read_case
 from waterplan.case.describing import Key
-from waterplan.case.measurement import By
 from waterplan.case.reading import PARTS, SECTIONS, WAYS
+from waterplan.case.volume.measurement import By
 from waterplan.tables import shipped
 
 DEMOS = sorted(shipped("demo_ponds").glob("*.toml"))

@@ -6,10 +6,10 @@ import pytest
 from tests.case.small import SMALL, assert_plain, case_of
 from waterplan.case import fields, write_case
 from waterplan.case.document import document_from_text
-from waterplan.case.measurement import By
-from waterplan.case.measuring import described
 from waterplan.case.reading import WAYS
-from waterplan.case.rows import split_rows
+from waterplan.case.volume.measurement import By
+from waterplan.case.volume.measuring import described
+from waterplan.case.volume.rows import split_rows
 from waterplan.errors import CaseError
 from waterplan.spread import Draws
 

@@ -5,9 +5,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from waterplan import tables
-from waterplan.dose.drugs import FishUse, drug_doses, require_ornamental, withdrawal_days, withdrawal_questions
+from waterplan.dose.drugs import drug_doses, withdrawal_days, withdrawal_questions
 from waterplan.dose.injection import Injection, WeightFrom, draw_up, injection_ml
-from waterplan.errors import ImpossibleInput, Refused, Unanswerable
+from waterplan.errors import ImpossibleInput, Refused
 from waterplan.published import Status
 
 DIVISION = st.sampled_from([0.005, 0.01, 0.02, 0.1])
@@ -103,11 +103,7 @@ def test_no_dose_is_chosen_for_the_veterinarian() -> None:
         drug_doses("snake oil")
 
 
-def test_a_fish_that_may_be_eaten() -> None:
-    with pytest.raises(Refused, match="food law"):
-        require_ornamental(FishUse.MAY_BE_EATEN)
-    with pytest.raises(Unanswerable, match="eaten"):
-        require_ornamental(FishUse.NOT_SAID)
+def test_the_questions_of_withdrawal_stand_in_their_order() -> None:
     assert [int(row["order"]) for row in withdrawal_questions()] == [1, 2, 3, 4, 5]
 
 

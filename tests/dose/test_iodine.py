@@ -1,7 +1,5 @@
 """Povidone-iodine."""
 
-import re
-
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -11,9 +9,8 @@ from waterplan.dose.iodine import (
     available_iodine_mg_per_ml,
     iodine_stock_ml,
     iodine_use,
-    refuse_iodine_immersion,
 )
-from waterplan.errors import ImpossibleInput, Refused
+from waterplan.errors import ImpossibleInput
 
 
 def test_the_pharmacopoeia_strength_contains_the_nominal_one() -> None:
@@ -40,16 +37,6 @@ def test_stock_diluted_gives_the_strength(volume_l: float, strength: float, perc
 def test_arrays_broadcast() -> None:
     stock_ml = iodine_stock_ml(np.array([1.0, 2.0]), iodine_mg_available_per_l=100.0, pvp_iodine_percent=10.0)
     assert np.asarray(stock_ml) == pytest.approx([10.0, 20.0])
-
-
-def test_a_fish_is_never_put_into_iodine() -> None:
-    # Mohamadi Yalsuyi et al. 2022: 158.8 mg/L of product; 100 mg/L egg dip / 15.88 = 6.3, / 1.588 = 63.
-    with pytest.raises(Refused) as refusal:
-        refuse_iodine_immersion()
-    text = str(refusal.value)
-    assert re.search(r"158\.8 mg/L", text)
-    assert re.search(r"1\.6 to 16 mg/L available iodine", text)
-    assert re.search(r"egg dip of 100 mg/L is 6\.3 to 63 times", text)
 
 
 @pytest.mark.parametrize("use", ["instruments", "nets", "eggs", "wound", "hands"])

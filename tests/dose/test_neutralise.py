@@ -8,7 +8,6 @@ from hypothesis import strategies as st
 
 from waterplan import tables
 from waterplan.dose.neutralise import (
-    after_hose,
     ammonia_from_chloramine_mg_n_per_l,
     neutraliser_g,
     thiosulphate_pentahydrate_g,
@@ -69,28 +68,3 @@ def test_negative_chlorine_is_impossible() -> None:
         thiosulphate_pentahydrate_g(100.0, chlorine_mg_per_l=-0.1)
     with pytest.raises(ImpossibleInput):
         ammonia_from_chloramine_mg_n_per_l(math.nan)
-
-
-def test_hose_where_the_level_rose() -> None:
-    # 500 L of 1 mg/L into 1000 L: 0.5 g of chlorine, 3.5 g; a third of the water is new.
-    hose = after_hose(1000.0, added_l=500.0, overflowed=False, chlorine_mg_per_l=1.0)
-    assert hose.thiosulphate_pentahydrate_g == pytest.approx(3.5)
-    assert hose.share_new == pytest.approx(1.0 / 3.0)
-    assert hose.chlorine_mg_per_l == pytest.approx(1.0 / 3.0)
-
-
-def test_hose_that_overflowed_leaves_less_but_is_dosed_for_all_of_it() -> None:
-    # One volume through a mixed tank leaves 1 - 1/e of new water.
-    hose = after_hose(1000.0, added_l=1000.0, overflowed=True, chlorine_mg_per_l=1.0)
-    assert hose.share_new == pytest.approx(0.632121, abs=1e-6)
-    assert hose.thiosulphate_pentahydrate_g == pytest.approx(7.0)
-
-
-def test_unknown_chlorine_is_taken_at_its_worst() -> None:
-    worst = tables.row("mains_chlorine", what="worst plausible").value
-    assert worst == 4.0  # 40 CFR 141.65, as recalled
-    assert after_hose(1000.0, added_l=100.0, overflowed=False) == after_hose(
-        1000.0, added_l=100.0, overflowed=False, chlorine_mg_per_l=worst
-    )
-    with pytest.raises(ImpossibleInput):
-        after_hose(0.0, added_l=100.0, overflowed=False)

@@ -9,14 +9,12 @@ from hypothesis import strategies as st
 from waterplan import tables
 from waterplan.dose.salt import (
     Exposure,
-    SaltVerdict,
     salt_ceiling,
     salt_grade,
     salt_grades,
     salt_steps,
     salt_time,
     salt_to_add_g,
-    salt_verdict,
 )
 from waterplan.errors import ImpossibleInput, Refused
 
@@ -90,29 +88,6 @@ def test_attended_times_are_minutes() -> None:
         row = salt_time(exposure)
         assert row.unit == "min"
         assert row.low <= row.value <= row.high
-
-
-@pytest.mark.parametrize(
-    ("level", "exposure", "verdict"),
-    [
-        (3.0, "prolonged", SaltVerdict.USUAL),
-        (5.0, "prolonged", SaltVerdict.UP_TO_CEILING),
-        (5.5, "prolonged", SaltVerdict.CONFIRM),
-        (10.0, "bath", SaltVerdict.USUAL),
-        (30.0, "dip", SaltVerdict.UP_TO_CEILING),
-    ],
-)
-def test_verdicts_for_koi(level: float, exposure: str, verdict: SaltVerdict) -> None:
-    assert salt_verdict(level, group="carp_like", exposure=exposure) is verdict
-
-
-def test_above_the_highest_is_refused_with_its_reason() -> None:
-    with pytest.raises(Refused, match=r"6 g/L.*60 days"):
-        salt_verdict(6.5, group="carp_like", exposure="prolonged")
-    with pytest.raises(Refused):
-        salt_verdict(25.0, group="discus", exposure="dip")
-    with pytest.raises(ImpossibleInput):
-        salt_verdict(-1.0, group="carp_like", exposure="dip")
 
 
 def test_grades_of_salt_that_never_go_in_are_refused_with_their_reason() -> None:

@@ -411,6 +411,7 @@ NUMBER_WITH_UNIT = re.compile(rf"(?<![\w.])[<>]?\d[\d,.]*(?:\s*(?:to|–|-|±)\s
 def numbers_in_words(plan: Plan) -> Complaints:
     """Words of the record that hold a number with a unit and are not the case's own."""
     own = {water.name for water in plan.waters} | {fish.name for fish in plan.fish}
+    own |= {part for line in plan.written for part in line.text.split(", ")}
     own |= {line.text for line in plan.written} | {line.text for line in plan.read} | set(plan.title.values())
     complaints = []
 
@@ -418,7 +419,7 @@ def numbers_in_words(plan: Plan) -> Complaints:
         for key, text in words.items():
             # A path, or several, is no text: it names rows whose words may hold a number.
             paths = all("/" in part and part[:1].isalpha() for part in text.split("|"))
-            if text not in own and not paths and NUMBER_WITH_UNIT.search(text):
+            if key != "label" and text not in own and not paths and NUMBER_WITH_UNIT.search(text):
                 complaints.append(f"{whose}: words {key!r} hold a number: {text!r}")
 
     for one in plan.judgements:

@@ -7,7 +7,7 @@ from hypothesis import given, settings
 
 from tests.plan.generated_cases import SPECIES, THINGS, Generated, cases, generated_cases
 from waterplan import tables
-from waterplan.case.schema import Use
+from waterplan.case.choices import Use
 from waterplan.case.tank_choices import Happens
 from waterplan.dose import substances
 

@@ -69,6 +69,7 @@ def marks_of_nothing(papers: Mapping[str, str], plan: Plan) -> Complaints:
     known = {
         "data-figure": set(plan.figures),
         "data-band": set(plan.figures),
+        "data-action": {one.id for one in plan.actions},
         "data-row": {*plan.rows, *plan.sources, *tables.sources(), *every_row()},
     }
     return [

@@ -5,8 +5,6 @@ from datetime import datetime
 
 import numpy as np
 import pytest
-from waterplan.tank.irrigation import irrigation_swap
-from waterplan.tank.power_cut import without_power
 
 from waterplan.errors import ImpossibleInput
 from waterplan.spread import Draws, Measured
@@ -234,80 +232,6 @@ class TestHeater:
             heater_size(setup, target_temp_c=25.0, ceiling_temp_c=24.0, unattended_h=10.0)
         with pytest.raises(ImpossibleInput, match="unattended_h"):
             heater_size(setup, target_temp_c=25.0, ceiling_temp_c=28.0, unattended_h=0.0)
-
-
-class TestPowerCut:
-    def test_times_by_hand_and_check_by_half(self) -> None:
-        """60 L with 3 kg at 43.9 mg/kg/h, 2.5 times stressed, from 8.64 mg/L: 39 and 61 min, from the facts' table."""
-        setup = replace(_tub(60.0, _koi(3.0, uptake=44.3)), water=replace(_CLEAN, do_mg_per_l=8.64), aeration=(_STONE,))
-        found = without_power(
-            setup,
-            alarm_do_mg_per_l=5.0,
-            emergency_do_mg_per_l=3.0,
-            back_up_stone=_STONE,
-            stress_factor=2.5,
-            horizon_h=4.0,
-        )
-        assert 60.0 * found.to_alarm.within.best == pytest.approx(39.0, abs=1.0)
-        assert 60.0 * found.to_emergency.within.best == pytest.approx(61.0, abs=1.0)
-        assert found.to_alarm.check_by_h == pytest.approx(0.5 * found.to_alarm.within.low)
-        # What holds 3 mg/L: 332 mg/h over 0.9 x 18.4 L/h a litre a minute x (0.98 x 9.092 - 3).
-        assert found.back_up.flow.value == pytest.approx(332.2 / (0.9 * 18.39 * 5.91), rel=0.01)
-
-    def test_a_pond_at_night_dies_of_its_plankton(self) -> None:
-        """20 m3 with 25 kg at 55 mg/kg/h last 67 h to 3 mg/L; where fish are 8 % of the respiration, 5 h."""
-        fish = _koi(25.0, uptake=55.0)
-        still = Setup(tank=Tank(volume_l=20000.0), water=replace(_CLEAN, do_mg_per_l=7.6), fish=(fish,))
-        green = replace(still, tank=replace(still.tank, other_demand_mg_per_h=25.0 * 55.0 * 0.92 / 0.08))
-        hours = [
-            without_power(
-                pond, alarm_do_mg_per_l=5.0, emergency_do_mg_per_l=3.0, back_up_stone=_STONE, horizon_h=96.0
-            ).to_emergency.within.best
-            for pond in (still, green)
-        ]
-        assert hours[0] == pytest.approx(20000.0 * 4.6 / 1375.0, rel=0.01)
-        assert hours[1] == pytest.approx(20000.0 * 4.6 / (1375.0 / 0.08), rel=0.02)
-
-    def test_enough_surface_never_runs_out(self) -> None:
-        setup = Setup(
-            tank=Tank(volume_l=1000.0, area_m2=4.0, transfer_m_per_day=1.0),
-            water=_CLEAN,
-            fish=(_koi(0.5, uptake=50.0),),
-        )
-        found = without_power(
-            setup, alarm_do_mg_per_l=5.0, emergency_do_mg_per_l=3.0, back_up_stone=_STONE, horizon_h=48.0
-        )
-        assert found.to_alarm.within.best == np.inf
-        assert found.to_alarm.ruled_by == "no limit"
-
-
-class TestIrrigation:
-    def test_what_rules_changes_with_the_water(self) -> None:
-        patient = _koi(2.0, uptake=100.0, excretion=5.0)
-        limits = {
-            "least_do_mg_per_l": 6.0,
-            "most_nh3_mg_n_per_l": 0.05,
-            "most_co2_mg_per_l": 25.0,
-            "most_temp_step_c": 2.0,
-        }
-        still = _tub(10.0, patient)
-        found = irrigation_swap(still, **limits)
-        # 200 mg/h out of 10 L from 9 to 6 mg/L: 9 min.
-        assert found.minutes == pytest.approx(9.0, abs=0.2)
-        assert found.trouble.ruled_by == "oxygen"
-        bubbled = replace(still, aeration=(replace(_STONE, air_flow_l_per_min=40.0),))
-        later = irrigation_swap(bubbled, **limits)
-        assert later.minutes > 2.0 * found.minutes
-        assert later.trouble.ruled_by != "oxygen"
-        cold = replace(
-            bubbled,
-            fish=(),
-            tank=Tank(volume_l=10.0, wall_area_m2=0.5, wall_u_w_per_m2_k=20.0),
-            room=Room(air_temp_c=10.0),
-        )
-        assert irrigation_swap(cold, **limits).trouble.ruled_by == "cooling"
-        fine = irrigation_swap(replace(still, fish=()), **limits)
-        assert fine.longer_than_looked_at
 
 
 def test_trouble_counts_draws() -> None:

@@ -48,7 +48,6 @@ _SETUP = Setup(tank=Tank(volume_l=100.0), water=_CLEAN, fish=(_KOI,))
         (lambda: Room(relative_humidity=1.5), "room: relative_humidity"),
         (lambda: Room(warmest_hour=24.0), "room: warmest_hour"),
         (lambda: Water(water_temp_c=20.0, do_mg_per_l=9.0, ph=15.0), "ph = 15"),
-        (lambda: Setup(tank=Tank(volume_l=1.5), water=_CLEAN, fish=(_KOI,)), "tank: volume_l = 1.5"),
         (lambda: Setup(tank=Tank(volume_l=10.0, level_kept=True), water=_CLEAN), "level_kept"),
     ],
 )
@@ -73,15 +72,6 @@ def test_records_refuse_what_cannot_be(make: Callable[[], object], says: str) ->
         ([FishIn(at_h=2.0, fish=_KOI)], "fish in at 2 h: name = koi"),
         ([FishOut(at_h=1.0, name="koi"), Fed(at_h=2.0, feed_g=5.0)], "feed at 2 h: name = every fish"),
         ([Sedated(at_h=2.0, sedated_h=1.0, name="orfe")], "sedation at 2 h: name = orfe"),
-        (
-            [
-                FishIn(
-                    at_h=2.0,
-                    fish=Fish(name="carp", biomass_kg=99.0, uptake_mg_per_kg_h=1.0, excretion_mg_n_per_kg_h=1.0),
-                )
-            ],
-            "fish in at 2 h: volume_l",
-        ),
     ],
 )
 def test_events_are_refused_by_name(events: list[Event], says: str) -> None:

@@ -80,10 +80,12 @@ def test_the_test_is_wrong_once_in_twenty_when_all_is_right() -> None:
 
 
 def test_sources_and_cautions_of_the_parts_are_kept() -> None:
-    told = Volume(litres=volume(10000.0, 0.05, "a").litres, method=Method.GRID, words="", cautions=("few soundings",))
+    litres, common = volume(10000.0, 0.05, "a").litres, ("vessel_survey/depths in common",)
+    told = Volume(litres=litres, method=Method.GRID, words="", cautions=("few soundings",), rows=common)
     found = combined({"a": told, "b": volume(10100.0, 0.05, "b")}, draws=DRAWS, name="pond")
     assert found.cautions == ("few soundings",)
-    assert found.trail.citations
+    assert found.equations == (agreement,)
+    assert found.rows == common
 
 
 @pytest.mark.parametrize(

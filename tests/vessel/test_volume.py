@@ -42,7 +42,7 @@ def test_the_owners_word_is_wide_and_carries_a_caution() -> None:
     said = stated_volume(10000.0, method="owner's word", draws=DRAWS, name="pond")
     assert said.relative_sd == pytest.approx(np.sqrt(np.log1p(0.16)), rel=0.02)
     assert said.cautions
-    assert said.status == "from memory"
+    assert said.rows == ("vessel_methods/owner's word",)
     assert not stated_volume(10000.0, method="marked tub", draws=DRAWS, name="pond").cautions
 
 

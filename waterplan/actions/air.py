@@ -6,10 +6,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from waterplan import tables
+from waterplan.actions.amounts import down, low, rule, up
 from waterplan.actions.needs import POWER_OFF, Need, need_of, needs
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Action, Instead, Kind
-from waterplan.actions.sizing import down, low, rule, up
 from waterplan.hazards.limits import oxygen_level
 from waterplan.hazards.record import Hazard, Why
 from waterplan.published import FloatArray
@@ -18,11 +18,13 @@ from waterplan.stay.effects import Aired, AirIsOn, Effect, Oxygenated
 from waterplan.stay.equipment import stone
 from waterplan.stay.fish import stress
 from waterplan.stay.ground import WaterStay
+from waterplan.stay.measured_way import rows_of
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, FishState, Moment, WaterKind
 from waterplan.stay.standing import setup_of, stones_of
 from waterplan.tank.aeration import Gas
 from waterplan.tank.air_needed import AirNeeded, air_flow_to_hold_l_per_min, least_air
+from waterplan.tank.cylinder import cylinder_minutes
 from waterplan.tank.setup import Setup
 from waterplan.water.oxygen import saturation_mg_per_l
 
@@ -225,7 +227,6 @@ def _oxygen_action(need: Need, sized: _Sized, blown: tuple[Effect, ...]) -> Prop
         because = (Why(code="oxygen-cannot-reach", figures=_reachable(need, sized, found)),)
         return need.proposal(Kind.AIR, id=path, refused_because=because)
     flow = up(found.flow.value, "L/min")
-    has = context.ground.case.oxygen_cylinder is not None
     amounts = {
         "oxygen flow": need.put(
             "air/oxygen-flow",
@@ -237,9 +238,10 @@ def _oxygen_action(need: Need, sized: _Sized, blown: tuple[Effect, ...]) -> Prop
             worked_out_for="low",
         ),
         **_reachable(need, sized, sized.least(sized.target, Gas.AIR)),
+        **_lasts(need, flow),
     }
     cautions = (
-        *(() if has else (Why(code="no-cylinder-named"),)),
+        *(() if context.ground.case.oxygen_cylinder is not None else (Why(code="no-cylinder-named"),)),
         Why(code="keep-air-bubbling-with-oxygen"),
         Why(code="no-flame-no-oil"),
     )
@@ -255,6 +257,21 @@ def _oxygen_action(need: Need, sized: _Sized, blown: tuple[Effect, ...]) -> Prop
         cautions=cautions,
         effects=(on, *ready),
     )
+
+
+def _lasts(need: Need, flow: float) -> dict[str, str]:
+    """How long the cylinder at hand lasts at a flow, where its size and its pressure are stated."""
+    cylinder, inputs = need.context.ground.case.oxygen_cylinder, need.context.ground.inputs
+    if cylinder is None or cylinder.volume is None or cylinder.pressure is None:
+        return {}
+    minutes = cylinder_minutes(
+        inputs.of_reading("oxygen-cylinder/volume", cylinder.volume),
+        gauge_bar=inputs.of_reading("oxygen-cylinder/pressure", cylinder.pressure),
+        oxygen_flow_l_per_min=flow,
+    )
+    rows = rows_of((cylinder.volume, cylinder.pressure))
+    lasts = need.put("air/cylinder-lasts", minutes, "min", act_end=ActEnd.LOW, rows=rows, equations=(cylinder_minutes,))
+    return {"cylinder lasts": lasts}
 
 
 def _carried_off(need: Need, sized: _Sized, on: AirIsOn, temp: FloatArray) -> FloatArray:

@@ -6,13 +6,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from waterplan import tables
+from waterplan.actions.amounts import down, full, high, in_parts, low, rule, up
 from waterplan.actions.change_search import DILUTED, daily_litres, first_share, over_limits
 from waterplan.actions.needs import Need, needs
 from waterplan.actions.neutralise import NEUTRALISER, put_thiosulphate
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Action, Instead, Kind
 from waterplan.actions.salt import intended_salt_g_per_l, salt_ladder
-from waterplan.actions.sizing import down, full, high, in_parts, low, rule, up
 from waterplan.hazards.levels import most
 from waterplan.hazards.limits import water_limit
 from waterplan.hazards.record import Hazard, Verdict, Why

@@ -7,8 +7,8 @@ from types import MappingProxyType
 import numpy as np
 
 from waterplan import tables
+from waterplan.actions.amounts import high, rule
 from waterplan.actions.needs import Need
-from waterplan.actions.sizing import high, rule
 from waterplan.hazards.limits import nh3_limit, water_limit
 from waterplan.hazards.record import Hazard
 from waterplan.published import FloatArray

@@ -5,10 +5,10 @@ from collections.abc import Iterator
 import numpy as np
 
 from waterplan import tables
+from waterplan.actions.amounts import high, in_parts, low, up
 from waterplan.actions.needs import Need, needs
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Action, Instead, Kind
-from waterplan.actions.sizing import high, in_parts, low, up
 from waterplan.hazards.limits import nh3_limit, water_limit
 from waterplan.hazards.record import Hazard, Verdict, Why
 from waterplan.stay.effects import SubstanceIn

@@ -4,10 +4,10 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from waterplan.actions.amounts import full, high, rule
 from waterplan.actions.needs import Need, needs
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Action, Instead, Kind
-from waterplan.actions.sizing import full, high, rule
 from waterplan.hazards.record import Hazard, Why
 from waterplan.published import FloatArray
 from waterplan.stay.effects import Aired, BroughtTo

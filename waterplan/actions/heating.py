@@ -5,8 +5,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from waterplan import tables
+from waterplan.actions.amounts import high, up
 from waterplan.actions.needs import Need
-from waterplan.actions.sizing import high, up
 from waterplan.hazards.record import Why
 from waterplan.published import FloatArray
 from waterplan.stay.course import Scenario

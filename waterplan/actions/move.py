@@ -3,10 +3,10 @@
 from collections.abc import Iterator
 
 from waterplan import tables
+from waterplan.actions.amounts import rule
 from waterplan.actions.needs import Need, needs
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Instead, Kind
-from waterplan.actions.sizing import rule
 from waterplan.hazards.record import Hazard, Verdict, Why
 from waterplan.spread import band
 from waterplan.stay.effects import TakenOut

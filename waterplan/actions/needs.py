@@ -8,9 +8,9 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.actions.already import done_at
+from waterplan.actions.amounts import rule
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Action, Kind, Who
-from waterplan.actions.sizing import rule
 from waterplan.hazards.record import Hazard, Verdict
 from waterplan.hazards.subject import Judged
 from waterplan.published import Numbers

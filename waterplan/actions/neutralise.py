@@ -5,10 +5,10 @@ from collections.abc import Iterator
 import numpy as np
 
 from waterplan import tables
+from waterplan.actions.amounts import high, rule, up
 from waterplan.actions.needs import Need, needs
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Kind
-from waterplan.actions.sizing import high, rule, up
 from waterplan.dose.neutralise import neutraliser_g
 from waterplan.hazards.record import Hazard, Verdict, Why
 from waterplan.published import FloatArray

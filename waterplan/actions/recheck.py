@@ -6,9 +6,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from waterplan import tables
+from waterplan.actions.amounts import rule
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Action, Kind, Who
-from waterplan.actions.sizing import rule
 from waterplan.fish.healing import days_to_degree_days
 from waterplan.hazards.record import Why
 from waterplan.published import FloatArray

@@ -7,10 +7,10 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.actions.already import done, read_since, unnamed
+from waterplan.actions.amounts import down, high, in_parts, low, up
 from waterplan.actions.needs import Need, need_of, needs
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Action, Instead, Kind
-from waterplan.actions.sizing import down, high, in_parts, low, up
 from waterplan.case.model import Done
 from waterplan.case.tank_choices import Happens
 from waterplan.dose.salt import Exposure, salt_ceiling, salt_steps, salt_to_add_g
@@ -137,7 +137,7 @@ def _to_level(need: Need) -> Iterator[Proposal]:
     grams = np.asarray(
         salt_to_add_g(water.start[Q.VOLUME], present_g_per_l=np.maximum(present, held), intended_g_per_l=asked)
     )
-    total = down(low(water.start[Q.VOLUME]) * max(asked - held, 0.0), "g")
+    total = down(min(low(water.start[Q.VOLUME]) * max(asked - held, 0.0), low(grams)), "g")
     if total <= 0.0:
         return
     count = max(len(salt_steps(min(held, asked), intended_g_per_l=asked)), 1)

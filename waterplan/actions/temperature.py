@@ -6,11 +6,11 @@ from itertools import pairwise
 import numpy as np
 
 from waterplan import tables
+from waterplan.actions.amounts import down, full, high, in_parts, low
 from waterplan.actions.heating import Heating, heating
 from waterplan.actions.needs import Need, need_of, needs
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Action, Instead, Kind
-from waterplan.actions.sizing import down, full, high, in_parts, low
 from waterplan.hazards.levels import Way, stands, way_of
 from waterplan.hazards.record import Hazard, Why
 from waterplan.hazards.subject import Judged, Subject

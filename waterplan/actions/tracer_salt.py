@@ -8,7 +8,7 @@ from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Action, Kind, Who
 from waterplan.case.model import Case
 from waterplan.case.names import HOME_POND
-from waterplan.case.schema import By
+from waterplan.case.volume.measurement import By
 from waterplan.dose.salt import Exposure, salt_ceiling
 from waterplan.errors import Refused
 from waterplan.hazards.record import Hazard, Why

@@ -7,12 +7,12 @@ from typing import Any
 from pydantic.fields import FieldInfo
 
 from waterplan.case.kinds import Flag, Kind, Number, OneOf, Whole
-from waterplan.case.measurement import By, Measurement
 from waterplan.case.measures import Measure
 from waterplan.case.model import Case
 from waterplan.case.part import kind_of, said
 from waterplan.case.reading import PARTS, SECTIONS, VERSION, VERSION_KEY, WAYS
 from waterplan.case.values import how_known
+from waterplan.case.volume.measurement import By, Measurement
 from waterplan.units import Family, labels
 
 

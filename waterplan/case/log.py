@@ -12,9 +12,9 @@ from waterplan.case.kinds import shown
 from waterplan.case.measures import Measure
 from waterplan.case.model import Case, Logged
 from waterplan.case.part import Part, kind_of, said
-from waterplan.case.rows import MOST_ROWS
 from waterplan.case.times import YEARS, BadYear, parse_when
 from waterplan.case.values import BadValue, parse_reading
+from waterplan.case.volume.rows import MOST_ROWS
 from waterplan.case.waters import WATER_KEYS, Water
 from waterplan.errors import CaseError, Mistake
 

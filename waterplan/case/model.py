@@ -13,18 +13,18 @@ from pydantic import Field
 from pydantic.json_schema import SkipJsonSchema
 
 from waterplan.case.choices import Filter, Use
-from waterplan.case.fillings import DrawDown, Meter, TimedFill, Tracer
 from waterplan.case.fishes import OtherFish, Patient
 from waterplan.case.intentions import CaseEvent, Intended, OxygenCylinder, Transport
 from waterplan.case.kinds import Flag
 from waterplan.case.names import HOME_POND, MAINS, Names
 from waterplan.case.part import Fault, Part
-from waterplan.case.sizes import ShapeGiven
-from waterplan.case.surveys import Contours, Grid, Lines, Soundings
 from waterplan.case.tank_choices import Happens
 from waterplan.case.times import Offset, Zone
 from waterplan.case.treatments import Already, Done, Dose, Injection
 from waterplan.case.values import Reading
+from waterplan.case.volume.fillings import DrawDown, Meter, TimedFill, Tracer
+from waterplan.case.volume.sizes import ShapeGiven
+from waterplan.case.volume.surveys import Contours, Grid, Lines, Soundings
 from waterplan.case.waters import HomePond, MainsWater, Place, Vessel, Water
 
 Measured: TypeAlias = Annotated[

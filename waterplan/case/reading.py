@@ -13,14 +13,14 @@ from pydantic.fields import FieldInfo
 
 from waterplan.case.document import MOST_TABLES, document_from_text, folded, read_text
 from waterplan.case.kinds import EXAMPLE, Around, shown
-from waterplan.case.measurement import By, Measurement
 from waterplan.case.measures import Measure
-from waterplan.case.measuring import described
 from waterplan.case.model import Case, Measured
 from waterplan.case.names import Names, plain
 from waterplan.case.part import HIDDEN, Fault, Faults, Part, said
 from waterplan.case.times import parse_offset, parse_zone
 from waterplan.case.values import NOTHING_KNOWN, BadValue
+from waterplan.case.volume.measurement import By, Measurement
+from waterplan.case.volume.measuring import described
 from waterplan.errors import CaseError, Mistake
 
 VERSION_KEY, VERSION = "waterplan_case", 1

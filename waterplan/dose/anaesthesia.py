@@ -3,11 +3,9 @@
 Nothing here says that a level or a time proves death; the cases that lived are in `overdose_survivals`.
 """
 
-from dataclasses import dataclass
 from enum import StrEnum
 
 from waterplan import tables
-from waterplan.dose.dilution import stock_ml, substance_g
 from waterplan.errors import Refused, Unanswerable
 from waterplan.published import Numbers, published
 
@@ -19,20 +17,6 @@ class Depth(StrEnum):
     TRANSPORT = "transport"
     INDUCTION = "induction"
     MAINTENANCE = "maintenance"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class AnaestheticBath:
-    """Substance for one tub beside the published range; `stock_ml` is None where no stock was named."""
-
-    agent: str
-    depth: Depth
-    volume_l: float
-    level_mg_per_l: float
-    substance_g: float
-    stock_ml: float | None
-    range: tables.Row
-    within_range: bool
 
 
 def anaesthetic_range(agent: str, depth: Depth, *, group: str) -> tables.Row:
@@ -71,77 +55,6 @@ def anaesthetic_range(agent: str, depth: Depth, *, group: str) -> tables.Row:
     if row is None:
         raise Refused(f"no figure was found for {agent} as {Depth(depth)} in {group.replace('_', ' ')}")
     return row
-
-
-@published(source="waterplan", locator="mass balance", status="derived")
-def anaesthetic_bath(
-    volume_l: float,
-    *,
-    agent: str,
-    depth: Depth,
-    group: str,
-    wanted_mg_per_l: float,
-    stock_mg_per_ml: float | None = None,
-) -> AnaestheticBath:
-    """Substance for an anaesthetic bath of a level the veterinarian chose, beside the published range.
-
-    Parameters
-    ----------
-    volume_l : float
-        Volume of the tub: the low end of its band [L].
-    agent : str
-        Anaesthetic, as in the table `anaesthetics`.
-    depth : Depth
-        What the bath is for.
-    group : str
-        Group of species.
-    wanted_mg_per_l : float
-        Level chosen, as the active substance [mg/L].
-    stock_mg_per_ml : float, optional
-        Active substance in the stock [mg/mL].
-
-    Returns
-    -------
-    AnaestheticBath
-        Grams of substance, millilitres of stock, and whether the level lies in the range.
-
-    Raises
-    ------
-    ImpossibleInput
-        A figure is negative or not finite, or more is wanted than the stock holds.
-    Refused
-        The table has no figure for this use, or the level is more than the rule `anaesthetic_most` times its highest.
-
-    Notes
-    -----
-    A level outside the range and under that limit is worked out and marked. Checked against hand arithmetic.
-
-    Examples
-    --------
-    >>> bath = anaesthetic_bath(40.0, agent="tricaine", depth=Depth.INDUCTION, group="carp_like", wanted_mg_per_l=100.0)
-    >>> bath.substance_g, bath.within_range
-    (4.0, True)
-    """
-    row = anaesthetic_range(agent, depth, group=group)
-    most = row.high * tables.row("dose_rules", rule="anaesthetic_most").value
-    if wanted_mg_per_l > most:
-        raise Refused(
-            f"{wanted_mg_per_l:g} mg/L of {agent} is more than {most:g} mg/L, twice the highest level printed for this "
-            f"use ({row.cited})"
-        )
-    drawn = None
-    if stock_mg_per_ml is not None:
-        drawn = float(stock_ml(volume_l, wanted_mg_per_l=wanted_mg_per_l, stock_mg_per_ml=stock_mg_per_ml))
-    return AnaestheticBath(
-        agent=agent,
-        depth=Depth(depth),
-        volume_l=volume_l,
-        level_mg_per_l=wanted_mg_per_l,
-        substance_g=float(substance_g(volume_l, wanted_mg_per_l=wanted_mg_per_l)),
-        stock_ml=drawn,
-        range=row,
-        within_range=row.low <= wanted_mg_per_l <= row.high,
-    )
 
 
 @published(source="waterplan", locator="share of eugenol in the oil", status="derived")

@@ -1,21 +1,12 @@
 """Drugs as data: published ranges with their status, what is withheld, and the questions of a food fish."""
 
-from enum import StrEnum
 from math import inf
 
 from waterplan import tables
-from waterplan.errors import Refused, Unanswerable
+from waterplan.errors import Refused
 from waterplan.published import Numbers, published
 
 _DEGREE_DAYS = 500.0
-
-
-class FishUse(StrEnum):
-    """Whether anybody may eat the fish."""
-
-    ORNAMENTAL = "ornamental"
-    MAY_BE_EATEN = "may be eaten"
-    NOT_SAID = "not said"
 
 
 def drug_doses(drug: str) -> tuple[tables.Row, ...]:
@@ -53,39 +44,6 @@ def drug_doses(drug: str) -> tuple[tables.Row, ...]:
     if all(row["withheld"] for row in rows):
         raise Refused(f"no dose of {drug} is shown: {rows[0].reason}")
     return rows
-
-
-def require_ornamental(use: FishUse) -> None:
-    """Refuses a fish that may be eaten; asks where it is not said.
-
-    Parameters
-    ----------
-    use : FishUse
-        Whether anybody may eat the fish.
-
-    Raises
-    ------
-    Refused
-        The fish may be eaten.
-    Unanswerable
-        It is not said.
-
-    Notes
-    -----
-    Food law, residue limits and withdrawal come before any sum; `withdrawal_questions` holds what to ask.
-
-    Examples
-    --------
-    >>> require_ornamental(FishUse.ORNAMENTAL)
-    """
-    if FishUse(use) is FishUse.MAY_BE_EATEN:
-        row = tables.row("conflicts", rule="drugs and food fish")
-        raise Refused(
-            "a fish that may be eaten: food law, residue limits and withdrawal decide first, and no off-label dose is "
-            f"worked out here ({row.cited})"
-        )
-    if FishUse(use) is FishUse.NOT_SAID:
-        raise Unanswerable("whether the fish, or a fish from this water, may be eaten")
 
 
 def withdrawal_questions() -> tuple[tables.Row, ...]:

@@ -1,12 +1,11 @@
 """Povidone-iodine: % povidone-iodine and mg/L available iodine kept apart."""
 
 from enum import StrEnum
-from typing import NoReturn
 
 import numpy as np
 
 from waterplan import tables
-from waterplan.errors import ImpossibleInput, Refused
+from waterplan.errors import ImpossibleInput
 from waterplan.published import Numbers, published
 
 # Available iodine is nominally a tenth of povidone-iodine by mass; 1 % is 10 mg in a mL.
@@ -86,7 +85,7 @@ def iodine_stock_ml(volume_l: Numbers, *, iodine_mg_available_per_l: Numbers, pv
     Notes
     -----
     For eggs, instruments, nets, boots and the wound only: `refuse_iodine_immersion` says why not for a fish. Checked
-    against hand arithmetic.
+    For eggs, instruments, nets, boots and the wound only, never for a fish: an immersion in it kills. Checked
 
     Examples
     --------
@@ -241,35 +240,3 @@ def antiseptic_evidence(agent: str) -> tuple[tables.Row, ...]:
     'Chinook salmon'
     """
     return tables.rows("antiseptic_evidence", agent=agent)
-
-
-def refuse_iodine_immersion() -> NoReturn:
-    """Refuses to compute an iodine bath for a fish, with the published toxicity beside the egg-dip strength.
-
-    Raises
-    ------
-    Refused
-        Always.
-
-    Notes
-    -----
-    The study does not say whether its mg/L is of the solution or of povidone-iodine; on either reading the egg-dip
-    strength is several times what killed half the goldfish.
-
-    Examples
-    --------
-    >>> refuse_iodine_immersion()  # doctest: +ELLIPSIS
-    Traceback (most recent call last):
-        ...
-    waterplan.errors.Refused: a fish is not put into iodine: ...
-    """
-    eggs = tables.row("iodine_uses", use="eggs")
-    product, *readings = tables.rows("iodine_toxicity", species="goldfish", endpoint="24-hour LC50")
-    low, high = sorted(reading.value for reading in readings)
-    tilapia = tables.row("iodine_toxicity", species="tilapia", endpoint="96-hour LC50")
-    raise Refused(
-        f"a fish is not put into iodine: half the goldfish died within 24 h at {product.value:g} mg/L of a 10 % "
-        f"povidone-iodine product, that is {low:.2g} to {high:.2g} mg/L available iodine by how the mg were counted; "
-        f"the egg dip of {eggs.value:g} mg/L is {eggs.value / high:.1f} to {eggs.value / low:.0f} times that; "
-        f"half the tilapia died within 96 h at {tilapia.value:.2g} mg/L of povidone-iodine"
-    )

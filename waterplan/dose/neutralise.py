@@ -1,11 +1,7 @@
 """Taking oxidants out of water, the ammonia that chloramine leaves, and a hose left running."""
 
-from dataclasses import dataclass
-
 from waterplan import tables
-from waterplan.errors import ImpossibleInput
 from waterplan.published import Numbers, published
-from waterplan.water.elementwise import exp
 
 # 2 x 248.17 / 70.90 = 7.00: two thiosulphates for each Cl2, to tetrathionate, the most that the reaction needs.
 _PENTAHYDRATE_PER_CHLORINE = 7.0
@@ -116,63 +112,3 @@ def neutraliser_g(oxidant_g: Numbers, *, oxidant: str, neutraliser: str) -> Numb
     28.0
     """
     return oxidant_g * tables.row("neutralisers", oxidant=oxidant, neutraliser=neutraliser).value
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class AfterHose:
-    """A stocked pond after a hose ran into it: thiosulphate for the water that came, and the worst chlorine level."""
-
-    thiosulphate_pentahydrate_g: float
-    chlorine_mg_per_l: float
-    share_new: float
-
-
-@published(source="waterplan", locator="mixing; 7 mg for each mg of total chlorine", status="derived")
-def after_hose(
-    volume_l: float, *, added_l: float, overflowed: bool, chlorine_mg_per_l: float | None = None
-) -> AfterHose:
-    """What a hose left running has done to a stocked pond, and the thiosulphate for it.
-
-    Parameters
-    ----------
-    volume_l : float
-        Volume of water before, or of the full pond where it overflowed: the low end [L].
-    added_l : float
-        Water that was added: the most that it can be [L].
-    overflowed : bool
-        Whether as much ran over as came in.
-    chlorine_mg_per_l : float, optional
-        Total chlorine of the mains; left out, the worst plausible of the table `mains_chlorine` [mg/L].
-
-    Returns
-    -------
-    AfterHose
-        Sodium thiosulphate pentahydrate [g], the chlorine level if nothing used it up [mg/L], the share of new water.
-
-    Raises
-    ------
-    ImpossibleInput
-        There is no water, or a figure is negative or not finite.
-
-    Notes
-    -----
-    The thiosulphate is for all the water that came in, even what ran over: dosed by the level that a kit reads, the
-    chlorine on its way through the pond would be missed. Mixing: added / (volume + added) where the level rose,
-    1 - exp(-added / volume) where it overflowed. Checked against hand arithmetic.
-
-    Examples
-    --------
-    >>> after_hose(1000.0, added_l=500.0, overflowed=False, chlorine_mg_per_l=1.0).thiosulphate_pentahydrate_g
-    3.5
-    """
-    if volume_l <= 0.0:
-        raise ImpossibleInput("volume_l", volume_l, "above 0", unit="L")
-    chlorine = chlorine_mg_per_l
-    if chlorine is None:
-        chlorine = tables.row("mains_chlorine", what="worst plausible").value
-    share = 1.0 - exp(-added_l / volume_l) if overflowed else added_l / (volume_l + added_l)
-    return AfterHose(
-        thiosulphate_pentahydrate_g=float(thiosulphate_pentahydrate_g(added_l, chlorine_mg_per_l=chlorine)),
-        chlorine_mg_per_l=float(share) * chlorine,
-        share_new=float(share),
-    )

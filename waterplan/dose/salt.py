@@ -8,7 +8,7 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.errors import Refused
-from waterplan.published import Numbers, published, require_possible
+from waterplan.published import Numbers, published
 
 
 class Exposure(StrEnum):
@@ -17,14 +17,6 @@ class Exposure(StrEnum):
     PROLONGED = "prolonged"
     BATH = "bath"
     DIP = "dip"
-
-
-class SaltVerdict(StrEnum):
-    """What a salt level is for a group of species and a time of exposure, where it is not refused."""
-
-    USUAL = "usual"
-    UP_TO_CEILING = "up to the ceiling"
-    CONFIRM = "above the ceiling: the veterinarian confirms"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -144,51 +136,6 @@ def salt_ceiling(group: str, exposure: str) -> tables.Row:
     5.0
     """
     return tables.row("salt_ceilings", group=group, exposure=Exposure(exposure))
-
-
-def salt_verdict(salinity_g_per_l: float, *, group: str, exposure: str) -> SaltVerdict:
-    """What a salt level is for a group of species and a time of exposure.
-
-    Parameters
-    ----------
-    salinity_g_per_l : float
-        Salt in the water [g/L].
-    group : str
-        Group of species as in the table `salt_ceilings`.
-    exposure : str
-        How long the fish stays in the salt: an `Exposure`.
-
-    Returns
-    -------
-    SaltVerdict
-        Usual, up to the ceiling, or above it for the veterinarian to confirm.
-
-    Raises
-    ------
-    ImpossibleInput
-        The level is negative, not finite, or beyond saturated brine.
-    Refused
-        The level is above the highest that may be confirmed.
-
-    Notes
-    -----
-    Reads the row of `salt_ceiling`; the refusal names its source.
-
-    Examples
-    --------
-    >>> salt_verdict(5.5, group="carp_like", exposure="prolonged").value
-    'above the ceiling: the veterinarian confirms'
-    """
-    require_possible("salinity_g_per_l", salinity_g_per_l, tables.glossary()["salinity_g_per_l"].possible, "g/L")
-    row = salt_ceiling(group, exposure)
-    if salinity_g_per_l > row.high:
-        raise Refused(
-            f"{salinity_g_per_l:g} g/L of salt is above the ceiling of {row.high:g} g/L, the highest for "
-            f"{group.replace('_', ' ')} in a {exposure} exposure ({row.status}: {row.reason})"
-        )
-    if salinity_g_per_l > row.value:
-        return SaltVerdict.CONFIRM
-    return SaltVerdict.UP_TO_CEILING if salinity_g_per_l > row.low else SaltVerdict.USUAL
 
 
 def salt_time(exposure: str) -> tables.Row:

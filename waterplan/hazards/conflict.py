@@ -5,7 +5,7 @@ from collections.abc import Iterator, Mapping
 import numpy as np
 
 from waterplan import tables
-from waterplan.case.schema import Filter, Use
+from waterplan.case.choices import Filter, Use
 from waterplan.dose.conflicts import Conflict, conflict_things, conflicts
 from waterplan.dose.salt import Exposure, salt_ceiling
 from waterplan.hazards import levels

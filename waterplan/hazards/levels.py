@@ -49,14 +49,14 @@ def state_of(subject: Subject) -> State:
 
 def least(subject: Subject, quantity: Q) -> FloatArray:
     """The least of each draw."""
-    if stands(subject) or subject.course is None:
+    if stands(subject) or subject.course is None or quantity not in subject.course.values:
         return state_of(subject)[quantity]
     return subject.course.least(quantity)
 
 
 def most(subject: Subject, quantity: Q) -> FloatArray:
-    """The most of each draw."""
-    if stands(subject) or subject.course is None:
+    """The most of each draw; of what no course follows, as the stretch begins."""
+    if stands(subject) or subject.course is None or quantity not in subject.course.values:
         return state_of(subject)[quantity]
     return subject.course.most(quantity)
 

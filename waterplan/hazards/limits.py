@@ -33,7 +33,13 @@ def oxygen_level(groups: Iterable[str], *, state: str, level: str) -> tables.Row
 
 
 def at_most(
-    subject: Subject, hazard: Hazard, quantity: Q, *beside: Q, limit: tables.Row, harm: tables.Row, **more: Any
+    subject: Subject,
+    hazard: Hazard,
+    quantity: Q,
+    *beside: Q,
+    limit: tables.Row,
+    harm: tables.Row | None = None,
+    **more: Any,
 ) -> Assessed:
     """The most of a quantity over a stretch against a limit and the level of harm; `more` stands in place of what follows."""
     high = {"which": "highest", "act_end": ActEnd.HIGH, "side": Side.AT_MOST, "values": levels.most(subject, quantity)}
@@ -41,7 +47,13 @@ def at_most(
 
 
 def at_least(
-    subject: Subject, hazard: Hazard, quantity: Q, *beside: Q, limit: tables.Row, harm: tables.Row, **more: Any
+    subject: Subject,
+    hazard: Hazard,
+    quantity: Q,
+    *beside: Q,
+    limit: tables.Row,
+    harm: tables.Row | None = None,
+    **more: Any,
 ) -> Assessed:
     """The least of a quantity over a stretch against a limit and the level of harm; `more` stands in place of what follows."""
     low = {"which": "lowest", "act_end": ActEnd.LOW, "side": Side.AT_LEAST, "values": levels.least(subject, quantity)}
@@ -53,7 +65,7 @@ def _one_sided(
     hazard: Hazard,
     quantities: tuple[Q, ...],
     limit: tables.Row,
-    harm: tables.Row,
+    harm: tables.Row | None,
     more: dict[str, Any],
 ) -> Assessed:
     made = {
@@ -61,12 +73,12 @@ def _one_sided(
         "unit": UNITS[quantities[0]],
         "limit": limit.value,
         "limit_row": limit,
-        "harm": harm.value,
+        "harm": None if harm is None else harm.value,
         "clock_unit": levels.clock_unit(subject),
-        "rows": (harm.id,),
+        "rows": () if harm is None else (harm.id,),
         **more,
     }
-    if "until_harm_h" not in made:
+    if harm is not None and "until_harm_h" not in made:
         falls = made["side"] is Side.AT_LEAST
         made["until_harm_h"] = levels.until(subject, quantities[0], made["harm"], falls=falls)
     if "rests" not in made:

@@ -3,7 +3,7 @@
 import numpy as np
 
 from waterplan import tables
-from waterplan.case.schema import Filter
+from waterplan.case.choices import Filter
 from waterplan.hazards import levels
 from waterplan.hazards.limits import water_limit
 from waterplan.hazards.record import Hazard, Side, Why

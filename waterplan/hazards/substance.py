@@ -68,7 +68,7 @@ def _one(subject: Subject, name: str, known: Known) -> Assessed:
         limit_row=most,
         rests=rests,
         part=name,
-        why=() if ordered else (Why(code="residue", words={"substance": name}),),
+        why=() if ordered and known.is_known else (Why(code="residue", words={"substance": name}),),
     )
 
 

@@ -65,7 +65,7 @@ def sheet(name: str, drawings: Drawings, title: str, tubs: Iterable[str] = (), s
 
 def small_table(speaker: Speaker, grid: Grid) -> str:
     """A small table; its cells carry the rows that it rests on."""
-    rests_on = " ".join(grid.table_rows)
+    rests_on = grid.table_rows[0]
     rows = []
     for row, cells in zip(grid.rows, grid.cells, strict=True):
         texts = [speaker.row(numbers.plain(numbers.rounded(value, ActEnd.LOW)), rests_on) for value in cells]

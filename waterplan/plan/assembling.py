@@ -1,6 +1,8 @@
 """From the outcome to the record: waters with their states, judgements before and after, actions, moments, sources."""
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from datetime import datetime
 
 import numpy as np
@@ -19,6 +21,7 @@ from waterplan.stay.ground import Ground, WaterStay
 from waterplan.stay.quantities import UNITS, Q
 from waterplan.stay.record import ActEnd, Figure
 from waterplan.stay.state import Known, State
+from waterplan.stay.waters import Presence
 
 # These change nothing in a water.
 _IDLE = (Kind.ASK, Kind.MEASURE, Kind.WAIT, Kind.PEOPLE)
@@ -47,10 +50,38 @@ def fish_records(ground: Ground) -> tuple[record.Fish, ...]:
 
 def water_records(ground: Ground, outcome: Outcome) -> tuple[record.Water, ...]:
     """Every water as it was found and as its fish go into it, and what a refused dose would have made of it."""
-    return tuple(_water(ground, water) for water in outcome.stay_after.waters.values())
+    waters = outcome.stay_after.waters.values()
+    present = [
+        (water.place.id, one)
+        for water in waters
+        for stretch in water.place.stretches
+        for one in stretch.present
+        if one.fish in ground.fish
+    ]
+    return tuple(_water(ground, water, one_after_the_other(present)[water.place.id]) for water in waters)
 
 
-def _water(ground: Ground, water: WaterStay) -> record.Water:
+def one_after_the_other(present: Iterable[tuple[str, Presence]]) -> dict[str, list[Presence]]:
+    """Who is where when, each fish in one water at a time: it leaves a water as it enters the next.
+
+    Of two waters that a fish could enter at one time (two revival tubs), the first that the case names has it.
+    """
+    by_fish: dict[str, list[tuple[str, Presence]]] = {}
+    for water, one in present:
+        by_fish.setdefault(one.fish, []).append((water, one))
+    found: dict[str, list[Presence]] = defaultdict(list)
+    for stays in by_fish.values():
+        stays.sort(key=lambda stay: stay[1].start_h)
+        starts = [one.start_h for _, one in stays]
+        for number, (water, one) in enumerate(stays):
+            if number and starts[number - 1] == one.start_h:
+                continue
+            later = min((start for start in starts[number:] if start > one.start_h), default=one.until_h)
+            found[water].append(replace(one, until_h=min(one.until_h, later)))
+    return found
+
+
+def _water(ground: Ground, water: WaterStay, present: Sequence[Presence]) -> record.Water:
     place = water.place
     first = min((one.start_h for one in place.stretches), default=None)
     states = [
@@ -61,7 +92,6 @@ def _water(ground: Ground, water: WaterStay) -> record.Water:
     for number, (path, state) in enumerate(ground.hypothetical, 1):
         if path == place.id:
             states.append(_state(ground, path, state, f"if {number}", at=ground.clock.at(first), hypothetical=True))
-    present = [one for stretch in place.stretches for one in stretch.present if one.fish in ground.fish]
     return record.Water(
         id=place.id,
         name=place.name,
@@ -192,7 +222,10 @@ def action_records(outcome: Outcome, actions: tuple[Action, ...], now: datetime 
                 and (path in action.answers or one.record.hazard.value in may_worsen(action.kind))
             )
         costs = (*action.costs, *_lesser_costs(outcome, leads_to))
-        made.append(action.model_copy(update={"leads_to": leads_to, "costs": costs, **_not_past(action, now)}))
+        there = {name: path for name, path in action.amounts.items() if path in outcome.stay_after.ground.figures.sums}
+        made.append(
+            action.model_copy(update={"leads_to": leads_to, "costs": costs, "amounts": there, **_not_past(action, now)})
+        )
     return tuple(made)
 
 

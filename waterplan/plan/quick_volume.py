@@ -7,11 +7,11 @@ import numpy as np
 
 from waterplan.actions.record import Action, Kind, Who
 from waterplan.actions.tracer_salt import salt_for
-from waterplan.case.measurement import By
 from waterplan.case.reading import read_case
-from waterplan.case.rows import split_rows
-from waterplan.case.shaping import Progress
 from waterplan.case.values import Quantity
+from waterplan.case.volume.measurement import By
+from waterplan.case.volume.rows import split_rows
+from waterplan.case.volume.shaping import Progress
 from waterplan.errors import CaseError, Refused
 from waterplan.fish.species import species
 from waterplan.hazards.record import Why

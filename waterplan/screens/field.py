@@ -7,7 +7,7 @@ import streamlit as st
 from waterplan.case import fields
 from waterplan.case.describing import Key
 from waterplan.case.kinds import Flag
-from waterplan.case.rows import Rows
+from waterplan.case.volume.rows import Rows
 from waterplan.errors import Mistake
 from waterplan.screens.answers import mistake_words
 from waterplan.screens.reader import say

@@ -8,8 +8,8 @@ import streamlit as st
 from waterplan.case import write_case
 from waterplan.case.describing import Key
 from waterplan.case.document import decoded
-from waterplan.case.measurement import By, Measurement, Stood, Surfaced
-from waterplan.case.sizes import SIZE_KEYS, sizes_needed
+from waterplan.case.volume.measurement import By, Measurement, Stood, Surfaced
+from waterplan.case.volume.sizes import SIZE_KEYS, sizes_needed
 from waterplan.errors import CaseError, ImpossibleInput
 from waterplan.papers.drawings import Drawings
 from waterplan.papers.whole_set import paper

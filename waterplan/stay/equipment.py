@@ -5,8 +5,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from waterplan import tables
+from waterplan.case.choices import Filter
 from waterplan.case.model import Case, Vessel
-from waterplan.case.schema import Filter
 from waterplan.case.tank_choices import BackUp, MadeOf, Stones
 from waterplan.published import FloatArray
 from waterplan.spread import Measured

@@ -106,7 +106,7 @@ def rounded(value: float, *, unit: str, end: ActEnd) -> float:
 
     Notes
     -----
-    A step is the largest one of the unit whose `least` the number reaches.
+    A step is the largest one of the unit whose `from` the number reaches.
 
     Examples
     --------

@@ -87,7 +87,8 @@ def _oxygenated(_: Ground, __: Place, state: State, effect: Any) -> State:
 
 
 def _brought(_: Ground, __: Place, state: State, effect: Any) -> State:
-    return bring_to_temperature(state, effect.temp_c, came_from=effect.action)
+    # No colder than ice.
+    return bring_to_temperature(state, np.maximum(effect.temp_c, 0.0), came_from=effect.action)
 
 
 def _salted(_: Ground, __: Place, state: State, effect: Any) -> State:

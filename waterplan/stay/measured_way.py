@@ -6,11 +6,10 @@ from types import MappingProxyType
 
 import numpy as np
 
-from waterplan.case.measurement import Measurement
-from waterplan.case.measuring import described
-from waterplan.case.schema import By
-from waterplan.case.shaping import Described, Progress
 from waterplan.case.values import NOT_STATED, Reading
+from waterplan.case.volume.measurement import By, Measurement
+from waterplan.case.volume.measuring import described
+from waterplan.case.volume.shaping import Described, Progress
 from waterplan.errors import CaseError, ImpossibleInput, Refused
 from waterplan.published import FloatArray, Numbers
 from waterplan.stay.figures import Equation, Figures

@@ -6,9 +6,8 @@ from types import MappingProxyType
 
 import numpy as np
 
-from waterplan.case.measurement import Measurement
-from waterplan.case.schema import By
-from waterplan.case.shaping import Progress
+from waterplan.case.volume.measurement import By, Measurement
+from waterplan.case.volume.shaping import Progress
 from waterplan.published import FloatArray
 from waterplan.stay.figures import Figures
 from waterplan.stay.inputs import Inputs

@@ -8,12 +8,12 @@ from typing import Any
 import numpy as np
 
 from waterplan import tables
-from waterplan.case.measurement import Measurement
+from waterplan.case.choices import Shape, Walls
 from waterplan.case.model import Case, Vessel
 from waterplan.case.names import HOME_POND
-from waterplan.case.schema import Shape, Walls
-from waterplan.case.shaping import Progress
 from waterplan.case.values import Reading
+from waterplan.case.volume.measurement import Measurement
+from waterplan.case.volume.shaping import Progress
 from waterplan.case.waters import Body
 from waterplan.published import FloatArray
 from waterplan.spread import Measured

@@ -4,8 +4,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from waterplan import tables
+from waterplan.case.choices import Use
 from waterplan.case.model import Case, Transport, Vessel
-from waterplan.case.schema import Use
 from waterplan.case.tank_choices import Carrier
 from waterplan.stay.clock import Clock
 from waterplan.stay.record import FishState, Moment, WaterKind
@@ -18,6 +18,7 @@ _KIND = {
     Use.HOSPITAL: WaterKind.HOSPITAL,
     Use.DIP: WaterKind.DIP,
 }
+_LEAST_STAY_H = 1.0
 _MIN_PER_H, _MIN_PER_DAY = 60.0, 1440.0
 
 
@@ -115,6 +116,8 @@ class _Timetable:
         days = case.intended.days
         stay_h = days.measured.best / _MIN_PER_H if days else hours_of("hospital stay")
         self.home_h = self.revived_h + (stay_h if vessels[Use.HOSPITAL] else 0.0)
+        ways = [self.way_h(one) for one in case.transports]
+        self.leaves_h = max(self.home_h - max(ways, default=0.0), self.revived_h + _LEAST_STAY_H)
 
     def in_vessel(self, vessel: Vessel) -> Iterator[Stretch]:
         """The stretches of a tub: patients one after the other where they are operated on, else all of them."""
@@ -124,9 +127,9 @@ class _Timetable:
         elif vessel.use is Use.REVIVAL:
             yield _stretch("revival", Moment.REVIVAL, self.awake_h, self.revived_h, inside, FishState.RECOVERING)
         elif vessel.use is Use.HOSPITAL:
-            start = max(self.revived_h, min(self.clock.now_h, self.home_h - 1.0))
+            start = max(self.revived_h, min(self.clock.now_h, self.leaves_h - _LEAST_STAY_H))
             state = FishState.RECOVERING if start <= self.revived_h else FishState.AT_REST
-            yield _stretch("stay", Moment.HOSPITAL, start, self.home_h, inside, state)
+            yield _stretch("stay", Moment.HOSPITAL, start, self.leaves_h, inside, state)
         elif vessel.use is Use.DIP:
             yield _stretch("dip", Moment.HOSPITAL, self.revived_h, self.revived_h + 0.25, inside, FishState.HANDLED)
 
@@ -163,13 +166,18 @@ class _Timetable:
             back = max(self.home_h, self.clock.now_h)
             yield _stretch("home", Moment.HOME, back, back + hours_of("at home"), everyone, FishState.AT_REST)
 
+    @staticmethod
+    def way_h(transport: Transport) -> float:
+        """How long a journey takes."""
+        return transport.hours.measured.best / _MIN_PER_H if transport.hours else hours_of("transport")
+
     def bags(self) -> Iterator[Place]:
         """What the fish travels in, on its way home."""
         counts = {WaterKind.BAG: 0, WaterKind.BOX: 0}
         for transport in self.case.transports:
             kind = WaterKind.BOX if transport.by is not None and transport.by is not Carrier.BAG else WaterKind.BAG
             counts[kind] += 1
-            way_h = transport.hours.measured.best / _MIN_PER_H if transport.hours else hours_of("transport")
+            way_h = self.way_h(transport)
             start = max(self.home_h - way_h, self.revived_h)
             stretch = _stretch("journey", Moment.HOME, start, start + way_h, self.patients, FishState.HANDLED)
             yield Place(

@@ -223,6 +223,7 @@ def _oxygen(to_nitrite: FloatArray, to_nitrate: FloatArray) -> FloatArray:
 
 def _chord(capacity: FloatArray, half: FloatArray, start: FloatArray, end: FloatArray) -> tuple[FloatArray, FloatArray]:
     """The straight line through F M/(K + M) at both ends of a step: its slope and its value at no ammonia."""
+    start, end = np.maximum(start, 0.0), np.maximum(end, 0.0)
     both = capacity / ((half + start) * (half + end))
     return both * half, both * start * end
 

@@ -131,7 +131,8 @@ def oxygen_step(body: Body, span: Span, ways: tuple[Way, ...], nitrogen: Nitroge
         start[short], h, part, rates[:, short], levels[:, short] * volume[short]
     )
     if nitrogen.form is not None:
-        share[short] = taken[-1, short] / np.maximum(rates[-1, short] * h, 1e-300)
+        asked = rates[-1, short] * h
+        share[short] = np.where(asked > 1e-12, np.clip(taken[-1, short] / np.maximum(asked, 1e-12), 0.0, 1.0), 1.0)
     return OxygenStep(end, integral, tuple(names), list(taken), list(rates * h - taken), share)
 
 

@@ -3,10 +3,12 @@
 from collections.abc import Iterable, Mapping
 from contextlib import suppress
 from datetime import datetime
+from functools import cache
 from typing import Any
 
 from markupsafe import Markup
 
+from waterplan import tables
 from waterplan.hazards.record import Hazard, Judgement, Limit, Side, Why
 from waterplan.plan.record import Plan
 from waterplan.stay.record import ActEnd, Fish, Water
@@ -70,7 +72,7 @@ class Speaker:
 
     def row(self, text: str, row: str) -> str:
         """A number of a table's row, as the row has it."""
-        return self.carries(text, "row", row)
+        return self.carries(text, "row", _whole_path(row))
 
     def case(self, text: str, place: str) -> str:
         """Something that the case says, as it was written."""
@@ -285,3 +287,10 @@ def variable(name: str) -> str:
 
 def _limit_end(side: Side) -> ActEnd:
     return ActEnd.LOW if side is Side.AT_MOST else ActEnd.HIGH
+
+
+@cache
+def _whole_path(row: str) -> str:
+    """The path of a row of which the first names were given, as a rule of the conflicts is."""
+    found = tables.by_id(row)
+    return row if found is None else found.id

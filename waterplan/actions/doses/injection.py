@@ -236,7 +236,7 @@ def _work_out(draft: Draft, injection: Injection, fish: Weighed, day: datetime |
 
 def _amounts(draft: Draft, fish: Weighed, made: Drawn, dose: float, stock: float) -> None:
     need = np.asarray(injection_ml(fish.weight_kg, dose_mg_per_kg=dose, stock_mg_per_ml=stock / made.dilution))
-    draft.amount("draw", need, "mL", act_on=made.draw_ml, equations=(injection_ml,))
+    draft.amount("draw", need, "mL", act_end=ActEnd.BEST, act_on=made.draw_ml, equations=(injection_ml,))
     draft.amount("vial", made.draw_ml / made.dilution, "mL", act_on=_significant(made.draw_ml / made.dilution))
     draft.amount("given", made.given_mg, "mg", act_on=_significant(made.given_mg))
     draft.amount("dose", dose, "mg/kg", act_on=dose)

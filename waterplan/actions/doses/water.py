@@ -9,8 +9,8 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.actions.proposing import Context
+from waterplan.case.choices import Filter, Use
 from waterplan.case.model import Already, Case, Dose, Patient
-from waterplan.case.schema import Filter, Use
 from waterplan.case.tank_choices import Happens
 from waterplan.dose import salt, substances
 from waterplan.dose.substances import Kind as Sum

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from waterplan import tables
-from waterplan.case.sizes import SIZE_KEYS, ShapeGiven
 from waterplan.case.values import Reading
+from waterplan.case.volume.sizes import SIZE_KEYS, ShapeGiven
 from waterplan.errors import CaseError, Mistake
 from waterplan.published import FloatArray, Numbers
 from waterplan.spread import COVERAGE, Draws, Measured

@@ -1,4 +1,4 @@
-"""Rules of actions, the ends that they are sized by, and amounts rounded to what a person can weigh or read."""
+"""Ends of bands and numbers rounded for a person, as every kind of action takes them."""
 
 import numpy as np
 

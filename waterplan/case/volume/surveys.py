@@ -4,11 +4,11 @@ from collections.abc import Iterator
 from typing import Annotated, Literal
 
 from waterplan.case.kinds import OneOf
-from waterplan.case.measurement import SHORE, UNIT, By, Stood, Surfaced
 from waterplan.case.measures import size
 from waterplan.case.part import Fault
-from waterplan.case.rows import Rows, Table
 from waterplan.case.values import Reading
+from waterplan.case.volume.measurement import SHORE, UNIT, By, Stood, Surfaced
+from waterplan.case.volume.rows import Rows, Table
 from waterplan.vessel.systematic import Edge
 
 

@@ -5,11 +5,11 @@ from enum import StrEnum
 from typing import Annotated, ClassVar, Literal
 
 from waterplan.case.kinds import Number, OneOf
-from waterplan.case.measurement import By, Hung, Stood, Surfaced
 from waterplan.case.measures import litres, measure, size
 from waterplan.case.part import Fault
-from waterplan.case.rows import Rows, Table
 from waterplan.case.values import Reading
+from waterplan.case.volume.measurement import By, Hung, Stood, Surfaced
+from waterplan.case.volume.rows import Rows, Table
 from waterplan.units import Family
 
 

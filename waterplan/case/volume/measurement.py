@@ -9,8 +9,8 @@ from waterplan.case.kinds import Flag, OneOf, Text
 from waterplan.case.measures import area, litres, measure, size
 from waterplan.case.part import Fault, Part
 from waterplan.case.references import WaterNamed
-from waterplan.case.rows import Table
 from waterplan.case.values import Reading
+from waterplan.case.volume.rows import Table
 from waterplan.units import Family
 
 

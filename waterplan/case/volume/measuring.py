@@ -12,12 +12,12 @@ from typing import Any
 import numpy as np
 
 from waterplan import tables
-from waterplan.case.fillings import DrawDown, Meter, Reads, TimedFill, Tracer
-from waterplan.case.measurement import By, Measurement
-from waterplan.case.rows import Table
-from waterplan.case.shaping import Area, Described, points_error_m, shaped
-from waterplan.case.sizes import ShapeGiven
-from waterplan.case.surveys import Contours, Grid, Lines, Sectioned, Soundings
+from waterplan.case.volume.fillings import DrawDown, Meter, Reads, TimedFill, Tracer
+from waterplan.case.volume.measurement import By, Measurement
+from waterplan.case.volume.rows import Table
+from waterplan.case.volume.shaping import Area, Described, points_error_m, shaped
+from waterplan.case.volume.sizes import ShapeGiven
+from waterplan.case.volume.surveys import Contours, Grid, Lines, Sectioned, Soundings
 from waterplan.errors import CaseError, ImpossibleInput, Mistake, Refused
 from waterplan.published import FloatArray
 from waterplan.spread import COVERAGE, Draws, Measured

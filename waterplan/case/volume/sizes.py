@@ -5,12 +5,12 @@ from types import MappingProxyType
 from typing import Annotated, Literal
 
 from waterplan.case.kinds import Number, OneOf, Whole
-from waterplan.case.measurement import SHORE, UNIT, By, Stood
 from waterplan.case.measures import area as area_of
 from waterplan.case.measures import size
 from waterplan.case.part import Fault
-from waterplan.case.rows import Rows, Table
 from waterplan.case.values import Reading
+from waterplan.case.volume.measurement import SHORE, UNIT, By, Stood
+from waterplan.case.volume.rows import Rows, Table
 from waterplan.errors import ImpossibleInput
 from waterplan.vessel.forms import Form, Plan, Profile, sizes_wanted
 
