@@ -89,7 +89,7 @@ def _sized(need: Need) -> _Sized:
     assert need.stretch is not None
     inputs = need.context.ground.inputs
     setup = setup_of(need.water, need.stretch, Scenario.POWER_OFF)
-    at_hand = [need.context.ground.fish[one] for one in need.stretch.fish if one in need.context.ground.fish]
+    at_hand = need.context.ground.fish_in(need.stretch)
     if need.kind in _ALONE and at_hand:  # one fish at a time: the heaviest
         at_hand = [max(at_hand, key=lambda one: float(one.weight_kg.draws[0]) * one.count)]
     temp = np.asarray(setup.water.water_temp_c)
@@ -115,8 +115,7 @@ def _target(need: Need) -> float:
 def _level(need: Need, level: str) -> float:
     assert need.stretch is not None
     state = "settled" if need.kind in (WaterKind.HOME, WaterKind.HOSPITAL) else "anaesthetised"
-    fish = need.context.ground.fish
-    groups = {fish[one].species.oxygen_group for one in need.stretch.fish if one in fish}
+    groups = (one.species.oxygen_group for one in need.context.ground.fish_in(need.stretch))
     return oxygen_level(groups, state=state, level=level).value
 
 

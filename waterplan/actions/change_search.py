@@ -138,8 +138,7 @@ def _search(need: Need, source: State) -> Answer:
 def _nh3_limit(need: Need) -> float:
     """The strictest law of the fish in the water."""
     assert need.stretch is not None
-    fish = need.context.ground.fish
-    return nh3_limit(fish[one].species.law_group for one in need.stretch.fish if one in fish).value
+    return nh3_limit(one.species.law_group for one in need.context.ground.fish_in(need.stretch)).value
 
 
 def held(need: Need) -> Setup:

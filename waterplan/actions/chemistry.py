@@ -99,8 +99,7 @@ def _parts(state: State, total: float) -> int:
 def _refused(need: Need, before: State, after: State) -> Iterator[Why]:
     """Ammonia that the higher pH would turn un-ionised, over its limit."""
     assert need.stretch is not None
-    fish = need.context.ground.fish
-    limit = nh3_limit(fish[one].species.law_group for one in need.stretch.fish if one in fish)
+    limit = nh3_limit(one.species.law_group for one in need.context.ground.fish_in(need.stretch))
     now, then = high(before[Q.UNIONISED_AMMONIA]), high(after[Q.UNIONISED_AMMONIA])
     if then > limit.value and then > now:
         figures = {

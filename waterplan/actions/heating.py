@@ -91,8 +91,7 @@ def _told(need: Need, each: FloatArray, least_w: float, most_w: float | None) ->
 def _tolerated(need: Need) -> tuple[float, float]:
     """The narrowest of what the fish in the water tolerate."""
     assert need.stretch is not None
-    fish = need.context.ground.fish
-    kinds = {fish[one].species.name for one in need.stretch.fish if one in fish}
+    kinds = {one.species.name for one in need.context.ground.fish_in(need.stretch)}
     rows = [tables.find("species_ranges", species=one, range="tolerated temperature") for one in sorted(kinds)]
     known = [row for row in rows if row is not None]
     return max((row.low for row in known), default=0.0), min((row.high for row in known), default=np.inf)

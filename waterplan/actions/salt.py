@@ -86,9 +86,7 @@ def _went_in(context: Context, water: WaterStay) -> Iterator[Proposal]:
 
 def ceiling_row(context: Context, water: WaterStay) -> tables.Row:
     """The strictest ceiling for days of all fish that are ever in a water."""
-    fish = context.ground.fish
-    inside = {one for stretch in water.place.stretches for one in stretch.fish if one in fish}
-    groups = {fish[one].species.salt_group for one in inside} or {"other"}
+    groups = {one.species.salt_group for one in context.ground.fish_in(*water.place.stretches)} or {"other"}
     return min((salt_ceiling(one, Exposure.PROLONGED) for one in groups), key=lambda row: row.high)
 
 

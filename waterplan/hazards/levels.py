@@ -138,8 +138,7 @@ def way_of(subject: Subject) -> Way | None:
     here = subject.stretch
     if here is None:
         return None
-    fish = subject.stay.ground.fish
-    moved = {one for one in here.fish if one in fish and fish[one].patient}
+    moved = {one.id for one in subject.fish if one.patient}
     came = [
         Way(water=water, stretch=stretch)
         for water in subject.stay.waters.values()

@@ -145,17 +145,9 @@ def _pond(subject: Subject) -> tuple[FloatArray, tuple[Rests, ...], tuple[Why, .
     row = tables.row("defensible_ranges", kind="home", quantity="oxygen share at dawn")
     path = f"{subject.water.place.id}/{DAWN}"
     share = subject.stay.ground.inputs.over_range(path, row)
-    night = Known(
-        draws=share * full,
-        origin=Origin.ASSUMED,
-        came_from=row.id,
-        why="not measured",
-        assumed=frozenset({path}),
-        rows=(row.id,),
-    )
-    rests = Rests(water=subject.water.place.id, quantity=DAWN, known=night)
+    night = Known.not_measured(share * full, path, row)
     values = _aired(subject, np.minimum(read, night.draws))
-    return values, (replace(rests, known=night),), (Why(code="lowest-before-dawn"),)
+    return values, (Rests(water=subject.water.place.id, quantity=DAWN, known=night),), (Why(code="lowest-before-dawn"),)
 
 
 def _is_dawn(hour: int) -> bool:

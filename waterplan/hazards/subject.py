@@ -46,12 +46,9 @@ class Subject:
     @property
     def fish(self) -> tuple[FishAtHand, ...]:
         """Its fish; for a water that is poured, the fish of the waters that it is poured into."""
-        known = self.stay.ground.fish
-        if self.stretch is not None:
-            return tuple(known[one] for one in self.stretch.fish if one in known)
         into = [self.stay[path].place for path in self.water.place.pours_into]
-        names = dict.fromkeys(one for place in into for stretch in place.stretches for one in stretch.fish)
-        return tuple(known[one] for one in names if one in known)
+        poured = [stretch for place in into for stretch in place.stretches]
+        return tuple(self.stay.ground.fish_in(*(poured if self.stretch is None else (self.stretch,))))
 
     @property
     def moment(self) -> Moment:

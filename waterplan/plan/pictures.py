@@ -92,9 +92,7 @@ def _is_due(action: Action, day: int) -> bool:
 
 def ammonia_grid(ground: Ground, water: str) -> Grid | None:
     """Total ammonia that is at its limit by pH and temperature, for the strictest of the fish in a water."""
-    fish = [
-        ground.fish[one] for stretch in ground.places[water].stretches for one in stretch.fish if one in ground.fish
-    ]
+    fish = ground.fish_in(*ground.places[water].stretches)
     if not fish:
         return None
     strictest = nh3_limit(one.species.law_group for one in fish)

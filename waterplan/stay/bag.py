@@ -91,7 +91,7 @@ def bag_of(water: WaterStay, stretch: Stretch) -> Bag:
     gas: FloatArray = (
         litres * share / (1.0 - share) if said is None else inputs.of_reading(f"{water.place.id}/gas", said)
     )
-    inside = [ground.fish[one] for one in stretch.fish if one in ground.fish]
+    inside = ground.fish_in(stretch)
     weight = sum((one.together_kg for one in inside), start=np.zeros(inputs.size))
     return Bag(
         volume_l=np.maximum(litres - weight, weight * _ROOM_BESIDE_FISH + 1e-6),

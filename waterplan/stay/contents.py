@@ -112,14 +112,7 @@ def _already(ground: "Ground", place: Place, state: State) -> Iterator[tuple[str
 
 
 def _level(ground: "Ground", path: str, level: Reading) -> Known:
-    return Known(
-        draws=ground.inputs.of_reading(path, level),
-        origin=Origin.MEASURED,
-        measured_with=level.how,
-        taken=level.taken,
-        came_from=path,
-        text=level.text,
-    )
+    return Known.of_reading(ground.inputs.of_reading(path, level), level, path)
 
 
 def _anything(ground: "Ground", path: str, thing: str) -> Known:

@@ -158,10 +158,4 @@ def _size(path: str, kind: str, weight: Reading | None, length: Reading | None, 
 
 
 def _read(path: str, reading: Reading, inputs: Inputs) -> Known:
-    return Known(
-        draws=inputs.of_reading(path, reading),
-        origin=Origin.MEASURED,
-        measured_with=reading.how,
-        taken=reading.taken,
-        text=reading.text,
-    )
+    return Known.of_reading(inputs.of_reading(path, reading), reading)

@@ -53,6 +53,15 @@ class Ground:
         self.searched.clear()
         self.judged.clear()
 
+    def fish_in(self, *stretches: Stretch) -> list[FishAtHand]:
+        """The fish of some stretches of which the size is known or assumed, each once."""
+        names = dict.fromkeys(one for stretch in stretches for one in stretch.fish)
+        return [self.fish[one] for one in names if one in self.fish]
+
+    def together_kg(self, stretch: Stretch) -> FloatArray:
+        """The weight of all fish of a stretch."""
+        return sum((one.together_kg for one in self.fish_in(stretch)), start=np.zeros(self.inputs.size))
+
     def kept_temp_c(self, water: str) -> FloatArray | None:
         """The temperature that a hospital tank is meant to be kept at; None where none is intended."""
         intended = self.case.intended.temperature
@@ -115,11 +124,7 @@ class WaterStay:
     @property
     def free_l(self) -> FloatArray:
         """Litres of water beside the fish of the fullest stretch (1 kg/L), a tenth of the vessel at least."""
-        fish = self.ground.fish
-        weights = [
-            sum((fish[one].together_kg for one in stretch.fish if one in fish), start=np.zeros(self.start.size))
-            for stretch in self.place.stretches
-        ]
+        weights = [self.ground.together_kg(stretch) for stretch in self.place.stretches]
         litres = self.start[Q.VOLUME]
         heaviest = np.max(weights, axis=0) if weights else 0.0
         return np.asarray(np.maximum(litres - heaviest, 0.1 * litres))

@@ -129,10 +129,7 @@ def meals(water: WaterStay, stretch: Stretch, until_h: float) -> Iterator[Event]
     if intended.feed is None or intended.feed.measured.best <= 0.0:
         return
     count = max(intended.meals or 1, 1)
-    together = sum(
-        (water.ground.fish[one].together_kg for one in stretch.fish if one in water.ground.fish),
-        start=np.zeros(inputs.size),
-    )
+    together = water.ground.together_kg(stretch)
     share = np.maximum(inputs.of_reading("intended feed", intended.feed), 0.0) / _PER_CENT
     nitrogen = inputs.of_row("feed nitrogen", tables.row("feed_nitrogen", basis="ammonia nitrogen per feed"))
     hours = _MEAL_HOURS[:count] if count <= len(_MEAL_HOURS) else np.linspace(7.0, 21.0, count)

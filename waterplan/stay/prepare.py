@@ -106,14 +106,8 @@ def vessel_state(
     if Q.TEMPERATURE not in own:
         row = tables.row("defensible_ranges", kind="tub", quantity="temperature step")
         step = inputs.over_range(f"{place.id}/temperature", row)
-        own[Q.TEMPERATURE] = Known(
-            draws=source[Q.TEMPERATURE] + step,
-            origin=Origin.ASSUMED,
-            came_from=place.source,
-            why="not measured",
-            assumed=frozenset({f"{place.id}/temperature"}),
-            rows=(row.id,),
-        )
+        path = f"{place.id}/temperature"
+        own[Q.TEMPERATURE] = Known.not_measured(source[Q.TEMPERATURE] + step, path, row, place.source)
     state = filled.with_known(own)
     own = _oxygen(place.id, dict(own), readings, state.saturation_mg_per_l, inputs)
     if Q.OXYGEN not in own and aired:
@@ -230,14 +224,7 @@ def meet(first: FloatArray, second: FloatArray) -> bool:
 
 
 def _measured(path: str, reading: Reading, inputs: Inputs) -> Known:
-    return Known(
-        draws=inputs.of_reading(path, reading),
-        origin=Origin.MEASURED,
-        measured_with=reading.how,
-        taken=reading.taken,
-        text=reading.text,
-        censored=reading.measured.censored,
-    )
+    return Known.of_reading(inputs.of_reading(path, reading), reading)
 
 
 def _row(kind: str, quantity: Q, disinfectant: str | None) -> tables.Row:
@@ -248,11 +235,4 @@ def _row(kind: str, quantity: Q, disinfectant: str | None) -> tables.Row:
 
 def _assumed(water: str, quantity: Q, row: tables.Row, inputs: Inputs) -> Known:
     path = f"{water}/{quantity}"
-    return Known(
-        draws=inputs.over_range(path, row),
-        origin=Origin.ASSUMED,
-        came_from=row.id,
-        why="not measured",
-        assumed=frozenset({path}),
-        rows=(row.id,),
-    )
+    return Known.not_measured(inputs.over_range(path, row), path, row)

@@ -90,10 +90,13 @@ def stand(water: WaterStay, stretch: Stretch, scenario: Scenario) -> Course:
 
 def _ample(water: WaterStay, stretch: Stretch) -> Diffuser:
     """More air than any fish needs: for what else becomes of a water whose fish would be dead within hours."""
-    fish, inputs = water.ground.fish, water.ground.inputs
     each = tables.row("defaults", what="air for each kg").high
-    kilograms = sum((fish[one].together_kg for one in stretch.fish if one in fish), start=np.zeros(inputs.size))
-    return stone(water.equipment, inputs, l_per_min=_TIMES_ENOUGH * each * kilograms, name="ample air")
+    return stone(
+        water.equipment,
+        water.ground.inputs,
+        l_per_min=_TIMES_ENOUGH * each * water.ground.together_kg(stretch),
+        name="ample air",
+    )
 
 
 def _oxygen_of(spent: TankCourse, other: TankCourse) -> TankCourse:

@@ -8,6 +8,8 @@ from typing import Any
 
 import numpy as np
 
+from waterplan import tables
+from waterplan.case.values import Reading
 from waterplan.published import FloatArray
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import Origin
@@ -44,6 +46,31 @@ class Known:
     def is_known(self) -> bool:
         """Whether nothing in it was only assumed."""
         return not self.assumed
+
+    @classmethod
+    def of_reading(cls, draws: FloatArray, reading: Reading, came_from: str | None = None) -> "Known":
+        """What was read, in its draws."""
+        return cls(
+            draws=draws,
+            origin=Origin.MEASURED,
+            measured_with=reading.how,
+            taken=reading.taken,
+            came_from=came_from,
+            text=reading.text,
+            censored=reading.measured.censored,
+        )
+
+    @classmethod
+    def not_measured(cls, draws: FloatArray, path: str, row: tables.Row, came_from: str | None = None) -> "Known":
+        """What nobody measured, in draws over a row of the tables; `path` names the assumption."""
+        return cls(
+            draws=draws,
+            origin=Origin.ASSUMED,
+            came_from=came_from or row.id,
+            why="not measured",
+            assumed=frozenset({path}),
+            rows=(row.id,),
+        )
 
     def worked_out(self, draws: FloatArray, came_from: str | None, *others: "Known") -> "Known":
         """What follows from this one, and from others mixed into it."""

@@ -295,14 +295,7 @@ def _assumed(
     """A volume that nothing gives: anywhere in the range of its kind."""
     path = f"{water}/volume"
     row = tables.row("defensible_ranges", kind=water.partition("-")[0], quantity="volume")
-    litres = Known(
-        draws=inputs.over_range(path, row),
-        origin=Origin.ASSUMED,
-        came_from="defensible range",
-        why="not measured",
-        assumed=frozenset({path}),
-        rows=(row.id,),
-    )
+    litres = Known.not_measured(inputs.over_range(path, row), path, row, "defensible range")
     return _found(
         inputs,
         figures,

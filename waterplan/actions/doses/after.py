@@ -19,16 +19,16 @@ from waterplan.stay.record import FishState, WaterKind
 from waterplan.stay.state import State
 
 Told = tuple[bool, Reason]
+Numbered = dict[str, tuple[Numbers, str]]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class After:
-    """A water after its dose: closed, before gas is lost; as the fish enters it; and when it has aired through.
+    """A water after its dose as the fish enters it, and when it has aired through.
 
     `unfit` is why it is not fit, `cautions` what is to be said of it; `co2_mg_per_l` is what it is aired to first.
     """
 
-    closed: State
     entered: State
     aired: State
     unfit: tuple[Reason, ...]
@@ -92,16 +92,9 @@ def after(
     ):
         (unfit if grave else cautions).append(one)
     if target is not None:
-        told = reason(
-            "air-the-carbon-dioxide-out-first",
-            closed=(closed[Q.CARBON_DIOXIDE], "mg/L"),
-            limit=(most, "mg/L"),
-            to=(target, "mg/L"),
-            ph=(entered[Q.PH], ""),
-        )
-        cautions.append(told)
+        told: Numbered = {"closed": (closed[Q.CARBON_DIOXIDE], "mg/L"), "limit": (most, "mg/L"), "to": (target, "mg/L")}
+        cautions.append(reason("air-the-carbon-dioxide-out-first", **told, ph=(entered[Q.PH], "")))
     return After(
-        closed=closed,
         entered=entered,
         aired=aired,
         unfit=tuple(unfit),
@@ -116,15 +109,8 @@ def _verdict(
     """What the table of verdicts says of a bath."""
     kind = water.place.kind if water.place is not None else WaterKind.INDUCTION
     hours = np.where(harmed, 0.0, np.inf) if hazard is Hazard.CHLORINE else np.full(passed.shape, np.inf)
-    found, _ = verdict_of(
-        hazard_row(hazard, kind).severity,
-        passed=passed,
-        harmed=harmed,
-        hours=hours,
-        assumed=assumed,
-        unseen=unseen,
-    )
-    return found
+    severity = hazard_row(hazard, kind).severity
+    return verdict_of(severity, passed=passed, harmed=harmed, hours=hours, assumed=assumed, unseen=unseen)[0]
 
 
 def _ph(water: DoseWater, closed: State, entered: State, aired: State) -> Iterator[Told]:
@@ -140,7 +126,7 @@ def _ph(water: DoseWater, closed: State, entered: State, aired: State) -> Iterat
     if found is Verdict.NOT_KNOWN:
         found = _verdict(water, Hazard.PH, passed, harmed, assumed=False)
     row = act if found.rank >= Verdict.ACT_NOW.rank else watch
-    numbers: dict[str, tuple[Numbers, str]] = {
+    numbers: Numbered = {
         "before": (water.state[Q.PH], ""),
         "closed": (closed[Q.PH], ""),
         "entered": (entered[Q.PH], ""),
@@ -162,7 +148,7 @@ def _ammonia(water: DoseWater, entered: State, aired: State) -> Iterator[Told]:
     unit = UNITS[Q.UNIONISED_AMMONIA]
     known = entered.known[Q.AMMONIA].is_known
     now, later = entered[Q.UNIONISED_AMMONIA], aired[Q.UNIONISED_AMMONIA]
-    numbers: dict[str, tuple[Numbers, str]] = {
+    numbers: Numbered = {
         "entered": (now, unit),
         "aired": (later, unit),
         "limit": (limit, unit),
@@ -186,7 +172,7 @@ def _oxygen(water: DoseWater, closed: State, state_of_fish: FishState) -> Iterat
     values, known = closed[Q.OXYGEN], closed.known[Q.OXYGEN].is_known
     harmed = values < emergency.value
     found = _verdict(water, Hazard.OXYGEN, values >= alarm.value, harmed, assumed=not known)
-    numbers: dict[str, tuple[Numbers, str]] = {
+    numbers: Numbered = {
         "oxygen": (values, "mg/L"),
         "limit": (alarm.value, "mg/L"),
         "harm": (emergency.value, "mg/L"),
@@ -201,11 +187,11 @@ def _chlorine(water: DoseWater, closed: State) -> Iterator[Told]:
     known, values = closed.known[Q.CHLORINE], closed[Q.CHLORINE]
     passed, harmed = values <= limit.value, values > harm.value
     found = _verdict(water, Hazard.CHLORINE, passed, harmed, assumed=not known.is_known, unseen=known.censored)
-    numbers: dict[str, tuple[Numbers, str]] = {"chlorine": (values, "mg/L"), "limit": (limit.value, "mg/L")}
+    numbers: Numbered = {"chlorine": (values, "mg/L"), "limit": (limit.value, "mg/L")}
     yield from _told(found, "chlorine-in-the-bath", Q.CHLORINE, limit.id, numbers)
 
 
-def _told(found: Verdict, code: str, quantity: Q, row: str, numbers: dict[str, tuple[Numbers, str]]) -> Iterator[Told]:
+def _told(found: Verdict, code: str, quantity: Q, row: str, numbers: Numbered) -> Iterator[Told]:
     """A verdict as a reason: unfit, to be measured, or to be told."""
     if found.rank >= Verdict.ACT_NOW.rank:
         yield True, reason(code, {"table": row}, **numbers)

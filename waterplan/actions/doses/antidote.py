@@ -4,7 +4,7 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.actions.doses.bottle_age import age_of
-from waterplan.actions.doses.draft import Stopped, reason
+from waterplan.actions.doses.draft import Stopped, forbidden, reason
 from waterplan.actions.doses.portions import portion
 from waterplan.actions.doses.task import Task, place_portion
 from waterplan.dose import neutralise, substances
@@ -24,8 +24,7 @@ def dechlorinated(task: Task) -> None:
     if hose and row["stocked"] == "no":
         raise Stopped(reason("not-into-water-with-fish", {"substance": task.dose.substance, "table": row.id}))
     if task.around.disinfectant == "chloramine" and task.row["thing"] == "ascorbic_acid":
-        rule = tables.row("conflicts", rule="ascorbic acid and chloramine")
-        raise Stopped(reason("forbidden-by-rule", {"rule": rule["rule"], "table": rule.id}))
+        raise forbidden("ascorbic acid and chloramine")
     task.draft.caution(*age_of(task.dose, task.around.day))
     chlorine = _chlorine(task, hose)
     strongest = max(band(chlorine).high, float(chlorine[0]))

@@ -9,9 +9,9 @@ import numpy as np
 from waterplan import tables
 from waterplan.actions.doses.after import after
 from waterplan.actions.doses.bottle_age import age_of
-from waterplan.actions.doses.buffer import Buffered, acid_mmol, buffered, chosen
+from waterplan.actions.doses.buffer import acid_mmol, buffered, chosen
 from waterplan.actions.doses.clashes import clashes_of, told
-from waterplan.actions.doses.draft import Reason, Stopped, reason
+from waterplan.actions.doses.draft import Reason, Stopped, forbidden, reason
 from waterplan.actions.doses.portions import Portion, gone_in, portion
 from waterplan.actions.doses.sums import PER_UNIT, highest, level, needed, require_room
 from waterplan.actions.doses.task import Task, place_portion, printed, require_twice
@@ -60,9 +60,9 @@ def bath(task: Task) -> None:
     used = tuple(one.id for one in rows)
     place_portion(task, made, need=need.draws, end=need.end, litres=need.litres, most=step, rows=used)
     _levels(task, made, there, wanted, ceiling)
-    buffer = buffered(task, made.given) if task.thing == "tricaine" else Buffered()
-    _require_fit_after(task, made, buffer)
-    _effects(task, made, buffer)
+    bicarbonate_g = buffered(task, made.given) if task.thing == "tricaine" else 0.0
+    _require_fit_after(task, made, bicarbonate_g)
+    _effects(task, made, bicarbonate_g)
     task.draft.caution(*(printed(one) for one in rows), *_known(task))
     return None
 
@@ -100,7 +100,7 @@ def held(task: Task) -> FloatArray:
 def require_fit(task: Task, wanted: float | None) -> None:
     """Stops a dose that the law or a rule forbids; what a rule only warns of is told."""
     if task.row["drug"] == "yes":
-        require_not_eaten(task)
+        not_eaten(task.around.eaten, task.dose.substance)
     put_in: dict[str, float | None] = {task.row["thing"]: wanted} if task.row["thing"] else {}
     without: frozenset[str] = frozenset()
     if task.thing == "tricaine" and chosen(task) != "none":
@@ -122,18 +122,12 @@ def require_fit(task: Task, wanted: float | None) -> None:
         task.draft.caution(*(replace(told(one), code="forbidden-if-the-wound-is-open") for one in more))
 
 
-def require_not_eaten(task: Task) -> None:
-    """Stops a drug for a fish that may be eaten, and one of which that is not said."""
-    not_eaten(task.around.eaten, task.dose.substance)
-
-
 def not_eaten(eaten: bool | None, substance: str) -> None:
-    """As `require_not_eaten`, of any drug."""
+    """Stops a drug for a fish that may be eaten, and one of which that is not said."""
     if eaten is None:
         raise Stopped(reason("enter-whether-it-may-be-eaten", {"substance": substance}))
     if eaten:
-        row = tables.row("conflicts", rule="drugs and food fish")
-        raise Stopped(reason("forbidden-by-rule", {"rule": row["rule"], "table": row.id}))
+        raise forbidden("drugs and food fish")
 
 
 def _of_group(table: str, group: str, **keys: str) -> tables.Row | None:
@@ -187,10 +181,10 @@ def _after_a_change(task: Task, levels: FloatArray) -> None:
     task.draft.amount("put back", again, "mL" if task.unit == "uL/L" else "g", rows=(row.id,))
 
 
-def _require_fit_after(task: Task, made: Portion, buffer: Buffered) -> None:
+def _require_fit_after(task: Task, made: Portion, bicarbonate_g: float) -> None:
     """Stops a dose whose water is not fit for its fish, and keeps that water as one that is not to be."""
     acid = acid_mmol(made.given) if task.thing == "tricaine" else 0.0
-    left = _alkalinity_left(task, acid, buffer.grams)
+    left = _alkalinity_left(task, acid, bicarbonate_g)
     if left is not None:
         raise Stopped(left)
     closed = dosed(
@@ -199,12 +193,12 @@ def _require_fit_after(task: Task, made: Portion, buffer: Buffered) -> None:
         substance=task.thing,
         substance_g=made.given,
         acid_mmol=acid,
-        bicarbonate_g=buffer.grams,
+        bicarbonate_g=bicarbonate_g,
     )
     judged = after(
         task.water,
         closed,
-        changed=acid > 0.0 or buffer.grams > 0.0,
+        changed=acid > 0.0 or bicarbonate_g > 0.0,
         state_of_fish=FishState.ANAESTHETISED if task.dose.use in _ASLEEP else FishState.AT_REST,
         co2_in_air_ppm=task.around.co2_in_air_ppm,
         share=task.around.aired_share,
@@ -248,7 +242,7 @@ def _instead(unfit: tuple[Reason, ...]) -> Iterator[tuple[Kind, Reason]]:
             yield kinds[one.code], Reason(code=f"first-{one.code}")
 
 
-def _effects(task: Task, made: Portion, buffer: Buffered) -> None:
+def _effects(task: Task, made: Portion, bicarbonate_g: float) -> None:
     """What the dose does to a water of the plan, and to a living filter on it."""
     water, draft = task.water, task.draft
     damage = _damage(task)
@@ -271,7 +265,7 @@ def _effects(task: Task, made: Portion, buffer: Buffered) -> None:
         substance=task.thing,
         grams=made.given,
         acid_mmol=acid,
-        bicarbonate_g=buffer.grams,
+        bicarbonate_g=bicarbonate_g,
     )
     draft.effects.insert(0, dosing)
     if damage is not None and "biofilter" in water.things:

@@ -1,7 +1,6 @@
 """Bicarbonate for a bath of tricaine: by mass beside what was weighed, or what leaves the water its least alkalinity."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
 
 import numpy as np
@@ -22,13 +21,6 @@ NEEDED, NONE = "what the water needs", "none"
 _RATIOS: Mapping[str, str] = MappingProxyType({"one to one": "one to one", "two to one": "soft water"})
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Buffered:
-    """The bicarbonate of a bath [g], 0 where none goes in."""
-
-    grams: float = 0.0
-
-
 def acid_mmol(tricaine_g: float) -> float:
     """The strong acid of a mass of tricaine [mmol]."""
     return float(tricaine_acid_mmol_per_l(tricaine_g * 1000.0))
@@ -39,8 +31,8 @@ def chosen(task: Task) -> str:
     return str(task.dose.buffer or "")
 
 
-def buffered(task: Task, tricaine_g: float) -> Buffered:
-    """The bicarbonate that goes with what was weighed, among the amounts of its dose.
+def buffered(task: Task, tricaine_g: float) -> float:
+    """The bicarbonate that goes with what was weighed [g], among the amounts of its dose; 0 where none goes in.
 
     Gram for gram is by the grams that were weighed. What the water needs is an antidote to the acid: by the high end of
     its need over the draws, rounded up. Where nobody chose, it is what the water needs, and that is told.
@@ -51,18 +43,16 @@ def buffered(task: Task, tricaine_g: float) -> Buffered:
     used = tricaine.tricaine_acid_mg_caco3_per_l(tricaine_g * 1000.0 / task.water.litres)
     task.draft.amount("alkalinity taken", np.asarray(used), "mg/L as CaCO3")
     if how in _RATIOS:
-        return Buffered(
-            grams=weigh_beside(task, "bicarbonate", row.value * tricaine_g, row.value * tricaine_g, rows=(row.id,))
-        )
+        return weigh_beside(task, "bicarbonate", row.value * tricaine_g, row.value * tricaine_g, rows=(row.id,))
     if how == NONE:
-        return Buffered()
+        return 0.0
     most = band(need).high
     grams = weigh_beside(task, "bicarbonate", need, most) if most > 0.0 else 0.0
     if not how:
         equal = round_safely(row.value * tricaine_g, division=task.bench.scale_division, safe=Safe.UP).amount
         told = reason("choose-the-bicarbonate", {"table": row.id}, needed=(grams, "g"), equal=(equal, "g"))
         task.draft.caution(told)
-    return Buffered(grams=grams)
+    return grams
 
 
 def _needed_g(task: Task, tricaine_g: float) -> FloatArray:

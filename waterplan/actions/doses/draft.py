@@ -4,13 +4,15 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 from types import MappingProxyType
+from typing import Any
 
+from waterplan import tables
 from waterplan.actions.proposing import Proposal
 from waterplan.actions.record import Action, Instead, Kind, Who
 from waterplan.hazards.record import Why
 from waterplan.published import Numbers
 from waterplan.stay.effects import Effect
-from waterplan.stay.figures import Equation, Figures
+from waterplan.stay.figures import Figures
 from waterplan.stay.record import ActEnd, Moment
 
 
@@ -36,6 +38,12 @@ def reason(code: str, words: Mapping[str, str] | None = None, /, **numbers: tupl
     """A reason by its code, with the words and the numbers that belong into its phrase; `_` in a name is a space."""
     told = {name.replace("_", " "): number for name, number in numbers.items()}
     return Reason(code=code, numbers=told, words=words or {})
+
+
+def forbidden(rule: str, **words: str) -> Stopped:
+    """An action that a rule of the table `conflicts` forbids, by the rule's name."""
+    row = tables.row("conflicts", rule=rule)
+    return Stopped(reason("forbidden-by-rule", {"rule": row["rule"], "table": row.id, **words}))
 
 
 @dataclass(slots=True, kw_only=True)
@@ -65,53 +73,13 @@ class Draft:
     done: datetime | None = None
     _said: dict[str, int] = field(default_factory=dict)
 
-    def figure(
-        self,
-        name: str,
-        draws: Numbers,
-        unit: str,
-        *,
-        act_end: ActEnd = ActEnd.BEST,
-        act_on: float | None = None,
-        rows: Iterable[str] = (),
-        equations: Iterable[Equation] = (),
-        worked_out_for: str | None = None,
-    ) -> str:
+    def figure(self, name: str, draws: Numbers, unit: str, **more: Any) -> str:
         """Puts a figure of this action under its path."""
-        return self.figures.put(
-            f"{self.path}/{name}" if name else self.path,
-            draws,
-            unit=unit,
-            act_end=act_end,
-            act_on=act_on,
-            rows=rows,
-            equations=equations,
-            worked_out_for=worked_out_for,
-        )
+        return self.figures.put(f"{self.path}/{name}" if name else self.path, draws, unit=unit, **more)
 
-    def amount(
-        self,
-        name: str,
-        draws: Numbers,
-        unit: str,
-        *,
-        act_end: ActEnd = ActEnd.LOW,
-        act_on: float | None = None,
-        rows: Iterable[str] = (),
-        equations: Iterable[Equation] = (),
-        worked_out_for: str | None = None,
-    ) -> None:
+    def amount(self, name: str, draws: Numbers, unit: str, *, act_end: ActEnd = ActEnd.LOW, **more: Any) -> None:
         """A figure that is an amount of the action."""
-        self.amounts[name] = self.figure(
-            name,
-            draws,
-            unit,
-            act_end=act_end,
-            act_on=act_on,
-            rows=rows,
-            equations=equations,
-            worked_out_for=worked_out_for,
-        )
+        self.amounts[name] = self.figure(name, draws, unit, act_end=act_end, **more)
 
     def why(self, given: Reason) -> Why:
         """A reason with its numbers put among the figures."""

@@ -10,7 +10,7 @@ import numpy as np
 from waterplan import tables
 from waterplan.actions.doses.bath import not_eaten
 from waterplan.actions.doses.bottle_age import date_passed
-from waterplan.actions.doses.draft import Draft, Reason, Stopped, reason
+from waterplan.actions.doses.draft import Draft, Reason, Stopped, forbidden, reason
 from waterplan.actions.doses.portions import split, summed
 from waterplan.actions.doses.task import far_above, far_below, printed, twice_over
 from waterplan.actions.proposing import Context, Proposal
@@ -297,11 +297,9 @@ def _no_clash(draft: Draft, drug: str, fish: Weighed, others: tuple[str, ...]) -
         return
     other = next((one for one in others if kinds.get(one.lower()) == _NSAID and one.lower() != drug), None)
     if fish.steroid or other is not None:
-        rule = tables.row("conflicts", rule="two anti-inflammatories")
-        raise Stopped(reason("forbidden-by-rule", {"rule": rule["rule"], "table": rule.id, "with": other or "steroid"}))
+        raise forbidden("two anti-inflammatories", **{"with": other or "steroid"})
     if fish.dehydrated:
-        rule = tables.row("conflicts", rule="anti-inflammatory in a dehydrated fish")
-        raise Stopped(reason("forbidden-by-rule", {"rule": rule["rule"], "table": rule.id}))
+        raise forbidden("anti-inflammatory in a dehydrated fish")
 
 
 def _require_near(rows: tuple[tables.Row, ...], injection: Injection) -> None:

@@ -8,7 +8,7 @@ import numpy as np
 from waterplan import tables
 from waterplan.actions.doses.antidote import dechlorinated
 from waterplan.actions.doses.bath import bath
-from waterplan.actions.doses.draft import Draft, Stopped, reason
+from waterplan.actions.doses.draft import Draft, Stopped, forbidden, reason
 from waterplan.actions.doses.residues import residues
 from waterplan.actions.doses.salting import salted
 from waterplan.actions.doses.task import Around, Task
@@ -93,16 +93,14 @@ def work_out(task: Task) -> Proposal:
     draft.needs += _before(task)
     try:
         if task.dose.bottle is not None and task.dose.bottle.detergent:
-            row = tables.row("conflicts", rule="antiseptic scrub")
-            raise Stopped(reason("forbidden-by-rule", {"rule": row["rule"], "table": row.id}))
+            raise forbidden("antiseptic scrub")
         _SUMS.get(task.kind, bath)(task)
         if task.kind.with_fish:
             drain(task)
     except Stopped as stopped:
         return draft.proposal(stopped)
     except ImpossibleInput as wrong:
-        told = reason("impossible-value", {"argument": wrong.argument})
-        return draft.proposal(Stopped(told))
+        return draft.proposal(Stopped(reason("impossible-value", {"argument": wrong.argument})))
     return draft.proposal()
 
 

@@ -4,7 +4,7 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.actions.doses.clashes import clashes_of, told
-from waterplan.actions.doses.draft import Reason, Stopped, reason
+from waterplan.actions.doses.draft import Reason, Stopped, forbidden, reason
 from waterplan.actions.doses.portions import split, summed
 from waterplan.actions.doses.sums import highest, level, needed, require_room
 from waterplan.actions.doses.task import Task
@@ -108,8 +108,7 @@ def _require_level(task: Task, wanted: float, row: tables.Row, exposure: Exposur
 
 def _require_fit(task: Task, wanted: float, exposure: Exposure) -> None:
     if exposure is not Exposure.PROLONGED and "weak_fish" in task.water.things:
-        row = tables.row("conflicts", rule="salt dip for a weak fish")
-        raise Stopped(reason("forbidden-by-rule", {"rule": row["rule"], "table": row.id}))
+        raise forbidden("salt dip for a weak fish")
     found, _ = clashes_of(task.water, {"salt": wanted})
     stopping = [one for one in found if one.stops_a_dose]
     if stopping:
