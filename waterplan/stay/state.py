@@ -141,9 +141,9 @@ def _with_the_ph(alkalinity: Known, ph: Known, temp: Known) -> Known:
 def total_gas_percent(state: State) -> FloatArray:
     """Total gas pressure from the oxygen and the nitrogen that are in the water [% of the air pressure]."""
     percent = 100.0 * state[Q.OXYGEN] / state.saturation_mg_per_l
-    nitrogen = 100.0 * state[Q.NITROGEN] / np.asarray(gas.nitrogen_umol_per_kg(state[Q.TEMPERATURE]))
-    temp_c = np.minimum(state[Q.TEMPERATURE], _GAS_LAWS_TO_C)
-    over = supersaturation.delta_p_of_gases_mmhg(  # hotter water is judged for its heat
+    temp_c = np.minimum(state[Q.TEMPERATURE], _GAS_LAWS_TO_C)  # hotter water is judged for its heat
+    nitrogen = 100.0 * state[Q.NITROGEN] / np.asarray(gas.nitrogen_umol_per_kg(temp_c))
+    over = supersaturation.delta_p_of_gases_mmhg(
         percent,
         nitrogen_percent_sat=nitrogen,
         water_temp_c=temp_c,
