@@ -150,7 +150,7 @@ def check_2(plan: Plan) -> Complaints:
     return complaints
 
 
-_MADE_GOOD = frozenset({"oxygen", "temperature", "chlorine"})
+_MADE_GOOD = frozenset({"oxygen", "temperature", "chlorine", "ph"})
 
 
 def _laundered(plan: Plan, given: object) -> str | None:
@@ -264,6 +264,8 @@ def check_5(plan: Plan) -> Complaints:
         ]
     priority = _priorities(plan, due)
     for first, second in pairwise(shown):
+        if first.kind in {Kind.PEOPLE, Kind.SOURCE_OFF}:
+            continue  # what does harm stops first
         if priority.get(first.id, (0, 0.0)) > priority.get(second.id, (0, 0.0)):
             complaints.append(f"first page: {first.id} before {second.id}, which is more pressing")
     hidden = [action for path, action in due.items() if path not in page.do_now]

@@ -62,9 +62,7 @@ def outcome(ground: Ground, *, actions: bool = True) -> Outcome:
     for path, judged in after.items():
         if differs(judged, before.get(path)):
             ground.figures.sums.update({f"{name}{AFTER}": one for name, one in judged.sums.items()})
-    left = Context(
-        ground=ground, stay=joint, judged={**before, **_still(before, after)}, accepted=proposals, first=first
-    )
+    left = Context(ground=ground, stay=joint, judged={**before, **after}, accepted=proposals, first=first)
     asked = tuple(one for kind in order() if kind in _AT_THE_END for one in MAKERS.get(kind, _none)(left))
     return Outcome(before=before, after=after, stay_before=first, stay_after=joint, proposals=(*proposals, *asked))
 
@@ -170,8 +168,3 @@ def _offender(proposals: Sequence[Proposal], worse: Sequence[Judged]) -> Proposa
     likely = (one for one in found if hazards & may_worsen(one.action.kind))
     others = (one for one in found if one.action.kind not in _NEVER_THE_CAUSE)
     return next(likely, next(others, None))
-
-
-def _still(before: Mapping[str, Judged], after: Mapping[str, Judged]) -> dict[str, Judged]:
-    """Of what called for action before, how it stands afterwards."""
-    return {path: one for path, one in after.items() if path in before}

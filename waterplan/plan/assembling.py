@@ -160,7 +160,13 @@ def with_answers(outcome: Outcome) -> tuple[Action, ...]:
             for proposal in outcome.proposals:
                 if any(effect.water == water for effect in proposal.effects):
                     more.setdefault(proposal.action.id, []).append(path)
-    return tuple(one.model_copy(update={"answers": (*one.answers, *more.get(one.id, ()))}) for one in actions)
+
+    def known(path: str) -> str:
+        return path if path in outcome.before else f"{path}{AFTER}"
+
+    return tuple(
+        one.model_copy(update={"answers": (*map(known, one.answers), *more.get(one.id, ()))}) for one in actions
+    )
 
 
 def _upstream(outcome: Outcome, water: str) -> Iterator[str]:
@@ -188,12 +194,13 @@ def judgement_records(outcome: Outcome, actions: tuple[Action, ...]) -> tuple[Ju
 def _after(judged: Judged, earlier: Judged | None, accepted: list[Action]) -> Judgement:
     """How it stands afterwards; the verdict counts on what answers it, or, where it got better by others, on those."""
     path = judged.record.id
-    answered = tuple(one.id for one in accepted if path in one.answers)
-    done = tuple(one.id for one in accepted if path in one.answers and one.done is None and one.kind not in _IDLE)
+    mine = [one for one in accepted if path in one.answers or f"{path}{AFTER}" in one.answers]
+    answered = tuple(one.id for one in mine)
+    done = tuple(one.id for one in mine if one.done is None and one.kind not in _IDLE)
     better = earlier is None or judged.record.verdict.rank < earlier.record.verdict.rank
     if better and not done:
-        mine = (one for one in accepted if one.water == judged.record.water and one.done is None)
-        done = tuple(one.id for one in mine if one.kind not in _IDLE)
+        here = (one for one in accepted if one.water == judged.record.water and one.done is None)
+        done = tuple(one.id for one in here if one.kind not in _IDLE)
     record = judged.record
     return record.model_copy(
         update={

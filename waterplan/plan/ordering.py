@@ -19,9 +19,9 @@ _FINE = (Verdict.WITHIN_LIMIT, Verdict.WATCH)
 def hours_until_harm(judgement: Judgement, figures: Mapping[str, Figure]) -> float:
     """Hours until harm at the worst, infinite where it is not known or never comes."""
     figure = figures.get(judgement.until_harm or "")
-    if figure is None or figure.low is None:
+    if figure is None or figure.act_on is None:
         return math.inf
-    return figure.low * _HOURS.get(figure.unit, 1.0)
+    return figure.act_on * _HOURS.get(figure.unit, 1.0)
 
 
 def judgements_in_order(judgements: Iterable[Judgement], figures: Mapping[str, Figure]) -> list[Judgement]:

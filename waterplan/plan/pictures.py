@@ -12,7 +12,7 @@ from waterplan.plan.record import Day, Grid
 from waterplan.stay.figures import rounded
 from waterplan.stay.ground import Ground, WaterStay
 from waterplan.stay.quantities import UNITS, Q
-from waterplan.stay.record import ActEnd, Series, WaterKind
+from waterplan.stay.record import ActEnd, Series, Water, WaterKind
 from waterplan.stay.waters import Stretch, hours_of
 from waterplan.water.ammonia import tan_giving_nh3_mg_n_per_l
 
@@ -57,15 +57,17 @@ def _short(values: np.ndarray) -> tuple[float, ...]:
     return tuple(float(one) for one in np.round(np.asarray(values, dtype=np.float64), _DIGITS))
 
 
-def days(ground: Ground, actions: Sequence[Action]) -> tuple[Day, ...]:
-    """The rounds of the hospital stay, a day each to the discharge, with what is due on it."""
+def days(ground: Ground, actions: Sequence[Action], waters: Sequence[Water]) -> tuple[Day, ...]:
+    """The rounds of the hospital stay, a day each until the last fish leaves, with what is due on it."""
+    stays = [one for water in waters if water.kind is WaterKind.HOSPITAL for one in water.occupants]
+    leaves = max((one.until for one in stays if one.until is not None), default=None)
     found = []
     for place in ground.places.values():
         if place.kind is not WaterKind.HOSPITAL:
             continue
         for stretch in place.stretches:
             found += list(_rounds(ground, place.id, stretch, actions))
-    return tuple(found)
+    return tuple(one for one in found if leaves is None or one.at <= leaves)
 
 
 def _rounds(ground: Ground, water: str, stretch: Stretch, actions: Sequence[Action]) -> Iterator[Day]:

@@ -105,7 +105,7 @@ def _written_down(ground: Ground, found: Outcome, made: Made) -> Plan:
         title=_title(case),
         written=written(case),
         read=read(ground.log),
-        days=pictures.days(ground, acts),
+        days=pictures.days(ground, acts, waters),
         series=pictures.series(found),
         grids=_grids(ground),
         volumes=tuple(one.record for one in ground.found.values()),

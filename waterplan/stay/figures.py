@@ -12,7 +12,7 @@ from waterplan.spread import band
 from waterplan.stay.record import ActEnd, Figure
 
 Equation = Callable[..., object]
-_EXACT_PART = 1e-9
+_EXACT_PART, _NOTHING = 1e-9, 1e-12
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,7 +68,7 @@ class Figures:
         """The figure without its draws."""
         one = self.sums[path]
         low, best, high = band(one.draws)
-        low, high = min(low, best), max(high, best)
+        low, best, high = (0.0 if abs(end) < _NOTHING else end for end in (min(low, best), best, max(high, best)))
         ends = {ActEnd.LOW: low, ActEnd.BEST: best, ActEnd.HIGH: high}
         acted = one.act_on if one.act_on is not None else rounded(ends[one.act_end], unit=one.unit, end=one.act_end)
         drawn = one.draws[1:] if one.draws.size > 1 else one.draws

@@ -19,6 +19,7 @@ from waterplan.water import ammonia, carbonate, carbonate_system, gas, nitrite, 
 
 # Calcium carbonate by its equivalent weight [mg/eq], and what must be left beside the hydroxide.
 _MG_CACO3_PER_EQ, _SPARE = 50043.0, 1.05
+_GAS_LAWS_TO_C = 60.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -167,11 +168,12 @@ def _with_the_ph(alkalinity: Known, ph: Known, temp: Known) -> Known:
 def total_gas_percent(state: State) -> FloatArray:
     """Total gas pressure from the oxygen and the nitrogen that are in the water [% of the air pressure]."""
     percent = 100.0 * state[Q.OXYGEN] / state.saturation_mg_per_l
-    nitrogen = 100.0 * state[Q.NITROGEN] / np.asarray(gas.nitrogen_umol_per_kg(state[Q.TEMPERATURE]))
+    temp_c = np.minimum(state[Q.TEMPERATURE], _GAS_LAWS_TO_C)  # hotter water is judged for its heat
+    nitrogen = 100.0 * state[Q.NITROGEN] / np.asarray(gas.nitrogen_umol_per_kg(temp_c))
     over = supersaturation.delta_p_of_gases_mmhg(
         percent,
         nitrogen_percent_sat=nitrogen,
-        water_temp_c=state[Q.TEMPERATURE],
+        water_temp_c=temp_c,
         air_pressure_kpa=state.air_pressure_kpa,
     )
     return np.asarray(gas.total_gas_pressure_percent(over, air_pressure_kpa=state.air_pressure_kpa))
