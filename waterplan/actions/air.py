@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 
@@ -9,7 +10,7 @@ from waterplan import tables
 from waterplan.actions.amounts import down, low, rule, up
 from waterplan.actions.needs import POWER_OFF, Need, need_of, needs
 from waterplan.actions.proposing import Context, Proposal
-from waterplan.actions.record import Action, Instead, Kind
+from waterplan.actions.record import Instead, Kind
 from waterplan.hazards.limits import oxygen_level
 from waterplan.hazards.record import Hazard, Why
 from waterplan.published import FloatArray
@@ -298,11 +299,11 @@ def _back_up(need: Need) -> Proposal:
     moment = Moment.CALL if need.kind is WaterKind.HOME else Moment.PREPARE
     path = f"{moment}/{Kind.AIR}/{need.path}/back-up"
     by = context.ground.clock.at(max(need.start_h, context.ground.clock.now_h))
-    keys = need.action(Kind.AIR, id=path, moment=moment, by=by, done=None)
+    made = partial(need.proposal, Kind.AIR, id=path, moment=moment, by=by, done=None)
     if found.flow.value is None or found.flow.each is None or found.flow.value > _most_l_per_min(need):
         because = Why(code="air-cannot-reach", figures=_reachable(need, rest, found))
         bottle = Instead(kind=Kind.AIR, because=(Why(code="oxygen-as-back-up"),))
-        return Proposal(action=Action(**{**keys, "refused_because": (because,), "instead": (bottle,)}))
+        return made(refused_because=(because,), instead=(bottle,))
     flow = up(found.flow.value, "L/min")
     several = (stretch.name,) if len(need.water.place.stretches) > 1 else ()
     amounts = {
@@ -321,6 +322,4 @@ def _back_up(need: Need) -> Proposal:
     given = need.water.equipment.back_up_l_per_min
     enough = given is not None and float(np.min(given)) >= flow
     code = "back-up-is-enough" if enough else "back-up-too-small" if given is not None else "no-back-up-named"
-    return Proposal(
-        action=Action(**{**keys, "amounts": amounts, "cautions": (Why(code=code), Why(code="try-the-back-up-first"))})
-    )
+    return made(amounts=amounts, cautions=(Why(code=code), Why(code="try-the-back-up-first")))

@@ -11,7 +11,7 @@ from waterplan.actions.change_search import DILUTED, daily_litres, first_share, 
 from waterplan.actions.needs import Need, needs
 from waterplan.actions.neutralise import NEUTRALISER, put_thiosulphate
 from waterplan.actions.proposing import Context, Proposal
-from waterplan.actions.record import Action, Instead, Kind
+from waterplan.actions.record import Instead, Kind
 from waterplan.actions.salt import intended_salt_g_per_l, salt_ladder
 from waterplan.hazards.levels import most
 from waterplan.hazards.limits import water_limit
@@ -63,14 +63,9 @@ def _of_tank(need: Need) -> Iterator[Proposal]:
     if not need.calls(Hazard.AMMONIA, Hazard.NITRITE):
         return
     found = _source(need)
-    path = need.id(Kind.CHANGE)
-    moment = need.stretch.moment
-    path = f"{moment}/{Kind.CHANGE}/{need.path}"
+    path = f"{need.stretch.moment}/{Kind.CHANGE}/{need.path}"
     if found.refused or found.state is None or found.path is None:
-        keys = need.action(
-            Kind.CHANGE, id=path, source=found.path, refused_because=found.refused, instead=_instead(need)
-        )
-        yield Proposal(action=Action(**keys))
+        yield _no_source(need, found, path)
         return
     yield _daily(need, found, path)
 
@@ -90,9 +85,7 @@ def _once(need: Need, *more: str) -> Iterator[Proposal]:
     found = _source(need)
     path = need.id(Kind.CHANGE, *more)
     if found.refused or found.state is None or found.path is None:
-        yield need.proposal(
-            Kind.CHANGE, id=path, source=found.path, refused_because=found.refused, instead=_instead(need)
-        )
+        yield _no_source(need, found, path)
         return
     share, parts, careful = first_share(need, found.state)
     holds = need.water.start[Q.VOLUME]
@@ -302,9 +295,10 @@ def _cautions(need: Need) -> tuple[Why, ...]:
     )
 
 
-def _instead(need: Need) -> tuple[Instead, ...]:
-    """What else there is where no change does."""
+def _no_source(need: Need, found: _From, path: str) -> Proposal:
+    """A change that is refused, and what else there is."""
     made = [Instead(kind=Kind.STOP_FEEDING, because=(Why(code="less-ammonia-comes"),))]
     if need.kind is WaterKind.HOME:
         made.append(Instead(kind=Kind.MOVE, because=(Why(code="to-water-that-is-fit"),)))
-    return (*made, Instead(kind=Kind.MEASURE, because=(Why(code="another-source-tested-first"),)))
+    made.append(Instead(kind=Kind.MEASURE, because=(Why(code="another-source-tested-first"),)))
+    return need.proposal(Kind.CHANGE, id=path, source=found.path, refused_because=found.refused, instead=tuple(made))

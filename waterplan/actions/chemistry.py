@@ -1,6 +1,7 @@
 """Bicarbonate where alkalinity is short; pH itself is never adjusted."""
 
 from collections.abc import Iterator
+from functools import partial
 
 import numpy as np
 
@@ -8,7 +9,7 @@ from waterplan import tables
 from waterplan.actions.amounts import high, in_parts, low, up
 from waterplan.actions.needs import Need, needs
 from waterplan.actions.proposing import Context, Proposal
-from waterplan.actions.record import Action, Instead, Kind
+from waterplan.actions.record import Instead, Kind
 from waterplan.hazards.limits import nh3_limit, water_limit
 from waterplan.hazards.record import Hazard, Verdict, Why
 from waterplan.stay.effects import SubstanceIn
@@ -63,23 +64,20 @@ def _one(need: Need) -> Proposal:
         "ph step": need.put_row("chemistry/ph-step", step, "", ActEnd.LOW),
     }
     refused = tuple(_refused(need, state, after))
-    keys = need.action(Kind.CHEMISTRY, key="alkalinity", substance=BICARBONATE)
+    made = partial(need.proposal, Kind.CHEMISTRY, key="alkalinity", substance=BICARBONATE)
     if refused:
-        instead = (Instead(kind=Kind.CHANGE, because=(Why(code="change-against-ammonia-first"),)),)
-        return Proposal(action=Action(**{**keys, "refused_because": refused, "instead": instead}))
-    action = Action(
-        **{
-            **keys,
-            "amounts": amounts,
-            "parts": parts,
-            "part_amounts": {"bicarbonate": in_parts(total, parts, unit="g")},
-            "every_h": tables.row("ramp_rates", quantity="ph", limit="every").value if parts > 1 else None,
-            "worked_out_for": {"volume": "high"},
-            "cautions": (Why(code="dissolve-and-read-ph-after-each-part"), Why(code="do-not-adjust-ph")),
-        }
-    )
+        instead = Instead(kind=Kind.CHANGE, because=(Why(code="change-against-ammonia-first"),))
+        return made(refused_because=refused, instead=(instead,))
     effect = SubstanceIn(action=path, water=need.path, substance=BICARBONATE, grams=0.0, bicarbonate_g=total)
-    return Proposal(action=action, effects=(effect,))
+    return made(
+        amounts=amounts,
+        parts=parts,
+        part_amounts={"bicarbonate": in_parts(total, parts, unit="g")},
+        every_h=tables.row("ramp_rates", quantity="ph", limit="every").value if parts > 1 else None,
+        worked_out_for={"volume": "high"},
+        cautions=(Why(code="dissolve-and-read-ph-after-each-part"), Why(code="do-not-adjust-ph")),
+        effects=(effect,),
+    )
 
 
 def _parts(state: State, total: float) -> int:

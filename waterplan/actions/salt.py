@@ -10,7 +10,7 @@ from waterplan.actions.already import done, read_since, unnamed
 from waterplan.actions.amounts import down, high, in_parts, low, up
 from waterplan.actions.needs import Need, need_of, needs
 from waterplan.actions.proposing import Context, Proposal
-from waterplan.actions.record import Action, Instead, Kind
+from waterplan.actions.record import Instead, Kind
 from waterplan.case.model import Done
 from waterplan.case.tank_choices import Happens
 from waterplan.dose.salt import Exposure, salt_ceiling, salt_steps, salt_to_add_g
@@ -27,6 +27,7 @@ from waterplan.tank.ramps import Rung
 from waterplan.water.nitrite import chloride_needed_mg_per_l, salt_for_chloride_mg_per_l
 
 _MG_PER_G, _G_PER_KG = 1000.0, 1000.0
+_INSTEAD = (Instead(kind=Kind.CHANGE, because=(Why(code="dilute-instead-of-salt"),)),)
 
 
 def salt(context: Context) -> Iterator[Proposal]:
@@ -75,10 +76,15 @@ def _went_in(context: Context, water: WaterStay) -> Iterator[Proposal]:
     times = [*(one.at for one in done(context, Kind.SALT, water.place, "salt")), context.ground.as_of]
     path = need.id(Kind.SALT, "went-in")
     figure = need.put("salt/went-in", grams, "g")
-    keys = need.action(
-        Kind.SALT, id=path, by=None, amounts={"salt": figure}, substance="salt", done=max(t for t in times if t)
+    yield need.proposal(
+        Kind.SALT,
+        id=path,
+        by=None,
+        amounts={"salt": figure},
+        substance="salt",
+        done=max(t for t in times if t),
+        effects=(SaltIn(action=path, water=need.path, parts=((None, grams),)),),
     )
-    yield Proposal(action=Action(**keys), effects=(SaltIn(action=path, water=need.path, parts=((None, grams),)),))
 
 
 # -- the level that is meant ----------------------------------------------------------------------------------------
@@ -125,10 +131,16 @@ def _to_level(need: Need) -> Iterator[Proposal]:
     path = f"{Moment.HOSPITAL}/{Kind.SALT}/{need.path}"
     figures = _levels(need, asked)
     at = context.ground.clock.at
-    keys = need.action(Kind.SALT, id=path, moment=Moment.HOSPITAL, done=None, by=at(stretch.start_h), substance="salt")
+    keys: dict[str, Any] = {
+        "id": path,
+        "moment": Moment.HOSPITAL,
+        "done": None,
+        "by": at(stretch.start_h),
+        "substance": "salt",
+    }
     refused = tuple(_refused(need, figures))
     if refused:
-        yield Proposal(action=Action(**{**keys, "refused_because": refused, "instead": _instead()}))
+        yield need.proposal(Kind.SALT, **keys, refused_because=refused, instead=_INSTEAD)
         return
     present = np.maximum(water.start[Q.SALT], 0.0)
     held = high(present) + _salted_g(context, water) / low(water.start[Q.VOLUME])
@@ -148,22 +160,19 @@ def _to_level(need: Need) -> Iterator[Proposal]:
         ),
         **figures,
     }
-    action = Action(
-        **{
-            **keys,
-            "at": at(times[0]),
-            "until": at(times[-1]),
-            "every_h": tables.row("dose_rules", rule="salt_step_every").value if count > 1 else None,
-            "amounts": amounts,
-            "parts": count,
-            "part_amounts": {"salt": parts},
-            "worked_out_for": {"volume": "low", "salt": "high"},
-            "costs": tuple(_confirm(need, asked)),
-            "cautions": tuple(_cautions(need)),
-        }
-    )
-    yield Proposal(
-        action=action, effects=(SaltIn(action=path, water=need.path, parts=tuple(zip(times, parts, strict=False))),)
+    yield need.proposal(
+        Kind.SALT,
+        **keys,
+        at=at(times[0]),
+        until=at(times[-1]),
+        every_h=tables.row("dose_rules", rule="salt_step_every").value if count > 1 else None,
+        amounts=amounts,
+        parts=count,
+        part_amounts={"salt": parts},
+        worked_out_for={"volume": "low", "salt": "high"},
+        costs=tuple(_confirm(need, asked)),
+        cautions=tuple(_cautions(need)),
+        effects=(SaltIn(action=path, water=need.path, parts=tuple(zip(times, parts, strict=False))),),
     )
 
 
@@ -205,10 +214,6 @@ def _cautions(need: Need) -> Iterator[Why]:
         yield Why(code="zeolite-out-first")
 
 
-def _instead() -> tuple[Instead, ...]:
-    return (Instead(kind=Kind.CHANGE, because=(Why(code="dilute-instead-of-salt"),)),)
-
-
 # -- against nitrite ------------------------------------------------------------------------------------------------
 
 
@@ -240,18 +245,18 @@ def _guard(need: Need) -> Iterator[Proposal]:
         "reached": need.put("salt/nitrite-level", reached, "g/L", act_end=ActEnd.HIGH),
         "ceiling": need.put("salt/ceiling", row.high, "g/L", rows=(row.id,)),
     }
-    keys = need.action(Kind.SALT, id=path, done=None, substance="salt")
     over = [] if high(reached) <= row.high else [Why(code="nitrite-salt-above-ceiling", figures=figures)]
     over += [Why(code="zeolite-gives-its-ammonia-back")] if _zeolite_in(need) else []
     if over:
-        yield Proposal(action=Action(**{**keys, "refused_because": tuple(over), "instead": _instead()}))
+        yield need.proposal(
+            Kind.SALT, id=path, done=None, substance="salt", refused_because=tuple(over), instead=_INSTEAD
+        )
         return
-    yield _guarded(need, keys, figures, more * litres, total, stretch, path)
+    yield _guarded(need, figures, more * litres, total, stretch, path)
 
 
 def _guarded(
     need: Need,
-    keys: dict[str, Any],
     figures: dict[str, str],
     grams: FloatArray,
     total: float,
@@ -275,18 +280,17 @@ def _guarded(
         equations=(chloride_needed_mg_per_l, salt_for_chloride_mg_per_l),
         worked_out_for="high",
     )
-    action = Action(
-        **{
-            **keys,
-            "amounts": {"salt": amount, **figures},
-            "parts": count,
-            "part_amounts": {"salt": parts},
-            "every_h": every if count > 1 else None,
-            "worked_out_for": {"volume": "high", "nitrite": "high"},
-            "costs": tuple(_confirm(need, high(need.context.figures.draws(figures["reached"])))),
-            "cautions": (Why(code="keeps-nitrite-out-does-not-remove-it"), *_cautions(need)),
-        }
-    )
-    return Proposal(
-        action=action, effects=(SaltIn(action=path, water=need.path, parts=tuple(zip(times, parts, strict=True))),)
+    return need.proposal(
+        Kind.SALT,
+        id=path,
+        done=None,
+        substance="salt",
+        amounts={"salt": amount, **figures},
+        parts=count,
+        part_amounts={"salt": parts},
+        every_h=every if count > 1 else None,
+        worked_out_for={"volume": "high", "nitrite": "high"},
+        costs=tuple(_confirm(need, high(need.context.figures.draws(figures["reached"])))),
+        cautions=(Why(code="keeps-nitrite-out-does-not-remove-it"), *_cautions(need)),
+        effects=(SaltIn(action=path, water=need.path, parts=tuple(zip(times, parts, strict=True))),),
     )

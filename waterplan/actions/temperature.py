@@ -138,23 +138,21 @@ def _kept(need: Need, kind: Kind) -> Proposal:
     sized = heating(need, end)
     steps = _rungs(start, end)
     amounts = {"temperature": need.put("warm/to", target, "°C"), **sized.amounts}
-    keys = need.action(
+    return need.proposal(
         kind,
         id=path,
         moment=Moment.HOSPITAL,
         amounts=amounts,
-        parts=max(len(steps), 1),
-        part_amounts={},
+        parts=1 if sized.refused else max(len(steps), 1),
         at=context.ground.clock.at(stretch.start_h),
         by=context.ground.clock.at(stretch.start_h),
         until=context.ground.clock.at(stretch.start_h + (steps[-1][0] if steps else 0.0)),
         costs=(*sized.costs, *_room_too_warm(need, end)),
         cautions=(*sized.cautions, *_steps_told(need, steps)),
         done=None,
+        refused_because=sized.refused,
+        effects=_ramp(need, path, stretch, steps, sized, end),
     )
-    if sized.refused:
-        return Proposal(action=Action(**{**keys, "parts": 1, "refused_because": sized.refused}))
-    return Proposal(action=Action(**keys), effects=_ramp(need, path, stretch, steps, sized, end))
 
 
 def _room_too_warm(need: Need, end: float) -> Iterator[Why]:

@@ -1,13 +1,15 @@
 """What must not meet in one water: substances, readings, filter and fish, by the rules of the table `conflicts`."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 
 import numpy as np
 
 from waterplan import tables
 from waterplan.case.choices import Filter, Use
+from waterplan.case.model import Patient
 from waterplan.dose.conflicts import Conflict, conflict_things, conflicts
 from waterplan.dose.salt import Exposure, salt_ceiling
+from waterplan.fish.species import Species
 from waterplan.hazards import levels
 from waterplan.hazards.record import Why
 from waterplan.hazards.subject import Assessed, Subject
@@ -29,6 +31,8 @@ _READ = {
 }
 # Rules that fire where little of it is there look at the low end, the others at the high one.
 _LOW = frozenset({"oxygen", "alkalinity"})
+# Filters that have something to lose.
+LIVING = frozenset({Filter.SEEDED, Filter.MATURING})
 _AFTER_ANAESTHESIA = frozenset({WaterKind.REVIVAL, WaterKind.HOSPITAL, WaterKind.DIP})
 
 
@@ -113,12 +117,10 @@ def _readings(subject: Subject) -> Things:
 
 def _filter(subject: Subject) -> Things:
     place, pond = subject.water.place, subject.stay.ground.case.home_pond
-    state = place.vessel.filter if place.vessel is not None else None
     found = Things()
     if place.kind is WaterKind.HOME and pond is not None:
-        state = pond.filter
         found |= {name: None for name in ("zeolite", "plants") if getattr(pond, name) is True}
-    if state in {Filter.SEEDED, Filter.MATURING}:
+    if subject.stay.ground.filter_of(place) in LIVING:
         found["biofilter"] = None
     if subject.water.found.guessed:
         found["guessed_volume"] = None
@@ -127,27 +129,32 @@ def _filter(subject: Subject) -> Things:
 
 def _fish(subject: Subject) -> Things:
     """What the fish of the water are: every one of them, and not the patient alone."""
-    case, found = subject.stay.ground.case, Things()
-    for one in subject.fish:
-        rows = tables.rows("species_things", species=one.species.name)
-        found |= {row["thing"]: None for row in rows}
-        if (
-            salt_ceiling(one.species.salt_group, Exposure.PROLONGED).value
-            <= tables.row("defaults", what="salt-sensitive ceiling").value
-        ):
-            found["salt_sensitive"] = None
-        if one.condition == "weak":
-            found["weak_fish"] = None
-    for number, patient in enumerate(case.patients, 1):
-        if f"patient-{number}" not in {one.id for one in subject.fish}:
-            continue
-        found |= {"open_wound": None} if patient.wound == "open" else {}
-        found |= {"food_fish": None} if patient.eaten is True else {}
+    case, inside = subject.stay.ground.case, {one.id for one in subject.fish}
+    patients = [one for number, one in enumerate(case.patients, 1) if f"patient-{number}" in inside]
+    found: Things = dict.fromkeys(fish_things((one.species for one in subject.fish), patients))
+    if any(one.condition == "weak" for one in subject.fish):
+        found["weak_fish"] = None
     operated = case.vessels_for(Use.INDUCTION) or case.vessels_for(Use.IRRIGATION)
     under = subject.stretch is not None and any(one.state is FishState.ANAESTHETISED for one in subject.stretch.present)
     if subject.kind in _AFTER_ANAESTHESIA and operated and not under:
         found["anaesthetised"] = None
     return found
+
+
+def fish_things(kinds: Iterable[Species], patients: Iterable[Patient]) -> Iterator[str]:
+    """What a rule may speak of about some fish: their species, how they are, whether they may be eaten."""
+    sensitive = tables.row("defaults", what="salt-sensitive ceiling").value
+    for kind in dict.fromkeys(kinds):
+        yield from (row["thing"] for row in tables.rows("species_things", species=kind.name))
+        if salt_ceiling(kind.salt_group, Exposure.PROLONGED).value <= sensitive:
+            yield "salt_sensitive"
+    for patient in patients:
+        if patient.condition == "weak":
+            yield "weak_fish"
+        if patient.wound == "open":
+            yield "open_wound"
+        if patient.eaten:
+            yield "food_fish"
 
 
 def _if_wounded(subject: Subject, here: Mapping[str, float | None], active: Things, known: set[str]) -> list[Assessed]:

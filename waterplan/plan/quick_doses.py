@@ -14,7 +14,7 @@ from waterplan.actions.doses.draft import Draft
 from waterplan.actions.doses.injection import Weighed, one_injection
 from waterplan.actions.doses.orders import work_out
 from waterplan.actions.doses.task import Around, Task
-from waterplan.actions.doses.water import DoseWater, fish_things, substance_things
+from waterplan.actions.doses.water import DoseWater, substance_things
 from waterplan.actions.record import Kind, Who
 from waterplan.case.kinds import Around as Reading_
 from waterplan.case.model import Dose, Injection, Patient
@@ -27,6 +27,7 @@ from waterplan.dose.injection import WeightFrom
 from waterplan.dose.substances import Kind as Sum
 from waterplan.fish import size
 from waterplan.fish.species import species
+from waterplan.hazards.conflict import fish_things
 from waterplan.plan.quick import Values
 from waterplan.plan.record import Plan
 from waterplan.published import FloatArray

@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 
+from waterplan.case.choices import Filter
 from waterplan.case.model import Case, Logged
 from waterplan.published import FloatArray
 from waterplan.stay.clock import Clock
@@ -61,6 +62,11 @@ class Ground:
     def together_kg(self, stretch: Stretch) -> FloatArray:
         """The weight of all fish of a stretch."""
         return sum((one.together_kg for one in self.fish_in(stretch)), start=np.zeros(self.inputs.size))
+
+    def filter_of(self, place: Place) -> Filter | None:
+        """The state of the filter of a tub or of the pond; None where nothing is said."""
+        body = self.case.home_pond if place.kind is WaterKind.HOME else place.vessel
+        return None if body is None else body.filter
 
     def kept_temp_c(self, water: str) -> FloatArray | None:
         """The temperature that a hospital tank is meant to be kept at; None where none is intended."""

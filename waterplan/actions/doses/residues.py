@@ -41,7 +41,7 @@ def residues(context: Context) -> Iterator[Proposal]:
         if damage is None:
             continue
         for place in context.ground.places.values():
-            if is_in(place, one) and _filter(context, place) in _LIVING:
+            if is_in(place, one) and context.ground.filter_of(place) in _LIVING:
                 yield _wait(context, place, one, damage, number)
 
 
@@ -73,13 +73,6 @@ def _wait(context: Context, place: Place, one: Already, damage: FilterDamage, nu
     if until_h > start and place.kind is WaterKind.HOSPITAL:
         draft.effects.append(FilterLost(action=draft.id, water=place.id, at_h=start, treatment=one.what))
     return draft.proposal()
-
-
-def _filter(context: Context, place: Place) -> Filter | None:
-    if place.kind is WaterKind.HOME:
-        pond = context.ground.case.home_pond
-        return pond.filter if pond is not None else None
-    return place.vessel.filter if place.vessel is not None else None
 
 
 def _damage(one: Already) -> FilterDamage | None:

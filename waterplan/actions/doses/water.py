@@ -1,6 +1,6 @@
 """The water that a dose goes into: its litres with their error, its state, its fish, and what cannot be read in it."""
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from types import MappingProxyType
@@ -9,12 +9,13 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.actions.proposing import Context
-from waterplan.case.choices import Filter, Use
-from waterplan.case.model import Already, Case, Dose, Patient
+from waterplan.case.choices import Use
+from waterplan.case.model import Already, Case, Dose
 from waterplan.case.tank_choices import Happens
-from waterplan.dose import salt, substances
+from waterplan.dose import substances
 from waterplan.dose.substances import Kind as Sum
 from waterplan.fish.species import Species
+from waterplan.hazards.conflict import LIVING, fish_things
 from waterplan.published import FloatArray
 from waterplan.spread import Band, band
 from waterplan.stay.contents import is_here, is_in
@@ -26,8 +27,7 @@ from waterplan.stay.state import Known, State
 from waterplan.stay.volumes import volume_as_stated
 from waterplan.stay.waters import HOME, MAINS, Place, hours_of
 
-_ANY_SENSITIVE_G_PER_L, _DAY_H, _G_PER_KG = 1.0, 24.0, 1000.0
-_LIVING = (Filter.SEEDED, Filter.MATURING)
+_DAY_H, _G_PER_KG = 24.0, 1000.0
 _OPERATED = (Use.INDUCTION, Use.IRRIGATION)
 
 
@@ -198,11 +198,9 @@ def _fish_in(context: Context, place: Place, moment: Moment) -> tuple[str, ...]:
 def _things(context: Context, place: Place, inside: tuple[str, ...], at_h: float | None) -> Iterator[str]:
     case, pond = context.ground.case, context.ground.case.home_pond
     yield from _fish_things(context, inside, at_h if at_h is not None else _begin_h(place))
-    state = place.vessel.filter if place.vessel is not None else None
     if place.kind is WaterKind.HOME and pond is not None:
-        state = pond.filter
         yield from (name for name in ("zeolite", "plants") if getattr(pond, name))
-    if state in _LIVING:
+    if context.ground.filter_of(place) in LIVING:
         yield "biofilter"
     yield from (one.what for one in case.already if is_in(place, one) and one.what not in substance_things())
     hour = at_h if at_h is not None else _begin_h(place)
@@ -219,21 +217,6 @@ def _begin_h(place: Place) -> float | None:
 def substance_things() -> frozenset[str]:
     """What the rules call the substances that are doses."""
     return frozenset(row["thing"] for row in tables.table("dose_substances") if row["thing"])
-
-
-def fish_things(kinds: Iterable[Species], patients: Iterable[Patient]) -> Iterator[str]:
-    """What a rule may speak of about some fish: their species, how they are, whether they may be eaten."""
-    for kind in dict.fromkeys(kinds):
-        yield from (row["thing"] for row in tables.rows("species_things", species=kind.name))
-        if salt.salt_ceiling(kind.salt_group, salt.Exposure.PROLONGED).value <= _ANY_SENSITIVE_G_PER_L:
-            yield "salt_sensitive"
-    for patient in patients:
-        if patient.condition == "weak":
-            yield "weak_fish"
-        if patient.wound == "open":
-            yield "open_wound"
-        if patient.eaten:
-            yield "food_fish"
 
 
 def _fish_things(context: Context, inside: tuple[str, ...], at_h: float | None) -> Iterator[str]:
