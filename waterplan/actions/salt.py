@@ -148,7 +148,7 @@ def _to_level(need: Need) -> Iterator[Proposal]:
         salt_to_add_g(water.start[Q.VOLUME], present_g_per_l=np.maximum(present, held), intended_g_per_l=asked)
     )
     total = down(min(low(water.start[Q.VOLUME]) * max(asked - held, 0.0), low(grams)), "g")
-    if total <= 0.0:
+    if total < tables.row("defaults", what="scale division").value:  # less than a kitchen scale shows
         return
     count = max(len(salt_steps(min(held, asked), intended_g_per_l=asked)), 1)
     parts = in_parts(total, count, unit="g")

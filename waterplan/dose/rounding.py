@@ -8,8 +8,6 @@ from waterplan import tables
 from waterplan.errors import Refused
 from waterplan.published import published
 
-_MOST_DIVISIONS = 10_000
-
 
 class Safe(StrEnum):
     """The direction in which an amount may be rounded without harm."""
@@ -68,8 +66,6 @@ def round_safely(amount: float, *, division: float, safe: Safe, counted: bool = 
     >>> round_safely(1.057, division=0.1, safe=Safe.UP).amount
     1.1
     """
-    while amount >= _MOST_DIVISIONS * division:  # nobody weighs half a tonne to the gram
-        division *= 10.0
     parts = amount / division
     # 0.3 / 0.1 is 2.9999999999999996: what is a whole number of divisions to nine places is one.
     whole = round(parts) if math.isclose(parts, round(parts), rel_tol=1e-9) else None

@@ -13,7 +13,7 @@ import numpy as np
 from waterplan.published import FloatArray, Numbers
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import Origin
-from waterplan.stay.state import Known, State, as_tank_water, derived, solute_levels
+from waterplan.stay.state import CHLORIDE_OF_SALT, SOLUTES, Known, State, as_tank_water, derived, solute_levels
 from waterplan.tank.body import MEQ_PER_MG_CACO3, N_PER_NO2, N_PER_NO3, Body
 from waterplan.tank.setup import Setup
 from waterplan.tank.warmth import Warmth
@@ -113,6 +113,9 @@ def dose(
 
     def put(body: Body) -> None:
         body.salt_g = body.salt_g + salt_g
+        if SOLUTES[Q.CHLORIDE] in body.solutes:  # where chloride was read, the salt adds its own
+            chloride_mg = np.asarray(salt_g) * _MG_PER_G * CHLORIDE_OF_SALT
+            body.solutes[SOLUTES[Q.CHLORIDE]] = body.solutes[SOLUTES[Q.CHLORIDE]] + chloride_mg
         alkali = np.asarray(bicarbonate_g) * _MMOL_PER_G_NAHCO3
         body.alkalinity_meq = body.alkalinity_meq + alkali - acid_mmol
         body.carbon_mmol = body.carbon_mmol + alkali

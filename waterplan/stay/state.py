@@ -179,12 +179,15 @@ def total_gas_percent(state: State) -> FloatArray:
     return np.asarray(gas.total_gas_pressure_percent(over, air_pressure_kpa=state.air_pressure_kpa))
 
 
+# Chloride in sodium chloride, by mass.
+CHLORIDE_OF_SALT = 1.0 / float(nitrite.salt_for_chloride_mg_per_l(1.0))
+
+
 def chloride_mg_per_l(state: State) -> FloatArray:
     """Chloride that the nitrite guard may count on: as it was read, else that of the salt that is known to be there."""
     if state.has(Q.CHLORIDE):
         return state[Q.CHLORIDE]
-    per_salt = 1.0 / float(nitrite.salt_for_chloride_mg_per_l(1.0))
-    return np.asarray(np.maximum(state[Q.SALT], 0.0) * 1000.0 * per_salt)
+    return np.asarray(np.maximum(state[Q.SALT], 0.0) * 1000.0 * CHLORIDE_OF_SALT)
 
 
 _TANK_FIELDS: Mapping[Q, str] = MappingProxyType(
@@ -201,7 +204,7 @@ _TANK_FIELDS: Mapping[Q, str] = MappingProxyType(
 )
 _NEVER_BELOW = {Q.OXYGEN: 0.0, Q.AMMONIA: 0.0, Q.NITRITE: 0.0, Q.NITRATE: 0.0, Q.SALT: 0.0, Q.ALKALINITY: 1.0}
 # Chlorine, chloride and nitrogen go as solutes beside the substances; a substance may not be called as they are.
-_SOLUTES: Mapping[Q, str] = MappingProxyType({Q.CHLORINE: "/chlorine", Q.CHLORIDE: "/chloride", Q.NITROGEN: NITROGEN})
+SOLUTES: Mapping[Q, str] = MappingProxyType({Q.CHLORINE: "/chlorine", Q.CHLORIDE: "/chloride", Q.NITROGEN: NITROGEN})
 
 
 def as_tank_water(state: State) -> TankWater:
@@ -210,15 +213,15 @@ def as_tank_water(state: State) -> TankWater:
         name: np.maximum(state[quantity], _NEVER_BELOW.get(quantity, -np.inf))
         for quantity, name in _TANK_FIELDS.items()
     }
-    solutes = {name: state[quantity] for quantity, name in _SOLUTES.items() if state.has(quantity)}
+    solutes = {name: state[quantity] for quantity, name in SOLUTES.items() if state.has(quantity)}
     solutes |= {name: one.draws for name, one in state.contents.items()}
     return TankWater(**figures, solutes_per_l=solutes)
 
 
 def solute_levels(solutes: Mapping[str, FloatArray]) -> tuple[dict[Q, FloatArray], dict[str, FloatArray]]:
     """The engine's solutes as quantities and as substances."""
-    quantities = {quantity: solutes[name] for quantity, name in _SOLUTES.items() if name in solutes}
-    substances = {name: level for name, level in solutes.items() if name not in _SOLUTES.values()}
+    quantities = {quantity: solutes[name] for quantity, name in SOLUTES.items() if name in solutes}
+    substances = {name: level for name, level in solutes.items() if name not in SOLUTES.values()}
     return quantities, substances
 
 

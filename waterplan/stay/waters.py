@@ -1,7 +1,8 @@
 """Which bodies of water there are, what each is for, who is in it and when: the stay's timetable before any physics."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from waterplan import tables
 from waterplan.case.choices import Use
@@ -146,6 +147,8 @@ class _Timetable:
             for turn, fish in enumerate(self.patients)
             if fish in inside
         ]
+        # No rest for the water between two fish: the next may be there at once.
+        present = [replace(one, until_h=following.start_h) for one, following in pairwise(present)] + present[-1:]
         return Stretch(
             name=vessel.use.value,
             moment=Moment.PROCEDURE,

@@ -13,7 +13,6 @@ from waterplan.tank import carbon
 from waterplan.tank.body import MEQ_PER_MG_CACO3, N_PER_NO2, N_PER_NO3, Body
 from waterplan.tank.events import Event
 from waterplan.tank.ledger import Ledger, Quantity
-from waterplan.tank.warmth import tell
 
 STATES = (
     "volume_l",
@@ -189,7 +188,6 @@ class Recorder:
     def course(self, body: Body) -> Course:
         """The finished course."""
         states = {name: values[: self._rows] for name, values in self._states.items()}
-        tell(states, body.room.air_pressure_kpa)
         return Course(
             hours=self._hours[: self._rows],
             states=states,

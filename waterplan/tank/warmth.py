@@ -1,18 +1,14 @@
 """What hangs on the water's temperature alone, worked out once for each temperature that the water comes to."""
 
-from collections.abc import Mapping
 from functools import cached_property
 
 import numpy as np
 
-from waterplan.published import FloatArray, Numbers, plain
+from waterplan.published import FloatArray, plain
 from waterplan.tank import carbon
 from waterplan.tank.aeration import temperature_factor
 from waterplan.tank.occupants import Fish
-from waterplan.water.ammonia import unionised_fraction
 from waterplan.water.atmosphere import water_vapour_pressure_kpa
-from waterplan.water.gas import co2_solubility_mol_per_l_atm
-from waterplan.water.oxygen import saturation_mg_per_l
 
 _vapour_kpa = plain(water_vapour_pressure_kpa)
 # Values of a course that whoever watches is told of: enough to see the share that lies outside an equation's range.
@@ -67,22 +63,3 @@ class Warmth:
 def mean(start: FloatArray, end: FloatArray) -> FloatArray:
     """The mean of what stands at both ends of a step."""
     return start if start is end else 0.5 * (start + end)
-
-
-def tell(states: Mapping[str, FloatArray], air_pressure_kpa: Numbers) -> None:
-    """Tells whoever watches of the equations that a course's steps went through, and of what was out of their range."""
-    temps = _some(states["water_temp_c"])
-    water_vapour_pressure_kpa(temps)
-    if "do_mg_per_l" in states:
-        salt = _some(states["salinity_g_per_l"])
-        for pressure in {float(np.min(np.asarray(air_pressure_kpa))), float(np.max(np.asarray(air_pressure_kpa)))}:
-            saturation_mg_per_l(temps, salinity_g_per_kg=salt, air_pressure_kpa=pressure)
-    if "ph" in states:
-        co2_solubility_mol_per_l_atm(temps)
-        unionised_fraction(_some(states["ph"]), water_temp_c=temps)
-
-
-def _some(values: FloatArray) -> FloatArray:
-    """Some of the values of a state, the lowest and the highest among them."""
-    few = values.ravel()[:: max(1, values.size // _TOLD)]
-    return np.append(few, [values.min(), values.max()])
