@@ -73,7 +73,10 @@ def green_without(before: Plan, after: Plan, *, water: str, quantity: str) -> Co
             (given.water, given.quantity, given.origin, given.decides) == (water, quantity, Origin.MEASURED, True)
             for given in old.inputs
         )
-        if decided and new.verdict is Verdict.WITHIN_LIMIT and not new.whatever:
+        # What filled a tub still tells what is in it; what is assumed in the place of a reading does not.
+        instead = {given.origin for given in new.inputs if (given.water, given.quantity) == (water, quantity)}
+        known = instead == {Origin.WORKED_OUT}
+        if decided and new.verdict is Verdict.WITHIN_LIMIT and not new.whatever and not known:
             complaints.append(f"{new.id}: within limit without {water}/{quantity}, which decided it")
     return complaints
 

@@ -146,6 +146,7 @@ def test_places_that_cannot_be_told_apart_are_refused() -> None:
         _whitening(np.ones((80, 80)))
 
 
+@pytest.mark.slow
 def test_a_survey_keeps_to_its_own_thread() -> None:
     """Threads that wait for one another made the same sum take up to a thousand times as long on a busy machine."""
     places = np.random.default_rng(5).uniform([0.2, 0.2], [5.8, 3.8], (250, 2))

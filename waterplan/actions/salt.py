@@ -1,6 +1,7 @@
 """Salt weighed in: to the level that is meant for a tank, and against nitrite; never above the ceiling of the fish in it."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from datetime import datetime
 from typing import Any
 
 import numpy as np
@@ -44,20 +45,20 @@ def salt(context: Context) -> Iterator[Proposal]:
             yield from _guard(need)
 
 
-def _salted_g(context: Context, water: WaterStay) -> float:
+def _salted_g(context: Context, water: WaterStay, *, seen_by: Sequence[str] = ("salinity",)) -> float:
     """Grams that went in and that no reading has seen since: of the case's own lines and of its events in the past."""
-    found = [
-        one
-        for one in done(context, Kind.SALT, water.place, "salt")
-        if not read_since(context, water.place, "salinity", one.at)
-    ]
+
+    def unseen(at: datetime) -> bool:
+        return not any(read_since(context, water.place, key, at) for key in seen_by)
+
+    found = [one for one in done(context, Kind.SALT, water.place, "salt") if unseen(one.at)]
     grams = sum(_grams(one) for one in found)
     now = context.ground.clock.now_h
     for event in context.ground.case.events:
         hours = context.ground.clock.hours(event.at)
         mine = (event.water or unnamed(context)) == water.place.id
         past = event.what is Happens.SALT and event.weight is not None and hours is not None and hours <= now
-        if mine and past and not read_since(context, water.place, "salinity", event.at):
+        if mine and past and event.at is not None and unseen(event.at):
             assert event.weight is not None
             grams += event.weight.measured.best * _G_PER_KG
     return grams
@@ -231,7 +232,8 @@ def _guard(need: Need) -> Iterator[Proposal]:
     there = chloride_mg_per_l(state)
     missing = np.asarray(chloride_needed_mg_per_l(nitrite, ratio=ratio.value, chloride_mg_per_l=there))
     meant = intended_salt_g_per_l(context, need.water)
-    comes = max((meant or 0.0) - high(state[Q.SALT]), 0.0)
+    went_in = _salted_g(context, need.water, seen_by=("salinity", "chloride"))
+    comes = max((meant or 0.0) - high(state[Q.SALT]), went_in / high(state[Q.VOLUME]))
     more = np.asarray(salt_for_chloride_mg_per_l(missing)) / _MG_PER_G - comes
     if high(more) <= 0.0:
         return

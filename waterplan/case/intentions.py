@@ -98,7 +98,7 @@ class CaseEvent(Part):
 
     @property
     def told(self) -> str:
-        """The event and its time, as it is told of."""
+        """The event and its time, as it is written."""
         return f"{self.what} at {self.at:%Y-%m-%dT%H:%M}"
 
     def faults(self) -> Iterator[Fault]:

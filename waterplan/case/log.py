@@ -50,7 +50,7 @@ def read_log(source: Path | str, *, case: Case, as_of: datetime | None = None, f
     case : Case
         Whose waters are spoken of: home water, mains water, a vessel's name or its path.
     as_of : datetime, optional
-        Rows taken later are left out, and told of in `left_out`; so are rows of an impossible year.
+        Rows taken later are left out, and listed in `left_out`; so are rows of an impossible year.
     file : str
         What mistakes call it.
 

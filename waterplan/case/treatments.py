@@ -43,7 +43,7 @@ class Level(Text):
     made: ClassVar[Any] = Reading
 
     def read(self, raw: object, info: ValidationInfo) -> object:
-        """The reading; None where what it is of has been told of as wrong."""
+        """The reading; None where what it is of has been reported as wrong."""
         thing, name = info.data.get("what"), info.data.get("substance")
         if thing is None and name is None:
             return None

@@ -182,7 +182,7 @@ def expected_times(agent: str, *, group: str) -> tuple[tables.Row, ...]:
     Returns
     -------
     tuple of tables.Row
-        Each with its `level_mg_per_l`, its `event` and the minutes (`value`, `low`, `high`); empty where none is told of.
+        Each with its `level_mg_per_l`, its `event` and the minutes (`value`, `low`, `high`); empty where none is reported.
 
     Notes
     -----

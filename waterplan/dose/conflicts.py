@@ -143,7 +143,7 @@ def conflicts(things: Mapping[str, Level]) -> tuple[Conflict, ...]:
         if level is not None and np.any(np.isnan(level)):
             raise ImpossibleInput(name, level, "a number, or None where it is not known")
     fired = [
-        # taken through `row`, so that whoever watches is told of the rules that hold and of no others
+        # taken through `row`, so that whoever watches hears the rules that hold and of no others
         tables.row("conflicts", rule=row["rule"])
         for row, conditions in _rules()
         if all(condition.holds(things) for condition in conditions)

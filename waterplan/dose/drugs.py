@@ -10,7 +10,7 @@ _DEGREE_DAYS = 500.0
 
 
 def drug_doses(drug: str) -> tuple[tables.Row, ...]:
-    """The doses that are told of for a drug, each with species, route, evidence and status; none is chosen.
+    """The doses that are reported for a drug, each with species, route, evidence and status; none is chosen.
 
     Parameters
     ----------

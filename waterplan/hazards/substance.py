@@ -20,7 +20,7 @@ _BY_ACTIONS = tuple(f"{moment}/" for moment in Moment)
 
 
 def hazards(subject: Subject) -> Iterator[Assessed]:
-    """Each substance of a water against the most that is told of for it; one judgement where nothing is recorded."""
+    """Each substance of a water against the most that is reported for it; one judgement where nothing is recorded."""
     found = dict(contents(subject))
     for name, known in sorted(found.items()):
         yield _one(subject, name, known)
@@ -112,7 +112,7 @@ def _is_substance(name: str) -> bool:
 
 
 def _most_told_of(name: str) -> tables.Row | None:
-    """The row of the highest level that is told of for a substance with fish in it."""
+    """The row of the highest level that is reported for a substance with fish in it."""
     row = tables.find("dose_substances", substance=name)
     agents = {name, *(({row["agent"], row["thing"]} - {""}) if row is not None else ())}
     told = [

@@ -14,7 +14,7 @@ _PER_CENT = 100.0
 
 
 def hazard(subject: Subject) -> Assessed:
-    """Half of the band of the litres, as a share of the best figure, against what a dose has room for."""
+    """Half of the band of the litres, as a share of the middle, against what a dose has room for."""
     litres = subject.state[Q.VOLUME]
     low, high = np.percentile(litres[1:] if litres.size > 1 else litres, [LOW_PERCENT, HIGH_PERCENT])
     spread = _PER_CENT * (high - low) / 2.0 / max(float(litres[0]), 1e-9)

@@ -28,7 +28,7 @@ class Limit:
 class Trouble:
     """Hours until the first of some limits is passed, for every draw, and which limit rules how often.
 
-    `check_by_h` is half of the unfavourable end (5th percentile). Infinite where it never happens before the end.
+    `check_by_h` is half of the cautious end (5th percentile). Infinite where it never happens before the end.
     """
 
     hours: FloatArray

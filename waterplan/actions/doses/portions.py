@@ -15,6 +15,8 @@ from waterplan.stay.contents import active_in
 _QUARTER, _WHOLE_DROP = 0.25, 1.0
 _DILUTIONS = (1.0, 10.0, 100.0)
 _MG_PER_G = 1000.0
+# An amount of more divisions than this is read by coarser ones.
+_MOST_DIVISIONS = 10_000.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -188,6 +190,13 @@ def _usual(what: str) -> float:
     return tables.row("defaults", what=what).value
 
 
+def _readable(division: float, amount: float) -> float:
+    """The division that somebody would read so much by: kilograms are not weighed to the hundredth of a gram."""
+    while amount >= _MOST_DIVISIONS * division:
+        division *= 10.0
+    return division
+
+
 def _too_little(wanted: float, unit: str, division: float, at: str = "scale") -> Stopped:
     code = "use-a-stock-solution-or-a-finer-scale" if at == "scale" else "use-a-finer-syringe"
     return Stopped(reason(code, wanted=(wanted, unit), division=(division, unit)))
@@ -199,7 +208,7 @@ def _weighed(bench: Bench, active: float, bottle: Bottle, safe: Safe) -> Portion
     product = active / share
     if bottle.of_eugenol:
         product = float(anaesthesia.clove_oil_mg_per_l(active, eugenol_fraction=share))
-    division = bench.scale_division
+    division = _readable(bench.scale_division, product)
     rounded = round_safely(product, division=division, safe=safe)
     if not rounded.below_resolution:
         return Portion(kind="mass", amount=rounded.amount, unit="g", division=division, given=rounded.amount * share)
@@ -222,7 +231,8 @@ def _weighed(bench: Bench, active: float, bottle: Bottle, safe: Safe) -> Portion
 
 def _drawn(bench: Bench, active: float, per_ml: float, safe: Safe) -> Portion:
     """What is drawn up of a liquid with so much in a mL, or of a dilution of it where the syringe cannot show so little."""
-    division, millilitres = bench.syringe_division, active / per_ml
+    millilitres = active / per_ml
+    division = _readable(bench.syringe_division, millilitres)
     for times in _DILUTIONS:
         rounded = round_safely(millilitres * times, division=division, safe=safe)
         if not rounded.below_resolution:
