@@ -2,6 +2,7 @@
 
 import ast
 import io
+import re
 import tokenize
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
@@ -248,7 +249,7 @@ def _words_of(text: str) -> frozenset[str]:
 
 def unused_methods(modules: Mapping[str, Module], *, texts: str = "") -> list[str]:
     """Public methods and properties whose name nothing speaks: no attribute of the package, no word of its templates."""
-    spoken: set[str] = set(_words_of(texts))
+    spoken: set[str] = set(re.findall(r"[A-Za-z_]\w*", texts))
     for module in modules.values():
         for node in ast.walk(module.tree):
             if isinstance(node, ast.Attribute):

@@ -12,9 +12,9 @@ from waterplan.case import read_case
 from waterplan.spread import Draws, band
 from waterplan.stay.figures import Figures
 from waterplan.stay.inputs import Inputs
-from waterplan.stay.measured_way import is_guess
 from waterplan.stay.record import ActEnd, Origin
-from waterplan.stay.volumes import Found, find_volume, volume_as_stated
+from waterplan.stay.volume.found import Found, find_volume, volume_as_stated
+from waterplan.stay.volume.one_way import is_guess
 
 HEAD = 'waterplan_case = 1\n[patient]\nspecies = "koi"\nweight = "1.1 kg, scales"\n'
 TUB = '[[vessels]]\nname = "blue tub"\nuse = "revival"\nvolume = "60 L, marked tub"\n'

@@ -15,7 +15,7 @@ from waterplan.hazards.record import Hazard, Why
 from waterplan.spread import COVERAGE, Band, band
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, Moment, Origin
-from waterplan.stay.volumes import Found
+from waterplan.stay.volume.found import Found
 from waterplan.stay.waters import HOME
 from waterplan.vessel.tracer import Signal
 from waterplan.vessel.tracer_salt import Keeps, SaltToWeigh, salt_to_weigh

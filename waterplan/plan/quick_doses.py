@@ -36,7 +36,7 @@ from waterplan.stay import prepare
 from waterplan.stay.equipment import room_co2_ppm
 from waterplan.stay.record import Moment, Origin, WaterKind
 from waterplan.stay.state import Known, State
-from waterplan.stay.volumes import volume_as_stated
+from waterplan.stay.volume.found import volume_as_stated
 from waterplan.stay.waters import Place
 from waterplan.water.atmosphere import air_pressure_kpa
 

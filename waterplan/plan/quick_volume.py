@@ -19,7 +19,7 @@ from waterplan.plan.quick import Values
 from waterplan.plan.record import Plan
 from waterplan.spread import band
 from waterplan.stay.record import ActEnd, Moment, VolumeFound, Water, WaterKind
-from waterplan.stay.volumes import find_volume
+from waterplan.stay.volume.found import find_volume
 from waterplan.units import FAMILIES, Family, to_core
 from waterplan.vessel.outline import Outline
 from waterplan.vessel.tracer_salt import Keeps

@@ -21,7 +21,7 @@ from waterplan.stay.waters import Place
 
 if TYPE_CHECKING:
     from waterplan.stay.ground import Ground
-    from waterplan.stay.volumes import Found
+    from waterplan.stay.volume.found import Found
 
 _PER_UNIT = 1000.0
 _NAMES = {"salt": Q.SALT} | {key: quantity for key, quantity in KEYS.items() if key not in ("salinity", "chloride")}

@@ -11,7 +11,7 @@ from waterplan.case.tank_choices import BackUp, MadeOf, Stones
 from waterplan.published import FloatArray
 from waterplan.spread import Measured
 from waterplan.stay.inputs import Inputs
-from waterplan.stay.volumes import Found
+from waterplan.stay.volume.found import Found
 from waterplan.tank.aeration import Diffuser
 from waterplan.tank.biofilter import Biofilter, FilterState, filter_capacity_mg_n_per_h
 from waterplan.tank.setup import Heater

@@ -26,7 +26,7 @@ from waterplan.stay.operations import air, air_to, bring_to_temperature, change,
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import Origin, VolumeFound, WaterKind
 from waterplan.stay.state import Known, State
-from waterplan.stay.volumes import Found
+from waterplan.stay.volume.found import Found
 from waterplan.stay.waters import Place
 from waterplan.water.carbonate import bicarbonate_for_alkalinity_mg_per_l
 

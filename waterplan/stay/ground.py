@@ -20,7 +20,7 @@ from waterplan.stay.inputs import Inputs
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import WaterKind
 from waterplan.stay.state import State
-from waterplan.stay.volumes import Found
+from waterplan.stay.volume.found import Found
 from waterplan.stay.waters import Place, Stretch
 from waterplan.tank.water_body import Room
 

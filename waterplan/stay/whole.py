@@ -34,7 +34,7 @@ from waterplan.stay.inputs import Inputs
 from waterplan.stay.record import WaterKind
 from waterplan.stay.standing import stand
 from waterplan.stay.state import State
-from waterplan.stay.volumes import Found, find_volume, volume_as_stated
+from waterplan.stay.volume.found import Found, find_volume, volume_as_stated
 from waterplan.stay.waters import Place, Stretch, hours_of, places
 from waterplan.water import atmosphere
 

@@ -24,7 +24,7 @@ from waterplan.stay.operations import fill
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import Moment, WaterKind
 from waterplan.stay.state import Known, State
-from waterplan.stay.volumes import volume_as_stated
+from waterplan.stay.volume.found import volume_as_stated
 from waterplan.stay.waters import HOME, MAINS, Place, hours_of
 
 _DAY_H, _G_PER_KG = 24.0, 1000.0

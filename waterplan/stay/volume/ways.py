@@ -11,8 +11,8 @@ from waterplan.case.volume.shaping import Progress
 from waterplan.published import FloatArray
 from waterplan.stay.figures import Figures
 from waterplan.stay.inputs import Inputs
-from waterplan.stay.measured_way import FoundWay, found_way, readings_of, says
 from waterplan.stay.record import ActEnd, Way, Why
+from waterplan.stay.volume.one_way import FoundWay, found_way, readings_of, says
 from waterplan.vessel.agreement import agreement, combined
 from waterplan.vessel.volume import Method, Volume
 

@@ -19,10 +19,10 @@ from waterplan.published import FloatArray
 from waterplan.spread import Measured
 from waterplan.stay.figures import Equation, Figures
 from waterplan.stay.inputs import Inputs
-from waterplan.stay.measured_way import FoundWay, is_guess, is_unsaid, rows_of
 from waterplan.stay.record import ActEnd, Origin, VolumeFound, Way
 from waterplan.stay.state import Known
-from waterplan.stay.volume_ways import Together, measured_ways, tracer_salt_g, weighed, without_error_left_out
+from waterplan.stay.volume.one_way import FoundWay, is_guess, is_unsaid, rows_of
+from waterplan.stay.volume.ways import Together, measured_ways, tracer_salt_g, weighed, without_error_left_out
 from waterplan.vessel import shapes
 from waterplan.vessel.volume import relative_sd
 
