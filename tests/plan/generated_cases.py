@@ -4,16 +4,16 @@ import math
 import random
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 from functools import cache
 from typing import Any
 
 from hypothesis import strategies as st
 
 from waterplan import tables
-from waterplan.case.log import log_from_text
+from waterplan.case.log import read_log
 from waterplan.case.model import Case, Logged
-from waterplan.case.reading import case_from_document
+from waterplan.case.reading import read_case
 from waterplan.case.tank_choices import Happens
 from waterplan.dose import substances
 from waterplan.fish.species import known_species
@@ -30,7 +30,7 @@ NAMES = (
     "blue tub",
     "bucket 2",
     "number 1",
-    "hospital-1",
+    "Hospital tank",
     "patient",
     "=1+1",
     "<b>x</b>",
@@ -97,11 +97,11 @@ class Generated:
 
     def case(self) -> Case:
         """The case that the document is read as."""
-        return case_from_document(self.document, file="generated")
+        return read_case(self.document, file="generated")
 
     def readings(self, case: Case) -> tuple[Logged, ...]:
         """The rows of the log."""
-        return log_from_text(self.log, case=case, file="log") if self.log.count("\n") > 1 else ()
+        return read_log(self.log, case=case, file="log").rows
 
     def plan(self, **more: Any) -> Plan:
         """The plan of the case, of few draws."""
@@ -188,6 +188,7 @@ class _Maker:
         self.eaten = self.one(("no", "no", "yes", None))
         document: Document = {"waterplan_case": 1}
         document["patients"] = self.patients()
+        self.patient_count = len(document["patients"])
         document |= self.some(self.yes(0.8), place=self.place())
         pond = self.yes(0.85)
         document |= self.some(pond, home_pond=self.home_pond(), other_fish=self.other_fish())
@@ -198,18 +199,32 @@ class _Maker:
         document |= self.some(self.yes(0.85), intended=self.intended())
         document |= self.some(self.yes(0.15), oxygen_cylinder={"volume": "2 L, stamp", "pressure": "120 bar, gauge"})
         document |= self.some(self.yes(0.3), transports=[self.transport() for _ in range(self.one((1, 1, 2)))])
-        self.into = [*(vessel["name"] for vessel in self.vessels), *(["home pond"] if pond else [])]
+        self.paths = self.vessel_paths()
+        self.into = [*self.paths.values(), *(["home pond"] if pond else [])]
         document |= self.some(self.hospital, events=self.events() if self.hospital else [])
         document["doses"] = [self.dose(taken) for taken in range(self.one((0, 1, 1, 1, 2, 3)))]
         document["injections"] = [self.injection(taken) for taken in range(self.one((0, 0, 1, 2)))]
         document["already"] = [self.already(taken) for taken in range(self.one((0, 0, 1, 2)))]
+        document["done"] = [self.was_done() for _ in range(self.one((0, 0, 0, 1, 2)))]
         document["volumes"] = self.volumes(pond)
+        document |= self.some(self.yes(0.2), utc_offset=self.one(("+02:00", "-05:30")))
         document = {key: value for key, value in document.items() if value not in ([], {})}
-        as_of = self.one((None, None, self.when(-3, 0), self.when(1, 24 * self.days), self.when(24, 240)))
+        times = (None, None, self.when(-3, 0), self.when(1, 24 * self.days), self.when(24, 240))
+        as_of = None if (time := self.one(times)) is None else time.replace(tzinfo=UTC)
         return Generated(number=self.number or 0, document=document, log=self.log(), as_of=as_of)
 
     def some(self, wanted: bool, **sections: Any) -> Document:
         return sections if wanted else {}
+
+    def vessel_paths(self) -> dict[int, str]:
+        """What the case calls each vessel: its name, or its path where the name means the pond."""
+        seen: dict[str, int] = {}
+        found = {}
+        for place, vessel in enumerate(self.vessels):
+            seen[vessel["use"]] = seen.get(vessel["use"], 0) + 1
+            path = f"{vessel['use']}-{seen[vessel['use']]}"
+            found[place] = path if vessel["name"] == "home pond" else vessel["name"]
+        return found
 
     @property
     def hospital(self) -> bool:
@@ -351,6 +366,8 @@ class _Maker:
             found |= self.some(self.yes(0.6), filter=self.one(FILTERS))
             found |= self.some(found.get("filter") == "maturing", filter_ran="20 days")
             found |= self.some(self.yes(0.6), heater=f"{self.one((100, 300, 600))} W")
+        if self.patient_count > 1 and self.yes(0.3):
+            found["patients"] = [self.one((1, 2))]
         if self.careful or self.yes(0.6):
             apart = 0 if self.careful else self.one((0, 0, 2, 6, -4))
             found |= self.water(self.temperature + apart, self.yes(0.25))
@@ -395,7 +412,7 @@ class _Maker:
     def dose(self, taken: int) -> Document:
         substance, use = self.turn(_every_dose(), taken)
         row = substances.substance(substance)
-        meant = [vessel["name"] for vessel in self.vessels if vessel["use"] == _MEANT_FOR.get(use)]
+        meant = [self.paths[n] for n, vessel in enumerate(self.vessels) if vessel["use"] == _MEANT_FOR.get(use)]
         into = self.one(meant if meant and self.yes(0.7) else (*self.into, "20 L, marked tub"))
         found: Document = {"substance": substance, "use": use, "into": into}
         strength = self.strength(row["agent"], use, row.unit)
@@ -439,7 +456,18 @@ class _Maker:
     def already(self, taken: int) -> Document:
         found: Document = {"what": self.turn(THINGS, taken)}
         found |= self.some(bool(self.into) and self.yes(0.8), where=self.one(self.into or ("home pond",)))
+        found |= self.some(found["what"] == "zeolite" and self.yes(), grams="250 g")
+        found |= self.some(found["what"] == "salt" and self.yes(), level="1 g/L")
         return found | self.some(self.yes(0.7), since=self.time(self.when(-240, -1)))
+
+    def was_done(self) -> Document:
+        at, water = self.time(self.when(-48, 24)), self.one(self.into or ("",))
+        ways: tuple[Document, ...] = (
+            {"what": "water change", "volume": "40 L, marked tub"},
+            {"what": "salt", "substance": "salt", "amount": "200 g"},
+            {"what": "air on"},
+        )
+        return {"at": at, **self.one(ways)} | self.some(bool(water), water=water)
 
     def volumes(self, pond: bool) -> list[Document]:
         if not pond or not self.yes(0.15):
@@ -457,7 +485,7 @@ class _Maker:
     def log(self) -> str:
         """Rows of readings through the stay."""
         rows = ["taken,water,what,reading"]
-        waters = [vessel["name"] for vessel in self.vessels if '"' not in vessel["name"]]
+        waters = list(self.paths.values())
         for _ in range(self.one((0, 0, 0, 1, 3, 6))):
             key = self.one(("temperature", "tan", "nitrite", "ph", "oxygen", "salinity", "chlorine"))
             water = self.one(("home water", *waters))

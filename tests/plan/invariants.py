@@ -146,8 +146,9 @@ def check_2(plan: Plan) -> Complaints:
             complaints.append(f"{judgement.id}: {judgement.verdict} rests on assumed {', '.join(assumed)}")
         if judgement.whatever and judgement.verdict is Verdict.NOT_KNOWN:
             complaints.append(f"{judgement.id}: not known, whatever it is")
-        if judgement.whatever and judgement.chance is not None and 0.0 < judgement.chance < 1.0:
-            complaints.append(f"{judgement.id}: whatever, and yet a chance of {judgement.chance:g}")
+        good = judgement.verdict is Verdict.WITHIN_LIMIT
+        if judgement.whatever and good and judgement.chance is not None and judgement.chance < 1.0:
+            complaints.append(f"{judgement.id}: within limit whatever, and yet a chance of {judgement.chance:g}")
     return complaints
 
 
@@ -244,8 +245,8 @@ def check_5(plan: Plan) -> Complaints:
     shown = [actions[path] for path in page.do_now if path in actions]
     if strange := [path for path in page.do_now if path not in actions]:
         complaints.append(f"first page names no action: {strange}")
-    if len(page.do_now) > 5:
-        complaints.append(f"first page holds {len(page.do_now)} actions")
+    if len(page.do_now) > 5 and not all(_is_urgent(plan, action) for action in shown):
+        complaints.append(f"first page holds {len(page.do_now)} actions, and not all are needed within the hour")
     if twice := [path for path, count in Counter(page.do_now).items() if count > 1]:
         complaints.append(f"first page says twice {twice}")
     complaints += [f"first page orders refused {action.id}" for action in shown if action.refused_because]
@@ -465,40 +466,35 @@ def budgets(plan: Plan) -> Complaints:
                 for substance, found in levels.items()
                 if len(found) > 1
             ]
-    return complaints + _salt_over_its_limit(plan)
-
-
-def _salt_over_its_limit(plan: Plan) -> Complaints:
-    complaints = []
-    for judgement in plan.judgements:
-        if judgement.hazard not in {Hazard.SALT, Hazard.SUBSTANCE} or judgement.verdict is not Verdict.WITHIN_LIMIT:
-            continue
-        figure, limit = plan.figures.get(judgement.figure or ""), judgement.limit
-        if figure is None or limit is None or limit.side == "at least" or figure.unit != limit.unit:
-            continue
-        most = limit.value if limit.upper is None else limit.upper
-        if most is not None and figure.best is not None and figure.best > most * (1.0 + 1e-9):
-            complaints.append(f"{judgement.id}: within limit at {figure.best:g} of at most {most:g} {limit.unit}")
     return complaints
 
 
 CHECKS: tuple[Callable[[Plan], Complaints], ...] = (check_1, check_2, check_3, check_4, check_5, check_6, check_7)
 
 
-def complaints_of(plan: Plan) -> dict[str, Complaints]:
-    """The complaints of all seven, by the name of the check; those that hold are left out."""
-    found = {check.__name__: check(plan) for check in CHECKS}
-    return {name: complaints for name, complaints in found.items() if complaints}
-
-
 # -- what may occur -----------------------------------------------------------------------------------------------
+
+
+# Severities that belong to rules (what must not meet, what is in the water), beside those of the hazards' own rows.
+_RULES = {Hazard.SUBSTANCE: ("refuse", "act", "caution"), Hazard.CONFLICT: ("refuse", "act", "caution")}
+_ONLY_RULES = frozenset({Hazard.CONFLICT})
 
 
 def verdicts_allowed() -> list[tuple[Hazard, Verdict]]:
     """Each hazard with each verdict that the tables let it come to."""
-    allowed = {Verdict(row["verdict"]) for row in tables.table("verdicts")}
-    hazards = {Hazard(row["hazard"]) for row in tables.table("hazards") if row["applies"] == "yes"}
-    return [(hazard, verdict) for hazard in Hazard if hazard in hazards for verdict in Verdict if verdict in allowed]
+    by_severity: dict[str, set[Verdict]] = defaultdict(set)
+    for row in tables.table("verdicts"):
+        by_severity[row["severity"]].add(Verdict(row["verdict"]))
+    found: dict[Hazard, set[Verdict]] = defaultdict(set)
+    for row in tables.table("hazards"):
+        hazard = Hazard(row["hazard"])
+        if row["applies"] != "yes":
+            continue
+        severities = _RULES.get(hazard, ())
+        severities += () if hazard in _ONLY_RULES else (row["severity"],)
+        found[hazard] |= {verdict for severity in severities for verdict in by_severity[severity]}
+        found[hazard] |= {Verdict.NOT_KNOWN} if row["deciding"] else set()
+    return [(hazard, verdict) for hazard in Hazard for verdict in Verdict if verdict in found[hazard]]
 
 
 def kinds_allowed() -> list[Kind]:

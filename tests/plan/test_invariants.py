@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from tests.plan import invariants
+from tests.plan import invariants, soundness
 from tests.plan.generated_cases import Generated, cases
 from tests.plan.hand_made import ANSWERS, APPLIES, Document, action, figure, judgement, made
 from waterplan.actions.record import Kind
@@ -99,13 +99,6 @@ def _second_level(document: Document) -> None:
     contents.append({"substance": "tricaine", "level": "induction-1/volume", "from": "already"})
 
 
-def _past_its_limit(document: Document) -> None:
-    row = document["rows"]["oxygen_levels/alarm"]
-    document["rows"]["anaesthetics/most"] = row
-    limit = {"value": 90, "unit": "mg/L", "side": "at most", "row": "anaesthetics/most", "status": "x", "source": "x"}
-    _one(document, "judgements", "induction-1/substance/tricaine")["limit"] = limit
-
-
 REFERRED = _both(
     _set("judgements", "induction-1/oxygen", answered_by=["call/ask/induction-1"]),
     _add("actions", action("call/ask/induction-1", instead=[{"kind": "air", "because": WHY}])),
@@ -122,7 +115,7 @@ BREAKS = (
     (2, "rests on assumed induction-1/oxygen", _set("judgements", "induction-1/oxygen/aired", inputs=ASSUMED)),
     (2, "mains/chlorine (through induction-1)", _assumed_tap),
     (2, "not known, whatever", _set("judgements", "mains/chlorine", verdict="not known", whatever=True)),
-    (2, "a chance of 0.4", _set("judgements", "mains/chlorine", whatever=True, chance=0.4)),
+    (2, "a chance of 0.4", _set("judgements", "mains/chlorine", verdict="within limit", whatever=True, chance=0.4)),
     (3, "nothing answers it", _set("judgements", "induction-1/chlorine", answered_by=[])),
     (3, "refused: procedure/air", _set("actions", AIR, refused_because=WHY)),
     (3, "no reason against change", REFERRED),
@@ -157,7 +150,6 @@ BREAKS = (
     (7, "2 parts, and 3 amounts", _set("actions", NEUTRALISE, part_amounts={"grams": [0.5, 0.3, 0.3]})),
     (7, "judged for none of their sum", _add("actions", *SECOND_SALT)),
     (7, "has 2 levels", _second_level),
-    (7, "within limit at 100 of at most 90", _past_its_limit),
 )
 
 
@@ -208,8 +200,8 @@ def sweep(count: int, seed: int) -> tuple[list[str], Counter[tuple[Hazard, Verdi
     for case, plan in swept(count, seed):
         verdicts.update((judgement.hazard, judgement.verdict) for judgement in plan.judgements)
         kinds.update(action.kind for action in plan.actions)
-        for check, found in invariants.complaints_of(plan).items():
-            complaints += [f"case {case.number} of seed {seed}, {check}: {one}" for one in found]
+        for check in (*invariants.CHECKS, *soundness.CHECKS):
+            complaints += [f"case {case.number} of seed {seed}, {check.__name__}: {one}" for one in check(plan)]
     return complaints, verdicts, kinds
 
 

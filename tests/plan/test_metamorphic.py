@@ -4,7 +4,7 @@ import copy
 import random
 from collections.abc import Callable, Iterator
 from dataclasses import replace
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 from functools import cache
 
 import pytest
@@ -135,7 +135,8 @@ def other_units(case: Generated, _: random.Random) -> Iterator[str]:
 def day_after(case: Generated) -> datetime:
     """A day after the operation would begin."""
     told = case.document.get("intended", {}).get("operation_at", "2026-05-14T10:00")
-    return (told if isinstance(told, datetime) else datetime.fromisoformat(told)) + timedelta(hours=24)
+    at = told if isinstance(told, datetime) else datetime.fromisoformat(told)
+    return at.replace(tzinfo=UTC) + timedelta(hours=24)
 
 
 def dose_given_yesterday(case: Generated, _: random.Random) -> Iterator[str]:
@@ -159,7 +160,7 @@ def dose_given_yesterday(case: Generated, _: random.Random) -> Iterator[str]:
             continue
         done = {
             "at": (now - timedelta(hours=20)).isoformat(),
-            "action": action.kind,
+            "what": action.kind,
             "water": where,
             "substance": action.substance,
         }

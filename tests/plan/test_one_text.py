@@ -31,11 +31,11 @@ def unmarked(papers: Mapping[str, str]) -> Complaints:
 
 
 def several_texts(papers: Mapping[str, str]) -> Complaints:
-    """Figures and rows that read otherwise in another place."""
+    """Figures that read otherwise in another place."""
     found: dict[tuple[str, str], dict[str, set[str]]] = defaultdict(lambda: defaultdict(set))
     for name, page in papers.items():
         for mark, value, text in visible_text.every_mark(page) if name.endswith(".html") else ():
-            if mark in {"data-figure", "data-band"} and text:
+            if mark == "data-figure" and text:
                 found[mark, value][text].add(name)
     return [
         f"{mark} {value} reads "
@@ -45,9 +45,18 @@ def several_texts(papers: Mapping[str, str]) -> Complaints:
     ]
 
 
+@cache
+def every_row() -> frozenset[str]:
+    """The paths of all rows of the reference tables."""
+    subjects = (path.stem for path in tables.shipped("reference_tables").glob("*.csv"))
+    return frozenset(
+        row.id for subject in subjects if subject not in {"glossary", "sources"} for row in tables.table(subject)
+    )
+
+
 def marks_of_nothing(papers: Mapping[str, str], plan: Plan) -> Complaints:
     """Marks that name no figure and no row of the plan."""
-    known = {"data-figure": set(plan.figures), "data-band": set(plan.figures), "data-row": set(plan.rows)}
+    known = {"data-figure": set(plan.figures), "data-band": set(plan.figures), "data-row": set(plan.rows) | every_row()}
     return [
         f"{name}: {mark} names nothing: {value}"
         for name, page in papers.items()

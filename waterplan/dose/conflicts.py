@@ -3,15 +3,18 @@
 Adding a rule is adding a row to `conflicts`; adding something it can speak of is adding a row to `conflict_things`.
 """
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import cache
 from types import MappingProxyType
+from typing import TypeAlias
+
+import numpy as np
 
 from waterplan import tables
 from waterplan.errors import ImpossibleInput
+from waterplan.spread import Band
 
 
 class Severity(StrEnum):
@@ -27,6 +30,9 @@ class Severity(StrEnum):
         return list(Severity).index(self)
 
 
+Level: TypeAlias = float | Band | None
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Conflict:
     """A rule that holds: what to say, how grave it is, and the row with its source."""
@@ -36,6 +42,11 @@ class Conflict:
     words: str
     row: tables.Row
 
+    @property
+    def stops_a_dose(self) -> bool:
+        """Whether what it speaks of is not put in while it holds; else it is told beside the dose."""
+        return self.severity is Severity.REFUSE or (self.severity is Severity.ACT and self.row["stops"] == "yes")
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Condition:
@@ -43,12 +54,15 @@ class _Condition:
     at_least: float
     below: float
 
-    def holds(self, things: Mapping[str, float | None]) -> bool:
-        """Whether the thing is there at such a level; a level that is not known counts as such."""
+    def holds(self, things: Mapping[str, Level]) -> bool:
+        """Whether the thing may be there at such a level; a level that is not known counts as such."""
         if self.thing not in things:
             return False
         level = things[self.thing]
-        return level is None or self.at_least <= level < self.below
+        if level is None:
+            return True
+        low, high = (level.low, level.high) if isinstance(level, Band) else (level, level)
+        return self.at_least <= high and low < self.below
 
 
 @cache
@@ -93,14 +107,14 @@ def _things() -> Mapping[str, tables.Row]:
     return MappingProxyType({row["thing"]: row for row in tables.table("conflict_things")})
 
 
-def conflicts(things: Mapping[str, float | None]) -> tuple[Conflict, ...]:
+def conflicts(things: Mapping[str, Level]) -> tuple[Conflict, ...]:
     """The rules that hold for what is in the water, the filter, the fish and the plan, the gravest first.
 
     Parameters
     ----------
-    things : mapping of str to float or None
-        What is there, by the names of `conflict_things`, with its level in the unit of that row; None where it is
-        there and its level is not known or it has none.
+    things : mapping of str to float, Band or None
+        What is there, by the names of `conflict_things`, with its level in the unit of that row, or the band of it: a
+        rule fires where it holds anywhere in the band; None where it is there and its level is not known or it has none.
 
     Returns
     -------
@@ -126,7 +140,7 @@ def conflicts(things: Mapping[str, float | None]) -> tuple[Conflict, ...]:
     for name, level in things.items():
         if name not in known:
             raise ImpossibleInput("things", name, "one of " + ", ".join(sorted(known)))
-        if level is not None and math.isnan(level):
+        if level is not None and np.any(np.isnan(level)):
             raise ImpossibleInput(name, level, "a number, or None where it is not known")
     fired = [
         # taken through `row`, so that whoever watches is told of the rules that hold and of no others

@@ -5,13 +5,13 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from waterplan import tables
 from waterplan.hazards.record import Hazard, Judgement, Side, Why
 from waterplan.published import FloatArray, Numbers
 from waterplan.stay.course import Course, Scenario
-from waterplan.stay.figures import Equation
+from waterplan.stay.figures import Equation, Sum
 from waterplan.stay.fish import FishAtHand
-from waterplan.stay.quantities import Q
-from waterplan.stay.record import ActEnd, Moment
+from waterplan.stay.record import ActEnd, Moment, WaterKind
 from waterplan.stay.state import Known, State
 from waterplan.stay.waters import Stretch
 from waterplan.stay.whole import Stay, WaterStay
@@ -25,6 +25,11 @@ class Subject:
     water: WaterStay
     stretch: Stretch | None
     scenario: Scenario = Scenario.AS_PLANNED
+
+    @property
+    def kind(self) -> WaterKind:
+        """What the water is for."""
+        return self.water.place.kind
 
     @property
     def state(self) -> State:
@@ -51,11 +56,16 @@ class Subject:
         """The moment to which a judgement of it belongs."""
         return Moment.PREPARE if self.stretch is None else self.stretch.moment
 
+    @property
+    def also(self) -> tuple[str, ...]:
+        """What tells it from the water's other judgements: the stretch where there are several, and the power."""
+        several = self.stretch is not None and len(self.water.place.stretches) > 1
+        stretch = (self.stretch.name,) if self.stretch is not None and several else ()
+        return (*stretch, *(("power off",) if self.scenario is Scenario.POWER_OFF else ()))
+
     def path(self, hazard: Hazard, *more: str) -> str:
         """The identity of a judgement: water, hazard, and the stretch where the water has several."""
-        stretch = [self.stretch.name] if self.stretch is not None and len(self.water.place.stretches) > 1 else []
-        off = ["power off"] if self.scenario is Scenario.POWER_OFF else []
-        return "/".join((self.water.place.id, hazard.value, *stretch, *off, *more))
+        return "/".join((self.water.place.id, hazard.value, *self.also, *more))
 
 
 def subjects(stay: Stay) -> Iterator[Subject]:
@@ -69,10 +79,10 @@ def subjects(stay: Stay) -> Iterator[Subject]:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rests:
-    """A quantity that an assessment was made from."""
+    """A quantity of a water, or the weight of a fish, that an assessment was made from."""
 
     water: str
-    quantity: Q
+    quantity: str
     known: Known
     decides: bool = True
 
@@ -81,38 +91,53 @@ class Rests:
 class Assessed:
     """One hazard in draws, before its verdict.
 
-    `values` are on the right side of `limit` (an array where the limit itself has draws, `upper` beside it where a
-    figure must stay between two), and harm begins beyond `harm`. `until_harm_h` are hours from the start of the stretch.
+    `values` of the `quantity` are on the right side of `limit` (an array where the limit itself has draws, `upper`
+    beside it where a figure must stay between two), and harm begins beyond `harm`. Where `passed` or `harmed` is given
+    it decides in place of that comparison. `until_harm_h` are hours from the start of the stretch until harm, `clocks`
+    further times by their name. `severity` stands before that of the table where a rule has its own. A judgement of
+    which nothing can be compared has no `values` and is not known.
     """
 
-    values: FloatArray
-    unit: str
-    act_end: ActEnd
-    side: Side
-    limit: Numbers
-    limit_row: str
+    quantity: str
+    which: str = "worst"
+    values: FloatArray | None = None
+    unit: str = ""
+    act_end: ActEnd = ActEnd.BEST
+    side: Side = Side.AT_MOST
+    limit: Numbers | None = None
     upper: Numbers | None = None
+    limit_row: tables.Row | None = None
     harm: Numbers | None = None
     harm_upper: Numbers | None = None
+    passed: FloatArray | None = None
+    harmed: FloatArray | None = None
     until_harm_h: FloatArray | None = None
+    until: str = "harm"
+    clocks: Mapping[str, FloatArray] = field(default_factory=dict)
     clock_unit: str = "h"
     rests: tuple[Rests, ...] = ()
     equations: tuple[Equation, ...] = ()
     given: Mapping[str, Numbers] = field(default_factory=dict)
     rows: tuple[str, ...] = ()
-    which: str = "worst"
     why: tuple[Why, ...] = ()
-    refused: bool = False
+    severity: str | None = None
+    counts: str | None = None
+    unseen: bool = False
+    part: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Judged:
-    """A judgement's record with the draws that it was made of; `passed` is None where nothing could be compared."""
+    """A judgement's record with the draws that it was made of, and the figures that it names.
+
+    `passed` and `harmed` are None where nothing could be compared.
+    """
 
     record: Judgement
     passed: FloatArray | None
     harmed: FloatArray | None
     rests: tuple[Rests, ...]
+    sums: Mapping[str, Sum]
 
     @property
     def id(self) -> str:

@@ -25,6 +25,14 @@ class AirIsOn(Effect):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class BackUpReady(Effect):
+    """A pump that needs no mains stands ready: without power it runs after so many hours."""
+
+    l_per_min: Numbers
+    within_h: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Aired(Effect):
     """The water is aired through until it is in balance with the air, before it is used."""
 

@@ -10,8 +10,18 @@ from waterplan.case.tank_choices import Happens
 from waterplan.errors import ImpossibleInput
 from waterplan.published import FloatArray
 from waterplan.stay.course import Scenario
-from waterplan.stay.effects import Changed, FilterLost, IceHung, NotFed, SaltIn, TakenOut, ThermostatRamp
-from waterplan.stay.equipment import Equipment
+from waterplan.stay.effects import (
+    BackUpReady,
+    Changed,
+    FilterLost,
+    IceHung,
+    NotFed,
+    SaltIn,
+    SubstanceIn,
+    TakenOut,
+    ThermostatRamp,
+)
+from waterplan.stay.equipment import BACK_UP, Equipment
 from waterplan.stay.fish import stress
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import FishState, WaterKind
@@ -21,6 +31,7 @@ from waterplan.stay.whole import WaterStay, source_for
 from waterplan.tank.equipment_events import (
     AirReturns,
     AirStops,
+    DeviceSet,
     HeaterMended,
     HeaterSticksOn,
     LidOff,
@@ -29,7 +40,7 @@ from waterplan.tank.equipment_events import (
     PowerReturns,
     ThermostatSet,
 )
-from waterplan.tank.events import BicarbonateDose, Event, IceIn, SaltDose, WaterChange
+from waterplan.tank.events import BicarbonateDose, Dissolved, Event, IceIn, SaltDose, WaterChange
 from waterplan.tank.fish_events import Fed, FilterDamaged, FishOut, Handled, PairedTest
 
 _G_PER_KG, _PER_CENT = 1000.0, 100.0
@@ -41,14 +52,22 @@ def happenings(water: WaterStay, stretch: Stretch, scenario: Scenario, *, until_
     if water.equipment.lid:
         yield LidOn(at_h=0.0)
     if scenario is Scenario.POWER_OFF:
+        yield from _back_up_comes_on(water)
         return
     if water.place.kind is WaterKind.HOSPITAL:
-        yield from _meals(water, stretch, until_h)
+        yield from meals(water, stretch, until_h)
         yield from _of_case(water, stretch, until_h)
     for effect in water.effects:
         for event in _of_effect(water, stretch, effect):
             if 0.0 <= event.at_h <= until_h:
                 yield event
+
+
+def _back_up_comes_on(water: WaterStay) -> Iterator[Event]:
+    ready = [one for one in water.effects if isinstance(one, BackUpReady)]
+    if ready:
+        yield DeviceSet(at_h=0.0, device=BACK_UP, on=False)
+        yield DeviceSet(at_h=ready[-1].within_h, device=BACK_UP, on=True)
 
 
 def _of_effect(water: WaterStay, stretch: Stretch, effect: object) -> Iterator[Event]:
@@ -57,6 +76,14 @@ def _of_effect(water: WaterStay, stretch: Stretch, effect: object) -> Iterator[E
         yield from _changes(water, stretch, effect)
     elif isinstance(effect, SaltIn):
         yield from (SaltDose(at_h=at - start, salt_g=grams) for at, grams in effect.parts if at is not None)
+    elif isinstance(effect, SubstanceIn) and effect.at_h is not None:
+        yield Dissolved(
+            at_h=effect.at_h - start,
+            name=effect.substance,
+            substance_g=effect.grams,
+            acid_mmol=effect.acid_mmol,
+            bicarbonate_g=effect.bicarbonate_g,
+        )
     elif isinstance(effect, ThermostatRamp):
         for at, temp in effect.rungs:
             yield ThermostatSet(at_h=at - start, target_temp_c=temp)
@@ -97,7 +124,7 @@ def _kept_warm(water: WaterStay) -> State:
     return start_of(water, Scenario.POWER_OFF)
 
 
-def _meals(water: WaterStay, stretch: Stretch, until_h: float) -> Iterator[Event]:
+def meals(water: WaterStay, stretch: Stretch, until_h: float) -> Iterator[Event]:
     """The meals that the case intends, at ordinary hours of the clock, each fish by its own weight."""
     intended, inputs = water.ground.case.intended, water.ground.inputs
     stopped = min(

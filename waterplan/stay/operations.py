@@ -166,7 +166,7 @@ def state_of_body(before: State, body: Body, added: Sequence[State], came_from: 
     contents = {
         name: _content(name, level, before, added, came_from)
         for name, level in substances.items()
-        if np.any(level > 0.0)
+        if np.any(level > 0.0) or name in before.contents
     }
     made = replace(
         before,

@@ -182,6 +182,7 @@ def _measured(path: str, reading: Reading, inputs: Inputs) -> Known:
         measured_with=reading.how,
         taken=reading.taken,
         text=reading.text,
+        censored=reading.measured.censored,
     )
 
 

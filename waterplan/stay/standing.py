@@ -1,6 +1,6 @@
 """A water that stands with its fish in it: the tank's engine from stretch to stretch, with everything that happens."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 
 import numpy as np
@@ -8,17 +8,19 @@ import numpy as np
 from waterplan import tables
 from waterplan.published import FloatArray
 from waterplan.stay.course import Course, Scenario, kept, record_every_h
-from waterplan.stay.effects import AirIsOn, ThermostatRamp
-from waterplan.stay.equipment import AIR, OXYGEN, biofilter, heater, stone, tank_of
+from waterplan.stay.effects import AirIsOn, BackUpReady, ThermostatRamp
+from waterplan.stay.equipment import AIR, BACK_UP, OXYGEN, biofilter, heater, stone, tank_of
 from waterplan.stay.fish import stress
 from waterplan.stay.happenings import happenings
 from waterplan.stay.operations import bring_to_temperature
-from waterplan.stay.quantities import Q
+from waterplan.stay.quantities import COURSE_STATES, Q
 from waterplan.stay.record import FishState, WaterKind
 from waterplan.stay.state import State, as_tank_water
 from waterplan.stay.waters import Presence, Stretch, hours_of
 from waterplan.stay.whole import WaterStay
 from waterplan.tank.aeration import Diffuser, Gas
+from waterplan.tank.body import Body
+from waterplan.tank.course import Course as TankCourse
 from waterplan.tank.course import Follow
 from waterplan.tank.equipment_events import PowerFails
 from waterplan.tank.events import Event
@@ -29,6 +31,7 @@ from waterplan.tank.through_time import course
 from waterplan.tank.water_body import Room
 
 _SOONER_H = 1e-3
+_NEARLY_ALL, _TIMES_ENOUGH = 0.99, 4.0
 
 
 def stand(water: WaterStay, stretch: Stretch, scenario: Scenario) -> Course:
@@ -61,14 +64,51 @@ def stand(water: WaterStay, stretch: Stretch, scenario: Scenario) -> Course:
     else:
         events.append(Event_of_end(at_h=length))
     events = sorted((one for one in events if one.at_h <= horizon + 1e-9), key=lambda one: one.at_h)
-    made = course(
-        setup,
-        events,
-        until_h=horizon,
-        every_h=record_every_h(horizon),
-        follow=Follow.ALL if scenario is Scenario.AS_PLANNED else Follow.OXYGEN,
-    )
+    follow = Follow.ALL if scenario is Scenario.AS_PLANNED else Follow.OXYGEN
+    long = scenario is Scenario.POWER_OFF or length > hours_of("tub clocks")
+
+    def through(setup: Setup, over_when: Callable[[Body], bool] | None) -> TankCourse:
+        return course(
+            setup,
+            events,
+            until_h=horizon,
+            every_h=record_every_h(horizon),
+            follow=follow,
+            over_when=over_when,
+        )
+
+    made = through(setup, _spent(0.0 if long else length))
+    if follow is Follow.ALL and made.hours[-1] < length - _SOONER_H:
+        aired = through(replace(setup, aeration=(*setup.aeration, _ample(water, stretch))), None)
+        return kept(_oxygen_of(made, aired), start_h=stretch.start_h, until_h=stretch.until_h)
     return kept(made, start_h=stretch.start_h, until_h=stretch.until_h)
+
+
+def _ample(water: WaterStay, stretch: Stretch) -> Diffuser:
+    """More air than any fish needs: for what else becomes of a water whose fish would be dead within hours."""
+    fish, inputs = water.ground.fish, water.ground.inputs
+    each = tables.row("defaults", what="air for each kg").high
+    kilograms = sum((fish[one].together_kg for one in stretch.fish if one in fish), start=np.zeros(inputs.size))
+    return stone(water.equipment, inputs, l_per_min=_TIMES_ENOUGH * each * kilograms, name="ample air")
+
+
+def _oxygen_of(spent: TankCourse, other: TankCourse) -> TankCourse:
+    """The other course with the oxygen of one that ended when it was spent, and stays so."""
+    name, rows = COURSE_STATES[Q.OXYGEN], other.hours.size - spent.hours.size
+    oxygen = spent.states[name]
+    held = np.concatenate([oxygen, np.repeat(oxygen[-1:], rows, axis=0)])
+    return replace(other, states={**other.states, name: held})
+
+
+def _spent(not_before_h: float) -> Callable[[Body], bool]:
+    """Whether, after its stretch, nearly all draws have less oxygen than any level that is asked for."""
+    level = tables.row("defaults", what="oxygen spent").value
+
+    def is_over(body: Body) -> bool:
+        low = body.oxygen_mg < level * body.volume_l
+        return body.now_h >= not_before_h and float(low.mean()) >= _NEARLY_ALL
+
+    return is_over
 
 
 class Event_of_end(Event):  # noqa: N801
@@ -99,7 +139,7 @@ def setup_of(water: WaterStay, stretch: Stretch, scenario: Scenario = Scenario.A
         fish=tuple(
             one for one, present in zip(fish, stretch.present, strict=False) if present.start_h <= stretch.start_h
         ),
-        aeration=stones_of(water),
+        aeration=(*stones_of(water), *_back_up(water, scenario)),
         heater=_heater(water, temp),
         filter=biofilter(water.equipment, fed_mg_n_per_h=fed, warm_c=float(temp[0]), inputs=inputs),
         start_clock_h=ground.clock.hour_of_day(stretch.start_h),
@@ -117,16 +157,23 @@ def start_of(water: WaterStay, scenario: Scenario) -> State:
 
 
 def stones_of(water: WaterStay) -> tuple[Diffuser, ...]:
-    """The stones that run: as the case has them, or as the last action that set the air has left them."""
+    """The stones that run: as the case has them, or as the last actions that set the air and the oxygen have left them."""
     inputs, equipment = water.ground.inputs, water.equipment
-    for effect in reversed(water.effects):
+    flows = {} if equipment.air_l_per_min is None else {AIR: equipment.air_l_per_min}
+    for effect in water.effects:
         if isinstance(effect, AirIsOn):
-            name = OXYGEN if effect.oxygen else AIR
-            made = stone(equipment, inputs, l_per_min=np.zeros(inputs.size) + effect.l_per_min, name=name)
-            return (replace(made, gas=Gas.OXYGEN) if effect.oxygen else made,)
-    if equipment.air_l_per_min is None:
-        return ()
-    return (stone(equipment, inputs, l_per_min=equipment.air_l_per_min),)
+            flows[OXYGEN if effect.oxygen else AIR] = np.zeros(inputs.size) + effect.l_per_min
+    made = {name: stone(equipment, inputs, l_per_min=flow, name=name) for name, flow in flows.items()}
+    return tuple(replace(one, gas=Gas.OXYGEN) if name == OXYGEN else one for name, one in made.items())
+
+
+def _back_up(water: WaterStay, scenario: Scenario) -> Iterator[Diffuser]:
+    """The pump that runs without mains, where one stands ready."""
+    ready = [one for one in water.effects if isinstance(one, BackUpReady)]
+    if ready and scenario is Scenario.POWER_OFF:
+        inputs = water.ground.inputs
+        flow = np.zeros(inputs.size) + ready[-1].l_per_min
+        yield replace(stone(water.equipment, inputs, l_per_min=flow, name=BACK_UP), mains=False)
 
 
 def pond_itself_mg_per_h(water: WaterStay, fish: tuple[TankFish, ...], temp: FloatArray) -> FloatArray:

@@ -21,7 +21,8 @@ class Known:
     """One quantity at one time; shape of `draws` (draws + 1,), the best value first.
 
     `assumed` names the assumptions that it hangs on (`mains/chlorine`): with one of them it is not known, however it
-    was worked out. `against` is a second reading that contradicts the first, as it was written.
+    was worked out. `against` is a second reading that contradicts the first, as it was written; `censored`
+    says that the kit showed nothing.
     """
 
     draws: FloatArray
@@ -34,6 +35,7 @@ class Known:
     assumed: frozenset[str] = frozenset()
     against: str | None = None
     rows: tuple[str, ...] = ()
+    censored: bool = False
 
     @property
     def is_known(self) -> bool:
@@ -50,6 +52,7 @@ class Known:
             why=self.why if assumed else None,
             assumed=assumed,
             rows=self.rows,
+            censored=self.censored and not others,
         )
 
 

@@ -6,9 +6,10 @@ for the same effects is taken again and never twice.
 """
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from types import MappingProxyType
+from typing import Any
 
 import numpy as np
 
@@ -18,6 +19,7 @@ from waterplan.published import FloatArray
 from waterplan.spread import Draws, Measured
 from waterplan.stay import prepare
 from waterplan.stay.clock import Clock
+from waterplan.stay.contents import with_contents
 from waterplan.stay.course import Course, Scenario
 from waterplan.stay.effects import Aired, BroughtTo, Changed, Effect, Effects, Neutralised, SaltIn, SubstanceIn
 from waterplan.stay.equipment import Equipment, equipment_of, room_co2_ppm, room_of
@@ -51,7 +53,10 @@ class Ground:
     equipment: Mapping[str, Equipment]
     readings: Mapping[str, Mapping[str, Sequence[object]]]
     room: Room
+    hypothetical: list[tuple[str, State]] = field(default_factory=list)
     made: dict[tuple[str, tuple[int, ...]], "WaterStay"] = field(default_factory=dict)
+    searched: dict[tuple[object, ...], object] = field(default_factory=dict)
+    judged: dict[tuple[object, ...], Any] = field(default_factory=dict)
     hypothetical: list[tuple[str, State]] = field(default_factory=list)
 
     def kept_temp_c(self, water: str) -> FloatArray | None:
@@ -66,7 +71,8 @@ class Ground:
 class WaterStay:
     """One water through the stay: its states in order, the one that each stretch begins with, and its courses.
 
-    `states` begin with the water as it was found; each effect before the fish adds one. `start` is the last of them.
+    `states` begin with the water as it was found; each effect before the fish adds one. `start` is the last of them;
+    `later` is the water right after each dose that is given with its fish in it.
     """
 
     place: Place
@@ -76,6 +82,7 @@ class WaterStay:
     effects: tuple[Effect, ...]
     source: "WaterStay | None"
     states: tuple[State, ...]
+    later: tuple[State, ...] = ()
     _courses: dict[tuple[str, Scenario], Course] = field(default_factory=dict)
 
     @property
@@ -214,6 +221,11 @@ def _water(ground: Ground, place: Place, source: WaterStay | None, effects: tupl
     for effect in effects:
         if effect.at_h is None:
             states.append(_before_the_fish(ground, place, states[-1], effect))
+    later = [
+        replace(_before_the_fish(ground, place, states[-1], effect), at_h=effect.at_h)
+        for effect in effects
+        if isinstance(effect, SubstanceIn) and effect.at_h is not None
+    ]
     found = ground.found.get(place.id) or _unlimited(ground, place)
     return WaterStay(
         place=place,
@@ -223,12 +235,17 @@ def _water(ground: Ground, place: Place, source: WaterStay | None, effects: tupl
         effects=effects,
         source=source,
         states=tuple(one for one in states if one is not None),
+        later=tuple(later),
     )
 
 
 def _as_found(ground: Ground, place: Place, source: WaterStay | None) -> State:
-    readings = ground.readings[place.id]
     found = ground.found.get(place.id) or _unlimited(ground, place)
+    return with_contents(ground, place, found, _as_read(ground, place, source, found))
+
+
+def _as_read(ground: Ground, place: Place, source: WaterStay | None, found: Found) -> State:
+    readings = ground.readings[place.id]
     if place.kind in (WaterKind.HOME, WaterKind.SOURCE):
         return prepare.base_state(
             place,

@@ -217,6 +217,7 @@ class Diffuser:
     beta: Numbers = 0.98
     gas: Gas = Gas.AIR
     name: str = "air stone"
+    mains: bool = True  # a battery's pump runs without
 
     def __post_init__(self) -> None:
         check(self, called=self.name)

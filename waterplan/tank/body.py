@@ -186,7 +186,7 @@ class Body:
             for device in self.setup.aeration
             if device.name not in self.devices_off
             and (
-                (isinstance(device, Diffuser) and device.gas is Gas.OXYGEN)
+                (isinstance(device, Diffuser) and (device.gas is Gas.OXYGEN or not device.mains))
                 or (self.power_on and (self.air_on or isinstance(device, Fall)))
             )
         )

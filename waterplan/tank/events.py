@@ -125,3 +125,25 @@ class ExchangeRuns(Event):
         """Sets the flow."""
         running = np.any(np.asarray(self.flow_l_per_h) > 0.0)
         body.exchange = Exchange(flow_l_per_h=self.flow_l_per_h, source=self.source) if running else None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Dissolved(Event):
+    """A substance is put in, with the acid or the bicarbonate that goes with it."""
+
+    words: ClassVar[str] = "dose"
+    name: str
+    substance_g: Numbers
+    acid_mmol: Numbers = 0.0
+    bicarbonate_g: Numbers = 0.0
+
+    def happen(self, body: Body) -> None:
+        """Adds the substance, takes up the acid."""
+        there = body.solutes.get(self.name, body.none)
+        body.solutes[self.name] = there + np.asarray(self.substance_g) * 1000.0
+        millimoles = np.asarray(self.bicarbonate_g) * 1000.0 / _MG_NAHCO3_PER_MMOL
+        body.alkalinity_meq = body.alkalinity_meq + millimoles - self.acid_mmol
+        body.carbon_mmol = body.carbon_mmol + millimoles
+        body.ledger.add(Quantity.ALKALINITY, "dose", millimoles - self.acid_mmol)
+        body.ledger.add(Quantity.CARBON, "dose", millimoles)
+        body.settle_ph()

@@ -1,0 +1,138 @@
+"""What else a record must hold to be believed: verdicts agree with figures, moments with verdicts, times with each other."""
+
+from collections import Counter
+from collections.abc import Callable
+
+from tests.plan.invariants import BAD, Complaints, accepted
+from waterplan.hazards.record import Judgement, Side, Verdict
+from waterplan.plan.record import Plan, Readiness
+from waterplan.stay.record import Moment
+
+
+def verdicts_agree(plan: Plan) -> Complaints:
+    """Within limit with its best figure on the wrong side, or against the odds; not known without what to measure."""
+    complaints = []
+    for one in plan.judgements:
+        if one.verdict is Verdict.NOT_KNOWN and not one.measure and not one.why:
+            complaints.append(f"{one.id}: not known, and nothing is named to measure")
+        if one.verdict is not Verdict.WITHIN_LIMIT:
+            continue
+        if one.chance is not None and one.chance < 0.5:
+            complaints.append(f"{one.id}: within limit with a chance of {one.chance:g} to keep it")
+        if (wrong := _wrong_side(plan, one)) is not None:
+            complaints.append(f"{one.id}: within limit, {wrong}")
+    return complaints
+
+
+def _wrong_side(plan: Plan, one: Judgement) -> str | None:
+    figure, limit = plan.figures.get(one.figure or ""), one.limit
+    if figure is None or limit is None or limit.value is None or figure.unit != limit.unit:
+        return None
+    best = float("inf") if figure.best is None else figure.best
+    slack = 1e-9 * max(abs(best), 1.0) if best != float("inf") else 0.0
+    low = limit.value if limit.side in {Side.AT_LEAST, Side.BETWEEN} else None
+    high = limit.upper if limit.side is Side.BETWEEN else limit.value if limit.side is Side.AT_MOST else None
+    if low is not None and best < low - slack:
+        return f"and {best:g} is below at least {low:g} {limit.unit}"
+    if high is not None and best > high + slack:
+        return f"and {best:g} is above at most {high:g} {limit.unit}"
+    return None
+
+
+def moments_agree(plan: Plan) -> Complaints:
+    """Moments out of order, records that stand in none or in several, and a state that the verdicts do not bear out."""
+    complaints = []
+    order = [one.moment for one in plan.moments]
+    if order != [moment for moment in Moment if moment in order] or len(set(order)) != len(order):
+        complaints.append(f"moments stand as {', '.join(order)}")
+    for what, records, listed in (
+        ("judgement", plan.judgements, Counter(path for one in plan.moments for path in one.judgements)),
+        ("action", plan.actions, Counter(path for one in plan.moments for path in one.actions)),
+    ):
+        complaints += [f"{what} {one.id} stands in {listed[one.id]} moments" for one in records if listed[one.id] != 1]
+    verdicts = {one.id: one for one in plan.judgements}
+    for moment in plan.moments:
+        judged = [verdicts[path] for path in moment.judgements if path in verdicts]
+        if moment.state is not Readiness.READY and not moment.because:
+            complaints.append(f"{moment.moment} is {moment.state} for no reason")
+        if moment.state is not Readiness.READY:
+            continue
+        worse = [one.id for one in judged if one.verdict.rank >= Verdict.NOT_KNOWN.rank or one.given_done]
+        if worse:
+            complaints.append(f"{moment.moment} is ready, and {worse[0]} is {verdicts[worse[0]].verdict}")
+    return complaints
+
+
+def times_agree(plan: Plan) -> Complaints:
+    """Stretches that end before they begin, a fish in two waters at once, and work ordered for a time that is past."""
+    complaints = [
+        f"{one.id} runs from {one.start} until {one.until}"
+        for one in plan.judgements
+        if one.start is not None and one.until is not None and one.until < one.start
+    ]
+    inside = [
+        (one.fish, one.start, one.until, water.id)
+        for water in plan.waters
+        for one in water.occupants
+        if one.start is not None and one.until is not None
+    ]
+    for number, (fish, start, until, water) in enumerate(inside):
+        for other, begins, ends, elsewhere in inside[number + 1 :]:
+            if fish == other and water != elsewhere and max(start, begins) < min(until, ends):
+                complaints.append(f"{fish} is in {water} and in {elsewhere} at {max(start, begins)}")
+    now = plan.made.as_of
+    if now is not None:
+        complaints += [
+            f"{one.id} is ordered for {one.at}, which is past" for one in accepted(plan) if one.at and one.at < now
+        ]
+    leaves = [until for _, _, until, water in inside if water.startswith("hospital")]
+    if leaves:
+        complaints += [
+            f"a round at {day.at}, after the last fish has left" for day in plan.days if day.at > max(leaves)
+        ]
+    return complaints
+
+
+def courses_agree(plan: Plan) -> Complaints:
+    """Bands of a picture that are out of order or of different lengths."""
+    complaints = []
+    for name, one in plan.series.items():
+        if len({len(one.hours), len(one.low), len(one.best), len(one.high)}) != 1:
+            complaints.append(f"series {name}: lengths differ")
+        elif any(not low <= best <= high for low, best, high in zip(one.low, one.best, one.high, strict=True)):
+            complaints.append(f"series {name}: a band is out of order")
+    return complaints
+
+
+def answers_agree(plan: Plan) -> Complaints:
+    """Actions and judgements that do not name one another, and verdicts that count on an action that is not ordered."""
+    orders = {one.id for one in accepted(plan)}
+    done = {one.id for one in plan.actions if one.done is not None}
+    answers = {one.id: set(one.answers) for one in plan.actions}
+    complaints = [
+        f"{one.id} is answered by {path}, which does not say so"
+        for one in plan.judgements
+        for path in one.answered_by
+        if path in answers and one.id not in answers[path]
+    ]
+    complaints += [
+        f"{one.id} counts on {path}, which is not ordered"
+        for one in plan.judgements
+        for path in one.given_done
+        if path not in orders | done
+    ]
+    complaints += [
+        f"first page refuses nothing: {path}"
+        for path in plan.first_page.refused
+        if path in orders and not any(one.id == path and one.verdict in BAD for one in plan.judgements)
+    ]
+    return complaints
+
+
+CHECKS: tuple[Callable[[Plan], Complaints], ...] = (
+    verdicts_agree,
+    moments_agree,
+    times_agree,
+    courses_agree,
+    answers_agree,
+)

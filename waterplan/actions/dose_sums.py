@@ -1,0 +1,110 @@
+"""How much of a substance a water takes: one budget for what is there and what is added, whatever door it came in by."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from waterplan import tables
+from waterplan.actions.draft import Stopped, reason
+from waterplan.dose.banded import Purpose
+from waterplan.published import FloatArray
+from waterplan.spread import Band, band
+
+PER_UNIT = 1000.0  # mg in a g, uL in a mL
+_ROOM = 1.0 + 1e-9
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Needed:
+    """What brings a water to a level, before it is rounded: in draws, and the amount that is safe to act by.
+
+    Amounts are in g, or in mL of a substance that is counted in uL/L; `litres` is the end of the volume that was used.
+    """
+
+    draws: FloatArray
+    amount: float
+    litres: float
+    end: str
+
+
+def needed(
+    litres: FloatArray, *, wanted: float, there: FloatArray, purpose: Purpose, per_unit: float = PER_UNIT
+) -> Needed:
+    """The amount that brings a water to a level, for the end of volume and of what is there that does no harm.
+
+    Parameters
+    ----------
+    litres : array, shape (draws + 1,)
+        Volume of water [L].
+    wanted : float
+        Level wanted [mg/L, or the unit of the substance].
+    there : array, shape (draws + 1,)
+        What is in it already, in the same unit.
+    purpose : Purpose
+        For what harms in excess the low end of the volume and the high end of what is there; for an antidote the others.
+    per_unit : float
+        How many units of the level one of the amount is: 1000 mg in a g, 1 for g/L.
+
+    Returns
+    -------
+    Needed
+        The amount; 0 where the water may hold as much already.
+    """
+    low, _, high = band(litres)
+    least, _, most = band(there)
+    used, held = (low, most) if purpose is Purpose.HARMS_IN_EXCESS else (high, least)
+    return Needed(
+        draws=np.maximum(wanted - there, 0.0) * litres / per_unit,
+        amount=max(wanted - held, 0.0) * used / per_unit,
+        litres=used,
+        end="low" if purpose is Purpose.HARMS_IN_EXCESS else "high",
+    )
+
+
+def level(litres: FloatArray, *, there: FloatArray, given: float, per_unit: float = PER_UNIT) -> FloatArray:
+    """The level that a given amount makes beside what is there, over all draws."""
+    return np.asarray(there + given * per_unit / litres)
+
+
+def highest(litres: FloatArray, *, there: FloatArray, given: float, per_unit: float = PER_UNIT) -> float:
+    """The level at the low end of the volume with what is there at its high end."""
+    return band(there).high + given * per_unit / band(litres).low
+
+
+def require_room(
+    litres: FloatArray,
+    *,
+    wanted: float,
+    there: FloatArray,
+    ceiling: float | None,
+    guessed: bool,
+    unit: str,
+    row: str = "",
+) -> None:
+    """Stops a level that passes its ceiling, a water that may hold more than that already, and a narrow margin on a guess.
+
+    Raises
+    ------
+    Stopped
+        One of these, with its figures.
+    """
+    if ceiling is None:
+        return
+    words = {"row": row} if row else {}
+    if wanted > ceiling * _ROOM:
+        raise Stopped(reason("above the highest level", words, wanted=(wanted, unit), ceiling=(ceiling, unit)))
+    held: Band = band(there)
+    if held.high > ceiling * _ROOM:
+        told = reason("holds more than the highest level", words, there=(there, unit), ceiling=(ceiling, unit))
+        raise Stopped(told)
+    narrow = tables.row("dose_rules", rule="narrow_margin").value
+    if guessed and wanted > 0.0 and ceiling / wanted < narrow:
+        raise Stopped(
+            reason(
+                "measure the volume first",
+                words,
+                wanted=(wanted, unit),
+                ceiling=(ceiling, unit),
+                volume=(litres, "L"),
+            )
+        )

@@ -1,0 +1,168 @@
+"""An action while its sum is made: its amounts as figures, its reasons as keys of the phrase book, its effects."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import datetime
+from types import MappingProxyType
+
+from waterplan.actions.proposing import Proposal
+from waterplan.actions.record import Action, Instead, Kind, Who
+from waterplan.hazards.record import Why
+from waterplan.published import Numbers
+from waterplan.stay.effects import Effect
+from waterplan.stay.figures import Equation, Figures
+from waterplan.stay.record import ActEnd, Moment
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reason:
+    """A reason before its numbers are figures: `numbers` are values or draws with their unit, by name."""
+
+    code: str
+    numbers: Mapping[str, tuple[Numbers, str]] = field(default_factory=lambda: MappingProxyType({}))
+    words: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
+
+
+class Stopped(Exception):  # noqa: N818 - the plan goes on with the action refused
+    """An action that is not ordered, and why."""
+
+    def __init__(self, *reasons: Reason, instead: Iterable[tuple[Kind, Reason]] = ()) -> None:
+        self.reasons = reasons
+        self.instead = tuple(instead)
+        super().__init__(", ".join(reason.code for reason in reasons))
+
+
+def reason(code: str, words: Mapping[str, str] | None = None, /, **numbers: tuple[Numbers, str]) -> Reason:
+    """A reason by its code, with the words and the numbers that belong into its phrase; `_` in a name is a space."""
+    told = {name.replace("_", " "): number for name, number in numbers.items()}
+    return Reason(code=code, numbers=told, words=words or {})
+
+
+@dataclass(slots=True, kw_only=True)
+class Draft:
+    """An action that is being worked out; `path` is where its figures go, `induction-1/tricaine`."""
+
+    id: str
+    kind: Kind
+    moment: Moment
+    water: str | None
+    who: Who
+    path: str
+    figures: Figures
+    at: datetime | None = None
+    substance: str | None = None
+    amounts: dict[str, str] = field(default_factory=dict)
+    part_amounts: dict[str, tuple[float, ...]] = field(default_factory=dict)
+    parts: int = 1
+    every_h: float | None = None
+    needs: list[str] = field(default_factory=list)
+    words: dict[str, str] = field(default_factory=dict)
+    worked_out_for: dict[str, str] = field(default_factory=dict)
+    costs: list[Why] = field(default_factory=list)
+    cautions: list[Why] = field(default_factory=list)
+    effects: list[Effect] = field(default_factory=list)
+    done: datetime | None = None
+    _said: dict[str, int] = field(default_factory=dict)
+
+    def figure(
+        self,
+        name: str,
+        draws: Numbers,
+        unit: str,
+        *,
+        act_end: ActEnd = ActEnd.BEST,
+        act_on: float | None = None,
+        rows: Iterable[str] = (),
+        equations: Iterable[Equation] = (),
+        worked_out_for: str | None = None,
+    ) -> str:
+        """Puts a figure of this action under its path."""
+        return self.figures.put(
+            f"{self.path}/{name}" if name else self.path,
+            draws,
+            unit=unit,
+            act_end=act_end,
+            act_on=act_on,
+            rows=rows,
+            equations=equations,
+            worked_out_for=worked_out_for,
+        )
+
+    def amount(
+        self,
+        name: str,
+        draws: Numbers,
+        unit: str,
+        *,
+        act_end: ActEnd = ActEnd.LOW,
+        act_on: float | None = None,
+        rows: Iterable[str] = (),
+        equations: Iterable[Equation] = (),
+        worked_out_for: str | None = None,
+    ) -> None:
+        """A figure that is an amount of the action."""
+        self.amounts[name] = self.figure(
+            name,
+            draws,
+            unit,
+            act_end=act_end,
+            act_on=act_on,
+            rows=rows,
+            equations=equations,
+            worked_out_for=worked_out_for,
+        )
+
+    def why(self, given: Reason) -> Why:
+        """A reason with its numbers put among the figures."""
+        ordinal = self._said[given.code] = self._said.get(given.code, 0) + 1
+        path = given.code if ordinal == 1 else f"{given.code}/{ordinal}"
+        told = {
+            name: self.figure(f"{path}/{name}", value, unit, act_end=ActEnd.BEST, act_on=_exact(value))
+            for name, (value, unit) in given.numbers.items()
+        }
+        return Why(code=given.code, figures=told, words=dict(given.words))
+
+    def caution(self, *given: Reason) -> None:
+        """Something to be told beside the action."""
+        for one in given:
+            if not any(two.code == one.code and two.words == dict(one.words) for two in self.cautions):
+                self.cautions.append(self.why(one))
+
+    def cost(self, *given: Reason) -> None:
+        """What the action costs that is less than harm."""
+        self.costs += [self.why(one) for one in given]
+
+    def proposal(self, stopped: Stopped | None = None) -> Proposal:
+        """The action with its effects; refused and without them where it was stopped."""
+        refused = stopped is not None
+        action = Action(
+            id=self.id,
+            kind=self.kind,
+            moment=self.moment,
+            water=self.water,
+            who=self.who,
+            at=self.at,
+            needs=() if refused else tuple(dict.fromkeys(self.needs)),
+            amounts={} if refused else self.amounts,
+            parts=1 if refused else self.parts,
+            part_amounts={} if refused else self.part_amounts,
+            every_h=None if refused else self.every_h,
+            substance=self.substance,
+            words=self.words,
+            costs=tuple(self.costs),
+            worked_out_for=self.worked_out_for,
+            done=self.done,
+            cautions=tuple(self.cautions),
+            refused_because=tuple(self.why(one) for one in stopped.reasons) if stopped else (),
+            instead=_instead(self, stopped) if stopped else (),
+        )
+        return Proposal(action=action, effects=() if refused or self.done else tuple(self.effects))
+
+
+def _instead(draft: Draft, stopped: Stopped) -> tuple[Instead, ...]:
+    return tuple(Instead(kind=kind, because=(draft.why(one),)) for kind, one in stopped.instead)
+
+
+def _exact(value: Numbers) -> float | None:
+    """A number that has no draws is told as it is."""
+    return float(value) if isinstance(value, int | float) else None
