@@ -154,3 +154,11 @@ def test_thirty_inputs_take_milliseconds():
         bins.shares(figure)
         taken.append(time.process_time() - start)
     assert min(taken) < 0.002
+
+
+@pytest.mark.parametrize("count", [1, 2, 7])
+def test_few_draws_tell_nothing(count):
+    draws = Draws(count=count)
+    x = columns(UNIFORM, "a", draws=draws)
+    assert shares(x["a"], x) == {"a": 0.0}
+    assert Bins(x).hangs_on(x["a"] > 0.5) == ()

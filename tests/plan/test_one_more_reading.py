@@ -149,11 +149,24 @@ def test_a_quantity_known_without_error_is_not_moved():
     assert would_change(kept, np.full(DRAWS.count + 1, 7.0), reading_sd=0.2, thresholds=(0.5, 0.95)) < 1e-9
 
 
+@pytest.mark.parametrize("count", [1, 2, 7])
+def test_few_draws_tell_nothing(count):
+    x = Draws(count=count).of("x", STANDARD)
+    assert would_change(x > 0.0, x, reading_sd=0.5, thresholds=(0.5,)) == 0.0
+
+
+def test_a_level_of_nought_has_an_error_of_nought_and_is_not_moved():
+    kept = DRAWS.of("x", STANDARD) > -1.0
+    nothing = ordinary("hospital-1", "nitrate", np.zeros(DRAWS.count + 1))
+    assert readings_that_move(kept, [nothing], thresholds=(0.5, 0.95)) == ()
+
+
 @pytest.mark.parametrize(
     ("quantity", "sd", "named"),
     [
         (np.full(65, np.nan), 0.1, "quantity"),
         (np.arange(64.0), 0.1, "quantity"),
+        (np.zeros(1), 0.1, "quantity"),
         (np.arange(65.0), 0.0, "reading_sd"),
         (np.arange(65.0), math.nan, "reading_sd"),
     ],

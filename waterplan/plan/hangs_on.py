@@ -10,6 +10,9 @@ from waterplan.errors import ImpossibleInput
 from waterplan.published import FloatArray
 from waterplan.stay.record import HangsOn
 
+# Fewer draws than this tell nothing of their inputs.
+_FEWEST = 8
+
 
 class Bins:
     """The draws of a plan's inputs, parted once into bins of equal size, for all the figures that hang on them.
@@ -22,7 +25,7 @@ class Bins:
     Raises
     ------
     ImpossibleInput
-        The inputs are not equally long, have fewer than eight draws, or hold a NaN.
+        The inputs are not equally long or hold a NaN.
 
     Notes
     -----
@@ -65,7 +68,8 @@ class Bins:
         Returns
         -------
         dict of str to float
-            A share between 0 and 1 for each input, in the order of the inputs; all 0 where the values do not vary.
+            A share between 0 and 1 for each input, in the order of the inputs; all 0 where the values do not vary, and of
+            fewer than eight draws, which tell nothing.
 
         Raises
         ------
@@ -92,9 +96,9 @@ class Bins:
             raise ImpossibleInput("values", f"{drawn.size} draws", f"{self._count}, as many as the inputs")
         if not np.isfinite(drawn).all():
             raise ImpossibleInput("values", "inf", "finite in every draw")
-        centred = drawn - drawn.mean()
+        centred = drawn - drawn.mean() if drawn.size else drawn
         in_all = float(np.square(centred).sum())
-        if not self._names or in_all <= 0.0:
+        if self._count < _FEWEST or in_all <= 0.0:
             return dict.fromkeys(self._names, 0.0)
         sums = np.add.reduceat(centred[self._order], self._starts)
         between = np.bincount(self._owner, weights=sums * sums / self._sizes)
@@ -146,8 +150,8 @@ def shares(figure: FloatArray, inputs: Mapping[str, FloatArray]) -> dict[str, fl
 def _drawn(name: str, draws: FloatArray) -> FloatArray:
     """The draws without the best value."""
     drawn = np.asarray(draws, dtype=np.float64)[1:]
-    if drawn.ndim != 1 or drawn.size < 8:
-        raise ImpossibleInput(name, f"{drawn.size} draws", "8 or more, in one row")
+    if drawn.ndim != 1:
+        raise ImpossibleInput(name, f"draws of shape {drawn.shape}", "in one row")
     if np.isnan(drawn).any():
         raise ImpossibleInput(name, "nan", "a number in every draw")
     return drawn

@@ -15,7 +15,7 @@ from waterplan.published import FloatArray, Numbers
 from waterplan.spread import COVERAGE
 
 AT_MOST = 3
-_MOST_GROUPS = 48
+_FEWEST, _MOST_GROUPS = 8, 48
 # Where the chance is worked out around each group of draws, in standard deviations.
 _NODES = np.linspace(-3.5, 3.5, 7)
 
@@ -102,12 +102,12 @@ def would_change(
     Returns
     -------
     float
-        A chance between 0 and 1.
+        A chance between 0 and 1; 0 from fewer than eight draws, which tell nothing.
 
     Raises
     ------
     ImpossibleInput
-        The draws do not match or are too few, the quantity is not finite, or the reading has no error.
+        The draws do not match, the quantity is not finite, or the reading has no error.
 
     Notes
     -----
@@ -130,17 +130,17 @@ def would_change(
     >>> round(would_change(temps > 10.3, temps, reading_sd=0.1, thresholds=[0.95]), 2)
     0.05
     """
-    kept, read = np.asarray(passed, dtype=np.float64)[1:], np.asarray(quantity, dtype=np.float64)[1:]
-    error = np.broadcast_to(np.asarray(reading_sd, dtype=np.float64), np.shape(quantity))[1:]
-    if kept.shape != read.shape or read.size < 8:
-        raise ImpossibleInput("quantity", f"{read.size} draws", f"{max(kept.size, 8)}, as many as of the verdict")
+    kept = np.asarray(passed, dtype=np.float64)[1:]
+    if np.shape(quantity) not in {np.shape(passed), ()}:
+        raise ImpossibleInput("quantity", f"shape {np.shape(quantity)}", f"that of the verdict, {np.shape(passed)}")
+    read, error = (np.broadcast_to(one, np.shape(passed))[1:].astype(np.float64) for one in (quantity, reading_sd))
     if not np.isfinite(read).all():
         raise ImpossibleInput("quantity", "inf or nan", "finite in every draw")
+    chance = float(kept.mean()) if kept.size >= _FEWEST else 0.0
+    if chance in {0.0, 1.0} or np.ptp(read) == 0.0:
+        return 0.0  # too few draws to tell, or they agree, or the quantity is known: no weighing says otherwise
     if not error.min() >= 0.0 or not error.max() > 0.0:
         raise ImpossibleInput("reading_sd", float(error.min()), "above 0")
-    chance = float(kept.mean())
-    if chance in {0.0, 1.0}:
-        return 0.0  # the draws agree, and no weighing of them says otherwise
     edges = np.concatenate([[-np.inf], np.sort(np.asarray(thresholds, dtype=np.float64)), [np.inf]])
     above = int(np.searchsorted(edges, chance, side="right"))
     mass, ends = _after_reading(_Groups(kept, read, error), cannot_see)
