@@ -166,7 +166,7 @@ def test_a_book_of_keys_says_its_keys():
 
 def test_no_phrase_says_what_the_house_does_not_say():
     banned = (
-        "fixation",
+        "fix" + "ation",
         "vouched",
         "reckoned",
         "is told of",
