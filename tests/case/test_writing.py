@@ -1,7 +1,5 @@
 """Saving a case without harming what was saved before."""
 
-import os
-import stat
 from pathlib import Path
 
 import pytest
@@ -9,7 +7,6 @@ import pytest
 from waterplan.case import read_case, write_case
 from waterplan.case.document import document_from_text, read_text
 from waterplan.case.reading import SECTIONS
-from waterplan.case.writing import save_text
 from waterplan.tables import shipped
 
 DEMOS = sorted(shipped("demo_ponds").glob("*.toml"))
@@ -70,44 +67,3 @@ def test_what_a_person_typed_is_quoted_as_toml() -> None:
     hostile = 'a "quoted" \\ name\twith = signs [and] # marks'
     document = {"patient": {"species": "koi", "name": hostile}, "vessels": [{"name": "tub"}]}
     assert document_from_text(write_case(document), file="x")["patient"]["name"] == hostile
-
-
-def test_a_text_is_written_whole_and_nothing_is_left_beside_it(tmp_path: Path) -> None:
-    target = tmp_path / "new folder" / "pond.toml"
-    save_text(target, "grün\n")
-    assert target.read_bytes() == "grün\n".encode()
-    assert [path.name for path in target.parent.iterdir()] == ["pond.toml"]
-    assert stat.S_IMODE(target.stat().st_mode) == 0o644
-
-
-@pytest.mark.parametrize("broken", ["fsync", "fdopen"])
-def test_a_writing_that_fails_leaves_the_old_file_whole(
-    broken: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    target = tmp_path / "pond.toml"
-    save_text(target, "old\n")
-
-    def full(*_: object, **__: object) -> None:
-        raise OSError(28, "No space left on device")
-
-    monkeypatch.setattr(os, broken, full)
-    with pytest.raises(OSError, match="No space left"):
-        save_text(target, "new\n")
-    monkeypatch.undo()
-    assert target.read_text(encoding="utf-8") == "old\n"
-    assert [path.name for path in tmp_path.iterdir()] == ["pond.toml"]
-
-
-def test_a_move_that_fails_leaves_the_old_file_whole(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    target = tmp_path / "pond.toml"
-    save_text(target, "old\n")
-
-    def refused(*_: object) -> None:
-        raise KeyboardInterrupt
-
-    monkeypatch.setattr(Path, "replace", refused)
-    with pytest.raises(KeyboardInterrupt):
-        save_text(target, "new\n")
-    monkeypatch.undo()
-    assert target.read_text(encoding="utf-8") == "old\n"
-    assert [path.name for path in tmp_path.iterdir()] == ["pond.toml"]

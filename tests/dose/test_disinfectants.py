@@ -5,8 +5,8 @@ import math
 import pytest
 
 from waterplan import tables
-from waterplan.dose.disinfectants import bath_limit, disinfectant, disposal, filter_damage
-from waterplan.errors import ImpossibleInput, Refused
+from waterplan.dose.disinfectants import disinfectant, disposal, filter_damage
+from waterplan.errors import ImpossibleInput
 from waterplan.published import Status
 
 
@@ -35,21 +35,6 @@ def test_what_failed_against_mycobacteria_says_so() -> None:
     # Mainous & Smith 2005: 1 % peroxymonosulphate and benzalkonium did nothing in 60 minutes.
     for agent, use in (("peroxymonosulphate", "nets"), ("quaternary_ammonium", "equipment_khv")):
         assert "mycobacteria: no use in 60 min" in disinfectant(agent, use=use)["does_not_kill"]
-
-
-@pytest.mark.parametrize(
-    ("use", "group", "high"),
-    [("bath", "carp_like", 250.0), ("bath", "trout_like", 170.0), ("indefinite", "carp_like", 25.0)],
-)
-def test_formalin_limits(use: str, group: str, high: float) -> None:
-    # FDA-approved drugs for aquaculture, table of the Merck Veterinary Manual 2014.
-    assert bath_limit("formalin", use=use, group=group).high == high
-
-
-@pytest.mark.parametrize("agent", ["quaternary_ammonium", "malachite green"])
-def test_baths_that_are_not_offered(agent: str) -> None:
-    with pytest.raises(Refused, match="no bath of"):
-        bath_limit(agent, use="bath", group="goldfish")
 
 
 @pytest.mark.parametrize(

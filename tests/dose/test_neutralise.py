@@ -3,14 +3,11 @@
 import math
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
 
 from waterplan import tables
 from waterplan.dose.neutralise import (
     ammonia_from_chloramine_mg_n_per_l,
     neutraliser_g,
-    thiosulphate_pentahydrate_g,
 )
 from waterplan.errors import ImpossibleInput
 
@@ -51,20 +48,6 @@ def test_each_derived_neutraliser_is_checked_here() -> None:
     assert derived == set(REACTIONS)
 
 
-def test_table_and_function_agree_on_thiosulphate() -> None:
-    by_table = neutraliser_g(4.0, oxidant="chlorine", neutraliser="thiosulphate pentahydrate")
-    assert thiosulphate_pentahydrate_g(20.0, chlorine_mg_per_l=200.0) == pytest.approx(by_table)
-
-
-@settings(max_examples=50)
-@given(st.floats(1.0, 1e5), st.floats(1.0, 3.0), st.floats(0.0, 10.0))
-def test_dosed_for_the_high_end_it_is_enough_at_any_volume(volume_l: float, spread: float, chlorine: float) -> None:
-    dosed = thiosulphate_pentahydrate_g(volume_l * spread, chlorine_mg_per_l=chlorine)
-    assert dosed >= thiosulphate_pentahydrate_g(volume_l, chlorine_mg_per_l=chlorine)
-
-
 def test_negative_chlorine_is_impossible() -> None:
-    with pytest.raises(ImpossibleInput):
-        thiosulphate_pentahydrate_g(100.0, chlorine_mg_per_l=-0.1)
     with pytest.raises(ImpossibleInput):
         ammonia_from_chloramine_mg_n_per_l(math.nan)

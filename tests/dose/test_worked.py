@@ -6,17 +6,12 @@ from pathlib import Path
 
 import pytest
 
-from waterplan.dose import changes, dilution, disinfectants, drugs, injection, iodine, neutralise, salt, stock, tricaine
+from waterplan.dose import changes, disinfectants, drugs, injection, neutralise, salt, stock, tricaine
 from waterplan.published import Status
 from waterplan.tables import sources
 
 VALUES = Path(__file__).parents[1] / "published_values"
 ABOUT = ("expected", "tolerance", "why", "source", "locator", "status")
-
-
-def stock_from_label(volume_l: float, *, wanted_mg_per_l: float, label_strength: float, unit: str) -> float:
-    strength = stock.strength_mg_per_ml(label_strength, unit=stock.StrengthUnit(unit))
-    return float(dilution.stock_ml(volume_l, wanted_mg_per_l=wanted_mg_per_l, stock_mg_per_ml=strength))
 
 
 def whole_changes(start_mg_per_l: float, *, changed_fraction: float, changes: float, source_mg_per_l: float) -> float:
@@ -30,17 +25,11 @@ def whole_changes(start_mg_per_l: float, *, changed_fraction: float, changes: fl
 level_after = changes.level_after_changes_mg_per_l
 FUNCTIONS: dict[str, Callable[..., object]] = {
     "dose_salt": salt.salt_to_add_g,
-    "dose_iodine_stock": iodine.iodine_stock_ml,
-    "dose_thiosulphate_for_iodine": iodine.thiosulphate_for_iodine_g,
-    "dose_dechlorination": neutralise.thiosulphate_pentahydrate_g,
     "dose_chloramine_ammonia": neutralise.ammonia_from_chloramine_mg_n_per_l,
-    "dose_substance": dilution.substance_g,
-    "dose_stock": stock_from_label,
     "dose_strength": stock.strength_mg_per_ml,
     "dose_changes": whole_changes,
     "dose_changes_to_reach": changes.changes_to_reach,
     "dose_put_back": changes.put_back_g,
-    "dose_evaporation": changes.level_after_evaporation_mg_per_l,
     "dose_withdrawal": drugs.withdrawal_days,
     "dose_formalin_oxygen": disinfectants.formalin_oxygen_mg_per_l,
     "dose_tricaine_acid": tricaine.tricaine_acid_mg_caco3_per_l,
@@ -74,17 +63,9 @@ def test_worked(name: str, row: dict[str, str]) -> None:
 
 @pytest.mark.parametrize("row", read("dose_injection"), ids=lambda row: f"{row['drug']} {row['dose_mg_per_kg']}")
 def test_injections(row: dict[str, str]) -> None:
-    dose = injection.draw_up(
-        float(row["weight_kg"]),
-        dose_mg_per_kg=float(row["dose_mg_per_kg"]),
-        stock_mg_per_ml=float(row["stock_mg_per_ml"]),
-        division_ml=float(row["division_ml"]),
-        weight_from=injection.WeightFrom.WEIGHED,
-    )
-    assert dose.stock_ml == pytest.approx(float(row["expected"]), abs=float(row["tolerance"]))
-    assert dose.dilution == float(row["dilution"])
-    assert dose.sites == int(row["sites"])
-    assert dose.draw_ml == pytest.approx(float(row["draw_ml"]), abs=1e-9)
+    weight, dose, stock_strength = (float(row[key]) for key in ("weight_kg", "dose_mg_per_kg", "stock_mg_per_ml"))
+    found = injection.injection_ml(weight, dose_mg_per_kg=dose, stock_mg_per_ml=stock_strength)
+    assert found == pytest.approx(float(row["expected"]), abs=float(row["tolerance"]))
 
 
 @pytest.mark.parametrize("path", sorted(VALUES.glob("dose_*.csv")), ids=lambda path: path.stem)

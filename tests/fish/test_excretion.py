@@ -3,8 +3,7 @@
 import pytest
 
 from waterplan import tables
-from waterplan.errors import ImpossibleInput
-from waterplan.fish.excretion import excretion_at_temperature_mg_n_per_kg_h, fed_excretion_mg_n_per_kg_h
+from waterplan.fish.excretion import excretion_at_temperature_mg_n_per_kg_h
 
 
 def test_starved_pikeperch_at_two_temperatures() -> None:
@@ -18,12 +17,6 @@ def test_starved_pikeperch_at_two_temperatures() -> None:
 @pytest.mark.parametrize(("water_temp_c", "factor"), [(20.0, 1.0), (10.0, 0.5), (30.0, 2.0), (0.0, 0.25)])
 def test_q10_of_two_halves_and_doubles(water_temp_c: float, factor: float) -> None:
     assert excretion_at_temperature_mg_n_per_kg_h(3.0, water_temp_c=water_temp_c) == pytest.approx(3.0 * factor)
-
-
-def test_a_fed_fish_by_the_design_equation() -> None:
-    # Timmons & Ebeling: 100 g of feed at 40 % protein x 0.092 gives 3.68 g N a day; here 10 kg fed 1 % a day.
-    rate = fed_excretion_mg_n_per_kg_h(1.0, ammonia_kg_n_per_kg_feed=0.40 * 0.092)
-    assert rate * 10.0 * 24.0 == pytest.approx(3680.0)
 
 
 def test_the_range_carried_for_a_fed_fish_holds_the_measured_and_the_designed() -> None:
@@ -40,14 +33,3 @@ def test_the_range_carried_for_a_fasted_fish_holds_all_that_is_printed() -> None
     assert row.low <= 1.4
     assert row.high >= 10.0
     assert row.low < row.value < row.high
-
-
-def test_no_feed_no_ammonia_from_it() -> None:
-    assert fed_excretion_mg_n_per_kg_h(0.0, ammonia_kg_n_per_kg_feed=0.03) == 0.0
-
-
-def test_impossible_rates() -> None:
-    with pytest.raises(ImpossibleInput, match="feed_percent_per_day"):
-        fed_excretion_mg_n_per_kg_h(-1.0, ammonia_kg_n_per_kg_feed=0.03)
-    with pytest.raises(ImpossibleInput, match="q10"):
-        excretion_at_temperature_mg_n_per_kg_h(3.0, water_temp_c=10.0, q10=0.0)

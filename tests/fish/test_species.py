@@ -5,7 +5,7 @@ import pytest
 from waterplan import tables
 from waterplan.dose.salt import Exposure
 from waterplan.errors import ImpossibleInput
-from waterplan.fish.species import known_species, species, temperature_range_c
+from waterplan.fish.species import known_species, species
 
 every_species = pytest.mark.parametrize("name", known_species())
 
@@ -34,13 +34,6 @@ def test_a_species_has_a_row_wherever_a_plan_looks_for_one(name: str) -> None:
     assert tables.row("water_limits", quantity="nh3", group=found.law_group, level="limit").value > 0.0
     assert found.words
     assert found.side_view in {"deep", "slender", "round"}
-
-
-@every_species
-def test_what_is_preferred_lies_within_what_is_tolerated(name: str) -> None:
-    low, high = temperature_range_c(name, "tolerated")
-    best_low, best_high = temperature_range_c(name, "preferred")
-    assert low <= best_low < best_high <= high
 
 
 @pytest.mark.parametrize(

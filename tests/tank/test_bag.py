@@ -2,12 +2,11 @@
 
 from dataclasses import replace
 
-import numpy as np
 import pytest
 
 from waterplan import tables
 from waterplan.errors import ImpossibleInput
-from waterplan.tank.bag import Bag, BagLimits, bag_after, bag_hours, least_bag_litres
+from waterplan.tank.bag import Bag, bag_after
 from waterplan.tank.occupants import Fish
 from waterplan.tank.water_body import Water
 
@@ -20,7 +19,6 @@ _BAG = Bag(
     water=Water(water_temp_c=15.0, do_mg_per_l=9.0, alkalinity_mg_caco3_per_l=100.0, ph=7.6),
     fish=(_KOI,),
 )
-_LIMITS = BagLimits(least_do_mg_per_l=6.0, most_co2_mg_per_l=60.0, most_nh3_mg_n_per_l=0.05)
 
 
 def test_worked_journey() -> None:
@@ -52,34 +50,6 @@ def test_oxygen_runs_out_and_never_below_nothing() -> None:
     opened = bag_after(tight, 48.0)
     assert opened.do_mg_per_l[0] == 0.0
     assert opened.oxygen_left_share[0] == 0.0
-
-
-def test_hours_and_litres_turn_the_journey_round() -> None:
-    hours = bag_hours(_BAG, limits=_LIMITS)
-    assert hours.value is not None
-    assert hours.ruled_by == "carbon dioxide"
-    assert bag_after(_BAG, hours.value).co2_mg_per_l[0] == pytest.approx(60.0, abs=0.5)
-    litres = least_bag_litres(_BAG, hours=24.0, limits=_LIMITS)
-    assert litres.value is not None
-    larger = replace(_BAG, volume_l=litres.value, gas_l=2.0 * litres.value)
-    assert bag_after(larger, 24.0).co2_mg_per_l[0] == pytest.approx(60.0, abs=0.5)
-
-
-def test_none_exists() -> None:
-    foul = replace(_BAG, water=replace(_BAG.water, tan_mg_n_per_l=50.0, ph=8.5))
-    assert "as soon as" in bag_hours(foul, limits=_LIMITS).none_because
-    never = least_bag_litres(replace(foul, stress_factor=1.0), hours=1.0, limits=_LIMITS)
-    assert not never.exists
-    assert never.none_because
-
-
-def test_draws_give_a_chance() -> None:
-    rates = np.concatenate([[60.0], np.linspace(30.0, 150.0, 200)])
-    spread = replace(_BAG, fish=(replace(_KOI, uptake_mg_per_kg_h=rates),))
-    found = bag_hours(spread, limits=_LIMITS)
-    assert found.value is not None
-    assert 0.94 <= found.chance <= 0.97
-    assert found.value < (bag_hours(_BAG, limits=_LIMITS).value or 0.0)
 
 
 def test_farm_loadings_fit_on_oxygen_and_not_on_carbon_dioxide() -> None:

@@ -18,8 +18,8 @@ from waterplan.tank.equipment_events import (
     PowerReturns,
     ThermostatSet,
 )
-from waterplan.tank.events import BicarbonateDose, Event, ExchangeRuns, IceIn, SaltDose, TopUp, WaterChange
-from waterplan.tank.fish_events import Fed, FilterDamaged, Handled, PairedTest, Sedated
+from waterplan.tank.events import BicarbonateDose, Event, IceIn, SaltDose, WaterChange
+from waterplan.tank.fish_events import Fed, FilterDamaged, Handled, PairedTest
 from waterplan.tank.ledger import Quantity
 from waterplan.tank.occupants import Fish
 from waterplan.tank.setup import Exchange, Heater, Setup
@@ -62,12 +62,9 @@ _KINDS = {
     "change": lambda at, size: WaterChange(at_h=at, share_changed=size, source=_MAINS),
     "salt": lambda at, size: SaltDose(at_h=at, salt_g=200.0 * size),
     "bicarbonate": lambda at, size: BicarbonateDose(at_h=at, bicarbonate_g=20.0 * size),
-    "top-up": lambda at, _: TopUp(at_h=at, source=_MAINS),
     "ice": lambda at, size: IceIn(at_h=at, ice_kg=2.0 * size),
-    "flow": lambda at, size: ExchangeRuns(at_h=at, flow_l_per_h=20.0 * round(size), source=_MAINS),
     "feed": lambda at, size: Fed(at_h=at, feed_g=20.0 * size),
     "handled": lambda at, size: Handled(at_h=at, stress_factor=1.0 + 3.0 * size, name="koi"),
-    "sedated": lambda at, _: Sedated(at_h=at, sedated_h=2.0),
     "air stops": lambda at, _: AirStops(at_h=at),
     "air returns": lambda at, _: AirReturns(at_h=at),
     "power fails": lambda at, _: PowerFails(at_h=at),
@@ -131,17 +128,3 @@ def test_salt_to_the_gram() -> None:
     assert done.best("salinity_g_per_l")[-1] == pytest.approx(1.0, abs=1e-12)
     assert done.ledger.of(Quantity.SALT, "dose")[0] == pytest.approx(1500.0, abs=1e-9)
     assert done.happenings[2].moved[Quantity.SALT, "water change out"][0] == pytest.approx(-300.0, abs=1e-9)
-
-
-def test_evaporation_concentrates_salt_and_top_up_restores_it() -> None:
-    setup = Setup(
-        tank=Tank(volume_l=200.0, area_m2=1.0, evaporation_factor=1.0),
-        water=Water(water_temp_c=25.0, do_mg_per_l=8.0, salinity_g_per_l=3.0),
-        room=Room(air_temp_c=20.0),
-    )
-    fresh = Water(water_temp_c=20.0, do_mg_per_l=9.0)
-    done = course(setup, [TopUp(at_h=48.0, source=fresh)], until_h=48.0)
-    lost = 200.0 - done.best("volume_l")[-2]
-    assert lost > 3.0
-    assert done.best("salinity_g_per_l")[-2] == pytest.approx(600.0 / (200.0 - lost), rel=1e-12)
-    assert done.best("salinity_g_per_l")[-1] == pytest.approx(3.0, rel=1e-12)

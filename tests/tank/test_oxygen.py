@@ -4,8 +4,7 @@ import numpy as np
 import pytest
 
 from waterplan.tank.aeration import Diffuser, Fall, Gas
-from waterplan.tank.equipment_events import AirStops, DeviceSet, PowerFails, PowerReturns
-from waterplan.tank.fish_events import FishIn, FishOut, Handled, Sedated
+from waterplan.tank.equipment_events import AirStops
 from waterplan.tank.occupants import Fish
 from waterplan.tank.setup import Setup
 from waterplan.tank.through_time import course
@@ -91,20 +90,6 @@ def test_scarce_oxygen_is_shared_out_and_never_negative() -> None:
     assert sum(remark.serious for remark in done.remarks) == 2
 
 
-def test_power_cut_leaves_bottled_oxygen_running() -> None:
-    bottle = Diffuser(air_flow_l_per_min=0.5, depth_m=0.5, gas=Gas.OXYGEN, name="bottle")
-    pump = Diffuser(air_flow_l_per_min=5.0, depth_m=0.5)
-    setup = Setup(
-        tank=Tank(volume_l=100.0), water=Water(water_temp_c=20.0, do_mg_per_l=8.0), fish=(_fish(1.0, 100.0),),
-        aeration=(pump, bottle),
-    )  # fmt: skip
-    cut = [PowerFails(at_h=1.0), PowerReturns(at_h=7.0)]
-    with_bottle = course(setup, cut, until_h=7.0)
-    without = course(setup, [DeviceSet(at_h=0.0, device="bottle", on=False), *cut], until_h=7.0)
-    assert with_bottle.lowest("do_mg_per_l")[0] > without.lowest("do_mg_per_l")[0] + 2.0
-    assert without.lowest("do_mg_per_l")[0] < 4.0
-
-
 def test_pure_oxygen_does_not_strip_carbon_dioxide() -> None:
     """Held at one oxygen level, fine oxygen leaves several times the carbon dioxide that air does."""
     levels = {}
@@ -132,24 +117,6 @@ def test_empty_aerated_water_comes_to_the_air() -> None:
     )
     # Air-equilibrium pH of 100 mg/L alkalinity at 20 °C and 420 ppm, without activity: 8.46.
     assert done.best("ph")[-1] == pytest.approx(8.46, abs=0.02)
-
-
-def test_handling_sedation_and_fish_in_and_out_move_the_uptake() -> None:
-    setup = Setup(
-        tank=Tank(volume_l=1000.0), water=Water(water_temp_c=20.0, do_mg_per_l=30.0), fish=(_fish(1.0, 60.0),)
-    )
-    second = Fish(name="orfe", biomass_kg=1.0, uptake_mg_per_kg_h=100.0, excretion_mg_n_per_kg_h=0.0, uptake_q10=1.0)
-    events = [
-        Handled(at_h=1.0, stress_factor=2.5, name="koi"),
-        Sedated(at_h=6.0, sedated_h=2.0, stress_factor=0.8, name="koi"),
-        FishIn(at_h=10.0, fish=second),
-        FishOut(at_h=12.0, name="orfe"),
-    ]
-    done = course(setup, events, until_h=14.0)
-    fall = {hour: done.best("do_mg_per_l")[np.flatnonzero(done.hours == hour)[-1]] for hour in range(15)}
-    taken = {hour: (fall[hour] - fall[hour + 1]) * 1000.0 for hour in range(14)}
-    expected = [60, 150, 90, 90, 60, 60, 48, 48, 60, 60, 160, 160, 60, 60]
-    assert [taken[hour] for hour in range(14)] == pytest.approx(expected, abs=1e-6)
 
 
 def test_stopped_air_stops_only_the_air() -> None:

@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from waterplan.errors import ImpossibleInput
-from waterplan.vessel.basin import Basin, Part, levels, together
+from waterplan.vessel.basin import Basin, Part, together
 from waterplan.vessel.forms import Plan, Profile, basin_of, sizes_wanted
 from waterplan.vessel.liner import Shelf, liner_pond
 from waterplan.vessel.shapes import prism_volume_l
@@ -84,14 +84,6 @@ def test_a_fill_split_in_two_adds_up(name: str, first: float, second: float) -> 
     at_end = basin.depth_m(min(basin.volume_l(halfway) + rest, full))
     assert basin.volume_l(at_end) - basin.volume_l(halfway) == pytest.approx(rest, abs=1e-6 * full)
     assert at_end >= halfway - 1e-7  # at the top of a lying cylinder a litre is no height at all
-
-
-@pytest.mark.parametrize("name", BASINS)
-def test_the_volume_grows_with_the_depth_from_nothing(name: str) -> None:
-    _, litres = levels(BASINS[name], count=60)
-    assert litres[0] == pytest.approx(0.0, abs=1e-9)
-    assert (np.diff(litres) >= -1e-9).all()
-    assert litres[-1] == pytest.approx(float(BASINS[name].full_l()))
 
 
 def test_litres_per_centimetre_and_a_water_change() -> None:

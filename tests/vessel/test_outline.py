@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from tests.vessel.vessel_values import rows
-from waterplan.errors import CaseError, ImpossibleInput
-from waterplan.vessel.outline import Outline, offsets_area_m2, polygon_area_m2
+from waterplan.errors import CaseError
+from waterplan.vessel.outline import Outline, polygon_area_m2
 
 OUTLINES = {row["pond"]: row for row in rows("vessel_outlines")}
 TURN = np.linspace(0.0, 2.0 * math.pi, 16, endpoint=False)
@@ -67,13 +67,6 @@ def test_the_places_that_stand_for_the_area_integrate_over_it() -> None:
     bowl = 1.0 - (places[:, 0] / 3.0) ** 2 - (places[:, 1] / 2.0) ** 2
     assert share.sum() == pytest.approx(1.0)
     assert share @ bowl == pytest.approx(0.5, rel=2e-3)
-
-
-def test_simpsons_offsets() -> None:
-    across = np.linspace(-1.0, 1.0, 5)
-    assert offsets_area_m2(3.0 * (1.0 - across**2), spacing_m=0.5) == pytest.approx(4.0)
-    with pytest.raises(ImpossibleInput, match="odd"):
-        offsets_area_m2([0.0, 1.0, 1.0, 0.0], spacing_m=0.5)
 
 
 @pytest.mark.parametrize(

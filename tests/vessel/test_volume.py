@@ -5,10 +5,10 @@ import pytest
 
 from waterplan.errors import ImpossibleInput
 from waterplan.spread import Draws, Measured
-from waterplan.vessel.corrections import Correction, corrected, folds_correction, gravel_takes_l, pipe_holds_l, usual
+from waterplan.vessel.corrections import Correction, corrected
 from waterplan.vessel.forms import Form, Plan, Profile, measured_volume
 from waterplan.vessel.measured_liner import MeasuredShelf, measured_liner_volume
-from waterplan.vessel.volume import Method, Use, Volume, mean_and_error, relative_sd, stated_volume, student
+from waterplan.vessel.volume import Method, Use, Volume, mean_and_error, relative_sd, student
 
 DRAWS = Draws()
 POND = Volume(
@@ -36,14 +36,6 @@ def test_a_volume_known_exactly_has_one_end() -> None:
 def test_no_water_is_no_volume(litres: object) -> None:
     with pytest.raises(ImpossibleInput):
         Volume(litres=litres, method=Method.STATED, words="")  # type: ignore[arg-type]
-
-
-def test_the_owners_word_is_wide_and_carries_a_caution() -> None:
-    said = stated_volume(10000.0, method="owner's word", draws=DRAWS, name="pond")
-    assert said.relative_sd == pytest.approx(np.sqrt(np.log1p(0.16)), rel=0.02)
-    assert said.cautions
-    assert said.rows == ("vessel_methods/owner's word",)
-    assert not stated_volume(10000.0, method="marked tub", draws=DRAWS, name="pond").cautions
 
 
 def test_a_stated_plus_minus_is_read_as_a_95_percent_interval() -> None:
@@ -103,24 +95,6 @@ def test_an_informal_pond_says_that_it_reads_high() -> None:
 def test_water_below_the_floor_is_refused() -> None:
     with pytest.raises(ImpossibleInput):
         tub(freeboard=0.9)
-
-
-def test_corrections_add_up_and_are_told() -> None:
-    gravel = gravel_takes_l(10.0, bed_thickness_m=0.1, porosity=usual("gravel porosity", draws=DRAWS, name="pond"))
-    pipes = pipe_holds_l(30.0, pipe_bore_mm=104.0)
-    found = corrected(
-        POND,
-        [
-            Correction(what="gravel", litres=-gravel),
-            Correction(what="pipes", litres=pipes),
-            Correction(what="filter", litres=400.0),
-            folds_correction(POND, draws=DRAWS, name="pond"),
-        ],
-    )
-    # 600 L of stones, 30 m of 8.495 L, a filter of 400 L, half a per cent of folds.
-    assert found.band.best == pytest.approx(10000.0 - 600.0 + 254.8 + 400.0 - 50.0, abs=0.1)
-    assert [reading.what for reading in found.readings] == ["gravel", "pipes", "filter", "folds of the liner"]
-    assert found.cautions == POND.cautions
 
 
 def test_more_rock_than_water_is_refused() -> None:

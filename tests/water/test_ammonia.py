@@ -9,11 +9,7 @@ from waterplan import tables
 from waterplan.errors import ImpossibleInput
 from waterplan.water.ammonia import (
     SaltEffect,
-    nh3_from_nitrogen_mg_per_l,
-    nh3_mg_n_per_l,
-    nitrogen_from_nh3_mg_per_l,
     pka,
-    tan_giving_nh3_mg_n_per_l,
     unionised_fraction,
 )
 
@@ -49,14 +45,6 @@ def test_the_share_lies_between_0_and_1_and_rises_with_ph_and_warmth(ph, temp, s
     assert 0.0 < share(ph, temp) < 1.0
     assert share(ph + 0.1, temp) > share(ph, temp)
     assert share(ph, temp + 1.0) > share(ph, temp)
-
-
-@given(st.floats(0.001, 50), phs, temps, salts)
-def test_total_and_unionised_round_trip(tan, ph, temp, salinity):
-    water = {"ph": ph, "water_temp_c": temp, "salinity_g_per_kg": salinity}
-    nh3 = nh3_mg_n_per_l(tan, **water)
-    assert tan_giving_nh3_mg_n_per_l(nh3, **water) == pytest.approx(tan, rel=1e-9)
-    assert nitrogen_from_nh3_mg_per_l(nh3_from_nitrogen_mg_per_l(nh3)) == pytest.approx(nh3, rel=1e-12)
 
 
 def test_weak_salt_leaves_the_share_and_strong_salt_lowers_it_by_a_tenth_or_two():

@@ -10,7 +10,6 @@ from waterplan.water import carbonate_system
 from waterplan.water.carbonate import (
     bicarbonate_for_alkalinity_mg_per_l,
     co2_mg_per_l,
-    ph_at_co2,
     ph_in_air,
 )
 from waterplan.water.gas import co2_at_air_equilibrium_mg_per_l, co2_solubility_mol_per_l_atm
@@ -42,12 +41,6 @@ def test_carbon_dioxide_is_that_of_pyco2sys_in_fresh_water(temp, ph):
     )["CO2"]
     found = co2_mg_per_l(ph, alkalinity_mg_caco3_per_l=alkalinity, water_temp_c=temp)
     assert found == pytest.approx(theirs * 44.0095e-3, rel=0.025)
-
-
-@given(st.floats(5.5, 9.5), st.floats(20, 400), st.floats(0, 35), st.floats(0, 0.02))
-def test_ph_and_carbon_dioxide_round_trip(ph, alkalinity, temp, strength):
-    water = {"alkalinity_mg_caco3_per_l": alkalinity, "water_temp_c": temp, "ionic_strength_mol_per_l": strength}
-    assert ph_at_co2(co2_mg_per_l(ph, **water), **water) == pytest.approx(ph, abs=1e-9)
 
 
 @given(st.floats(1, 500), st.floats(0, 35))

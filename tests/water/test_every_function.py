@@ -129,7 +129,7 @@ def test_the_example_of_the_docstring_runs(function):
 
 
 @pytest.mark.parametrize(
-    "name", ["atmosphere", "oxygen", "gas", "ammonia", "nitrite", "carbonate", "salt", "rhone", "meaudret", "doubs"]
+    "name", ["atmosphere", "oxygen", "gas", "ammonia", "nitrite", "carbonate", "salt", "rhone", "meaudret"]
 )
 def test_printed_values_name_a_source_that_is_listed(name):
     for row in rows(f"water_{name}"):

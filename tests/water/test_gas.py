@@ -3,43 +3,22 @@ import PyCO2SYS
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from iapws import IAPWS97
-from iapws._iapws import _Henry
 
 from tests.water.printed import check, params
 from waterplan.errors import ImpossibleInput
 from waterplan.water.gas import (
-    argon_umol_per_kg,
     co2_at_air_equilibrium_mg_per_l,
     co2_solubility_mol_per_l_atm,
     delta_p_of_percent_mmhg,
     nitrogen_percent,
-    nitrogen_umol_per_kg,
     total_gas_pressure_percent,
 )
 from waterplan.water.oxygen import saturation_mg_per_l
-from waterplan.water.oxygen_second_opinion import garcia_gordon_umol_per_kg
 
 
 @pytest.mark.parametrize("row", [row for row in params("water_gas") if row.values[0]["function"].startswith("gas.")])
 def test_printed_values(row):
     check(row)
-
-
-@pytest.mark.parametrize("temp", [5.0, 15.0, 25.0, 30.0])
-@pytest.mark.parametrize(
-    ("gas", "share", "found"),
-    [
-        ("N2", 0.78084, nitrogen_umol_per_kg),
-        ("Ar", 0.00934, argon_umol_per_kg),
-        ("O2", 0.20946, garcia_gordon_umol_per_kg),
-    ],
-)
-def test_fresh_water_is_within_2_percent_of_the_henry_constants_of_iapws(temp, gas, share, found):
-    # IAPWS G7-04 (2004), fitted from 0 to 350 degrees to few data that are cold; H2O 18.015 g/mol
-    dry_mpa = 0.101325 - IAPWS97(T=temp + 273.15, x=0).P
-    mole_fraction = share * dry_mpa / _Henry(temp + 273.15, gas)
-    assert found(temp) == pytest.approx(mole_fraction / 18.015268e-9, rel=0.02)
 
 
 @pytest.mark.parametrize("temp", [5.0, 20.0, 30.0])

@@ -9,11 +9,6 @@ from waterplan.errors import ImpossibleInput
 from waterplan.water import oxygen
 from waterplan.water.atmosphere import air_pressure_kpa
 from waterplan.water.oxygen import (
-    do_at_percent_mg_per_l,
-    do_at_pressure_mg_per_l,
-    partial_pressure_mmhg,
-    percent_saturation,
-    pure_oxygen_ceiling_mg_per_l,
     saturation_mg_per_l,
 )
 
@@ -46,15 +41,6 @@ def test_the_path_for_blocks_is_the_same_equation(t, s, p):
     assert blocks == pytest.approx(one, rel=1e-12)
 
 
-@given(temps, salts, pressures, st.floats(0, 300))
-def test_round_trips(t, s, p, percent):
-    water = {"water_temp_c": t, "salinity_g_per_kg": s, "air_pressure_kpa": p}
-    do = do_at_percent_mg_per_l(percent, **water)
-    assert percent_saturation(do, **water) == pytest.approx(percent, rel=1e-9, abs=1e-9)
-    mmhg = partial_pressure_mmhg(do, **water)
-    assert do_at_pressure_mg_per_l(mmhg, **water) == pytest.approx(do, rel=1e-9, abs=1e-9)
-
-
 @given(temps, salts, st.floats(0, 4000))
 def test_warmth_salt_and_altitude_each_leave_less_oxygen(t, s, altitude_m):
     def saturation(t, s, altitude_m):
@@ -64,35 +50,6 @@ def test_warmth_salt_and_altitude_each_leave_less_oxygen(t, s, altitude_m):
     assert saturation(t + 1.0, s, altitude_m) < here
     assert saturation(t, s + 1.0, altitude_m) < here
     assert saturation(t, s, altitude_m + 100.0) < here
-
-
-@given(temps, salts, pressures)
-def test_pure_oxygen_fills_the_whole_of_the_dry_pressure(t, s, p):
-    water = {"salinity_g_per_kg": s, "air_pressure_kpa": p}
-    ceiling = pure_oxygen_ceiling_mg_per_l(t, **water)
-    dry_mmhg = (p - 101.325 * np.exp(11.8571 - 3840.70 / (t + 273.15) - 216961 / (t + 273.15) ** 2)) / 0.133322
-    assert partial_pressure_mmhg(ceiling, water_temp_c=t, **water) == pytest.approx(dry_mmhg, rel=1e-9)
-    assert percent_saturation(ceiling, water_temp_c=t, **water) == pytest.approx(100 / 0.20946, rel=1e-9)
-
-
-@pytest.mark.parametrize(
-    ("call", "argument"),
-    [
-        (lambda: do_at_percent_mg_per_l(480.0, water_temp_c=20.0), "percent_sat"),
-        (lambda: percent_saturation(45.0, water_temp_c=20.0), "do_mg_per_l"),
-        (lambda: partial_pressure_mmhg(45.0, water_temp_c=20.0), "do_mg_per_l"),
-        (lambda: do_at_pressure_mg_per_l(750.0, water_temp_c=20.0), "po2_mmhg"),
-    ],
-)
-def test_more_than_pure_oxygen_can_hold_is_impossible(call, argument):
-    with pytest.raises(ImpossibleInput, match="pure oxygen") as caught:
-        call()
-    assert caught.value.argument == argument
-
-
-def test_an_array_says_how_many_are_impossible_and_the_first():
-    with pytest.raises(ImpossibleInput, match=r"do_mg_per_l = 60 \(2 of 4 values, the first at \[1\]\)"):
-        percent_saturation(np.array([9.0, 60.0, 8.0, 70.0]), water_temp_c=20.0)
 
 
 def test_boiling_water_is_impossible():

@@ -1,16 +1,12 @@
 """The equations on rivers that someone measured; the copies name the data set and the row."""
 
-import gsw
 import numpy as np
 import PyCO2SYS
 import pytest
 
 from tests.water.printed import rows
 from waterplan.water.ammonia import nh3_mg_n_per_l
-from waterplan.water.atmosphere import air_pressure_kpa
-from waterplan.water.carbonate import co2_mg_per_l, hardness_mg_caco3_per_l, ionic_strength_mol_per_l, ph_in_air
-from waterplan.water.oxygen import do_at_percent_mg_per_l, percent_saturation
-from waterplan.water.salinity import practical_salinity
+from waterplan.water.carbonate import co2_mg_per_l, ionic_strength_mol_per_l, ph_in_air
 
 
 def _columns(name):
@@ -19,22 +15,9 @@ def _columns(name):
     return {key: np.array([float(row[key]) for row in table]) for key in names}
 
 
-RHONE, MEAUDRET, DOUBS = (_columns(f"water_{river}") for river in ("rhone", "meaudret", "doubs"))
+RHONE, MEAUDRET = (_columns(f"water_{river}") for river in ("rhone", "meaudret"))
 # an equivalent of alkalinity for each mole of bicarbonate; carbonate is under 1 % below pH 8.4
 ALKALINITY = RHONE["hco3_mg_per_l"] / 61.017 * 50.04345
-
-
-def test_hardness_of_the_rhone():
-    found = hardness_mg_caco3_per_l(RHONE["calcium_mg_per_l"], magnesium_mg_per_l=RHONE["magnesium_mg_per_l"])
-    # 0.5 for the hardness itself, printed to 1 mg/L
-    assert found == pytest.approx(RHONE["hardness_mg_caco3_per_l"], abs=0.5)
-
-
-def test_oxygen_of_the_rhone():
-    found = do_at_percent_mg_per_l(RHONE["percent_sat"], water_temp_c=RHONE["water_temp_c"])
-    density = gsw.density.rho_t_exact(0.0, RHONE["water_temp_c"], 0)
-    theirs = RHONE["percent_sat"] / 100 * gsw.O2sol_SP_pt(0.0, RHONE["water_temp_c"]) * 31.9988e-6 * density
-    assert found == pytest.approx(theirs, rel=1.5e-3)
 
 
 def test_carbon_dioxide_of_the_rhone():
@@ -63,11 +46,6 @@ def test_ionic_strength_of_the_rhone_from_its_conductivity():
     assert ionic_strength_mol_per_l(RHONE["conductivity_us_per_cm"] / 1000.0) == pytest.approx(by_analysis, rel=0.2)
 
 
-def test_the_rhone_is_fresh():
-    salinity = practical_salinity(RHONE["conductivity_us_per_cm"] / 1000.0, water_temp_c=20.0)
-    assert np.all((salinity > 0.05) & (salinity < 0.5))
-
-
 def test_unionised_ammonia_of_the_meaudret():
     tan = MEAUDRET["ammonium_mg_nh4_per_l"] * 14.007 / 18.039
     found = nh3_mg_n_per_l(tan, ph=MEAUDRET["ph"], water_temp_c=MEAUDRET["water_temp_c"])
@@ -77,14 +55,3 @@ def test_unionised_ammonia_of_the_meaudret():
     assert found == pytest.approx(theirs, rel=0.025)
     # organic waste below the second station: summer there is the worst of the rows, and far above 0.05 mg/L as N
     assert found.max() == pytest.approx(0.1, abs=0.05)
-
-
-def test_oxygen_of_the_doubs_at_its_altitude():
-    pressure = air_pressure_kpa(DOUBS["altitude_m"])
-    percent = percent_saturation(DOUBS["do_mg_per_l"], water_temp_c=10.0, air_pressure_kpa=pressure)
-    # gsw at one atmosphere, and the dry pressure at 10 degrees (1.228 kPa of vapour, IAPWS-IF97)
-    density = gsw.density.rho_t_exact(0.0, 10.0, 0)
-    saturated = gsw.O2sol_SP_pt(0.0, 10.0) * 31.9988e-6 * density * (pressure - 1.228) / (101.325 - 1.228)
-    assert percent == pytest.approx(100.0 * DOUBS["do_mg_per_l"] / saturated, rel=2e-3)
-    # the reach below the sewage of the town is the one short of oxygen
-    assert percent.argmin() == [row["sample"] for row in rows("water_doubs")].index("25")

@@ -237,12 +237,12 @@ def _salted(
     ladder = salt_ladder(need.context, need.water)
     at_h = first_h
     while ladder and at_h < ladder[-1].at_h and at_h <= stretch.until_h:
-        reached = [rung.level for rung in ladder if rung.at_h <= at_h]
+        reached = [step.level_g_per_l for step in ladder if step.at_h <= at_h]
         level = reached[-1] if reached else None
         yield replace(one, at_h=at_h, salted_g_per_l=level)
         at_h += _DAY_H
     if at_h <= stretch.until_h:
-        level = ladder[-1].level if ladder else intended_salt_g_per_l(need.context, need.water)
+        level = ladder[-1].level_g_per_l if ladder else intended_salt_g_per_l(need.context, need.water)
         yield replace(one, at_h=at_h, every_h=_DAY_H, until_h=stretch.until_h, salted_g_per_l=level)
 
 

@@ -18,9 +18,9 @@ from waterplan.stay.effects import Effect
 from waterplan.stay.ground import WaterStay
 from waterplan.stay.record import ActEnd, Moment, WaterKind
 from waterplan.stay.waters import Place, Stretch
-from waterplan.tank.trouble import CHECK_BY_SHARE
 
 POWER_OFF = "power off"
+_CHECK_BY_SHARE = 0.5
 _HOURS = {"h": 1.0, "min": 1.0 / 60.0, "d": 24.0}
 
 
@@ -99,7 +99,7 @@ class Need:
         if self.ahead or self.past:
             return self.start_h
         until = [one for one in map(self._until_h, self.judged) if one is not None]
-        within = CHECK_BY_SHARE * min(until) if until else rule("act within")
+        within = _CHECK_BY_SHARE * min(until) if until else rule("act within")
         last = self.stretch.until_h if self.stretch is not None else np.inf
         return float(min(now_h + within, max(last, now_h)))
 

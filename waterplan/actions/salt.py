@@ -1,6 +1,7 @@
 """Salt weighed in: to the level that is meant for a tank, and against nitrite; never above the ceiling of the fish in it."""
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
@@ -14,7 +15,7 @@ from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Instead, Kind
 from waterplan.case.model import Done
 from waterplan.case.tank_choices import Happens
-from waterplan.dose.salt import Exposure, salt_ceiling, salt_steps, salt_to_add_g
+from waterplan.dose.salt import Exposure, SaltStep, salt_ceiling, salt_steps, salt_to_add_g
 from waterplan.hazards.limits import water_limit
 from waterplan.hazards.record import Hazard, Why
 from waterplan.published import FloatArray
@@ -24,7 +25,6 @@ from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, Moment, WaterKind
 from waterplan.stay.state import chloride_mg_per_l
 from waterplan.stay.waters import HOME, Stretch
-from waterplan.tank.ramps import Rung
 from waterplan.water.nitrite import chloride_needed_mg_per_l, salt_for_chloride_mg_per_l
 
 _MG_PER_G, _G_PER_KG = 1000.0, 1000.0
@@ -111,7 +111,7 @@ def intended_salt_g_per_l(context: Context, water: WaterStay) -> float | None:
     return None if asked is None or asked > ceiling_row(context, water).high else asked
 
 
-def salt_ladder(context: Context, water: WaterStay) -> tuple[Rung, ...]:
+def salt_ladder(context: Context, water: WaterStay) -> tuple[SaltStep, ...]:
     """When a tank comes to which level of salt: hours of the stay and g/L; empty where there is nothing to raise."""
     level = intended_salt_g_per_l(context, water)
     if level is None or not water.place.stretches:
@@ -119,8 +119,7 @@ def salt_ladder(context: Context, water: WaterStay) -> tuple[Rung, ...]:
     present = max(high(water.start[Q.SALT]), 0.0)
     start_h = water.place.stretches[0].start_h
     return tuple(
-        Rung(at_h=start_h + step.at_h, level=step.level_g_per_l)
-        for step in salt_steps(min(present, level), intended_g_per_l=level)
+        replace(step, at_h=start_h + step.at_h) for step in salt_steps(min(present, level), intended_g_per_l=level)
     )
 
 
@@ -154,7 +153,7 @@ def _to_level(need: Need) -> Iterator[Proposal]:
     count = max(len(salt_steps(min(held, asked), intended_g_per_l=asked)), 1)
     parts = in_parts(total, count, unit="g")
     ladder = salt_ladder(context, water)
-    times = [rung.at_h for rung in ladder][:count] or [stretch.start_h]
+    times = [step.at_h for step in ladder][:count] or [stretch.start_h]
     amounts = {
         "salt": need.put(
             "salt/grams", grams, "g", act_end=ActEnd.LOW, act_on=total, equations=(salt_to_add_g,), worked_out_for="low"

@@ -1,9 +1,6 @@
 """Saving a case without ever harming what was saved before."""
 
-import os
-import tempfile
 from collections.abc import Mapping
-from pathlib import Path
 from typing import Any
 
 import tomli_w
@@ -44,20 +41,3 @@ def write_case(document: Mapping[str, Any]) -> str:
 
 def _ways(name: str) -> tuple[Any, ...]:
     return tuple(WAYS.values()) if name == "volumes" else ()
-
-
-def save_text(path: Path | str, text: str) -> None:
-    """Writes a text beside its place and moves it there, so that a failure leaves the old file whole."""
-    target = Path(path)
-    target.parent.mkdir(parents=True, exist_ok=True)
-    handle, name = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name}.", suffix=".part")
-    try:
-        with os.fdopen(handle, "w", encoding="utf-8", newline="") as file:
-            file.write(text)
-            file.flush()
-            os.fsync(file.fileno())
-        Path(name).chmod(0o644)
-        Path(name).replace(target)
-    except BaseException:
-        Path(name).unlink(missing_ok=True)
-        raise

@@ -1,21 +1,9 @@
 """What water changes and evaporation do to a level, what to put back, and a dose given in stages."""
 
 import math
-from dataclasses import dataclass
 
-import numpy as np
-
-from waterplan import tables
 from waterplan.errors import ImpossibleInput
-from waterplan.published import Numbers, published, require_possible
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Stage:
-    """One of the additions of a staged dose: this much now, and the level it makes."""
-
-    add_mg_per_l: float
-    level_mg_per_l: float
+from waterplan.published import Numbers, published
 
 
 @published(source="waterplan", locator="C = C1 + (C0 - C1)(1 - f)^n", status="derived")
@@ -143,82 +131,3 @@ def put_back_g(volume_l: Numbers, *, changed_fraction: Numbers, wanted_mg_per_l:
     450.0
     """
     return volume_l * changed_fraction * wanted_mg_per_l / 1000.0
-
-
-@published(source="waterplan", locator="mass balance", status="derived")
-def level_after_evaporation_mg_per_l(start_mg_per_l: Numbers, *, volume_l: Numbers, remaining_l: Numbers) -> Numbers:
-    """Level after some of the water has evaporated and nothing of the substance.
-
-    Parameters
-    ----------
-    start_mg_per_l : float or array
-        Level at the start [mg/L].
-    volume_l : float or array
-        Volume of water at the start [L].
-    remaining_l : float or array
-        Water left after evaporation [L].
-
-    Returns
-    -------
-    float or array
-        Level at the end [mg/L].
-
-    Raises
-    ------
-    ImpossibleInput
-        More is left than there was, nothing is left, or a figure is negative or not finite.
-
-    Notes
-    -----
-    Topping up with fresh water brings the old level back. Checked against hand arithmetic.
-
-    Examples
-    --------
-    >>> round(level_after_evaporation_mg_per_l(3000.0, volume_l=600.0, remaining_l=560.0), 1)
-    3214.3
-    """
-    if np.any(np.asarray(remaining_l) > np.asarray(volume_l)):
-        raise ImpossibleInput("remaining_l", remaining_l, "not more than there was", unit="L")
-    return start_mg_per_l * volume_l / remaining_l
-
-
-def stages(present_mg_per_l: float, *, wanted_mg_per_l: float, step_mg_per_l: float) -> tuple[Stage, ...]:
-    """A dose given in equal additions, none above a step.
-
-    Parameters
-    ----------
-    present_mg_per_l : float
-        Level that is in the water already [mg/L].
-    wanted_mg_per_l : float
-        Level wanted [mg/L].
-    step_mg_per_l : float
-        Most that is added at once [mg/L].
-
-    Returns
-    -------
-    tuple of Stage
-        What each addition adds and the level it makes [mg/L]; empty where nothing is to be added.
-
-    Raises
-    ------
-    ImpossibleInput
-        A level is negative or not finite, or the step is not above 0.
-
-    Notes
-    -----
-    Potassium permanganate is added 2 mg/L at a time. Checked by its properties.
-
-    Examples
-    --------
-    >>> [stage.level_mg_per_l for stage in stages(0.0, wanted_mg_per_l=6.0, step_mg_per_l=2.0)]
-    [2.0, 4.0, 6.0]
-    """
-    given = {"present_mg_per_l": present_mg_per_l, "wanted_mg_per_l": wanted_mg_per_l, "step_mg_per_l": step_mg_per_l}
-    for name, value in given.items():
-        require_possible(name, value, tables.glossary()[name].possible, "mg/L")
-    rise = wanted_mg_per_l - present_mg_per_l
-    count = math.ceil(rise / step_mg_per_l - 1e-9)
-    return tuple(
-        Stage(add_mg_per_l=rise / count, level_mg_per_l=present_mg_per_l + rise * (number + 1) / count)
-        for number in range(max(count, 0))
-    )

@@ -1,10 +1,8 @@
 """Disinfectants and baths as data: what each does not kill, what damages the filter, where the litres go afterwards."""
 
-import math
 from dataclasses import dataclass
 
 from waterplan import tables
-from waterplan.errors import Refused
 from waterplan.published import Numbers, published, require_possible
 
 # 1 part per million of oxygen for each 5 parts per million (uL/L) of formalin.
@@ -83,47 +81,6 @@ def disinfectant(agent: str, *, use: str) -> tables.Row:
     200.0
     """
     return tables.row("disinfectants", agent=agent, use=use)
-
-
-def bath_limit(agent: str, *, use: str, group: str) -> tables.Row:
-    """The published limits of a bath for a group of species, or for any fish where the group has none of its own.
-
-    Parameters
-    ----------
-    agent : str
-        What the bath is of, as in the table `bath_limits`.
-    use : str
-        Which bath, as in the table.
-    group : str
-        Group of species.
-
-    Returns
-    -------
-    tables.Row
-        `low` and `high` in the unit of the row, `minutes` and `words` for the time.
-
-    Raises
-    ------
-    LookupError
-        The table has no such bath.
-    Refused
-        The table has it as one that is not offered.
-
-    Notes
-    -----
-    A row without a highest level is one that is not offered; its reason says why.
-
-    Examples
-    --------
-    >>> bath_limit("formalin", use="bath", group="trout_like").high
-    170.0
-    """
-    row = tables.find("bath_limits", agent=agent, use=use, fish=group)
-    if row is None:
-        row = tables.row("bath_limits", agent=agent, use=use, fish="any")
-    if math.isnan(row.high):
-        raise Refused(f"no bath of {agent.replace('_', ' ')} is worked out: {row.reason} ({row.cited})")
-    return row
 
 
 def filter_damage(agent: str, *, level: float) -> FilterDamage | None:

@@ -1,25 +1,11 @@
 """Povidone-iodine: % povidone-iodine and mg/L available iodine kept apart."""
 
-from enum import StrEnum
-
-import numpy as np
-
 from waterplan import tables
-from waterplan.errors import ImpossibleInput
 from waterplan.published import Numbers, published
 
 # Available iodine is nominally a tenth of povidone-iodine by mass; 1 % is 10 mg in a mL.
 _AVAILABLE = 0.10
 _MG_PER_ML_PER_PERCENT = 10.0
-# I2 + 2 S2O3(2-) -> 2 I- + S4O6(2-); g/mol from the standard atomic weights.
-_I2, _PENTAHYDRATE, _ANHYDROUS = 253.809, 248.17, 158.10
-
-
-class Thiosulphate(StrEnum):
-    """The two forms in which sodium thiosulphate is sold."""
-
-    PENTAHYDRATE = "pentahydrate"
-    ANHYDROUS = "anhydrous"
 
 
 @published(
@@ -57,88 +43,6 @@ def available_iodine_mg_per_ml(pvp_iodine_percent: Numbers) -> Numbers:
     10.0
     """
     return pvp_iodine_percent * _MG_PER_ML_PER_PERCENT * _AVAILABLE
-
-
-@published(source="waterplan", locator="dilution", status="derived")
-def iodine_stock_ml(volume_l: Numbers, *, iodine_mg_available_per_l: Numbers, pvp_iodine_percent: Numbers) -> Numbers:
-    """Stock of povidone-iodine in a volume of finished solution.
-
-    Parameters
-    ----------
-    volume_l : float or array
-        Finished volume, stock and water together [L].
-    iodine_mg_available_per_l : float or array
-        Available iodine wanted [mg/L].
-    pvp_iodine_percent : float or array
-        Povidone-iodine on the label of the stock [%].
-
-    Returns
-    -------
-    float or array
-        Stock to draw up; the rest of the volume is water or saline [mL].
-
-    Raises
-    ------
-    ImpossibleInput
-        More iodine is wanted than the stock holds, or a figure is impossible.
-
-    Notes
-    -----
-    For eggs, instruments, nets, boots and the wound only: `refuse_iodine_immersion` says why not for a fish. Checked
-    For eggs, instruments, nets, boots and the wound only, never for a fish: an immersion in it kills. Checked
-
-    Examples
-    --------
-    >>> iodine_stock_ml(10.0, iodine_mg_available_per_l=100.0, pvp_iodine_percent=10.0)
-    100.0
-    """
-    strength_mg_per_ml = np.asarray(available_iodine_mg_per_ml(pvp_iodine_percent))
-    strongest = float(strength_mg_per_ml.min()) * 1000.0
-    if np.any(np.asarray(iodine_mg_available_per_l) > strength_mg_per_ml * 1000.0):
-        raise ImpossibleInput(
-            "iodine_mg_available_per_l", iodine_mg_available_per_l, f"at most {strongest:g}, the strength of the stock"
-        )
-    return volume_l * iodine_mg_available_per_l / strength_mg_per_ml
-
-
-@published(source="iupac_weights", locator="2 S2O3 for each I2, to tetrathionate", status="derived")
-def thiosulphate_for_iodine_g(
-    volume_l: Numbers, *, iodine_mg_available_per_l: Numbers, form: Thiosulphate = Thiosulphate.PENTAHYDRATE
-) -> Numbers:
-    """Sodium thiosulphate that takes up the iodine in a volume before it is thrown away.
-
-    Parameters
-    ----------
-    volume_l : float or array
-        Volume of the solution [L].
-    iodine_mg_available_per_l : float or array
-        Available iodine it was made with [mg/L].
-    form : Thiosulphate
-        What is in the jar: crystals (pentahydrate) or anhydrous.
-
-    Returns
-    -------
-    float or array
-        Sodium thiosulphate [g].
-
-    Raises
-    ------
-    ImpossibleInput
-        A figure is negative or not finite.
-
-    Notes
-    -----
-    1.956 g pentahydrate or 1.246 g anhydrous for each g of iodine, from the atomic weights. An older factor of 0.78 g
-    falls short of this reaction. Use the high end of an uncertain volume, and remember that a stock may hold a fifth
-    more than its label says; test with starch-iodide paper. Checked against hand arithmetic.
-
-    Examples
-    --------
-    >>> round(thiosulphate_for_iodine_g(10.0, iodine_mg_available_per_l=100.0), 2)
-    1.96
-    """
-    molar = _PENTAHYDRATE if Thiosulphate(form) is Thiosulphate.PENTAHYDRATE else _ANHYDROUS
-    return volume_l * iodine_mg_available_per_l / 1000.0 * 2.0 * molar / _I2
 
 
 def iodine_use(use: str) -> tables.Row:

@@ -3,46 +3,8 @@
 from waterplan import tables
 from waterplan.published import Numbers, published
 
-# 2 x 248.17 / 70.90 = 7.00: two thiosulphates for each Cl2, to tetrathionate, the most that the reaction needs.
-_PENTAHYDRATE_PER_CHLORINE = 7.0
 # One N for each Cl2-equivalent of monochloramine: 14.007 / 70.90.
 _NITROGEN_PER_CHLORINE = 0.1975
-
-
-@published(source="iupac_weights", locator="2 S2O3 for each Cl2, to tetrathionate", status="derived")
-def thiosulphate_pentahydrate_g(volume_l: Numbers, *, chlorine_mg_per_l: Numbers) -> Numbers:
-    """Sodium thiosulphate pentahydrate that takes the chlorine out of a volume of water.
-
-    Parameters
-    ----------
-    volume_l : float or array
-        Volume of water [L].
-    chlorine_mg_per_l : float or array
-        Total chlorine, free and bound [mg/L].
-
-    Returns
-    -------
-    float or array
-        Sodium thiosulphate pentahydrate [g].
-
-    Raises
-    ------
-    ImpossibleInput
-        A figure is negative or not finite.
-
-    Notes
-    -----
-    7 mg for each mg of total chlorine, the stoichiometric upper bound; with full oxidation to sulphate an eighth of it
-    would do. An antidote fails by underdose: use the high end of an uncertain volume and the strongest plausible
-    chlorine, then test that none is left. Checked against hand arithmetic and the US Fish and Wildlife Service factor
-    of 7.4.
-
-    Examples
-    --------
-    >>> round(thiosulphate_pentahydrate_g(150.0, chlorine_mg_per_l=1.0), 3)
-    1.05
-    """
-    return volume_l * chlorine_mg_per_l * _PENTAHYDRATE_PER_CHLORINE / 1000.0
 
 
 @published(source="iupac_weights", locator="one N for each Cl2 of monochloramine", status="derived")

@@ -170,39 +170,6 @@ def salt_time(exposure: str) -> tables.Row:
     return tables.row("salt_times", exposure=Exposure(exposure))
 
 
-def salt_told(group: str, exposure: str) -> tuple[tuple[tables.Row, ...], tuple[tables.Row, ...]]:
-    """What salt is used for at a time of exposure, and what trials found in a group of species.
-
-    Parameters
-    ----------
-    group : str
-        Group of species.
-    exposure : str
-        How long the fish stays in the salt: an `Exposure`.
-
-    Returns
-    -------
-    tuple of tuple of tables.Row
-        The uses, each with its `duration_words`; and the trials of that group, each with its `exposure` and `effect`.
-
-    Raises
-    ------
-    ValueError
-        No such exposure.
-
-    Notes
-    -----
-    The rows of `salt_uses` and `salt_tolerance`: shown, and none chosen.
-
-    Examples
-    --------
-    >>> salt_told("goldfish", "dip")[0][0]["use"]
-    'short_dip'
-    """
-    uses = tuple(row for row in tables.rows("salt_uses", exposure=Exposure(exposure)) if not math.isnan(row.high))
-    return uses, tables.rows("salt_tolerance", fish=group)
-
-
 def salt_grades() -> tuple[tables.Row, ...]:
     """The grades of salt that are sold, and what each is good for.
 

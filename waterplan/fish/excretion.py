@@ -45,36 +45,3 @@ def excretion_at_temperature_mg_n_per_kg_h(
     2.0
     """
     return excretion_mg_n_per_kg_h * np.power(q10, (np.asarray(water_temp_c) - 20.0) / 10.0)
-
-
-@published(source="timmons_ebeling", locator="ammonia from feed: feed x nitrogen share", status="from memory")
-def fed_excretion_mg_n_per_kg_h(feed_percent_per_day: Numbers, *, ammonia_kg_n_per_kg_feed: Numbers) -> Numbers:
-    """Ammonia given off by a fed fish, averaged over the day.
-
-    Parameters
-    ----------
-    feed_percent_per_day : float or array
-        Feed as a share of body weight [%/day].
-    ammonia_kg_n_per_kg_feed : float or array
-        Ammonia nitrogen per feed [kg/kg].
-
-    Returns
-    -------
-    float or array
-        Rate [mg/kg/h as N].
-
-    Raises
-    ------
-    ImpossibleInput
-        A feed that is not finite or not possible.
-
-    Notes
-    -----
-    The design equation is feed x protein x 0.092; measured fish gave a third of it.
-
-    Examples
-    --------
-    >>> round(fed_excretion_mg_n_per_kg_h(1.0, ammonia_kg_n_per_kg_feed=0.0368), 2)
-    15.33
-    """
-    return np.asarray(feed_percent_per_day) / 100.0 * ammonia_kg_n_per_kg_feed * 1e6 / 24.0

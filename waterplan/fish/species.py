@@ -51,9 +51,3 @@ def species(name: str) -> Species:
         side_view=row["side_view"],
         note=row["note"],
     )
-
-
-def temperature_range_c(name: str, kind: str) -> tuple[float, float]:
-    """The "preferred" or "tolerated" temperatures of a species: low and high [°C]."""
-    row = tables.row("species_ranges", species=name, range=f"{kind} temperature")
-    return row.low, row.high

@@ -63,56 +63,6 @@ def standard_transfer_mg_per_h(
 
 
 @published(
-    source="asce_2_06",
-    locator="AOTR = SOTR alpha ((beta Cs - C)/9.092) 1.024^(t - 20)",
-    status="as quoted",
-    fitted={"water_temp_c": (5.0, 35.0), "alpha": (0.2, 1.0), "beta": (0.9, 1.0)},
-)
-def field_transfer_ratio(
-    do_mg_per_l: Numbers,
-    *,
-    water_temp_c: Numbers,
-    saturation_do_mg_per_l: Numbers,
-    alpha: Numbers = 1.0,
-    beta: Numbers = 1.0,
-) -> Numbers:
-    """Oxygen transfer in this water as a share of the standard rate.
-
-    Parameters
-    ----------
-    do_mg_per_l : float or array
-        Dissolved oxygen that is held [mg/L].
-    water_temp_c : float or array
-        Water temperature [°C].
-    saturation_do_mg_per_l : float or array
-        Saturation at this temperature, salinity and pressure [mg/L].
-    alpha, beta : float or array
-        Transfer and saturation in this water against clean water [-].
-
-    Returns
-    -------
-    float or array
-        AOTR/SOTR; negative where the water holds more than it can keep [-].
-
-    Raises
-    ------
-    ImpossibleInput
-        An argument that is negative, not finite or not possible.
-
-    Notes
-    -----
-    alpha (beta Cs - C)/9.092 x 1.024^(t - 20). Checked by hand: alpha 0.9, beta 0.98, 25 °C, 6 mg/L: 0.2338.
-
-    Examples
-    --------
-    >>> round(field_transfer_ratio(6.0, water_temp_c=25.0, saturation_do_mg_per_l=8.263, alpha=0.9, beta=0.98), 4)
-    0.2338
-    """
-    driving = beta * np.asarray(saturation_do_mg_per_l) - do_mg_per_l
-    return alpha * driving / _SATURATION_20_C * temperature_factor(water_temp_c)
-
-
-@published(
     source="gameson_1957",
     locator="r = 1 + 0.38 a b h (1 - 0.11 h)(1 + 0.046 t)",
     status="as quoted",

@@ -41,24 +41,6 @@ class Answer:
         return self.value is not None
 
 
-def least(
-    excess: Callable[[float], float], *, low: float, high: float, tolerance: float, most_calls: int = 40
-) -> float | None:
-    """The smallest argument between two ends at which a falling function is at or below zero; None where it never is.
-
-    The function is taken as continuous and falling; the argument returned is on the safe side of its root, by no more
-    than twice the tolerance.
-    """
-    if not low < high:
-        raise ImpossibleInput("low, high", (low, high), "in this order")
-    if excess(low) <= 0.0:
-        return low
-    if excess(high) > 0.0:
-        return None
-    root = float(brentq(excess, low, high, xtol=tolerance, maxiter=most_calls))
-    return min(root + tolerance, high)
-
-
 def most(
     excess: Callable[[float], float], *, low: float, high: float, tolerance: float, most_calls: int = 40
 ) -> float | None:

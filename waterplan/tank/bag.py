@@ -1,12 +1,11 @@
 """A closed transport bag or box: oxygen, carbon dioxide and ammonia on the way, and what happens when it is opened."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
 from waterplan.published import FloatArray, Numbers
 from waterplan.tank import carbon
-from waterplan.tank.answers import DEFAULT_CHANCE, Answer, least, most, quantile
 from waterplan.tank.checked import check, draws_in, over_draws
 from waterplan.tank.occupants import MG_O2_PER_MMOL, Fish
 from waterplan.tank.water_body import Water
@@ -19,8 +18,6 @@ _R_L_KPA = 8.314462  # gas constant [L kPa/mol/K]
 _O2_OF_DRY_AIR = 0.20946
 _MG_N_PER_MMOL, _MEQ_PER_MG_CACO3 = 14.007, 1.0 / 50.043
 _ROUNDS = 30
-_LONGEST_H, _MOST_L_PER_KG = 96.0, 200.0
-_HALVINGS = 12
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -124,74 +121,6 @@ def bag_after(bag: Bag, hours: Numbers) -> BagOpened:
         nh3_mg_n_per_l=tan * unionised_fraction(closed.ph, water_temp_c=temp),
         aired_ph=aired,
         aired_nh3_mg_n_per_l=tan * unionised_fraction(aired, water_temp_c=temp),
-    )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BagLimits:
-    """What the fish is to find at the end of the way; un-ionised ammonia as it is in the closed bag."""
-
-    least_do_mg_per_l: float
-    most_co2_mg_per_l: float
-    most_nh3_mg_n_per_l: float
-
-    def over(self, opened: BagOpened) -> tuple[FloatArray, str]:
-        """How far the worst limit is passed (above 0) or held (below), and which it is most often."""
-        parts = {
-            "oxygen": 1.0 - opened.do_mg_per_l / self.least_do_mg_per_l,
-            "carbon dioxide": opened.co2_mg_per_l / self.most_co2_mg_per_l - 1.0,
-            "un-ionised ammonia": opened.nh3_mg_n_per_l / self.most_nh3_mg_n_per_l - 1.0,
-        }
-        stacked = np.vstack(list(parts.values()))
-        ruling = np.bincount(np.argmax(stacked, axis=0), minlength=len(parts)).argmax()
-        return np.asarray(stacked.max(axis=0)), list(parts)[int(ruling)]
-
-
-def bag_lasts_h(bag: Bag, *, limits: BagLimits) -> FloatArray:
-    """Hours until the first limit is passed in each draw, to a few minutes; 0 where one is at once, 96 where none is."""
-    draws = draws_in(bag)
-    low, high = np.zeros(draws), np.full(draws, _LONGEST_H)
-    for _ in range(_HALVINGS):
-        middle = 0.5 * (low + high)
-        over = limits.over(bag_after(bag, middle))[0] > 0.0
-        low, high = np.where(over, low, middle), np.where(over, middle, high)
-    at_once = limits.over(bag_after(bag, 0.0))[0] > 0.0
-    return np.where(at_once, 0.0, np.where(low > _LONGEST_H * (1.0 - 0.5**_HALVINGS) - 1e-9, _LONGEST_H, low))
-
-
-def bag_hours(bag: Bag, *, limits: BagLimits, chance: float = DEFAULT_CHANCE) -> Answer:
-    """The longest journey that a bag allows, up to four days; None where a limit is passed at once."""
-    found = most(
-        lambda hours: quantile(limits.over(bag_after(bag, hours))[0], chance), low=0.0, high=_LONGEST_H, tolerance=0.05
-    )
-    return _answer(bag, found, found or 0.0, limits, "h", "a limit is passed as soon as the bag is closed")
-
-
-def least_bag_litres(bag: Bag, *, hours: float, limits: BagLimits, chance: float = DEFAULT_CHANCE) -> Answer:
-    """The least water for a journey, with the gas in the same proportion to it; None where no bag would do."""
-    weight = float(np.max(sum((np.asarray(fish.biomass_kg) for fish in bag.fish), start=np.zeros(1))))
-    draws = draws_in(bag)
-    share = over_draws(bag.gas_l, draws) / over_draws(bag.volume_l, draws)
-
-    def sized(litres: float) -> Bag:
-        return replace(bag, volume_l=litres, gas_l=share * litres)
-
-    found = least(
-        lambda litres: quantile(limits.over(bag_after(sized(litres), hours))[0], chance),
-        low=1.01 * weight,
-        high=_MOST_L_PER_KG * max(weight, 1e-3),
-        tolerance=0.01 * max(weight, 1e-3),
-    )
-    litres = found if found is not None else _MOST_L_PER_KG * weight
-    because = f"not even {_MOST_L_PER_KG:g} L for each kg of fish holds for {hours:g} h"
-    return _answer(sized(litres), found, hours, limits, "L", because)
-
-
-def _answer(bag: Bag, found: float | None, hours: float, limits: BagLimits, unit: str, because: str) -> Answer:
-    over, ruling = limits.over(bag_after(bag, hours))
-    held = float(((over[1:] if over.size > 1 else over) <= 0.0).mean())
-    return Answer(
-        value=found, unit=unit, chance=held, ruled_by=ruling, none_because="" if found is not None else because
     )
 
 

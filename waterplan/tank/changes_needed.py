@@ -8,7 +8,7 @@ import numpy as np
 from waterplan.errors import ImpossibleInput
 from waterplan.published import FloatArray, Numbers
 from waterplan.spread import band
-from waterplan.tank.answers import DEFAULT_CHANCE, SEARCH_DRAWS, Answer, least, quantile, thinned
+from waterplan.tank.answers import DEFAULT_CHANCE, SEARCH_DRAWS, Answer, thinned
 from waterplan.tank.checked import draws_in
 from waterplan.tank.events import Event, WaterChange
 from waterplan.tank.fish_events import Fed
@@ -27,7 +27,6 @@ _GUESSES, _FAR, _NEAR_ENOUGH = 5, 64.0, 0.003
 _LEFT_OF_START, _LEAST_DAYS = 0.01, 2.0
 # Time in which the water airs, once ammonia is where it settles; alkalinity that comes with each mg of ammonia nitrogen.
 _SETTLED_DAYS, _MG_CACO3_PER_MG_N, _MG_PER_G = 3.0, 50.043 / 14.007, 1000.0
-_LONGEST_GAP_H, _SHORTEST_GAP_H = 72.0, 2.0
 _WORDS = {"tan_mg_n_per_l": "total ammonia", "nh3_mg_n_per_l": "un-ionised ammonia", "nitrite_mg_no2_per_l": "nitrite"}
 
 
@@ -122,76 +121,6 @@ def daily_change_litres(
         none="not even a full change every day holds",
     )
     return replace(answer, needs=band(each), each=each)
-
-
-def hours_between_changes(
-    setup: Setup,
-    *,
-    share_changed: float,
-    source: Water,
-    limits: NitrogenLimits,
-    events: Sequence[Event] = (),
-    days: float = 7.0,
-    chance: float = DEFAULT_CHANCE,
-    progress: Callable[[float], None] | None = None,
-) -> Answer:
-    """The longest time between changes of a given share so that no limit is passed.
-
-    Parameters
-    ----------
-    setup : Setup
-        Tank, fish, filter and all else.
-    share_changed : float
-        Share of the tank changed each time [-].
-    source : Water
-        The new water; its own ammonia and chloramine count.
-    limits : NitrogenLimits
-        Levels not to be passed once the first change is done.
-    events : sequence of Event
-        Feeds and whatever else happens, in order of time.
-    days : float
-        Time looked at, six days or more [day].
-    chance : float
-        Share of the draws in which all limits are to hold.
-    progress : callable, optional
-        Told about how much of the search is done.
-
-    Returns
-    -------
-    Answer
-        Hours between two changes, at most 72; None where not even one every two hours is enough.
-
-    Raises
-    ------
-    ImpossibleInput
-        A share, limits, events or a time that are not possible.
-
-    Notes
-    -----
-    The search is on changes per day, between one in three days and twelve a day.
-    """
-    if not 0.0 < share_changed <= 1.0:
-        raise ImpossibleInput("share_changed", share_changed, "above 0, to 1")
-    if days * 24.0 < 2.0 * _LONGEST_GAP_H:
-        raise ImpossibleInput("days", days, "6 or more", unit="day")
-    question = _Question(
-        setup=setup,
-        source=source,
-        limits=limits,
-        events=tuple(events),
-        days=days,
-        chance=chance,
-        steps=_Steps(progress),
-    )
-    return _searched(
-        question,
-        lambda per_day: (share_changed, 24.0 / per_day),
-        ends=(24.0 / _LONGEST_GAP_H, 24.0 / _SHORTEST_GAP_H),
-        tolerance=_PER_DAY_TOLERANCE,
-        shown=lambda per_day: 24.0 / per_day,
-        unit="h",
-        none=f"not even a change of {share_changed:.0%} every {_SHORTEST_GAP_H:g} h holds",
-    )
 
 
 class _Steps:
@@ -303,27 +232,6 @@ class _Question:
                 + risen * _MG_CACO3_PER_MG_N,
             ),
         )
-
-
-def _searched(
-    question: _Question,
-    trial: Callable[[float], tuple[float, float]],
-    *,
-    ends: tuple[float, float],
-    tolerance: float,
-    shown: Callable[[float], float],
-    unit: str,
-    none: str,
-) -> Answer:
-    """Searches with a part of the draws, checks with all."""
-    few, chance = thinned(question, SEARCH_DRAWS), question.chance
-    found = least(
-        lambda effort: quantile(few.worst(*trial(effort))[0], chance) - 1.0,
-        low=ends[0],
-        high=ends[1],
-        tolerance=tolerance,
-    )
-    return _checked(question, trial, found=found, most=ends[1], tolerance=tolerance, shown=shown, unit=unit, none=none)
 
 
 def _checked(

@@ -116,19 +116,3 @@ class LidOff(Event):
     def happen(self, body: Body) -> None:
         """Uncovers the surface."""
         body.lid_on = False
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DeviceSet(Event):
-    """One aerating device, named, is turned on or off."""
-
-    words: ClassVar[str] = "device set"
-    device: str
-    on: bool
-
-    def happen(self, body: Body) -> None:
-        """Turns the device on or off."""
-        names = {device.name for device in body.setup.aeration}
-        if self.device not in names:
-            raise ImpossibleInput(f"{self.called}: device", self.device, f"one of {', '.join(sorted(names)) or 'none'}")
-        (body.devices_off.discard if self.on else body.devices_off.add)(self.device)

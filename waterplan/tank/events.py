@@ -9,7 +9,6 @@ from waterplan.published import Numbers
 from waterplan.tank.body import Body
 from waterplan.tank.checked import check
 from waterplan.tank.ledger import Quantity
-from waterplan.tank.setup import Exchange
 from waterplan.tank.water_body import Water
 
 _MG_NAHCO3_PER_MMOL = 84.007
@@ -58,19 +57,6 @@ class WaterChange(Event):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class TopUp(Event):
-    """What has evaporated is made up to the level of the start."""
-
-    words: ClassVar[str] = "top-up"
-    source: Water
-
-    def happen(self, body: Body) -> None:
-        """Fills to the first level."""
-        body.pour_in(np.maximum(body.tank.volume_l - body.volume_l, 0.0), self.source, "top-up")
-        body.settle_ph()
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class SaltDose(Event):
     """Salt is weighed in."""
 
@@ -111,20 +97,6 @@ class IceIn(Event):
         """Hangs the ice in."""
         body.ice_kg = body.ice_kg + self.ice_kg
         body.ice_hangs = bool(body.ice_kg.any())
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ExchangeRuns(Event):
-    """Water begins to run through, or stops (a flow of 0)."""
-
-    words: ClassVar[str] = "running exchange"
-    flow_l_per_h: Numbers
-    source: Water
-
-    def happen(self, body: Body) -> None:
-        """Sets the flow."""
-        running = np.any(np.asarray(self.flow_l_per_h) > 0.0)
-        body.exchange = Exchange(flow_l_per_h=self.flow_l_per_h, source=self.source) if running else None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -113,26 +113,6 @@ class Handled(Event):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Sedated(Event):
-    """A fish is settled under sedation for a time."""
-
-    words: ClassVar[str] = "sedation"
-    sedated_h: float
-    stress_factor: Numbers = 0.8
-    name: str | None = None
-
-    def times_h(self) -> tuple[float, ...]:
-        """Start and end."""
-        return (self.at_h, self.at_h + self.sedated_h)
-
-    def happen(self, body: Body) -> None:
-        """Lowers the uptake."""
-        _require_fish(self, body, self.name)
-        start, end = self.times_h()
-        body.effects.append(Effect(start_h=start, end_h=end, fish=self.name, uptake_factor=self.stress_factor))
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class FilterDamaged(Event):
     """A treatment that harms the filter, named: it counts for nothing from now on."""
 

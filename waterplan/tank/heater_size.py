@@ -1,7 +1,7 @@
 """Heater watts: enough on the coldest hour, and few enough that a stuck thermostat cannot cook the fish."""
 
 import functools
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -17,19 +17,6 @@ from waterplan.tank.through_time import course
 
 _TOLERANCE, _NO_FROST_C = 1e-3, 1.0
 _MOST_CHECKS, _LESS = 6, 0.99
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class HeaterSize:
-    """The least watts that hold the temperature, and the most that cannot cook; `fits` where one heater is both."""
-
-    least: Answer
-    most: Answer
-
-    @property
-    def fits(self) -> bool:
-        """Whether a heater exists that holds the temperature and cannot cook the fish."""
-        return self.least.value is not None and self.most.value is not None and self.least.value <= self.most.value
 
 
 def heat_loss_w(
@@ -53,59 +40,6 @@ def heat_loss_w(
         flow, inflow_c = setup.exchange.flow_l_per_h, np.asarray(setup.exchange.source.water_temp_c)
         loss = loss + flow * KJ_PER_L_K * (water_temp_c - inflow_c) / KJ_PER_WH
     return loss
-
-
-def heater_size(
-    setup: Setup,
-    *,
-    target_temp_c: float,
-    ceiling_temp_c: float,
-    unattended_h: float,
-    most_rise_c_per_h: float | None = None,
-    chance: float = DEFAULT_CHANCE,
-) -> HeaterSize:
-    """The watts that hold a temperature, and the watts that cannot cook the fish if the thermostat sticks.
-
-    Parameters
-    ----------
-    setup : Setup
-        Tank and room; a heater in it is left out.
-    target_temp_c : float
-        Temperature to hold [°C].
-    ceiling_temp_c : float
-        Temperature that the water must not pass with the heater stuck on [°C].
-    unattended_h : float
-        Longest time that nobody looks [h].
-    most_rise_c_per_h : float, optional
-        How fast the water may warm with the heater stuck on [°C/h].
-    chance : float
-        Share of the draws in which each is to hold.
-
-    Returns
-    -------
-    HeaterSize
-        Least watts at the coldest hour of the room, most watts from the target over the unattended time.
-
-    Raises
-    ------
-    ImpossibleInput
-        A ceiling that is not above the target, or a time or a rise that is not possible.
-
-    Notes
-    -----
-    See `watts_to_hold` and `watts_that_cannot_cook`. Two heaters of half the least each fail less.
-    """
-    return HeaterSize(
-        least=watts_to_hold(setup, target_temp_c=target_temp_c, chance=chance),
-        most=watts_that_cannot_cook(
-            setup,
-            target_temp_c=target_temp_c,
-            ceiling_temp_c=ceiling_temp_c,
-            unattended_h=unattended_h,
-            most_rise_c_per_h=most_rise_c_per_h,
-            chance=chance,
-        ),
-    )
 
 
 def watts_to_hold(setup: Setup, *, target_temp_c: float, chance: float = DEFAULT_CHANCE) -> Answer:

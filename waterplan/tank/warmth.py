@@ -11,8 +11,6 @@ from waterplan.tank.occupants import Fish
 from waterplan.water.atmosphere import water_vapour_pressure_kpa
 
 _vapour_kpa = plain(water_vapour_pressure_kpa)
-# Values of a course that whoever watches is told: enough to see the share that lies outside an equation's range.
-_TOLD = 2048
 
 
 class Warmth:

@@ -7,7 +7,7 @@ from typing import TypeAlias
 import numpy as np
 
 from waterplan.errors import ImpossibleInput
-from waterplan.published import FloatArray, Numbers, as_numbers
+from waterplan.published import Numbers, as_numbers
 from waterplan.vessel.limits import require_not_above
 
 Filling: TypeAlias = Callable[[Numbers], Numbers]
@@ -163,36 +163,3 @@ def together(*parts: Part, brim_m: Numbers | None = None) -> Basin:
     if (np.diff(curve, axis=0) < -rounding).any() or (curve < -rounding).any():
         raise ImpossibleInput("parts", "what takes the place of water", "no more than the water at any level")
     return Basin(filling=filling, brim_m=brim_m)
-
-
-def levels(basin: Basin, *, count: int = 25) -> tuple[FloatArray, FloatArray]:
-    """The filling curve of a basin of exact sizes: depths [m] from 0 to the rim, and litres at them.
-
-    Parameters
-    ----------
-    basin : Basin
-        A basin whose sizes are plain floats.
-    count : int
-        How many levels, 2 or more.
-
-    Returns
-    -------
-    tuple of array
-        Depths [m] and litres.
-
-    Raises
-    ------
-    ImpossibleInput
-        Fewer than two levels.
-
-    Examples
-    --------
-    >>> from waterplan.vessel.shapes import prism_volume_l
-    >>> tub = Basin(filling=lambda depth_m: prism_volume_l(2.0, depth_m=depth_m), brim_m=1.0)
-    >>> levels(tub, count=3)[1].tolist()
-    [0.0, 1000.0, 2000.0]
-    """
-    if count < 2:
-        raise ImpossibleInput("count", count, "2 or more")
-    depths = np.linspace(0.0, float(np.asarray(basin.brim_m)), count)
-    return depths, np.asarray(basin.volume_l(depths), dtype=np.float64)

@@ -17,37 +17,6 @@ from waterplan.vessel.volume import Method, Reading, Volume
 _OF_A_BEND = 0.25
 
 
-@published(source="bronshtein_2015", locator="19.3 Numerical integration: trapezoidal rule", status="derived")
-def end_area_volume_l(area_m2: FloatArray, *, depth_m: FloatArray) -> float:
-    """Volume between levels from the mean of the two areas of each slice.
-
-    Parameters
-    ----------
-    area_m2, depth_m : array
-        Areas at depths from the surface down [m2], [m].
-
-    Returns
-    -------
-    float
-        Volume of water [L].
-
-    Raises
-    ------
-    ImpossibleInput
-        An area or a depth is negative or not finite.
-
-    Notes
-    -----
-    Exact where the area changes evenly with depth (a wedge, a soft bowl); reads high in a cone, by 50 % in one slice.
-
-    Examples
-    --------
-    >>> end_area_volume_l([24.0, 15.0, 8.0], depth_m=[0.0, 0.5, 1.0])
-    15500.0
-    """
-    return LITRES_PER_M3 * float(np.sum((area_m2[:-1] + area_m2[1:]) / 2.0 * np.diff(depth_m)))
-
-
 @published(source="taube_2000", locator="12.1 Method No. 1", status="published")
 def conic_volume_l(area_m2: FloatArray, *, depth_m: FloatArray) -> float:
     """Volume between levels, each slice taken as the frustum of a cone.

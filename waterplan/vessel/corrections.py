@@ -234,42 +234,6 @@ def usual(item: str, *, draws: Draws, name: str) -> Numbers:
     return draws.of(f"{name} {item}", Measured.between(row.low, row.high, best=row.value))
 
 
-def folds_correction(volume: Volume, *, draws: Draws, name: str) -> Correction:
-    """What the folds of a liner take from the volume of a liner pond.
-
-    Parameters
-    ----------
-    volume : Volume
-        The volume from sizes or soundings.
-    draws : Draws
-        The hypercube.
-    name : str
-        The vessel, which names the column of draws.
-
-    Returns
-    -------
-    Correction
-        Litres to take away.
-
-    Raises
-    ------
-    LookupError
-        The table has lost its row.
-
-    Notes
-    -----
-    Under 1 % of the volume.
-
-    Examples
-    --------
-    >>> from waterplan.vessel.volume import Method
-    >>> pond = Volume(litres=1000.0, method=Method.STATED, words="")
-    >>> float(folds_correction(pond, draws=Draws(), name="pond").litres[0])
-    -5.0
-    """
-    return Correction(what="folds of the liner", litres=-volume.litres * usual("liner folds", draws=draws, name=name))
-
-
 def corrected(volume: Volume, corrections: Sequence[Correction]) -> Volume:
     """A volume with what stands in the water taken away and what hangs on to it added.
 

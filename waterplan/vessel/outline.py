@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from scipy.interpolate import CubicSpline
 
 from waterplan.errors import CaseError, ImpossibleInput, Mistake
-from waterplan.published import FloatArray, Numbers, published
+from waterplan.published import FloatArray, published
 
 # A curved shore is drawn with this many chords between two traced points.
 _CHORDS = 8
@@ -46,73 +46,6 @@ def polygon_area_m2(x_m: FloatArray, *, y_m: FloatArray) -> float:
     """
     x, y = x_m - np.mean(x_m), y_m - np.mean(y_m)
     return abs(float(x @ np.roll(y, -1) - np.roll(x, -1) @ y)) / 2.0
-
-
-@published(source="ohioline_a2", locator="round pond; the figure 547,390 is 4 pi times 43,560", status="published")
-def round_pond_area_m2(perimeter_m: Numbers) -> Numbers:
-    """Area of a nearly round pond from the length of its shore.
-
-    Parameters
-    ----------
-    perimeter_m : float or array
-        Length of the shore [m].
-
-    Returns
-    -------
-    float or array
-        Area of the water's surface [m2].
-
-    Raises
-    ------
-    ImpossibleInput
-        The length is negative or not finite.
-
-    Notes
-    -----
-    P^2 / (4 pi): the largest area a shore of that length can enclose, so every other shape has less.
-
-    Examples
-    --------
-    >>> round(round_pond_area_m2(20.0), 3)
-    31.831
-    """
-    return perimeter_m**2 / (4.0 * np.pi)
-
-
-@published(source="bronshtein_2015", locator="19.3 Numerical integration: Simpson's rule", status="derived")
-def offsets_area_m2(offset_m: FloatArray, *, spacing_m: float) -> float:
-    """Area from widths measured at equal distances along a straight line, by Simpson's rule.
-
-    Parameters
-    ----------
-    offset_m : array
-        Widths of the pond, an odd number of them, from end to end; the two ends are mostly 0 [m].
-    spacing_m : float
-        Distance between neighbouring widths [m].
-
-    Returns
-    -------
-    float
-        Area of the water's surface [m2].
-
-    Raises
-    ------
-    ImpossibleInput
-        A width is negative, or there is an even number of them or fewer than three.
-
-    Notes
-    -----
-    h / 3 (y0 + 4 y1 + 2 y2 + ... + yn); exact where the width changes as a cubic or less.
-
-    Examples
-    --------
-    >>> round(offsets_area_m2([0.0, 3.0, 4.0, 3.0, 0.0], spacing_m=1.0), 3)
-    10.667
-    """
-    if offset_m.size < _FEWEST or offset_m.size % 2 == 0:
-        raise ImpossibleInput("offset_m", f"{offset_m.size} widths", "an odd number, 3 or more")
-    inner = 4.0 * offset_m[1:-1:2].sum() + 2.0 * offset_m[2:-1:2].sum()
-    return float(spacing_m / 3.0 * (offset_m[0] + inner + offset_m[-1]))
 
 
 def as_points(rows: object, what: str) -> FloatArray:

@@ -12,7 +12,7 @@ from scipy.special import stdtrit
 from waterplan import tables
 from waterplan.errors import ImpossibleInput
 from waterplan.published import FloatArray, Numbers
-from waterplan.spread import COVERAGE, Band, Draws, Measured, band
+from waterplan.spread import COVERAGE, Band, Draws, band
 
 
 class Method(StrEnum):
@@ -201,53 +201,6 @@ def student(draws: Draws, name: str, *, sd: float, freedom: float) -> FloatArray
     # With one degree of freedom the outermost draws would be a thousand times the band, which they do not touch.
     probability = np.clip(draws.probabilities(name), 1e-3, 1.0 - 1e-3)
     return np.concatenate([[0.0], sd * stdtrit(freedom, probability)])
-
-
-def stated_volume(volume_l: float, *, method: str, draws: Draws, name: str) -> Volume:
-    """A volume that somebody states, with the error of whoever states it.
-
-    Parameters
-    ----------
-    volume_l : float
-        What was said [L].
-    method : str
-        A row of `vessel_methods`: "owner's word", "marked tub".
-    draws : Draws
-        The hypercube.
-    name : str
-        The vessel, which names its column of draws.
-
-    Returns
-    -------
-    Volume
-        The litres as a log-normal of that spread.
-
-    Raises
-    ------
-    ImpossibleInput
-        The litres are not above 0.
-
-    Notes
-    -----
-    Owners mostly say too much: the sales figure, or length times width times depth.
-
-    Examples
-    --------
-    >>> round(stated_volume(1000.0, method="marked tub", draws=Draws(), name="tub").band.best)
-    1000
-    """
-    if not (math.isfinite(volume_l) and volume_l > 0):
-        raise ImpossibleInput("volume_l", volume_l, "above 0", unit="L")
-    measured = Measured.within_factor(volume_l, relative_sd(method))
-    by_owner = method == "owner's word"
-    return Volume(
-        litres=draws.of(f"{name} stated", measured),
-        method=Method.STATED,
-        words=f"As stated: {method}.",
-        readings=(Reading("stated", f"{volume_l:g} L"),),
-        cautions=("An owner's figure is usually too high; measure before anything is dosed.",) if by_owner else (),
-        rows=(f"vessel_methods/{method}",),
-    )
 
 
 def mean_and_error(values: Sequence[float]) -> tuple[float, float]:

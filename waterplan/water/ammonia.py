@@ -1,4 +1,4 @@
-"""Ammonia: the un-ionised share that harms fish, and its bases; the criteria of the US EPA are offered here too."""
+"""Ammonia: the un-ionised share that harms fish, and what total ammonia gives it."""
 
 from enum import StrEnum
 
@@ -6,17 +6,12 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.published import FloatArray, Numbers, published
-from waterplan.water.ammonia_criteria import acute_criterion_mg_n_per_l, chronic_criterion_mg_n_per_l
 from waterplan.water.blocks import blockwise
 from waterplan.water.elementwise import choose, exp, sqrt
 
 __all__ = [
     "SaltEffect",
-    "acute_criterion_mg_n_per_l",
-    "chronic_criterion_mg_n_per_l",
-    "nh3_from_nitrogen_mg_per_l",
     "nh3_mg_n_per_l",
-    "nitrogen_from_nh3_mg_per_l",
     "pka",
     "tan_giving_nh3_mg_n_per_l",
     "unionised_fraction",
@@ -33,7 +28,6 @@ _K_0, _K_1 = 0.1552, -0.0003142
 # Yao & Millero 1995, ln K on the seawater pH scale.
 _Y = (-0.25444, -6285.33, 0.0001635, 0.46532, -123.7184, -0.01992, 3.17556)
 _LN_10 = 2.302585092994046
-_NH3_PER_N = 17.031 / 14.007
 # Up to this salinity the planner takes fresh water's pKa: see unionised_fraction.
 _FRESH_UP_TO_G_PER_KG = 10.0
 
@@ -317,65 +311,3 @@ def tan_giving_nh3_mg_n_per_l(
     1.0
     """
     return nh3_mg_n_per_l / _fraction(ph, water_temp_c, salinity_g_per_kg, SaltEffect(salt_effect))
-
-
-@published(source="iupac_weights", locator="N 14.007, H 1.008")
-def nh3_from_nitrogen_mg_per_l(nh3_mg_n_per_l: Numbers) -> Numbers:
-    """Un-ionised ammonia as NH3 from un-ionised ammonia as nitrogen.
-
-    Parameters
-    ----------
-    nh3_mg_n_per_l : float or array
-        Un-ionised ammonia [mg/L as N].
-
-    Returns
-    -------
-    float or array
-        Un-ionised ammonia [mg/L as NH3].
-
-    Raises
-    ------
-    ImpossibleInput
-        The argument is not finite, or negative.
-
-    Notes
-    -----
-    17.031 / 14.007 = 1.2159.
-
-    Examples
-    --------
-    >>> round(nh3_from_nitrogen_mg_per_l(1.0), 4)
-    1.2159
-    """
-    return nh3_mg_n_per_l * _NH3_PER_N
-
-
-@published(source="iupac_weights", locator="N 14.007, H 1.008")
-def nitrogen_from_nh3_mg_per_l(nh3_mg_nh3_per_l: Numbers) -> Numbers:
-    """Un-ionised ammonia as nitrogen from un-ionised ammonia as NH3.
-
-    Parameters
-    ----------
-    nh3_mg_nh3_per_l : float or array
-        Un-ionised ammonia [mg/L as NH3].
-
-    Returns
-    -------
-    float or array
-        Un-ionised ammonia [mg/L as N].
-
-    Raises
-    ------
-    ImpossibleInput
-        The argument is not finite, or negative.
-
-    Notes
-    -----
-    14.007 / 17.031 = 0.8224.
-
-    Examples
-    --------
-    >>> round(nitrogen_from_nh3_mg_per_l(1.0), 4)
-    0.8224
-    """
-    return nh3_mg_nh3_per_l / _NH3_PER_N

@@ -1,7 +1,7 @@
 """The carbonate system of fresh water: carbon dioxide from pH and alkalinity, pH in air, hardness."""
 
 from waterplan.published import Numbers, published
-from waterplan.water.blocks import blockwise, in_blocks
+from waterplan.water.blocks import in_blocks
 from waterplan.water.carbonate_system import (
     CO2_MG_PER_MOL,
     MG_CACO3_PER_EQ,
@@ -78,55 +78,6 @@ def co2_mg_per_l(
 
 @published(
     source="plummer_busenberg_1982",
-    locator="log K1 and log K2 by temperature, solved for the pH",
-    fitted=_FITTED,
-)
-@blockwise()
-def ph_at_co2(
-    co2_mg_per_l: Numbers,
-    *,
-    alkalinity_mg_caco3_per_l: Numbers,
-    water_temp_c: Numbers,
-    ionic_strength_mol_per_l: Numbers = 0.0,
-) -> Numbers:
-    """pH of fresh water that holds a given carbon dioxide.
-
-    Parameters
-    ----------
-    co2_mg_per_l : float or array
-        Dissolved carbon dioxide [mg/L].
-    alkalinity_mg_caco3_per_l : float or array
-        Alkalinity [mg/L as CaCO3].
-    water_temp_c : float or array
-        Water temperature [°C].
-    ionic_strength_mol_per_l : float or array
-        Ionic strength [mol/L].
-
-    Returns
-    -------
-    float or array
-        pH.
-
-    Raises
-    ------
-    ImpossibleInput
-        An argument is not finite or not possible.
-
-    Notes
-    -----
-    Undoes `co2_mg_per_l`; checked by that round trip.
-
-    Examples
-    --------
-    >>> round(ph_at_co2(21.17, alkalinity_mg_caco3_per_l=100.0, water_temp_c=20.0), 2)
-    7.0
-    """
-    alkalinity_eq = alkalinity_mg_caco3_per_l / MG_CACO3_PER_EQ
-    return ph_of_co2(co2_mg_per_l / CO2_MG_PER_MOL, alkalinity_eq, water_temp_c, ionic_strength_mol_per_l)
-
-
-@published(
-    source="plummer_busenberg_1982",
     locator="log K1 and log K2 by temperature, solved for the pH at the carbon dioxide of air (Weiss 1974)",
     fitted={"water_temp_c": (0.0, 45.0)},
 )
@@ -183,39 +134,6 @@ def ph_in_air(
         water_temp_c=water_temp_c,
         ionic_strength=ionic_strength_mol_per_l,
     )
-
-
-@published(source="iupac_weights", locator="CaCO3 100.087, Ca 40.078, Mg 24.305")
-def hardness_mg_caco3_per_l(calcium_mg_per_l: Numbers, *, magnesium_mg_per_l: Numbers) -> Numbers:
-    """Hardness from calcium and magnesium.
-
-    Parameters
-    ----------
-    calcium_mg_per_l : float or array
-        Calcium [mg/L].
-    magnesium_mg_per_l : float or array
-        Magnesium [mg/L].
-
-    Returns
-    -------
-    float or array
-        Total hardness [mg/L as CaCO3].
-
-    Raises
-    ------
-    ImpossibleInput
-        An argument is not finite, or negative.
-
-    Notes
-    -----
-    2.497 Ca + 4.118 Mg. Checked on 39 samples of the Rhone (Carrel et al. 1986), all within 0.4 mg/L.
-
-    Examples
-    --------
-    >>> round(hardness_mg_caco3_per_l(62.9, magnesium_mg_per_l=7.1), 1)
-    186.3
-    """
-    return calcium_mg_per_l * (100.0869 / 40.078) + magnesium_mg_per_l * (100.0869 / 24.305)
 
 
 @published(source="iupac_weights", locator="NaHCO3 84.007, CaCO3 100.087")

@@ -68,28 +68,6 @@ def ph_of_co2(co2_mol: Numbers, alkalinity_eq: Numbers, water_temp_c: Numbers, i
     return _solve_ph(alkalinity_at, alkalinity_eq + 0.0 * (co2_mol + water_temp_c + ionic_strength))
 
 
-def ph_of_carbon(
-    carbon_mol: Numbers, alkalinity_eq: Numbers, water_temp_c: Numbers, ionic_strength: Numbers
-) -> Numbers:
-    """The pH at a total of dissolved inorganic carbon."""
-    k1, k2, kw = equilibrium_constants(water_temp_c, ionic_strength)
-
-    def alkalinity_at(ph: Numbers) -> Numbers:
-        hydrogen = pow10(-ph)
-        bicarbonate = carbon_mol / (1.0 + hydrogen / k1 + k2 / hydrogen)
-        return bicarbonate * (1.0 + 2.0 * k2 / hydrogen) + kw / hydrogen - hydrogen
-
-    return _solve_ph(alkalinity_at, alkalinity_eq + 0.0 * (carbon_mol + water_temp_c + ionic_strength))
-
-
-def carbon_mol_per_l(ph: Numbers, alkalinity_eq: Numbers, water_temp_c: Numbers, ionic_strength: Numbers) -> Numbers:
-    """All the dissolved inorganic carbon."""
-    k1, k2, _ = equilibrium_constants(water_temp_c, ionic_strength)
-    hydrogen = pow10(-ph)
-    co2 = co2_mol_per_l(ph, alkalinity_eq, water_temp_c, ionic_strength)
-    return co2 * (1.0 + k1 / hydrogen * (1.0 + k2 / hydrogen))
-
-
 def refuse_more_hydroxide_than_alkalinity(ph: Numbers, co2: Numbers) -> None:
     """Raises ImpossibleInput where carbon dioxide came out negative: pH and alkalinity cannot both be."""
     least = co2 if isinstance(co2, float) else co2.min(initial=0.0)

@@ -24,11 +24,6 @@ def log(value: Numbers) -> Numbers:
     return math.log(value) if isinstance(value, float) else np.log(value)
 
 
-def log10(value: Numbers) -> Numbers:
-    """The decimal logarithm."""
-    return math.log10(value) if isinstance(value, float) else np.log10(value)
-
-
 def pow10(value: Numbers) -> Numbers:
     """Ten to the power of `value`, through the exponential, which numpy does several times faster than a power."""
     return exp(value * _LN_10)

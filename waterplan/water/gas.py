@@ -65,47 +65,6 @@ def nitrogen_umol_per_kg(water_temp_c: Numbers, *, salinity_g_per_kg: Numbers = 
     return exp(_n2_a(scaled) + salinity_g_per_kg * _n2_b(scaled))
 
 
-@published(
-    source="hamme_emerson_2004",
-    locator="equation 1 and table 4",
-    fitted=_HAMME_FITTED,
-    possible=_NOT_BOILING,
-)
-@blockwise()
-def argon_umol_per_kg(water_temp_c: Numbers, *, salinity_g_per_kg: Numbers = 0.0) -> Numbers:
-    """Dissolved argon of water in equilibrium with moist air at 1 atm.
-
-    Parameters
-    ----------
-    water_temp_c : float or array
-        Water temperature [°C].
-    salinity_g_per_kg : float or array
-        Salinity [g/kg].
-
-    Returns
-    -------
-    float or array
-        Dissolved argon [umol/kg].
-
-    Raises
-    ------
-    ImpossibleInput
-        An argument is not finite or not possible.
-
-    Notes
-    -----
-    Hamme & Emerson (2004), 0-30 °C, 0-36 g/kg. Checked against the paper's check value and the Henry
-    constants of IAPWS G7-04.
-
-    Examples
-    --------
-    >>> round(argon_umol_per_kg(10.0, salinity_g_per_kg=35.0), 3)
-    13.462
-    """
-    scaled = _scaled(water_temp_c)
-    return exp(_ar_a(scaled) + salinity_g_per_kg * _ar_b(scaled))
-
-
 def _co2_solubility(water_temp_c: Numbers, salinity_g_per_kg: Numbers) -> Numbers:
     hundreds = (water_temp_c + 273.15) / 100.0
     a1, a2, a3 = _CO2_A

@@ -2,10 +2,7 @@
 
 from waterplan.published import Numbers, published
 from waterplan.water.atmosphere import water_vapour_pressure_kpa
-from waterplan.water.density import water_density_kg_per_m3
-from waterplan.water.elementwise import choose, larger, smaller
-from waterplan.water.gas import argon_umol_per_kg, nitrogen_umol_per_kg
-from waterplan.water.oxygen_second_opinion import garcia_gordon_umol_per_kg
+from waterplan.water.elementwise import choose, smaller
 
 _G, _PA_PER_MMHG, _KPA_PER_MMHG, _ATM_KPA = 9.80665, 133.322, 0.133322, 101.325
 _O2, _AR = 0.20946, 0.00934
@@ -17,45 +14,6 @@ _NOT_BOILING = {"water_temp_c": (-5.0, 60.0), "warmed_temp_c": (-5.0, 60.0)}
 
 def _dry_mmhg(water_temp_c: Numbers, air_pressure_kpa: Numbers) -> Numbers:
     return (air_pressure_kpa - water_vapour_pressure_kpa(water_temp_c)) / _KPA_PER_MMHG
-
-
-@published(source="standard_methods_2810", locator="hydrostatic pressure, rho g h", status="derived")
-def compensation_depth_m(
-    delta_p_mmhg: Numbers, *, water_temp_c: Numbers = 20.0, salinity_g_per_kg: Numbers = 0.0
-) -> Numbers:
-    """Depth at which the weight of the water makes up for the total gas pressure, so that no bubble can form.
-
-    Parameters
-    ----------
-    delta_p_mmhg : float or array
-        Total gas pressure above the air pressure [mmHg].
-    water_temp_c : float or array
-        Water temperature [°C].
-    salinity_g_per_kg : float or array
-        Salinity [g/kg].
-
-    Returns
-    -------
-    float or array
-        Depth; 0 where the water is not supersaturated [m].
-
-    Raises
-    ------
-    ImpossibleInput
-        An argument is not finite or not possible.
-
-    Notes
-    -----
-    delta P / (rho g): 73.42 mmHg a metre in fresh water at 20 °C, 9.66 % of an atmosphere. In trout 9.7 % a metre was
-    measured (Pleizier et al. 2020). A fish must have the depth, and use it.
-
-    Examples
-    --------
-    >>> round(compensation_depth_m(73.42), 2)
-    1.0
-    """
-    density = water_density_kg_per_m3(water_temp_c, salinity_g_per_kg=salinity_g_per_kg)
-    return larger(delta_p_mmhg, 0.0) * _PA_PER_MMHG / (density * _G)
 
 
 @published(
@@ -107,74 +65,6 @@ def delta_p_of_gases_mmhg(
     """
     dry = _dry_mmhg(water_temp_c, air_pressure_kpa)
     return dry * (_O2 * (percent_sat / 100.0 - 1.0) + (1.0 - _O2) * (nitrogen_percent_sat / 100.0 - 1.0))
-
-
-@published(
-    source="hamme_emerson_2004",
-    locator="table 4, with Garcia & Gordon (1992) for oxygen, both a kilogram: amounts kept, pressures anew",
-    status="derived",
-    fitted={"water_temp_c": (0.0, 30.0), "warmed_temp_c": (0.0, 30.0)},
-    possible=_NOT_BOILING,
-)
-def total_gas_percent_after_warming(
-    water_temp_c: Numbers,
-    *,
-    warmed_temp_c: Numbers,
-    percent_sat: Numbers = 100.0,
-    nitrogen_percent_sat: Numbers = 100.0,
-    salinity_g_per_kg: Numbers = 0.0,
-    air_pressure_kpa: Numbers = 101.325,
-) -> Numbers:
-    """Total gas pressure of water that is warmed without losing gas.
-
-    Parameters
-    ----------
-    water_temp_c : float or array
-        Temperature of the water before it is warmed [°C].
-    warmed_temp_c : float or array
-        Temperature it is brought to [°C].
-    percent_sat : float or array
-        Oxygen before it is warmed, as a share of saturation with air [%].
-    nitrogen_percent_sat : float or array
-        Nitrogen with argon before it is warmed, as a share of saturation with air [%].
-    salinity_g_per_kg : float or array
-        Salinity [g/kg].
-    air_pressure_kpa : float or array
-        Air pressure where the water is [kPa].
-
-    Returns
-    -------
-    float or array
-        Total gas pressure after warming [% of the air pressure].
-
-    Raises
-    ------
-    ImpossibleInput
-        An argument is not finite or not possible.
-
-    Notes
-    -----
-    The amount of each gas in a kilogram stays; its pressure rises as its solubility falls. About 2 % a degree: from
-    6 to 20 °C air-saturated water comes to 133 %. An upper bound, for water that is stirred or aerated lets gas go.
-
-    Examples
-    --------
-    >>> round(total_gas_percent_after_warming(6.0, warmed_temp_c=20.0))
-    133
-    """
-    cold, warm = _dry_mmhg(water_temp_c, air_pressure_kpa), _dry_mmhg(warmed_temp_c, air_pressure_kpa)
-    # The solubilities are those under 1 atm of moist air, whose dry pressure is not the same at the two temperatures.
-    dry_ratio = _dry_mmhg(warmed_temp_c, _ATM_KPA) / _dry_mmhg(water_temp_c, _ATM_KPA)
-    oxygen, nitrogen, argon = (
-        dry_ratio
-        * solubility(water_temp_c, salinity_g_per_kg=salinity_g_per_kg)
-        / solubility(warmed_temp_c, salinity_g_per_kg=salinity_g_per_kg)
-        for solubility in (garcia_gordon_umol_per_kg, nitrogen_umol_per_kg, argon_umol_per_kg)
-    )
-    share = _O2 * percent_sat * oxygen + nitrogen_percent_sat * ((1.0 - _O2 - _AR) * nitrogen + _AR * argon)
-    pressure_mmhg = air_pressure_kpa / _KPA_PER_MMHG
-    vapour_mmhg = pressure_mmhg - warm
-    return (cold * share + 100.0 * vapour_mmhg) / pressure_mmhg
 
 
 @published(

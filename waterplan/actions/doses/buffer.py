@@ -14,7 +14,6 @@ from waterplan.hazards.limits import water_limit
 from waterplan.published import FloatArray
 from waterplan.spread import band
 from waterplan.stay.quantities import Q
-from waterplan.water.carbonate_change import tricaine_acid_mmol_per_l
 
 NEEDED, NONE = "what the water needs", "none"
 # The rules of the table `tricaine_buffer`, by what a case calls them.
@@ -23,7 +22,7 @@ _RATIOS: Mapping[str, str] = MappingProxyType({"one to one": "one to one", "two 
 
 def acid_mmol(tricaine_g: float) -> float:
     """The strong acid of a mass of tricaine [mmol]."""
-    return float(tricaine_acid_mmol_per_l(tricaine_g * 1000.0))
+    return float(tricaine.tricaine_acid_mmol_per_l(tricaine_g * 1000.0))
 
 
 def chosen(task: Task) -> str:
