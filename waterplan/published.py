@@ -40,16 +40,6 @@ class Status(StrEnum):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Citation:
-    """A source as it is used in one place."""
-
-    source: str
-    locator: str
-    status: Status
-    used_for: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Equation:
     """The provenance of one function of the core."""
 
@@ -59,11 +49,6 @@ class Equation:
     locator: str
     status: Status
     fitted: Mapping[str, Limits]
-
-    @property
-    def citation(self) -> Citation:
-        """The equation as a line of the list of sources."""
-        return Citation(source=self.source, locator=self.locator, status=self.status, used_for=self.name)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

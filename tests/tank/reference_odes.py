@@ -1,12 +1,11 @@
 """The same balances written out as ordinary differential equations, one draw at a time, for scipy's solvers.
 
 Nothing of the engine's stepping is used: concentrations are worked out from the textbook terms at every call, pH by
-root finding on the charge balance, and each event restarts the solver. Amounts that cross the border are integrated
-as states of their own, so that the ledger can be compared as well.
+root finding on the charge balance, and each event restarts the solver.
 """
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import numpy as np
 from scipy.integrate import solve_ivp
@@ -15,7 +14,6 @@ from scipy.optimize import brentq
 NO2, NO3, CACO3 = 14.007 / 46.005, 14.007 / 62.004, 50.043
 KJ_PER_L_K = 0.9982 * 4.182
 STATES = ("volume", "temp", "tan", "nitrite", "nitrate", "oxygen", "alkalinity", "carbon", "salt")
-FLUXES = ("air", "fish_oxygen", "filter_oxygen", "heater_kj", "to_nitrite", "missed_oxygen", "co2_to_air")
 
 
 @dataclass
@@ -58,8 +56,6 @@ class Reference:
     nitrite_capacity: float = 0.0
     nitrite_half: float = 1.0
     theta: float = 1.04
-    flow_l_h: float = 0.0
-    source: dict[str, float] = field(default_factory=dict)
 
 
 def saturation(temp_c: float, salinity: float, pressure_kpa: float) -> float:
@@ -118,8 +114,8 @@ def carbon_of(ph: float, alkalinity: float, tan: float, temp_c: float) -> float:
 
 
 def rates(hour: float, y: np.ndarray, r: Reference) -> list[float]:
-    """Rates of change per hour of STATES then FLUXES; all but volume and temperature are amounts."""
-    volume, temp, tan, nitrite, nitrate, oxygen, alkalinity, carbon, salt = y[: len(STATES)]
+    """Rates of change per hour of STATES; all but volume and temperature are amounts."""
+    volume, temp, tan, nitrite, _, oxygen, alkalinity, carbon, salt = y
     room = r.room_c + r.swing_c * math.cos(2 * math.pi * (hour - r.warmest_h) / 24)
     vapour = 0.0
     if r.evaporation_factor:
@@ -128,13 +124,11 @@ def rates(hour: float, y: np.ndarray, r: Reference) -> list[float]:
     need = min(max((r.target_c + r.band_c / 2 - temp) / r.band_c, 0.0), 1.0)
     heater = 3.6 * r.heater_w * need
     loss = 3.6 * (r.wall_w_per_k + r.surface_w_per_m2_k * r.area_m2) * (temp - room)
-    inflow = r.flow_l_h * KJ_PER_L_K * (r.source.get("temp", 0.0) - temp)
-    d_temp = (heater - loss - vapour * 2442 + inflow) / (volume * KJ_PER_L_K)
+    d_temp = (heater - loss - vapour * 2442) / (volume * KJ_PER_L_K)
 
     def warm(q10: float) -> float:
         return q10 ** ((temp - r.reference_c) / 10)
 
-    out = r.flow_l_h / volume
     do = oxygen / volume
     excreted = r.excretion_mg_h * warm(r.excretion_q10) + r.digested_mg_h
     working = min(max(do / 2.0, 0.0), 1.0) * min(max(alkalinity / volume / 0.2, 0.0), 1.0) * r.theta ** (temp - 20)
@@ -156,28 +150,24 @@ def rates(hour: float, y: np.ndarray, r: Reference) -> list[float]:
     co2 = dioxide(carbon / volume, alkalinity / volume, tan / volume, temp)
     away = strip * (co2 - k0 * r.co2_ppm * 1e-6 * (r.pressure_kpa - vapour_kpa(temp)))
 
-    def mixed(key: str, amount: float) -> float:
-        return r.flow_l_h * r.source.get(key, 0.0) - out * amount
-
     return [
         -vapour,
         d_temp,
-        excreted - first + mixed("tan", tan),
-        first - second + mixed("nitrite", nitrite),
-        second + mixed("nitrate", nitrate),
-        air - taken - by_filter + mixed("oxygen", oxygen),
-        excreted / 14.007 - 2 / 14.007 * first + mixed("alkalinity", alkalinity),
-        taken * r.quotient / 31.998 - away + mixed("carbon", carbon),
-        mixed("salt", salt),
-        air, taken, by_filter, heater, first, wanted - taken, away,
-    ]  # fmt: skip
+        excreted - first,
+        first - second,
+        second,
+        air - taken - by_filter,
+        excreted / 14.007 - 2 / 14.007 * first,
+        taken * r.quotient / 31.998 - away,
+        0.0,
+    ]
 
 
 def solve(
     r: Reference, y: np.ndarray, start_h: float, end_h: float, *, rtol: float = 1e-9, method: str = "LSODA"
 ) -> np.ndarray:
-    """States and fluxes at the end of a stretch without events."""
-    scale = np.array([1, 1, 1, 1, 1, 10, 1, 1, 1] + [1] * len(FLUXES), dtype=float)
+    """States at the end of a stretch without events."""
+    scale = np.array([1, 1, 1, 1, 1, 10, 1, 1, 1], dtype=float)
     found = solve_ivp(
         rates,
         (start_h, end_h),
@@ -201,12 +191,12 @@ def begin(
     alkalinity = alkalinity_mg / CACO3
     carbon = carbon_of(ph, alkalinity, tan, temp)
     amounts = np.array([tan, nitrite, nitrate, do, alkalinity, carbon, salt]) * r.volume_l
-    return np.concatenate([[r.volume_l, temp], amounts, np.zeros(len(FLUXES))])
+    return np.concatenate([[r.volume_l, temp], amounts])
 
 
 def as_shown(y: np.ndarray) -> dict[str, float]:
     """The states under the engine's names."""
-    volume, temp, tan, nitrite, nitrate, oxygen, alkalinity, carbon, salt = y[: len(STATES)]
+    volume, temp, tan, nitrite, nitrate, oxygen, alkalinity, carbon, salt = y
     ph = ph_of(carbon / volume, alkalinity / volume, tan / volume, temp)
     return {
         "volume_l": volume,

@@ -14,7 +14,7 @@ from waterplan.tank.equipment_events import AirReturns, AirStops
 from waterplan.tank.events import Event, WaterChange
 from waterplan.tank.fish_events import Fed, Handled
 from waterplan.tank.occupants import Fish
-from waterplan.tank.setup import Exchange, Heater, Setup
+from waterplan.tank.setup import Heater, Setup
 from waterplan.tank.through_time import course
 from waterplan.tank.water_body import Room, Tank, Water
 
@@ -47,8 +47,6 @@ class Scene:
     def reference(self, *, rtol: float = 1e-10, method: str = "LSODA") -> dict[str, np.ndarray]:
         """Every shown state at the hours of the record."""
         r = odes.Reference(**self.settings)
-        if self.source:
-            r.source = self._source()
         y = odes.begin(r, **self.start)
         record, now = [odes.as_shown(y)], 0.0
         stops = sorted({*self._hours(), *(at for at, _, _ in self._pieces() if at < self.until_h)})
@@ -60,7 +58,6 @@ class Scene:
             for at, what, value in self._pieces():
                 if at == stop:
                     y = _happen(r, y, what, value)
-        self.fluxes = dict(zip(odes.FLUXES, y[len(odes.STATES) :], strict=True))
         return {name: np.array([row[name] for row in record]) for name in SHOWN}
 
     def engine(self, step_h: float) -> tuple[Course, dict[str, np.ndarray]]:
@@ -126,7 +123,6 @@ class Scene:
             aeration=(stone,) if r.air_l_per_min else (),
             heater=Heater(heater_w=r.heater_w, target_temp_c=r.target_c, band_c=r.band_c) if r.heater_w else None,
             filter=bacteria if r.tan_capacity else None,
-            exchange=Exchange(flow_l_per_h=r.flow_l_h, source=_water(**self.source)) if r.flow_l_h else None,
         )
 
     def events(self) -> list[Event]:

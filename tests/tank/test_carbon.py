@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from waterplan.tank import carbon
+from waterplan.tank.balance import carbonate
 from waterplan.tank.events import BicarbonateDose
 from waterplan.tank.setup import Setup
 from waterplan.tank.through_time import course
@@ -16,13 +16,13 @@ from waterplan.water.gas import co2_at_air_equilibrium_mg_per_l
 _PH, _TEMP, _ALKALINITY = st.floats(6.0, 9.5), st.floats(2.0, 32.0), st.floats(20.0, 400.0)
 
 
-def _closed(ph: float, temp: float, alkalinity: float, tan: float, *, near: float = 7.0) -> carbon.Carbonate:
+def _closed(ph: float, temp: float, alkalinity: float, tan: float, *, near: float = 7.0) -> carbonate.Carbonate:
     water = Water(water_temp_c=temp, do_mg_per_l=8.0, ph=ph, alkalinity_mg_caco3_per_l=alkalinity, tan_mg_n_per_l=tan)
-    return carbon.balanced(
-        np.atleast_1d(carbon.carbon_mmol_per_l(water)),
+    return carbonate.balanced(
+        np.atleast_1d(carbonate.carbon_mmol_per_l(water)),
         alkalinity_meq_per_l=np.array([alkalinity / 50.043]),
         tan_mmol_per_l=np.array([tan / 14.007]),
-        at=carbon.constants(np.array([temp])),
+        at=carbonate.constants(np.array([temp])),
         near_ph=np.array([near]),
     )
 
@@ -36,17 +36,17 @@ def test_there_and_back(ph: float, temp: float, alkalinity: float, tan: float) -
 
 @given(ph=st.floats(6.0, 8.8), temp=_TEMP, alkalinity=_ALKALINITY)
 def test_carbon_dioxide_is_the_water_rooms(ph: float, temp: float, alkalinity: float) -> None:
-    found = _closed(ph, temp, alkalinity, 0.0).dioxide[0] * carbon.MG_CO2_PER_MMOL
+    found = _closed(ph, temp, alkalinity, 0.0).dioxide[0] * carbonate.MG_CO2_PER_MMOL
     assert found == pytest.approx(co2_mg_per_l(ph, alkalinity_mg_caco3_per_l=alkalinity, water_temp_c=temp), rel=1e-4)
 
 
 @given(ph=_PH, temp=_TEMP, alkalinity=_ALKALINITY, tan=st.floats(0.0, 5.0))
 def test_slope_is_the_finite_difference(ph: float, temp: float, alkalinity: float, tan: float) -> None:
-    at = carbon.constants(np.array([temp]))
+    at = carbonate.constants(np.array([temp]))
     water = Water(water_temp_c=temp, do_mg_per_l=8.0, ph=ph, alkalinity_mg_caco3_per_l=alkalinity, tan_mg_n_per_l=tan)
-    total, step = np.atleast_1d(carbon.carbon_mmol_per_l(water)), 1e-4
+    total, step = np.atleast_1d(carbonate.carbon_mmol_per_l(water)), 1e-4
     found = [
-        carbon.balanced(
+        carbonate.balanced(
             total + shift,
             alkalinity_meq_per_l=np.array([alkalinity / 50.043]),
             tan_mmol_per_l=np.array([tan / 14.007]),
@@ -61,12 +61,12 @@ def test_slope_is_the_finite_difference(ph: float, temp: float, alkalinity: floa
 
 @given(temp=_TEMP, alkalinity=_ALKALINITY)
 def test_ph_in_air_is_the_water_rooms(temp: float, alkalinity: float) -> None:
-    in_air = np.array([co2_at_air_equilibrium_mg_per_l(temp) / carbon.MG_CO2_PER_MMOL])
-    found = carbon.ph_at_dioxide(
+    in_air = np.array([co2_at_air_equilibrium_mg_per_l(temp) / carbonate.MG_CO2_PER_MMOL])
+    found = carbonate.ph_at_dioxide(
         in_air,
         alkalinity_meq_per_l=np.array([alkalinity / 50.043]),
         tan_mmol_per_l=np.zeros(1),
-        at=carbon.constants(np.array([temp])),
+        at=carbonate.constants(np.array([temp])),
     )
     assert found[0] == pytest.approx(ph_in_air(alkalinity, water_temp_c=temp), abs=1e-3)
 

@@ -1,12 +1,10 @@
-"""The record of a course: rows, bands, happenings, remarks, progress, repeatability."""
+"""The record of a course: rows, draws, repeatability."""
 
-import numpy as np
 import pytest
 
 from waterplan.errors import ImpossibleInput
 from waterplan.spread import Draws, Measured
-from waterplan.tank.events import SaltDose, WaterChange
-from waterplan.tank.ledger import Quantity
+from waterplan.tank.events import WaterChange
 from waterplan.tank.occupants import Fish
 from waterplan.tank.setup import Setup
 from waterplan.tank.through_time import course
@@ -29,26 +27,6 @@ def test_an_event_is_recorded_just_before_and_just_after() -> None:
     assert after == pytest.approx(0.0375)
 
 
-def test_happenings_hold_what_moved() -> None:
-    events = [SaltDose(at_h=1.0, salt_g=100.0), WaterChange(at_h=2.0, share_changed=0.25, source=_CLEAN)]
-    first, second = course(_setup(), events, until_h=3.0).happenings
-    assert (first.words, first.at_h) == ("salt dose at 1 h", 1.0)
-    assert first.moved == {(Quantity.SALT, "dose"): pytest.approx(np.array([100.0]))}
-    assert second.moved[Quantity.SALT, "water change out"] == pytest.approx(np.array([-25.0]))
-    assert second.moved[Quantity.WATER, "water change in"] == pytest.approx(np.array([25.0]))
-
-
-def test_bands_are_percentiles_of_the_draws_and_the_best_is_its_own() -> None:
-    excretion = _DRAWS.of("excretion", Measured.within_factor(3.0, 0.3))
-    done = course(_setup(excretion), until_h=10.0)
-    bands = done.bands("tan_mg_n_per_l")
-    low, high = np.percentile(excretion[1:], [5, 95], method="nearest")
-    assert bands.low[-1] == pytest.approx(0.1 * low)
-    assert bands.high[-1] == pytest.approx(0.1 * high)
-    assert bands.best[-1] == pytest.approx(0.1 * 3.0)
-    assert bands.hours is done.hours
-
-
 def test_a_draw_alone_is_the_draw_among_others() -> None:
     excretion = _DRAWS.of("excretion", Measured.within_factor(3.0, 0.3))
     many = course(_setup(excretion), until_h=24.0)
@@ -58,24 +36,9 @@ def test_a_draw_alone_is_the_draw_among_others() -> None:
             assert many.states[name][:, index] == pytest.approx(values[:, 0], rel=1e-7, abs=1e-12), name
 
 
-def test_hours_until_in_both_directions_and_never() -> None:
-    done = course(_setup(), until_h=10.0)
-    assert done.hours_until("tan_mg_n_per_l", 0.15, falling=False)[0] == pytest.approx(5.0)
-    assert done.hours_until("do_mg_per_l", 8.5, falling=True)[0] == pytest.approx(5.0, abs=0.01)
-    assert done.hours_until("do_mg_per_l", 1.0, falling=True)[0] == np.inf
-    assert done.hours_until("do_mg_per_l", 9.5, falling=True)[0] == 0.0
-
-
 def test_unknown_state_is_named() -> None:
     with pytest.raises(ImpossibleInput, match="state = oxygen"):
         course(_setup(), until_h=1.0).best("oxygen")
-
-
-def test_progress_runs_to_the_end() -> None:
-    told: list[float] = []
-    course(_setup(), until_h=5.0, progress=told.append)
-    assert told == sorted(told)
-    assert told[-1] == 1.0
 
 
 def test_splitting_a_course_changes_nothing_it_should_not() -> None:

@@ -16,12 +16,12 @@ _EQUATIONS: dict[str, Callable[..., float]] = {
     for room, names in (
         (
             aeration,
-            ("standard_transfer_mg_per_h", "fall_deficit_ratio", "surface_transfer_l_per_h"),
+            ("standard_transfer_mg_per_h", "surface_transfer_l_per_h"),
         ),
         (heat, ("evaporation_kg_per_h",)),
         (
             biofilter,
-            ("filter_capacity_mg_n_per_h", "nitrification_oxygen_mg", "nitrification_alkalinity_mg_caco3"),
+            ("filter_capacity_mg_n_per_h",),
         ),
         (cylinder, ("cylinder_minutes",)),
     )
@@ -59,7 +59,6 @@ def test_not_finite_is_impossible(name: str, row: dict[str, str]) -> None:
     ("name", "wrong"),
     [
         ("standard_transfer_mg_per_h", {"air_flow_l_per_min": -1.0}),
-        ("fall_deficit_ratio", {"fall_height_m": 5.0}),
         ("cylinder_minutes", {"gauge_bar": -10.0}),
         ("evaporation_kg_per_h", {"area_m2": -1.0}),
     ],

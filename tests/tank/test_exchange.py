@@ -1,4 +1,4 @@
-"""Exchange, ammonia and nitrification through time against the arithmetic of the textbooks."""
+"""Changes, ammonia and nitrification through time against the arithmetic of the textbooks."""
 
 import numpy as np
 import pytest
@@ -8,7 +8,7 @@ from waterplan.tank.biofilter import Biofilter, FilterState
 from waterplan.tank.events import BicarbonateDose, WaterChange
 from waterplan.tank.fish_events import Fed, FilterDamaged, PairedTest
 from waterplan.tank.occupants import Fish
-from waterplan.tank.setup import Exchange, Setup
+from waterplan.tank.setup import Setup
 from waterplan.tank.through_time import course
 from waterplan.tank.water_body import Tank, Water
 
@@ -23,26 +23,6 @@ def test_three_changes_of_thirty_percent_leave_34_percent() -> None:
     setup = Setup(tank=Tank(volume_l=100.0), water=Water(water_temp_c=20.0, do_mg_per_l=9.0, tan_mg_n_per_l=1.0))
     changes = [WaterChange(at_h=at, share_changed=0.3, source=_CLEAN) for at in (1.0, 2.0, 3.0)]
     assert course(setup, changes, until_h=4.0).best("tan_mg_n_per_l")[-1] == pytest.approx(0.343, abs=1e-6)
-
-
-def test_running_exchange_needs_2_303_volumes_for_nine_tenths() -> None:
-    setup = Setup(
-        tank=Tank(volume_l=100.0),
-        water=Water(water_temp_c=20.0, do_mg_per_l=9.0, salinity_g_per_l=1.0),
-        exchange=Exchange(flow_l_per_h=10.0, source=_CLEAN),
-    )
-    assert course(setup, until_h=23.026, every_h=23.026).best("salinity_g_per_l")[-1] == pytest.approx(0.1, abs=1e-5)
-
-
-def test_steady_load_over_flow() -> None:
-    """3.68 g N a day into 1000 L at 500 L a day: 7.36 mg/L."""
-    setup = Setup(
-        tank=Tank(volume_l=1000.0),
-        water=_CLEAN,
-        fish=(_fish(10.0, 3680.0 / 24.0 / 10.0),),
-        exchange=Exchange(flow_l_per_h=500.0 / 24.0, source=_CLEAN),
-    )
-    assert course(setup, until_h=24.0 * 40, every_h=24.0).best("tan_mg_n_per_l")[-1] == pytest.approx(7.36, abs=0.005)
 
 
 def test_unfiltered_day() -> None:
@@ -131,9 +111,10 @@ def test_a_maturing_filter_grows_and_nitrite_lags() -> None:
     setup = Setup(
         tank=Tank(volume_l=200.0), water=Water(water_temp_c=20.0, do_mg_per_l=9.0, alkalinity_mg_caco3_per_l=300.0),
         fish=(_fish(1.0, 1.0),), filter=filter_,
-        exchange=Exchange(flow_l_per_h=2.0, source=Water(water_temp_c=20.0, do_mg_per_l=9.0, alkalinity_mg_caco3_per_l=300.0)),
     )  # fmt: skip
-    done = course(setup, until_h=24.0 * 40, every_h=24.0, step_h=2.0)
+    water = Water(water_temp_c=20.0, do_mg_per_l=9.0, alkalinity_mg_caco3_per_l=300.0)
+    changes = [WaterChange(at_h=24.0 * day, share_changed=0.2, source=water) for day in range(1, 40)]
+    done = course(setup, changes, until_h=24.0 * 40, every_h=24.0, step_h=2.0)
     peaks = [int(np.argmax(done.best(name))) for name in ("tan_mg_n_per_l", "nitrite_mg_no2_per_l")]
     assert peaks[0] < peaks[1] < 40
 

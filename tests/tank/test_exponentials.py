@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from waterplan.tank.exponentials import chain, decay, overlap, overlap_from_source, settling
+from waterplan.tank.balance.exponentials import chain, decay, overlap, overlap_from_source, settling
 
 _RATE = st.one_of(st.just(0.0), st.floats(0.0, 1e-6), st.floats(0.0, 0.02), st.floats(0.0, 20.0))
 

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from waterplan.tank.aeration import Diffuser, Fall, Gas
+from waterplan.tank.aeration import Diffuser, Gas
 from waterplan.tank.equipment_events import AirStops
 from waterplan.tank.occupants import Fish
 from waterplan.tank.setup import Setup
@@ -45,7 +45,9 @@ def test_time_to_hypoxia(
         fish=(_fish(fish, uptake),),
     )
     done = course(setup, until_h=10.0, every_h=0.05)
-    assert done.hours_until("do_mg_per_l", level, falling=True)[0] == pytest.approx(hours, abs=tolerance)
+    # Falling all the way, so that the hour at which the level is passed can be read off between two records.
+    falling = done.best("do_mg_per_l")
+    assert np.interp(-level, -falling, done.hours) == pytest.approx(hours, abs=tolerance)
 
 
 def test_aerated_tank_settles_where_supply_is_demand() -> None:
@@ -61,18 +63,6 @@ def test_aerated_tank_settles_where_supply_is_demand() -> None:
     assert course(setup, until_h=48.0).best("do_mg_per_l")[-1] == pytest.approx(6.0, abs=0.02)
 
 
-def test_a_fall_alone_settles_by_its_ratio() -> None:
-    setup = Setup(
-        tank=Tank(volume_l=200.0),
-        water=Water(water_temp_c=20.0, do_mg_per_l=3.0),
-        room=Room(air_temp_c=20.0),
-        fish=(_fish(1.0, 200.0),),
-        aeration=(Fall(flow_l_per_h=400.0, fall_height_m=0.3),),
-    )
-    # At rest flow (1 - 1/1.3805) (9.092 - C) = 200: C = 9.092 - 200/110.25.
-    assert course(setup, until_h=96.0).best("do_mg_per_l")[-1] == pytest.approx(9.092 - 200.0 / 110.25, abs=0.01)
-
-
 def test_scarce_oxygen_is_shared_out_and_never_negative() -> None:
     setup = Setup(
         tank=Tank(volume_l=20.0, area_m2=0.2, transfer_m_per_day=0.5),
@@ -86,8 +76,6 @@ def test_scarce_oxygen_is_shared_out_and_never_negative() -> None:
     wanted = [300.0 * 1.0, 300.0 * 0.5 * 2.0 ** ((done.best("water_temp_c")[-1] - 20.0) / 10.0)]
     surface = 0.2 * 0.5 * 1000.0 / 24.0
     assert done.best("do_mg_per_l")[-1] == pytest.approx(full * surface / (surface + sum(wanted)), rel=1e-3)
-    assert set(done.ledger.missed_oxygen_mg()) == {"koi", "orfe"}
-    assert sum(remark.serious for remark in done.remarks) == 2
 
 
 def test_pure_oxygen_does_not_strip_carbon_dioxide() -> None:
@@ -120,12 +108,11 @@ def test_empty_aerated_water_comes_to_the_air() -> None:
 
 
 def test_stopped_air_stops_only_the_air() -> None:
-    fall = Fall(flow_l_per_h=500.0, fall_height_m=0.3)
     pump = Diffuser(air_flow_l_per_min=5.0, depth_m=0.5)
     setup = Setup(
-        tank=Tank(volume_l=100.0), water=Water(water_temp_c=20.0, do_mg_per_l=5.0), room=Room(air_temp_c=20.0),
-        aeration=(pump, fall),
+        tank=Tank(volume_l=100.0, area_m2=1.0, transfer_m_per_day=2.4), water=Water(water_temp_c=20.0, do_mg_per_l=5.0),
+        room=Room(air_temp_c=20.0), aeration=(pump,),
     )  # fmt: skip
     done = course(setup, [AirStops(at_h=0.0)], until_h=1.0)
-    rise = 500.0 * (1.0 - 1.0 / 1.3805) / 100.0
-    assert done.best("do_mg_per_l")[-1] == pytest.approx(9.092 - 4.092 * np.exp(-rise), abs=0.005)
+    # The surface alone: 100 L/h of 100 L, one e-folding.
+    assert done.best("do_mg_per_l")[-1] == pytest.approx(9.092 - 4.092 * np.exp(-1.0), abs=0.005)

@@ -13,7 +13,6 @@ from tests.water.printed import rows
 from waterplan import tables
 from waterplan.errors import ImpossibleInput
 from waterplan.published import EQUATIONS, Status
-from waterplan.water.nitrite import RatioBasis
 
 MODULES = [
     importlib.import_module(f"waterplan.water.{module.name}")
@@ -36,19 +35,15 @@ USUAL = {
     "sea_level_pressure_kpa": (101.0, 102.0),
     "altitude_m": (200.0, 900.0),
     "ph": (7.4, 8.1),
-    "specific_gravity": (1.004, 1.006),
-    "ionic_strength_mol_per_l": (0.004, 0.01),
     "alkalinity_mg_caco3_per_l": (80.0, 120.0),
 }
 
 
 def _usual(function, which):
     found = {}
-    for name, parameter in inspect.signature(function).parameters.items():
+    for name in inspect.signature(function).parameters:
         if name in tables.glossary():
             found[name] = USUAL.get(name, (2.0, 3.0))[which]
-        elif name == "basis" and parameter.default is parameter.empty:
-            found[name] = RatioBasis.MASS_NO2
     return found
 
 
@@ -75,9 +70,7 @@ def test_floats_give_floats_and_arrays_give_the_same_numbers(function):
 
 @each
 def test_integers_are_taken_for_floats(function):
-    given = {
-        k: round(v) if isinstance(v, float) and k != "specific_gravity" else v for k, v in _usual(function, 0).items()
-    }
+    given = {k: round(v) if isinstance(v, float) else v for k, v in _usual(function, 0).items()}
     as_floats = {k: float(v) if isinstance(v, int) else v for k, v in given.items()}
     assert _flat(function(**given)) == _flat(function(**as_floats))
 
@@ -136,14 +129,6 @@ def test_printed_values_name_a_source_that_is_listed(name):
         assert row["source"] in tables.sources()
         assert row["locator"]
         assert Status(row["status"])
-
-
-def test_every_quantity_of_the_methods_table_has_one_reasoned_default():
-    methods = tables.table("water_methods")
-    assert {row.source for row in methods} <= set(tables.sources())
-    assert all(row.reason and Status(row.status) for row in methods)
-    for quantity in {row["quantity"] for row in methods}:
-        assert sum(row.is_default for row in methods if row["quantity"] == quantity) == 1
 
 
 @pytest.mark.parametrize("module", MODULES, ids=lambda module: module.__name__.rsplit(".", 1)[1])

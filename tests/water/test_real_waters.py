@@ -6,7 +6,7 @@ import pytest
 
 from tests.water.printed import rows
 from waterplan.water.ammonia import nh3_mg_n_per_l
-from waterplan.water.carbonate import co2_mg_per_l, ionic_strength_mol_per_l, ph_in_air
+from waterplan.water.carbonate import co2_mg_per_l, ph_in_air
 
 
 def _columns(name):
@@ -36,14 +36,6 @@ def test_carbon_dioxide_of_the_rhone():
     assert found == pytest.approx(theirs * 44.0095e-3, rel=0.025)
     # a running river holds more carbon dioxide than the air would leave it
     assert np.all(ph_in_air(ALKALINITY, water_temp_c=RHONE["water_temp_c"]) > RHONE["ph"])
-
-
-def test_ionic_strength_of_the_rhone_from_its_conductivity():
-    calcium, magnesium = RHONE["calcium_mg_per_l"] / 40.078e3, RHONE["magnesium_mg_per_l"] / 24.305e3
-    sulfate, bicarbonate = RHONE["sulfate_mg_per_l"] / 96.06e3, RHONE["hco3_mg_per_l"] / 61.017e3
-    by_analysis = 0.5 * (4 * calcium + 4 * magnesium + 4 * sulfate + bicarbonate)
-    # a rule of thumb: a fifth
-    assert ionic_strength_mol_per_l(RHONE["conductivity_us_per_cm"] / 1000.0) == pytest.approx(by_analysis, rel=0.2)
 
 
 def test_unionised_ammonia_of_the_meaudret():

@@ -94,7 +94,7 @@ def _went_in(context: Context, water: WaterStay) -> Iterator[Proposal]:
 def ceiling_row(context: Context, water: WaterStay) -> tables.Row:
     """The strictest ceiling for days of all fish that are ever in a water."""
     groups = {one.species.salt_group for one in context.ground.fish_in(*water.place.stretches)} or {"other"}
-    return min((salt_ceiling(one, Exposure.PROLONGED) for one in groups), key=lambda row: row.high)
+    return min((salt_ceiling(one, Exposure.PROLONGED) for one in sorted(groups)), key=lambda row: (row.high, row.value))
 
 
 def asked_salt_g_per_l(context: Context, water: WaterStay) -> float | None:

@@ -20,8 +20,8 @@ from waterplan.stay.ground import WaterStay
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, Moment, WaterKind
 from waterplan.stay.waters import HOME, Stretch
+from waterplan.tank.balance.heat import ICE_MELTING_KJ_PER_KG
 from waterplan.tank.heat import KJ_PER_L_K
-from waterplan.tank.heat_balance import ICE_MELTING_KJ_PER_KG
 from waterplan.tank.temperature_ramp import temperature_ramp
 
 _NEAR_C, _MOST_TIMES, _TO_SPARE_H = 0.05, 3.0, 1.0

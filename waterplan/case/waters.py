@@ -54,11 +54,6 @@ class Body(Part):
     """litres, where they are known: `60 L, marked tub`"""
 
     @property
-    def is_given(self) -> bool:
-        """Whether there is anything to find a volume from."""
-        return self.volume is not None or self.shape is not None
-
-    @property
     def has_surface(self) -> bool:
         """Whether its shape and sizes give the area of its surface: beside a volume the sizes may be left out."""
         sizes = [key for key in _NEEDED.get(self.shape, ()) if key != "depth"]

@@ -14,9 +14,9 @@ from waterplan.published import FloatArray, Numbers
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import Origin
 from waterplan.stay.state import CHLORIDE_OF_SALT, SOLUTES, Known, State, as_tank_water, derived, solute_levels
+from waterplan.tank.balance.warmth import Warmth
 from waterplan.tank.body import MEQ_PER_MG_CACO3, N_PER_NO2, N_PER_NO3, Body
 from waterplan.tank.setup import Setup
-from waterplan.tank.warmth import Warmth
 from waterplan.tank.water_body import Room, Tank
 from waterplan.water import carbonate
 from waterplan.water.gas import co2_at_air_equilibrium_mg_per_l, nitrogen_umol_per_kg
@@ -48,8 +48,8 @@ def change(state: State, source: State, litres: Numbers, *, came_from: str, part
     def pour(body: Body) -> None:
         for _ in range(parts):
             full = body.volume_l
-            body.pour_out(share, came_from)
-            body.pour_in(full - body.volume_l, as_tank_water(source), came_from)
+            body.pour_out(share)
+            body.pour_in(full - body.volume_l, as_tank_water(source))
 
     return _through_body(state, pour, (source,), came_from)
 

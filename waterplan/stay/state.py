@@ -158,7 +158,7 @@ def derived(state: State) -> State:
 
 def _with_the_ph(alkalinity: Known, ph: Known, temp: Known) -> Known:
     """Alkalinity that is at least what the pH's own hydroxide makes: a lower reading contradicts that of the pH."""
-    _, _, water = carbonate_system.equilibrium_constants(temp.draws, np.zeros_like(temp.draws))
+    _, _, water = carbonate_system.equilibrium_constants(temp.draws)
     least = _MG_CACO3_PER_EQ * _SPARE * np.asarray(water) * 10.0**ph.draws
     if np.all(alkalinity.draws >= least):
         return alkalinity

@@ -1,4 +1,4 @@
-"""Oxygen into the water: bubbles of air or oxygen, a still surface, a fall.
+"""Oxygen into the water: bubbles of air or oxygen, and a still surface.
 
 Everything that moves a gas is turned into litres of water brought to equilibrium with that gas in an hour, G: the gain
 of oxygen is G (C* - C). One figure then serves every oxygen level, temperature and altitude.
@@ -60,55 +60,6 @@ def standard_transfer_mg_per_h(
     1672
     """
     return air_flow_l_per_min * 60.0 * _MG_O2_PER_L_AIR * sote_percent_per_m / 100.0 * depth_m
-
-
-@published(
-    source="gameson_1957",
-    locator="r = 1 + 0.38 a b h (1 - 0.11 h)(1 + 0.046 t)",
-    status="as quoted",
-    fitted={"fall_height_m": (0.0, 3.0), "water_temp_c": (0.0, 30.0)},
-    possible={"fall_height_m": (0.0, 4.5)},
-)
-def fall_deficit_ratio(
-    fall_height_m: Numbers, *, water_temp_c: Numbers, water_quality_a: Numbers = 1.8, weir_b: Numbers = 1.0
-) -> Numbers:
-    """How many times a fall or weir divides the water's want of oxygen.
-
-    Parameters
-    ----------
-    fall_height_m : float or array
-        Height of the fall [m].
-    water_temp_c : float or array
-        Water temperature [°C].
-    water_quality_a : float or array
-        1.8 for clean water down to 0.65 for grossly polluted [-].
-    weir_b : float or array
-        1.0 for a free fall, 1.3 for steps, 0.2-0.8 for a slope [-].
-
-    Returns
-    -------
-    float or array
-        (Cs - above)/(Cs - below) [-].
-
-    Raises
-    ------
-    ImpossibleInput
-        An argument that is negative, not finite or not possible; a fall so high that the equation turns round.
-
-    Notes
-    -----
-    Gameson's form as the UK Department of the Environment used it (1973); sensible to 3 m, and beyond 4.5 m its
-    parabola turns. Checked by hand: a 1.8, b 1, 0.3 m, 20 °C: 1.381.
-
-    Examples
-    --------
-    >>> round(fall_deficit_ratio(0.3, water_temp_c=20.0), 3)
-    1.381
-    """
-    height = np.asarray(fall_height_m)
-    return 1.0 + 0.38 * water_quality_a * weir_b * height * (1.0 - 0.11 * height) * (
-        1.0 + 0.046 * np.asarray(water_temp_c)
-    )
 
 
 @published(source="mass_balance", locator="two-film transfer through a surface, K_L A", status="derived")
@@ -187,32 +138,3 @@ class Diffuser:
             self.air_flow_l_per_min, sote_percent_per_m=self.sote_percent_per_m, depth_m=self.depth_m
         )
         return np.asarray(self.alpha * standard / _SATURATION_20_C * temperature_factor(water_temp_c))
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Fall:
-    """Water that is pumped up and falls back."""
-
-    flow_l_per_h: Numbers
-    fall_height_m: Numbers
-    water_quality_a: Numbers = 1.8
-    weir_b: Numbers = 1.0
-    name: str = "fall"
-
-    def __post_init__(self) -> None:
-        check(self, called=self.name)
-
-    @property
-    def ceiling(self) -> Numbers:
-        """A fall goes towards saturation with air [-]."""
-        return 1.0
-
-    def transfer_l_per_h(self, water_temp_c: Numbers) -> Numbers:
-        """Water equilibrated with the air in an hour [L/h]."""
-        ratio = fall_deficit_ratio(
-            self.fall_height_m,
-            water_temp_c=water_temp_c,
-            water_quality_a=self.water_quality_a,
-            weir_b=self.weir_b,
-        )
-        return self.flow_l_per_h * (1.0 - 1.0 / np.asarray(ratio))

@@ -7,7 +7,7 @@ import numpy as np
 
 from waterplan.errors import ImpossibleInput
 from waterplan.published import FloatArray, Numbers, published
-from waterplan.tank.aeration import Diffuser, Fall, surface_transfer_l_per_h
+from waterplan.tank.aeration import Diffuser, surface_transfer_l_per_h
 from waterplan.tank.answers import DEFAULT_CHANCE, Answer, own_needs, quantile
 from waterplan.tank.checked import draws_in, over_draws
 from waterplan.tank.setup import Setup
@@ -85,7 +85,7 @@ def least_air(
     Parameters
     ----------
     setup : Setup
-        The tank with its fish; its own aeration is left out, its surface and falls count.
+        The tank with its fish; its own aeration is left out, its surface counts.
     stone : Diffuser
         The kind of stone: depth, efficiency, alpha, beta; its flow does not matter.
     target_do_mg_per_l : float
@@ -132,7 +132,8 @@ def least_air(
     if not np.all(per_l_per_min > 0.0):
         raise ImpossibleInput("stone", stone.name, "a diffuser with a flow, a depth and an efficiency above 0")
     demand = demand_at_rest_mg_per_h(setup, temp) * stress_factor
-    wanted = demand - _other_supply_mg_per_h(setup, temp, full, target_do_mg_per_l)
+    surface = surface_transfer_l_per_h(setup.tank.area_m2, transfer_m_per_day=setup.tank.transfer_m_per_day)
+    wanted = demand - surface * (full - target_do_mg_per_l)
     needed = over_draws(
         air_flow_to_hold_l_per_min(
             target_do_mg_per_l,
@@ -161,15 +162,3 @@ def demand_at_rest_mg_per_h(setup: Setup, temp_c: FloatArray) -> FloatArray:
     tank = setup.tank
     warmth = np.exp(np.log(tank.other_q10) * (temp_c - tank.rates_at_temp_c) / 10.0)
     return np.asarray(fish + tank.other_demand_mg_per_h * warmth)
-
-
-def _other_supply_mg_per_h(setup: Setup, temp_c: FloatArray, full: FloatArray, target: float) -> FloatArray:
-    """What surface, falls and inflow bring at the level; negative where they carry oxygen away."""
-    surface = surface_transfer_l_per_h(setup.tank.area_m2, transfer_m_per_day=setup.tank.transfer_m_per_day)
-    supply = surface * (full - target)
-    for device in setup.aeration:
-        if isinstance(device, Fall):
-            supply = supply + device.transfer_l_per_h(temp_c) * (full - target)
-    if setup.exchange is not None:
-        supply = supply + setup.exchange.flow_l_per_h * (np.asarray(setup.exchange.source.do_mg_per_l) - target)
-    return np.asarray(supply)

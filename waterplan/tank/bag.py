@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from waterplan.published import FloatArray, Numbers
-from waterplan.tank import carbon
+from waterplan.tank.balance import carbonate
 from waterplan.tank.checked import check, draws_in, over_draws
 from waterplan.tank.occupants import MG_O2_PER_MMOL, Fish
 from waterplan.tank.water_body import Water
@@ -98,10 +98,10 @@ def bag_after(bag: Bag, hours: Numbers) -> BagOpened:
     tan = water.tan_with_chloramine_mg_n_per_l + excretion * hours / volume
     given = excretion * hours / volume / _MG_N_PER_MMOL
     alkalinity = water.alkalinity_mg_caco3_per_l * _MEQ_PER_MG_CACO3 + given
-    at = carbon.constants(temp)
-    solubility = np.asarray(carbon.co2_solubility_mmol_per_l_kpa(temp))
+    at = carbonate.constants(temp)
+    solubility = np.asarray(carbonate.co2_solubility_mmol_per_l_kpa(temp))
     closed = _shared_with_gas(
-        over_draws(carbon.carbon_mmol_per_l(water), draws) + breathed / volume,
+        over_draws(carbonate.carbon_mmol_per_l(water), draws) + breathed / volume,
         per_kpa / solubility / volume,
         alkalinity,
         tan / _MG_N_PER_MMOL,
@@ -109,13 +109,13 @@ def bag_after(bag: Bag, hours: Numbers) -> BagOpened:
         over_draws(water.ph, draws),
     )
     in_air = np.asarray(co2_at_air_equilibrium_mg_per_l(temp, air_pressure_kpa=bag.air_pressure_kpa))
-    aired = carbon.ph_at_dioxide(
-        in_air / carbon.MG_CO2_PER_MMOL, alkalinity_meq_per_l=alkalinity, tan_mmol_per_l=tan / _MG_N_PER_MMOL, at=at
+    aired = carbonate.ph_at_dioxide(
+        in_air / carbonate.MG_CO2_PER_MMOL, alkalinity_meq_per_l=alkalinity, tan_mmol_per_l=tan / _MG_N_PER_MMOL, at=at
     )
     return BagOpened(
         do_mg_per_l=pressure * dissolved_per_kpa,
         oxygen_left_share=1.0 - used / brought,
-        co2_mg_per_l=closed.dioxide * carbon.MG_CO2_PER_MMOL,
+        co2_mg_per_l=closed.dioxide * carbonate.MG_CO2_PER_MMOL,
         tan_mg_n_per_l=tan,
         ph=closed.ph,
         nh3_mg_n_per_l=tan * unionised_fraction(closed.ph, water_temp_c=temp),
@@ -129,13 +129,13 @@ def _shared_with_gas(
     gas_per_water: FloatArray,
     alkalinity_meq_per_l: FloatArray,
     tan_mmol_per_l: FloatArray,
-    at: carbon.Constants,
+    at: carbonate.Constants,
     near_ph: FloatArray,
-) -> carbon.Carbonate:
+) -> carbonate.Carbonate:
     """Newton's method for the carbon that stays in the water when carbon dioxide is shared with a gas over it."""
     inside = carbon_mmol_per_l
     for _ in range(_ROUNDS):
-        found = carbon.balanced(
+        found = carbonate.balanced(
             inside,
             alkalinity_meq_per_l=alkalinity_meq_per_l,
             tan_mmol_per_l=tan_mmol_per_l,

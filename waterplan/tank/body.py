@@ -1,4 +1,4 @@
-"""The water as it is at one moment of its course: amounts, settings, account."""
+"""The water as it is at one moment of its course: amounts and settings."""
 
 import functools
 from dataclasses import dataclass
@@ -6,14 +6,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from waterplan.published import FloatArray, Numbers
-from waterplan.tank import carbon
-from waterplan.tank.aeration import Diffuser, Fall, Gas, surface_transfer_l_per_h
-from waterplan.tank.biofilter import FilterState, nitrification_alkalinity_mg_caco3, nitrification_oxygen_mg
+from waterplan.tank.aeration import Diffuser, Gas, surface_transfer_l_per_h
+from waterplan.tank.balance import carbonate
+from waterplan.tank.balance.warmth import Warmth
+from waterplan.tank.biofilter import FilterState
 from waterplan.tank.checked import over_draws
-from waterplan.tank.heat import KJ_PER_L_K, KJ_PER_WH, air_vapour_kpa, evaporation_kg_per_h, evaporation_kg_per_h_m2_kpa
-from waterplan.tank.ledger import Ledger, Quantity
+from waterplan.tank.heat import KJ_PER_WH, air_vapour_kpa, evaporation_kg_per_h_m2_kpa
 from waterplan.tank.setup import Setup
-from waterplan.tank.warmth import Warmth
 from waterplan.tank.water_body import Tank, Water
 
 # mg/L as NO2 -> as N, as NO3 -> as N; mg/L as CaCO3 -> meq/L (IUPAC standard atomic weights).
@@ -32,14 +31,21 @@ class Effect:
 
 
 class Body:
-    """The running state: amounts as arrays of draws, the settings in force, and the ledger.
+    """The running state: amounts as arrays of draws, and the settings in force.
 
     Amounts are masses, not concentrations, so that evaporation concentrates and nothing is lost to rounding by volume.
     """
 
+    salt_g: FloatArray
+    tan_mg: FloatArray
+    nitrite_mg: FloatArray
+    nitrate_mg: FloatArray
+    oxygen_mg: FloatArray
+    alkalinity_meq: FloatArray
+    carbon_mmol: FloatArray
+
     def __init__(self, setup: Setup, draws: int) -> None:
         self.setup, self.tank, self.room, self.draws = setup, setup.tank, setup.room, draws
-        self.ledger = Ledger(draws)
         self.oxygen_fall_mg_per_h: FloatArray | None = None
         self.ph_drift_per_h: FloatArray | None = None
         self.nitrogen_rise: tuple[FloatArray, FloatArray] | None = None
@@ -50,10 +56,9 @@ class Body:
         self.now_h = 0.0
         self.fish = {one.name: one for one in setup.fish}
         self.effects: list[Effect] = []
-        self.heater, self.filter, self.exchange = setup.heater, setup.filter, setup.exchange
+        self.heater, self.filter = setup.heater, setup.filter
         self.target_temp_c = over_draws(setup.heater.target_temp_c, draws) if setup.heater else np.zeros(draws)
         self.heater_stuck, self.lid_on, self.power_on, self.air_on = False, False, True, True
-        self.devices_off: set[str] = set()
         self.clean_tests = 0
         self.air_vapour_kpa = air_vapour_kpa(self.room.relative_humidity, air_temp_c=self.room.air_temp_c)
         self.vapour_kg_per_h_kpa = _vapour_kg_per_h_kpa(setup)
@@ -62,7 +67,6 @@ class Body:
         self.blown_l_per_h = {
             stone.name: (over_draws(stone.transfer_l_per_h(20.0), draws), over_draws(stone.gas_l_per_h, draws))
             for stone in setup.aeration
-            if isinstance(stone, Diffuser)
         }
         self.volume_l = over_draws(setup.tank.volume_l, draws)
         self.warmth = Warmth(over_draws(setup.water.water_temp_c, draws))
@@ -73,17 +77,10 @@ class Body:
             _loss_kj_per_h_k(setup.tank, setup.tank.lid_u_w_per_m2_k),
         )
         self.heat_leaks = tuple(bool(np.any(loss > 0.0)) for loss in self.loss_kj_per_h_k)
-        self.pumps_warm = bool(np.any(np.asarray(setup.tank.pump_heat_w) > 0.0))
-        self.salt_g, self.tan_mg, self.nitrite_mg, self.nitrate_mg, self.oxygen_mg, self.alkalinity_meq = (
-            self.volume_l * figure for figure in _contents(setup.water)
-        )
-        self.carbon_mmol = self.volume_l * carbon.carbon_mmol_per_l(setup.water)
+        for name, per_litre in _contents(setup.water).items():
+            setattr(self, name, self.volume_l * per_litre)
         self.carbonate = self._balanced(over_draws(setup.water.ph, draws))
         self.solutes = {name: self.volume_l * level for name, level in setup.water.solutes_per_l.items()}
-        self.start = self.amounts()
-        if setup.filter is not None:  # told to whoever watches; the steps use the same numbers
-            nitrification_oxygen_mg(0.0)
-            nitrification_alkalinity_mg_caco3(0.0)
 
     @property
     def temp_c(self) -> FloatArray:
@@ -94,8 +91,8 @@ class Body:
         """Finds the pH again after something was poured in or out."""
         self.carbonate, self.ph_drift_per_h = self._balanced(self.carbonate.ph), None
 
-    def _balanced(self, near_ph: FloatArray) -> carbon.Carbonate:
-        return carbon.balanced(
+    def _balanced(self, near_ph: FloatArray) -> carbonate.Carbonate:
+        return carbonate.balanced(
             self.carbon_mmol / self.volume_l,
             alkalinity_meq_per_l=self.alkalinity_meq / self.volume_l,
             tan_mmol_per_l=self.tan_mg / 14.007 / self.volume_l,
@@ -103,56 +100,22 @@ class Body:
             near_ph=near_ph,
         )
 
-    def amounts(self) -> dict[Quantity, FloatArray]:
-        """What is in the water now, in the units of the ledger; heat counts from 0 °C."""
-        return {
-            Quantity.WATER: self.volume_l.copy(),
-            Quantity.HEAT: self.volume_l * self.temp_c * KJ_PER_L_K,
-            Quantity.SALT: self.salt_g.copy(),
-            Quantity.NITROGEN: self.tan_mg + self.nitrite_mg + self.nitrate_mg,
-            Quantity.OXYGEN: self.oxygen_mg.copy(),
-            Quantity.ALKALINITY: self.alkalinity_meq.copy(),
-            Quantity.CARBON: self.carbon_mmol.copy(),
-        }
-
-    def pour_in(self, litres: Numbers, water: Water, cause: str) -> None:
+    def pour_in(self, litres: Numbers, water: Water) -> None:
         """Adds a volume of another water, mixed through."""
         poured = over_draws(litres, self.draws)
         heat = self.volume_l * self.temp_c + poured * water.water_temp_c
         self.volume_l = self.volume_l + poured
         self.warmth = Warmth(heat / self.volume_l)
-        salt, tan, nitrite, nitrate, oxygen, alkalinity = (poured * figure for figure in _contents(water))
-        carbon_in = poured * carbon.carbon_mmol_per_l(water)
-        self.salt_g = self.salt_g + salt
-        self.tan_mg, self.nitrite_mg, self.nitrate_mg = (
-            self.tan_mg + tan,
-            self.nitrite_mg + nitrite,
-            self.nitrate_mg + nitrate,
-        )
-        self.oxygen_mg = self.oxygen_mg + oxygen
-        self.alkalinity_meq = self.alkalinity_meq + alkalinity
-        self.carbon_mmol = self.carbon_mmol + carbon_in
+        for name, per_litre in _contents(water).items():
+            setattr(self, name, getattr(self, name) + poured * per_litre)
         for name in {*self.solutes, *water.solutes_per_l}:
             self.solutes[name] = self.solutes.get(name, self.none) + poured * water.solutes_per_l.get(name, 0.0)
-        into = {
-            Quantity.WATER: poured,
-            Quantity.HEAT: poured * water.water_temp_c * KJ_PER_L_K,
-            Quantity.SALT: salt,
-            Quantity.NITROGEN: tan + nitrite + nitrate,
-            Quantity.OXYGEN: oxygen,
-            Quantity.ALKALINITY: alkalinity,
-            Quantity.CARBON: carbon_in,
-        }
-        for quantity, amount in into.items():
-            self.ledger.add(quantity, cause, amount)
 
-    def pour_out(self, share: Numbers, cause: str) -> None:
+    def pour_out(self, share: Numbers) -> None:
         """Takes out a share of the water and all that is in it."""
-        for quantity, amount in self.amounts().items():
-            self.ledger.add(quantity, cause, -share * amount)
         kept = 1.0 - np.asarray(share)
         self.volume_l = self.volume_l * kept
-        for name in ("salt_g", "tan_mg", "nitrite_mg", "nitrate_mg", "oxygen_mg", "alkalinity_meq", "carbon_mmol"):
+        for name in _contents(self.setup.water):
             setattr(self, name, getattr(self, name) * kept)
         self.solutes = {name: amount * kept for name, amount in self.solutes.items()}
 
@@ -179,16 +142,10 @@ class Body:
             self._digested = sum(given, start=0.0)
         return self._digested
 
-    def running_devices(self) -> tuple[Diffuser | Fall, ...]:
-        """The devices that move gas now; oxygen from a cylinder needs no power."""
+    def running_devices(self) -> tuple[Diffuser, ...]:
+        """The stones that move gas now; oxygen from a cylinder needs no power."""
         return tuple(
-            device
-            for device in self.setup.aeration
-            if device.name not in self.devices_off
-            and (
-                (isinstance(device, Diffuser) and device.gas is Gas.OXYGEN)
-                or (self.power_on and (self.air_on or isinstance(device, Fall)))
-            )
+            stone for stone in self.setup.aeration if stone.gas is Gas.OXYGEN or (self.power_on and self.air_on)
         )
 
     def filter_counts(self) -> bool:
@@ -217,22 +174,17 @@ def _vapour_kg_per_h_kpa(setup: Setup) -> Numbers | None:
     tank, room = setup.tank, setup.room
     if not np.any(np.asarray(tank.evaporation_factor) * tank.area_m2 > 0.0):
         return None
-    evaporation_kg_per_h(  # told to whoever watches; the steps use its line per kPa
-        tank.area_m2,
-        water_temp_c=setup.water.water_temp_c,
-        air_vapour_kpa=0.0,
-        air_speed_m_per_s=room.air_speed_m_per_s,
-    )
     return tank.evaporation_factor * np.asarray(tank.area_m2) * evaporation_kg_per_h_m2_kpa(room.air_speed_m_per_s)
 
 
-def _contents(water: Water) -> tuple[Numbers, Numbers, Numbers, Numbers, Numbers, Numbers]:
-    """Salt [g/L], ammonia, nitrite and nitrate [mg N/L], oxygen [mg/L] and alkalinity [meq/L] of a water."""
-    return (
-        water.salinity_g_per_l,
-        water.tan_with_chloramine_mg_n_per_l,
-        water.nitrite_mg_no2_per_l * N_PER_NO2,
-        water.nitrate_mg_no3_per_l * N_PER_NO3,
-        water.do_mg_per_l,
-        water.alkalinity_mg_caco3_per_l * MEQ_PER_MG_CACO3,
-    )
+def _contents(water: Water) -> dict[str, Numbers]:
+    """What a litre of a water holds, by the name and in the unit of the body's amounts."""
+    return {
+        "salt_g": water.salinity_g_per_l,
+        "tan_mg": water.tan_with_chloramine_mg_n_per_l,
+        "nitrite_mg": water.nitrite_mg_no2_per_l * N_PER_NO2,
+        "nitrate_mg": water.nitrate_mg_no3_per_l * N_PER_NO3,
+        "oxygen_mg": water.do_mg_per_l,
+        "alkalinity_meq": water.alkalinity_mg_caco3_per_l * MEQ_PER_MG_CACO3,
+        "carbon_mmol": carbonate.carbon_mmol_per_l(water),
+    }

@@ -172,7 +172,7 @@ class _Question:
         that the changes settle at; with one it is no longer than it takes what was there at the start to be changed away.
         """
         days, setup = self.days, self.setup
-        if setup.filter is None and setup.exchange is None:
+        if setup.filter is None:
             days, setup = max(_SETTLED_DAYS, 2.0 * gap_h / 24.0), self._settled(share, gap_h)
         elif np.ndim(share) == 0 and 0.0 < float(share) < 1.0:
             settled_h = gap_h * (np.log(_LEFT_OF_START) / np.log1p(-float(share)) + 1.0)

@@ -1,4 +1,4 @@
-"""The result: every state against time for every draw, what happened, and the account."""
+"""The result: every state against time for every draw, with its bands."""
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
@@ -9,10 +9,8 @@ import numpy as np
 from waterplan.errors import ImpossibleInput
 from waterplan.published import FloatArray
 from waterplan.spread import HIGH_PERCENT, LOW_PERCENT
-from waterplan.tank import carbon
+from waterplan.tank.balance import carbonate
 from waterplan.tank.body import MEQ_PER_MG_CACO3, N_PER_NO2, N_PER_NO3, Body
-from waterplan.tank.events import Event
-from waterplan.tank.ledger import Ledger, Quantity
 
 STATES = (
     "volume_l",
@@ -46,23 +44,6 @@ class Follow(StrEnum):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Happening:
-    """An event as it went: what it moved, by quantity and cause, for every draw."""
-
-    at_h: float
-    words: str
-    moved: Mapping[tuple[Quantity, str], FloatArray]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Remark:
-    """Something in the course that whoever acts on it must know."""
-
-    text: str
-    serious: bool = False
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Bands:
     """Low (5th percentile), best and high (95th) of a state against time, for a chart."""
 
@@ -82,11 +63,6 @@ class Course:
 
     hours: FloatArray
     states: Mapping[str, FloatArray]
-    ledger: Ledger
-    start: Mapping[Quantity, FloatArray]
-    end: Mapping[Quantity, FloatArray]
-    happenings: tuple[Happening, ...]
-    remarks: tuple[Remark, ...]
     solutes: Mapping[str, FloatArray] = field(default_factory=dict)
 
     def best(self, state: str) -> FloatArray:
@@ -100,24 +76,6 @@ class Course:
         low, high = np.percentile(drawn, [LOW_PERCENT, HIGH_PERCENT], axis=1, method="nearest")
         return Bands(hours=self.hours, low=low, best=values[:, 0], high=high)
 
-    def all_bands(self) -> Mapping[str, Bands]:
-        """The bands of every state: what is worth keeping once the draws are let go."""
-        return {state: self.bands(state) for state in self.states}
-
-    def hours_until(self, state: str, level: float, *, falling: bool) -> FloatArray:
-        """When each draw first passes a level, between two records in a straight line; infinite where it never does."""
-        values = self._of(state) if falling else -self._of(state)
-        limit = level if falling else -level
-        passed = values < limit
-        first = np.argmax(passed, axis=0)
-        draws = np.arange(values.shape[1])
-        before = np.maximum(first - 1, 0)
-        a, b = values[before, draws], values[first, draws]
-        with np.errstate(divide="ignore", invalid="ignore"):
-            between = np.where(a > b, (a - limit) / (a - b), 0.0)
-        hours = self.hours[before] + (self.hours[first] - self.hours[before]) * np.clip(between, 0.0, 1.0)
-        return np.where(passed.any(axis=0), np.where(first == 0, self.hours[0], hours), np.inf)
-
     def highest(self, state: str) -> FloatArray:
         """The highest value of each draw."""
         return np.asarray(self._of(state).max(axis=0))
@@ -125,12 +83,6 @@ class Course:
     def lowest(self, state: str) -> FloatArray:
         """The lowest value of each draw."""
         return np.asarray(self._of(state).min(axis=0))
-
-    def unbalanced(self, quantity: Quantity) -> FloatArray:
-        """What the ledger does not account for, as a share of all that moved and was there."""
-        missing = self.end[quantity] - self.start[quantity] - self.ledger.total(quantity)
-        size = self.ledger.turnover(quantity) + np.abs(self.start[quantity])
-        return np.asarray(missing / np.where(size > 0.0, size, 1.0))
 
     def _of(self, state: str) -> FloatArray:
         if state not in self.states:
@@ -149,7 +101,7 @@ _NOW: Mapping[str, Callable[[Body, FloatArray], FloatArray]] = {
     "salinity_g_per_l": lambda body, per_litre: body.salt_g * per_litre,
     "alkalinity_mg_caco3_per_l": lambda body, per_litre: body.alkalinity_meq * (per_litre / MEQ_PER_MG_CACO3),
     "ph": lambda body, _: body.carbonate.ph,
-    "co2_mg_per_l": lambda body, _: body.carbonate.dioxide * carbon.MG_CO2_PER_MMOL,
+    "co2_mg_per_l": lambda body, _: body.carbonate.dioxide * carbonate.MG_CO2_PER_MMOL,
 }
 
 
@@ -164,7 +116,6 @@ class Recorder:
         }
         self._solutes = {name: np.empty((rows, body.draws), kind) for name in body.setup.water.solutes_per_l}
         self._rows = 0
-        self._happenings: list[Happening] = []
 
     def record(self, body: Body, hour: float) -> None:
         """Writes down every state as it is now."""
@@ -176,41 +127,10 @@ class Recorder:
             levels[row] = body.solutes[name] * per_litre
         self._rows += 1
 
-    def note(self, event: Event, before: dict[tuple[Quantity, str], FloatArray], body: Body) -> None:
-        """Writes down an event and what it moved."""
-        moved = {
-            key: amount - before.get(key, 0.0)
-            for key, amount in body.ledger.entries().items()
-            if np.any(amount != before.get(key, 0.0))
-        }
-        self._happenings.append(Happening(at_h=event.at_h, words=event.called, moved=moved))
-
-    def course(self, body: Body) -> Course:
+    def course(self) -> Course:
         """The finished course."""
-        states = {name: values[: self._rows] for name, values in self._states.items()}
         return Course(
             hours=self._hours[: self._rows],
-            states=states,
-            ledger=body.ledger,
-            start=body.start,
-            end=body.amounts(),
-            happenings=tuple(self._happenings),
-            remarks=tuple(_remarks(body, states)),
+            states={name: values[: self._rows] for name, values in self._states.items()},
             solutes={name: levels[: self._rows] for name, levels in self._solutes.items()},
         )
-
-
-def _remarks(body: Body, states: Mapping[str, FloatArray]) -> list[Remark]:
-    remarks = []
-    for name, missed in body.ledger.missed_oxygen_mg().items():
-        drawn = missed[1:] if missed.size > 1 else missed
-        share = float((drawn > 0.0).mean())
-        text = (
-            f"{name}: oxygen that was wanted could not be had in {share:.0%} of the draws, up to {missed.max():.3g} mg"
-        )
-        remarks.append(Remark(text=text, serious=True))
-    if np.any(states["water_temp_c"] < 0.0):
-        remarks.append(Remark(text="the water would freeze", serious=True))
-    if "ph" in states and np.any(states["alkalinity_mg_caco3_per_l"] <= 0.0):
-        remarks.append(Remark(text="the alkalinity is used up: pH has no footing", serious=True))
-    return remarks

@@ -1,4 +1,4 @@
-"""What happens to the equipment: air, power, heater, lid, one device."""
+"""What happens to the equipment: air, power, heater, lid."""
 
 from dataclasses import dataclass
 from typing import ClassVar

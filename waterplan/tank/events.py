@@ -1,4 +1,4 @@
-"""What is done to the water at a time: changes, top-up, salt, bicarbonate, ice, a running exchange."""
+"""What is done to the water at a time: changes, salt, bicarbonate, ice, what is dissolved."""
 
 from dataclasses import dataclass
 from typing import ClassVar
@@ -8,7 +8,6 @@ import numpy as np
 from waterplan.published import Numbers
 from waterplan.tank.body import Body
 from waterplan.tank.checked import check
-from waterplan.tank.ledger import Quantity
 from waterplan.tank.water_body import Water
 
 _MG_NAHCO3_PER_MMOL = 84.007
@@ -51,8 +50,8 @@ class WaterChange(Event):
         """Lets out the share and fills."""
         before = body.volume_l
         level = np.maximum(before, body.tank.volume_l) if self.fill_up else before
-        body.pour_out(self.share_changed, "water change out")
-        body.pour_in(level - body.volume_l, self.source, "water change in")
+        body.pour_out(self.share_changed)
+        body.pour_in(level - body.volume_l, self.source)
         body.settle_ph()
 
 
@@ -66,7 +65,6 @@ class SaltDose(Event):
     def happen(self, body: Body) -> None:
         """Adds the grams."""
         body.salt_g = body.salt_g + self.salt_g
-        body.ledger.add(Quantity.SALT, "dose", self.salt_g)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -81,8 +79,6 @@ class BicarbonateDose(Event):
         millimoles = np.asarray(self.bicarbonate_g) * 1000.0 / _MG_NAHCO3_PER_MMOL
         body.alkalinity_meq = body.alkalinity_meq + millimoles
         body.carbon_mmol = body.carbon_mmol + millimoles
-        body.ledger.add(Quantity.ALKALINITY, "dose", millimoles)
-        body.ledger.add(Quantity.CARBON, "dose", millimoles)
         body.settle_ph()
 
 
@@ -116,6 +112,4 @@ class Dissolved(Event):
         millimoles = np.asarray(self.bicarbonate_g) * 1000.0 / _MG_NAHCO3_PER_MMOL
         body.alkalinity_meq = body.alkalinity_meq + millimoles - self.acid_mmol
         body.carbon_mmol = body.carbon_mmol + millimoles
-        body.ledger.add(Quantity.ALKALINITY, "dose", millimoles - self.acid_mmol)
-        body.ledger.add(Quantity.CARBON, "dose", millimoles)
         body.settle_ph()

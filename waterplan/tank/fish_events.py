@@ -1,4 +1,4 @@
-"""What happens to the fish and to the filter: in and out, fed, handled, sedated, treated, tested."""
+"""What happens to the fish and to the filter: in and out, fed, handled, treated, tested."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace

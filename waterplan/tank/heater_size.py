@@ -22,11 +22,11 @@ _MOST_CHECKS, _LESS = 6, 0.99
 def heat_loss_w(
     setup: Setup, *, water_temp_c: float, air_temp_c: FloatArray | float, lid_on: bool = False
 ) -> FloatArray:
-    """Heat that a water at rest at a temperature loses to the room, to evaporation and to what runs through [W]."""
+    """Heat that a water at rest at a temperature loses to the room and to evaporation [W]."""
     tank, room, draws = setup.tank, setup.room, draws_in(setup, air_temp_c)
     surface_u = tank.lid_u_w_per_m2_k if lid_on else tank.surface_u_w_per_m2_k
     per_k = np.asarray(tank.wall_area_m2) * tank.wall_u_w_per_m2_k + np.asarray(tank.area_m2) * surface_u
-    loss = over_draws(per_k * (water_temp_c - np.asarray(air_temp_c)), draws) - tank.pump_heat_w
+    loss = over_draws(per_k * (water_temp_c - np.asarray(air_temp_c)), draws)
     if np.any(np.asarray(tank.evaporation_factor) > 0.0):
         vapour = evaporation_kg_per_h(
             tank.area_m2,
@@ -36,9 +36,6 @@ def heat_loss_w(
         )
         share = np.asarray(tank.evaporation_factor) * (tank.lid_evaporation_share if lid_on else 1.0)
         loss = loss + share * vapour * EVAPORATION_KJ_PER_KG / KJ_PER_WH
-    if setup.exchange is not None:
-        flow, inflow_c = setup.exchange.flow_l_per_h, np.asarray(setup.exchange.source.water_temp_c)
-        loss = loss + flow * KJ_PER_L_K * (water_temp_c - inflow_c) / KJ_PER_WH
     return loss
 
 

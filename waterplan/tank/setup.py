@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 
 from waterplan.errors import ImpossibleInput
 from waterplan.published import Numbers
-from waterplan.tank.aeration import Diffuser, Fall
+from waterplan.tank.aeration import Diffuser
 from waterplan.tank.biofilter import Biofilter
 from waterplan.tank.checked import check
 from waterplan.tank.occupants import Fish
@@ -28,17 +28,6 @@ class Heater:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Exchange:
-    """Water that runs through: inflow of a source and as much overflow."""
-
-    flow_l_per_h: Numbers
-    source: Water
-
-    def __post_init__(self) -> None:
-        check(self, called="exchange")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Setup:
     """Everything as it stands at the start."""
 
@@ -46,11 +35,9 @@ class Setup:
     water: Water
     room: Room = field(default_factory=Room)
     fish: tuple[Fish, ...] = ()
-    aeration: tuple[Diffuser | Fall, ...] = ()
+    aeration: tuple[Diffuser, ...] = ()
     heater: Heater | None = None
     filter: Biofilter | None = None
-    exchange: Exchange | None = None
-    top_up: Water | None = None
     start_clock_h: float = 0.0
 
     def __post_init__(self) -> None:
@@ -58,10 +45,3 @@ class Setup:
             names = [one.name for one in named]
             if len(set(names)) < len(names):
                 raise ImpossibleInput(what, names, "a name of its own for each")
-        if self.tank.level_kept and self.make_up_water is None:
-            raise ImpossibleInput("tank: level_kept", True, "given with a source of top-up water")
-
-    @property
-    def make_up_water(self) -> Water | None:
-        """The water that makes up for evaporation, if any was named."""
-        return self.top_up or (self.exchange.source if self.exchange else None)

@@ -12,15 +12,14 @@ import numpy as np
 
 from waterplan.errors import ImpossibleInput
 from waterplan.published import plain
+from waterplan.tank.balance.carbon import advance_carbon
+from waterplan.tank.balance.heat import advance_heat
+from waterplan.tank.balance.nitrogen import enter_nitrogen, filter_oxygen_share, filter_turnover_per_h, nitrogen_step
+from waterplan.tank.balance.oxygen import Way, enter_oxygen, oxygen_is_scarce, oxygen_step, saturation, ways_in
 from waterplan.tank.body import Body
-from waterplan.tank.carbon_balance import advance_carbon
 from waterplan.tank.checked import draws_in
 from waterplan.tank.course import Course, Follow, Recorder
 from waterplan.tank.events import Event
-from waterplan.tank.heat_balance import Span, advance_heat
-from waterplan.tank.ledger import Quantity
-from waterplan.tank.nitrogen_balance import enter_nitrogen, filter_oxygen_share, filter_turnover_per_h, nitrogen_step
-from waterplan.tank.oxygen_balance import Way, enter_oxygen, oxygen_is_scarce, oxygen_step, saturation, ways_in
 from waterplan.tank.setup import Setup
 from waterplan.water.gas import nitrogen_umol_per_kg
 
@@ -44,7 +43,6 @@ def course(
     follow: Follow = Follow.ALL,
     over_when: Callable[[Body], bool] | None = None,
     brief: bool = False,
-    progress: Callable[[float], None] | None = None,
 ) -> Course:
     """What becomes of the water from the start until `until_h`.
 
@@ -65,14 +63,12 @@ def course(
     over_when : callable, optional
         Told the body at each record: the course ends there where it says so.
     brief : bool
-        Whether little is written down: in single precision, without nitrate and without what each event moved.
-    progress : callable, optional
-        Told the share of the time that is done.
+        Whether little is written down: in single precision, without nitrate.
 
     Returns
     -------
     Course
-        States against time, ledger, and what happened.
+        States against time.
 
     Raises
     ------
@@ -104,18 +100,13 @@ def course(
         recorder.record(body, stop)
         while waiting and waiting[0].at_h <= stop + _SAME_TIME_H:
             event = waiting.pop(0)
-            before = None if brief else body.ledger.entries()
             event.happen(body)
             body.oxygen_fall_mg_per_h = body.ph_drift_per_h = body.nitrogen_rise = None  # it will not go on as it went
-            if before is not None:
-                recorder.note(event, before, body)
             if not (waiting and waiting[0].at_h <= stop + _SAME_TIME_H):
                 recorder.record(body, stop)
         if over_when is not None and over_when(body):
             break
-        if progress is not None:
-            progress(stop / until_h)
-    return recorder.course(body)
+    return recorder.course()
 
 
 def _require_order(events: Sequence[Event], until_h: float) -> None:
@@ -158,11 +149,9 @@ def _advance_to(body: Body, stop_h: float, step_h: float, follow: Follow) -> Non
 def _advance(body: Body, hours: float, follow: Follow) -> None:
     if follow is Follow.HEAT:
         advance_heat(body, hours)
-        _keep_level(body)
         return
     saturation_start = saturation(body)
     span = advance_heat(body, hours)
-    _advance_flowing(body, span)
     ways = ways_in(body, span, (saturation_start, saturation(body)))
     share = filter_oxygen_share(body.oxygen_mg / body.volume_l) if body.filter_counts() else body.full
     for _ in range(_MOST_ROUNDS):
@@ -172,32 +161,10 @@ def _advance(body: Body, hours: float, follow: Follow) -> None:
             break
         share = oxygen.filter_share
     enter_nitrogen(body, span, nitrogen)
-    breathed = enter_oxygen(body, span, ways, oxygen)
+    breathed = enter_oxygen(body, span, oxygen)
     _degas(body, hours, ways)
     if follow is Follow.ALL:
         advance_carbon(body, span, ways, nitrogen, breathed)
-    _keep_level(body)
-
-
-def _keep_level(body: Body) -> None:
-    missing = body.tank.volume_l - body.volume_l
-    if body.tank.level_kept and body.setup.make_up_water is not None and np.any(missing > 0.0):
-        body.pour_in(np.maximum(missing, 0.0), body.setup.make_up_water, "top-up")
-        body.settle_ph()
-
-
-def _advance_flowing(body: Body, span: Span) -> None:
-    """Salt and the other solutes, which only a running exchange moves."""
-    if body.exchange is None:
-        return
-    h, out, s = span.hours, span.outflow_per_h, span.flowing
-    into = span.flow_l_per_h * body.exchange.source.salinity_g_per_l
-    body.ledger.add(Quantity.SALT, "exchange in", into * h)
-    body.ledger.add(Quantity.SALT, "exchange out", -out * h * (s.first * body.salt_g + h * s.second * into))
-    body.salt_g = s.left * body.salt_g + h * s.first * into
-    brought = body.exchange.source.solutes_per_l
-    for name, amount in body.solutes.items():
-        body.solutes[name] = s.left * amount + h * s.first * span.flow_l_per_h * brought.get(name, 0.0)
 
 
 def _degas(body: Body, hours: float, ways: tuple[Way, ...]) -> None:

@@ -49,8 +49,7 @@ class Tank:
     """The vessel: the water it holds, where it touches air and room, and what breathes in it beside the fish.
 
     `volume_l` is the water without the fish. `transfer_m_per_day` is the gas transfer of the still surface: 0 is the
-    safe figure. `other_demand_mg_per_h` is what plankton, mud and film take at `rates_at_temp_c`; `pump_heat_w` the
-    heat of pumps and lamps. A `level_kept` tank is topped up with source water as it evaporates.
+    safe figure. `other_demand_mg_per_h` is what plankton, mud and film take at `rates_at_temp_c`.
     """
 
     volume_l: Numbers
@@ -65,8 +64,6 @@ class Tank:
     other_demand_mg_per_h: Numbers = 0.0
     other_q10: Numbers = 2.0
     rates_at_temp_c: Numbers = 20.0
-    pump_heat_w: Numbers = 0.0
-    level_kept: bool = False
 
     def __post_init__(self) -> None:
         check(self, called="tank", above_zero=("volume_l",))

@@ -179,11 +179,6 @@ class Outline:
         across = np.roll(self.points, -1, axis=0) - np.roll(self.points, 1, axis=0)
         return float(self.point_error_m / 2.0 * np.sqrt((across**2).sum()))
 
-    @property
-    def perimeter_m(self) -> float:
-        """Length of the shore [m]."""
-        return float(np.hypot(*(np.roll(self.ring, -1, axis=0) - self.ring).T).sum())
-
     def contains(self, places: FloatArray) -> NDArray[np.bool_]:
         """Which places, shape (n, 2), lie inside the shore (by the parity of the sides to one hand of them)."""
         x, y = places[:, 0], places[:, 1]

@@ -125,12 +125,6 @@ class Volume:
         litres = low if end == _LOW else high
         return Working(litres, end, f"For {use}: work with {litres:,.0f} L, the {end} end, because {why}.")
 
-    def litres_in_percent(self, change_percent: float) -> Numbers:
-        """Litres in a percentage of the water, as for a water change: draws as the litres are."""
-        if not 0.0 <= change_percent <= 100.0:
-            raise ImpossibleInput("change_percent", change_percent, "0 to 100", unit="%")
-        return self.litres * (change_percent / 100.0)
-
 
 def relative_sd(method: str) -> float:
     """One standard deviation of a way of measuring, as a share of what it measures, from the table of methods.

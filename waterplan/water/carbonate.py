@@ -13,8 +13,6 @@ from waterplan.water.carbonate_system import (
 from waterplan.water.elementwise import larger
 from waterplan.water.gas import co2_at_air_equilibrium_mg_per_l
 
-# Snoeyink & Jenkins: ionic strength = 1.6e-5 specific conductance [uS/cm].
-_IONIC_STRENGTH_PER_MS = 0.016
 _FITTED = {"water_temp_c": (0.0, 90.0)}
 
 
@@ -28,7 +26,6 @@ def co2_mg_per_l(
     *,
     alkalinity_mg_caco3_per_l: Numbers,
     water_temp_c: Numbers,
-    ionic_strength_mol_per_l: Numbers = 0.0,
 ) -> Numbers:
     """Dissolved carbon dioxide of fresh water from its pH and alkalinity.
 
@@ -40,8 +37,6 @@ def co2_mg_per_l(
         Alkalinity [mg/L as CaCO3].
     water_temp_c : float or array
         Water temperature [°C].
-    ionic_strength_mol_per_l : float or array
-        Ionic strength; 0 takes activities for concentrations, as the printed tables do [mol/L].
 
     Returns
     -------
@@ -56,8 +51,9 @@ def co2_mg_per_l(
     Notes
     -----
     Plummer & Busenberg (1982), 0-90 °C; it takes the alkalinity to be that of carbonate, without ammonia, humic acids
-    or buffers. Carbon dioxide is very sensitive to pH: 0.1 of a unit is 23 to 26 %. The activity correction (Davies)
-    lowers the answer by 4 to 8 % at an alkalinity of 50-200; without it the answer errs on the safe side. Checked
+    or buffers. Carbon dioxide is very sensitive to pH: 0.1 of a unit is 23 to 26 %. Activities are taken for
+    concentrations, as the printed tables do: a correction (Davies) would lower the answer by 4 to 8 % at an alkalinity of
+    50-200, so that it errs on the safe side. Checked
     against the factors of Tucker (1984), within their 1 % up to 30 °C, and against PyCO2SYS.
 
     Examples
@@ -70,7 +66,6 @@ def co2_mg_per_l(
         ph=ph,
         alkalinity_eq=alkalinity_mg_caco3_per_l / MG_CACO3_PER_EQ,
         water_temp_c=water_temp_c,
-        ionic_strength=ionic_strength_mol_per_l,
     )
     refuse_more_hydroxide_than_alkalinity(ph, co2)
     return co2
@@ -87,7 +82,6 @@ def ph_in_air(
     water_temp_c: Numbers,
     co2_in_air_ppm: Numbers = 420.0,
     air_pressure_kpa: Numbers = 101.325,
-    ionic_strength_mol_per_l: Numbers = 0.0,
 ) -> Numbers:
     """pH that fresh water drifts to when it is aerated until its carbon dioxide is that of the air.
 
@@ -101,8 +95,6 @@ def ph_in_air(
         Carbon dioxide in dry air [ppm].
     air_pressure_kpa : float or array
         Air pressure where the water is [kPa].
-    ionic_strength_mol_per_l : float or array
-        Ionic strength [mol/L].
 
     Returns
     -------
@@ -132,7 +124,6 @@ def ph_in_air(
         co2_mol=co2 / CO2_MG_PER_MOL,
         alkalinity_eq=alkalinity_mg_caco3_per_l / MG_CACO3_PER_EQ,
         water_temp_c=water_temp_c,
-        ionic_strength=ionic_strength_mol_per_l,
     )
 
 
@@ -170,40 +161,3 @@ def bicarbonate_for_alkalinity_mg_per_l(
     """
     missing = wanted_alkalinity_mg_caco3_per_l - alkalinity_mg_caco3_per_l
     return larger(missing, 0.0) * (NAHCO3_MG_PER_MOL / MG_CACO3_PER_EQ)
-
-
-@published(
-    source="snoeyink_jenkins_1980",
-    locator="ionic strength = 1.6e-5 specific conductance in uS/cm",
-    status="from memory",
-    fitted={"specific_conductance_ms_per_cm": (0.05, 1.6)},
-)
-def ionic_strength_mol_per_l(specific_conductance_ms_per_cm: Numbers) -> Numbers:
-    """Ionic strength of fresh water from its specific conductance.
-
-    Parameters
-    ----------
-    specific_conductance_ms_per_cm : float or array
-        Conductivity brought to 25 °C [mS/cm].
-
-    Returns
-    -------
-    float or array
-        Ionic strength [mol/L].
-
-    Raises
-    ------
-    ImpossibleInput
-        The argument is not finite, or negative.
-
-    Notes
-    -----
-    0.016 mol/L for each mS/cm, for waters of calcium and bicarbonate; in water salted with NaCl it is 0.0087. Checked
-    on full analyses of the Rhone (Carrel et al. 1986).
-
-    Examples
-    --------
-    >>> ionic_strength_mol_per_l(0.5)
-    0.008
-    """
-    return _IONIC_STRENGTH_PER_MS * specific_conductance_ms_per_cm

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 
 from waterplan.published import Numbers, impossible
-from waterplan.water.elementwise import choose, log, pow10, sqrt
+from waterplan.water.elementwise import choose, log, pow10
 
 # Plummer & Busenberg 1982: log K = a + b T + c/T + d log10 T + e/T2, molal; and the same for water (PHREEQC).
 _LOG_K1 = (-356.3094, -0.06091964, 21834.37, 126.8339, -1684915.0)
@@ -22,25 +22,17 @@ def _constant(kelvin: Numbers, inverse: Numbers, log_10: Numbers, row: tuple[flo
     return pow10(a + b * kelvin + inverse * (c + inverse * e) + d * log_10)
 
 
-def equilibrium_constants(water_temp_c: Numbers, ionic_strength: Numbers) -> tuple[Numbers, Numbers, Numbers]:
+def equilibrium_constants(water_temp_c: Numbers) -> tuple[Numbers, Numbers, Numbers]:
     """K1, K2 and Kw between the activity of H, which is what a pH meter reads, and concentrations of all else."""
     kelvin = water_temp_c + 273.15
     inverse, log_10 = 1.0 / kelvin, log(kelvin) / _LN_10
-    k1 = _constant(kelvin, inverse, log_10, _LOG_K1)
-    k2 = _constant(kelvin, inverse, log_10, _LOG_K2)
-    kw = _constant(kelvin, inverse, log_10, _LOG_KW)
-    if isinstance(ionic_strength, float) and ionic_strength == 0.0:
-        return k1, k2, kw
-    # Davies equation, A = 1.82e6 (78.3 T)^-1.5
-    root = sqrt(ionic_strength)
-    a = 1.82e6 / ((78.3 * kelvin) * sqrt(78.3 * kelvin))
-    gamma = pow10(-a * (root / (1.0 + root) - 0.3 * ionic_strength))
-    return k1 / gamma, k2 / gamma**3, kw / gamma
+    k1, k2, kw = (_constant(kelvin, inverse, log_10, row) for row in (_LOG_K1, _LOG_K2, _LOG_KW))
+    return k1, k2, kw
 
 
-def co2_mol_per_l(ph: Numbers, alkalinity_eq: Numbers, water_temp_c: Numbers, ionic_strength: Numbers) -> Numbers:
+def co2_mol_per_l(ph: Numbers, alkalinity_eq: Numbers, water_temp_c: Numbers) -> Numbers:
     """Dissolved carbon dioxide; negative where the pH is too high for the alkalinity."""
-    k1, k2, kw = equilibrium_constants(water_temp_c, ionic_strength)
+    k1, k2, kw = equilibrium_constants(water_temp_c)
     hydrogen = pow10(-ph)
     carbonate_eq = alkalinity_eq - kw / hydrogen + hydrogen
     return carbonate_eq * hydrogen * hydrogen / (k1 * (hydrogen + 2.0 * k2))
@@ -57,15 +49,15 @@ def _solve_ph(alkalinity_at: Callable[[Numbers], Numbers], alkalinity_eq: Number
     return 0.5 * (low + high)
 
 
-def ph_of_co2(co2_mol: Numbers, alkalinity_eq: Numbers, water_temp_c: Numbers, ionic_strength: Numbers) -> Numbers:
+def ph_of_co2(co2_mol: Numbers, alkalinity_eq: Numbers, water_temp_c: Numbers) -> Numbers:
     """The pH at a dissolved carbon dioxide."""
-    k1, k2, kw = equilibrium_constants(water_temp_c, ionic_strength)
+    k1, k2, kw = equilibrium_constants(water_temp_c)
 
     def alkalinity_at(ph: Numbers) -> Numbers:
         hydrogen = pow10(-ph)
         return k1 * co2_mol / hydrogen * (1.0 + 2.0 * k2 / hydrogen) + kw / hydrogen - hydrogen
 
-    return _solve_ph(alkalinity_at, alkalinity_eq + 0.0 * (co2_mol + water_temp_c + ionic_strength))
+    return _solve_ph(alkalinity_at, alkalinity_eq + 0.0 * (co2_mol + water_temp_c))
 
 
 def refuse_more_hydroxide_than_alkalinity(ph: Numbers, co2: Numbers) -> None:

@@ -7,27 +7,20 @@ from waterplan.water.elementwise import Polynomial, exp, log
 from waterplan.water.oxygen import partial_pressure_mmhg
 
 # Hamme & Emerson 2004, table 4 [ln umol/kg], moist air at 1 atm, in Ts = ln[(298.15 - t)/(273.15 + t)].
-_N2_A, _N2_B = (6.42931, 2.92704, 4.32531, 4.69149), (-7.44129e-3, -8.02566e-3, -1.46775e-2)
-_AR_A, _AR_B = (2.79150, 3.17609, 4.13116, 4.90379), (-6.96233e-3, -7.66670e-3, -1.16888e-2)
-# Weiss 1974, table 1 [ln mol/(L atm)], in T/100.
-_CO2_A, _CO2_B = (-58.0931, 90.5069, 22.2940), (0.027766, -0.025888, 0.0050578)
+_n2, _n2_salt = Polynomial(6.42931, 2.92704, 4.32531, 4.69149), Polynomial(-7.44129e-3, -8.02566e-3, -1.46775e-2)
+# Weiss 1974, table 1 [ln mol/(L atm)], in T/100, without salt.
+_CO2_A = (-58.0931, 90.5069, 22.2940)
 _CO2_G_PER_MOL = 44.0095
 _KPA_PER_MMHG, _ATM_KPA = 0.133322, 101.325
 # Nitrogen and argon in dry air by volume (Colt 1984): 0.78084 and 0.00934.
 _N2_AND_AR_IN_DRY_AIR = 0.7902
-_n2_a, _n2_b, _ar_a, _ar_b, _co2_b = (Polynomial(*row) for row in (_N2_A, _N2_B, _AR_A, _AR_B, _CO2_B))
 _NOT_BOILING = {"water_temp_c": (-5.0, 60.0)}
-_HAMME_FITTED = {"water_temp_c": (0.0, 30.0), "salinity_g_per_kg": (0.0, 36.0)}
-
-
-def _scaled(water_temp_c: Numbers) -> Numbers:
-    return log((298.15 - water_temp_c) / (273.15 + water_temp_c))
 
 
 @published(
     source="hamme_emerson_2004",
     locator="equation 1 and table 4",
-    fitted=_HAMME_FITTED,
+    fitted={"water_temp_c": (0.0, 30.0), "salinity_g_per_kg": (0.0, 36.0)},
     possible=_NOT_BOILING,
 )
 @blockwise()
@@ -61,30 +54,22 @@ def nitrogen_umol_per_kg(water_temp_c: Numbers, *, salinity_g_per_kg: Numbers = 
     >>> round(nitrogen_umol_per_kg(10.0, salinity_g_per_kg=35.0), 1)
     500.9
     """
-    scaled = _scaled(water_temp_c)
-    return exp(_n2_a(scaled) + salinity_g_per_kg * _n2_b(scaled))
-
-
-def _co2_solubility(water_temp_c: Numbers, salinity_g_per_kg: Numbers) -> Numbers:
-    hundreds = (water_temp_c + 273.15) / 100.0
-    a1, a2, a3 = _CO2_A
-    return exp(a1 + a2 / hundreds + a3 * log(hundreds) + salinity_g_per_kg * _co2_b(hundreds))
+    scaled = log((298.15 - water_temp_c) / (273.15 + water_temp_c))
+    return exp(_n2(scaled) + salinity_g_per_kg * _n2_salt(scaled))
 
 
 @published(
     source="weiss_1974",
     locator="equation 12 and table 1, mol/(L atm)",
-    fitted={"water_temp_c": (-1.0, 45.0), "salinity_g_per_kg": (0.0, 45.0)},
+    fitted={"water_temp_c": (-1.0, 45.0)},
 )
-def co2_solubility_mol_per_l_atm(water_temp_c: Numbers, *, salinity_g_per_kg: Numbers = 0.0) -> Numbers:
+def co2_solubility_mol_per_l_atm(water_temp_c: Numbers) -> Numbers:
     """Solubility of carbon dioxide.
 
     Parameters
     ----------
     water_temp_c : float or array
         Water temperature [°C].
-    salinity_g_per_kg : float or array
-        Salinity [g/kg].
 
     Returns
     -------
@@ -98,27 +83,28 @@ def co2_solubility_mol_per_l_atm(water_temp_c: Numbers, *, salinity_g_per_kg: Nu
 
     Notes
     -----
-    Weiss (1974), -1 to 45 °C, 0-45 g/kg. Checked against PyCO2SYS.
+    Weiss (1974), -1 to 45 °C, fresh water. Checked against PyCO2SYS.
 
     Examples
     --------
     >>> round(co2_solubility_mol_per_l_atm(25.0), 5)
     0.03397
     """
-    return _co2_solubility(water_temp_c, salinity_g_per_kg)
+    hundreds = (water_temp_c + 273.15) / 100.0
+    a1, a2, a3 = _CO2_A
+    return exp(a1 + a2 / hundreds + a3 * log(hundreds))
 
 
 @published(
     source="weiss_1974",
     locator="equation 12, times the share of carbon dioxide in moist air",
-    fitted={"water_temp_c": (-1.0, 45.0), "salinity_g_per_kg": (0.0, 45.0)},
+    fitted={"water_temp_c": (-1.0, 45.0)},
     possible=_NOT_BOILING,
 )
 def co2_at_air_equilibrium_mg_per_l(
     water_temp_c: Numbers,
     *,
     co2_in_air_ppm: Numbers = 420.0,
-    salinity_g_per_kg: Numbers = 0.0,
     air_pressure_kpa: Numbers = 101.325,
 ) -> Numbers:
     """Dissolved carbon dioxide of water in equilibrium with air.
@@ -129,8 +115,6 @@ def co2_at_air_equilibrium_mg_per_l(
         Water temperature [°C].
     co2_in_air_ppm : float or array
         Carbon dioxide in dry air: 420 outdoors in the 2020s, 1,000 and more in a closed room [ppm].
-    salinity_g_per_kg : float or array
-        Salinity [g/kg].
     air_pressure_kpa : float or array
         Air pressure where the water is [kPa].
 
@@ -155,7 +139,7 @@ def co2_at_air_equilibrium_mg_per_l(
     """
     dry_atm = (air_pressure_kpa - water_vapour_pressure_kpa(water_temp_c)) / _ATM_KPA
     partial_atm = co2_in_air_ppm * 1e-6 * dry_atm
-    return _co2_solubility(water_temp_c, salinity_g_per_kg) * partial_atm * (1000.0 * _CO2_G_PER_MOL)
+    return co2_solubility_mol_per_l_atm(water_temp_c) * partial_atm * (1000.0 * _CO2_G_PER_MOL)
 
 
 @published(source="standard_methods_2810", locator="total dissolved gas, definitions")

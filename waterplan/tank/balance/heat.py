@@ -1,4 +1,4 @@
-"""One step of temperature and volume: walls, surface, heater, evaporation, inflow, ice."""
+"""One step of temperature and volume: walls, surface, heater, evaporation, ice."""
 
 from typing import NamedTuple
 
@@ -6,12 +6,10 @@ import numpy as np
 
 from waterplan.errors import Limits
 from waterplan.published import FloatArray, require_possible
+from waterplan.tank.balance.exponentials import settling
+from waterplan.tank.balance.warmth import Warmth, mean
 from waterplan.tank.body import Body
-from waterplan.tank.checked import over_draws
-from waterplan.tank.exponentials import Settling, settling
 from waterplan.tank.heat import EVAPORATION_KJ_PER_KG, KJ_PER_L_K, KJ_PER_WH
-from waterplan.tank.ledger import Quantity
-from waterplan.tank.warmth import Warmth, mean
 
 # Temperatures that the equations of gas and carbon can follow [°C].
 _FOLLOWED = Limits(-40.0, 99.0)
@@ -23,25 +21,20 @@ ICE_W_PER_KG_K = 6.0
 _HEATER_PASSES, _HEATER_TOLERANCE_KJ_PER_H, _NUDGE_C, _NO_ICE_KG = 3, 1e-6, 1e-6, 1e-6
 _THERMOSTAT_PARTS = 4
 _MAGNUS_A, _MAGNUS_B = 17.27, 237.3
-_NO_FLOW = np.zeros(1)
-_STILL = settling(_NO_FLOW)
 
 
 class Span(NamedTuple):
-    """A step as the other balances see it; the flows have one element where nothing runs through."""
+    """A step as the other balances see it."""
 
     hours: float
     start: Warmth
     end: Warmth
     mean_c: FloatArray
     volume_l: FloatArray
-    flow_l_per_h: FloatArray
-    outflow_per_h: FloatArray
-    flowing: Settling
 
 
 def advance_heat(body: Body, hours: float) -> Span:
-    """Moves temperature and volume on by a step and enters heat and water in the ledger."""
+    """Moves temperature and volume on by a step."""
     start, start_l = body.warmth, body.volume_l
     if _heat_moves(body):
         parts = _THERMOSTAT_PARTS if _thermostat_may_turn(body, hours) else 1
@@ -49,11 +42,7 @@ def advance_heat(body: Body, hours: float) -> Span:
             _move_heat(body, body.now_h + hours * part / parts, hours / parts)
         _require_followed(body, hours)
     end, volume = body.warmth, mean(start_l, body.volume_l)
-    mean_c = mean(start.temp_c, end.temp_c)
-    if body.exchange is None:
-        return Span(hours, start, end, mean_c, volume, _NO_FLOW, _NO_FLOW, _STILL)
-    flow = over_draws(body.exchange.flow_l_per_h, body.draws)
-    return Span(hours, start, end, mean_c, volume, flow, flow / volume, settling(flow / volume * hours))
+    return Span(hours, start, end, mean(start.temp_c, end.temp_c), volume)
 
 
 def _require_followed(body: Body, hours: float) -> None:
@@ -66,37 +55,31 @@ def _heat_moves(body: Body) -> bool:
     """Whether anything brings the water heat or takes it away; a tank held at its temperature is spared the sum."""
     return (
         body.heat_leaks[body.lid_on]
-        or body.pumps_warm
         or body.heater is not None
-        or body.exchange is not None
         or body.vapour_kg_per_h_kpa is not None
         or body.ice_hangs
     )
 
 
 def _move_heat(body: Body, at_h: float, hours: float) -> None:
-    tank, ledger, exchange = body.tank, body.ledger, body.exchange
     capacity = body.volume_l * KJ_PER_L_K
     loss = body.loss_kj_per_h_k[body.lid_on]
     clock = body.setup.start_clock_h + at_h
     room_a, room_b = (np.asarray(body.room.temp_c(clock + later)) for later in (0.0, hours))
-    inflow = exchange.flow_l_per_h * KJ_PER_L_K if exchange else 0.0
-    inflow_c = exchange.source.water_temp_c if exchange else 0.0
-    pumps = KJ_PER_WH * np.asarray(tank.pump_heat_w) * body.power_on
     ice = KJ_PER_WH * ICE_W_PER_KG_K * body.ice_kg if body.ice_hangs else 0.0
 
     start_c = end_c = body.temp_c
     vapour, vapour_slope = _evaporation(body)
     heater, heater_slope = _heater(body, start_c)
-    forcing = loss * room_a + inflow * inflow_c + pumps + heater - EVAPORATION_KJ_PER_KG * vapour
+    forcing = loss * room_a + heater - EVAPORATION_KJ_PER_KG * vapour
     ramp = loss * (room_b - room_a)
     for _ in range(_HEATER_PASSES if heater_slope.size > 1 else 1):
         slope = heater_slope - EVAPORATION_KJ_PER_KG * vapour_slope
-        s = settling((loss + inflow + ice - slope) / capacity * hours)
+        s = settling((loss + ice - slope) / capacity * hours)
         steady = forcing - slope * start_c
         end_c = s.left * start_c + hours / capacity * (s.first * steady + s.second * ramp)
-        used_slope = heater_slope
         if heater_slope.size > 1:
+            used_slope = heater_slope
             moved = end_c - start_c
             moved = np.where(moved == 0.0, _NUDGE_C, moved)
             heater_slope = (_heater(body, start_c + moved)[0] - heater) / moved
@@ -106,18 +89,7 @@ def _move_heat(body: Body, at_h: float, hours: float) -> None:
 
     above_start = degree_hours - start_c * hours
     vapour = vapour * hours + vapour_slope * above_start
-    ledger.add(Quantity.HEAT, "walls and surface", loss * (0.5 * hours * (room_a + room_b) - degree_hours))
-    ledger.add(Quantity.HEAT, "heater", heater * hours + used_slope * above_start)
-    ledger.add(Quantity.HEAT, "pumps", pumps * hours)
-    ledger.add(Quantity.HEAT, "evaporation", -vapour * (EVAPORATION_KJ_PER_KG + KJ_PER_L_K * end_c))
-    ledger.add(Quantity.WATER, "evaporation", -vapour)
-    if exchange:
-        ledger.add(Quantity.HEAT, "exchange in", inflow * inflow_c * hours)
-        ledger.add(Quantity.HEAT, "exchange out", -inflow * degree_hours)
-        ledger.add(Quantity.WATER, "exchange in", np.asarray(exchange.flow_l_per_h) * hours)
-        ledger.add(Quantity.WATER, "exchange out", -np.asarray(exchange.flow_l_per_h) * hours)
     if body.ice_hangs:
-        ledger.add(Quantity.HEAT, "ice", -ice * degree_hours)
         left = body.ice_kg - ice * degree_hours / (ICE_MELTING_KJ_PER_KG + KJ_PER_L_K * start_c)
         body.ice_kg = np.where(left < _NO_ICE_KG, 0.0, left)
         body.ice_hangs = bool(body.ice_kg.any())

@@ -5,8 +5,8 @@ from functools import cached_property
 import numpy as np
 
 from waterplan.published import FloatArray, plain
-from waterplan.tank import carbon
 from waterplan.tank.aeration import temperature_factor
+from waterplan.tank.balance import carbonate
 from waterplan.tank.occupants import Fish
 from waterplan.water.atmosphere import water_vapour_pressure_kpa
 
@@ -21,14 +21,14 @@ class Warmth:
         self._rates: dict[int, tuple[Fish, FloatArray, FloatArray]] = {}
 
     @cached_property
-    def constants(self) -> carbon.Constants:
+    def constants(self) -> carbonate.Constants:
         """Equilibrium constants of the carbonate system."""
-        return carbon.untold_constants(self.temp_c)
+        return carbonate.constants(self.temp_c)
 
     @cached_property
     def co2_solubility_mmol_per_l_kpa(self) -> FloatArray:
         """Carbon dioxide that the water holds per pressure of it."""
-        return carbon.untold_co2_solubility_mmol_per_l_kpa(self.temp_c)
+        return carbonate.co2_solubility_mmol_per_l_kpa(self.temp_c)
 
     @cached_property
     def vapour_kpa(self) -> FloatArray:

@@ -1,10 +1,13 @@
-"""One step of ammonia, nitrite and nitrate through exchange, fish and filter."""
+"""One step of ammonia, nitrite and nitrate through fish and filter."""
 
 from typing import NamedTuple
 
 import numpy as np
 
 from waterplan.published import FloatArray
+from waterplan.tank.balance.exponentials import chain, decay, overlap, overlap_from_source
+from waterplan.tank.balance.heat import Span
+from waterplan.tank.balance.warmth import mean
 from waterplan.tank.biofilter import (
     FULL_RATE_ALKALINITY_MEQ_PER_L,
     FULL_RATE_DO_MG_PER_L,
@@ -12,11 +15,7 @@ from waterplan.tank.biofilter import (
     MG_O2_PER_MG_N_TO_NITRITE,
     Biofilter,
 )
-from waterplan.tank.body import N_PER_NO2, N_PER_NO3, Body
-from waterplan.tank.exponentials import chain, decay, overlap, overlap_from_source
-from waterplan.tank.heat_balance import Span
-from waterplan.tank.ledger import Quantity
-from waterplan.tank.warmth import mean
+from waterplan.tank.body import Body
 
 
 class FilterForm(NamedTuple):
@@ -57,22 +56,11 @@ class NitrogenStep(NamedTuple):
     form: FilterForm | None
     oxygen_share: FloatArray
     to_nitrite_mg: FloatArray
-    to_nitrite_late_mg: FloatArray
     oxygen_mg: FloatArray
     excreted_mg: FloatArray
     digested_mg: FloatArray
     tan_end: FloatArray
     nitrite_end: FloatArray
-    total_end: FloatArray
-    total_out_mg: FloatArray
-
-
-class _Inflow(NamedTuple):
-    """Nitrogen that comes in, fish and meals counted as ammonia [mg N/h]."""
-
-    tan: FloatArray
-    nitrite: FloatArray
-    nitrate: FloatArray
 
 
 def nitrogen_step(body: Body, span: Span, oxygen_share: FloatArray) -> NitrogenStep:
@@ -80,42 +68,31 @@ def nitrogen_step(body: Body, span: Span, oxygen_share: FloatArray) -> NitrogenS
 
     `oxygen_share` is the part of its full rate that the filter keeps at the oxygen of this step.
     """
-    h, out = span.hours, span.outflow_per_h
+    h = span.hours
     excreted = np.zeros(body.draws)
     for fish in body.fish.values():
         excreted += mean(span.start.excretion_mg_n_per_h(fish), span.end.excretion_mg_n_per_h(fish))
     digested = body.none + body.digested_mg_n_per_h()
-    tan_in, nitrite_in, nitrate_in = _inflow(body, span)
-    into = _Inflow(tan_in + (excreted + digested), nitrite_in, nitrate_in)
-    flowing = span.flowing
-    total, total_in = body.tan_mg + body.nitrite_mg + body.nitrate_mg, into.tan + into.nitrite + into.nitrate
-    rest = {
-        "oxygen_share": oxygen_share,
-        "excreted_mg": excreted * h,
-        "digested_mg": digested * h,
-        "total_end": flowing.left * total + h * flowing.first * total_in,
-        "total_out_mg": out * h * (flowing.first * total + h * flowing.second * total_in),
-    }
-    without_filter = flowing.left * body.tan_mg + h * flowing.first * into.tan
+    rest = {"oxygen_share": oxygen_share, "excreted_mg": excreted * h, "digested_mg": digested * h}
+    without_filter = body.tan_mg + h * (excreted + digested)
     if body.filter_counts():
-        return _filtered(body, span, into, without_filter, rest)
+        return _filtered(body, span, excreted + digested, without_filter, rest)
     none = body.none
     return NitrogenStep(
         form=None,
         to_nitrite_mg=none,
-        to_nitrite_late_mg=none,
         oxygen_mg=none,
         tan_end=without_filter,
-        nitrite_end=flowing.left * body.nitrite_mg + h * flowing.first * into.nitrite,
+        nitrite_end=body.nitrite_mg,
         **rest,
     )
 
 
 def _filtered(
-    body: Body, span: Span, into: _Inflow, without_filter: FloatArray, rest: dict[str, FloatArray]
+    body: Body, span: Span, given: FloatArray, without_filter: FloatArray, rest: dict[str, FloatArray]
 ) -> NitrogenStep:
     """The step with a filter: ammonia M' = source - rate M, of which the filter takes slope M + fixed; nitrite the same."""
-    h, out = span.hours, span.outflow_per_h
+    h = span.hours
     tan_capacity, nitrite_capacity, tan_half, nitrite_half = _filter(body, body.filter, span, rest["oxygen_share"])
     tan, nitrite = body.tan_mg, body.nitrite_mg
     tan_end, nitrite_end, passes = tan, nitrite, [False, True]
@@ -127,9 +104,8 @@ def _filtered(
     for last in passes:
         slope, fixed = _chord(tan_capacity, tan_half, tan, tan_end)
         nitrite_slope, nitrite_fixed = _chord(nitrite_capacity, nitrite_half, nitrite, nitrite_end)
-        rate, source = out + slope, into.tan - fixed
-        nitrite_rate, nitrite_source = out + nitrite_slope, into.nitrite + fixed - nitrite_fixed
-        x, y = rate * h, nitrite_rate * h
+        source, nitrite_source = given - fixed, fixed - nitrite_fixed
+        x, y = slope * h, nitrite_slope * h
         (left, first), (nitrite_left, nitrite_first) = decay(x), decay(y)
         tan_end = left * tan + h * first * source
         nitrite_end = nitrite_left * nitrite + h * nitrite_first * nitrite_source
@@ -140,10 +116,8 @@ def _filtered(
         else:  # near enough to draw the line again
             nitrite_end += slope * h * nitrite_first * 0.5 * (tan + tan_end)
 
-    fed_on = _taken(source * h - (tan_end - tan), rate, slope)
-    gain = nitrite_source * h + fed_on - (nitrite_end - nitrite)
-    to_nitrite = fed_on + fixed * h
-    to_nitrate = _taken(gain, nitrite_rate, nitrite_slope) + nitrite_fixed * h
+    to_nitrite = without_filter - tan_end
+    to_nitrate = to_nitrite - (nitrite_end - nitrite)
     return NitrogenStep(
         form=FilterForm(
             x=x,
@@ -162,7 +136,6 @@ def _filtered(
             nitrite_source=nitrite_source,
         ),
         to_nitrite_mg=to_nitrite,
-        to_nitrite_late_mg=without_filter - tan_end,
         oxygen_mg=_oxygen(to_nitrite, to_nitrate),
         tan_end=tan_end,
         nitrite_end=nitrite_end,
@@ -171,29 +144,14 @@ def _filtered(
 
 
 def enter_nitrogen(body: Body, span: Span, step: NitrogenStep) -> None:
-    """Puts a step into the body and the ledger."""
-    body.ledger.add(Quantity.NITROGEN, "fish", step.excreted_mg)
-    body.ledger.add(Quantity.NITROGEN, "feed", step.digested_mg)
-    if body.exchange:
-        body.ledger.add(Quantity.NITROGEN, "exchange in", sum(_inflow(body, span)) * span.hours)
-        body.ledger.add(Quantity.NITROGEN, "exchange out", -step.total_out_mg)
+    """Puts a step into the body."""
     if step.form is not None:
         h = span.hours
         body.nitrogen_rise = (step.tan_end - body.tan_mg) / h, (step.nitrite_end - body.nitrite_mg) / h
+    total = body.tan_mg + body.nitrite_mg + body.nitrate_mg + (step.excreted_mg + step.digested_mg)
     body.tan_mg, body.nitrite_mg = step.tan_end, step.nitrite_end
     # The rest of a difference of sums: rounding alone could bring it under nothing.
-    body.nitrate_mg = np.maximum(step.total_end - step.tan_end - step.nitrite_end, 0.0)
-
-
-def _inflow(body: Body, span: Span) -> tuple[FloatArray, FloatArray, FloatArray]:
-    if body.exchange is None:
-        return (np.zeros(1),) * 3
-    water = body.exchange.source
-    return (
-        span.flow_l_per_h * water.tan_with_chloramine_mg_n_per_l,
-        span.flow_l_per_h * water.nitrite_mg_no2_per_l * N_PER_NO2,
-        span.flow_l_per_h * water.nitrate_mg_no3_per_l * N_PER_NO3,
-    )
+    body.nitrate_mg = np.maximum(total - step.tan_end - step.nitrite_end, 0.0)
 
 
 def _filter(
@@ -226,11 +184,6 @@ def _chord(capacity: FloatArray, half: FloatArray, start: FloatArray, end: Float
     start, end = np.maximum(start, 0.0), np.maximum(end, 0.0)
     both = capacity / ((half + start) * (half + end))
     return both * half, both * start * end
-
-
-def _taken(lost: FloatArray, rate: FloatArray, slope: FloatArray) -> FloatArray:
-    """The part of a loss at a rate that went by the filter's slope."""
-    return slope * lost / np.where(rate > 0.0, rate, 1.0)
 
 
 def filter_turnover_per_h(body: Body) -> float:

@@ -34,26 +34,12 @@ class Constants(NamedTuple):
 
 def constants(water_temp_c: FloatArray) -> Constants:
     """The constants at a temperature, those that the water room uses, without ionic strength."""
-    return _constants(water_temp_c, pka(water_temp_c))
-
-
-def untold_constants(water_temp_c: FloatArray) -> Constants:
-    """The same for the steps of a course, which tells of them once."""
-    return _constants(water_temp_c, plain(pka)(water_temp_c))
-
-
-def _constants(water_temp_c: FloatArray, ammonium_pka: Numbers) -> Constants:
-    first, second, water = (np.asarray(k) for k in equilibrium_constants(water_temp_c, 0.0))
-    return Constants(first, second, water, np.exp(-_LN10 * np.asarray(ammonium_pka)))
+    first, second, water = (np.asarray(k) for k in equilibrium_constants(water_temp_c))
+    return Constants(first, second, water, np.exp(-_LN10 * np.asarray(plain(pka)(water_temp_c))))
 
 
 def co2_solubility_mmol_per_l_kpa(water_temp_c: FloatArray) -> FloatArray:
     """Carbon dioxide that fresh water holds per pressure of it [mmol/L/kPa]."""
-    return np.asarray(co2_solubility_mol_per_l_atm(water_temp_c)) * (1000.0 / _ATM_KPA)
-
-
-def untold_co2_solubility_mmol_per_l_kpa(water_temp_c: FloatArray) -> FloatArray:
-    """The same for the steps of a course, which tells of it once."""
     return np.asarray(plain(co2_solubility_mol_per_l_atm)(water_temp_c)) * (1000.0 / _ATM_KPA)
 
 

@@ -1,4 +1,4 @@
-"""One step of dissolved oxygen: what air, surface and inflow bring, what fish, pond and filter take."""
+"""One step of dissolved oxygen: what air and surface bring, what fish, pond and filter take."""
 
 import operator
 from typing import NamedTuple
@@ -6,15 +6,13 @@ from typing import NamedTuple
 import numpy as np
 
 from waterplan.published import FloatArray, Numbers, plain
-from waterplan.tank.aeration import Diffuser
+from waterplan.tank.balance.exponentials import Settling, settling
+from waterplan.tank.balance.heat import Span
+from waterplan.tank.balance.nitrogen import NitrogenStep
+from waterplan.tank.balance.warmth import mean
 from waterplan.tank.biofilter import FULL_RATE_DO_MG_PER_L
 from waterplan.tank.body import Body
-from waterplan.tank.exponentials import Settling, settling
-from waterplan.tank.heat_balance import Span
-from waterplan.tank.ledger import Quantity
-from waterplan.tank.nitrogen_balance import NitrogenStep
 from waterplan.tank.occupants import MG_O2_PER_MMOL
-from waterplan.tank.warmth import mean
 from waterplan.water.oxygen import saturation_mg_per_l
 
 POND, FILTER = "pond itself", "filter"
@@ -26,7 +24,6 @@ _NEAR = 1.5
 class Way(NamedTuple):
     """A way in for oxygen: litres equilibrated in an hour, the level they are brought to, and the gas blown for it."""
 
-    name: str
     l_per_h: FloatArray
     level_start: FloatArray
     level_end: FloatArray
@@ -34,13 +31,11 @@ class Way(NamedTuple):
 
 
 class OxygenStep(NamedTuple):
-    """What became of the oxygen in a step, for each of the consumers; nobody missed any where `missed_mg` is None."""
+    """What became of the oxygen in a step, for each of the consumers."""
 
     end_mg: FloatArray
-    integral_mg_h: FloatArray
     consumers: tuple[str, ...]
     taken_mg: list[FloatArray]
-    missed_mg: list[FloatArray] | None
     filter_share: FloatArray
 
 
@@ -89,30 +84,25 @@ def ways_in(body: Body, span: Span, saturations: tuple[FloatArray, FloatArray]) 
     start, end = saturations
     ways = []
     if body.surface_l_per_h is not None:
-        ways.append(Way("surface", body.surface_l_per_h, start, end, None))
+        ways.append(Way(body.surface_l_per_h, start, end, None))
     warmth = mean(span.start.transfer_factor, span.end.transfer_factor)
-    for device in body.running_devices():
-        if isinstance(device, Diffuser):
-            at_20_c, gas = body.blown_l_per_h[device.name]
-            ways.append(Way(device.name, at_20_c * warmth, start * device.ceiling, end * device.ceiling, gas))
-        else:
-            litres = np.zeros(body.draws) + device.transfer_l_per_h(span.mean_c)
-            ways.append(Way(device.name, litres, start, end, None))
+    for stone in body.running_devices():
+        at_20_c, gas = body.blown_l_per_h[stone.name]
+        ways.append(Way(at_20_c * warmth, start * stone.ceiling, end * stone.ceiling, gas))
     return tuple(ways)
 
 
 def oxygen_step(body: Body, span: Span, ways: tuple[Way, ...], nitrogen: NitrogenStep) -> OxygenStep:
     """Works out the oxygen of a step; nothing is changed in the body yet."""
     h, volume, start = span.hours, span.volume_l, body.oxygen_mg
-    inflow = span.flow_l_per_h * (body.exchange.source.do_mg_per_l if body.exchange else 0.0)
-    moved, low, high = np.zeros(body.draws), body.none + inflow, body.none + inflow
+    moved, low, high = (np.zeros(body.draws) for _ in range(3))
     for way in ways:
         moved += way.l_per_h
         low += way.l_per_h * way.level_start
         high += way.l_per_h * way.level_end
-    supply = _Supply(span.outflow_per_h + moved / volume, low, high)
+    supply = _Supply(moved / volume, low, high)
     names, wanted, critical = _demands(body, span)
-    end, integral = _in_plenty(start, h, supply, sum(wanted, start=np.zeros(body.draws)), nitrogen)
+    end = _in_plenty(start, h, supply, sum(wanted, start=np.zeros(body.draws)), nitrogen)
     if nitrogen.form is not None:
         names.append(FILTER)
         wanted.append(nitrogen.oxygen_mg / h / np.maximum(nitrogen.oxygen_share, 1e-12))
@@ -121,42 +111,27 @@ def oxygen_step(body: Body, span: Span, ways: tuple[Way, ...], nitrogen: Nitroge
     enough = _highest(critical) * volume
     short = np.flatnonzero(np.minimum(start, end) < enough)
     if not short.size:
-        return OxygenStep(end, integral, tuple(names), [rate * h for rate in wanted], None, body.full)
+        return OxygenStep(end, tuple(names), [rate * h for rate in wanted], body.full)
     rates = np.vstack(wanted)
     taken = rates * h
     levels = np.vstack([np.broadcast_to(level, (body.draws,)) for level in critical])
     share = np.ones(body.draws)
     part = _Supply(*(array[short] for array in supply))
-    end[short], integral[short], taken[:, short] = _in_want(
-        start[short], h, part, rates[:, short], levels[:, short] * volume[short]
-    )
+    end[short], taken[:, short] = _in_want(start[short], h, part, rates[:, short], levels[:, short] * volume[short])
     if nitrogen.form is not None:
         asked = rates[-1, short] * h
         share[short] = np.where(asked > 1e-12, np.clip(taken[-1, short] / np.maximum(asked, 1e-12), 0.0, 1.0), 1.0)
-    return OxygenStep(end, integral, tuple(names), list(taken), list(rates * h - taken), share)
+    return OxygenStep(end, tuple(names), list(taken), share)
 
 
-def enter_oxygen(body: Body, span: Span, ways: tuple[Way, ...], step: OxygenStep) -> FloatArray:
-    """Puts a step into the body and the ledger; returns the carbon dioxide breathed out [mmol/h]."""
-    h, ledger = span.hours, body.ledger
-    level_h = step.integral_mg_h / span.volume_l
-    for way in ways:
-        offered = (0.5 * h) * (way.level_start + way.level_end)
-        ledger.add(Quantity.OXYGEN, way.name, way.l_per_h * (offered - level_h))
-    if body.exchange:
-        ledger.add(Quantity.OXYGEN, "exchange in", span.flow_l_per_h * body.exchange.source.do_mg_per_l * h)
-        ledger.add(Quantity.OXYGEN, "exchange out", -span.outflow_per_h * step.integral_mg_h)
+def enter_oxygen(body: Body, span: Span, step: OxygenStep) -> FloatArray:
+    """Puts a step into the body; returns the carbon dioxide breathed out [mmol/h]."""
     breathed = np.zeros(body.draws)
     for name, taken in zip(step.consumers, step.taken_mg, strict=True):
-        ledger.add(Quantity.OXYGEN, name, -taken)
         if name != FILTER:
             quotient = body.fish[name].respiratory_quotient if name in body.fish else 1.0
-            breathed += taken * (quotient / (MG_O2_PER_MMOL * h))
-    if step.missed_mg is not None:
-        for name, missed in zip(step.consumers, step.missed_mg, strict=True):
-            if name != FILTER and np.any(missed > 0.0):
-                ledger.add_missed(name, np.maximum(missed, 0.0))
-    body.oxygen_fall_mg_per_h = (body.oxygen_mg - step.end_mg) / h
+            breathed += taken * (quotient / (MG_O2_PER_MMOL * span.hours))
+    body.oxygen_fall_mg_per_h = (body.oxygen_mg - step.end_mg) / span.hours
     body.oxygen_mg = step.end_mg
     return breathed
 
@@ -185,50 +160,42 @@ def _highest(levels: list[Numbers]) -> Numbers:
     return highest
 
 
-def _in_plenty(
-    start: FloatArray, h: float, supply: _Supply, wanted: FloatArray, nitrogen: NitrogenStep
-) -> tuple[FloatArray, FloatArray]:
-    """Amount at the end and integral where everyone gets what they want: closed form, filter included."""
+def _in_plenty(start: FloatArray, h: float, supply: _Supply, wanted: FloatArray, nitrogen: NitrogenStep) -> FloatArray:
+    """Amount at the end where everyone gets what they want: closed form, filter included."""
     s = settling(supply.rate * h)
-    end, integral = _straight(start, h, s, supply.start - wanted, supply.end - wanted)
+    end, _ = _straight(start, h, s, supply.start - wanted, supply.end - wanted)
     if nitrogen.form is not None:
-        felt = nitrogen.form.oxygen_felt_mg(supply.rate * h, s.first, h)
-        end = end - felt
-        decays = supply.rate * h > 1e-9
-        by_rate = (nitrogen.oxygen_mg - felt) / np.where(decays, supply.rate, 1.0)
-        integral = integral - np.where(decays, by_rate, 0.5 * h * nitrogen.oxygen_mg)
-    return end, integral
+        end = end - nitrogen.form.oxygen_felt_mg(supply.rate * h, s.first, h)
+    return end
 
 
 def _in_want(
     start: FloatArray, hours: float, supply: _Supply, wanted: FloatArray, critical: FloatArray
-) -> tuple[FloatArray, FloatArray, FloatArray]:
+) -> tuple[FloatArray, FloatArray]:
     """The same where oxygen is short: uptake falls in proportion under the critical amount, so none is ever owed."""
     # Under the lowest of the levels, and fed too little to rise over it, everything is in proportion: one step is exact.
     per_h = supply.rate + (wanted / critical).sum(axis=0)
     most = np.maximum(start, np.maximum(supply.start, supply.end) / np.maximum(per_h, 1e-300))
     low = most < critical.min(axis=0)
-    end, integral, taken = np.empty_like(start), np.empty_like(start), np.empty_like(wanted)
+    end, taken = np.empty_like(start), np.empty_like(wanted)
     if low.any():
         of = _Supply(*(array[low] for array in supply))
-        end[low], integral[low] = _straight(start[low], hours, settling(per_h[low] * hours), of.start, of.end)
-        taken[:, low] = wanted[:, low] / critical[:, low] * integral[low]
+        end[low], integral = _straight(start[low], hours, settling(per_h[low] * hours), of.start, of.end)
+        taken[:, low] = wanted[:, low] / critical[:, low] * integral
     if not low.all():
         part = _Supply(*(array[~low] for array in supply))
-        end[~low], integral[~low], taken[:, ~low] = _in_parts(
-            start[~low], hours, part, wanted[:, ~low], critical[:, ~low]
-        )
-    return end, integral, taken
+        end[~low], taken[:, ~low] = _in_parts(start[~low], hours, part, wanted[:, ~low], critical[:, ~low])
+    return end, taken
 
 
 def _in_parts(
     start: FloatArray, hours: float, supply: _Supply, wanted: FloatArray, critical: FloatArray
-) -> tuple[FloatArray, FloatArray, FloatArray]:
+) -> tuple[FloatArray, FloatArray]:
     """The same about the critical amounts, where the law bends: in parts that are short beside what is wanted."""
     pressing = float(np.max((wanted / critical).sum(axis=0))) * hours
     parts = int(np.clip(np.ceil(pressing / _FINEST), 1, _MOST_PARTS))
     h = hours / parts
-    amount, integral, taken = start, np.zeros_like(start), np.zeros_like(wanted)
+    amount, taken = start, np.zeros_like(wanted)
     for part in range(parts):
         a = supply.start + (supply.end - supply.start) * part / parts
         b = supply.start + (supply.end - supply.start) * (part + 1) / parts
@@ -244,9 +211,8 @@ def _in_parts(
             s = settling((supply.rate + slope.sum(axis=0)) * h)
             end, within = _straight(amount, h, s, a - fixed.sum(axis=0), b - fixed.sum(axis=0))
         taken += slope * within + fixed * h
-        integral += within
         amount = end
-    return amount, integral, taken
+    return amount, taken
 
 
 def _chords(
