@@ -145,4 +145,4 @@ def way_of(subject: Subject) -> Way | None:
         for stretch in water.place.stretches
         if water is not subject.water and moved & set(stretch.fish) and stretch.start_h < here.start_h - _SOONER_H
     ]
-    return max(came, key=lambda way: way.stretch.start_h, default=None)
+    return max(came, key=lambda way: (way.stretch.start_h, way.stretch.until_h, way.water.place.id), default=None)
