@@ -185,15 +185,10 @@ def to_core(value: float, unit: str, family: Family, *, difference: bool = False
         raise UnknownUnit(what_to_write(unit, family))
     factor = known[unit]
     if isinstance(factor, float):
-        return _as_written(value * factor)
+        return value * factor
     if difference and family is Family.TEMPERATURE:
         factor, core = f"delta_{factor}", f"delta_{core}"
-    return _as_written(float(_registry().Quantity(value, factor).to(core).magnitude))
-
-
-def _as_written(value: float) -> float:
-    """Without what a conversion leaves beyond the digits that anybody writes: 64.4 °F is 18 °C and nothing more."""
-    return float(f"{value:.8g}")
+    return float(_registry().Quantity(value, factor).to(core).magnitude)
 
 
 class System(StrEnum):

@@ -216,7 +216,7 @@ def _in_core(number: float, unit: str, quantity: Quantity, basis_unknown: bool) 
     if quantity.family is Family.SALT and unit in conducts:
         return float(nacl_g_per_l(to_core(number, unit, Family.CONDUCTIVITY))), None
     if not basis_unknown:
-        return to_core(number, unit, quantity.family), None
+        return _as_written(to_core(number, unit, quantity.family)), None
     if quantity.family not in {Family.AMMONIA, Family.NITRITE}:
         raise UnknownUnit("only ammonia and nitrite may have an unknown basis")
     as_n = to_core(number, "mg/L as N", quantity.family)
@@ -234,7 +234,12 @@ def _error_in_core(
     if quantity.family is Family.SALT and unit in FAMILIES[Family.CONDUCTIVITY][1]:
         # As good as a straight line up to 45 g/L.
         return float(nacl_g_per_l(to_core(float(error), unit, Family.CONDUCTIVITY)))
-    return to_core(float(error), "mg/L as N" if basis_unknown else unit, quantity.family, difference=True)
+    return _as_written(to_core(float(error), "mg/L as N" if basis_unknown else unit, quantity.family, difference=True))
+
+
+def _as_written(value: float) -> float:
+    """Without what a conversion leaves beyond the digits that anybody writes: 64.4 °F is 18 °C and nothing more."""
+    return float(f"{value:.8g}")
 
 
 def _check_possible(text: str, value: float, error: float | None, quantity: Quantity, *, below: bool) -> None:
