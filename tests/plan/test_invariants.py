@@ -183,7 +183,7 @@ def test_a_figure_may_be_added() -> None:
 
 # -- over generated cases -----------------------------------------------------------------------------------------
 
-ORDINARY, SLOW, SEED = 60, 2_000, 10
+ORDINARY, SLOW, SEED = 200, 2_000, 10
 
 
 def swept(count: int, seed: int) -> Iterator[tuple[Generated, Plan]]:

@@ -69,7 +69,7 @@ def heating(need: Need, target_c: float) -> Heating:
         unattended_h=_unattended_h(need),
         most_rise_c_per_h=tables.row("temperature_steps", situation="convalescent", limit="per hour").value,
     )
-    return _told(need, np.asarray(least.each), up(least.value or 0.0, "W"), most.value)
+    return _told(need, least.each, up(least.value or 0.0, "W"), most)
 
 
 def _told(need: Need, each: FloatArray, least_w: float, most_w: float | None) -> Heating:

@@ -8,7 +8,7 @@ import numpy as np
 from waterplan.errors import ImpossibleInput
 from waterplan.published import FloatArray, Numbers, published
 from waterplan.tank.aeration import Diffuser, surface_transfer_l_per_h
-from waterplan.tank.answers import DEFAULT_CHANCE, Answer, own_needs, quantile
+from waterplan.tank.answers import CHANCE, Answer, drawn, own_needs
 from waterplan.tank.checked import draws_in, over_draws
 from waterplan.tank.setup import Setup
 from waterplan.water.oxygen import saturation_mg_per_l
@@ -78,7 +78,6 @@ def least_air(
     stress_factor: Numbers = 1.0,
     most_l_per_min_per_outlet: float = 4.0,
     least_outlets: int = 2,
-    chance: float = DEFAULT_CHANCE,
 ) -> AirNeeded:
     """The least air through stones of a kind that holds an oxygen level in the worst draws.
 
@@ -96,25 +95,21 @@ def least_air(
         Air that one stone can take [L/min].
     least_outlets : int
         Outlets wanted in any case, so that one may clog.
-    chance : float
-        Share of the draws in which the level is to hold.
 
     Returns
     -------
     AirNeeded
-        Flow, outlets, and the highest level that air can hold in that share of the draws.
+        Flow, outlets, and the highest level that air can hold in enough of the draws.
 
     Raises
     ------
     ImpossibleInput
-        A target, chance or outlet that is not possible, or a stone that moves no oxygen.
+        An outlet that is not possible, or a stone that moves no oxygen.
 
     Notes
     -----
     At rest the balance is closed; each draw's need is worked out by itself and the answer is its quantile.
     """
-    if not 0.0 < chance < 1.0:
-        raise ImpossibleInput("chance", chance, "between 0 and 1")
     if not (most_l_per_min_per_outlet > 0.0 and least_outlets >= 1):
         raise ImpossibleInput("outlets", (most_l_per_min_per_outlet, least_outlets), "above 0")
     draws = draws_in(setup, stone, stress_factor)
@@ -143,17 +138,9 @@ def least_air(
         ),
         draws,
     )
-    highest = quantile(ceiling, 1.0 - chance)
-    flow = own_needs(
-        needed,
-        unit="L/min",
-        ruled_by="oxygen at the worst draws",
-        none_because=f"{stone.gas} cannot hold {target_do_mg_per_l:g} mg/L here: its bubbles bring water to "
-        f"{highest:.1f} mg/L at most",
-        chance=chance,
-    )
+    flow = own_needs(needed)
     outlets = None if flow.value is None else max(least_outlets, math.ceil(flow.value / most_l_per_min_per_outlet))
-    return AirNeeded(flow=flow, outlets=outlets, highest_do_mg_per_l=highest)
+    return AirNeeded(flow=flow, outlets=outlets, highest_do_mg_per_l=float(np.quantile(drawn(ceiling), 1.0 - CHANCE)))
 
 
 def demand_at_rest_mg_per_h(setup: Setup, temp_c: FloatArray) -> FloatArray:

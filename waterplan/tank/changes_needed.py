@@ -1,14 +1,13 @@
-"""How much water to change, or how often, so that ammonia and nitrite stay under their limits."""
+"""How much water to change each day so that ammonia and nitrite stay under their limits."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from waterplan.errors import ImpossibleInput
 from waterplan.published import FloatArray, Numbers
-from waterplan.spread import band
-from waterplan.tank.answers import DEFAULT_CHANCE, SEARCH_DRAWS, Answer, thinned
+from waterplan.tank.answers import CHANCE, Answer, drawn
 from waterplan.tank.checked import draws_in
 from waterplan.tank.events import Event, WaterChange
 from waterplan.tank.fish_events import Fed
@@ -19,9 +18,8 @@ from waterplan.tank.water_body import Water
 # Ammonia without a filter is exact at any step, and pH between changes drifts slowly: 0.2 % of NH3 at four hours. A brisk
 # filter cuts the step by itself.
 _STEP_H = 4.0
-_SHARE_TOLERANCE, _PER_DAY_TOLERANCE = 0.002, 0.004
-_MOST_CHECKS, _MORE, _WORST_SHARE = 6, 1.01, 0.9
-_LEFT_AFTER_LOOK = 0.8
+_SHARE_TOLERANCE, _MOST_CHECKS, _MORE, _WORST_SHARE = 0.002, 6, 1.01, 0.9
+_GAP_H = 24.0
 _GUESSES, _FAR, _NEAR_ENOUGH = 5, 64.0, 0.003
 # The longest that is looked at is when a hundredth of what was there at the start is left.
 _LEFT_OF_START, _LEAST_DAYS = 0.01, 2.0
@@ -58,8 +56,6 @@ def daily_change_litres(
     limits: NitrogenLimits,
     events: Sequence[Event] = (),
     days: float = 7.0,
-    chance: float = DEFAULT_CHANCE,
-    progress: Callable[[float], None] | None = None,
 ) -> Answer:
     """The least water to change once a day so that no limit is passed.
 
@@ -75,15 +71,11 @@ def daily_change_litres(
         Feeds and whatever else happens, in order of time.
     days : float
         Time looked at; without a filter the answer is that of a stay without end [day].
-    chance : float
-        Share of the draws in which all limits are to hold.
-    progress : callable, optional
-        Told about how much of the search is done.
 
     Returns
     -------
     Answer
-        Litres of each change; None where a full change every day is not enough, with what rules.
+        Litres of each change, and which limit decides; None where a full change every day is not enough.
 
     Raises
     ------
@@ -92,48 +84,15 @@ def daily_change_litres(
 
     Notes
     -----
-    Each of a part of the draws is searched for the share that it would need by itself, a sixty-fourth at least; their quantile is
-    then checked with all draws, and raised where that part was too kind.
+    Each draw is searched for the share that it would need by itself, a sixty-fourth at least; their quantile is then
+    checked with all draws together, and raised where that was too kind.
     """
-    question = _Question(
-        setup=setup,
-        source=source,
-        limits=limits,
-        events=tuple(events),
-        days=days,
-        chance=chance,
-        steps=_Steps(progress),
-    )
-    litres = np.asarray(setup.tank.volume_l, dtype=np.float64)
-    few = thinned(question, SEARCH_DRAWS)
-    shares = few.own_shares()
-    each = shares * (litres[: shares.size] if litres.ndim else litres)
-    drawn = shares[1:] if shares.size > 1 else shares
-    found = float(np.quantile(drawn, chance, method="higher"))
-    answer = _checked(
-        question,
-        lambda share: (share, 24.0),
-        found=found if np.isfinite(found) else None,
-        most=1.0,
-        tolerance=_SHARE_TOLERANCE,
-        shown=lambda share: share * float(np.atleast_1d(litres)[0]),
-        unit="L",
-        none="not even a full change every day holds",
-    )
-    return replace(answer, needs=band(each), each=each)
-
-
-class _Steps:
-    """Looks at the tank so far, told as a share: how many there will be nobody knows, and each takes a part of what is left."""
-
-    def __init__(self, progress: Callable[[float], None] | None) -> None:
-        self._progress, self._left = progress, 1.0
-
-    def one_more(self) -> None:
-        """Another look begins."""
-        if self._progress is not None:
-            self._progress(1.0 - self._left)
-        self._left *= _LEFT_AFTER_LOOK
+    question = _Question(setup=setup, source=source, limits=limits, events=tuple(events), days=days)
+    litres = np.atleast_1d(np.asarray(setup.tank.volume_l, dtype=np.float64))
+    shares = question.own_shares()
+    found, ruling = question.checked(float(np.quantile(drawn(shares), CHANCE, method="higher")))
+    value = None if found is None else found * float(litres[0])
+    return Answer(value=value, each=shares * litres, ruled_by=ruling)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -145,61 +104,73 @@ class _Question:
     limits: NitrogenLimits
     events: tuple[Event, ...]
     days: float
-    chance: float
-    steps: "_Steps"
 
     def own_shares(self) -> FloatArray:
         """The least share of a daily change that each draw would need by itself; infinite where a full one is too little."""
         draws = draws_in(self)
         # Against the reciprocal of the share the levels rise in an almost straight line: the secant is there soon.
         before, x = np.ones(draws), np.full(draws, 2.0)
-        over_before = self.worst(1.0 / before, 24.0)[0] - 1.0
+        over_before = self.worst(1.0 / before) - 1.0
         never = over_before > 0.0
         if never.all():
             return np.full(draws, np.inf)
         for _ in range(_GUESSES):
-            over = self.worst(1.0 / x, 24.0)[0] - 1.0
+            over = self.worst(1.0 / x) - 1.0
             rise = np.where(over == over_before, np.inf, over - over_before)
             x, before, over_before = np.clip(x - over * (x - before) / rise, 1.0, _FAR), x, over
             if np.all(never | (np.abs(x - before) < _NEAR_ENOUGH * x)):
                 break
         return np.where(never, np.inf, 1.0 / x)
 
-    def worst(self, share: Numbers, gap_h: float) -> tuple[FloatArray, str]:
-        """The highest level of each draw after the first change, as a share of its limit, and which limit it is.
+    def checked(self, share: float) -> tuple[float | None, str]:
+        """The share, or a little more where not enough of the draws hold with it; None where a full change does not.
+
+        With it the limit that decides: the one that is passed or nearest in the worst of the draws.
+        """
+        share = min(share, 1.0)
+        for check in range(_MOST_CHECKS):
+            ratios = self._ratios(share)
+            worst = ratios.max(axis=0)
+            level = float(np.quantile(drawn(worst), CHANCE, method="higher"))
+            if level <= 1.0 or share >= 1.0:
+                break
+            # Levels go about as the reciprocal of what is changed; the last look is at the most that there is.
+            more = share * max(level, _MORE) + _SHARE_TOLERANCE
+            share = 1.0 if check == _MOST_CHECKS - 2 else min(1.0, more)
+        bad = worst >= np.quantile(worst, _WORST_SHARE)
+        ruling = list(self.limits.given())[int(np.bincount(np.argmax(ratios[:, bad], axis=0)).argmax())]
+        return share if level <= 1.0 else None, _WORDS[ruling]
+
+    def worst(self, share: Numbers) -> FloatArray:
+        """The highest level of each draw after the first change, as a share of its limit."""
+        return np.asarray(self._ratios(share).max(axis=0))
+
+    def _ratios(self, share: Numbers) -> FloatArray:
+        """The highest of each state and draw after the first change, as shares of their limits.
 
         The time looked at ends just before a change, where levels are highest. Without a filter it begins with the levels
         that the changes settle at; with one it is no longer than it takes what was there at the start to be changed away.
         """
         days, setup = self.days, self.setup
         if setup.filter is None:
-            days, setup = max(_SETTLED_DAYS, 2.0 * gap_h / 24.0), self._settled(share, gap_h)
+            days, setup = max(_SETTLED_DAYS, 2.0 * _GAP_H / 24.0), self._settled(share)
         elif np.ndim(share) == 0 and 0.0 < float(share) < 1.0:
-            settled_h = gap_h * (np.log(_LEFT_OF_START) / np.log1p(-float(share)) + 1.0)
+            settled_h = _GAP_H * (np.log(_LEFT_OF_START) / np.log1p(-float(share)) + 1.0)
             days = min(days, max(_LEAST_DAYS, settled_h / 24.0))
-        changes = max(2, int(days * 24.0 / gap_h + 1e-9))
-        until = changes * gap_h
-        made = [WaterChange(at_h=gap_h * count, share_changed=share, source=self.source) for count in range(1, changes)]
-        events = [event for event in self.events if event.at_h <= until] + (
-            made if np.any(np.asarray(share) > 0.0) else []
-        )
-        self.steps.one_more()
+        changes = max(2, int(days * 24.0 / _GAP_H + 1e-9))
+        until = changes * _GAP_H
+        made = [
+            WaterChange(at_h=_GAP_H * count, share_changed=share, source=self.source) for count in range(1, changes)
+        ]
+        events = [*(event for event in self.events if event.at_h <= until), *made]
         done = course(
-            setup,
-            sorted(events, key=lambda event: event.at_h),
-            until_h=until,
-            every_h=min(gap_h, _STEP_H),
-            step_h=_STEP_H,
+            setup, sorted(events, key=lambda event: event.at_h), until_h=until, every_h=_STEP_H, step_h=_STEP_H
         )
-        counted = done.hours > gap_h + 1e-6
+        counted = done.hours > _GAP_H + 1e-6
         levels = self.limits.given()
-        ratios = np.vstack([done.states[name][counted].max(axis=0) / level for name, level in levels.items()])
-        worst = ratios.max(axis=0)
-        bad = worst >= np.quantile(worst, _WORST_SHARE)  # where it matters, the limit that is passed or nearest
-        ruling = np.bincount(np.argmax(ratios[:, bad], axis=0), minlength=len(levels)).argmax()
-        return np.asarray(worst), _WORDS[list(levels)[int(ruling)]]
+        return np.vstack([done.states[name][counted].max(axis=0) / level for name, level in levels.items()])
 
-    def _settled(self, share: Numbers, gap_h: float) -> Setup:
+    def _settled(self, share: Numbers) -> Setup:
         """The tank as changes of a share have left it for good: what each takes out is what has come in since the last.
 
         Without a filter this is the closed form; what the tank holds now stands where it is more, and its alkalinity is
@@ -209,7 +180,7 @@ class _Question:
         given = sum((fish.excretion_mg_n_per_h(temp) for fish in self.setup.fish), start=np.zeros(()))
         meals = [event for event in self.events if isinstance(event, Fed) and event.at_h < 24.0 * self.days]
         fed = sum((np.asarray(meal.feed_g) * meal.ammonia_kg_n_per_kg_feed for meal in meals), start=np.zeros(()))
-        between = (given + fed * _MG_PER_G / (24.0 * self.days)) * gap_h / np.asarray(self.setup.tank.volume_l)
+        between = (given + fed * _MG_PER_G / (24.0 * self.days)) * _GAP_H / np.asarray(self.setup.tank.volume_l)
         risen = between * (1.0 - np.asarray(share)) / np.asarray(share)
         # What the meals of the day before have still to give off is put in at once.
         late = sum(
@@ -232,33 +203,3 @@ class _Question:
                 + risen * _MG_CACO3_PER_MG_N,
             ),
         )
-
-
-def _checked(
-    question: _Question,
-    trial: Callable[[float], tuple[float, float]],
-    *,
-    found: float | None,
-    most: float,
-    tolerance: float,
-    shown: Callable[[float], float],
-    unit: str,
-    none: str,
-) -> Answer:
-    """Checks what a part of the draws asked for with all, and asks a little more where that part was too kind."""
-    effort = most if found is None else found
-    for check in range(_MOST_CHECKS):
-        worst, ruling = question.worst(*trial(effort))
-        level = float(np.quantile(worst[1:] if worst.size > 1 else worst, question.chance, method="higher"))
-        over = level > 1.0
-        if not over or effort >= most:
-            break
-        # Levels go about as the reciprocal of what is changed; the last look is at the most that there is.
-        effort = most if check == _MOST_CHECKS - 2 else min(most, effort * max(level, _MORE) + tolerance)
-    held = float(((worst[1:] if worst.size > 1 else worst) <= 1.0).mean())
-    if over:
-        brought = float(np.mean(question.source.tan_with_chloramine_mg_n_per_l))
-        own = f"; the new water brings {brought:.2g} mg/L TAN itself" if brought > 0.0 else ""
-        because = f"{none}: {ruling} is passed{own}. Less feed, more water, a working filter or fewer fish would do"
-        return Answer(value=None, unit=unit, chance=held, ruled_by=ruling, none_because=because)
-    return Answer(value=shown(effort), unit=unit, chance=held, ruled_by=ruling)
