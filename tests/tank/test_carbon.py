@@ -10,8 +10,7 @@ from waterplan.tank.events import BicarbonateDose
 from waterplan.tank.setup import Setup
 from waterplan.tank.through_time import course
 from waterplan.tank.water_body import Tank, Water
-from waterplan.water.carbonate import co2_mg_per_l, ph_in_air
-from waterplan.water.gas import co2_at_air_equilibrium_mg_per_l
+from waterplan.water.carbonate import co2_mg_per_l
 
 _PH, _TEMP, _ALKALINITY = st.floats(6.0, 9.5), st.floats(2.0, 32.0), st.floats(20.0, 400.0)
 
@@ -57,18 +56,6 @@ def test_slope_is_the_finite_difference(ph: float, temp: float, alkalinity: floa
     ]
     difference = (found[2].dioxide[0] - found[0].dioxide[0]) / (2.0 * step)
     assert found[1].slope[0] == pytest.approx(difference, rel=2e-3)
-
-
-@given(temp=_TEMP, alkalinity=_ALKALINITY)
-def test_ph_in_air_is_the_water_rooms(temp: float, alkalinity: float) -> None:
-    in_air = np.array([co2_at_air_equilibrium_mg_per_l(temp) / carbonate.MG_CO2_PER_MMOL])
-    found = carbonate.ph_at_dioxide(
-        in_air,
-        alkalinity_meq_per_l=np.array([alkalinity / 50.043]),
-        tan_mmol_per_l=np.zeros(1),
-        at=carbonate.constants(np.array([temp])),
-    )
-    assert found[0] == pytest.approx(ph_in_air(alkalinity, water_temp_c=temp), abs=1e-3)
 
 
 @pytest.mark.parametrize(

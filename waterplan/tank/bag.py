@@ -1,4 +1,4 @@
-"""A closed transport bag or box: oxygen, carbon dioxide and ammonia on the way, and what happens when it is opened."""
+"""A closed transport bag or box: oxygen, carbon dioxide and ammonia on the way."""
 
 from dataclasses import dataclass
 
@@ -11,7 +11,6 @@ from waterplan.tank.occupants import MG_O2_PER_MMOL, Fish
 from waterplan.tank.water_body import Water
 from waterplan.water.ammonia import unionised_fraction
 from waterplan.water.atmosphere import water_vapour_pressure_kpa
-from waterplan.water.gas import co2_at_air_equilibrium_mg_per_l
 from waterplan.water.oxygen import saturation_mg_per_l
 
 _R_L_KPA = 8.314462  # gas constant [L kPa/mol/K]
@@ -36,20 +35,17 @@ class Bag:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class BagOpened:
-    """What is in the bag after a time, as arrays of draws, closed and after its water has been aired."""
+class BagHolds:
+    """What is in the closed bag after a time, as arrays of draws."""
 
     do_mg_per_l: FloatArray
-    oxygen_left_share: FloatArray
     co2_mg_per_l: FloatArray
     tan_mg_n_per_l: FloatArray
     ph: FloatArray
     nh3_mg_n_per_l: FloatArray
-    aired_ph: FloatArray
-    aired_nh3_mg_n_per_l: FloatArray
 
 
-def bag_after(bag: Bag, hours: Numbers) -> BagOpened:
+def bag_after(bag: Bag, hours: Numbers) -> BagHolds:
     """What has become of a bag after a time.
 
     Parameters
@@ -61,8 +57,8 @@ def bag_after(bag: Bag, hours: Numbers) -> BagOpened:
 
     Returns
     -------
-    BagOpened
-        Oxygen, carbon dioxide, ammonia and pH in the closed bag, and pH and un-ionised ammonia if its water is aired.
+    BagHolds
+        Oxygen, carbon dioxide, ammonia and pH in the closed bag.
 
     Raises
     ------
@@ -73,8 +69,7 @@ def bag_after(bag: Bag, hours: Numbers) -> BagOpened:
     -----
     Gas and water at equilibrium, the gas in a fixed volume: a bag that shrinks as its oxygen is used keeps more
     oxygen in the water than this, so the error is to the safe side. Carbon dioxide is shared between gas and water by
-    its solubility (Weiss 1974), pH is closed as in `carbon`. Airing drives off the carbon dioxide, and the ammonia,
-    which was harmless at the low pH, turns to NH3: hence bag water is not aired with the fish in it.
+    its solubility (Weiss 1974), pH is closed as in `balance.carbonate`.
     """
     draws = draws_in(bag)
     water, volume, gas = bag.water, over_draws(bag.volume_l, draws), over_draws(bag.gas_l, draws)
@@ -108,19 +103,12 @@ def bag_after(bag: Bag, hours: Numbers) -> BagOpened:
         at,
         over_draws(water.ph, draws),
     )
-    in_air = np.asarray(co2_at_air_equilibrium_mg_per_l(temp, air_pressure_kpa=bag.air_pressure_kpa))
-    aired = carbonate.ph_at_dioxide(
-        in_air / carbonate.MG_CO2_PER_MMOL, alkalinity_meq_per_l=alkalinity, tan_mmol_per_l=tan / _MG_N_PER_MMOL, at=at
-    )
-    return BagOpened(
+    return BagHolds(
         do_mg_per_l=pressure * dissolved_per_kpa,
-        oxygen_left_share=1.0 - used / brought,
         co2_mg_per_l=closed.dioxide * carbonate.MG_CO2_PER_MMOL,
         tan_mg_n_per_l=tan,
         ph=closed.ph,
         nh3_mg_n_per_l=tan * unionised_fraction(closed.ph, water_temp_c=temp),
-        aired_ph=aired,
-        aired_nh3_mg_n_per_l=tan * unionised_fraction(aired, water_temp_c=temp),
     )
 
 

@@ -145,23 +145,3 @@ def balanced(
         if np.max(np.abs(step)) < _PH_TOLERANCE:
             break
     return found.carbonate(carbon_mmol_per_l, tan_mmol_per_l=tan_mmol_per_l)
-
-
-def ph_at_dioxide(
-    dioxide_mmol_per_l: FloatArray, *, alkalinity_meq_per_l: FloatArray, tan_mmol_per_l: FloatArray, at: Constants
-) -> FloatArray:
-    """The pH of a water whose carbon dioxide is held by something outside it, as by the air."""
-    ph = np.full(np.broadcast(dioxide_mmol_per_l, alkalinity_meq_per_l).shape, 8.0)
-    for _ in range(_MOST_STEPS):
-        hydrogen = np.exp(-_LN10 * ph)
-        bicarbonate = dioxide_mmol_per_l * at.first / hydrogen
-        carbonate = bicarbonate * at.second / hydrogen
-        share = at.ammonium / (at.ammonium + hydrogen)
-        acid, hydroxide, base = 1000.0 * hydrogen, 1000.0 * at.water / hydrogen, tan_mmol_per_l * share
-        missing = alkalinity_meq_per_l - (bicarbonate + 2.0 * carbonate + hydroxide - acid + base)
-        slope = bicarbonate + 4.0 * carbonate + hydroxide + acid + base * (1.0 - share)
-        step = np.clip(missing / (_LN10 * slope), -_LONGEST_STEP, _LONGEST_STEP)
-        ph = ph + step
-        if np.max(np.abs(step)) < _PH_TOLERANCE:
-            break
-    return ph
