@@ -10,8 +10,8 @@ from waterplan.actions.tracer_salt import salt_for
 from waterplan.case.reading import read_case
 from waterplan.case.values import Quantity
 from waterplan.case.volume.measurement import By
+from waterplan.case.volume.measuring import Progress
 from waterplan.case.volume.rows import split_rows
-from waterplan.case.volume.shaping import Progress
 from waterplan.errors import CaseError, Refused
 from waterplan.fish.species import species
 from waterplan.hazards.record import Why

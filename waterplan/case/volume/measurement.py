@@ -57,8 +57,9 @@ class Measurement(Part):
 
     @cached_property
     def words(self) -> Mapping[str, str]:
-        """What was chosen or named, by its key."""
-        return {key: value for key, value in self if isinstance(value, str) and value and key not in {"of", "by"}}
+        """What was chosen of it, by its key."""
+        named = {"of", "by", "part"}
+        return {key: str(value) for key, value in self if isinstance(value, str) and value and key not in named}
 
     @cached_property
     def numbers(self) -> Mapping[str, float]:

@@ -1,22 +1,23 @@
 """One way in which a water was measured: its litres with what stands in it taken off, or why there are none."""
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
-from types import MappingProxyType
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field, replace
+from typing import NamedTuple
 
 import numpy as np
 
+from waterplan import tables
 from waterplan.case.values import NOT_STATED, Reading
 from waterplan.case.volume.measurement import By, Measurement
-from waterplan.case.volume.measuring import described
-from waterplan.case.volume.shaping import Described, Progress
+from waterplan.case.volume.measuring import Described, Progress, described
 from waterplan.errors import CaseError, ImpossibleInput, Refused
 from waterplan.published import FloatArray, Numbers
+from waterplan.spread import Measured
 from waterplan.stay.figures import Equation, Figures
 from waterplan.stay.inputs import Inputs
 from waterplan.stay.record import ActEnd, Way, Why
 from waterplan.vessel import corrections
-from waterplan.vessel.corrections import Correction, corrected
+from waterplan.vessel.volume import Volume
 
 # How a figure is found that nobody measured.
 GUESSES = frozenset({"owner's word", "estimate", "guess"})
@@ -27,13 +28,13 @@ _MM_PER_M, _G_PER_KG, _PERCENT = 1000.0, 1000.0, 100.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FoundWay:
-    """One way with its draws: litres and surface where it gave them; `firm` where nothing in it was a guess.
+    """One way with its draws: litres (none where it was refused), surface; `firm` where nothing in it was a guess.
 
     `salt_g` is the sodium chloride that a tracer test put into the water, whether it gave litres or not.
     """
 
     record: Way
-    litres: FloatArray | None = None
+    litres: FloatArray = field(default_factory=lambda: np.zeros(0))
     area_m2: FloatArray | None = None
     salt_g: FloatArray | None = None
     firm: bool = False
@@ -45,7 +46,11 @@ class FoundWay:
     @property
     def counts(self) -> bool:
         """Whether it has litres, and nothing speaks against taking them."""
-        return self.litres is not None and not self.record.refused
+        return self.litres.size > 0 and not self.record.refused
+
+    def refused(self, *why: Why) -> "FoundWay":
+        """The same, not to be taken."""
+        return replace(self, record=self.record.model_copy(update={"refused": why}))
 
 
 def is_guess(reading: Reading) -> bool:
@@ -74,112 +79,88 @@ def _salt_g(given: Measurement, inputs: Inputs, name: str) -> FloatArray | None:
     return np.asarray(salt * inputs.draws.of(f"{name} purity", given.readings["purity"].measured) / _PERCENT)
 
 
-def _columns(path: str, given: Measurement) -> str:
-    """What the draws of one way are kept under: its use and its ordinal."""
-    return f"{path}/{given.by.value.replace(' ', '-')}"
-
-
-def says(given: Measurement, key: str) -> bool:
-    """Whether a yes/no key says yes."""
-    return getattr(given, key, None) is True
-
-
 def readings_of(given: Measurement) -> dict[str, str]:
     """What was written, by its key; of rows, how many there are."""
     found = {key: reading.text for key, reading in given.readings.items()}
     found |= {key: f"{number:g}" for key, number in given.numbers.items()}
-    found |= {key: str(word) for key, word in given.words.items() if key not in {"of", "by", "part"}}
-    return found | {key: f"{len(rows)}" for key, rows in given.rows.items()}
+    return found | dict(given.words) | {key: f"{len(rows)}" for key, rows in given.rows.items()}
 
 
 def found_way(
     given: Measurement, record: Way, inputs: Inputs, figures: Figures, *, path: str, progress: Progress | None
 ) -> FoundWay:
     """Litres by one way, with its corrections; where there are none, `record` is handed back with the reason."""
-    name = _columns(path, given)
+    name = f"{path}/{given.by.value.replace(' ', '-')}"
     salt = _salt_g(given, inputs, name)
     try:
         found = described(given, "volumes")
         volume = found.volume(inputs.draws, name, progress=progress)
-        area = None if found.area is None else np.asarray(found.area(inputs.draws, name))
-        changes = _corrections(given, np.asarray(volume.litres), area, inputs, name)
-        if changes:
-            made = [Correction(what=key, litres=litres) for key, litres in changes.items()]
-            volume = corrected(volume, made)
+        changes = dict(_changes(given, volume, inputs, name))
+        volume = replace(volume, litres=volume.litres + sum(change.litres for change in changes.values()))
     except (CaseError, ImpossibleInput, Refused) as error:
-        return FoundWay(record=record.model_copy(update={"refused": _why(error, figures, path)}), salt_g=salt)
-    litres = np.array(np.broadcast_to(volume.litres, (inputs.size,)))
-    rows, equations = tuple(dict.fromkeys((*rows_of(given.readings.values()), *volume.rows))), volume.equations
+        return FoundWay(record=record, salt_g=salt).refused(*_why(error, figures, path))
+    rows = tuple(dict.fromkeys((*rows_of(given.readings.values()), *volume.rows)))
     inputs.rows |= dict.fromkeys(rows)
-    inputs.columns[name] = litres
-    for key, taken in changes.items():
-        figures.put(f"{path}/{key}", taken, unit="L", rows=_CORRECTION_ROWS.get(key, ()), equations=_CORRECTED_BY[key])
-    figures.put(path, litres, unit="L", act_end=ActEnd.LOW, rows=rows, equations=equations)
+    inputs.columns[name] = volume.litres
+    for key, change in changes.items():
+        figures.put(f"{path}/{key}", change.litres, unit="L", rows=change.rows, equations=change.equations)
+    figures.put(path, volume.litres, unit="L", act_end=ActEnd.LOW, rows=rows, equations=volume.equations)
     told = {"figure": path, "corrections": {key: f"{path}/{key}" for key in changes}}
-    main = [reading for key, reading in given.readings.items() if key not in _BESIDE]
     return FoundWay(
         record=record.model_copy(update=told),
-        litres=litres,
-        area_m2=area,
+        litres=volume.litres,
+        area_m2=volume.area_m2,
         salt_g=salt,
-        firm=all(reading.how not in GUESSES for reading in main),
+        firm=all(reading.how not in GUESSES for key, reading in given.readings.items() if key not in _BESIDE),
         measured_with=given.by.value,
         rows=rows,
-        equations=equations,
+        equations=volume.equations,
         described=found,
     )
 
 
-_CORRECTION_ROWS: Mapping[str, tuple[str, ...]] = MappingProxyType(
-    {
-        "gravel": ("vessel_corrections/gravel porosity",),
-        "rock": ("vessel_corrections/rock density",),
-        "folds": ("vessel_corrections/liner folds",),
-    }
-)
-_CORRECTED_BY: Mapping[str, tuple[Equation, ...]] = MappingProxyType(
-    {
-        "gravel": (corrections.gravel_takes_l,),
-        "rock": (corrections.rock_takes_l,),
-        "fish": (corrections.fish_take_l,),
-        "folds": (),
-        "filters": (),
-        "pipes": (corrections.pipe_holds_l,),
-        "level": (corrections.level_takes_l,),
-    }
-)
+class _Change(NamedTuple):
+    """Litres put on, or taken off where they are less than nothing, and what they rest on."""
+
+    litres: Numbers
+    equations: tuple[Equation, ...] = ()
+    rows: tuple[str, ...] = ()
 
 
-def _corrections(
-    given: Measurement, litres: FloatArray, area_m2: FloatArray | None, inputs: Inputs, name: str
-) -> dict[str, Numbers]:
-    """Litres to add, or to take where they are negative, by what they are for."""
-    draws, readings = inputs.draws, given.readings
+def _changes(given: Measurement, volume: Volume, inputs: Inputs, name: str) -> Iterator[tuple[str, _Change]]:
+    """What stands in the water, hangs on to it, or is gone since; each key with draws of the litres that it makes."""
+    readings = given.readings
 
     def of(key: str) -> FloatArray:
-        return draws.of(f"{name} {key}", readings[key].measured)
+        return inputs.draws.of(f"{name} {key}", readings[key].measured)
 
-    def usual(item: str) -> Numbers:
-        return corrections.usual(item, draws=draws, name=name)
+    def usual(item: str) -> tuple[FloatArray, tuple[str]]:
+        """A figure of the table, spread evenly between its low and its high, and its row."""
+        row = tables.row("vessel_corrections", item=item)
+        return inputs.draws.of(f"{name} {item}", Measured.between(row.low, row.high, best=row.value)), (row.id,)
 
-    made: dict[str, Numbers] = {}
     if "gravel_area" in readings:
-        made["gravel"] = -corrections.gravel_takes_l(
-            of("gravel_area"), bed_thickness_m=of("gravel_depth"), porosity=usual("gravel porosity")
-        )
+        porosity, row = usual("gravel porosity")
+        takes = corrections.gravel_takes_l
+        solids = takes(of("gravel_area"), bed_thickness_m=of("gravel_depth"), porosity=porosity)
+        yield "gravel", _Change(-solids, (takes,), row)
     if "rock" in readings:
-        made["rock"] = -corrections.rock_takes_l(of("rock"), rock_density_kg_per_l=usual("rock density"))
+        density, row = usual("rock density")
+        rock = corrections.rock_takes_l(of("rock"), rock_density_kg_per_l=density)
+        yield "rock", _Change(-rock, (corrections.rock_takes_l,), row)
     if "fish" in readings:
-        made["fish"] = -corrections.fish_take_l(of("fish"))
-    if says(given, "folds"):
-        made["folds"] = -litres * usual("liner folds")
+        yield "fish", _Change(-corrections.fish_take_l(of("fish")), (corrections.fish_take_l,))
+    if getattr(given, "folds", None):
+        share, row = usual("liner folds")
+        yield "folds", _Change(-volume.litres * share, (), row)
     if "filter_bodies" in readings:
-        made["filters"] = of("filter_bodies")
+        yield "filters", _Change(of("filter_bodies"))
     if "pipe_length" in readings:
-        made["pipes"] = corrections.pipe_holds_l(of("pipe_length"), pipe_bore_mm=_MM_PER_M * of("pipe_bore"))
-    if "level_fall" in readings and area_m2 is not None:
-        made["level"] = -corrections.level_takes_l(area_m2, level_fall_m=of("level_fall"))
-    return made
+        pipes = corrections.pipe_holds_l(of("pipe_length"), pipe_bore_mm=_MM_PER_M * of("pipe_bore"))
+        yield "pipes", _Change(pipes, (corrections.pipe_holds_l,))
+    if "level_fall" in readings and volume.area_m2 is not None:
+        fallen = corrections.level_takes_l(volume.area_m2, level_fall_m=of("level_fall"))
+        yield "level", _Change(-fallen, (corrections.level_takes_l,))
 
 
 def _why(error: CaseError | ImpossibleInput | Refused, figures: Figures, path: str) -> tuple[Why, ...]:
