@@ -10,8 +10,7 @@ import pytest
 from waterplan.spread import Draws
 from waterplan.vessel import shapes, solids
 from waterplan.vessel.outline import Outline
-from waterplan.vessel.sounded import sounded_volume
-from waterplan.vessel.survey import Survey
+from waterplan.vessel.survey import Survey, sounded_volume
 
 RNG = np.random.default_rng(1)
 A, B = RNG.uniform(1.0, 9.0, 1_000_000), RNG.uniform(1.0, 9.0, 1_000_000)

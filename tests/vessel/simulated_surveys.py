@@ -9,8 +9,7 @@ from waterplan.spread import Draws, Measured
 from waterplan.vessel.contours import contour_volume
 from waterplan.vessel.outline import Outline
 from waterplan.vessel.sections import grid_volume, transect_volume
-from waterplan.vessel.sounded import sounded_volume
-from waterplan.vessel.survey import Survey
+from waterplan.vessel.survey import Survey, sounded_volume
 from waterplan.vessel.systematic import Edge, Shore
 from waterplan.vessel.volume import Volume
 

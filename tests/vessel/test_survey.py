@@ -8,8 +8,7 @@ import pytest
 from waterplan.errors import CaseError, ImpossibleInput
 from waterplan.spread import Draws
 from waterplan.vessel.outline import Outline
-from waterplan.vessel.sounded import sounded_volume
-from waterplan.vessel.survey import Survey, _solved, _whitening, mean_depth_m
+from waterplan.vessel.survey import Survey, _solved, _whitening, mean_depth_m, sounded_volume
 
 SHORE = Outline.traced([(0, 0), (6, 0), (6, 4), (0, 4)])
 GRID = np.stack(np.meshgrid(np.arange(0.5, 6.0), np.arange(0.5, 4.0)), axis=-1).reshape(-1, 2)

@@ -13,11 +13,10 @@ from typing import Any
 
 from waterplan import tables
 from waterplan.case.values import Reading
-from waterplan.case.volume.fillings import DrawDown, Meter, Reads, TimedFill, Tracer
-from waterplan.case.volume.measurement import By, Measurement
+from waterplan.case.volume import measurement
+from waterplan.case.volume.measurement import By, Measurement, Reads
 from waterplan.case.volume.rows import Table, number_of, numbers_in
 from waterplan.case.volume.sizes import SIZE_KEYS, ShapeGiven
-from waterplan.case.volume.surveys import Contours, Grid, Lines, Sectioned, Soundings
 from waterplan.errors import CaseError, ImpossibleInput, Mistake, Refused
 from waterplan.spread import COVERAGE, Draws, Kind, Measured
 from waterplan.units import Family, to_core
@@ -27,8 +26,7 @@ from waterplan.vessel.forms import Plan, measured_volume
 from waterplan.vessel.limits import Row, WrongRows, numbers_of
 from waterplan.vessel.liner import Shelf, measured_liner_volume
 from waterplan.vessel.outline import Outline
-from waterplan.vessel.sounded import sounded_volume
-from waterplan.vessel.survey import Survey
+from waterplan.vessel.survey import Survey, sounded_volume
 from waterplan.vessel.systematic import Edge, Shore
 from waterplan.vessel.tracer import Sample, Signal, TopUp, TracerTest, tracer_volume
 from waterplan.vessel.volume import Volume
@@ -115,7 +113,7 @@ def _metres(unit: str | None) -> float:
     return to_core(1.0, unit or "m", Family.LENGTH)
 
 
-def _outline(given: Soundings | Sectioned | ShapeGiven) -> tuple[Outline, list[float]]:
+def _outline(given: measurement.Soundings | measurement.Sectioned | ShapeGiven) -> tuple[Outline, list[float]]:
     """The shore, and the depth at each of its points: 0 where none is written."""
     metres, points, depths, wrong = _metres(given.unit), [], [], WrongRows("outline")
     for number, row in enumerate(given.outline, 1):
@@ -131,7 +129,7 @@ def _outline(given: Soundings | Sectioned | ShapeGiven) -> tuple[Outline, list[f
     return outline, depths[: len(outline.points)]
 
 
-def _sounded(given: Soundings) -> Described:
+def _sounded(given: measurement.Soundings) -> Described:
     outline, at_shore = _outline(given)
     survey = Survey.taken(
         outline,
@@ -142,7 +140,7 @@ def _sounded(given: Soundings) -> Described:
     return Described(make=partial(sounded_volume, survey), outline=outline, survey=survey)
 
 
-def _sectioned(given: Sectioned, make: Callable[..., Volume]) -> Described:
+def _sectioned(given: measurement.Sectioned, make: Callable[..., Volume]) -> Described:
     """What lines and grids have in common: the spacing, the shore and the area."""
     outline = _outline(given)[0] if given.outline else None
     area = outline.area if outline else None
@@ -156,13 +154,13 @@ def _sectioned(given: Sectioned, make: Callable[..., Volume]) -> Described:
     return Described(make=make, surface=area, outline=outline)
 
 
-def _gridded(given: Grid) -> Described:
+def _gridded(given: measurement.Grid) -> Described:
     between = (given.row_spacing or given.spacing).measured.best
     rows = _scaled(given.grid, _metres(given.unit))
     return _sectioned(given, partial(sections.grid_volume, rows, row_spacing_m=between))
 
 
-def _lined(given: Lines) -> Described:
+def _lined(given: measurement.Lines) -> Described:
     sectioned = _sectioned(given, sections.transect_volume)
     lines: dict[object, list[Row]] = {}
     wrong = WrongRows("lines")
@@ -177,13 +175,13 @@ def _lined(given: Lines) -> Described:
     return replace(sectioned, make=partial(sectioned.make, list(lines.values())))
 
 
-def _contoured(given: Contours) -> Described:
+def _contoured(given: measurement.Contours) -> Described:
     metres = _metres(given.unit)
     rows, deepest = _scaled(given.contours, metres, metres**2), given.deepest.measured.best if given.deepest else None
     return Described(make=partial(contours.contour_volume, rows, deepest_m=deepest))
 
 
-def _samples(given: Tracer, key: str, factor: float) -> tuple[Sample, ...]:
+def _samples(given: measurement.Tracer, key: str, factor: float) -> tuple[Sample, ...]:
     after = key == "after"
     width = 2 if after else 1
     samples, wrong = [], WrongRows("tracer")
@@ -200,7 +198,7 @@ def _samples(given: Tracer, key: str, factor: float) -> tuple[Sample, ...]:
     return tuple(samples)
 
 
-def _traced(given: Tracer) -> Described:
+def _traced(given: measurement.Tracer) -> Described:
     signal, factor = _SIGNAL[given.reads]
     bucket = top_up = None
     if given.bucket_salt and given.bucket is not None:
@@ -230,11 +228,11 @@ def _times(measured: Measured, factor: float) -> Measured:
     )
 
 
-def _surface(given: Tracer | TimedFill | Meter) -> Measured | None:
+def _surface(given: measurement.Tracer | measurement.TimedFill | measurement.Meter) -> Measured | None:
     return given.surface.measured if given.surface else None
 
 
-def _timed(given: TimedFill) -> Described:
+def _timed(given: measurement.TimedFill) -> Described:
     seconds, wrong = [], WrongRows("bucket and watch")
     for number, row in enumerate(given.seconds, 1):
         found = number_of(" ".join(row))
@@ -248,12 +246,12 @@ def _timed(given: TimedFill) -> Described:
     return Described(make=make, surface=_surface(given))
 
 
-def _metered(given: Meter) -> Described:
+def _metered(given: measurement.Meter) -> Described:
     before, after = given.meter_before.measured.best, given.meter_after.measured.best
     return Described(make=partial(fill.metered_fill, before, meter_after_l=after), surface=_surface(given))
 
 
-def _drawn_down(given: DrawDown) -> Described:
+def _drawn_down(given: measurement.DrawDown) -> Described:
     fall, mean = given.fall.measured, given.mean_depth.measured
     return Described(make=partial(fill.draw_down, given.drawn.measured, level_fall_m=fall, mean_depth_m=mean))
 

@@ -21,8 +21,7 @@ from waterplan.stay.figures import Equation, Figures
 from waterplan.stay.inputs import Inputs
 from waterplan.stay.record import ActEnd, Origin, VolumeFound, Way
 from waterplan.stay.state import Known
-from waterplan.stay.volume.one_way import FoundWay, is_guess, is_unsaid, rows_of
-from waterplan.stay.volume.ways import Together, measured_ways, weighed, without_error_left_out
+from waterplan.stay.volume.ways import FoundWay, is_guess, is_unsaid, measured_ways, rows_of, weighed, with_an_error
 from waterplan.vessel import shapes
 from waterplan.vessel.volume import relative_sd
 
@@ -97,7 +96,7 @@ def find_volume(
     given = {number: one for number, one in enumerate(case.volumes, 1) if one.of == of}
     ways = measured_ways(list(given.values()), inputs, figures, path=f"{water}/volume", progress=progress)
     by_section = _by_its_section(body, walls, inputs, figures, water=water, after=len(given))
-    whole = without_error_left_out([*(way for way in ways if way.record.part is None), *by_section])
+    whole = with_an_error([*(way for way in ways if way.record.part is None), *by_section])
     parts = [way for way in ways if way.record.part is not None]
     return _found(inputs, figures, water=water, body=body, ways=whole, parts=parts, salt=_salt(ways, given))
 
@@ -225,11 +224,11 @@ def _area_m2(body: Body, inputs: Inputs, water: str) -> FloatArray:
 # -- what is handed on --------------------------------------------------------------------------------------------------
 
 
-def _known(together: Together, counted: Sequence[FoundWay], body: Body) -> Known:
+def _known(litres: FloatArray, counted: Sequence[FoundWay], body: Body) -> Known:
     alone = counted[0] if len(counted) == 1 else None
     stated = body.volume if alone is not None and alone.record.by == "stated" else None
     return Known(
-        draws=together.litres,
+        draws=litres,
         origin=Origin.MEASURED,
         measured_with="several ways" if alone is None else alone.measured_with,
         taken=stated.taken if stated else None,
@@ -278,7 +277,7 @@ def _found(
         litres = Known.not_measured(inputs.over_range(path, row), path, row, "defensible range")
         body = Body()
     else:
-        litres = _known(together, counted, body)
+        litres = _known(together.litres, counted, body)
     every = [*ways, *parts]
     equations = tuple(dict.fromkeys(one for way in every if way.counts for one in way.equations))
     for figure, end in ((path, ActEnd.LOW), (most, ActEnd.HIGH)):
