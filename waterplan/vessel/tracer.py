@@ -179,17 +179,20 @@ def _rises(
     return np.stack(rises), taken
 
 
+def _rule(rule: str) -> float:
+    return tables.row("vessel_tracer", rule=rule).value
+
+
 def _used(test: TracerTest, rise: FloatArray) -> list[int]:
     """Which readings to use, from the best values of the rise at each: the last ones where the rise drifts."""
-    drifts, not_mixed = (tables.row("vessel_tracer", rule=rule).value for rule in _RULES[:2])
     hours = np.asarray([sample.hours for sample in test.after])
     first, last = (float(rise[hours == time].mean()) for time in (hours.min(), hours.max()))
     used = np.arange(len(rise))
-    if abs(last - first) / last > drifts:
+    if abs(last - first) / last > _rule("drift between times"):
         used = np.flatnonzero(hours == hours.max())
     if len({test.after[index].station for index in used}) > 1:
         spread = float(np.ptp(rise[used])) / float(rise[used].mean())
-        if spread > not_mixed:
+        if spread > _rule("not mixed"):
             figures = {"spread": (100.0 * spread, "%")}
             raise Refused("the stations differ: not mixed", code="stations-differ", figures=figures)
     return used.tolist()
@@ -237,7 +240,7 @@ def tracer_volume(test: TracerTest, *, draws: Draws, name: str) -> Volume:
     used = _used(test, rises[:, 0])
     rise = rises[used].mean(axis=0)
     share = float(rise[0]) / float(rise[1:].std())
-    if share < tables.row("vessel_tracer", rule=_RULES[2]).value:
+    if share < _rule("least rise over its error"):
         raise Refused("the rise may be chance", code="rise-too-small", figures={"times": (share, "")})
     count = len(used)
     if count > 1:
