@@ -10,8 +10,7 @@ import pytest
 from waterplan.spread import Draws
 from waterplan.vessel import shapes, solids
 from waterplan.vessel.outline import Outline
-from waterplan.vessel.sounded import sounded_volume
-from waterplan.vessel.survey import Survey
+from waterplan.vessel.survey import Survey, sounded_volume
 
 RNG = np.random.default_rng(1)
 A, B = RNG.uniform(1.0, 9.0, 1_000_000), RNG.uniform(1.0, 9.0, 1_000_000)
@@ -55,9 +54,7 @@ def test_a_shape_costs_at_most_three_times_its_formula(function: object, formula
 @pytest.mark.parametrize(("count", "seconds"), [(100, 0.3), (10_000, 8.0)])
 def test_a_survey_is_fast(count: int, seconds: float) -> None:
     angle = np.linspace(0.0, 2.0 * np.pi, 32, endpoint=False)
-    outline = Outline.traced(
-        np.column_stack([5.0 * np.cos(angle), 3.0 * np.sin(angle)]), curved=True, point_error_m=0.03
-    )
+    outline = Outline.traced(np.column_stack([5.0 * np.cos(angle), 3.0 * np.sin(angle)]), curved=True)
     places = RNG.uniform([-5.0, -3.0], [5.0, 3.0], (2 * count, 2))
     places = places[outline.contains(places)][:count]
     depth = np.maximum(1.5 * (1.0 - (places[:, 0] / 5.0) ** 2 - (places[:, 1] / 3.0) ** 2), 0.0)

@@ -1,6 +1,5 @@
 """What a case says of a measured volume: what is read, and what is refused with its row and its reason."""
 
-import numpy as np
 import pytest
 
 from tests.case.small import SMALL, assert_plain, case_of
@@ -11,7 +10,7 @@ from waterplan.case.volume.measurement import By
 from waterplan.case.volume.measuring import described
 from waterplan.case.volume.rows import split_rows
 from waterplan.errors import CaseError
-from waterplan.spread import Draws
+from waterplan.spread import Draws, band
 
 # A box, 4 m by 3 m and 0.8 m deep at every place and at the wall's foot: 9.6 m3.
 OUTLINE = 'outline = """\n0 0 0.8\n4 0 0.8\n4 3 0.8\n0 3 0.8\n"""\n'
@@ -76,7 +75,7 @@ def told(by, given):
 @pytest.mark.parametrize("by", By)
 def test_each_way_is_read_and_gives_the_volume_worked_out_by_hand(by):
     (given,) = case_of(text_of(by)).volumes
-    low, best, high = described(given, "x").volume(Draws(count=400), "pond").band
+    low, best, high = band(described(given, "x").volume(Draws(count=400), "pond").litres)
     assert best == pytest.approx(LITRES[by], rel=0.015)
     assert low < best < high
 
@@ -101,7 +100,7 @@ def test_each_way_has_only_its_own_keys(by):
 def test_feet_are_metres():
     feet = GIVEN[By.SOUNDINGS].replace('"m"', '"ft"')
     (given,) = case_of(text_of(By.SOUNDINGS, feet)).volumes
-    best = described(given, "x").volume(Draws(count=64), "pond").band.best
+    best = described(given, "x").volume(Draws(count=64), "pond").litres[0]
     assert best == pytest.approx(9600.0 * 0.3048**3, rel=0.001)
 
 
@@ -195,11 +194,10 @@ def test_shelves_are_taken_off_a_liner_pond():
         'plan = "rectangle"\nprofile = "leaning walls, flat floor"\nmade = "liner pond from its size"\nwall_slope = 0\n'
         'length = "4 ± 0 m"\nwidth = "3 ± 0 m"\nrim = "1 ± 0 m"\nbelow_rim = "20 ± 0 cm"\nunit = "cm"\nshelves = "50 50"\n'
     )
-    found = described(case_of(text_of(By.SHAPE, given)).volumes[0], "x")
-    draws = Draws(count=64)
-    assert found.volume(draws, "pond").band.best == pytest.approx(6600.0, rel=1e-6)
-    assert found.area is not None
-    assert np.asarray(found.area(draws, "pond"))[0] == pytest.approx(12.0)
+    found = described(case_of(text_of(By.SHAPE, given)).volumes[0], "x").volume(Draws(count=64), "pond")
+    assert found.litres[0] == pytest.approx(6600.0, rel=1e-6)
+    assert found.area_m2 is not None
+    assert found.area_m2[0] == pytest.approx(12.0)
 
 
 def test_what_takes_the_place_of_water_is_a_part_with_a_name():

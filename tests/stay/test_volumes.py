@@ -14,7 +14,7 @@ from waterplan.stay.figures import Figures
 from waterplan.stay.inputs import Inputs
 from waterplan.stay.record import ActEnd, Origin
 from waterplan.stay.volume.found import Found, find_volume, volume_as_stated
-from waterplan.stay.volume.one_way import is_guess
+from waterplan.stay.volume.ways import is_guess
 
 HEAD = 'waterplan_case = 1\n[patient]\nspecies = "koi"\nweight = "1.1 kg, scales"\n'
 TUB = '[[vessels]]\nname = "blue tub"\nuse = "revival"\nvolume = "60 L, marked tub"\n'

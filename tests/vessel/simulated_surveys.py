@@ -4,13 +4,12 @@ from collections.abc import Callable
 
 import numpy as np
 
-from tests.vessel.simulated_ponds import COMMON_M, POINT_M, STICK_M, Floats, Pond, trace
+from tests.vessel.simulated_ponds import COMMON_M, STICK_M, Floats, Pond, trace
 from waterplan.spread import Draws, Measured
 from waterplan.vessel.contours import contour_volume
 from waterplan.vessel.outline import Outline
 from waterplan.vessel.sections import grid_volume, transect_volume
-from waterplan.vessel.sounded import sounded_volume
-from waterplan.vessel.survey import Survey
+from waterplan.vessel.survey import Survey, sounded_volume
 from waterplan.vessel.systematic import Edge, Shore
 from waterplan.vessel.volume import Volume
 
@@ -23,7 +22,7 @@ def _read(true: Floats, common: float, rng: np.random.Generator) -> Floats:
 
 def _outline(made: Pond, rng: np.random.Generator) -> tuple[Outline, Floats]:
     points, depth = trace(made, rng)
-    return Outline.traced(points, curved=made.curved, point_error_m=POINT_M), depth
+    return Outline.traced(points, curved=made.curved), depth
 
 
 def _lattice(made: Pond, spacing: float, rng: np.random.Generator) -> tuple[Floats, Floats]:
@@ -57,8 +56,8 @@ def by_soundings(made: Pond, rng: np.random.Generator, draws: Draws) -> Volume:
     places = places[outline.contains(places)][: 2 * count if len(places) < 20 * count else count]
     depth = _read(made.depth(*places.T), common, rng)
     at_wall = np.maximum(at_wall + common, 0.0) if made.wall else at_wall
-    survey = Survey.taken(outline, np.column_stack([places, depth]), shore_depth_m=list(at_wall), depth_error_m=STICK_M)
-    return sounded_volume(survey, draws=draws, name="pond", common_error_m=COMMON_M)
+    survey = Survey.taken(outline, np.column_stack([places, depth]), shore_depth_m=list(at_wall))
+    return sounded_volume(survey, draws=draws, name="pond")
 
 
 def by_grid(made: Pond, rng: np.random.Generator, draws: Draws) -> Volume:
@@ -75,7 +74,6 @@ def by_grid(made: Pond, rng: np.random.Generator, draws: Draws) -> Volume:
         shore=_shore(made, outline, at_wall),
         draws=draws,
         name="pond",
-        common_error_m=COMMON_M,
     )
 
 
@@ -103,7 +101,6 @@ def by_lines(made: Pond, rng: np.random.Generator, draws: Draws) -> Volume:
         shore=_shore(made, outline, at_wall),
         draws=draws,
         name="pond",
-        common_error_m=COMMON_M,
     )
 
 
@@ -119,7 +116,7 @@ def by_contours(made: Pond, rng: np.random.Generator, draws: Draws) -> Volume:
     area = np.array([step.prod() * (true > level).sum() for level in depth])
     area[-1] = area[-1] if area[-1] > 0.02 * area[0] else 0.0
     read = np.minimum.accumulate(area * np.exp(rng.normal(0.0, AREA_ERROR, levels + 1)))
-    return contour_volume(np.column_stack([depth, read]).tolist(), draws=draws, name="pond", area_error=AREA_ERROR)
+    return contour_volume(np.column_stack([depth, read]).tolist(), draws=draws, name="pond")
 
 
 METHODS: dict[str, Callable[[Pond, np.random.Generator, Draws], Volume]] = {

@@ -10,7 +10,7 @@ import pytest
 
 from tests.vessel.simulated_ponds import FAMILY, pond
 from tests.vessel.simulated_surveys import METHODS
-from waterplan.spread import Draws
+from waterplan.spread import Draws, band
 
 DRAWS = Draws(count=400)
 SEED = 20260514
@@ -24,7 +24,7 @@ def coverage(method: str, trials: int) -> dict[str, tuple[float, float, float]]:
         rows = []
         for _ in range(trials):
             made = pond(kind, rng)
-            low, best, high = METHODS[method](made, rng, DRAWS).band
+            low, best, high = band(METHODS[method](made, rng, DRAWS).litres)
             rows.append((low <= made.litres <= high, best / made.litres - 1.0, (high - low) / 2.0 / made.litres))
         held, error, half = np.asarray(rows, dtype=float).T
         table[kind] = (float(held.mean()), float(error.mean()), float(np.median(half)))

@@ -14,7 +14,7 @@ from waterplan.vessel.liner import Shelf, liner_pond
 )
 def test_the_coefficient_of_leaning_walls(slope: float, brim: float, coefficient: float) -> None:
     pond = liner_pond(length_m=6.0, width_m=4.0, brim_m=brim, wall_slope=slope)
-    assert float(pond.full_l()) / (24000.0 * brim) == pytest.approx(coefficient, abs=0.005)
+    assert float(pond.volume_l(brim)) / (24000.0 * brim) == pytest.approx(coefficient, abs=0.005)
 
 
 def test_a_shelf_a_step_and_a_falling_floor_against_a_lattice() -> None:
@@ -34,7 +34,7 @@ def test_a_shelf_a_step_and_a_falling_floor_against_a_lattice() -> None:
     step = (np.abs(x) <= 0.6) & (y < -1.1) & (y > -1.6)
     depth = np.where(inwards < 0.4, 0.3, np.where(step, 1.0, floor))
     expected = 1000.0 * np.where(inwards < 0, 0.0, depth).sum() * 0.004**2
-    assert float(pond.full_l()) == pytest.approx(expected, rel=2e-3)
+    assert float(pond.volume_l(1.5)) == pytest.approx(expected, rel=2e-3)
 
 
 def test_two_shelves_all_round_are_three_boxes() -> None:
@@ -45,7 +45,7 @@ def test_two_shelves_all_round_are_three_boxes() -> None:
         shelves=[Shelf(depth_m=0.3, width_m=0.25), Shelf(depth_m=0.8, width_m=0.5)],
     )
     boxes = 6.0 * 4.0 * 0.3 + 5.5 * 3.5 * 0.5 + 4.5 * 2.5 * 0.7
-    assert pond.full_l() == pytest.approx(1000.0 * boxes)
+    assert pond.volume_l(1.5) == pytest.approx(1000.0 * boxes)
     assert pond.volume_l(0.7) == pytest.approx(1000.0 * 4.5 * 2.5 * 0.7)
 
 
@@ -58,7 +58,7 @@ def test_sizes_may_be_draws() -> None:
         liner_pond(length_m=one, width_m=4.0, brim_m=1.5, wall_slope=0.2, shelves=[Shelf(depth_m=0.3, width_m=0.3)])
         for one in length
     ]
-    assert np.asarray(pond.full_l()) == pytest.approx([float(one.full_l()) for one in alone])
+    assert np.asarray(pond.volume_l(1.5)) == pytest.approx([float(one.volume_l(1.5)) for one in alone])
 
 
 @pytest.mark.parametrize(

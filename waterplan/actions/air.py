@@ -22,7 +22,7 @@ from waterplan.stay.ground import WaterStay
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, FishState, Moment, WaterKind
 from waterplan.stay.standing import setup_of, stones_of
-from waterplan.stay.volume.one_way import rows_of
+from waterplan.stay.volume.ways import rows_of
 from waterplan.tank.aeration import Gas
 from waterplan.tank.air_needed import AirNeeded, air_flow_to_hold_l_per_min, least_air
 from waterplan.tank.cylinder import cylinder_minutes

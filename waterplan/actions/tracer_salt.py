@@ -17,7 +17,6 @@ from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, Moment, Origin
 from waterplan.stay.volume.found import Found
 from waterplan.stay.waters import HOME
-from waterplan.vessel.tracer import Signal
 from waterplan.vessel.tracer_salt import Keeps, SaltToWeigh, salt_to_weigh
 from waterplan.vessel.volume import relative_sd
 
@@ -99,12 +98,9 @@ def salt_for(
     return salt_to_weigh(
         litres,
         half_band=half_band or tables.row("vessel_tracer", rule="wanted within").value,
-        signal=Signal.SALINITY,
-        reads_now=present_g_per_l,
         reading_error=meter / COVERAGE,
         fixed_error=math.hypot(relative_sd("conductivity meter"), relative_sd("conductivity of NaCl")),
-        readings_before=stations,
-        readings_after=stations,
+        readings=stations,
         salt_now_g_per_l=present_g_per_l,
         ceiling_g_per_l=min(salt_ceiling(group, Exposure.PROLONGED).value for group in salt_groups or {"other"}),
     )

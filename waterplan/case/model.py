@@ -22,9 +22,8 @@ from waterplan.case.tank_choices import Happens
 from waterplan.case.times import Offset, Zone
 from waterplan.case.treatments import Already, Done, Dose, Injection
 from waterplan.case.values import Reading
-from waterplan.case.volume.fillings import DrawDown, Meter, TimedFill, Tracer
+from waterplan.case.volume.measurement import Contours, DrawDown, Grid, Lines, Meter, Soundings, TimedFill, Tracer
 from waterplan.case.volume.sizes import ShapeGiven
-from waterplan.case.volume.surveys import Contours, Grid, Lines, Soundings
 from waterplan.case.waters import HomePond, MainsWater, Place, Vessel, Water
 
 Measured: TypeAlias = Annotated[

@@ -10,8 +10,8 @@ from waterplan.actions.tracer_salt import salt_for
 from waterplan.case.reading import read_case
 from waterplan.case.values import Quantity
 from waterplan.case.volume.measurement import By
-from waterplan.case.volume.rows import split_rows
-from waterplan.case.volume.shaping import Progress
+from waterplan.case.volume.measuring import Progress
+from waterplan.case.volume.rows import numbers_in, split_rows
 from waterplan.errors import CaseError, Refused
 from waterplan.fish.species import species
 from waterplan.hazards.record import Why
@@ -151,12 +151,5 @@ def shore_so_far(table: Mapping[str, str]) -> Plan | None:
 
 def _figures(text: str, least: int) -> list[list[float]]:
     """The rows that are finite numbers, `least` or more of them; what is still being typed is passed over."""
-    found = []
-    for row in split_rows(text):
-        try:
-            figures = [float(cell) for cell in row]
-        except ValueError:
-            continue
-        if len(figures) >= least and np.isfinite(figures).all():
-            found.append(figures)
-    return found
+    rows = (numbers_in(row) for row in split_rows(text))
+    return [row for row in rows if row is not None and len(row) >= least]

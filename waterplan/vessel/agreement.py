@@ -1,7 +1,7 @@
 """Several volumes of one pond: whether they agree, which is the odd one out, and what they say together."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Sequence
+from typing import NamedTuple
 
 import numpy as np
 from scipy.special import chdtrc
@@ -9,34 +9,22 @@ from scipy.special import chdtrc
 from waterplan.errors import ImpossibleInput
 from waterplan.published import FloatArray, published
 from waterplan.spread import Draws
-from waterplan.vessel.volume import Method, Reading, Volume
 
 # Chance below which methods that do agree would differ as much or more.
 _DISAGREE = 0.05
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Agreement:
-    """A weighted mean of several results, and whether they agree with it.
+class Agreement(NamedTuple):
+    """Whether several results agree with their weighted mean.
 
-    Parameters
+    Attributes
     ----------
-    mean, error : float
-        Weighted mean and its standard deviation, in the unit of the results.
-    chi_squared : float
-        Sum of the squared differences from the mean, each in its own standard deviations.
-    freedom : int
-        One less than the number of results.
     chance : float
         Chance that results that agree differ as much or more.
     odd : int or None
         Which result to leave out so that the others agree best, where they do not agree and there are three or more.
     """
 
-    mean: float
-    error: float
-    chi_squared: float
-    freedom: int
     chance: float
     odd: int | None
 
@@ -46,10 +34,11 @@ class Agreement:
         return self.chance >= _DISAGREE
 
 
-def _weighted(values: FloatArray, errors: FloatArray) -> tuple[float, float, float]:
+def _chi_squared(values: FloatArray, errors: FloatArray) -> float:
+    """The squared differences from the weighted mean, each in its own standard deviations."""
     weights = 1.0 / errors**2
     mean = float(weights @ values / weights.sum())
-    return mean, float(1.0 / np.sqrt(weights.sum())), float((((values - mean) / errors) ** 2).sum())
+    return float((((values - mean) / errors) ** 2).sum())
 
 
 @published(
@@ -58,7 +47,7 @@ def _weighted(values: FloatArray, errors: FloatArray) -> tuple[float, float, flo
     status="published",
 )
 def agreement(values: FloatArray, *, errors: FloatArray) -> Agreement:
-    """Weighted mean of independent results, a test of whether they agree, and the odd one out.
+    """Whether independent results agree with their weighted mean, and the odd one out.
 
     Parameters
     ----------
@@ -70,7 +59,7 @@ def agreement(values: FloatArray, *, errors: FloatArray) -> Agreement:
     Returns
     -------
     Agreement
-        Mean and error [unit of the results], chi-squared and its chance, and the odd one out.
+        The chance of such a chi-squared, and the odd one out.
 
     Raises
     ------
@@ -81,7 +70,7 @@ def agreement(values: FloatArray, *, errors: FloatArray) -> Agreement:
     -----
     Weights are 1 / error^2; the results are taken to disagree where the chance of such a chi-squared is under 5 %. The
     odd one out is the one without which the chi-squared of the others is least: with two results neither can be told.
-    Checked against the weighted mean of measurements of one constant by hand and against scipy's chi-squared.
+    Checked by hand and against scipy's chi-squared.
 
     Examples
     --------
@@ -93,22 +82,26 @@ def agreement(values: FloatArray, *, errors: FloatArray) -> Agreement:
         raise ImpossibleInput("values", f"{values.size} results", "two or more, each with its error")
     if not (np.isfinite(errors) & (errors > 0)).all():
         raise ImpossibleInput("errors", float(np.min(errors)), "above 0")
-    mean, error, chi_squared = _weighted(values, errors)
-    chance = float(chdtrc(values.size - 1, chi_squared))
+    chance = float(chdtrc(values.size - 1, _chi_squared(values, errors)))
     odd = None
     if chance < _DISAGREE and values.size > 2:
-        without = [_weighted(np.delete(values, one), np.delete(errors, one))[2] for one in range(values.size)]
+        without = [_chi_squared(np.delete(values, one), np.delete(errors, one)) for one in range(values.size)]
         odd = int(np.argmin(without))
-    return Agreement(mean=mean, error=error, chi_squared=chi_squared, freedom=values.size - 1, chance=chance, odd=odd)
+    return Agreement(chance=chance, odd=odd)
 
 
-def combined(volumes: Mapping[str, Volume], *, draws: Draws, name: str) -> Volume:
+def relative_error(litres: FloatArray) -> float:
+    """Standard deviation of the natural logarithm of draws of a volume; 0 where they are exact."""
+    return float(np.log(litres[1:]).std())
+
+
+def combined(volumes: Sequence[FloatArray], *, draws: Draws, name: str) -> tuple[FloatArray, Agreement]:
     """One volume from several methods on the same pond.
 
     Parameters
     ----------
-    volumes : mapping of str to Volume
-        Two or more volumes, by the name under which a caution may tell of them.
+    volumes : sequence of array
+        Two or more volumes, each with an error, as draws [L].
     draws : Draws
         The hypercube with which they were drawn.
     name : str
@@ -116,14 +109,13 @@ def combined(volumes: Mapping[str, Volume], *, draws: Draws, name: str) -> Volum
 
     Returns
     -------
-    Volume
-        Where they agree, the mean weighted by their errors; where they do not, a band that spans them all, and a
-        caution that names the odd one out.
+    tuple of array and Agreement
+        Where they agree, the mean weighted by their errors; where they do not, draws that span them all [L].
 
     Raises
     ------
     ImpossibleInput
-        Fewer than two volumes, one without an error, or draws of another number.
+        Fewer than two volumes, or one without an error.
 
     Notes
     -----
@@ -132,46 +124,18 @@ def combined(volumes: Mapping[str, Volume], *, draws: Draws, name: str) -> Volum
 
     Examples
     --------
-    >>> from waterplan.vessel.volume import stated_volume
+    >>> from waterplan.spread import Measured
     >>> draws = Draws()
-    >>> two = {key: stated_volume(1000.0, method="marked tub", draws=draws, name=key) for key in ("jug", "meter")}
-    >>> round(combined(two, draws=draws, name="tub").band.best)
+    >>> two = [draws.of(key, Measured.within_factor(1000.0, 0.02)) for key in ("jug", "meter")]
+    >>> round(combined(two, draws=draws, name="tub")[0][0])
     1000
     """
-    if len(volumes) < 2:
-        raise ImpossibleInput("volumes", len(volumes), "2 or more")
-    for key, volume in volumes.items():
-        if np.shape(volume.litres) != (draws.count + 1,) or volume.relative_sd == 0:
-            raise ImpossibleInput("volumes", key, f"given with an error, in {draws.count} draws")
-    names = list(volumes)
-    logs = np.log(np.stack([np.asarray(volume.litres) for volume in volumes.values()]))
-    errors = np.asarray([volume.relative_sd for volume in volumes.values()])
+    logs = np.log(np.stack(volumes))
+    errors = np.asarray([relative_error(litres) for litres in volumes])
     found = agreement(logs[:, 0], errors=errors)
-    weights = 1.0 / errors**2
-    together = weights @ logs / weights.sum()
-    if not found.agrees:
-        which = np.floor(draws.probabilities(f"{name} which method") * len(names)).astype(int)
-        drawn = logs[np.minimum(which, len(names) - 1), np.arange(1, draws.count + 1)]
-        together = np.concatenate([[float(np.median(logs[:, 0]))], drawn])
-    told = ", ".join(f"{key} {np.exp(logs[number, 0]):,.0f} L" for number, key in enumerate(names))
-    cautions = [caution for volume in volumes.values() for caution in volume.cautions]
     if found.agrees:
-        words = f"{told}: they agree, and are weighed by their errors."
-    else:
-        words = f"{told}: they do not agree; the band spans them all."
-        if found.odd is None:
-            odd = "With two methods it cannot be told which is wrong: measure in a third way."
-        else:
-            odd = f"The odd one out is {names[found.odd]}: look for the mistake in it first."
-        cautions.insert(
-            0, f"The methods do not agree (chance {found.chance:.1%} if all their errors were right). {odd}"
-        )
-    return Volume(
-        litres=np.exp(together),
-        method=Method.TOGETHER,
-        words=words,
-        readings=tuple(Reading(key, f"{np.exp(logs[number, 0]):,.0f} L") for number, key in enumerate(names)),
-        cautions=tuple(dict.fromkeys(cautions)),
-        equations=tuple(dict.fromkeys((*(one for volume in volumes.values() for one in volume.equations), agreement))),
-        rows=tuple(dict.fromkeys(row for volume in volumes.values() for row in volume.rows)),
-    )
+        weights = 1.0 / errors**2
+        return np.exp(weights @ logs / weights.sum()), found
+    which = np.floor(draws.probabilities(f"{name} which method") * len(logs)).astype(int)
+    drawn = logs[np.minimum(which, len(logs) - 1), np.arange(1, draws.count + 1)]
+    return np.exp(np.concatenate([[float(np.median(logs[:, 0]))], drawn])), found

@@ -1,26 +1,27 @@
-"""A vessel as its filling curve: litres at a depth, the depth of some litres, and what is built of several parts."""
+"""A vessel as its filling curve: litres at a depth, the surface there, and the water that stands in it."""
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import TypeAlias
+from enum import StrEnum
 
 import numpy as np
 
 from waterplan.errors import ImpossibleInput
-from waterplan.published import Numbers, as_numbers
+from waterplan.published import Numbers
+from waterplan.spread import Draws, Measured
 from waterplan.vessel.limits import require_not_above
+from waterplan.vessel.shapes import LITRES_PER_M3
+from waterplan.vessel.volume import Volume, relative_sd
 
-Filling: TypeAlias = Callable[[Numbers], Numbers]
-
-# 2^-60 of the height of the rim is far below what any stick can read.
-_HALVINGS = 60
-_LEVELS_CHECKED = 65
-_CENTIMETRE = 0.01
+_CENTIMETRE, _PER_M = 0.01, 100.0
 
 
-def _plain(value: object) -> Numbers:
-    array = np.asarray(value, dtype=np.float64)
-    return array.item() if array.ndim == 0 else array
+class Form(StrEnum):
+    """How far a real vessel is from the shape it is taken for; each is a row of `vessel_methods`."""
+
+    RIGID = "rigid tub from its size"
+    LINER = "liner pond from its size"
+    INFORMAL = "informal pond without slopes"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -30,20 +31,22 @@ class Basin:
     Parameters
     ----------
     filling : callable
-        Gives the litres for a depth of water at the deepest point [m], from 0 to the rim.
+        Gives the litres for a depth of water at the deepest point, `depth_m` [m], from 0 to the rim.
     brim_m : float or array
         Height of the rim above the deepest point [m].
+    equations : tuple
+        The published functions behind it.
 
     Examples
     --------
-    >>> from waterplan.vessel.shapes import prism_volume_l
-    >>> tub = Basin(filling=lambda depth_m: prism_volume_l(2.0, depth_m=depth_m), brim_m=1.0)
-    >>> tub.volume_l(0.5), round(tub.depth_m(600.0), 3), tub.litres_per_cm(0.5)
-    (1000.0, 0.3, 20.0)
+    >>> tub = Basin(filling=lambda depth_m: 2000.0 * depth_m, brim_m=1.0)
+    >>> float(tub.volume_l(0.5)), round(float(tub.surface_m2(0.5)), 6)
+    (1000.0, 2.0)
     """
 
-    filling: Filling
+    filling: Callable[..., Numbers]
     brim_m: Numbers
+    equations: tuple[Callable[..., object], ...] = ()
 
     def __post_init__(self) -> None:
         brim = np.asarray(self.brim_m, dtype=np.float64)
@@ -52,114 +55,63 @@ class Basin:
 
     def volume_l(self, depth_m: Numbers) -> Numbers:
         """Litres at a depth of water at the deepest point [m]; deeper than the rim is impossible."""
-        depth_m = self._depth(depth_m)
-        return self.filling(np.minimum(depth_m, self.brim_m))
-
-    def full_l(self) -> Numbers:
-        """Litres to the rim."""
-        return self.filling(self.brim_m)
-
-    def depth_m(self, volume_l: Numbers) -> Numbers:
-        """The depth of water at the deepest point [m] that holds some litres; more than it holds is impossible."""
-        wanted = np.asarray(as_numbers(volume_l), dtype=np.float64)
-        if not (wanted >= 0).all():
-            raise ImpossibleInput("volume_l", volume_l, "0 or more")
-        require_not_above("volume_l", wanted, "litres to the rim", self.full_l())
-        low = np.zeros(np.broadcast_shapes(wanted.shape, np.shape(self.brim_m)))
-        high = low + np.asarray(self.brim_m)
-        for _ in range(_HALVINGS):
-            middle = (low + high) / 2.0
-            short = np.asarray(self.filling(middle)) < wanted
-            low, high = np.where(short, middle, low), np.where(short, high, middle)
-        return _plain((low + high) / 2.0)
-
-    def litres_per_cm(self, depth_m: Numbers) -> Numbers:
-        """Litres in the centimetre below the surface, or in all the water where it is shallower than that."""
-        depth_m = self._depth(depth_m)
-        return self.filling(np.minimum(depth_m, self.brim_m)) - self.filling(
-            _plain(np.maximum(depth_m - _CENTIMETRE, 0.0))
-        )
-
-    def level_fall_m(self, depth_m: Numbers, *, change_fraction: float) -> Numbers:
-        """How far the level falls [m] when a fraction of the water (0 to 1) is let out, as for a water change."""
-        if not 0.0 <= change_fraction <= 1.0:
-            raise ImpossibleInput("change_fraction", change_fraction, "0 to 1")
-        return depth_m - self.depth_m((1.0 - change_fraction) * self.volume_l(depth_m))
-
-    def _depth(self, depth_m: Numbers) -> Numbers:
-        depth = np.asarray(as_numbers(depth_m), dtype=np.float64)
-        if not (depth >= 0).all():
+        if not np.all(np.asarray(depth_m) >= 0):
             raise ImpossibleInput("depth_m", depth_m, "0 or more")
-        require_not_above("depth_m", depth, "brim_m", self.brim_m)
-        return _plain(depth)
+        require_not_above("depth_m", depth_m, "brim_m", self.brim_m)
+        return self.filling(depth_m=np.minimum(depth_m, self.brim_m))
+
+    def surface_m2(self, depth_m: Numbers) -> Numbers:
+        """Mean area over the centimetre below the surface, or over all the depth where it is less than that [m2]."""
+        litres_per_cm = self.volume_l(depth_m) - self.filling(depth_m=np.maximum(depth_m - _CENTIMETRE, 0.0))
+        return litres_per_cm * _PER_M / LITRES_PER_M3
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Part:
-    """One part of a built-up basin: where its floor lies, and whether it is water or takes the place of water.
+def water_in(
+    basin: Basin, *, freeboard_m: Measured, form: Form, draws: Draws, name: str, surface: Basin | None = None
+) -> Volume:
+    """The water in a basin of drawn sizes, with the error of the shape it is taken for.
 
     Parameters
     ----------
     basin : Basin
-        The part by itself.
-    floor_m : float or array
-        Height of the part's deepest point above the deepest point of the whole [m].
-    takes_place : bool
-        True for a bench, a step or a block that stands in the water.
-    """
-
-    basin: Basin
-    floor_m: Numbers = 0.0
-    takes_place: bool = False
-
-
-def together(*parts: Part, brim_m: Numbers | None = None) -> Basin:
-    """A basin built of parts side by side, on top of one another, and less what takes the place of water.
-
-    Parameters
-    ----------
-    *parts : Part
-        At least one part that is water. A part is full when the water stands above its own rim.
-    brim_m : float or array, optional
-        Height of the rim of the whole [m]; the highest rim among the parts that are water where it is not given.
+        A basin whose sizes are draws or exact.
+    freeboard_m : Measured
+        How far the water stands below the rim [m]; give it a floor of 0.
+    form : Form
+        How far the vessel is from that shape.
+    draws : Draws
+        The hypercube.
+    name : str
+        The vessel, which names its columns of draws.
+    surface : Basin, optional
+        The basin of which the surface is taken, where that is another one.
 
     Returns
     -------
-    Basin
-        The sum less the differences.
+    Volume
+        Litres and surface, with the errors of the sizes and, in the litres, of the shape.
 
     Raises
     ------
     ImpossibleInput
-        No part is water, or what takes its place is at some level more than there is water.
+        The water stands below the floor or above the rim in some draw.
+
+    Notes
+    -----
+    The error of the shape is one log-normal factor from `vessel_methods`.
 
     Examples
     --------
-    >>> from waterplan.vessel.shapes import prism_volume_l
-    >>> deep = Basin(filling=lambda depth_m: prism_volume_l(2.0, depth_m=depth_m), brim_m=1.0)
-    >>> wide = Basin(filling=lambda depth_m: prism_volume_l(5.0, depth_m=depth_m), brim_m=0.3)
-    >>> pond = together(Part(basin=deep), Part(basin=wide, floor_m=1.0))
-    >>> pond.full_l(), pond.volume_l(1.25)
-    (3500.0, 3250.0)
+    >>> tub = Basin(filling=lambda depth_m: 2000.0 * depth_m, brim_m=0.5)
+    >>> found = water_in(tub, freeboard_m=Measured.exact(0.1), form=Form.RIGID, draws=Draws(count=10), name="tub")
+    >>> round(found.litres[0])
+    800
     """
-    water = [part for part in parts if not part.takes_place]
-    if not water:
-        raise ImpossibleInput("parts", len(water), "at least one that is water")
-    if brim_m is None:
-        rims = [np.asarray(part.floor_m) + np.asarray(part.basin.brim_m) for part in water]
-        brim_m = _plain(np.maximum.reduce(np.broadcast_arrays(*rims)))
-
-    def filling(depth_m: Numbers) -> Numbers:
-        total: Numbers = 0.0
-        for part in parts:
-            inside = _plain(np.clip(depth_m - part.floor_m, 0.0, part.basin.brim_m))
-            litres = part.basin.filling(inside)
-            total = total - litres if part.takes_place else total + litres
-        return total
-
-    heights = np.linspace(0.0, 1.0, _LEVELS_CHECKED)
-    curve = np.stack([np.asarray(filling(_plain(height * np.asarray(brim_m)))) for height in heights])
-    rounding = 1e-9 * np.abs(curve).max()
-    if (np.diff(curve, axis=0) < -rounding).any() or (curve < -rounding).any():
-        raise ImpossibleInput("parts", "what takes the place of water", "no more than the water at any level")
-    return Basin(filling=filling, brim_m=brim_m)
+    depth = basin.brim_m - draws.of(f"{name} freeboard_m", freeboard_m)
+    litres = basin.volume_l(depth) * draws.of(f"{name} form", Measured.within_factor(1.0, relative_sd(form)))
+    return Volume(
+        litres=litres,
+        area_m2=np.asarray((surface or basin).surface_m2(depth)),
+        equations=basin.equations,
+        rows=(f"vessel_methods/{form}",),
+    )

@@ -1,17 +1,9 @@
 """What stands in the water, what hangs on to it, and where the level is: corrections to a volume."""
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass
 
-import numpy as np
-
-from waterplan import tables
-from waterplan.errors import ImpossibleInput
 from waterplan.published import Numbers, published
-from waterplan.spread import Draws, Measured
 from waterplan.vessel.shapes import LITRES_PER_M3
-from waterplan.vessel.volume import Reading, Volume
 
 
 @published(source="waterplan", locator="solids of a bed", status="derived")
@@ -177,107 +169,3 @@ def level_takes_l(area_m2: Numbers, *, level_fall_m: Numbers) -> Numbers:
     200.0
     """
     return LITRES_PER_M3 * area_m2 * level_fall_m
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Correction:
-    """Litres to add to a volume, or to take from it where they are negative.
-
-    Parameters
-    ----------
-    what : str
-        What it is for, in words.
-    litres : float or array
-        Litres, as draws or as a float; negative takes away [L].
-    """
-
-    what: str
-    litres: Numbers
-
-    def __post_init__(self) -> None:
-        if not np.isfinite(np.asarray(self.litres, dtype=np.float64)).all():
-            raise ImpossibleInput("litres", self.litres, "finite", unit="L")
-
-
-def usual(item: str, *, draws: Draws, name: str) -> Numbers:
-    """Draws of a usual figure from `vessel_corrections`, spread between its low and its high.
-
-    Parameters
-    ----------
-    item : str
-        A row: "gravel porosity", "rock density", "fish density", "liner folds".
-    draws : Draws
-        The hypercube.
-    name : str
-        The vessel, which names the column of draws.
-
-    Returns
-    -------
-    array
-        In the unit of the row.
-
-    Raises
-    ------
-    LookupError
-        There is no such row.
-
-    Notes
-    -----
-    Low and high are read as the bounds of an even spread.
-
-    Examples
-    --------
-    >>> float(usual("gravel porosity", draws=Draws(), name="pond")[0])
-    0.4
-    """
-    row = tables.row("vessel_corrections", item=item)
-    return draws.of(f"{name} {item}", Measured.between(row.low, row.high, best=row.value))
-
-
-def corrected(volume: Volume, corrections: Sequence[Correction]) -> Volume:
-    """A volume with what stands in the water taken away and what hangs on to it added.
-
-    Parameters
-    ----------
-    volume : Volume
-        The volume as found.
-    corrections : sequence of Correction
-        Litres to add, or to take where they are negative.
-
-    Returns
-    -------
-    Volume
-        The corrected volume, with each correction among its readings.
-
-    Raises
-    ------
-    ImpossibleInput
-        More is taken away than there is in some draw.
-
-    Notes
-    -----
-    A tracer has measured filters, pipes, rock and gravel already: nothing is to be corrected but the level.
-
-    Examples
-    --------
-    >>> from waterplan.vessel.volume import Method
-    >>> pond = Volume(litres=1000.0, method=Method.STATED, words="as stated")
-    >>> corrected(pond, [Correction(what="filter", litres=60.0), Correction(what="rock", litres=-10.0)]).band.best
-    1050.0
-    """
-    total: Numbers = 0.0
-    for correction in corrections:
-        total = total + correction.litres
-    lines = []
-    for correction in corrections:
-        best = float(np.ravel(np.asarray(correction.litres))[0])
-        lines.append(Reading(correction.what, f"{best:+,.0f} L"))
-    return Volume(
-        litres=volume.litres + total,
-        method=volume.method,
-        words=volume.words,
-        readings=(*volume.readings, *lines),
-        cautions=volume.cautions,
-        equations=volume.equations,
-        rows=volume.rows,
-    )

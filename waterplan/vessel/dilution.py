@@ -1,9 +1,7 @@
 """Salt from readings, and water from salt: the equations of a tracer test."""
 
-import numpy as np
-
-from waterplan.errors import ImpossibleInput
 from waterplan.published import Numbers, published
+from waterplan.vessel.limits import require_above_0
 from waterplan.water.salinity import nacl_g_per_l
 
 # Standard atomic weights: sodium 22.98976928, chlorine 35.45.
@@ -42,8 +40,7 @@ def diluted_volume_l(salt_g: Numbers, *, salt_purity: Numbers, rise_g_per_l: Num
     >>> diluted_volume_l(1000.0, salt_purity=1.0, rise_g_per_l=0.1)
     10000.0
     """
-    if not np.all(np.asarray(rise_g_per_l) > 0):
-        raise ImpossibleInput("rise_g_per_l", float(np.min(rise_g_per_l)), "above 0", unit="g/L")
+    require_above_0("rise_g_per_l", rise_g_per_l, unit="g/L")
     return salt_g * salt_purity / rise_g_per_l
 
 

@@ -1,17 +1,16 @@
 """Volume from filling and letting out: a bucket and a watch, a water meter, a fall of the level."""
 
+import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
-from waterplan.errors import CaseError, ImpossibleInput, Mistake
+from waterplan.errors import CaseError, Mistake
 from waterplan.published import Numbers, published
 from waterplan.spread import Draws, Measured
+from waterplan.vessel.limits import WrongRows, require_above_0
 from waterplan.vessel.shapes import LITRES_PER_M3, prism_volume_l
-from waterplan.vessel.volume import Method, Reading, Volume, mean_and_error, relative_sd, student
-
-_UNSTEADY = 0.10
+from waterplan.vessel.volume import Volume, relative_sd, student
 
 
 @published(source="waterplan", locator="litres over time", status="derived")
@@ -110,26 +109,19 @@ def area_from_level_m2(drawn_l: Numbers, *, level_fall_m: Numbers) -> Numbers:
     >>> area_from_level_m2(200.0, level_fall_m=0.01)
     20.0
     """
-    if not np.all(np.asarray(level_fall_m) > 0):
-        raise ImpossibleInput("level_fall_m", float(np.min(level_fall_m)), "above 0", unit="m")
+    require_above_0("level_fall_m", level_fall_m, unit="m")
     return drawn_l / LITRES_PER_M3 / level_fall_m
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Catch:
-    """One filling of the bucket: litres caught, and the seconds it took."""
-
-    litres: float
-    seconds: float
-
-
-def timed_fill(catches: Sequence[Catch], *, fill_min: Measured, draws: Draws, name: str) -> Volume:
+def timed_fill(seconds: Sequence[float], *, bucket_l: float, fill_min: Measured, draws: Draws, name: str) -> Volume:
     """Volume of water from the time a hose took to fill the vessel.
 
     Parameters
     ----------
-    catches : sequence of Catch
-        Fillings of the bucket, best three: at the start, in the middle, at the end.
+    seconds : sequence of float
+        Times in which the hose filled the bucket, best three: at the start, in the middle, at the end [s].
+    bucket_l : float
+        Water in the bucket [L].
     fill_min : Measured
         Time the filling took [min].
     draws : Draws
@@ -146,60 +138,39 @@ def timed_fill(catches: Sequence[Catch], *, fill_min: Measured, draws: Draws, na
     Raises
     ------
     CaseError
-        A catch without water or time, or none at all: with its row.
+        A bucket without water or time, or none at all: with its row.
     ImpossibleInput
         The time is not above 0.
 
     Notes
     -----
-    Mean flow times time; the error of the mean has n - 1 degrees of freedom.
+    Mean flow times time; the error of the mean has n - 1 degrees of freedom (JCGM 100:2008, equations 3 to 5).
 
     Examples
     --------
-    >>> catches = [Catch(litres=10.0, seconds=40.0), Catch(litres=10.0, seconds=42.0), Catch(litres=10.0, seconds=41.0)]
-    >>> round(timed_fill(catches, fill_min=Measured.exact(120.0), draws=Draws(), name="tub").band.best)
+    >>> found = timed_fill([40.0, 42.0, 41.0], bucket_l=10.0, fill_min=Measured.exact(120.0), draws=Draws(), name="tub")
+    >>> round(found.litres[0])
     1757
     """
-    mistakes = [
-        Mistake(
-            where=f"row {number}",
-            read=f"{catch.litres:g} L in {catch.seconds:g} s",
-            would_do="give litres and seconds above 0",
-        )
-        for number, catch in enumerate(catches, start=1)
-        if not (np.isfinite([catch.litres, catch.seconds]).all() and catch.litres > 0 and catch.seconds > 0)
-    ]
-    if not catches:
-        mistakes.append(Mistake(where="rows", read="no catches", would_do="fill a bucket and take the time"))
-    if mistakes:
-        raise CaseError("bucket and watch", mistakes)
-    if not fill_min.best > 0:
-        raise ImpossibleInput("fill_min", fill_min.best, "above 0", unit="min")
-    flows = [float(flow_l_per_min(catch.litres, bucket_s=catch.seconds)) for catch in catches]
-    mean, error = mean_and_error(flows)
+    wrong = WrongRows("bucket and watch")
+    for number, one in enumerate(seconds, start=1):
+        if not (one > 0 and bucket_l > 0):
+            wrong.add(number, f"{bucket_l:g} L in {one:g} s", "give litres and seconds above 0")
+    if not seconds:
+        wrong.add("rows", "no catches", "fill a bucket and take the time")
+    wrong.tell()
+    require_above_0("fill_min", fill_min.best, unit="min")
+    flows = np.array([flow_l_per_min(bucket_l, bucket_s=one) for one in seconds])
+    mean, rows = float(flows.mean()), ["vessel_methods/bucket's mark"]
     if len(flows) > 1:
+        error = float(flows.std(ddof=1)) / math.sqrt(len(flows))
         flow = mean * np.exp(student(draws, f"{name} flow", sd=error / mean, freedom=len(flows) - 1.0))
     else:
         flow = draws.of(f"{name} flow", Measured.within_factor(mean, relative_sd("bucket filled once")))
+        rows.append("vessel_methods/bucket filled once")
     flow = flow * draws.of(f"{name} bucket", Measured.within_factor(1.0, relative_sd("bucket's mark")))
-    litres = timed_volume_l(flow, fill_min=draws.of(f"{name} fill_min", fill_min))
-    cautions = []
-    if len(flows) == 1:
-        cautions.append("The flow was measured once: fill the bucket at the start, in the middle and at the end.")
-    elif (max(flows) - min(flows)) / mean > _UNSTEADY:
-        cautions.append(f"The flow changed by {(max(flows) - min(flows)) / mean:.0%} while filling.")
-    return Volume(
-        litres=litres,
-        method=Method.TIMED,
-        words=f"{mean:.1f} L/min, {len(flows)} times measured, for {fill_min.best:g} min.",
-        readings=(
-            *(Reading("bucket", f"{catch.litres:g} L in {catch.seconds:g} s") for catch in catches),
-            Reading("filling", f"{fill_min.best:g} min"),
-        ),
-        cautions=tuple(cautions),
-        equations=(flow_l_per_min, timed_volume_l),
-        rows=("vessel_methods/bucket's mark", *(("vessel_methods/bucket filled once",) if len(flows) == 1 else ())),
-    )
+    litres = np.asarray(timed_volume_l(flow, fill_min=draws.of(f"{name} fill_min", fill_min)))
+    return Volume(litres=litres, equations=(flow_l_per_min, timed_volume_l), rows=tuple(rows))
 
 
 def metered_fill(meter_before_l: float, *, meter_after_l: float, draws: Draws, name: str) -> Volume:
@@ -230,21 +201,15 @@ def metered_fill(meter_before_l: float, *, meter_after_l: float, draws: Draws, n
 
     Examples
     --------
-    >>> round(metered_fill(1200.0, meter_after_l=6200.0, draws=Draws(), name="pond").band.best)
+    >>> round(metered_fill(1200.0, meter_after_l=6200.0, draws=Draws(), name="pond").litres[0])
     5000
     """
-    if not (np.isfinite([meter_before_l, meter_after_l]).all() and 0 <= meter_before_l < meter_after_l):
-        read = f"{meter_after_l:g} after {meter_before_l:g}"
+    if not 0 <= meter_before_l < meter_after_l:
         would_do = "give the reading before and a larger one after, in litres"
-        raise CaseError("water meter", [Mistake(where="reading after", read=read, would_do=would_do)])
+        mistake = Mistake(where="reading after", read=f"{meter_after_l:g} after {meter_before_l:g}", would_do=would_do)
+        raise CaseError("water meter", [mistake])
     error = Measured.within_factor(meter_after_l - meter_before_l, relative_sd("water meter"))
-    return Volume(
-        litres=draws.of(f"{name} water meter", error),
-        method=Method.METER,
-        words="Difference of two readings of a water meter.",
-        readings=(Reading("meter before", f"{meter_before_l:g} L"), Reading("meter after", f"{meter_after_l:g} L")),
-        rows=("vessel_methods/water meter",),
-    )
+    return Volume(litres=draws.of(f"{name} water meter", error), rows=("vessel_methods/water meter",))
 
 
 def draw_down(drawn_l: Measured, *, level_fall_m: Measured, mean_depth_m: Measured, draws: Draws, name: str) -> Volume:
@@ -266,7 +231,7 @@ def draw_down(drawn_l: Measured, *, level_fall_m: Measured, mean_depth_m: Measur
     Returns
     -------
     Volume
-        Litres before the water was let out.
+        Litres before the water was let out, and the area of the surface.
 
     Raises
     ------
@@ -283,22 +248,10 @@ def draw_down(drawn_l: Measured, *, level_fall_m: Measured, mean_depth_m: Measur
     ...     Measured.exact(200.0), level_fall_m=Measured.exact(0.01), mean_depth_m=Measured.exact(1.0), draws=Draws(),
     ...     name="pond",
     ... )
-    >>> round(found.band.best)
+    >>> round(found.litres[0])
     20000
     """
-    area = area_from_level_m2(
-        draws.of(f"{name} drawn_l", drawn_l), level_fall_m=draws.of(f"{name} level_fall_m", level_fall_m)
-    )
+    drawn, fall = draws.of(f"{name} drawn_l", drawn_l), draws.of(f"{name} level_fall_m", level_fall_m)
+    area = np.asarray(area_from_level_m2(drawn, level_fall_m=fall))
     litres = LITRES_PER_M3 * area * draws.of(f"{name} mean_depth_m", mean_depth_m)
-    return Volume(
-        litres=litres,
-        method=Method.METER,
-        words="Area of the surface from the fall of the level, times the mean depth.",
-        readings=(
-            Reading("let out", f"{drawn_l.best:g} L"),
-            Reading("fall of the level", f"{level_fall_m.best:g} m"),
-            Reading("mean depth", f"{mean_depth_m.best:g} m"),
-        ),
-        cautions=("With leaning walls the surface shrinks as it falls: let out as little as can be read well.",),
-        equations=(area_from_level_m2, prism_volume_l),
-    )
+    return Volume(litres=litres, area_m2=area, equations=(area_from_level_m2, prism_volume_l))

@@ -1,6 +1,7 @@
 """From a plan, a profile and measured sizes to a volume with its error."""
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from enum import StrEnum
 from functools import partial
 
@@ -8,8 +9,8 @@ from waterplan.errors import ImpossibleInput
 from waterplan.published import Numbers
 from waterplan.spread import Draws, Measured
 from waterplan.vessel import shapes, solids
-from waterplan.vessel.basin import Basin
-from waterplan.vessel.volume import Method, Reading, Volume, relative_sd
+from waterplan.vessel.basin import Basin, Form, water_in
+from waterplan.vessel.volume import Volume, relative_sd
 
 
 class Plan(StrEnum):
@@ -41,14 +42,6 @@ class Profile(StrEnum):
     LYING_CYLINDER = "cylinder on its side"
 
 
-class Form(StrEnum):
-    """How far the thing measured is from the shape it is taken for; the words are rows of `vessel_methods`."""
-
-    RIGID = "rigid tub from its size"
-    LINER = "liner pond from its size"
-    INFORMAL = "informal pond without slopes"
-
-
 _AREA: Mapping[Plan, tuple[Callable[..., Numbers], tuple[str, ...]]] = {
     Plan.RECTANGLE: (shapes.rectangle_area_m2, ("length_m", "width_m")),
     Plan.ROUNDED_RECTANGLE: (shapes.rounded_rectangle_area_m2, ("length_m", "width_m", "corner_radius_m")),
@@ -61,7 +54,9 @@ _AREA: Mapping[Plan, tuple[Callable[..., Numbers], tuple[str, ...]]] = {
     Plan.TRIANGLE: (shapes.triangle_area_m2, ("base_m", "height_m")),
     Plan.FREE: (lambda area_m2: area_m2, ("area_m2",)),
 }
+# What fills over that area, and what fills by sizes of its own; of each the sizes that its equation takes.
 _FROM_AREA: Mapping[Profile, tuple[Callable[..., Numbers], tuple[str, ...]]] = {
+    Profile.VERTICAL: (shapes.prism_volume_l, ()),
     Profile.FRUSTUM: (solids.frustum_volume_l, ("floor_area_m2", "brim_m")),
     Profile.PRISMOID: (solids.prismoid_volume_l, ("middle_area_m2", "floor_area_m2", "brim_m")),
     Profile.CONE: (solids.cone_volume_l, ("brim_m",)),
@@ -100,26 +95,15 @@ def sizes_wanted(plan: Plan, profile: Profile) -> tuple[str, ...]:
     >>> sizes_wanted(Plan.CIRCLE, Profile.CONE)
     ('diameter_m', 'brim_m')
     """
-    rounded = plan is Plan.ROUNDED_RECTANGLE and profile is Profile.LEANING_WALLS
-    if profile in _FROM_SIZE and plan is not Plan.RECTANGLE and not rounded:
-        raise ImpossibleInput(
-            "profile", profile.value, f"one that goes with a plan other than a rectangle, here {plan}"
-        )
-    if profile is Profile.LYING_CYLINDER:
-        return _FROM_SIZE[profile][1]
     if profile in _FROM_SIZE:
+        rounded = plan is Plan.ROUNDED_RECTANGLE and profile is Profile.LEANING_WALLS
+        if plan is not Plan.RECTANGLE and not rounded:
+            limits = f"one that goes with a plan other than a rectangle, here {plan}"
+            raise ImpossibleInput("profile", profile.value, limits)
         names = (*_FROM_SIZE[profile][1], *(("corner_radius_m",) if rounded else ()))
-        return names if "brim_m" in names else (*names, "brim_m")
-    below = ("brim_m",) if profile is Profile.VERTICAL else _FROM_AREA[profile][1]
-    return (*_AREA[plan][1], *below)
-
-
-def equations_of(plan: Plan, profile: Profile) -> tuple[Callable[..., Numbers], ...]:
-    """The published equations behind a plan and a profile, for a list of what a volume rests on."""
-    if profile in _FROM_SIZE:
-        return (_FROM_SIZE[profile][0],)
-    solid = shapes.prism_volume_l if profile is Profile.VERTICAL else _FROM_AREA[profile][0]
-    return tuple(one for one in (_AREA[plan][0], solid) if hasattr(one, "equation"))
+    else:
+        names = (*_AREA[plan][1], *_FROM_AREA[profile][1])
+    return names if "brim_m" in names or profile is Profile.LYING_CYLINDER else (*names, "brim_m")
 
 
 def basin_of(plan: Plan, profile: Profile, *, sizes: Mapping[str, Numbers]) -> Basin:
@@ -142,73 +126,23 @@ def basin_of(plan: Plan, profile: Profile, *, sizes: Mapping[str, Numbers]) -> B
     Raises
     ------
     ImpossibleInput
-        A size is missing, is not asked for, or cannot be.
+        A size cannot be.
 
     Examples
     --------
-    >>> basin_of(Plan.RECTANGLE, Profile.VERTICAL, sizes={"length_m": 2.0, "width_m": 1.0, "brim_m": 0.5}).full_l()
+    >>> basin_of(Plan.RECTANGLE, Profile.VERTICAL, sizes={"length_m": 2.0, "width_m": 1.0, "brim_m": 0.5}).volume_l(0.5)
     1000.0
     """
-    wanted = sizes_wanted(plan, profile)
-    if set(wanted) != set(sizes):
-        raise ImpossibleInput("sizes", ", ".join(sizes) or "none", ", ".join(wanted))
+    brim = sizes["diameter_m" if profile is Profile.LYING_CYLINDER else "brim_m"]
     if profile in _FROM_SIZE:
-        own = {name: sizes[name] for name in wanted if name != "brim_m" or profile is Profile.LEANING_WALLS}
-        filling: Callable[..., Numbers] = partial(_FROM_SIZE[profile][0], **own)
-        brim = sizes["diameter_m"] if profile is Profile.LYING_CYLINDER else sizes["brim_m"]
-        return Basin(filling=filling, brim_m=brim)
-    area_of, names = _AREA[plan]
-    first, *others = names
-    given = {name: int(sizes[name]) if name == "sides" else sizes[name] for name in others}
-    area = area_of(sizes[first], **given)
-    if profile is Profile.VERTICAL:
-        return Basin(filling=lambda depth_m: shapes.prism_volume_l(area, depth_m=depth_m), brim_m=sizes["brim_m"])
-    solid, below = _FROM_AREA[profile]
-    return Basin(filling=partial(solid, area_m2=area, **{name: sizes[name] for name in below}), brim_m=sizes["brim_m"])
-
-
-def water_in(basin: Basin, *, freeboard_m: Measured, form: Form, draws: Draws, name: str) -> Numbers:
-    """Litres in a basin of drawn sizes, with the error of the shape it is taken for.
-
-    Parameters
-    ----------
-    basin : Basin
-        A basin whose sizes are draws or exact.
-    freeboard_m : Measured
-        How far the water stands below the rim [m]; give it a floor of 0.
-    form : Form
-        How far the vessel is from that shape.
-    draws : Draws
-        The hypercube.
-    name : str
-        The vessel, which names its columns of draws.
-
-    Returns
-    -------
-    array
-        Litres, as draws [L].
-
-    Raises
-    ------
-    ImpossibleInput
-        The water stands below the floor or above the rim in some draw.
-
-    Examples
-    --------
-    >>> basin = basin_of(Plan.RECTANGLE, Profile.VERTICAL, sizes={"length_m": 2.0, "width_m": 1.0, "brim_m": 0.5})
-    >>> litres = water_in(basin, freeboard_m=Measured.exact(0.1), form=Form.RIGID, draws=Draws(count=10), name="tub")
-    >>> round(float(litres[0]))
-    800
-    """
-    depth = basin.brim_m - draws.of(f"{name} freeboard_m", freeboard_m)
-    return basin.volume_l(depth) * draws.of(f"{name} form", Measured.within_factor(1.0, relative_sd(form)))
-
-
-def cautions_of(form: Form) -> tuple[str, ...]:
-    """What is to be said of a volume from a form."""
-    if form is Form.INFORMAL:
-        return ("Without the slopes and shelves this reads 20 to 60 % high in an informal pond.",)
-    return ()
+        solid, names = _FROM_SIZE[profile]
+        own = {name: sizes[name] for name in (*names, "corner_radius_m") if name in sizes}
+        return Basin(filling=partial(solid, **own), brim_m=brim, equations=(solid,))
+    (area_of, (first, *others)), (solid, names) = _AREA[plan], _FROM_AREA[profile]
+    area = area_of(sizes[first], **{name: sizes[name] for name in others})
+    filling = partial(solid, area_m2=area, **{name: sizes[name] for name in names})
+    equations = tuple(one for one in (area_of, solid) if hasattr(one, "equation"))
+    return Basin(filling=filling, brim_m=brim, equations=equations)
 
 
 def measured_volume(
@@ -243,7 +177,7 @@ def measured_volume(
     Returns
     -------
     Volume
-        Litres, with the errors of the sizes and of the shape.
+        Litres and surface, with the errors of the sizes and of the shape.
 
     Raises
     ------
@@ -261,28 +195,15 @@ def measured_volume(
     ...     Plan.RECTANGLE, Profile.VERTICAL, sizes=sizes, freeboard_m=Measured.exact(0.1), form=Form.RIGID,
     ...     draws=Draws(), name="tub",
     ... )
-    >>> round(tub.band.best)
+    >>> round(tub.litres[0])
     800
     """
     drawn: dict[str, Numbers] = {key: draws.of(f"{name} {key}", size) for key, size in sizes.items()}
     if "sides" in sizes:
-        drawn["sides"] = sizes["sides"].best
+        drawn["sides"] = int(sizes["sides"].best)
     basin = basin_of(plan, profile, sizes=drawn)
-    litres = water_in(basin, freeboard_m=freeboard_m, form=form, draws=draws, name=name)
-    if plan is Plan.KIDNEY:
-        litres = litres * draws.of(f"{name} kidney", Measured.within_factor(1.0, relative_sd("kidney rule")))
-    cautions = list(cautions_of(form))
-    if plan is Plan.KIDNEY:
-        cautions.append("The kidney rule is good to 10 %; tracing the outline is better.")
-    return Volume(
-        litres=litres,
-        method=Method.SHAPE,
-        words=f"Sizes measured and taken as {plan}, {profile}; {form}.",
-        readings=(
-            *(Reading(key, f"{size.best:g}") for key, size in sizes.items()),
-            Reading("freeboard_m", f"{freeboard_m.best:g}"),
-        ),
-        cautions=tuple(cautions),
-        equations=equations_of(plan, profile),
-        rows=(f"vessel_methods/{form}", *(("vessel_methods/kidney rule",) if plan is Plan.KIDNEY else ())),
-    )
+    found = water_in(basin, freeboard_m=freeboard_m, form=form, draws=draws, name=name)
+    if plan is not Plan.KIDNEY:
+        return found
+    rule = draws.of(f"{name} kidney", Measured.within_factor(1.0, relative_sd("kidney rule")))
+    return replace(found, litres=found.litres * rule, rows=(*found.rows, "vessel_methods/kidney rule"))

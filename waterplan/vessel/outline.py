@@ -1,14 +1,15 @@
 """The traced shore: a closed line of points, its area, and what lies inside it."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 from scipy.interpolate import CubicSpline
 
-from waterplan.errors import CaseError, ImpossibleInput, Mistake
+from waterplan import tables
+from waterplan.errors import CaseError, Mistake
 from waterplan.published import FloatArray, published
+from waterplan.spread import Measured
 
 # A curved shore is drawn with this many chords between two traced points.
 _CHORDS = 8
@@ -48,24 +49,14 @@ def polygon_area_m2(x_m: FloatArray, *, y_m: FloatArray) -> float:
     return abs(float(x @ np.roll(y, -1) - np.roll(x, -1) @ y)) / 2.0
 
 
-def as_points(rows: object, what: str) -> FloatArray:
-    """Rows of x and y as an array of shape (n, 2); a row that is no pair of finite numbers is a mistake."""
-    found, mistakes = [], []
-    for number, row in enumerate(rows if isinstance(rows, Sequence | np.ndarray) else (), start=1):
-        try:
-            x, y = (float(value) for value in row)
-        except (TypeError, ValueError):
-            x, y = np.nan, np.nan
-        if not (np.isfinite(x) and np.isfinite(y)):
-            mistakes.append(Mistake(where=f"row {number}", read=str(row), would_do="give x and y in metres"))
-        found.append((x, y))
-    if mistakes:
-        raise CaseError(what, mistakes)
-    return np.asarray(found, dtype=np.float64).reshape(-1, 2)
+def closed_along(points: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """The corners with the first one again at the end, and how far along the closed line each of them lies [m]."""
+    closed = np.concatenate([points, points[:1]])
+    return closed, np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(closed, axis=0).T))])
 
 
 def _crossing(points: FloatArray) -> tuple[int, int] | None:
-    """The first two sides that cross or touch, or None."""
+    """The first two sides that cross or touch, counted from 0, or None."""
     start, end = points, np.roll(points, -1, axis=0)
     count = len(points)
 
@@ -75,8 +66,6 @@ def _crossing(points: FloatArray) -> tuple[int, int] | None:
 
     for first in range(count - 2):
         later = np.arange(first + 2, count - (first == 0))
-        if later.size == 0:
-            continue
         here = side(start[first], end[first], start[later]) * side(start[first], end[first], end[later])
         there = side(start[later], end[later], start[first]) * side(start[later], end[later], end[first])
         low, high = np.minimum(start[later], end[later]), np.maximum(start[later], end[later])
@@ -84,16 +73,19 @@ def _crossing(points: FloatArray) -> tuple[int, int] | None:
         boxes_meet = ((low <= mine_high) & (high >= mine_low)).all(axis=1)
         meets = (here <= 0) & (there <= 0) & boxes_meet
         if meets.any():
-            return first + 1, int(later[np.argmax(meets)]) + 1
+            return first, int(later[np.argmax(meets)])
     return None
 
 
 def _smooth(points: FloatArray) -> FloatArray:
-    closed = np.concatenate([points, points[:1]])
-    along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(closed, axis=0).T))])
+    closed, along = closed_along(points)
     steps = np.arange(_CHORDS) / _CHORDS
     places = (along[:-1, None] + np.diff(along)[:, None] * steps).ravel()
     return np.asarray(CubicSpline(along, closed, bc_type="periodic")(places), dtype=np.float64)
+
+
+def _wrong(where: str, read: str, would_do: str) -> CaseError:
+    return CaseError("outline", [Mistake(where=where, read=read, would_do=would_do)])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -104,23 +96,10 @@ class Outline:
     ----------
     points : array
         Corners in order, shape (n, 2), the first not repeated [m].
-    curved : bool
-        True where the shore bends between the points (a smooth closed curve is laid through them); False where it is
-        straight from point to point.
-    point_error_m : float
-        One standard deviation of where a point was taken, along either axis [m].
-
-    Attributes
-    ----------
     ring : array
         The shore as a polygon: the points themselves, or the smooth curve through them in short chords [m].
     area_m2 : float
         Area inside the shore [m2].
-
-    Raises
-    ------
-    CaseError
-        Fewer than three points, a point twice, or a shore that crosses itself: all with their rows.
 
     Examples
     --------
@@ -129,55 +108,62 @@ class Outline:
     """
 
     points: FloatArray
-    curved: bool = False
-    point_error_m: float = 0.0
-    ring: FloatArray = field(init=False)
-    area_m2: float = field(init=False)
+    ring: FloatArray
+    area_m2: float
 
     @classmethod
-    def traced(cls, rows: object, *, curved: bool = False, point_error_m: float = 0.0) -> "Outline":
-        """An outline from rows of x and y [m]; all that is wrong with them is told together, by row."""
-        points = as_points(rows, "outline")
+    def traced(cls, rows: ArrayLike, *, curved: bool = False) -> "Outline":
+        """An outline from rows of x and y [m].
+
+        Parameters
+        ----------
+        rows : array
+            Corners in order, shape (n, 2); the first may stand at the end again [m].
+        curved : bool
+            True where the shore bends between the points (a smooth closed curve is laid through them); False where it
+            is straight from point to point.
+
+        Raises
+        ------
+        CaseError
+            Fewer than three points, a point twice, or a shore that crosses itself: with its rows.
+        """
+        points = np.asarray(rows, dtype=np.float64).reshape(-1, 2)
         if len(points) > _FEWEST and (points[0] == points[-1]).all():
             points = points[:-1]
-        return cls(points=points, curved=curved, point_error_m=point_error_m)
-
-    def __post_init__(self) -> None:
-        count = len(self.points)
-        if not (np.isfinite(self.point_error_m) and self.point_error_m >= 0):
-            raise ImpossibleInput("point_error_m", self.point_error_m, "0 or more", unit="m")
-        if count < _FEWEST:
-            raise CaseError("outline", [Mistake(where="rows", read=f"{count} points", would_do="give at least three")])
-        same = (self.points == np.roll(self.points, 1, axis=0)).all(axis=1)
+        if len(points) < _FEWEST:
+            raise _wrong("rows", f"{len(points)} points", "give at least three")
+        same = (points == np.roll(points, 1, axis=0)).all(axis=1)
         if same.any():
-            row = int(np.argmax(same)) + 1
-            read = f"{self.points[row - 1, 0]:g}, {self.points[row - 1, 1]:g}"
-            raise CaseError(
-                "outline", [Mistake(where=f"row {row}", read=read, would_do="leave out the repeated point")]
-            )
-        crossing = _crossing(self.points)
-        ring = _smooth(self.points) if self.curved else self.points
-        if crossing is None and self.curved:
-            chords = _crossing(ring)
-            crossing = None if chords is None else ((chords[0] - 1) // _CHORDS + 1, (chords[1] - 1) // _CHORDS + 1)
-        if crossing is not None:
-            mistake = Mistake(
-                where=f"rows {crossing[0]} and {crossing[1]}",
-                read="a shore that crosses itself",
-                would_do="give the points in order along the shore: the sides that start there meet",
-            )
-            raise CaseError("outline", [mistake])
+            row = int(np.argmax(same))
+            raise _wrong(f"row {row + 1}", "{:g}, {:g}".format(*points[row]), "leave out the repeated point")
+        lines = {1: points, _CHORDS: _smooth(points)} if curved else {1: points}
+        for chords, ring in lines.items():
+            crossing = _crossing(ring)
+            if crossing is not None:
+                first, second = (side // chords + 1 for side in crossing)
+                would_do = "give the points in order along the shore: the sides that start there meet"
+                raise _wrong(f"rows {first} and {second}", "a shore that crosses itself", would_do)
         area = polygon_area_m2(ring[:, 0], y_m=ring[:, 1])
         if area <= 0:
-            raise CaseError("outline", [Mistake(where="rows", read="no area", would_do="give points not on one line")])
-        object.__setattr__(self, "ring", ring)
-        object.__setattr__(self, "area_m2", area)
+            raise _wrong("rows", "no area", "give points not on one line")
+        return cls(points=points, ring=ring, area_m2=area)
+
+    @property
+    def point_error_m(self) -> float:
+        """One standard deviation of where a point was taken, along either axis [m]."""
+        return tables.row("vessel_survey", rule="traced point").value
 
     @property
     def area_error_m2(self) -> float:
         """One standard deviation of the area from the errors of the points, each by itself [m2]."""
         across = np.roll(self.points, -1, axis=0) - np.roll(self.points, 1, axis=0)
         return float(self.point_error_m / 2.0 * np.sqrt((across**2).sum()))
+
+    @property
+    def area(self) -> Measured:
+        """The area with that error [m2]."""
+        return Measured.within_factor(self.area_m2, self.area_error_m2 / self.area_m2)
 
     def contains(self, places: FloatArray) -> NDArray[np.bool_]:
         """Which places, shape (n, 2), lie inside the shore (by the parity of the sides to one hand of them)."""

@@ -1,8 +1,8 @@
-"""Soundings inside a traced shore: what is wrong with them, and the floor drawn through them."""
+"""Soundings inside a traced shore: what is wrong with them, the floor drawn through them, and the water over it."""
 
 import itertools
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
@@ -11,9 +11,13 @@ from scipy.interpolate import LinearNDInterpolator
 from scipy.spatial.distance import cdist
 
 from waterplan import tables
-from waterplan.errors import CaseError, ImpossibleInput, Mistake
+from waterplan.errors import ImpossibleInput
 from waterplan.published import FloatArray, published
-from waterplan.vessel.outline import Outline
+from waterplan.spread import Draws, Measured
+from waterplan.vessel.limits import Row, WrongRows, numbers_of
+from waterplan.vessel.outline import Outline, closed_along, polygon_area_m2
+from waterplan.vessel.shapes import LITRES_PER_M3
+from waterplan.vessel.volume import Volume, student
 
 # A sounding may lie this many errors of a traced point beyond the shore, and at least this far [m].
 _SLACK_ERRORS, _SLACK_M = 2.0, 0.05
@@ -21,55 +25,40 @@ _SLACK_ERRORS, _SLACK_M = 2.0, 0.05
 _REPEATS = 3.0
 
 
-def _read(rows: object, outline: Outline, deepest_m: float | None, depth_error_m: float) -> FloatArray:
-    read, mistakes = [], []
+def _read(rows: Sequence[Row], outline: Outline, deepest_m: float | None, depth_error_m: float) -> FloatArray:
+    wrong = WrongRows("soundings")
     seen: dict[tuple[float, float], tuple[int, list[float]]] = {}
-
-    def wrong(number: int, row: object, would_do: str) -> None:
-        cells = row if isinstance(row, Sequence) and not isinstance(row, str) else [row]
-        read = " | ".join(f"{cell:g}" if isinstance(cell, float) else str(cell) for cell in cells)
-        mistakes.append(Mistake(where=f"row {number}", read=read, would_do=would_do))
-
-    table = list(rows) if isinstance(rows, Sequence | np.ndarray) else []
-    for number, row in enumerate(table, start=1):
-        try:
-            x, y, depth = (float(value) for value in row)
-        except (TypeError, ValueError):
-            wrong(number, row, "give x, y and depth as three numbers in metres, with points for decimals")
+    for number, row in enumerate(rows, start=1):
+        told = " | ".join(f"{cell:g}" if isinstance(cell, float) else str(cell) for cell in row)
+        found = numbers_of(row, 3)
+        if found is None:
+            wrong.add(number, told, "give x, y and depth as three numbers in metres, with points for decimals")
             continue
-        if not np.isfinite([x, y, depth]).all():
-            wrong(number, row, "give finite numbers; leave out what was not measured")
+        x, y, depth = found
+        first, depths = seen.get((x, y), (number, []))
+        if not np.isfinite(found).all():
+            wrong.add(number, told, "give finite numbers; leave out what was not measured")
         elif depth < 0:
-            wrong(number, f"{depth:g} m", "a depth is 0 or more, counted downwards from the water's surface")
+            wrong.add(number, f"{depth:g} m", "a depth is 0 or more, counted downwards from the water's surface")
         elif deepest_m is not None and depth > deepest_m:
-            wrong(
-                number,
-                f"{depth:g} m",
-                f"deeper than the deepest point, stated as {deepest_m:g} m: correct one of the two",
-            )
-        elif (x, y) not in seen:
-            seen[x, y] = (number, [depth])
-            read.append((number, x, y))
-        elif abs(depth - seen[x, y][1][0]) > _REPEATS * depth_error_m:
-            first, others = seen[x, y]
-            wrong(number, f"{depth:g} m", f"row {first} gives {others[0]:g} m at the same place: keep one")
+            would_do = f"deeper than the deepest point, stated as {deepest_m:g} m: correct one of the two"
+            wrong.add(number, f"{depth:g} m", would_do)
+        elif depths and abs(depth - depths[0]) > _REPEATS * depth_error_m:
+            wrong.add(number, f"{depth:g} m", f"row {first} gives {depths[0]:g} m at the same place: keep one")
         else:  # a logger that stands still reads the same place again
-            seen[x, y][1].append(depth)
-    places = np.asarray([row[1:3] for row in read], dtype=np.float64).reshape(-1, 2)
-    outside = ~outline.contains(places) if len(places) else np.zeros(0, dtype=np.bool_)
+            seen[x, y] = (first, [*depths, depth])
+    places = np.asarray(list(seen), dtype=np.float64).reshape(-1, 2)
     slack = max(_SLACK_ERRORS * outline.point_error_m, _SLACK_M)
-    for index in np.flatnonzero(outside):
-        distance = float(outline.distance_m(places[index : index + 1])[0])
+    for (x, y), (number, _), inside in zip(places, seen.values(), outline.contains(places), strict=True):
+        distance = 0.0 if inside else float(outline.distance_m(np.array([[x, y]]))[0])
         if distance > slack:
-            where = f"{places[index, 0]:g}, {places[index, 1]:g}"
-            wrong(read[index][0], where, f"{distance:.2f} m outside the shore: correct the place or the outline")
+            would_do = f"{distance:.2f} m outside the shore: correct the place or the outline"
+            wrong.add(number, f"{x:g}, {y:g}", would_do)
     fewest = int(tables.row("vessel_survey", rule="fewest soundings").value)
-    if not mistakes and len(read) < fewest:
-        read_text = f"{len(read)} different places"
-        mistakes.append(Mistake(where="rows", read=read_text, would_do=f"give at least {fewest}"))
-    if mistakes:
-        raise CaseError("soundings", mistakes)
-    return np.asarray([(x, y, np.mean(seen[x, y][1])) for _, x, y in read], dtype=np.float64)
+    if not wrong.mistakes and len(seen) < fewest:
+        wrong.add("rows", f"{len(seen)} different places", f"give at least {fewest}")
+    wrong.tell()
+    return np.column_stack([places, [np.mean(depths) for _, depths in seen.values()]])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -82,80 +71,63 @@ class Survey:
         The shore.
     soundings : array
         Rows of x, y and depth of water, shape (n, 3) [m].
-    shore_depth_m : array
-        Depth of water at each traced point of the shore, 0 where the floor runs out to the surface, the depth at the
-        wall's foot where there is a wall [m].
-    depth_error_m : float
-        One standard deviation of each sounding by itself [m].
-
-    Attributes
-    ----------
     shore : array
         Rows of x, y and depth evenly along the shore, shape (m, 3) [m].
-
-    Raises
-    ------
-    CaseError
-        A row that is not three numbers, a sounding outside the shore, deeper than stated, negative, or at the place of
-        another with another depth (within three errors of reading they are one, and their mean is taken); or too few:
-        all with their rows.
-    ImpossibleInput
-        An error or a depth at the shore cannot be.
+    depth_error_m : float
+        One standard deviation of each sounding by itself [m].
 
     Examples
     --------
     >>> rows = [(1, 1, 1.0), (3, 1, 1.0), (5, 1, 1.0), (1, 3, 1.0), (3, 3, 1.0), (5, 3, 1.0)]
     >>> shore = Outline.traced([(0, 0), (6, 0), (6, 4), (0, 4)])
-    >>> round(Survey.taken(shore, rows, shore_depth_m=1.0).triangulated_m, 6)
-    1.0
+    >>> len(Survey.taken(shore, rows, shore_depth_m=1.0).shore)
+    48
     """
 
     outline: Outline
     soundings: FloatArray
-    shore_depth_m: FloatArray
+    shore: FloatArray
     depth_error_m: float
-    shore: FloatArray = field(init=False)
 
     @classmethod
     def taken(
         cls,
         outline: Outline,
-        rows: object,
+        rows: Sequence[Row],
         *,
         shore_depth_m: float | Sequence[float] = 0.0,
         deepest_m: float | None = None,
-        depth_error_m: float | None = None,
     ) -> "Survey":
-        """A survey from rows of x, y and depth [m]; all that is wrong with them is told together, by row."""
-        error = tables.row("vessel_survey", rule="depth reading").value if depth_error_m is None else depth_error_m
-        at_points = np.broadcast_to(np.asarray(shore_depth_m, dtype=np.float64), len(outline.points))
-        return cls(
-            outline=outline,
-            soundings=_read(rows, outline, deepest_m, error),
-            shore_depth_m=at_points,
-            depth_error_m=error,
-        )
+        """A survey from rows of x, y and depth [m].
 
-    def __post_init__(self) -> None:
-        if not (np.isfinite(self.shore_depth_m) & (self.shore_depth_m >= 0)).all():
-            raise ImpossibleInput("shore_depth_m", float(np.min(self.shore_depth_m)), "0 or more", unit="m")
-        if not (np.isfinite(self.depth_error_m) and self.depth_error_m > 0):
-            raise ImpossibleInput("depth_error_m", self.depth_error_m, "above 0", unit="m")
-        ring, points = self.outline.ring, self.outline.points
-        closed = np.concatenate([ring, ring[:1]])
-        along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(closed, axis=0).T))])
-        count = max(48, min(200, 4 * round(float(np.sqrt(len(self.soundings))))))
+        Parameters
+        ----------
+        outline : Outline
+            The shore.
+        rows : sequence of row
+            The soundings.
+        shore_depth_m : float or sequence of float
+            Depth of water at each traced point of the shore, 0 where the floor runs out to the surface, the depth at
+            the wall's foot where there is a wall [m].
+        deepest_m : float, optional
+            The greatest depth, where it was measured by itself [m].
+
+        Raises
+        ------
+        CaseError
+            A row that is not three numbers, a sounding outside the shore, deeper than stated, negative, or at the place
+            of another with another depth (within three errors of reading they are one, and their mean is taken); or too
+            few: all with their rows.
+        """
+        error = tables.row("vessel_survey", rule="depth reading").value
+        soundings = _read(rows, outline, deepest_m, error)
+        closed, along = closed_along(outline.ring)
+        count = max(48, min(200, 4 * round(float(np.sqrt(len(soundings))))))
         places = along[-1] * np.arange(count) / count
-        traced = along[: -1 : len(ring) // len(points)]
-        depth = np.interp(places, traced, self.shore_depth_m, period=along[-1])
-        shore = np.column_stack([np.interp(places, along, closed[:, 0]), np.interp(places, along, closed[:, 1]), depth])
-        object.__setattr__(self, "shore", shore)
-
-    @property
-    def triangulated_m(self) -> float:
-        """Mean depth under straight lines between neighbouring soundings [m]: in a bowl it is too small."""
-        places, share = self.outline.nodes(2000)
-        return float(share @ self.depth_at(places))
+        traced = along[: -1 : len(outline.ring) // len(outline.points)]
+        depth = np.interp(places, traced, np.broadcast_to(shore_depth_m, len(traced)), period=along[-1])
+        shore = np.column_stack([*(np.interp(places, along, axis) for axis in closed.T), depth])
+        return cls(outline=outline, soundings=soundings, shore=shore, depth_error_m=error)
 
     def depth_at(self, places: FloatArray) -> FloatArray:
         """Depth at places inside the shore, shape (n, 2), by linear interpolation in Delaunay triangles [m]."""
@@ -274,6 +246,57 @@ def mean_depth_m(survey: Survey, *, progress: Callable[[float], None] | None = N
     if mean <= 0:
         raise ImpossibleInput("soundings", f"a mean depth of {mean:g} m", "above 0")
     return mean, _TOO_SURE * float(np.sqrt(weights @ (errors2 + (means - mean) ** 2)))
+
+
+def sounded_volume(
+    survey: Survey, *, draws: Draws, name: str, progress: Callable[[float], None] | None = None
+) -> Volume:
+    """Volume of water from a traced shore and soundings inside it.
+
+    Parameters
+    ----------
+    survey : Survey
+        Shore and soundings.
+    draws : Draws
+        The hypercube.
+    name : str
+        The vessel, which names its columns of draws.
+    progress : callable, optional
+        Told the share that is done, from 0 to 1, as the sum goes on.
+
+    Returns
+    -------
+    Volume
+        Litres and surface, with the errors of the floor between the soundings, of the shore, and of the depths in common.
+
+    Raises
+    ------
+    ImpossibleInput
+        The mean depth is not above 0.
+
+    Notes
+    -----
+    Area times mean depth. The floor between the soundings is that of `mean_depth_m`, with n - 2 degrees of freedom.
+
+    Examples
+    --------
+    >>> rows = [(1, 1, 1.0), (3, 1, 1.0), (5, 1, 1.0), (1, 3, 1.0), (3, 3, 1.0), (5, 3, 1.0)]
+    >>> shore = Outline.traced([(0, 0), (6, 0), (6, 4), (0, 4)])
+    >>> round(sounded_volume(Survey.taken(shore, rows, shore_depth_m=1.0), draws=Draws(), name="pond").litres[0])
+    24000
+    """
+    mean, error = mean_depth_m(survey, progress=progress)
+    freedom = len(survey.soundings) - 2.0
+    floor = mean * np.exp(student(draws, f"{name} floor", sd=error / mean, freedom=freedom))
+    common_error_m = tables.row("vessel_survey", rule="depths in common").value
+    common = draws.of(f"{name} depths", Measured.within_factor(1.0, common_error_m / mean))
+    area = survey.outline.area
+    return Volume(
+        litres=LITRES_PER_M3 * draws.of(f"{name} shore", area) * floor * common,
+        area_m2=draws.of(f"{name} surface", area),
+        equations=(polygon_area_m2, mean_depth_m),
+        rows=("vessel_survey/depths in common", "vessel_survey/depth reading", "vessel_survey/traced point"),
+    )
 
 
 # Ranges of the covariance as multiples of the root of the area, and numbers of places that stand for the area.

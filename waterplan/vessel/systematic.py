@@ -28,7 +28,7 @@ class Shore:
     area_m2 : Measured, optional
         Area of the water's surface, needed where there is a wall [m2].
     wall_depth_m : float
-        Mean depth at the foot of the wall [m].
+        Mean depth at the foot of the wall, where there is one [m].
 
     Raises
     ------
@@ -46,27 +46,16 @@ class Shore:
     wall_depth_m: float = 0.0
 
     def __post_init__(self) -> None:
-        if not (np.isfinite(self.wall_depth_m) and self.wall_depth_m >= 0):
-            raise ImpossibleInput("wall_depth_m", self.wall_depth_m, "0 or more", unit="m")
         if self.edge is Edge.WALL and (self.area_m2 is None or self.wall_depth_m == 0):
-            raise ImpossibleInput(
-                "shore", "a wall", "given with the area of the water and the depth at the wall's foot"
-            )
-        if self.edge is Edge.RUNS_OUT and self.wall_depth_m > 0:
-            raise ImpossibleInput(
-                "wall_depth_m", self.wall_depth_m, "0 where the floor runs out to the surface", unit="m"
-            )
+            limits = "given with the area of the water and the depth at the wall's foot"
+            raise ImpossibleInput("shore", "a wall", limits)
 
 
 # The share of 3 C0 - 4 C1 + C2 for a function with a jump at its end, and for one that runs out in a slope.
 _SHARE = {Edge.WALL: 1.0 / 12.0, Edge.RUNS_OUT: 1.0 / 240.0}
 
 
-@published(
-    source="gundersen_jensen_1987",
-    locator="3 C0 - 4 C1 + C2, times 1/12 or 1/240",
-    status="derived",
-)
+@published(source="gundersen_jensen_1987", locator="3 C0 - 4 C1 + C2, times 1/12 or 1/240", status="derived")
 def systematic_variance(values: FloatArray, *, spacing_m: float, edge: Edge, local_variance: float = 0.0) -> float:
     """Variance of an integral taken as the sum of equally spaced values times their spacing.
 

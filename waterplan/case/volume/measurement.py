@@ -3,15 +3,16 @@
 from collections.abc import Iterator, Mapping
 from enum import StrEnum
 from functools import cached_property
-from typing import Annotated, ClassVar
+from typing import Annotated, ClassVar, Literal
 
-from waterplan.case.kinds import Flag, OneOf, Text
+from waterplan.case.kinds import Flag, Number, OneOf, Text
 from waterplan.case.measures import area, litres, measure, size
 from waterplan.case.part import Fault, Part
 from waterplan.case.references import WaterNamed
 from waterplan.case.values import Reading
-from waterplan.case.volume.rows import Table
+from waterplan.case.volume.rows import Rows, Table
 from waterplan.units import Family
+from waterplan.vessel.systematic import Edge
 
 
 class By(StrEnum):
@@ -57,8 +58,9 @@ class Measurement(Part):
 
     @cached_property
     def words(self) -> Mapping[str, str]:
-        """What was chosen or named, by its key."""
-        return {key: value for key, value in self if isinstance(value, str) and value and key not in {"of", "by"}}
+        """What was chosen of it, by its key."""
+        named = {"of", "by", "part"}
+        return {key: str(value) for key, value in self if isinstance(value, str) and value and key not in named}
 
     @cached_property
     def numbers(self) -> Mapping[str, float]:
@@ -126,3 +128,178 @@ class Stood(Hung):
     """weight of all the fish: `12 kg`"""
     folds: Annotated[bool | None, Flag()] = None
     """take off the folds of a liner: `false`"""
+
+
+# -- by its depths -------------------------------------------------------------------------------------------------------
+
+
+class Soundings(Stood):
+    """The shore, and depths at places inside it."""
+
+    by: Literal[By.SOUNDINGS]
+    """how it was measured: `soundings`"""
+    unit: Annotated[str, UNIT]
+    """unit of length of all rows: `m`"""
+    outline: Annotated[Table, Rows()]
+    """the shore in order, x y and, at a wall, the depth at its foot: `0 0`"""
+    soundings: Annotated[Table, Rows()]
+    """soundings, x y depth: `1.2 0.8 0.65`"""
+    shore: Annotated[str | None, SHORE] = None
+    """the shore between its points: `curved`"""
+    deepest: Annotated[Reading | None, size("deepest_m")] = None
+    """the greatest depth, where it was measured by itself: `1.4 m`"""
+
+
+class Sectioned(Stood, Surfaced):
+    """Depths at even distances."""
+
+    unit: Annotated[str, UNIT]
+    """unit of length of all rows: `m`"""
+    spacing: Annotated[Reading, size("spacing_m")]
+    """distance between soundings in a row, or between lines: `0.5 m`"""
+    edge: Annotated[Edge, OneOf(Edge, needed=True)]
+    """the water at the shore of a grid or of lines: `the floor rises to the surface`"""
+    wall_depth: Annotated[Reading | None, size("wall_depth_m")] = None
+    """depth at the foot of such a wall: `0.4 m`"""
+    outline: Annotated[Table, Rows()] = ()
+    """the shore in order, x y: `0 0`"""
+    shore: Annotated[str | None, SHORE] = None
+    """the shore between its points: `curved`"""
+
+    def faults(self) -> Iterator[Fault]:
+        """What a wall needs."""
+        yield from super().faults()
+        if self.edge is not Edge.RUNS_OUT:
+            if not self.area_is_known:
+                yield Fault("surface", "nothing", "a wall needs the area of the water, or its outline")
+            if self.wall_depth is None:
+                yield Fault("wall_depth", "nothing", "say how deep it is at the foot of the wall")
+
+
+class Grid(Sectioned):
+    """Depths row by row."""
+
+    by: Literal[By.GRID]
+    """how it was measured: `grid`"""
+    grid: Annotated[Table, Rows()]
+    """depths row by row, - where it is dry: `0.4 0.7 -`"""
+    row_spacing: Annotated[Reading | None, size("row_spacing_m")] = None
+    """distance between the rows of a grid: `0.5 m`"""
+
+
+class Lines(Sectioned):
+    """Depths along lines across the water."""
+
+    by: Literal[By.LINES]
+    """how it was measured: `lines`"""
+    lines: Annotated[Table, Rows()]
+    """number of the line, distance along it, depth; both shores too: `1 0.5 0.4`"""
+
+
+class Contours(Stood):
+    """The area of the water at several depths."""
+
+    by: Literal[By.CONTOURS]
+    """how it was measured: `contours`"""
+    unit: Annotated[str, UNIT]
+    """unit of length of all rows: `m`"""
+    contours: Annotated[Table, Rows()]
+    """depth, and the area of the water at that depth: `0 8.4`"""
+    deepest: Annotated[Reading | None, size("deepest_m")] = None
+    """the greatest depth, where it was measured by itself: `1.4 m`"""
+
+    @property
+    def area_is_known(self) -> bool:
+        """The first contour is the surface."""
+        return True
+
+
+# -- by what fills it, what is let out, or a salt -----------------------------------------------------------------------
+
+
+class Reads(StrEnum):
+    """What a tracer test reads, in which unit."""
+
+    MS = "conductivity at 25 °C in mS/cm"
+    US = "conductivity at 25 °C in µS/cm"
+    CHLORIDE = "chloride in mg/L"
+    SALINITY = "salinity in g/L"
+
+
+class Tracer(Surfaced):
+    """Salt weighed in, and what the water read before and after."""
+
+    pairs: ClassVar[tuple[tuple[str, str], ...]] = (("bucket_salt", "bucket"), ("top_up", "top_up_reads"))
+    by: Literal[By.TRACER]
+    """how it was measured: `tracer`"""
+    salt: Annotated[Reading, measure(Family.MASS, "tracer_salt_kg", "salt weight")]
+    """salt weighed in: `2.5 kg, scales`"""
+    reads: Annotated[Reads, OneOf(Reads, needed=True)]
+    """what was read before and after, and its unit: `salinity in g/L`"""
+    reads_to: Annotated[float, Number()]
+    """each reading is good to ± this, in the unit of the readings: `0.005`"""
+    before: Annotated[Table, Rows()]
+    """place, and the reading before the salt: `inlet 0.412`"""
+    after: Annotated[Table, Rows()]
+    """place, hours since the salt, and the reading: `inlet 4 0.678`"""
+    purity: Annotated[Reading | None, measure(Family.SHARE, "purity_percent", "purity")] = None
+    """sodium chloride in the salt: `99.5 %`"""
+    bucket: Annotated[Reading | None, litres("bucket_l")] = None
+    """water in the bucket: `10 ± 0.1 L`"""
+    bucket_salt: Annotated[Table, Rows()] = ()
+    """grams of salt in the bucket, counted up from 0, and the reading: `5 1.34`"""
+    top_up: Annotated[Reading | None, litres("added_l")] = None
+    """water added between the readings: `120 L`"""
+    top_up_reads: Annotated[float | None, Number()] = None
+    """what the added water reads: `0.35`"""
+
+    def faults(self) -> Iterator[Fault]:
+        """How much of the salt is sodium chloride must be known once."""
+        yield from super().faults()
+        if not self.bucket_salt and self.purity is None:
+            say = "say how much of the salt is sodium chloride, or give a bucket test of the salt itself"
+            yield Fault("purity", "nothing", say)
+        if self.bucket_salt and self.purity is not None:
+            yield Fault("purity", "given with a bucket test", "leave it out: the bucket test has it in")
+
+
+class TimedFill(Hung, Surfaced):
+    """How long the filling took, at a flow timed with a bucket."""
+
+    by: Literal[By.TIMED]
+    """how it was measured: `timed fill`"""
+    bucket: Annotated[Reading, litres("bucket_l")]
+    """water in the bucket: `10 ± 0.1 L`"""
+    seconds: Annotated[Table, Rows()]
+    """seconds to fill the bucket, one filling to a line: `41`"""
+    fill_time: Annotated[Reading, measure(Family.DURATION, "fill_min", "time")]
+    """how long the filling took: `2.5 h`"""
+
+
+class Meter(Hung, Surfaced):
+    """A water meter before and after the filling."""
+
+    by: Literal[By.METER]
+    """how it was measured: `meter`"""
+    meter_before: Annotated[Reading, litres("meter_before_l")]
+    """water meter before: `18240 L`"""
+    meter_after: Annotated[Reading, litres("meter_after_l")]
+    """water meter after: `26910 L`"""
+
+
+class DrawDown(Stood):
+    """Litres let out, and how far the level fell by it."""
+
+    by: Literal[By.DRAWN]
+    """how it was measured: `draw-down`"""
+    drawn: Annotated[Reading, litres("drawn_l")]
+    """water let out: `300 ± 10 L`"""
+    fall: Annotated[Reading, size("level_fall_m")]
+    """how far the level fell by it: `3.5 ± 0.2 cm`"""
+    mean_depth: Annotated[Reading, size("mean_depth_m")]
+    """mean depth before: `0.8 m`"""
+
+    @property
+    def area_is_known(self) -> bool:
+        """The litres of a centimetre give it."""
+        return True

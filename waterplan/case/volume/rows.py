@@ -1,6 +1,8 @@
 """Figures that a case gives in rows, one to a line."""
 
+import math
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any, ClassVar, TypeAlias
 
@@ -47,3 +49,18 @@ def split_rows(text: str) -> Table:
     if found and not any(_A_NUMBER.search(cell) for cell in found[0]) and any(map(str.isalpha, "".join(found[0]))):
         del found[0]
     return tuple(found)
+
+
+def number_of(cell: str) -> float | None:
+    """The finite number that a cell holds."""
+    try:
+        number = float(cell)
+    except ValueError:
+        return None
+    return number if math.isfinite(number) else None
+
+
+def numbers_in(cells: Iterable[str]) -> list[float] | None:
+    """The finite numbers of some cells; None where a cell is none."""
+    found = [number_of(cell) for cell in cells]
+    return None if None in found else [number for number in found if number is not None]

@@ -12,7 +12,8 @@ from waterplan.case.values import Reading
 from waterplan.case.volume.measurement import SHORE, UNIT, By, Stood
 from waterplan.case.volume.rows import Rows, Table
 from waterplan.errors import ImpossibleInput
-from waterplan.vessel.forms import Form, Plan, Profile, sizes_wanted
+from waterplan.vessel.basin import Form
+from waterplan.vessel.forms import Plan, Profile, sizes_wanted
 
 # The keys of the case for the sizes of the vessel room.
 SIZE_KEYS = MappingProxyType(

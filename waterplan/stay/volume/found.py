@@ -13,7 +13,7 @@ from waterplan.case.model import Case, Vessel
 from waterplan.case.names import HOME_POND
 from waterplan.case.values import Reading
 from waterplan.case.volume.measurement import Measurement
-from waterplan.case.volume.shaping import Progress
+from waterplan.case.volume.measuring import Progress
 from waterplan.case.waters import Body
 from waterplan.published import FloatArray
 from waterplan.spread import Measured
@@ -21,8 +21,7 @@ from waterplan.stay.figures import Equation, Figures
 from waterplan.stay.inputs import Inputs
 from waterplan.stay.record import ActEnd, Origin, VolumeFound, Way
 from waterplan.stay.state import Known
-from waterplan.stay.volume.one_way import FoundWay, is_guess, is_unsaid, rows_of
-from waterplan.stay.volume.ways import Together, measured_ways, tracer_salt_g, weighed, without_error_left_out
+from waterplan.stay.volume.ways import FoundWay, is_guess, is_unsaid, measured_ways, rows_of, weighed, with_an_error
 from waterplan.vessel import shapes
 from waterplan.vessel.volume import relative_sd
 
@@ -93,29 +92,13 @@ def find_volume(
     Ways are weighed by their errors; where they disagree each draw takes one. Without any, the range of its kind.
     """
     body, walls = _section(case, vessel)
-    given, path = _given(case, vessel), f"{water}/volume"
-    ways = measured_ways([one for _, one in given], inputs, figures, path=path, progress=progress)
+    of = HOME_POND if vessel is None else vessel.path
+    given = {number: one for number, one in enumerate(case.volumes, 1) if one.of == of}
+    ways = measured_ways(list(given.values()), inputs, figures, path=f"{water}/volume", progress=progress)
     by_section = _by_its_section(body, walls, inputs, figures, water=water, after=len(given))
-    whole = without_error_left_out([*(way for way in ways if way.record.part is None), *by_section])
-    every = [*whole, *(way for way in ways if way.record.part is not None)]
-    together = weighed(whole, inputs, path=path)
-    surface, salt = _surface(whole, body, inputs, water), _salt(ways, given)
-    if together is None:
-        return _assumed(inputs, figures, water=water, ways=every, surface_m2=surface, salt=salt)
-    counted = [way for way in whole if way.counts]
-    firm = any(way.firm for way in counted) and together.agree is not False
-    return _found(
-        inputs,
-        figures,
-        water=water,
-        litres=_known(together.litres, counted, body),
-        ways=every,
-        body=body,
-        surface_m2=surface,
-        guessed=not firm,
-        together=together,
-        salt=salt,
-    )
+    whole = with_an_error([*(way for way in ways if way.record.part is None), *by_section])
+    parts = [way for way in ways if way.record.part is not None]
+    return _found(inputs, figures, water=water, body=body, ways=whole, parts=parts, salt=_salt(ways, given))
 
 
 def volume_as_stated(
@@ -141,13 +124,11 @@ def volume_as_stated(
     Found
         Litres as draws, shape (draws + 1,); of the defensible range of its kind where nothing was written.
     """
-    if reading is None:
-        return _assumed(inputs, figures, water=water, ways=[], surface_m2=None, salt=None)
-    body = Body(volume=reading)
-    way = _stated(reading, inputs, figures, water=water, number=1, to_a_mark=made_up and is_unsaid(reading))
-    assert way.litres is not None  # it was stated
-    litres = _known(way.litres, [way], body)
-    return _found(inputs, figures, water=water, litres=litres, ways=[way], body=body, guessed=not way.firm)
+    ways = []
+    if reading is not None:
+        to_a_mark = made_up and is_unsaid(reading)
+        ways.append(_stated(reading, inputs, figures, water=water, number=1, to_a_mark=to_a_mark))
+    return _found(inputs, figures, water=water, body=Body(volume=reading), ways=ways)
 
 
 def _section(case: Case, vessel: Vessel | None) -> tuple[Body, str | None]:
@@ -157,12 +138,6 @@ def _section(case: Case, vessel: Vessel | None) -> tuple[Body, str | None]:
     if case.home_pond is None:
         return Body(), "unknown"
     return case.home_pond.body, str(case.home_pond.walls or "unknown")
-
-
-def _given(case: Case, vessel: Vessel | None) -> list[tuple[int, Measurement]]:
-    """The measurements of a water with their ordinals in the case."""
-    path = HOME_POND if vessel is None else vessel.path
-    return [(number, one) for number, one in enumerate(case.volumes, 1) if one.of == path]
 
 
 # -- what the section of a water says -----------------------------------------------------------------------------------
@@ -206,9 +181,8 @@ def _sized(body: Body, walls: str | None, inputs: Inputs, figures: Figures, *, w
     """Litres from the shape and the sizes; of a pond that share of the box that its sides leave."""
     assert body.shape is not None  # it has a surface
     assert body.depth is not None  # whoever asks has looked
-    area = _area_m2(body, inputs, water)
+    area, sizes = _area_m2(body, inputs, water), _sizes(body)
     litres = np.asarray(shapes.prism_volume_l(area, depth_m=inputs.of_reading(f"{water}/depth", body.depth)))
-    sizes = {key: reading for key, reading in _sizes(body).items() if reading is not None}
     rows = rows_of(sizes.values())
     if walls is not None:
         share = tables.row("pond_walls", walls=walls)
@@ -228,84 +202,57 @@ def _sized(body: Body, walls: str | None, inputs: Inputs, figures: Figures, *, w
     )
 
 
-def _sizes(body: Body) -> dict[str, Reading | None]:
-    if body.shape is Shape.ROUND:
-        return {"diameter": body.diameter, "depth": body.depth}
-    return {"length": body.length, "width": body.width, "depth": body.depth}
+def _sizes(body: Body) -> dict[str, Reading]:
+    """What was written of the length and width, or of the diameter, and of the depth."""
+    keys = ("diameter", "depth") if body.shape is Shape.ROUND else ("length", "width", "depth")
+    return {key: reading for key in keys if (reading := getattr(body, key)) is not None}
+
+
+def _sides(body: Body, inputs: Inputs, water: str) -> list[FloatArray]:
+    return [inputs.of_reading(f"{water}/{key}", one) for key, one in _sizes(body).items() if key != "depth"]
 
 
 def _area_m2(body: Body, inputs: Inputs, water: str) -> FloatArray:
     """The surface of a water whose shape was given, with its sizes."""
-    drawn = {
-        key: inputs.of_reading(f"{water}/{key}", reading)
-        for key, reading in _sizes(body).items()
-        if reading is not None and key != "depth"
-    }
+    first, *second = _sides(body, inputs, water)
     if body.shape is Shape.ROUND:
-        return np.asarray(shapes.circle_area_m2(drawn["diameter"]))
+        return np.asarray(shapes.circle_area_m2(first))
     area = shapes.ellipse_area_m2 if body.shape is Shape.OVAL else shapes.rectangle_area_m2
-    return np.asarray(area(drawn["length"], width_m=drawn["width"]))
-
-
-def _surface(ways: Sequence[FoundWay], body: Body, inputs: Inputs, water: str) -> FloatArray | None:
-    """The area of the surface: from the first measurement that gives it, else from the sizes of the section."""
-    measured = next((way.area_m2 for way in ways if way.counts and way.area_m2 is not None), None)
-    return _area_m2(body, inputs, water) if measured is None and body.has_surface else measured
+    return np.asarray(area(first, width_m=second[0]))
 
 
 # -- what is handed on --------------------------------------------------------------------------------------------------
 
 
-def _known(draws: FloatArray, counted: Sequence[FoundWay], body: Body) -> Known:
+def _known(litres: FloatArray, counted: Sequence[FoundWay], body: Body) -> Known:
     alone = counted[0] if len(counted) == 1 else None
-    stated = alone is not None and alone.record.by == "stated" and body.volume is not None
+    stated = body.volume if alone is not None and alone.record.by == "stated" else None
     return Known(
-        draws=draws,
+        draws=litres,
         origin=Origin.MEASURED,
-        measured_with=alone.measured_with if alone is not None else "several ways",
-        taken=body.volume.taken if stated and body.volume is not None else None,
-        text=body.volume.text if stated and body.volume is not None else None,
+        measured_with="several ways" if alone is None else alone.measured_with,
+        taken=stated.taken if stated else None,
+        text=stated.text if stated else None,
         rows=tuple(dict.fromkeys(row for way in counted for row in way.rows)),
     )
 
 
-def _salt(ways: Sequence[FoundWay], given: Sequence[tuple[int, Measurement]]) -> Known | None:
-    grams = tracer_salt_g(ways)
-    if grams is None:
+def _salt(ways: Sequence[FoundWay], given: Mapping[int, Measurement]) -> Known | None:
+    """Sodium chloride that tracer tests put into a water, mixed or not; None where there was no test.
+
+    Tests of one and the same weight, letter by letter, are one salt that was read with two meters.
+    """
+    salts = {way.record.readings["salt"]: way.salt_g for way in ways if way.salt_g is not None}
+    if not salts:
         return None
-    tests = [(number, one.readings["salt"]) for number, one in given if "salt" in one.readings]
+    tests = {number: one.readings["salt"] for number, one in given.items() if "salt" in one.readings}
+    number, first = next(iter(tests.items()))
     return Known(
-        draws=grams,
+        draws=np.asarray(np.sum(list(salts.values()), axis=0)),
         origin=Origin.MEASURED,
-        measured_with=tests[0][1].how,
-        came_from=f"volumes/{tests[0][0]}",
-        rows=rows_of(reading for _, reading in tests),
-    )
-
-
-def _assumed(
-    inputs: Inputs,
-    figures: Figures,
-    *,
-    water: str,
-    ways: Sequence[FoundWay],
-    surface_m2: FloatArray | None,
-    salt: Known | None,
-) -> Found:
-    """A volume that nothing gives: anywhere in the range of its kind."""
-    path = f"{water}/volume"
-    row = tables.row("defensible_ranges", kind=water.partition("-")[0], quantity="volume")
-    litres = Known.not_measured(inputs.over_range(path, row), path, row, "defensible range")
-    return _found(
-        inputs,
-        figures,
-        water=water,
-        litres=litres,
-        ways=ways,
-        body=Body(),
-        surface_m2=surface_m2,
-        guessed=True,
-        salt=salt,
+        measured_with=first.how,
+        came_from=f"volumes/{number}",
+        rows=rows_of(tests.values()),
     )
 
 
@@ -314,16 +261,25 @@ def _found(
     figures: Figures,
     *,
     water: str,
-    litres: Known,
-    ways: Sequence[FoundWay],
     body: Body,
-    guessed: bool,
-    surface_m2: FloatArray | None = None,
-    together: Together | None = None,
+    ways: Sequence[FoundWay],
+    parts: Sequence[FoundWay] = (),
     salt: Known | None = None,
 ) -> Found:
+    """What the ways say together; where none counts, anywhere in the range of its kind."""
     path, most = f"{water}/volume", f"{water}/volume/most"
-    equations = tuple(dict.fromkeys(one for way in ways if way.counts for one in way.equations))
+    together, counted = weighed(ways, inputs, path=path), [way for way in ways if way.counts]
+    surface_m2 = next((way.area_m2 for way in counted if way.area_m2 is not None), None)
+    if surface_m2 is None and body.has_surface:
+        surface_m2 = _area_m2(body, inputs, water)
+    if together is None:
+        row = tables.row("defensible_ranges", kind=water.partition("-")[0], quantity="volume")
+        litres = Known.not_measured(inputs.over_range(path, row), path, row, "defensible range")
+        body = Body()
+    else:
+        litres = _known(together.litres, counted, body)
+    every = [*ways, *parts]
+    equations = tuple(dict.fromkeys(one for way in every if way.counts for one in way.equations))
     for figure, end in ((path, ActEnd.LOW), (most, ActEnd.HIGH)):
         figures.put(figure, litres.draws, unit="L", act_end=end, rows=litres.rows, equations=equations)
     depth = None if surface_m2 is None else litres.draws / _L_PER_M3 / surface_m2
@@ -338,15 +294,15 @@ def _found(
         surface_m2=surface_m2,
         depth_m=depth,
         wall_m2=None if surface_m2 is None or depth is None else _wall_m2(surface_m2, depth, body, inputs, water),
-        guessed=guessed,
+        guessed=together is None or together.agree is False or not any(way.firm for way in counted),
         record=VolumeFound(
             water=water,
             figure=path,
-            ways=tuple(way.record for way in ways),
+            ways=tuple(way.record for way in every),
             agree=together.agree if together is not None else None,
             odd=together.odd if together is not None else None,
             use_for={**dict.fromkeys(_LOW_END, path), "antidote": most},
-            **_drawing(ways),
+            **_drawing(every),
         ),
         salt_added_g=salt,
     )
@@ -355,11 +311,8 @@ def _found(
 def _wall_m2(surface_m2: FloatArray, depth_m: FloatArray, body: Body, inputs: Inputs, water: str) -> FloatArray:
     """Walls and floor under water: of a box its own, of any other shape those of a round one of its surface."""
     around = 2.0 * np.sqrt(np.pi * surface_m2)
-    if body.shape is Shape.RECTANGLE and body.length is not None and body.width is not None:
-        sides = [
-            inputs.of_reading(f"{water}/{key}", one) for key, one in _sizes(body).items() if one and key != "depth"
-        ]
-        around = 2.0 * np.sum(sides, axis=0)
+    if body.shape is Shape.RECTANGLE and body.has_surface:
+        around = 2.0 * np.sum(_sides(body, inputs, water), axis=0)
     return np.asarray(surface_m2 + around * depth_m)
 
 
