@@ -1,0 +1,113 @@
+"""What is told and asked: what can hurt people, whom to ask where no action answers, and what to measure."""
+
+from collections.abc import Iterator
+from functools import cache
+
+from waterplan import tables
+from waterplan.actions.needs import Need, needs
+from waterplan.actions.proposing import Context, Proposal, codes
+from waterplan.actions.record import Action, Instead, Kind, Who
+from waterplan.actions.tracer_salt import tracer_salt
+from waterplan.case.tank_choices import Happens
+from waterplan.hazards.record import Hazard, Verdict, Why
+from waterplan.stay.record import Moment
+
+# Kinds that change no water.
+_REFERRALS = frozenset({Kind.ASK, Kind.MEASURE})
+
+
+# -- people ---------------------------------------------------------------------------------------------------------
+
+
+def people(context: Context) -> Iterator[Proposal]:
+    """Safety of people: one action with a caution for each thing in the case that can hurt a person."""
+    case, clock = context.ground.case, context.ground.clock
+    shown = {one.substance for one in case.doses} | {one.what for one in case.already}
+    shows = {
+        "injection": bool(case.injections),
+        "oxygen cylinder": case.oxygen_cylinder is not None,
+        "power fails": any(event.what is Happens.POWER_FAILS for event in case.events),
+        "heater": any(vessel.heater is not None for vessel in case.vessels),
+    }
+    shown |= {thing for thing, there in shows.items() if there}
+    cautions = dict.fromkeys(row["code"] for row in tables.rows("people_safety") if row["shown by"] in shown)
+    if cautions:
+        yield Proposal(
+            action=Action(
+                id=f"{Moment.PREPARE}/{Kind.PEOPLE}",
+                kind=Kind.PEOPLE,
+                moment=Moment.PREPARE,
+                water=None,
+                who=Who.VET,
+                by=clock.at(max(clock.now_h, 0.0)),
+                cautions=codes(*cautions),
+            )
+        )
+
+
+# -- whom to ask ----------------------------------------------------------------------------------------------------
+
+
+def ask(context: Context) -> Iterator[Proposal]:
+    """The veterinarian, or somebody who can, for all that still asks for action after every accepted one."""
+    for need in needs(context, *Hazard, least=Verdict.ACT_NOW, sources=True):
+        still = [one.record for one in need.judged if one.record.verdict is Verdict.ACT_NOW]
+        hazards = dict.fromkeys(one.hazard for one in still)
+        kinds = dict.fromkeys(kind for one in hazards for kind in kinds_against(one) if kind not in _REFERRALS)
+        if still:
+            yield need.proposal(
+                Kind.ASK,
+                who=Who.VET,
+                done=None,
+                answers=tuple(one.id for one in still),
+                words={"hazards": ", ".join(hazards)},
+                instead=tuple(Instead(kind=kind, because=_because(need, kind)) for kind in kinds),
+            )
+
+
+@cache
+def kinds_against(hazard: Hazard) -> tuple[Kind, ...]:
+    """The kinds of action that may answer a hazard, in their order, from the table `hazards`."""
+    rows = [row for row in tables.table("hazards") if row["hazard"] == hazard]
+    named = {name.strip() for row in rows for name in row["answers"].split(";")}
+    return tuple(kind for kind in Kind if kind.value in named)
+
+
+def _because(need: Need, kind: Kind) -> tuple[Why, ...]:
+    """Why a kind does not answer here: it was refused, it is not enough by itself, or there is nothing for it to do."""
+    own = [one.action for one in need.context.accepted if one.action.water == need.path and one.action.kind is kind]
+    refused = tuple(why for action in own for why in action.refused_because)
+    if own and not refused:
+        return (Why(code="not-enough-by-itself", words={"action": own[0].id}),)
+    return refused or (Why(code=f"{kind.value.replace(' ', '-')}-does-not-answer"),)
+
+
+# -- what to measure ------------------------------------------------------------------------------------------------
+
+
+def measure(context: Context) -> Iterator[Proposal]:
+    """One list of what would decide the judgements that are not known, and the salt of a tracer test where one is wanted."""
+    yield from tracer_salt(context)
+    unknown = [one.record for one in context.judged.values() if one.record.verdict is Verdict.NOT_KNOWN]
+    wanted: dict[str, dict[str, None]] = {}
+    for reading in (reading for one in unknown for reading in one.measure):
+        wanted.setdefault(reading.water, {})[reading.quantity] = None
+    if not wanted:
+        return
+    # What an action answers already it only measures: it is not what that waits for.
+    answered = {path for one in context.accepted if not one.action.refused_because for path in one.action.answers}
+    first = min((one.moment for one in unknown), key=list(Moment).index)
+    now = context.ground.clock.at(context.ground.clock.now_h)
+    by = min((one.start for one in unknown if one.start is not None), default=None)
+    yield Proposal(
+        action=Action(
+            id=f"{first}/{Kind.MEASURE}",
+            kind=Kind.MEASURE,
+            moment=first,
+            water=None,
+            who=Who.OWNER if first in (Moment.CALL, Moment.HOME) else Who.NURSE,
+            by=by if by is None or now is None else max(by, now),
+            answers=tuple(one.id for one in unknown if one.id not in answered),
+            words={water: ", ".join(quantities) for water, quantities in wanted.items()},
+        )
+    )
