@@ -40,7 +40,7 @@ def air(context: Context) -> Iterator[Proposal]:
             yield from _aired(need)
         elif need.calls(Hazard.OXYGEN):  # what would do is oxygen at packing and a shorter way
             yield need.proposal(Kind.AIR, refused_because=codes("no-air-into-a-closed-bag"))
-    calling = {one.record.water for one in context.calling(Hazard.OXYGEN)} - {HOME}
+    calling = {one.water for one in context.calling(Hazard.OXYGEN)} - {HOME}
     for water in context.stay.waters.values():
         hangs_on_power = stones_of(water) or water.place.id in calling
         if water.place.kind not in _NO_POWER and water.place.stretches and hangs_on_power:
@@ -61,14 +61,7 @@ class _Sized:
 
     def least(self, target: float, gas: Gas = Gas.AIR) -> AirNeeded:
         blown = replace(stone(self.need.water.equipment, self.need.ground.inputs, l_per_min=1.0), gas=gas)
-        return least_air(
-            self.setup,
-            stone=blown,
-            target_do_mg_per_l=target,
-            stress_factor=self.stress,
-            most_l_per_min_per_outlet=tables.row("aeration_rates", device="outlet").value,
-            least_outlets=int(tables.row("aeration_rates", device="any tank", quantity="outlets").value),
-        )
+        return least_air(self.setup, stone=blown, target_do_mg_per_l=target, stress_factor=self.stress)
 
 
 def _sized(need: Need) -> _Sized:
@@ -125,7 +118,8 @@ def _aired(need: Need) -> Iterator[Proposal]:
     given = 0.0 if equipment.air_l_per_min is None else float(equipment.air_l_per_min[0])
     flow = max(wanted, up(given, "L/min"))
     by_flow = int(np.ceil(flow / tables.row("aeration_rates", device="outlet").value))
-    outlets = max(by_flow, (found.outlets or 1) if enough else 2, equipment.stones or 1)
+    at_least = tables.row("aeration_rates", device="any tank", quantity="outlets").value
+    outlets = max(by_flow, int(at_least), equipment.stones or 1)
     amounts = {
         "air flow": need.put("air/flow", flow, "L/min", act_end=ActEnd.HIGH, act_on=flow),
         "stones": need.put("air/stones", float(outlets), "pieces", act_end=ActEnd.HIGH),
@@ -233,8 +227,8 @@ def _back_up(need: Need) -> Proposal:
     rest = replace(_sized(need), stress=np.ones(need.ground.inputs.size))
     found = rest.least(_level(need, "alarm"))
     moment = Moment.CALL if need.kind is WaterKind.HOME else Moment.PREPARE
-    path, by = f"{moment}/{Kind.AIR}/{need.path}/back-up", need.ground.clock.at(need.from_h)
-    made = partial(need.proposal, Kind.AIR, id=path, moment=moment, by=by, done=None)
+    by = need.ground.clock.at(need.from_h)
+    made = partial(need.proposal, Kind.AIR, "back-up", moment=moment, by=by, done=None)
     if found.flow.value is None or found.flow.value > _most_l_per_min(need):
         because = Why(code="air-cannot-reach", figures=_reachable(rest, found))
         bottle = Instead(kind=Kind.AIR, because=codes("oxygen-as-back-up"))

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
@@ -58,7 +59,7 @@ def change(context: Context) -> Iterator[Proposal]:
             continue
         in_tank = need.kind is WaterKind.HOSPITAL
         if need.urgent and (not in_tank or _is_over(need, need.state)):
-            yield _once(need, "first" if in_tank else "")
+            yield _once(need, *(["first"] if in_tank else []))
         if in_tank and need.calls(Hazard.AMMONIA, Hazard.NITRITE):
             yield _daily(need)
 
@@ -66,20 +67,19 @@ def change(context: Context) -> Iterator[Proposal]:
 # -- once -----------------------------------------------------------------------------------------------------------
 
 
-def _once(need: Need, which: str) -> Proposal:
+def _once(need: Need, *which: str) -> Proposal:
     """One change, now or before the fish go in: the least share that brings what calls under its limit."""
     found = _source(need)
-    path = need.id(Kind.CHANGE, *([which] if which else []))
     if found is None or found.refused:
-        return _no_source(need, found, path)
+        return _no_source(need, found, *which)
     share, parts, careful = first_share(need, found.state)
     litres = down(share * low(need.state[Q.VOLUME]), "L")
     return need.proposal(
         Kind.CHANGE,
-        id=path,
+        *which,
         key="tan",
         source=found.pours.source,
-        amounts=_amounts(need, found, litres, f"change/{which or 'once'}"),
+        amounts=_amounts(need, found, litres, "/".join(("change", *(which or ("once",))))),
         parts=parts,
         part_amounts={"litres": in_parts(litres, parts, unit="L")},
         worked_out_for={"volume": "low"},
@@ -145,7 +145,7 @@ def _buffered(need: Need, source: str) -> float | None:
     return watch if known.is_known and low(known.draws) < watch and need.kind is WaterKind.HOSPITAL else None
 
 
-def _no_source(need: Need, found: _From | None, path: str) -> Proposal:
+def _no_source(need: Need, found: _From | None, *which: str, **keys: Any) -> Proposal:
     """A change that is refused, and what else there is."""
     others = {Kind.STOP_FEEDING: "less-ammonia-comes"}
     if need.kind is WaterKind.HOME:
@@ -153,10 +153,11 @@ def _no_source(need: Need, found: _From | None, path: str) -> Proposal:
     others[Kind.MEASURE] = "another-source-tested-first"
     return need.proposal(
         Kind.CHANGE,
-        id=path,
+        *which,
         source=found.pours.source if found else None,
         refused_because=found.refused if found else codes("no-source-known"),
         instead=tuple(Instead(kind=kind, because=codes(code)) for kind, code in others.items()),
+        **keys,
     )
 
 
@@ -166,10 +167,10 @@ def _no_source(need: Need, found: _From | None, path: str) -> Proposal:
 def _over_limits(need: Need) -> Iterator[tuple[Q, float]]:
     """What is to be diluted and the level that it is not to pass, of each judgement that calls."""
     for one in need.calls(*_DILUTED):
-        limit = one.record.limit
+        limit = one.limit
         most = None if limit is None else limit.value if limit.upper is None else limit.upper
         if limit is not None and most is not None:
-            yield Q.AMMONIA if limit.row.startswith(_TOTAL) else _DILUTED[one.record.hazard], most
+            yield Q.AMMONIA if limit.row.startswith(_TOTAL) else _DILUTED[one.hazard], most
 
 
 def first_share(need: Need, source: State) -> tuple[float, int, bool]:
@@ -278,9 +279,8 @@ def _oxygen_held(fish: tuple[Fish, ...], temp: FloatArray) -> Diffuser:
 def _daily(need: Need) -> Proposal:
     """Changes that hold the limits to the end of the stay."""
     found, stretch, at = _source(need), need.stretch, need.ground.clock.at
-    path = f"{stretch.moment}/{Kind.CHANGE}/{need.path}"
     if found is None or found.refused:
-        return _no_source(need, found, path)
+        return _no_source(need, found, id=need.id(Kind.CHANGE, moment=stretch.moment))
     source, holds = found.pours.source, low(need.state[Q.VOLUME])
     answer = _daily_litres(need, source, found.state)
     highest = down(tables.row("hospital_demands", demand="daily change at most").value * holds, "L")
@@ -300,7 +300,6 @@ def _daily(need: Need) -> Proposal:
     one = replace(found.pours, litres=wanted, parts=parts, part_every_h=rule("change part every"))
     return need.proposal(
         Kind.CHANGE,
-        id=path,
         moment=stretch.moment,
         at=at(first_h),
         by=at(first_h),

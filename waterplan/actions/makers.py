@@ -10,10 +10,9 @@ from waterplan.actions.change import change
 from waterplan.actions.doses.injection import injections
 from waterplan.actions.doses.orders import doses
 from waterplan.actions.proposing import Context, Proposal
-from waterplan.actions.recheck import wait
 from waterplan.actions.record import Kind
 from waterplan.actions.salt import salt
-from waterplan.actions.telling import ask, measure, people
+from waterplan.actions.telling import ask, measure, people, wait
 from waterplan.actions.temperature import cool, warm
 from waterplan.actions.treating import chemistry, degas, neutralise
 

@@ -12,12 +12,12 @@ from waterplan.actions.amounts import rule
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Action, Kind, Who
 from waterplan.case.model import Done
-from waterplan.hazards.record import Hazard, Verdict
-from waterplan.hazards.subject import Judged
-from waterplan.published import Numbers
+from waterplan.hazards.record import Hazard, Judgement, Verdict
+from waterplan.published import FloatArray, Numbers
 from waterplan.stay.effects import Effect
 from waterplan.stay.fish import FishAtHand
 from waterplan.stay.ground import Ground, WaterStay
+from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, Moment, WaterKind
 from waterplan.stay.state import State
 from waterplan.stay.waters import HOME, Place, Stretch
@@ -38,7 +38,7 @@ class Need:
     context: Context
     water: WaterStay
     holding: Stretch | None
-    judged: tuple[Judged, ...]
+    judged: tuple[Judgement, ...]
     start_h: float
 
     @property
@@ -73,9 +73,15 @@ class Need:
         return self.ground.fish_in(self.stretch)
 
     @property
+    def kept_c(self) -> FloatArray:
+        """The temperature that it is meant to be kept at; where none is meant, as it is."""
+        meant = self.ground.kept_temp_c(self.path)
+        return self.state[Q.TEMPERATURE] if meant is None else meant
+
+    @property
     def worst(self) -> Verdict:
         """The worst verdict of those that call."""
-        return self.judged[0].record.verdict if self.judged else Verdict.WITHIN_LIMIT
+        return self.judged[0].verdict if self.judged else Verdict.WITHIN_LIMIT
 
     @property
     def urgent(self) -> bool:
@@ -127,13 +133,13 @@ class Need:
     @property
     def soonest_harm_h(self) -> float | None:
         """Hours from now until the first harm, in the worst case; None where it never comes or is not known."""
-        paths = [one.record.until_harm for one in self.judged if one.record.until_harm is not None]
+        paths = [one.until_harm for one in self.judged if one.until_harm is not None]
         figures = [self.context.figures.record(path) for path in paths]
         return min((one.low * _HOURS.get(one.unit, 1.0) for one in figures if one.low is not None), default=None)
 
-    def id(self, kind: Kind, *more: str) -> str:
+    def id(self, kind: Kind, *more: str, moment: Moment | None = None) -> str:
         """The path of an action of a kind on this water."""
-        return "/".join((self.moment.value, kind.value, self.path, *more))
+        return "/".join((moment or self.moment, kind, self.path, *more))
 
     def proposal(
         self, kind: Kind, *more: str, effects: Iterable[Effect] = (), key: str = "", **others: Any
@@ -144,7 +150,7 @@ class Need:
         """
         at = self.ground.clock.at
         made: dict[str, Any] = {
-            "id": self.id(kind, *more),
+            "id": self.id(kind, *more, moment=others.get("moment")),
             "kind": kind,
             "moment": self.moment,
             "water": self.path,
@@ -168,12 +174,12 @@ class Need:
 
     def limits(self, hazard: Hazard) -> tuple[float, ...]:
         """The limits of the judgements of a hazard that call."""
-        found = (one.record.limit.value for one in self.calls(hazard) if one.record.limit is not None)
+        found = (one.limit.value for one in self.calls(hazard) if one.limit is not None)
         return tuple(one for one in found if one is not None)
 
-    def calls(self, *hazards: Hazard) -> tuple[Judged, ...]:
+    def calls(self, *hazards: Hazard) -> tuple[Judgement, ...]:
         """Those of some hazards."""
-        return tuple(one for one in self.judged if one.record.hazard in hazards)
+        return tuple(one for one in self.judged if one.hazard in hazards)
 
 
 def needs(context: Context, *hazards: Hazard, least: Verdict = Verdict.WATCH, sources: bool = False) -> Iterator[Need]:
@@ -197,12 +203,12 @@ def needs(context: Context, *hazards: Hazard, least: Verdict = Verdict.WATCH, so
     """
     calling = [one for one in context.calling(*hazards, least=least) if POWER_OFF not in one.id]
     for path, water in context.stay.waters.items():
-        here = tuple(one for one in calling if one.record.water == path)
+        here = tuple(one for one in calling if one.water == path)
         if here and (sources or water.place.stretches):
             yield need_of(context, water, here)
 
 
-def need_of(context: Context, water: WaterStay, judged: Iterable[Judged] = ()) -> Need:
+def need_of(context: Context, water: WaterStay, judged: Iterable[Judgement] = ()) -> Need:
     """The need of one water that some judgements make."""
     place, here = water.place, tuple(judged)
     called = [_stretch_of(one, place) for one in here] if place.stretches else []
@@ -212,10 +218,10 @@ def need_of(context: Context, water: WaterStay, judged: Iterable[Judged] = ()) -
     return Need(context=context, water=water, holding=first, judged=here, start_h=start_h)
 
 
-def _stretch_of(one: Judged, place: Place) -> Stretch:
+def _stretch_of(one: Judgement, place: Place) -> Stretch:
     """The stretch that a judgement is of."""
     named = [stretch for stretch in place.stretches if stretch.name in one.id.split("/")[2:]]
-    of_moment = [stretch for stretch in place.stretches if stretch.moment is one.record.moment]
+    of_moment = [stretch for stretch in place.stretches if stretch.moment is one.moment]
     return (*named, *of_moment, *place.stretches)[0]
 
 

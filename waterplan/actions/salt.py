@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from datetime import datetime
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -124,16 +125,12 @@ def _to_level(need: Need) -> Iterator[Proposal]:
         "ceiling": need.put("salt/ceiling", row.high, "g/L", rows=(row.id,)),
         "there": need.put("salt/there", present, "g/L", act_end=ActEnd.HIGH),
     }
-    over = {key: figures[key] for key in ("level", "ceiling")} if asked > row.high else {}
-    start_h = need.stretch.start_h
-    keys = {
-        "id": f"{Moment.HOSPITAL}/{Kind.SALT}/{need.path}",
-        "moment": Moment.HOSPITAL,
-        "by": need.ground.clock.at(start_h),
-    }
-    refused = (*([Why(code="salt-above-ceiling", figures=over)] if over else []), *_zeolite_refuses(need))
+    start_h, at = need.stretch.start_h, need.ground.clock.at
+    made = partial(need.proposal, Kind.SALT, moment=Moment.HOSPITAL, by=at(start_h), done=None, substance="salt")
+    over = {key: figures[key] for key in ("level", "ceiling")}
+    refused = _refused(need, *([Why(code="salt-above-ceiling", figures=over)] if asked > row.high else []))
     if refused:
-        yield _refused(need, refused, **keys)
+        yield made(**refused)
         return
     held = high(present) + _salted_g(need) / low(litres)
     grams = np.asarray(salt_to_add_g(litres, present_g_per_l=np.maximum(present, held), intended_g_per_l=asked))
@@ -144,17 +141,13 @@ def _to_level(need: Need) -> Iterator[Proposal]:
     weighed = need.put(
         "salt/grams", grams, "g", act_end=ActEnd.LOW, act_on=total, equations=(salt_to_add_g,), worked_out_for="low"
     )
-    yield _in_steps(
-        need,
-        total,
-        times,
-        level=asked,
-        at=need.ground.clock.at(times[0]),
-        until=need.ground.clock.at(times[-1]),
+    yield made(
+        at=at(times[0]),
+        until=at(times[-1]),
         amounts={"salt": weighed, **figures},
         worked_out_for={"volume": "low", "salt": "high"},
+        **_in_steps(need, total, times, level=asked),
         cautions=_cautions(need),
-        **keys,
     )
 
 
@@ -182,54 +175,47 @@ def _against_nitrite(need: Need) -> Iterator[Proposal]:
         "reached": need.put("salt/nitrite-level", reached, "g/L", act_end=ActEnd.HIGH),
         "ceiling": need.put("salt/ceiling", row.high, "g/L", rows=(row.id,)),
     }
-    keys = {"id": need.id(Kind.SALT, "nitrite")}
+    made = partial(need.proposal, Kind.SALT, "nitrite", done=None, substance="salt")
     over = [Why(code="nitrite-salt-above-ceiling", figures=figures)] if high(reached) > row.high else []
-    refused = (*over, *_zeolite_refuses(need))
+    refused = _refused(need, *over)
     if refused:
-        yield _refused(need, refused, **keys)
+        yield made(**refused)
         return
     steps = salt_steps(0.0, intended_g_per_l=total / low(litres))
     grams, used = np.maximum(more * litres, 0.0), (chloride_needed_mg_per_l, salt_for_chloride_mg_per_l)
     amount = need.put(
         "salt/nitrite", grams, "g", act_end=ActEnd.HIGH, act_on=total, equations=used, worked_out_for="high"
     )
-    yield _in_steps(
-        need,
-        total,
-        [need.from_h + step.at_h for step in steps],
-        level=high(reached),
+    yield made(
         amounts={"salt": amount, **figures},
         worked_out_for={"volume": "high", "nitrite": "high"},
+        **_in_steps(need, total, [need.from_h + step.at_h for step in steps], level=high(reached)),
         cautions=codes("keeps-nitrite-out-does-not-remove-it") + _cautions(need),
-        **keys,
     )
 
 
 # -- what both say --------------------------------------------------------------------------------------------------
 
 
-def _in_steps(need: Need, total: float, times: Sequence[float], *, level: float, **others: Any) -> Proposal:
+def _refused(need: Need, *over: Why) -> dict[str, Any]:
+    """What speaks against salt in a water, its ceiling or zeolite, and what else there is; empty where nothing does."""
+    because = over + codes("zeolite-gives-its-ammonia-back" if need.path in _zeolite(need) else "")
+    instead = (Instead(kind=Kind.CHANGE, because=codes("dilute-instead-of-salt")),)
+    return {"refused_because": because, "instead": instead} if because else {}
+
+
+def _in_steps(need: Need, total: float, times: Sequence[float], *, level: float) -> dict[str, Any]:
     """Salt weighed in, a part at each time; the veterinarian confirms a level above the usual ceiling."""
-    row = _ceiling(need)
-    parts = in_parts(total, len(times), unit="g")
+    row, parts = _ceiling(need), in_parts(total, len(times), unit="g")
     every = tables.row("dose_rules", rule="salt_step_every").value
     usual = {"usual": need.put_row("salt/usual-ceiling", row, "g/L")} if level > row.value else {}
-    return need.proposal(
-        Kind.SALT,
-        done=None,
-        substance="salt",
-        parts=len(parts),
-        part_amounts={"salt": parts},
-        every_h=every if len(parts) > 1 else None,
-        costs=(Why(code="above-usual-ceiling-vet-confirms", figures=usual),) if usual else (),
-        effects=[SaltIn(parts=tuple(zip(times, parts, strict=True)))],
-        **others,
-    )
-
-
-def _refused(need: Need, because: tuple[Why, ...], **others: Any) -> Proposal:
-    instead = (Instead(kind=Kind.CHANGE, because=codes("dilute-instead-of-salt")),)
-    return need.proposal(Kind.SALT, done=None, substance="salt", refused_because=because, instead=instead, **others)
+    return {
+        "parts": len(parts),
+        "part_amounts": {"salt": parts},
+        "every_h": every if len(parts) > 1 else None,
+        "costs": (Why(code="above-usual-ceiling-vet-confirms", figures=usual),) if usual else (),
+        "effects": [SaltIn(parts=tuple(zip(times, parts, strict=True)))],
+    }
 
 
 def _zeolite(need: Need) -> set[str]:
@@ -237,10 +223,6 @@ def _zeolite(need: Need) -> set[str]:
     case = need.ground.case
     pond = case.home_pond is not None and case.home_pond.zeolite
     return {one.where for one in case.already if one.what == "zeolite"} | ({HOME} if pond else set())
-
-
-def _zeolite_refuses(need: Need) -> tuple[Why, ...]:
-    return codes("zeolite-gives-its-ammonia-back" if need.path in _zeolite(need) else "")
 
 
 def _cautions(need: Need) -> tuple[Why, ...]:

@@ -12,8 +12,8 @@ from waterplan.actions.needs import Need, need_of, needs
 from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Instead, Kind
 from waterplan.hazards.levels import Way, stands, way_of
-from waterplan.hazards.record import Hazard, Why
-from waterplan.hazards.subject import Judged, Subject
+from waterplan.hazards.record import Hazard, Judgement, Why
+from waterplan.hazards.subject import Subject
 from waterplan.published import FloatArray, Numbers
 from waterplan.stay.course import Scenario
 from waterplan.stay.effects import BroughtTo, Effect, IceHung, ThermostatRamp
@@ -36,23 +36,30 @@ _ON_THE_WAY = (WaterKind.HOME, WaterKind.BAG, WaterKind.BOX)
 
 def cool(context: Context) -> Iterator[Proposal]:
     """Tubs that are warmer than where the fish comes from, a tank before the colder pond, water that is too hot."""
-    matched = list(_matched(context, Kind.COOL))
-    yield from matched
-    yield from _to_be_kept(context, Kind.COOL)
-    for need in _unmatched(context, matched):
-        if _over(need) > 0.0:
-            yield _iced(need)
+    yield from _changed(context, Kind.COOL)
 
 
 def warm(context: Context) -> Iterator[Proposal]:
     """Tubs that are colder than where the fish comes from, and the tank to the temperature that it is to be kept at."""
-    matched = list(_matched(context, Kind.WARM))
+    yield from _changed(context, Kind.WARM)
+
+
+def _changed(context: Context, kind: Kind) -> Iterator[Proposal]:
+    """Every water that is cooled, or every one that is warmed."""
+    matched = list(_matched(context, kind))
     yield from matched
-    yield from _to_be_kept(context, Kind.WARM)
-    yield from _before_the_way_home(context)  # after what the tank is kept at, whichever way
-    for need in _unmatched(context, matched):
-        if _under(need) > 0.0 and context.ground.kept_temp_c(need.path) is None:
-            yield _warmed(need)
+    yield from _to_be_kept(context, kind)
+    if kind is Kind.WARM:  # after what the tank is kept at, whichever way
+        yield from _before_the_way_home(context)
+    done = {one.action.water for one in matched}
+    for need in needs(context, Hazard.TEMPERATURE):
+        accepted = any(isinstance(effect, BroughtTo) for effect in need.water.effects)
+        past = _past(need)[kind]
+        if past > 0.0 and not accepted and need.path not in done:
+            if kind is Kind.COOL:
+                yield _iced(need, past)
+            elif context.ground.kept_temp_c(need.path) is None:
+                yield _warmed(need, past)
 
 
 def _cap(limit: str) -> tables.Row:
@@ -93,15 +100,6 @@ def _drift(context: Context, way: Way, start: FloatArray) -> FloatArray | float:
     return np.asarray(drift * np.clip((room - start) / apart, -_MOST_TIMES, _MOST_TIMES))
 
 
-def _unmatched(context: Context, matched: list[Proposal]) -> Iterator[Need]:
-    """What asks for another temperature and is not brought to one already, by what was accepted or by the kind itself."""
-    paths = {one.action.water for one in matched}
-    for need in needs(context, Hazard.TEMPERATURE):
-        accepted = any(isinstance(effect, BroughtTo) for effect in need.water.effects)
-        if need.path not in paths and not accepted:
-            yield need
-
-
 def _brought(need: Need, kind: Kind, target: FloatArray, before: WaterStay) -> Proposal:
     step = tables.row("temperature_steps", situation="after anaesthesia", limit="step")
     return need.proposal(
@@ -125,7 +123,7 @@ def _to_be_kept(context: Context, kind: Kind) -> Iterator[Proposal]:
     for path, water in context.stay.waters.items():
         target = context.ground.kept_temp_c(path)
         if target is not None and water.place.stretches and _towards(water.start[Q.TEMPERATURE], target) is kind:
-            calling = [one for one in context.calling(Hazard.TEMPERATURE) if one.record.water == path]
+            calling = [one for one in context.calling(Hazard.TEMPERATURE) if one.water == path]
             yield _kept(need_of(context, water, calling), kind, target)
 
 
@@ -141,7 +139,7 @@ def _kept(need: Need, kind: Kind, target: FloatArray) -> Proposal:
         costs.append(Why(code="room-warmer-than-the-tank-is-to-be", figures={"room": figure}))
     return need.proposal(
         kind,
-        id=f"{Moment.HOSPITAL}/{kind}/{need.path}/kept",
+        "kept",
         moment=Moment.HOSPITAL,
         amounts=amounts,
         parts=1 if sized.refused else max(len(steps), 1),
@@ -251,24 +249,23 @@ def _covered(tank: Tank) -> Tank:
 def _before_the_way_home(context: Context) -> Iterator[Proposal]:
     """The tank brought to the pond's temperature in steps that end when the fish leaves, where the two are too far apart."""
     asked, pond = _steps_on_the_way(context), context.stay[HOME].start
-    calls, target = any(one.record.verdict.rank > 0 for one in asked), float(pond[Q.TEMPERATURE][0])
-    for tank in context.stay.waters.values():
-        if tank.place.kind is not WaterKind.HOSPITAL or not tank.place.stretches:
+    calls, target = any(one.verdict.rank > 0 for one in asked), float(pond[Q.TEMPERATURE][0])
+    for water in context.stay.waters.values():
+        if water.place.kind is not WaterKind.HOSPITAL or not water.place.stretches:
             continue
-        kept = context.ground.kept_temp_c(tank.place.id)
-        now = float((kept if kept is not None else tank.start[Q.TEMPERATURE])[0])
+        tank = need_of(context, water, asked)
+        now = float(tank.kept_c[0])
         way, apart = ("colder step", now - target) if target < now else ("warmer step", target - now)
         step = tables.row("temperature_steps", situation="healthy", limit=way)
         if pond.known[Q.TEMPERATURE].is_known and apart >= _NEAR_C and (calls or apart > step.value):
-            leaves_h = tank.place.stretches[-1].until_h
-            yield _homewards(replace(need_of(context, tank, asked), start_h=leaves_h), now, target)
+            yield _homewards(replace(tank, start_h=tank.stretch.until_h), now, target)
 
 
-def _steps_on_the_way(context: Context) -> list[Judged]:
+def _steps_on_the_way(context: Context) -> list[Judgement]:
     """The judgements of the steps between the tank and the pond."""
     on_the_way = [path for path, one in context.ground.places.items() if one.kind in _ON_THE_WAY]
-    steps = [one for one in context.judged.values() if one.record.hazard is Hazard.TEMPERATURE_STEP]
-    return [one for one in steps if one.record.water in on_the_way and one.record.moment is Moment.HOME]
+    steps = [one.record for one in context.judged.values() if one.record.hazard is Hazard.TEMPERATURE_STEP]
+    return [one for one in steps if one.water in on_the_way and one.moment is Moment.HOME]
 
 
 def _homewards(need: Need, now: float, target: float) -> Proposal:
@@ -276,7 +273,7 @@ def _homewards(need: Need, now: float, target: float) -> Proposal:
     tank, at, leaves_h = need.water, need.ground.clock.at, need.start_h
     kind = Kind.COOL if target < now else Kind.WARM
     lasts_h, _ = _rungs(now, target, 0.0)[-1]
-    begin_h = max(leaves_h - lasts_h - _TO_SPARE_H, tank.place.stretches[-1].start_h)
+    begin_h = max(leaves_h - lasts_h - _TO_SPARE_H, need.stretch.start_h)
     rungs = _rungs(now, target, begin_h)
     amounts = {
         "temperature": need.put(f"{kind}/home", target, "°C"),
@@ -292,7 +289,7 @@ def _homewards(need: Need, now: float, target: float) -> Proposal:
         amounts["ice"] = need.put("cool/home-ice", sum(ice), "kg", act_end=ActEnd.HIGH)
     return need.proposal(
         kind,
-        id=f"{Moment.HOSPITAL}/{kind}/{need.path}/home",
+        "home",
         moment=Moment.HOSPITAL,
         at=at(begin_h),
         by=at(leaves_h),
@@ -311,24 +308,17 @@ def _ice_kg(litres: Numbers, fall_c: float, to_c: Numbers) -> Numbers:
 # -- too hot, too cold ----------------------------------------------------------------------------------------------
 
 
-def _over(need: Need) -> float:
-    """Degrees by which the water may pass the upper end of what its fish bear."""
-    limits = [one.record.limit for one in need.calls(Hazard.TEMPERATURE) if one.record.limit is not None]
-    ends = [one.value if one.upper is None else one.upper for one in limits]
-    return high(need.state[Q.TEMPERATURE]) - min((one for one in ends if one is not None), default=np.inf)
+def _past(need: Need) -> dict[Kind, float]:
+    """Degrees by which the water may be over the upper, and under the lower end of what its fish bear."""
+    limits = [one.limit for one in need.calls(Hazard.TEMPERATURE) if one.limit is not None]
+    highest = min((one.upper for one in limits if one.upper is not None), default=np.inf)
+    lowest = max((one.value for one in limits if one.value is not None), default=-np.inf)
+    return {Kind.COOL: high(need.state[Q.TEMPERATURE]) - highest, Kind.WARM: lowest - low(need.state[Q.TEMPERATURE])}
 
 
-def _under(need: Need) -> float:
-    """Degrees by which the water may be under the lower end of what its fish bear."""
-    limits = [one.record.limit for one in need.calls(Hazard.TEMPERATURE) if one.record.limit is not None]
-    ends = [one.value for one in limits if one.upper is not None and one.value is not None]
-    return max(ends, default=-np.inf) - low(need.state[Q.TEMPERATURE])
-
-
-def _iced(need: Need) -> Proposal:
+def _iced(need: Need, over: float) -> Proposal:
     """Ice in sealed bottles, hourly, no faster than the caps: for the low end of the litres, so that none is too much."""
-    by_hour, over = _cap("per hour"), _over(need)
-    drop = min(over, _cap("per day").value)
+    by_hour, drop = _cap("per hour"), min(over, _cap("per day").value)
     parts = int(np.ceil(drop / by_hour.value - 1e-9))
     after = need.state[Q.TEMPERATURE] - drop
     kilograms = _ice_kg(need.state[Q.VOLUME], drop, after)
@@ -355,13 +345,12 @@ def _iced(need: Need) -> Proposal:
     )
 
 
-def _warmed(need: Need) -> Proposal:
+def _warmed(need: Need, under: float) -> Proposal:
     """A tub or tank that is too cold; a pond is not warmed."""
     if need.kind in (WaterKind.HOME, WaterKind.BAG):
         because = codes("pond-is-not-warmed" if need.kind is WaterKind.HOME else "wrap-the-bag")
         instead = (Instead(kind=Kind.MOVE, because=codes("shaded-tub-of-own-water-warmed-slowly")),)
         return need.proposal(Kind.WARM, refused_because=because, instead=instead)
-    under = _under(need)
     rise = min(under, _cap("per day").value)
     temp = need.state[Q.TEMPERATURE] + rise
     return need.proposal(

@@ -2,11 +2,13 @@
 
 import math
 from collections.abc import Collection, Iterator
+from functools import partial
 from typing import Any
 
 from waterplan import tables
+from waterplan.actions.needs import Need, need_of
 from waterplan.actions.proposing import Context, Proposal, codes
-from waterplan.actions.record import Action, Kind, Who
+from waterplan.actions.record import Kind, Who
 from waterplan.case.model import Case
 from waterplan.case.names import HOME_POND
 from waterplan.case.volume.measurement import By
@@ -22,49 +24,41 @@ from waterplan.vessel.tracer import Signal
 from waterplan.vessel.tracer_salt import Keeps, SaltToWeigh, salt_to_weigh
 from waterplan.vessel.volume import relative_sd
 
-_AMOUNT, _LEVEL = f"{HOME}/tracer-salt", f"{HOME}/salt/after-tracer"
-
 
 def tracer_salt(context: Context) -> Iterator[Proposal]:
     """The salt that makes the pond's volume as sure as is wanted, under the ceiling of its most sensitive fish."""
     case, found = context.ground.case, context.ground.found.get(HOME)
-    calls = tuple(one.id for one in context.calling(Hazard.VOLUME) if one.record.water == HOME)
+    calls = tuple(one.id for one in context.calling(Hazard.VOLUME) if one.water == HOME)
     if found is None or not _is_wanted(case, found, called=bool(calls)):
         return
     half_band, litres = _half_band(case), band(found.litres.draws)
     if (litres.high - litres.low) / (2.0 * litres.best) <= half_band:
         return
-    keeps = _keeps(context)
-    weigh = _weighed(context, litres, half_band, keeps)
-    others: dict[str, Any] = {"refused_because": (weigh,)}
-    rise_unusual = False
-    if not isinstance(weigh, Why):
-        rows = tuple(f"vessel_tracer/{rule}" for rule in ("wanted within", "repeat of a reading", "stations"))
-        put, high = context.figures.put, ActEnd.HIGH
-        amounts = {
-            "salt": put(_AMOUNT, weigh.salt_g, unit="g", rows=rows, worked_out_for="high"),
-            "level reached": put(_LEVEL, weigh.salinity_g_per_l, unit="g/L", act_end=high),
-        }
-        others = {"amounts": amounts, "answers": calls, "worked_out_for": {"volume": "high"}}
-        rise_unusual = weigh.rise_g_per_l > tables.row("vessel_tracer", rule="salt allowance").high
+    keeps, need = _keeps(context), need_of(context, context.stay[HOME])
+    weigh = _weighed(need, litres, half_band, keeps)
+    due: dict[str, Any] = {"moment": Moment.PREPARE, "who": Who.VET, "by": None, "done": None}
+    words = {"quantity": Q.VOLUME.value, "with": By.TRACER.value}
+    made = partial(need.proposal, Kind.MEASURE, "salt", substance="salt", words=words, **due)
     pond = case.home_pond
     not_stated = pond is None or pond.plants is None or (pond.zeolite is None and Keeps.ZEOLITE not in keeps)
-    action = Action(
-        id=f"{Moment.PREPARE}/{Kind.MEASURE}/{HOME}/salt",
-        kind=Kind.MEASURE,
-        moment=Moment.PREPARE,
-        water=HOME,
-        who=Who.VET,
-        substance="salt",
-        words={"quantity": Q.VOLUME.value, "with": By.TRACER.value},
-        cautions=codes(
-            *(f"tracer-with-{one}" for one in sorted(keeps - {Keeps.ZEOLITE})),
-            "tracer-plants-or-zeolite-not-stated" if not_stated else "",
-            "tracer-rise-unusual" if rise_unusual else "",
-        ),
-        **others,
+    cautions = codes(
+        *(f"tracer-with-{one}" for one in sorted(keeps - {Keeps.ZEOLITE})),
+        "tracer-plants-or-zeolite-not-stated" if not_stated else "",
     )
-    yield Proposal(action=action)
+    if isinstance(weigh, Why):
+        yield made(refused_because=(weigh,), cautions=cautions)
+        return
+    rows = tuple(f"vessel_tracer/{rule}" for rule in ("wanted within", "repeat of a reading", "stations"))
+    unusual = weigh.rise_g_per_l > tables.row("vessel_tracer", rule="salt allowance").high
+    yield made(
+        amounts={
+            "salt": need.put("tracer-salt", weigh.salt_g, "g", rows=rows, worked_out_for="high"),
+            "level reached": need.put("salt/after-tracer", weigh.salinity_g_per_l, "g/L", act_end=ActEnd.HIGH),
+        },
+        answers=calls,
+        worked_out_for={"volume": "high"},
+        cautions=cautions + codes("tracer-rise-unusual" if unusual else ""),
+    )
 
 
 def _is_wanted(case: Case, found: Found, *, called: bool) -> bool:
@@ -94,7 +88,7 @@ def _keeps(context: Context) -> frozenset[Keeps]:
     return frozenset(keeps for keeps, is_there in there.items() if is_there)
 
 
-def _weighed(context: Context, litres: Band, half_band: float, keeps: frozenset[Keeps]) -> SaltToWeigh | Why:
+def _weighed(pond: Need, litres: Band, half_band: float, keeps: frozenset[Keeps]) -> SaltToWeigh | Why:
     """The salt, or why none may be weighed in."""
     if Keeps.ZEOLITE in keeps:
         return Why(code="tracer-with-zeolite")
@@ -102,14 +96,12 @@ def _weighed(context: Context, litres: Band, half_band: float, keeps: frozenset[
         return salt_for(
             litres,
             half_band=half_band,
-            present_g_per_l=band(context.stay[HOME].start[Q.SALT]).high,
-            salt_groups={fish.species.salt_group for fish in context.ground.fish.values() if fish.count},
+            present_g_per_l=band(pond.state[Q.SALT]).high,
+            salt_groups={fish.species.salt_group for fish in pond.ground.fish.values() if fish.count},
         )
     except Refused as error:
-        figures = {
-            key: context.figures.put(f"{_AMOUNT}/{key.replace(' ', '-')}", value, unit=unit)
-            for key, (value, unit) in error.figures.items()
-        }
+        numbers = error.figures.items()
+        figures = {key: pond.put(f"tracer-salt/{key.replace(' ', '-')}", *number) for key, number in numbers}
         return Why(code=error.code, figures=figures)
 
 
