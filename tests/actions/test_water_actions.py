@@ -6,18 +6,14 @@ import pytest
 from tests.actions.made import EXACT, act_on, context_of, ground_of, judged, only
 from waterplan.actions.air import air
 from waterplan.actions.amounts import in_parts
-from waterplan.actions.ask import ask, kinds_against
+from waterplan.actions.at_once import move, source_off
 from waterplan.actions.change import change
-from waterplan.actions.chemistry import chemistry
-from waterplan.actions.degas import degas
 from waterplan.actions.makers import MAKERS, order
-from waterplan.actions.move import move
-from waterplan.actions.neutralise import neutralise
-from waterplan.actions.people import people
 from waterplan.actions.record import Kind
 from waterplan.actions.salt import salt
-from waterplan.actions.stop import source_off
+from waterplan.actions.telling import ask, kinds_against, people
 from waterplan.actions.temperature import cool, warm
+from waterplan.actions.treating import chemistry, degas, neutralise
 from waterplan.hazards.record import Hazard, Side, Verdict
 from waterplan.stay.effects import (
     Aired,

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from waterplan.actions import change_search
+from waterplan.actions import change as changing
 from waterplan.case import read_case
 from waterplan.plan.whole import plan
 from waterplan.stay import standing
@@ -47,14 +47,14 @@ def test_no_course_is_made_twice(path: Path, monkeypatch: pytest.MonkeyPatch) ->
 @every_demo
 def test_no_search_is_made_twice(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     asked: Counter[bytes] = Counter()
-    search = change_search.daily_change_litres
+    search = changing.daily_change_litres
 
     def counted(setup: Any, **options: Any) -> Any:
         events = [told(event) for event in options.get("events", ())]
         asked[as_asked(setup, options["source"], options["limits"], events)] += 1
         return search(setup, **options)
 
-    monkeypatch.setattr(change_search, "daily_change_litres", counted)
+    monkeypatch.setattr(changing, "daily_change_litres", counted)
     plan(read_case(path), draws=64)
     assert all(count == 1 for count in asked.values())
 

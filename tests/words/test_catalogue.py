@@ -23,7 +23,7 @@ GIVES = ("Why", "Refused", "Reason", "reason", "Because")
 
 
 def whys():
-    """Each `Why(...)` of the rooms that give reasons: its place, its call."""
+    """Each `Why(...)` of the rooms that give reasons, and each code of `codes(...)`: its place, its call."""
     for room in ROOMS:
         for path in sorted((PACKAGE / room).rglob("*.py")):
             for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
@@ -34,6 +34,10 @@ def whys():
                         words = node.args[1] if len(node.args) > 1 else ast.Dict(keys=[], values=[])
                         call = {"code": node.args[0], "figures": numbers, "words": words}
                     yield f"{path.name}:{node.lineno}", call
+                # `codes("one", "another" if so else "")` are reasons without figures and words.
+                if isinstance(node, ast.Call) and getattr(node.func, "id", "") == "codes":
+                    for code in filter(None, (code for given in node.args for code in literals(given))):
+                        yield f"{path.name}:{node.lineno}", {"code": ast.Constant(code)}
 
 
 def literals(node):

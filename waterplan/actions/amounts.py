@@ -1,10 +1,7 @@
 """Ends of bands and numbers rounded for a person, as every kind of action takes them."""
 
-import numpy as np
-
 from waterplan import tables
-from waterplan.actions.proposing import Context
-from waterplan.published import FloatArray, Numbers
+from waterplan.published import Numbers
 from waterplan.spread import band
 from waterplan.stay.figures import rounded, step_of
 from waterplan.stay.record import ActEnd
@@ -49,8 +46,3 @@ def in_parts(total: float, count: int, *, unit: str) -> tuple[float, ...]:
     last = total - part * (count - 1)
     step = step_of(abs(last), unit=unit)
     return (*[part] * (count - 1), round(round(last / step * 1e6) / 1e6 * step, 9))
-
-
-def full(context: Context, value: float) -> FloatArray:
-    """A number as draws that are all alike."""
-    return np.full(context.ground.inputs.size, float(value))

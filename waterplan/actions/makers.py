@@ -1,28 +1,22 @@
 """Which function makes which kind of action, and the order in which the kinds are sized."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Iterable, Mapping
 from types import MappingProxyType
 
 from waterplan import tables
 from waterplan.actions.air import air
-from waterplan.actions.ask import ask
+from waterplan.actions.at_once import move, source_off, stop_feeding
 from waterplan.actions.change import change
-from waterplan.actions.chemistry import chemistry
-from waterplan.actions.degas import degas
 from waterplan.actions.doses.injection import injections
 from waterplan.actions.doses.orders import doses
-from waterplan.actions.measure import measure
-from waterplan.actions.move import move
-from waterplan.actions.neutralise import neutralise
-from waterplan.actions.people import people
-from waterplan.actions.proposing import Maker
-from waterplan.actions.recheck import wait
+from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Kind
 from waterplan.actions.salt import salt
-from waterplan.actions.stop import source_off, stop_feeding
+from waterplan.actions.telling import ask, measure, people, wait
 from waterplan.actions.temperature import cool, warm
+from waterplan.actions.treating import chemistry, degas, neutralise
 
-MAKERS: Mapping[Kind, Maker] = MappingProxyType(
+MAKERS: Mapping[Kind, Callable[[Context], Iterable[Proposal]]] = MappingProxyType(
     {
         Kind.PEOPLE: people,
         Kind.SOURCE_OFF: source_off,
@@ -52,5 +46,5 @@ def order() -> tuple[Kind, ...]:
 
 def may_worsen(kind: Kind) -> frozenset[str]:
     """The hazards that a kind of action may make worse, from the table `action_kinds`."""
-    row = tables.row("action_kinds", kind=kind.value)
-    return frozenset(part.strip() for part in row["worsens"].split(";") if part.strip())
+    worsens = tables.row("action_kinds", kind=kind.value)["worsens"].split(";")
+    return frozenset(part.strip() for part in worsens) - {""}

@@ -1,23 +1,26 @@
 """What a water needs of a kind of action: the judgements that call for it, when, and what was done already."""
 
-from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+from datetime import datetime
 from typing import Any
 
 import numpy as np
 
 from waterplan import tables
-from waterplan.actions.already import done_at
 from waterplan.actions.amounts import rule
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Action, Kind, Who
-from waterplan.hazards.record import Hazard, Verdict
-from waterplan.hazards.subject import Judged
-from waterplan.published import Numbers
+from waterplan.case.model import Done
+from waterplan.hazards.record import Hazard, Judgement, Verdict
+from waterplan.published import FloatArray, Numbers
 from waterplan.stay.effects import Effect
-from waterplan.stay.ground import WaterStay
+from waterplan.stay.fish import FishAtHand
+from waterplan.stay.ground import Ground, WaterStay
+from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, Moment, WaterKind
-from waterplan.stay.waters import Place, Stretch
+from waterplan.stay.state import State
+from waterplan.stay.waters import HOME, Place, Stretch
 
 POWER_OFF = "power off"
 _CHECK_BY_SHARE = 0.5
@@ -28,14 +31,14 @@ _HOURS = {"h": 1.0, "min": 1.0 / 60.0, "d": 24.0}
 class Need:
     """What one water needs: the judgements that call for something, the worst first, and the first stretch of them.
 
-    `stretch` is None for a source, which holds no fish. `start_h` is when its fish go in, or when it is first poured
+    `holding` is None for a source, which holds no fish. `start_h` is when its fish go in, or when it is first poured
     where they are.
     """
 
     context: Context
     water: WaterStay
-    stretch: Stretch | None
-    judged: tuple[Judged, ...]
+    holding: Stretch | None
+    judged: tuple[Judgement, ...]
     start_h: float
 
     @property
@@ -49,9 +52,36 @@ class Need:
         return self.water.place.kind
 
     @property
+    def ground(self) -> Ground:
+        """What the stay stands on."""
+        return self.context.ground
+
+    @property
+    def state(self) -> State:
+        """The water that its fish go into."""
+        return self.water.start
+
+    @property
+    def stretch(self) -> Stretch:
+        """The stretch of a water that holds fish."""
+        assert self.holding is not None
+        return self.holding
+
+    @property
+    def fish(self) -> list[FishAtHand]:
+        """The fish of the stretch of which the size is known."""
+        return self.ground.fish_in(self.stretch)
+
+    @property
+    def kept_c(self) -> FloatArray:
+        """The temperature that it is meant to be kept at; where none is meant, as it is."""
+        meant = self.ground.kept_temp_c(self.path)
+        return self.state[Q.TEMPERATURE] if meant is None else meant
+
+    @property
     def worst(self) -> Verdict:
         """The worst verdict of those that call."""
-        return self.judged[0].record.verdict if self.judged else Verdict.WITHIN_LIMIT
+        return self.judged[0].verdict if self.judged else Verdict.WITHIN_LIMIT
 
     @property
     def urgent(self) -> bool:
@@ -66,82 +96,73 @@ class Need:
     @property
     def ahead(self) -> bool:
         """Whether its fish go in only later than now."""
-        return self.start_h > self.context.ground.clock.now_h
+        return self.start_h > self.ground.clock.now_h
 
     @property
     def past(self) -> bool:
         """Whether its stretch is over at the time of the plan: what was due then is done, not due."""
-        return self.stretch is not None and self.stretch.until_h <= self.context.ground.clock.now_h
+        return self.holding is not None and self.holding.until_h <= self.ground.clock.now_h
+
+    @property
+    def from_h(self) -> float:
+        """When it can begin with the fish in it: as they go in, or now."""
+        return max(self.start_h, self.ground.clock.now_h)
 
     @property
     def at_h(self) -> float | None:
         """When an effect that is done soon happens: before the fish, or now."""
-        return (
-            None if self.ahead or self.stretch is None else max(self.stretch.start_h, self.context.ground.clock.now_h)
-        )
+        return None if self.ahead or self.holding is None else self.from_h
 
     @property
     def moment(self) -> Moment:
         """Prepare where the fish are still to come, else that of the stretch."""
-        if self.stretch is None or (self.ahead and self.kind is not WaterKind.HOME):
+        if self.holding is None or (self.ahead and self.kind is not WaterKind.HOME):
             return Moment.PREPARE
-        return self.stretch.moment
-
-    @property
-    def who(self) -> Who:
-        """The owner at the pond, else the nurse."""
-        return Who.OWNER if self.kind is WaterKind.HOME else Who.NURSE
+        return self.holding.moment
 
     @property
     def by_h(self) -> float:
         """Before the fish go in; else half of the worst case of the time until harm from now."""
-        now_h = self.context.ground.clock.now_h
         if self.ahead or self.past:
             return self.start_h
-        until = [one for one in map(self._until_h, self.judged) if one is not None]
-        within = _CHECK_BY_SHARE * min(until) if until else rule("act within")
-        last = self.stretch.until_h if self.stretch is not None else np.inf
+        soonest, now_h = self.soonest_harm_h, self.ground.clock.now_h
+        within = rule("act within") if soonest is None else _CHECK_BY_SHARE * soonest
+        last = np.inf if self.holding is None else self.holding.until_h
         return float(min(now_h + within, max(last, now_h)))
 
     @property
     def soonest_harm_h(self) -> float | None:
         """Hours from now until the first harm, in the worst case; None where it never comes or is not known."""
-        until = [one for one in map(self._until_h, self.judged) if one is not None]
-        return min(until) if until else None
+        paths = [one.until_harm for one in self.judged if one.until_harm is not None]
+        figures = [self.context.figures.record(path) for path in paths]
+        return min((one.low * _HOURS.get(one.unit, 1.0) for one in figures if one.low is not None), default=None)
 
-    def _until_h(self, one: Judged) -> float | None:
-        if one.record.until_harm is None:
-            return None
-        figure = self.context.figures.record(one.record.until_harm)
-        return None if figure.low is None else figure.low * _HOURS.get(figure.unit, 1.0)
-
-    def id(self, kind: Kind, *more: str) -> str:
+    def id(self, kind: Kind, *more: str, moment: Moment | None = None) -> str:
         """The path of an action of a kind on this water."""
-        return "/".join((self.moment.value, kind.value, self.path, *more))
+        return "/".join((moment or self.moment, kind, self.path, *more))
 
-    def action(self, kind: Kind, *more: str, key: str = "", **others: Any) -> dict[str, Any]:
-        """The keys of an action that follow from the need, with others in their place.
+    def proposal(
+        self, kind: Kind, *more: str, effects: Iterable[Effect] = (), key: str = "", **others: Any
+    ) -> Proposal:
+        """The action that follows from the need, with others of its keys in their place; a refused one has no effects.
 
         `key` is the reading that shows it: what was done before that was read is in the reading, and is due again.
         """
-        at = self.context.ground.clock.at
+        at = self.ground.clock.at
         made: dict[str, Any] = {
-            "id": self.id(kind, *more),
+            "id": self.id(kind, *more, moment=others.get("moment")),
             "kind": kind,
             "moment": self.moment,
             "water": self.path,
-            "who": self.who,
+            "who": Who.OWNER if self.kind is WaterKind.HOME else Who.NURSE,
             "by": at(self.by_h),
             "answers": self.answers,
-            "done": done_at(self.context, kind, self.water.place, key=key),
+            "done": _done_at(self, kind, key),
+            **others,
         }
-        made |= others
-        return {**made, "done": at(self.start_h)} if self.past else made
-
-    def proposal(self, kind: Kind, *more: str, effects: Iterable[Effect] = (), **others: Any) -> Proposal:
-        """The action with its effects; a refused one has none."""
-        action = Action(**self.action(kind, *more, **others))
-        return Proposal(action=action, effects=() if action.refused_because else tuple(effects))
+        action = Action(**{**made, "done": at(self.start_h)} if self.past else made)
+        does = () if action.refused_because else effects
+        return Proposal(action=action, effects=tuple(replace(one, action=action.id, water=self.path) for one in does))
 
     def put(self, name: str, draws: Numbers, unit: str, **more: Any) -> str:
         """Puts a figure of the water under its path: `name` is what follows the water's."""
@@ -153,24 +174,16 @@ class Need:
 
     def limits(self, hazard: Hazard) -> tuple[float, ...]:
         """The limits of the judgements of a hazard that call."""
-        return tuple(
-            one.record.limit.value
-            for one in self.judged
-            if one.record.hazard is hazard and one.record.limit is not None and one.record.limit.value is not None
-        )
+        found = (one.limit.value for one in self.calls(hazard) if one.limit is not None)
+        return tuple(one for one in found if one is not None)
 
-    def calls(self, *hazards: Hazard) -> tuple[Judged, ...]:
+    def calls(self, *hazards: Hazard) -> tuple[Judgement, ...]:
         """Those of some hazards."""
-        return tuple(one for one in self.judged if one.record.hazard in hazards)
+        return tuple(one for one in self.judged if one.hazard in hazards)
 
 
-def needs(
-    context: Context,
-    *hazards: Hazard,
-    least: Verdict = Verdict.WATCH,
-    when: Callable[[Judged], bool] = lambda one: POWER_OFF not in one.id,
-) -> Iterator[Need]:
-    """What each water needs against some hazards, in the order of the waters.
+def needs(context: Context, *hazards: Hazard, least: Verdict = Verdict.WATCH, sources: bool = False) -> Iterator[Need]:
+    """What each water needs against some hazards, in the order of the waters; judgements of a power cut do not count.
 
     Parameters
     ----------
@@ -180,38 +193,68 @@ def needs(
         Which hazards call.
     least : Verdict
         The mildest verdict that calls.
-    when : callable, optional
-        Which judgements count; those of a power cut only where this says so.
+    sources : bool
+        Also waters that hold no fish themselves.
 
     Yields
     ------
     Need
         One for each water that needs something.
     """
-    calling = [one for one in context.calling(*hazards, least=least) if when(one)]
+    calling = [one for one in context.calling(*hazards, least=least) if POWER_OFF not in one.id]
     for path, water in context.stay.waters.items():
-        here = tuple(one for one in calling if one.record.water == path)
-        if here:
+        here = tuple(one for one in calling if one.water == path)
+        if here and (sources or water.place.stretches):
             yield need_of(context, water, here)
 
 
-def need_of(context: Context, water: WaterStay, judged: Iterable[Judged]) -> Need:
+def need_of(context: Context, water: WaterStay, judged: Iterable[Judgement] = ()) -> Need:
     """The need of one water that some judgements make."""
-    here = tuple(judged)
-    stretches = [found for one in here if (found := stretch_of(one, water.place)) is not None]
-    first = min(stretches or water.place.stretches, key=lambda one: one.start_h, default=None)
-    return Need(context=context, water=water, stretch=first, judged=here, start_h=_start_h(context, water.place, first))
-
-
-def _start_h(context: Context, place: Place, stretch: Stretch | None) -> float:
-    if stretch is not None:
-        return stretch.start_h
+    place, here = water.place, tuple(judged)
+    called = [_stretch_of(one, place) for one in here] if place.stretches else []
+    first = min(called or place.stretches, key=lambda one: one.start_h, default=None)
     into = [one for path in place.pours_into for one in context.ground.places[path].stretches]
-    return min((one.start_h for one in into), default=context.ground.clock.now_h)
+    start_h = min((one.start_h for one in ([first] if first else into)), default=context.ground.clock.now_h)
+    return Need(context=context, water=water, holding=first, judged=here, start_h=start_h)
 
 
-def stretch_of(one: Judged, place: Place) -> Stretch | None:
+def _stretch_of(one: Judgement, place: Place) -> Stretch:
     """The stretch that a judgement is of."""
     named = [stretch for stretch in place.stretches if stretch.name in one.id.split("/")[2:]]
-    of_moment = [stretch for stretch in place.stretches if stretch.moment is one.record.moment]
-    return next(iter((*named, *of_moment, *place.stretches)), None)
+    of_moment = [stretch for stretch in place.stretches if stretch.moment is one.moment]
+    return (*named, *of_moment, *place.stretches)[0]
+
+
+# -- what was done already ------------------------------------------------------------------------------------------
+
+
+def _done_at(need: Need, kind: Kind, key: str) -> datetime | None:
+    """When an action of a kind was done already; None where it was not, or where `key` was read since."""
+    time = max((one.at for one in done(need.context, kind, need.water.place)), default=None)
+    return None if time is None or read_since(need.context, need.water.place, key, time) else time
+
+
+def done(context: Context, kind: Kind, place: Place, substance: str | None = None) -> tuple[Done, ...]:
+    """What the case says was done of a kind of action in a water, up to the time of the plan."""
+    words = {kind.value, *tables.row("action_kinds", kind=kind.value)["words"].split(";")}
+    now = context.ground.as_of
+    return tuple(
+        one
+        for one in context.ground.case.done
+        if " ".join(one.what.casefold().split()) in words
+        and (one.water or unnamed(context)) == place.id
+        and (now is None or one.at <= now)
+        and (substance is None or one.substance in (None, substance))
+    )
+
+
+def unnamed(context: Context) -> str:
+    """The water that is meant where none is named: the hospital tank, else the pond."""
+    tanks = (one.id for one in context.ground.places.values() if one.kind is WaterKind.HOSPITAL and one.stretches)
+    return next(tanks, HOME)
+
+
+def read_since(context: Context, place: Place, key: str, time: datetime) -> bool:
+    """Whether a water was read for something after a time, so that what was done before is in the reading."""
+    readings = context.ground.readings[place.id].get(key, ())
+    return any(getattr(one, "taken", None) is not None and one.taken >= time for one in readings)  # type: ignore[attr-defined]

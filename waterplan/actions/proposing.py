@@ -1,10 +1,10 @@
 """What a kind of action is given to work with, and what it hands back."""
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from waterplan.actions.record import Action
-from waterplan.hazards.record import Hazard, Verdict
+from waterplan.hazards.record import Hazard, Judgement, Verdict, Why
 from waterplan.hazards.subject import Judged
 from waterplan.stay.effects import Effect, Effects
 from waterplan.stay.figures import Figures
@@ -45,14 +45,12 @@ class Context:
         """The effects accepted so far."""
         return self.stay.effects
 
-    def calling(self, *hazards: Hazard, least: Verdict = Verdict.WATCH) -> Iterator[Judged]:
+    def calling(self, *hazards: Hazard, least: Verdict = Verdict.WATCH) -> list[Judgement]:
         """The judgements of some hazards that call for something, the worst first."""
-        found = [
-            one
-            for one in self.judged.values()
-            if one.record.hazard in hazards and one.record.verdict.rank >= least.rank
-        ]
-        return iter(sorted(found, key=lambda one: -one.record.verdict.rank))
+        records = (one.record for one in self.judged.values() if one.record.hazard in hazards)
+        return sorted((one for one in records if one.verdict.rank >= least.rank), key=lambda one: -one.verdict.rank)
 
 
-Maker = Callable[[Context], Iterable[Proposal]]
+def codes(*some: str) -> tuple[Why, ...]:
+    """Reasons that have no figures and no words, by their codes; an empty one is left out."""
+    return tuple(Why(code=code) for code in some if code)

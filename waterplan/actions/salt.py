@@ -3,242 +3,171 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from datetime import datetime
+from functools import partial
 from typing import Any
 
 import numpy as np
 
 from waterplan import tables
-from waterplan.actions.already import done, read_since, unnamed
 from waterplan.actions.amounts import down, high, in_parts, low, up
-from waterplan.actions.needs import Need, need_of, needs
-from waterplan.actions.proposing import Context, Proposal
+from waterplan.actions.needs import Need, done, need_of, needs, read_since, unnamed
+from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Instead, Kind
-from waterplan.case.model import Done
 from waterplan.case.tank_choices import Happens
 from waterplan.dose.salt import Exposure, SaltStep, salt_ceiling, salt_steps, salt_to_add_g
 from waterplan.hazards.limits import water_limit
 from waterplan.hazards.record import Hazard, Why
-from waterplan.published import FloatArray
 from waterplan.stay.effects import SaltIn
-from waterplan.stay.ground import WaterStay
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, Moment, WaterKind
 from waterplan.stay.state import chloride_mg_per_l
-from waterplan.stay.waters import HOME, Stretch
+from waterplan.stay.waters import HOME
 from waterplan.water.nitrite import chloride_needed_mg_per_l, salt_for_chloride_mg_per_l
 
 _MG_PER_G, _G_PER_KG = 1000.0, 1000.0
-_INSTEAD = (Instead(kind=Kind.CHANGE, because=(Why(code="dilute-instead-of-salt"),)),)
 
 
 def salt(context: Context) -> Iterator[Proposal]:
     """What went in already, the level that is meant, and what nitrite asks for beyond it."""
-    for water in context.stay.waters.values():
-        yield from _went_in(context, water)
-    for water in context.stay.waters.values():
-        if asked_salt_g_per_l(context, water) is not None:
-            yield from _to_level(need_of(context, water, ()))
+    everywhere = [need_of(context, water) for water in context.stay.waters.values()]
+    for need in everywhere:
+        yield from _went_in(need)
+    for need in everywhere:
+        yield from _to_level(need)
     for need in needs(context, Hazard.NITRITE):
-        if need.stretch is not None and (
-            need.urgent or need.stretch.moment in (Moment.HOSPITAL, Moment.CALL, Moment.HOME)
-        ):
-            yield from _guard(need)
+        if need.urgent or need.stretch.moment in (Moment.HOSPITAL, Moment.CALL, Moment.HOME):
+            yield from _against_nitrite(need)
 
 
-def _salted_g(context: Context, water: WaterStay, *, seen_by: Sequence[str] = ("salinity",)) -> float:
-    """Grams that went in and that no reading has seen since: of the case's own lines and of its events in the past."""
-
-    def unseen(at: datetime) -> bool:
-        return not any(read_since(context, water.place, key, at) for key in seen_by)
-
-    found = [one for one in done(context, Kind.SALT, water.place, "salt") if unseen(one.at)]
-    grams = sum(_grams(one) for one in found)
-    now = context.ground.clock.now_h
-    for event in context.ground.case.events:
-        hours = context.ground.clock.hours(event.at)
-        mine = (event.water or unnamed(context)) == water.place.id
-        past = event.what is Happens.SALT and event.weight is not None and hours is not None and hours <= now
-        if mine and past and event.at is not None and unseen(event.at):
-            assert event.weight is not None
-            grams += event.weight.measured.best * _G_PER_KG
-    return grams
+# -- what went in ---------------------------------------------------------------------------------------------------
 
 
-def _grams(one: Done) -> float:
-    return float(one.amount.value) if one.amount is not None and one.amount.unit == "g" else 0.0
-
-
-def _went_in(context: Context, water: WaterStay) -> Iterator[Proposal]:
+def _went_in(need: Need) -> Iterator[Proposal]:
     """Salt that went in already has its effect and is not ordered again."""
-    grams = _salted_g(context, water)
-    if grams <= 0.0:
-        return
-    need = need_of(context, water, ())
-    times = [*(one.at for one in done(context, Kind.SALT, water.place, "salt")), context.ground.as_of]
-    path = need.id(Kind.SALT, "went-in")
-    figure = need.put("salt/went-in", grams, "g")
-    yield need.proposal(
-        Kind.SALT,
-        id=path,
-        by=None,
-        amounts={"salt": figure},
-        substance="salt",
-        done=max(t for t in times if t),
-        effects=(SaltIn(action=path, water=need.path, parts=((None, grams),)),),
+    grams = _salted_g(need)
+    if grams > 0.0:
+        times = (one.at for one in done(need.context, Kind.SALT, need.water.place, "salt"))
+        yield need.proposal(
+            Kind.SALT,
+            "went-in",
+            by=None,
+            amounts={"salt": need.put("salt/went-in", grams, "g")},
+            substance="salt",
+            done=need.ground.as_of or max(times),
+            effects=[SaltIn(parts=((None, grams),))],
+        )
+
+
+def _salted_g(need: Need, *seen_by: str) -> float:
+    """Grams that went in and that no reading has seen since."""
+    keys = ("salinity", *seen_by)
+    return sum(
+        grams
+        for at, grams in _weighed_in(need)
+        if not any(read_since(need.context, need.water.place, key, at) for key in keys)
     )
+
+
+def _weighed_in(need: Need) -> Iterator[tuple[datetime, float]]:
+    """Grams that went in and when: by the case's own lines and by its events in the past."""
+    context, clock = need.context, need.ground.clock
+    for one in done(context, Kind.SALT, need.water.place, "salt"):
+        if one.amount is not None and one.amount.unit == "g":
+            yield one.at, float(one.amount.value)
+    for event in need.ground.case.events:
+        hours = clock.hours(event.at)
+        past = hours is not None and hours <= clock.now_h
+        mine = event.what is Happens.SALT and (event.water or unnamed(context)) == need.path
+        if mine and past and event.weight is not None:
+            yield event.at, event.weight.measured.best * _G_PER_KG
 
 
 # -- the level that is meant ----------------------------------------------------------------------------------------
 
 
-def ceiling_row(context: Context, water: WaterStay) -> tables.Row:
+def _ceiling(need: Need) -> tables.Row:
     """The strictest ceiling for days of all fish that are ever in a water."""
-    groups = {one.species.salt_group for one in context.ground.fish_in(*water.place.stretches)} or {"other"}
+    groups = {one.species.salt_group for one in need.ground.fish_in(*need.water.place.stretches)} or {"other"}
     return min((salt_ceiling(one, Exposure.PROLONGED) for one in sorted(groups)), key=lambda row: (row.high, row.value))
 
 
-def asked_salt_g_per_l(context: Context, water: WaterStay) -> float | None:
+def _asked_g_per_l(need: Need) -> float | None:
     """The salt that the case intends for a hospital tank; None elsewhere, or where none is intended."""
-    intended = context.ground.case.intended.salt
-    if intended is None or water.place.kind is not WaterKind.HOSPITAL or not water.place.stretches:
+    intended = need.ground.case.intended.salt
+    if intended is None or need.kind is not WaterKind.HOSPITAL or need.holding is None:
         return None
     return float(intended.measured.best)
 
 
-def intended_salt_g_per_l(context: Context, water: WaterStay) -> float | None:
+def intended_salt_g_per_l(need: Need) -> float | None:
     """The salt that a tank is to hold; None where none is intended or where it is refused for a fish in it."""
-    asked = asked_salt_g_per_l(context, water)
-    return None if asked is None or asked > ceiling_row(context, water).high else asked
+    asked = _asked_g_per_l(need)
+    return None if asked is None or asked > _ceiling(need).high else asked
 
 
-def salt_ladder(context: Context, water: WaterStay) -> tuple[SaltStep, ...]:
+def salt_ladder(need: Need) -> tuple[SaltStep, ...]:
     """When a tank comes to which level of salt: hours of the stay and g/L; empty where there is nothing to raise."""
-    level = intended_salt_g_per_l(context, water)
-    if level is None or not water.place.stretches:
+    level = intended_salt_g_per_l(need)
+    if level is None:
         return ()
-    present = max(high(water.start[Q.SALT]), 0.0)
-    start_h = water.place.stretches[0].start_h
-    return tuple(
-        replace(step, at_h=start_h + step.at_h) for step in salt_steps(min(present, level), intended_g_per_l=level)
-    )
+    present = max(high(need.state[Q.SALT]), 0.0)
+    steps = salt_steps(min(present, level), intended_g_per_l=level)
+    return tuple(replace(step, at_h=need.water.place.stretches[0].start_h + step.at_h) for step in steps)
 
 
 def _to_level(need: Need) -> Iterator[Proposal]:
-    context, water, stretch = need.context, need.water, need.stretch
-    assert stretch is not None
-    asked = asked_salt_g_per_l(context, water)
-    assert asked is not None
-    path = f"{Moment.HOSPITAL}/{Kind.SALT}/{need.path}"
-    figures = _levels(need, asked)
-    at = context.ground.clock.at
-    keys: dict[str, Any] = {
-        "id": path,
-        "moment": Moment.HOSPITAL,
-        "done": None,
-        "by": at(stretch.start_h),
-        "substance": "salt",
-    }
-    refused = tuple(_refused(need, figures))
-    if refused:
-        yield need.proposal(Kind.SALT, **keys, refused_because=refused, instead=_INSTEAD)
+    asked, litres = _asked_g_per_l(need), need.state[Q.VOLUME]
+    if asked is None:
         return
-    present = np.maximum(water.start[Q.SALT], 0.0)
-    held = high(present) + _salted_g(context, water) / low(water.start[Q.VOLUME])
-    grams = np.asarray(
-        salt_to_add_g(water.start[Q.VOLUME], present_g_per_l=np.maximum(present, held), intended_g_per_l=asked)
-    )
-    total = down(min(low(water.start[Q.VOLUME]) * max(asked - held, 0.0), low(grams)), "g")
-    if total < tables.row("defaults", what="scale division").value:  # less than a kitchen scale shows
-        return
-    count = max(len(salt_steps(min(held, asked), intended_g_per_l=asked)), 1)
-    parts = in_parts(total, count, unit="g")
-    ladder = salt_ladder(context, water)
-    times = [step.at_h for step in ladder][:count] or [stretch.start_h]
-    amounts = {
-        "salt": need.put(
-            "salt/grams", grams, "g", act_end=ActEnd.LOW, act_on=total, equations=(salt_to_add_g,), worked_out_for="low"
-        ),
-        **figures,
-    }
-    yield need.proposal(
-        Kind.SALT,
-        **keys,
-        at=at(times[0]),
-        until=at(times[-1]),
-        every_h=tables.row("dose_rules", rule="salt_step_every").value if count > 1 else None,
-        amounts=amounts,
-        parts=count,
-        part_amounts={"salt": parts},
-        worked_out_for={"volume": "low", "salt": "high"},
-        costs=tuple(_confirm(need, asked)),
-        cautions=tuple(_cautions(need)),
-        effects=(SaltIn(action=path, water=need.path, parts=tuple(zip(times, parts, strict=False))),),
-    )
-
-
-def _levels(need: Need, asked: float) -> dict[str, str]:
-    row = ceiling_row(need.context, need.water)
-    return {
+    present, row = np.maximum(need.state[Q.SALT], 0.0), _ceiling(need)
+    figures = {
         "level": need.put("salt/level", asked, "g/L"),
         "ceiling": need.put("salt/ceiling", row.high, "g/L", rows=(row.id,)),
-        "there": need.put("salt/there", np.maximum(need.water.start[Q.SALT], 0.0), "g/L", act_end=ActEnd.HIGH),
+        "there": need.put("salt/there", present, "g/L", act_end=ActEnd.HIGH),
     }
-
-
-def _refused(need: Need, figures: dict[str, str]) -> Iterator[Why]:
-    if intended_salt_g_per_l(need.context, need.water) is None:
-        yield Why(code="salt-above-ceiling", figures={key: figures[key] for key in ("level", "ceiling")})
-    if _zeolite_in(need):
-        yield Why(code="zeolite-gives-its-ammonia-back")
-
-
-def _zeolite_in(need: Need) -> bool:
-    case = need.context.ground.case
-    written = any(one.what == "zeolite" and one.where == need.path for one in case.already)
-    return written or (need.path == HOME and case.home_pond is not None and case.home_pond.zeolite is True)
-
-
-def _confirm(need: Need, level: float) -> Iterator[Why]:
-    row = ceiling_row(need.context, need.water)
-    if level > row.value:
-        usual = need.put_row("salt/usual-ceiling", row, "g/L")
-        yield Why(code="above-usual-ceiling-vet-confirms", figures={"usual": usual})
-
-
-def _cautions(need: Need) -> Iterator[Why]:
-    yield Why(code="salt-without-additives")
-    yield Why(code="dissolve-salt-first")
-    yield Why(code="top-up-with-unsalted-water")
-    case = need.context.ground.case
-    if any(one.what == "zeolite" for one in case.already) or (case.home_pond is not None and case.home_pond.zeolite):
-        yield Why(code="zeolite-out-first")
+    start_h, at = need.stretch.start_h, need.ground.clock.at
+    made = partial(need.proposal, Kind.SALT, moment=Moment.HOSPITAL, by=at(start_h), done=None, substance="salt")
+    over = {key: figures[key] for key in ("level", "ceiling")}
+    refused = _refused(need, *([Why(code="salt-above-ceiling", figures=over)] if asked > row.high else []))
+    if refused:
+        yield made(**refused)
+        return
+    held = high(present) + _salted_g(need) / low(litres)
+    grams = np.asarray(salt_to_add_g(litres, present_g_per_l=np.maximum(present, held), intended_g_per_l=asked))
+    total = down(min(low(litres) * max(asked - held, 0.0), low(grams)), "g")
+    if total < tables.row("defaults", what="scale division").value:  # less than a kitchen scale shows
+        return
+    times = [start_h + step.at_h for step in salt_steps(min(held, asked), intended_g_per_l=asked)]
+    weighed = need.put(
+        "salt/grams", grams, "g", act_end=ActEnd.LOW, act_on=total, equations=(salt_to_add_g,), worked_out_for="low"
+    )
+    yield made(
+        at=at(times[0]),
+        until=at(times[-1]),
+        amounts={"salt": weighed, **figures},
+        worked_out_for={"volume": "low", "salt": "high"},
+        **_in_steps(need, total, times, level=asked),
+        cautions=_cautions(need),
+    )
 
 
 # -- against nitrite ------------------------------------------------------------------------------------------------
 
 
-def _guard(need: Need) -> Iterator[Proposal]:
+def _against_nitrite(need: Need) -> Iterator[Proposal]:
     """Chloride over the nitrite in the ratio of the table: both at their high ends, since an antidote fails by too little."""
-    context, state, stretch = need.context, need.water.start, need.stretch
-    assert stretch is not None
-    ratio = water_limit("chloride_ratio", "least")
-    most = (
-        context.before[need.path].course(stretch).most(Q.NITRITE)
-        if stretch.moment is Moment.HOSPITAL
-        else state[Q.NITRITE]
+    state, stretch, litres = need.state, need.stretch, need.state[Q.VOLUME]
+    row, ratio = _ceiling(need), water_limit("chloride_ratio", "least")
+    in_tank = stretch.moment is Moment.HOSPITAL
+    most = need.context.before[need.path].course(stretch).most(Q.NITRITE) if in_tank else state[Q.NITRITE]
+    missing = chloride_needed_mg_per_l(
+        np.maximum(most, 0.0), ratio=ratio.value, chloride_mg_per_l=chloride_mg_per_l(state)
     )
-    nitrite = np.maximum(most, 0.0)
-    there = chloride_mg_per_l(state)
-    missing = np.asarray(chloride_needed_mg_per_l(nitrite, ratio=ratio.value, chloride_mg_per_l=there))
-    meant = intended_salt_g_per_l(context, need.water)
-    went_in = _salted_g(context, need.water, seen_by=("salinity", "chloride"))
-    comes = max((meant or 0.0) - high(state[Q.SALT]), went_in / high(state[Q.VOLUME]))
+    meant = (intended_salt_g_per_l(need) or 0.0) - high(state[Q.SALT])
+    comes = max(meant, _salted_g(need, "chloride") / high(litres))
     more = np.asarray(salt_for_chloride_mg_per_l(missing)) / _MG_PER_G - comes
     if high(more) <= 0.0:
         return
-    path = need.id(Kind.SALT, "nitrite")
-    row = ceiling_row(context, need.water)
-    litres = state[Q.VOLUME]
     total = up(high(more) * high(litres), "g")
     reached = np.maximum(state[Q.SALT], 0.0) + comes + total / litres
     figures = {
@@ -246,52 +175,56 @@ def _guard(need: Need) -> Iterator[Proposal]:
         "reached": need.put("salt/nitrite-level", reached, "g/L", act_end=ActEnd.HIGH),
         "ceiling": need.put("salt/ceiling", row.high, "g/L", rows=(row.id,)),
     }
-    over = [] if high(reached) <= row.high else [Why(code="nitrite-salt-above-ceiling", figures=figures)]
-    over += [Why(code="zeolite-gives-its-ammonia-back")] if _zeolite_in(need) else []
-    if over:
-        yield need.proposal(
-            Kind.SALT, id=path, done=None, substance="salt", refused_because=tuple(over), instead=_INSTEAD
-        )
+    made = partial(need.proposal, Kind.SALT, "nitrite", done=None, substance="salt")
+    over = [Why(code="nitrite-salt-above-ceiling", figures=figures)] if high(reached) > row.high else []
+    refused = _refused(need, *over)
+    if refused:
+        yield made(**refused)
         return
-    yield _guarded(need, figures, more * litres, total, stretch, path)
-
-
-def _guarded(
-    need: Need,
-    figures: dict[str, str],
-    grams: FloatArray,
-    total: float,
-    stretch: Stretch,
-    path: str,
-) -> Proposal:
-    context = need.context
-    rise = total / low(need.water.start[Q.VOLUME])
-    most = tables.row("dose_rules", rule="salt_step").value
-    count = max(1, int(np.ceil(rise / most - 1e-9)))
-    parts = in_parts(total, count, unit="g")
-    every = tables.row("dose_rules", rule="salt_step_every").value
-    begin = max(stretch.start_h, context.ground.clock.now_h)
-    times = [begin + every * number for number in range(count)]
+    steps = salt_steps(0.0, intended_g_per_l=total / low(litres))
+    grams, used = np.maximum(more * litres, 0.0), (chloride_needed_mg_per_l, salt_for_chloride_mg_per_l)
     amount = need.put(
-        "salt/nitrite",
-        np.maximum(grams, 0.0),
-        "g",
-        act_end=ActEnd.HIGH,
-        act_on=total,
-        equations=(chloride_needed_mg_per_l, salt_for_chloride_mg_per_l),
-        worked_out_for="high",
+        "salt/nitrite", grams, "g", act_end=ActEnd.HIGH, act_on=total, equations=used, worked_out_for="high"
     )
-    return need.proposal(
-        Kind.SALT,
-        id=path,
-        done=None,
-        substance="salt",
+    yield made(
         amounts={"salt": amount, **figures},
-        parts=count,
-        part_amounts={"salt": parts},
-        every_h=every if count > 1 else None,
         worked_out_for={"volume": "high", "nitrite": "high"},
-        costs=tuple(_confirm(need, high(need.context.figures.draws(figures["reached"])))),
-        cautions=(Why(code="keeps-nitrite-out-does-not-remove-it"), *_cautions(need)),
-        effects=(SaltIn(action=path, water=need.path, parts=tuple(zip(times, parts, strict=True))),),
+        **_in_steps(need, total, [need.from_h + step.at_h for step in steps], level=high(reached)),
+        cautions=codes("keeps-nitrite-out-does-not-remove-it") + _cautions(need),
     )
+
+
+# -- what both say --------------------------------------------------------------------------------------------------
+
+
+def _refused(need: Need, *over: Why) -> dict[str, Any]:
+    """What speaks against salt in a water, its ceiling or zeolite, and what else there is; empty where nothing does."""
+    because = over + codes("zeolite-gives-its-ammonia-back" if need.path in _zeolite(need) else "")
+    instead = (Instead(kind=Kind.CHANGE, because=codes("dilute-instead-of-salt")),)
+    return {"refused_because": because, "instead": instead} if because else {}
+
+
+def _in_steps(need: Need, total: float, times: Sequence[float], *, level: float) -> dict[str, Any]:
+    """Salt weighed in, a part at each time; the veterinarian confirms a level above the usual ceiling."""
+    row, parts = _ceiling(need), in_parts(total, len(times), unit="g")
+    every = tables.row("dose_rules", rule="salt_step_every").value
+    usual = {"usual": need.put_row("salt/usual-ceiling", row, "g/L")} if level > row.value else {}
+    return {
+        "parts": len(parts),
+        "part_amounts": {"salt": parts},
+        "every_h": every if len(parts) > 1 else None,
+        "costs": (Why(code="above-usual-ceiling-vet-confirms", figures=usual),) if usual else (),
+        "effects": [SaltIn(parts=tuple(zip(times, parts, strict=True)))],
+    }
+
+
+def _zeolite(need: Need) -> set[str]:
+    """The waters that have zeolite in them."""
+    case = need.ground.case
+    pond = case.home_pond is not None and case.home_pond.zeolite
+    return {one.where for one in case.already if one.what == "zeolite"} | ({HOME} if pond else set())
+
+
+def _cautions(need: Need) -> tuple[Why, ...]:
+    zeolite = "zeolite-out-first" if _zeolite(need) else ""
+    return codes("salt-without-additives", "dissolve-salt-first", "top-up-with-unsalted-water", zeolite)

@@ -1,69 +1,74 @@
 """Water brought to a temperature: tubs matched to where the fish comes from, a tank warmed in steps, a hot water cooled."""
 
 from collections.abc import Iterator
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
 
 from waterplan import tables
-from waterplan.actions.amounts import down, full, high, in_parts, low
-from waterplan.actions.heating import Heating, heating
+from waterplan.actions.amounts import down, high, in_parts, low, up
 from waterplan.actions.needs import Need, need_of, needs
-from waterplan.actions.proposing import Context, Proposal
-from waterplan.actions.record import Action, Instead, Kind
+from waterplan.actions.proposing import Context, Proposal, codes
+from waterplan.actions.record import Instead, Kind
 from waterplan.hazards.levels import Way, stands, way_of
-from waterplan.hazards.record import Hazard, Why
-from waterplan.hazards.subject import Judged, Subject
-from waterplan.published import FloatArray
+from waterplan.hazards.record import Hazard, Judgement, Why
+from waterplan.hazards.subject import Subject
+from waterplan.published import FloatArray, Numbers
+from waterplan.stay.course import Scenario
 from waterplan.stay.effects import BroughtTo, Effect, IceHung, ThermostatRamp
 from waterplan.stay.ground import WaterStay
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, Moment, WaterKind
-from waterplan.stay.waters import HOME, Stretch
+from waterplan.stay.standing import setup_of
+from waterplan.stay.waters import HOME
+from waterplan.tank.answers import thinned
 from waterplan.tank.balance.heat import ICE_MELTING_KJ_PER_KG
 from waterplan.tank.heat import KJ_PER_L_K
+from waterplan.tank.heater_size import watts_that_cannot_cook, watts_to_hold
 from waterplan.tank.temperature_ramp import temperature_ramp
+from waterplan.tank.water_body import Tank
 
 _NEAR_C, _MOST_TIMES, _TO_SPARE_H = 0.05, 3.0, 1.0
+_SEARCH_DRAWS, _MIN_PER_H = 64, 60.0
+_ON_THE_WAY = (WaterKind.HOME, WaterKind.BAG, WaterKind.BOX)
 
 
 def cool(context: Context) -> Iterator[Proposal]:
     """Tubs that are warmer than where the fish comes from, a tank before the colder pond, water that is too hot."""
-    matched = list(_matched(context, Kind.COOL))
-    yield from matched
-    yield from _to_be_kept(context, Kind.COOL)
-    for need in needs(context, Hazard.TEMPERATURE):
-        if need.stretch is not None and _over(need) > 0.0 and not _is_matched(context, need, matched):
-            yield _iced(need)
+    yield from _changed(context, Kind.COOL)
 
 
 def warm(context: Context) -> Iterator[Proposal]:
     """Tubs that are colder than where the fish comes from, and the tank to the temperature that it is to be kept at."""
-    matched = list(_matched(context, Kind.WARM))
+    yield from _changed(context, Kind.WARM)
+
+
+def _changed(context: Context, kind: Kind) -> Iterator[Proposal]:
+    """Every water that is cooled, or every one that is warmed."""
+    matched = list(_matched(context, kind))
     yield from matched
-    yield from _to_be_kept(context, Kind.WARM)
-    for kind in (Kind.COOL, Kind.WARM):  # after what the tank is kept at, whichever way
-        yield from _before_the_way_home(context, kind)
+    yield from _to_be_kept(context, kind)
+    if kind is Kind.WARM:  # after what the tank is kept at, whichever way
+        yield from _before_the_way_home(context)
+    done = {one.action.water for one in matched}
     for need in needs(context, Hazard.TEMPERATURE):
-        kept = context.ground.kept_temp_c(need.path) is not None
-        if need.stretch is not None and _under(need) > 0.0 and not kept and not _is_matched(context, need, matched):
-            yield _warmed(need)
-
-
-def _to_be_kept(context: Context, kind: Kind) -> Iterator[Proposal]:
-    """Each tank with a temperature that it is meant to be kept at: warmed to it, or let cool to it."""
-    for water in context.stay.waters.values():
-        target = context.ground.kept_temp_c(water.place.id)
-        if target is None or not water.place.stretches:
-            continue
-        cooler = bool(target[0] < water.start[Q.TEMPERATURE][0] - _NEAR_C)
-        if cooler is (kind is Kind.COOL):
-            calling = [one for one in context.calling(Hazard.TEMPERATURE) if one.record.water == water.place.id]
-            yield _kept(need_of(context, water, calling), kind)
+        accepted = any(isinstance(effect, BroughtTo) for effect in need.water.effects)
+        past = _past(need)[kind]
+        if past > 0.0 and not accepted and need.path not in done:
+            if kind is Kind.COOL:
+                yield _iced(need, past)
+            elif context.ground.kept_temp_c(need.path) is None:
+                yield _warmed(need, past)
 
 
 def _cap(limit: str) -> tables.Row:
     return tables.row("temperature_steps", situation="convalescent", limit=limit)
+
+
+def _towards(start: FloatArray, target: FloatArray) -> Kind:
+    """Whether the way to a temperature is a cooling or a warming."""
+    return Kind.COOL if target[0] < start[0] - _NEAR_C else Kind.WARM
 
 
 # -- matched before the fish goes in --------------------------------------------------------------------------------
@@ -72,20 +77,15 @@ def _cap(limit: str) -> tables.Row:
 def _matched(context: Context, kind: Kind) -> Iterator[Proposal]:
     """Each tub in the order in which the fish goes through them, to the temperature of the one before."""
     targets: dict[str, FloatArray] = {}
-    calling = [one for one in needs(context, Hazard.TEMPERATURE_STEP) if one.stretch is not None and one.ahead]
+    calling = [one for one in needs(context, Hazard.TEMPERATURE_STEP) if one.ahead and one.kind is not WaterKind.HOME]
     for need in sorted(calling, key=lambda one: one.start_h):
-        if need.kind is WaterKind.HOME:
-            continue
         way = way_of(Subject(stay=context.before, water=context.before[need.path], stretch=need.stretch))
         if way is None:
             continue
-        now = need.water.start[Q.TEMPERATURE]
-        before = way.water
+        now, before = need.state[Q.TEMPERATURE], way.water
         left = targets.get(before.place.id, before.start[Q.TEMPERATURE])
-        target = left + _drift(context, way, left)
-        targets[need.path] = target
-        cooler = bool(target[0] < now[0] - _NEAR_C)
-        if cooler is (kind is Kind.COOL) and not np.array_equal(now, target):
+        target = targets[need.path] = left + _drift(context, way, left)
+        if _towards(now, target) is kind and not np.array_equal(now, target):
             yield _brought(need, kind, target, before)
 
 
@@ -100,255 +100,263 @@ def _drift(context: Context, way: Way, start: FloatArray) -> FloatArray | float:
     return np.asarray(drift * np.clip((room - start) / apart, -_MOST_TIMES, _MOST_TIMES))
 
 
-def _is_matched(context: Context, need: Need, matched: list[Proposal]) -> bool:
-    """Whether the tub is brought to a temperature already, by what was accepted or by this kind itself."""
-    accepted = any(isinstance(effect, BroughtTo) for effect in context.stay[need.path].effects)
-    return accepted or any(one.action.water == need.path for one in matched)
-
-
 def _brought(need: Need, kind: Kind, target: FloatArray, before: WaterStay) -> Proposal:
-    path = need.id(kind)
     step = tables.row("temperature_steps", situation="after anaesthesia", limit="step")
-    amounts = {
-        "temperature": need.put(f"{kind}/to", target, "°C"),
-        "within": need.put(f"{kind}/within", step.low, "°C", act_end=ActEnd.LOW, rows=(step.id,)),
-    }
-
     return need.proposal(
         kind,
         key="temperature",
-        amounts=amounts,
+        amounts={
+            "temperature": need.put(f"{kind}/to", target, "°C"),
+            "within": need.put(f"{kind}/within", step.low, "°C", act_end=ActEnd.LOW, rows=(step.id,)),
+        },
         words={"as": before.place.id},
-        cautions=(Why(code="one-thermometer-for-both"),),
-        effects=(BroughtTo(action=path, water=need.path, temp_c=target),),
+        cautions=codes("one-thermometer-for-both"),
+        effects=[BroughtTo(temp_c=target)],
     )
 
 
 # -- kept at a temperature ------------------------------------------------------------------------------------------
 
 
-def _kept(need: Need, kind: Kind) -> Proposal:
+def _to_be_kept(context: Context, kind: Kind) -> Iterator[Proposal]:
+    """Each tank with a temperature that it is meant to be kept at: warmed to it, or let cool to it."""
+    for path, water in context.stay.waters.items():
+        target = context.ground.kept_temp_c(path)
+        if target is not None and water.place.stretches and _towards(water.start[Q.TEMPERATURE], target) is kind:
+            calling = [one for one in context.calling(Hazard.TEMPERATURE) if one.water == path]
+            yield _kept(need_of(context, water, calling), kind, target)
+
+
+def _kept(need: Need, kind: Kind, target: FloatArray) -> Proposal:
     """The tank to the intended temperature in steps, by a heater that holds it and cannot cook the fish."""
-    context, stretch = need.context, need.stretch
-    assert stretch is not None
-    target = context.ground.kept_temp_c(need.path)
-    assert target is not None
-    start, end = float(need.water.start[Q.TEMPERATURE][0]), float(target[0])
-    path = f"{Moment.HOSPITAL}/{kind}/{need.path}/kept"
-    sized = heating(need, end)
-    steps = _rungs(start, end)
+    at, start_h, end = need.ground.clock.at, need.start_h, float(target[0])
+    sized = _heating(need, end)
+    steps = _rungs(float(need.state[Q.TEMPERATURE][0]), end, start_h)
     amounts = {"temperature": need.put("warm/to", target, "°C"), **sized.amounts}
+    costs, room = list(sized.costs), np.atleast_1d(need.ground.room.air_temp_c)
+    if room[0] > end:  # a thermostat cannot cool
+        figure = need.put("warm/room", room, "°C", act_end=ActEnd.HIGH)
+        costs.append(Why(code="room-warmer-than-the-tank-is-to-be", figures={"room": figure}))
     return need.proposal(
         kind,
-        id=path,
+        "kept",
         moment=Moment.HOSPITAL,
         amounts=amounts,
         parts=1 if sized.refused else max(len(steps), 1),
-        at=context.ground.clock.at(stretch.start_h),
-        by=context.ground.clock.at(stretch.start_h),
-        until=context.ground.clock.at(stretch.start_h + (steps[-1][0] if steps else 0.0)),
-        costs=(*sized.costs, *_room_too_warm(need, end)),
+        at=at(start_h),
+        by=at(start_h),
+        until=at(steps[-1][0] if steps else start_h),
+        costs=tuple(costs),
         cautions=(*sized.cautions, *_steps_told(need, steps)),
         done=None,
         refused_because=sized.refused,
-        effects=_ramp(need, path, stretch, steps, sized, end),
+        effects=[ThermostatRamp(rungs=steps or [(start_h, end)], heater_w=sized.heater_w)],
     )
 
 
-def _room_too_warm(need: Need, end: float) -> Iterator[Why]:
-    """A room that is warmer than the tank is to be: a thermostat cannot cool."""
-    room = np.asarray(need.context.ground.room.air_temp_c)
-    if float(np.atleast_1d(room)[0]) > end:
-        figure = need.put("warm/room", room, "°C", act_end=ActEnd.HIGH)
-        yield Why(code="room-warmer-than-the-tank-is-to-be", figures={"room": figure})
-
-
-def _rungs(start: float, end: float) -> list[tuple[float, float]]:
-    """Hours after the start and the temperature to set then, under both caps."""
-    if abs(end - start) < _NEAR_C:
+def _rungs(start_c: float, end_c: float, start_h: float) -> list[tuple[float, float]]:
+    """Hours of the stay and the temperature to set then, under both caps."""
+    if abs(end_c - start_c) < _NEAR_C:
         return []
-    ramp = temperature_ramp(
-        start, target_temp_c=end, per_hour_c=_cap("per hour").value, per_day_c=_cap("per day").value
-    )
+    caps = {"per_hour_c": _cap("per hour").value, "per_day_c": _cap("per day").value}
     return [
-        (before.at_h, after.water_temp_c)
-        for before, after in pairwise(ramp)
+        (start_h + before.at_h, after.water_temp_c)
+        for before, after in pairwise(temperature_ramp(start_c, target_temp_c=end_c, **caps))
         if after.water_temp_c != before.water_temp_c
     ]
 
 
 def _steps_told(need: Need, steps: list[tuple[float, float]]) -> Iterator[Why]:
-    caps = (_cap("per hour"), _cap("per day"))
-    if steps:
-        figures = {
-            row["limit"]: need.put_row(f"warm/{row['limit'].replace(' ', '-')}", row, "°C", ActEnd.LOW) for row in caps
-        }
-        figures |= {
-            f"step {number}": need.put(f"warm/step/{number}", temp, "°C") for number, (_, temp) in enumerate(steps, 1)
-        }
-        at = need.context.ground.clock.at
-        start = need.stretch.start_h if need.stretch is not None else 0.0
-        words = {f"step {number}": str(at(start + hours) or "") for number, (hours, _) in enumerate(steps, 1)}
-        yield Why(code="warm-in-steps", figures=figures, words=words)
+    if not steps:
+        return
+    figures, words = {}, {}
+    for cap in ("per hour", "per day"):
+        figures[cap] = need.put_row(f"warm/{cap.replace(' ', '-')}", _cap(cap), "°C", ActEnd.LOW)
+    for number, (at_h, temp) in enumerate(steps, 1):
+        figures[f"step {number}"] = need.put(f"warm/step/{number}", temp, "°C")
+        words[f"step {number}"] = str(need.ground.clock.at(at_h) or "")
+    yield Why(code="warm-in-steps", figures=figures, words=words)
 
 
-def _ramp(
-    need: Need, path: str, stretch: Stretch, steps: list[tuple[float, float]], sized: Heating, end: float
-) -> tuple[Effect, ...]:
-    rungs = [(stretch.start_h + hours, temp) for hours, temp in steps] or [(stretch.start_h, end)]
-    return (ThermostatRamp(action=path, water=need.path, rungs=rungs, heater_w=sized.heater_w),)
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Heating:
+    """Watts as figures; `heater_w` where another heater than the one at hand is needed, `refused` where none may be used."""
+
+    amounts: dict[str, str]
+    heater_w: float | None
+    costs: tuple[Why, ...] = ()
+    cautions: tuple[Why, ...] = ()
+    refused: tuple[Why, ...] = ()
+
+
+def _heating(need: Need, target_c: float) -> _Heating:
+    """The heater of a tank for a temperature: the least that holds it at the coldest hour, the most that cannot cook."""
+    lowest, highest = _tolerated(need)
+    if not lowest < target_c < highest:
+        ends = {
+            "lowest": need.put("warm/tolerated-low", lowest, "°C"),
+            "highest": need.put("warm/tolerated-high", highest, "°C"),
+        }
+        return _Heating(amounts={}, heater_w=None, refused=(Why(code="temperature-outside-tolerated", figures=ends),))
+    setup, equipment = setup_of(need.water, need.stretch, Scenario.POWER_OFF), need.water.equipment
+    factor = tables.row("heat_rates", part="open surface", quantity="evaporation factor").value
+    uncovered, covered = replace(setup.tank, evaporation_factor=factor), _covered(setup.tank)
+    least = watts_to_hold(replace(setup, tank=covered if equipment.lid else uncovered), target_temp_c=target_c)
+    least_w = up(least.value or 0.0, "W")
+    step = tables.row("temperature_steps", situation="healthy", limit="warmer step").value
+    most_w = watts_that_cannot_cook(
+        thinned(replace(setup, tank=uncovered if equipment.lid is False else covered), _SEARCH_DRAWS),
+        target_temp_c=target_c,
+        ceiling_temp_c=min(highest, target_c + step),
+        unattended_h=_unattended_h(need),
+        most_rise_c_per_h=_cap("per hour").value,
+    )
+    amounts = {"heater": need.put("warm/heater", np.asarray(least.each), "W", act_end=ActEnd.HIGH, act_on=least_w)}
+    if most_w is not None:
+        amounts["heater at most"] = need.put("warm/heater-most", most_w, "W", act_end=ActEnd.LOW)
+    given_w = 0.0 if equipment.heater_w is None else high(equipment.heater_w)
+    may_overheat = most_w is None or max(given_w, least_w) > most_w
+    enough = given_w >= least_w
+    return _Heating(
+        amounts=amounts,
+        heater_w=None if enough else least_w,
+        costs=(Why(code="heater-may-overheat", figures=dict(amounts)),) if may_overheat else (),
+        cautions=codes("heater-is-enough" if enough else "", "two-heaters-of-half-the-power"),
+    )
+
+
+def _tolerated(need: Need) -> tuple[float, float]:
+    """The narrowest of what the fish in the water tolerate."""
+    rows = [tables.row("species_ranges", species=one.species.name, range="tolerated temperature") for one in need.fish]
+    return max((row.low for row in rows), default=0.0), min((row.high for row in rows), default=np.inf)
+
+
+def _unattended_h(need: Need) -> float:
+    unattended = need.ground.case.intended.unattended
+    minutes = unattended.measured.best if unattended else tables.row("defaults", what="unattended").value
+    return float(minutes) / _MIN_PER_H
+
+
+def _covered(tank: Tank) -> Tank:
+    """The tank with its lid on, for sums that know of no lid."""
+    share = np.asarray(tank.evaporation_factor) * tank.lid_evaporation_share
+    return replace(tank, surface_u_w_per_m2_k=tank.lid_u_w_per_m2_k, evaporation_factor=share)
 
 
 # -- before the way home --------------------------------------------------------------------------------------------
 
 
-def _before_the_way_home(context: Context, kind: Kind) -> Iterator[Proposal]:
+def _before_the_way_home(context: Context) -> Iterator[Proposal]:
     """The tank brought to the pond's temperature in steps that end when the fish leaves, where the two are too far apart."""
-    for tank in context.stay.waters.values():
-        if tank.place.kind is not WaterKind.HOSPITAL or not tank.place.stretches:
+    asked, pond = _steps_on_the_way(context), context.stay[HOME].start
+    calls, target = any(one.verdict.rank > 0 for one in asked), float(pond[Q.TEMPERATURE][0])
+    for water in context.stay.waters.values():
+        if water.place.kind is not WaterKind.HOSPITAL or not water.place.stretches:
             continue
-        kept = context.ground.kept_temp_c(tank.place.id)
-        now = float((kept if kept is not None else tank.start[Q.TEMPERATURE])[0])
-        pond = context.stay[HOME]
-        target = float(pond.start[Q.TEMPERATURE][0])
-        cooler = target < now
-        step = tables.row("temperature_steps", situation="healthy", limit="colder step" if cooler else "warmer step")
-        asked = list(_steps_on_the_way(context))
-        calls = any(one.record.verdict.rank > 0 for one in asked)
-        known = pond.start.known[Q.TEMPERATURE].is_known and abs(target - now) >= _NEAR_C
-        if cooler is (kind is Kind.COOL) and known and (calls or abs(target - now) > step.value):
-            yield _homewards(context, kind, tank, now, target, tuple(one.id for one in asked))
+        tank = need_of(context, water, asked)
+        now = float(tank.kept_c[0])
+        way, apart = ("colder step", now - target) if target < now else ("warmer step", target - now)
+        step = tables.row("temperature_steps", situation="healthy", limit=way)
+        if pond.known[Q.TEMPERATURE].is_known and apart >= _NEAR_C and (calls or apart > step.value):
+            yield _homewards(replace(tank, start_h=tank.stretch.until_h), now, target)
 
 
-def _steps_on_the_way(context: Context) -> Iterator[Judged]:
+def _steps_on_the_way(context: Context) -> list[Judgement]:
     """The judgements of the steps between the tank and the pond."""
-    for one in context.judged.values():
-        record = one.record
-        home = record.water == HOME or context.ground.places[record.water].kind in (WaterKind.BAG, WaterKind.BOX)
-        if record.hazard is Hazard.TEMPERATURE_STEP and home and record.moment is Moment.HOME:
-            yield one
+    on_the_way = [path for path, one in context.ground.places.items() if one.kind in _ON_THE_WAY]
+    steps = [one.record for one in context.judged.values() if one.record.hazard is Hazard.TEMPERATURE_STEP]
+    return [one for one in steps if one.water in on_the_way and one.moment is Moment.HOME]
 
 
-def _homewards(
-    context: Context, kind: Kind, tank: WaterStay, now: float, target: float, answers: tuple[str, ...]
-) -> Proposal:
-    stay_there = tank.place.stretches[-1]
-    steps = _rungs(now, target)
-    begin = max(stay_there.until_h - steps[-1][0] - _TO_SPARE_H, stay_there.start_h)
-    path, at = f"{Moment.HOSPITAL}/{kind}/{tank.place.id}/home", context.ground.clock.at
-    put = context.figures.put
+def _homewards(need: Need, now: float, target: float) -> Proposal:
+    """Steps that end before the fish leaves the tank, which is when the need begins."""
+    tank, at, leaves_h = need.water, need.ground.clock.at, need.start_h
+    kind = Kind.COOL if target < now else Kind.WARM
+    lasts_h, _ = _rungs(now, target, 0.0)[-1]
+    begin_h = max(leaves_h - lasts_h - _TO_SPARE_H, need.stretch.start_h)
+    rungs = _rungs(now, target, begin_h)
     amounts = {
-        "temperature": put(f"{tank.place.id}/{kind}/home", full(context, target), unit="°C"),
-        "hours": put(f"{tank.place.id}/{kind}/home-hours", stay_there.until_h - begin, unit="h", act_end=ActEnd.HIGH),
+        "temperature": need.put(f"{kind}/home", target, "°C"),
+        "hours": need.put(f"{kind}/home-hours", leaves_h - begin_h, "h", act_end=ActEnd.HIGH),
     }
-    hung: list[tuple[float, float]] = []
+    effects: list[Effect] = []
+    if tank.equipment.heater_w is not None or any(isinstance(one, ThermostatRamp) for one in tank.effects):
+        effects.append(ThermostatRamp(rungs=rungs))
     if kind is Kind.COOL:
-        falls = np.abs(np.diff([now, *(temp for _, temp in steps)]))
-        kilograms = [_ice_kg(tank, float(fall), target) for fall in falls]
-        hung = [(begin + hours, one) for (hours, _), one in zip(steps, kilograms, strict=True)]
-        total = float(sum(kilograms))
-        amounts["ice"] = put(f"{tank.place.id}/cool/home-ice", total, unit="kg", act_end=ActEnd.HIGH)
-    action = Action(
-        id=path,
-        kind=kind,
+        falls = np.abs(np.diff([now, *(temp for _, temp in rungs)]))
+        ice = [float(_ice_kg(low(need.state[Q.VOLUME]), fall, target)) for fall in falls]
+        effects.append(IceHung(parts=[(at_h, one) for (at_h, _), one in zip(rungs, ice, strict=True)]))
+        amounts["ice"] = need.put("cool/home-ice", sum(ice), "kg", act_end=ActEnd.HIGH)
+    return need.proposal(
+        kind,
+        "home",
         moment=Moment.HOSPITAL,
-        water=tank.place.id,
-        who=need_of(context, tank, ()).who,
-        at=at(begin),
-        by=at(stay_there.until_h),
-        done=at(stay_there.until_h) if stay_there.until_h <= context.ground.clock.now_h else None,
+        at=at(begin_h),
+        by=at(leaves_h),
+        done=None,
         amounts=amounts,
-        answers=answers,
-        cautions=(Why(code="measure-the-pond-again-first"), Why(code="steps-as-slow-as-caps")),
+        cautions=codes("measure-the-pond-again-first", "steps-as-slow-as-caps"),
+        effects=effects,
     )
-    rungs = [(begin + hours, temp) for hours, temp in steps]
-    has_heater = tank.equipment.heater_w is not None or any(isinstance(one, ThermostatRamp) for one in tank.effects)
-    ramp = [ThermostatRamp(action=path, water=tank.place.id, rungs=rungs)] if has_heater else []
-    ice = [IceHung(action=path, water=tank.place.id, parts=hung)] if hung else []
-    return Proposal(action=action, effects=(*ramp, *ice))
 
 
-def _ice_kg(tank: WaterStay, fall_c: float, to_c: float) -> float:
-    """Ice for a fall of the low end of the litres."""
-    return float(low(tank.start[Q.VOLUME]) * KJ_PER_L_K * fall_c / (ICE_MELTING_KJ_PER_KG + KJ_PER_L_K * to_c))
+def _ice_kg(litres: Numbers, fall_c: float, to_c: Numbers) -> Numbers:
+    """Ice whose melting, and whose warming after it, brings about a fall."""
+    return litres * KJ_PER_L_K * fall_c / (ICE_MELTING_KJ_PER_KG + KJ_PER_L_K * to_c)
 
 
 # -- too hot, too cold ----------------------------------------------------------------------------------------------
 
 
-def _over(need: Need) -> float:
-    """Degrees by which the water may pass the upper end of what its fish bear."""
-    uppers = [
-        one.record.limit.upper if one.record.limit.upper is not None else one.record.limit.value
-        for one in need.calls(Hazard.TEMPERATURE)
-        if one.record.limit is not None
-    ]
-    ends = [one for one in uppers if one is not None]
-    return high(need.water.start[Q.TEMPERATURE]) - min(ends) if ends else 0.0
+def _past(need: Need) -> dict[Kind, float]:
+    """Degrees by which the water may be over the upper, and under the lower end of what its fish bear."""
+    limits = [one.limit for one in need.calls(Hazard.TEMPERATURE) if one.limit is not None]
+    highest = min((one.upper for one in limits if one.upper is not None), default=np.inf)
+    lowest = max((one.value for one in limits if one.value is not None), default=-np.inf)
+    return {Kind.COOL: high(need.state[Q.TEMPERATURE]) - highest, Kind.WARM: lowest - low(need.state[Q.TEMPERATURE])}
 
 
-def _under(need: Need) -> float:
-    """Degrees by which the water may be under the lower end of what its fish bear."""
-    lowers = [
-        one.record.limit.value
-        for one in need.calls(Hazard.TEMPERATURE)
-        if one.record.limit is not None and one.record.limit.upper is not None and one.record.limit.value is not None
-    ]
-    return max(lowers) - low(need.water.start[Q.TEMPERATURE]) if lowers else 0.0
-
-
-def _iced(need: Need) -> Proposal:
+def _iced(need: Need, over: float) -> Proposal:
     """Ice in sealed bottles, hourly, no faster than the caps: for the low end of the litres, so that none is too much."""
-    context = need.context
-    by_hour, by_day = _cap("per hour"), _cap("per day")
-    drop = min(_over(need), by_day.value)
+    by_hour, drop = _cap("per hour"), min(over, _cap("per day").value)
     parts = int(np.ceil(drop / by_hour.value - 1e-9))
-    temp = need.water.start[Q.TEMPERATURE]
-    per_kg = ICE_MELTING_KJ_PER_KG + KJ_PER_L_K * (temp - drop)
-    kilograms = need.water.start[Q.VOLUME] * KJ_PER_L_K * drop / per_kg
+    after = need.state[Q.TEMPERATURE] - drop
+    kilograms = _ice_kg(need.state[Q.VOLUME], drop, after)
     total = down(low(kilograms), "kg")
-    path = need.id(Kind.COOL)
-    amounts = {
-        "ice": need.put("cool/ice", kilograms, "kg", act_end=ActEnd.LOW, act_on=total, worked_out_for="low"),
-        "fall": need.put("cool/fall", drop, "°C", act_end=ActEnd.LOW),
-        "per hour": need.put_row("cool/per-hour", by_hour, "°C", ActEnd.LOW),
-    }
-    action = Action(
-        **need.action(
-            Kind.COOL,
-            key="temperature",
-            amounts=amounts,
-            parts=parts,
-            part_amounts={"ice": in_parts(total, parts, unit="kg")},
-            every_h=1.0 if parts > 1 else None,
-            worked_out_for={"volume": "low"},
-            costs=() if drop >= _over(need) - 1e-9 else (Why(code="cooled-over-days"),),
-            cautions=(Why(code="ice-sealed-in-bottles"), Why(code="shade-first"), Why(code="no-cold-hose")),
-        )
+    hung = in_parts(total, parts, unit="kg")
+    times = [(need.from_h + hour, part) for hour, part in enumerate(hung)]
+    # Before the fish goes in the tank is simply colder; ice hangs in it once the fish is there.
+    hangs = need.kind is WaterKind.HOSPITAL and not need.ahead
+    return need.proposal(
+        Kind.COOL,
+        key="temperature",
+        amounts={
+            "ice": need.put("cool/ice", kilograms, "kg", act_end=ActEnd.LOW, act_on=total, worked_out_for="low"),
+            "fall": need.put("cool/fall", drop, "°C", act_end=ActEnd.LOW),
+            "per hour": need.put_row("cool/per-hour", by_hour, "°C", ActEnd.LOW),
+        },
+        parts=parts,
+        part_amounts={"ice": hung},
+        every_h=1.0 if parts > 1 else None,
+        worked_out_for={"volume": "low"},
+        costs=codes("" if drop >= over - 1e-9 else "cooled-over-days"),
+        cautions=codes("ice-sealed-in-bottles", "shade-first", "no-cold-hose"),
+        effects=[IceHung(parts=times) if hangs else BroughtTo(temp_c=after)],
     )
-    if need.kind is WaterKind.HOSPITAL and not need.ahead:
-        start = max(need.start_h, context.ground.clock.now_h)
-        hung = [(start + number, kilogram) for number, kilogram in enumerate(action.part_amounts["ice"])]
-        return Proposal(action=action, effects=(IceHung(action=path, water=need.path, parts=hung),))
-    return Proposal(action=action, effects=(BroughtTo(action=path, water=need.path, temp_c=temp - drop),))
 
 
-def _warmed(need: Need) -> Proposal:
+def _warmed(need: Need, under: float) -> Proposal:
     """A tub or tank that is too cold; a pond is not warmed."""
     if need.kind in (WaterKind.HOME, WaterKind.BAG):
-        because = (Why(code="pond-is-not-warmed" if need.kind is WaterKind.HOME else "wrap-the-bag"),)
-        instead = (Instead(kind=Kind.MOVE, because=(Why(code="shaded-tub-of-own-water-warmed-slowly"),)),)
+        because = codes("pond-is-not-warmed" if need.kind is WaterKind.HOME else "wrap-the-bag")
+        instead = (Instead(kind=Kind.MOVE, because=codes("shaded-tub-of-own-water-warmed-slowly")),)
         return need.proposal(Kind.WARM, refused_because=because, instead=instead)
-    rise = min(_under(need), _cap("per day").value)
-    temp = need.water.start[Q.TEMPERATURE] + rise
-    path = need.id(Kind.WARM)
-    amounts = {"temperature": need.put("warm/to", temp, "°C")}
-    costs = () if rise >= _under(need) - 1e-9 else (Why(code="warmed-over-days"),)
-
+    rise = min(under, _cap("per day").value)
+    temp = need.state[Q.TEMPERATURE] + rise
     return need.proposal(
         Kind.WARM,
         key="temperature",
-        amounts=amounts,
-        costs=costs,
-        effects=(BroughtTo(action=path, water=need.path, temp_c=temp),),
+        amounts={"temperature": need.put("warm/to", temp, "°C")},
+        costs=codes("" if rise >= under - 1e-9 else "warmed-over-days"),
+        effects=[BroughtTo(temp_c=temp)],
     )

@@ -2,10 +2,13 @@
 
 import math
 from collections.abc import Collection, Iterator
+from functools import partial
+from typing import Any
 
 from waterplan import tables
-from waterplan.actions.proposing import Context, Proposal
-from waterplan.actions.record import Action, Kind, Who
+from waterplan.actions.needs import Need, need_of
+from waterplan.actions.proposing import Context, Proposal, codes
+from waterplan.actions.record import Kind, Who
 from waterplan.case.model import Case
 from waterplan.case.names import HOME_POND
 from waterplan.case.volume.measurement import By
@@ -20,36 +23,41 @@ from waterplan.stay.waters import HOME
 from waterplan.vessel.tracer_salt import Keeps, SaltToWeigh, salt_to_weigh
 from waterplan.vessel.volume import relative_sd
 
-_AMOUNT, _LEVEL = f"{HOME}/tracer-salt", f"{HOME}/salt/after-tracer"
-
 
 def tracer_salt(context: Context) -> Iterator[Proposal]:
     """The salt that makes the pond's volume as sure as is wanted, under the ceiling of its most sensitive fish."""
-    found = context.ground.found.get(HOME)
-    calls = [one.record.id for one in context.calling(Hazard.VOLUME) if one.record.water == HOME]
-    if found is None or not _is_wanted(context.ground.case, found, called=bool(calls)):
+    case, found = context.ground.case, context.ground.found.get(HOME)
+    calls = tuple(one.id for one in context.calling(Hazard.VOLUME) if one.water == HOME)
+    if found is None or not _is_wanted(case, found, called=bool(calls)):
         return
-    half_band, litres = _wanted(context.ground.case), band(found.litres.draws)
+    half_band, litres = _half_band(case), band(found.litres.draws)
     if (litres.high - litres.low) / (2.0 * litres.best) <= half_band:
         return
-    keeps = _keeps(context)
-    refused = tuple(Why(code=f"tracer-with-{one}") for one in sorted(keeps & {Keeps.ZEOLITE}))
-    weigh: SaltToWeigh | None = None
-    if not refused:
-        try:
-            weigh = salt_for(
-                litres,
-                half_band=half_band,
-                present_g_per_l=band(context.stay[HOME].start[Q.SALT]).high,
-                salt_groups={fish.species.salt_group for fish in context.ground.fish.values() if fish.count},
-            )
-        except Refused as error:
-            put = {
-                key: context.figures.put(f"{_AMOUNT}/{key.replace(' ', '-')}", value, unit=unit)
-                for key, (value, unit) in error.figures.items()
-            }
-            refused = (Why(code=error.code, figures=put),)
-    yield Proposal(action=_action(context, weigh, calls=tuple(calls), refused=refused, keeps=keeps))
+    keeps, need = _keeps(context), need_of(context, context.stay[HOME])
+    weigh = _weighed(need, litres, half_band, keeps)
+    due: dict[str, Any] = {"moment": Moment.PREPARE, "who": Who.VET, "by": None, "done": None}
+    words = {"quantity": Q.VOLUME.value, "with": By.TRACER.value}
+    made = partial(need.proposal, Kind.MEASURE, "salt", substance="salt", words=words, **due)
+    pond = case.home_pond
+    not_stated = pond is None or pond.plants is None or (pond.zeolite is None and Keeps.ZEOLITE not in keeps)
+    cautions = codes(
+        *(f"tracer-with-{one}" for one in sorted(keeps - {Keeps.ZEOLITE})),
+        "tracer-plants-or-zeolite-not-stated" if not_stated else "",
+    )
+    if isinstance(weigh, Why):
+        yield made(refused_because=(weigh,), cautions=cautions)
+        return
+    rows = tuple(f"vessel_tracer/{rule}" for rule in ("wanted within", "repeat of a reading", "stations"))
+    unusual = weigh.rise_g_per_l > tables.row("vessel_tracer", rule="salt allowance").high
+    yield made(
+        amounts={
+            "salt": need.put("tracer-salt", weigh.salt_g, "g", rows=rows, worked_out_for="high"),
+            "level reached": need.put("salt/after-tracer", weigh.salinity_g_per_l, "g/L", act_end=ActEnd.HIGH),
+        },
+        answers=calls,
+        worked_out_for={"volume": "high"},
+        cautions=cautions + codes("tracer-rise-unusual" if unusual else ""),
+    )
 
 
 def _is_wanted(case: Case, found: Found, *, called: bool) -> bool:
@@ -59,12 +67,41 @@ def _is_wanted(case: Case, found: Found, *, called: bool) -> bool:
     return found.litres.origin is Origin.MEASURED and not traced and (called or stated)
 
 
-def _wanted(case: Case) -> float:
+def _half_band(case: Case) -> float:
     """Half the width of the band that is aimed at, as a share of the volume."""
     pond = case.home_pond
     if pond is not None and pond.wanted_within is not None:
         return pond.wanted_within.measured.best / 100.0
     return tables.row("vessel_tracer", rule="wanted within").value
+
+
+def _keeps(context: Context) -> frozenset[Keeps]:
+    """What else is in the pond that does not go with salt."""
+    case, pond = context.ground.case, context.ground.case.home_pond
+    zeolite = any(one.what == "zeolite" and one.where in {"", HOME_POND} for one in case.already)
+    there = {
+        Keeps.STURGEON: any(one.species.name == Keeps.STURGEON.value for one in context.ground.fish.values()),
+        Keeps.PLANTS: pond is not None and pond.plants,
+        Keeps.ZEOLITE: zeolite or (pond is not None and pond.zeolite),
+    }
+    return frozenset(keeps for keeps, is_there in there.items() if is_there)
+
+
+def _weighed(pond: Need, litres: Band, half_band: float, keeps: frozenset[Keeps]) -> SaltToWeigh | Why:
+    """The salt, or why none may be weighed in."""
+    if Keeps.ZEOLITE in keeps:
+        return Why(code="tracer-with-zeolite")
+    try:
+        return salt_for(
+            litres,
+            half_band=half_band,
+            present_g_per_l=band(pond.state[Q.SALT]).high,
+            salt_groups={fish.species.salt_group for fish in pond.ground.fish.values() if fish.count},
+        )
+    except Refused as error:
+        numbers = error.figures.items()
+        figures = {key: pond.put(f"tracer-salt/{key.replace(' ', '-')}", *number) for key, number in numbers}
+        return Why(code=error.code, figures=figures)
 
 
 def salt_for(
@@ -103,51 +140,4 @@ def salt_for(
         readings=stations,
         salt_now_g_per_l=present_g_per_l,
         ceiling_g_per_l=min(salt_ceiling(group, Exposure.PROLONGED).value for group in salt_groups or {"other"}),
-    )
-
-
-def _keeps(context: Context) -> frozenset[Keeps]:
-    """What else is in the pond that does not go with salt."""
-    case, pond = context.ground.case, context.ground.case.home_pond
-    there = {one.what for one in case.already if one.where in {"", HOME_POND}}
-    found = {Keeps.STURGEON for fish in context.ground.fish.values() if fish.species.name == Keeps.STURGEON.value}
-    if pond is not None and pond.plants:
-        found.add(Keeps.PLANTS)
-    if "zeolite" in there or (pond is not None and pond.zeolite):
-        found.add(Keeps.ZEOLITE)
-    return frozenset(found)
-
-
-def _action(
-    context: Context,
-    weigh: SaltToWeigh | None,
-    *,
-    calls: tuple[str, ...],
-    refused: tuple[Why, ...],
-    keeps: frozenset[Keeps],
-) -> Action:
-    pond = context.ground.case.home_pond
-    cautions = [Why(code=f"tracer-with-{one}") for one in sorted(keeps - {Keeps.ZEOLITE})]
-    if pond is None or pond.plants is None or (pond.zeolite is None and Keeps.ZEOLITE not in keeps):
-        cautions.append(Why(code="tracer-plants-or-zeolite-not-stated"))
-    amounts: dict[str, str] = {}
-    if weigh is not None:
-        rows = ("vessel_tracer/wanted within", "vessel_tracer/repeat of a reading", "vessel_tracer/stations")
-        amounts["salt"] = context.figures.put(_AMOUNT, weigh.salt_g, unit="g", rows=rows, worked_out_for="high")
-        amounts["level reached"] = context.figures.put(_LEVEL, weigh.salinity_g_per_l, unit="g/L", act_end=ActEnd.HIGH)
-        if weigh.rise_g_per_l > tables.row("vessel_tracer", rule="salt allowance").high:
-            cautions.append(Why(code="tracer-rise-unusual"))
-    return Action(
-        id=f"{Moment.PREPARE}/{Kind.MEASURE}/{HOME}/salt",
-        kind=Kind.MEASURE,
-        moment=Moment.PREPARE,
-        water=HOME,
-        who=Who.VET,
-        amounts=amounts,
-        substance="salt",
-        words={"quantity": Q.VOLUME.value, "with": By.TRACER.value},
-        answers=calls if weigh is not None else (),
-        worked_out_for={"volume": "high"} if weigh is not None else {},
-        refused_because=refused,
-        cautions=tuple(cautions),
     )

@@ -8,10 +8,13 @@ from waterplan.published import FloatArray, Numbers
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Effect:
-    """Something that an action does to a water: before its fish go in where `at_h` is None, else at that hour."""
+    """Something that an action does to a water: before its fish go in where `at_h` is None, else at that hour.
 
-    action: str
-    water: str
+    A proposal for one water puts the action and the water in.
+    """
+
+    action: str = ""
+    water: str = ""
     at_h: float | None = None
 
 

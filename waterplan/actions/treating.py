@@ -1,0 +1,229 @@
+"""Water treated: chlorine taken out, gas aired out, alkalinity made up; pH itself is never adjusted."""
+
+from collections.abc import Iterator
+from functools import partial
+from itertools import accumulate, pairwise, repeat
+
+import numpy as np
+
+from waterplan import tables
+from waterplan.actions.amounts import high, in_parts, low, rule, up
+from waterplan.actions.needs import Need, needs
+from waterplan.actions.proposing import Context, Proposal, codes
+from waterplan.actions.record import Instead, Kind
+from waterplan.dose.neutralise import neutraliser_g
+from waterplan.hazards.limits import nh3_limit, water_limit
+from waterplan.hazards.record import Hazard, Verdict, Why
+from waterplan.published import FloatArray, Numbers
+from waterplan.stay.effects import Aired, BroughtTo, Effect, Neutralised, SubstanceIn
+from waterplan.stay.equipment import stone
+from waterplan.stay.operations import bring_to_temperature, dose
+from waterplan.stay.prepare import chloramine_ammonia
+from waterplan.stay.quantities import Q
+from waterplan.stay.record import ActEnd, WaterKind
+from waterplan.stay.standing import stones_of
+from waterplan.stay.state import State
+from waterplan.water.carbonate import bicarbonate_for_alkalinity_mg_per_l
+
+NEUTRALISER = "thiosulphate pentahydrate"
+_BICARBONATE = "sodium bicarbonate"
+_MG_PER_G, _FULL, _MOST_PARTS = 1000.0, 100.0, 12
+_HOLDS = (WaterKind.HOME, WaterKind.HOSPITAL)
+
+
+def _litres(need: Need) -> Numbers:
+    """The water that is treated: a batch of a source, else all that there is."""
+    return rule("source batch") if need.kind is WaterKind.SOURCE else need.state[Q.VOLUME]
+
+
+# -- chlorine -------------------------------------------------------------------------------------------------------
+
+
+def neutralise(context: Context) -> Iterator[Proposal]:
+    """Thiosulphate for every water in which chlorine was measured or may be."""
+    for need in needs(context, Hazard.CHLORINE, sources=True):
+        if _from_tap(need) or need.urgent or _may_be(need):
+            yield _neutralised(need)
+
+
+def _from_tap(need: Need) -> bool:
+    """Whether the water is of a source that may be disinfected, or filled from one."""
+    source = need.water.source
+    return need.kind is WaterKind.SOURCE or (source is not None and source.place.kind is WaterKind.SOURCE)
+
+
+def _may_be(need: Need) -> bool:
+    """Whether tap water may have run into a pond that nobody tested."""
+    return need.worst is Verdict.NOT_KNOWN and need.kind is WaterKind.HOME
+
+
+def _neutralised(need: Need) -> Proposal:
+    """Grams for the high end of the litres and of the chlorine, and the ammonia that is left."""
+    case, state, litres = need.ground.case, need.state, _litres(need)
+    batch = need.kind is WaterKind.SOURCE
+    chlorine, known = np.maximum(state[Q.CHLORINE], 0.0), state.known[Q.CHLORINE]
+    amounts = {
+        "thiosulphate": put_thiosulphate(need, "neutralise/thiosulphate", litres, chlorine),
+        "litres": need.put("neutralise/litres", litres, "L", act_end=ActEnd.HIGH),
+        "chlorine": need.put("neutralise/chlorine", chlorine, "mg/L", act_end=ActEnd.HIGH, rows=known.rows),
+    }
+    costs = codes("thiosulphate-takes-oxygen" if need.holding and not need.ahead else "")
+    left = chloramine_ammonia(case, state)
+    if high(left) > 0.0:
+        figure = need.put("neutralise/ammonia-left", left, "mg/L as N", act_end=ActEnd.HIGH)
+        costs = (Why(code="chloramine-leaves-ammonia", figures={"ammonia": figure}), *costs)
+    unknown = not case.mains_water.disinfectant and _from_tap(need)
+    return need.proposal(
+        Kind.NEUTRALISE,
+        key="chlorine",
+        amounts=amounts,
+        substance=NEUTRALISER,
+        worked_out_for={} if batch else {"volume": "high"},
+        costs=costs,
+        cautions=codes(
+            "only-if-tap-water-ran-in" if _may_be(need) else "",
+            "disinfectant-unknown-worst-assumed" if unknown else "",
+            "" if known.is_known else "chlorine-not-measured-worst-assumed",
+            "test-total-chlorine-until-none",
+            "kit-zero-is-not-none",
+        ),
+        words={"per": "batch"} if batch else {},
+        effects=() if _may_be(need) else [Neutralised()],
+    )
+
+
+def put_thiosulphate(need: Need, name: str, litres: Numbers, chlorine: FloatArray) -> str:
+    """Grams for litres of a water with a chlorine, those of both high ends rounded up, as a figure."""
+    row = tables.row("neutralisers", oxidant="chlorine", neutraliser=NEUTRALISER)
+    grams = litres * chlorine / _MG_PER_G * row.value
+    most = up(high(litres) * high(chlorine) / _MG_PER_G * row.value, "g")
+    used = {"rows": (row.id,), "equations": (neutraliser_g,)}
+    return need.put(name, grams, "g", act_end=ActEnd.HIGH, act_on=most, worked_out_for="high", **used)
+
+
+# -- gas ------------------------------------------------------------------------------------------------------------
+
+
+def degas(context: Context) -> Iterator[Proposal]:
+    """Airing for every source and tub whose gas is, or may be, above its limit; a pond is looked over for the leak."""
+    for need in needs(context, Hazard.GAS_PRESSURE, sources=True):
+        if need.kind in (WaterKind.HOME, WaterKind.BOX) or (need.holding and not need.ahead):
+            if need.urgent:  # with fish in it: the pump that sucks air, or the falls that take it deep
+                yield need.proposal(Kind.DEGAS, cautions=codes("find-the-pump-that-sucks-air", "air-stone-shallow"))
+        elif not any(isinstance(effect, Aired) for effect in need.water.effects):
+            yield _degassed(need)
+
+
+def _degassed(need: Need) -> Proposal:
+    warm = _used_at(need)
+    hours, flow = _hours(need, warm)
+    amounts = {
+        "hours": need.put("degas/hours", hours, "h", act_end=ActEnd.HIGH),
+        "air flow": need.put("degas/air", flow, "L/min", act_end=ActEnd.HIGH),
+    }
+    effects: list[Effect] = [Aired()]
+    if warm is not None:
+        amounts["litres"] = need.put("degas/litres", _litres(need), "L")
+        amounts["temperature"] = need.put("degas/temperature", warm, "°C", act_end=ActEnd.HIGH)
+        effects.insert(0, BroughtTo(temp_c=warm))
+    if high(hours) > rule("degas most"):
+        because = (Why(code="airing-takes-too-long", figures={"hours": amounts["hours"]}),)
+        instead = (Instead(kind=Kind.MEASURE, because=codes("another-source-tested-first")),)
+        return need.proposal(Kind.DEGAS, refused_because=because, instead=instead)
+    return need.proposal(
+        Kind.DEGAS,
+        key="gas_pressure",
+        amounts=amounts,
+        worked_out_for={"volume": "high"},
+        cautions=codes("bring-to-temperature-first-then-air"),
+        effects=effects,
+    )
+
+
+def _used_at(need: Need) -> FloatArray | None:
+    """The warmest temperature at which a source is used: it is brought to that first, since warming sets gas free."""
+    if need.kind is not WaterKind.SOURCE:
+        return None
+    temps = [need.state[Q.TEMPERATURE]]
+    for path in need.water.place.pours_into:
+        kept = need.ground.kept_temp_c(path)
+        temps += [need.context.stay[path].start[Q.TEMPERATURE], *([] if kept is None else [kept])]
+    return np.asarray(np.max(temps, axis=0))
+
+
+def _hours(need: Need, warm: FloatArray | None) -> tuple[FloatArray, float]:
+    """Hours until the gas above the air's own has sunk to the limit's share of it, at the rate of the stones."""
+    state = need.state if warm is None else bring_to_temperature(need.state, warm, came_from="degas")
+    running = stones_of(need.water)
+    flow = float(np.max(running[0].air_flow_l_per_min)) if running else rule("gas air")
+    blown = stone(need.water.equipment, need.ground.inputs, l_per_min=flow)
+    per_h = np.asarray(blown.transfer_l_per_h(state[Q.TEMPERATURE])) / _litres(need)
+    allowed = min((one - _FULL for one in need.limits(Hazard.GAS_PRESSURE) if one > _FULL), default=1.0)
+    over = np.maximum(state[Q.GAS_PRESSURE] - _FULL, allowed)
+    return np.asarray(np.log(over / allowed) / per_h), flow
+
+
+# -- alkalinity -----------------------------------------------------------------------------------------------------
+
+
+def chemistry(context: Context) -> Iterator[Proposal]:
+    """Bicarbonate for every water that holds fish for days and is short of alkalinity as it was measured."""
+    for need in needs(context, Hazard.ALKALINITY):
+        if need.urgent or (need.worst is not Verdict.NOT_KNOWN and need.kind in _HOLDS):
+            yield _buffered(need)
+
+
+def _buffered(need: Need) -> Proposal:
+    """Grams for the high end of the litres: what is missing fails by too little; in parts that keep the step of pH."""
+    state, litres = need.state, need.state[Q.VOLUME]
+    wanted = water_limit("alkalinity", "watch")
+    target = max([wanted.value, *need.limits(Hazard.ALKALINITY)])
+    there = np.maximum(state[Q.ALKALINITY], 0.0)
+    missing = partial(bicarbonate_for_alkalinity_mg_per_l, target)
+    grams = litres * np.asarray(missing(alkalinity_mg_caco3_per_l=there)) / _MG_PER_G
+    most = high(litres) * float(missing(alkalinity_mg_caco3_per_l=low(there))) / _MG_PER_G
+    total = up(max(most, high(grams)), "g")
+    step, every = (tables.row("ramp_rates", quantity="ph", limit=limit) for limit in ("per step", "every"))
+    parts = _parts(state, total, step.value)
+    used = {"equations": (bicarbonate_for_alkalinity_mg_per_l,), "worked_out_for": "high"}
+    amounts = {
+        "bicarbonate": need.put("chemistry/bicarbonate", grams, "g", act_end=ActEnd.HIGH, act_on=total, **used),
+        "alkalinity": need.put("chemistry/alkalinity", target, "mg/L as CaCO3", rows=(wanted.id,)),
+        "ph step": need.put_row("chemistry/ph-step", step, "", ActEnd.LOW),
+    }
+    refused = tuple(_raises_ammonia(need, dose(state, came_from="trial", bicarbonate_g=total)))
+    made = partial(need.proposal, Kind.CHEMISTRY, key="alkalinity", substance=_BICARBONATE)
+    if refused:
+        instead = Instead(kind=Kind.CHANGE, because=codes("change-against-ammonia-first"))
+        return made(refused_because=refused, instead=(instead,))
+    return made(
+        amounts=amounts,
+        parts=parts,
+        part_amounts={"bicarbonate": in_parts(total, parts, unit="g")},
+        every_h=every.value if parts > 1 else None,
+        worked_out_for={"volume": "high"},
+        cautions=codes("dissolve-and-read-ph-after-each-part", "do-not-adjust-ph"),
+        effects=[SubstanceIn(substance=_BICARBONATE, grams=0.0, bicarbonate_g=total)],
+    )
+
+
+def _parts(state: State, total: float, most: float) -> int:
+    """The fewest equal parts none of which raises the pH by more than the step of the table."""
+    for count in range(1, _MOST_PARTS):
+        parts = repeat(total / count, count)
+        states = accumulate(parts, lambda now, grams: dose(now, came_from="trial", bicarbonate_g=grams), initial=state)
+        if all(high(np.abs(after[Q.PH] - now[Q.PH])) <= most for now, after in pairwise(states)):
+            return count
+    return _MOST_PARTS
+
+
+def _raises_ammonia(need: Need, after: State) -> Iterator[Why]:
+    """Ammonia that the higher pH would turn un-ionised, over its limit."""
+    limit = nh3_limit(one.species.law_group for one in need.fish)
+    then = after[Q.UNIONISED_AMMONIA]
+    if high(then) > max(limit.value, high(need.state[Q.UNIONISED_AMMONIA])):
+        figures = {
+            "after": need.put("chemistry/ammonia-after", then, "mg/L as N", act_end=ActEnd.HIGH),
+            "limit": need.put_row("chemistry/ammonia-limit", limit, "mg/L as N"),
+        }
+        yield Why(code="bicarbonate-raises-ammonia", figures=figures)
