@@ -5,7 +5,6 @@ from dataclasses import replace
 from waterplan import tables
 from waterplan.hazards import levels
 from waterplan.hazards.limits import at_most, water_limit
-from waterplan.hazards.record import Hazard
 from waterplan.hazards.subject import Assessed, Subject
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import WaterKind
@@ -19,17 +18,6 @@ def hazard(subject: Subject) -> Assessed:
         limit = tables.row("defaults", what="carbon dioxide on the way")
         harm = replace(limit, value=limit.high)
     state = levels.state_of(subject)
+    given = {"alkalinity_mg_caco3_per_l": state[Q.ALKALINITY], "water_temp_c": state[Q.TEMPERATURE], "ph": state[Q.PH]}
     rests = (Q.CARBON_DIOXIDE, Q.PH, Q.ALKALINITY, Q.VOLUME)
-    return at_most(
-        subject,
-        Hazard.CARBON_DIOXIDE,
-        *rests,
-        limit=limit,
-        harm=harm,
-        equations=(co2_mg_per_l,),
-        given={
-            "ph": state[Q.PH],
-            "alkalinity_mg_caco3_per_l": state[Q.ALKALINITY],
-            "water_temp_c": state[Q.TEMPERATURE],
-        },
-    )
+    return at_most(subject, *rests, limit=limit, harm=harm, equations=(co2_mg_per_l,), given=given)

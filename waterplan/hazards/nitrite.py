@@ -1,12 +1,10 @@
 """Nitrite against what gills take up, and the chloride that keeps it out."""
 
-from dataclasses import replace
-
 import numpy as np
 
 from waterplan.hazards import levels
 from waterplan.hazards.limits import at_most, water_limit
-from waterplan.hazards.record import Hazard, Why
+from waterplan.hazards.record import Why
 from waterplan.hazards.subject import Assessed, Subject
 from waterplan.published import FloatArray
 from waterplan.stay.quantities import Q
@@ -17,21 +15,19 @@ def hazard(subject: Subject) -> Assessed:
     """Nitrite of a water; with ten times as much chloride the level to watch rises to the level to act at, and no higher."""
     watch, act = water_limit("nitrite", "watch"), water_limit("nitrite", "act")
     ratio = water_limit("chloride_ratio", "least")
-    values = levels.most(subject, Q.NITRITE)
     kept_out = _chloride(subject) / ratio.value
-    guarded = kept_out >= values
-    harm = np.where(guarded, np.maximum(act.value, kept_out), act.value)
-    made = at_most(
+    guarded = kept_out >= levels.most(subject, Q.NITRITE)
+    harm_at = np.where(guarded, np.maximum(act.value, kept_out), act.value)
+    return at_most(
         subject,
-        Hazard.NITRITE,
         *(Q.NITRITE, Q.SALT, Q.VOLUME),
         limit=act if guarded[0] else watch,
-        harm=act,
-        until_harm_h=levels.until(subject, Q.NITRITE, harm, falls=False),
+        limit_at=np.where(guarded, act.value, watch.value),
+        harm_at=harm_at,
+        clocks={"harm": levels.until(subject, Q.NITRITE, harm_at, falls=False)},
         rows=(watch.id, act.id, ratio.id),
         why=(Why(code="guarded-by-chloride"),) if guarded[0] else (),
     )
-    return replace(made, limit=np.where(guarded, act.value, watch.value), harm=harm)
 
 
 def _chloride(subject: Subject) -> FloatArray:

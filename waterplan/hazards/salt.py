@@ -5,7 +5,6 @@ from dataclasses import replace
 from waterplan import tables
 from waterplan.dose.salt import Exposure
 from waterplan.hazards.limits import at_most
-from waterplan.hazards.record import Hazard
 from waterplan.hazards.subject import Assessed, Subject
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import WaterKind
@@ -21,8 +20,6 @@ def hazard(subject: Subject) -> Assessed:
     """The most salt of a stretch against the lowest ceiling of its fish for that time."""
     exposure = _EXPOSURE.get(subject.kind, Exposure.PROLONGED)
     groups = sorted({one.species.salt_group for one in subject.fish} or {"other"})
-    ceiling = min(
-        (tables.row("salt_ceilings", group=group, exposure=exposure.value) for group in groups),
-        key=lambda row: (row.value, row.high),
-    )
-    return at_most(subject, Hazard.SALT, Q.SALT, Q.VOLUME, limit=ceiling, harm=replace(ceiling, value=ceiling.high))
+    ceilings = (tables.row("salt_ceilings", group=group, exposure=exposure.value) for group in groups)
+    lowest = min(ceilings, key=lambda row: (row.value, row.high))
+    return at_most(subject, Q.SALT, Q.VOLUME, limit=lowest, harm=replace(lowest, value=lowest.high))

@@ -2,13 +2,12 @@
 
 import numpy as np
 
-from waterplan.hazards import levels
 from waterplan.hazards.limits import water_limit
-from waterplan.hazards.record import Hazard, Side, Why
+from waterplan.hazards.record import Why
 from waterplan.hazards.subject import Assessed, Subject
 from waterplan.spread import HIGH_PERCENT, LOW_PERCENT
 from waterplan.stay.quantities import Q
-from waterplan.stay.record import ActEnd, WaterKind
+from waterplan.stay.record import WaterKind
 
 _PER_CENT = 100.0
 
@@ -19,33 +18,25 @@ def hazard(subject: Subject) -> Assessed:
     low, high = np.percentile(litres[1:] if litres.size > 1 else litres, [LOW_PERCENT, HIGH_PERCENT])
     spread = _PER_CENT * (high - low) / 2.0 / max(float(litres[0]), 1e-9)
     watch = water_limit("volume_spread", "watch")
-    act = water_limit("volume_spread", "act")
     pond = subject.stay.ground.case.home_pond
     wanted = pond.wanted_within if pond is not None and subject.kind is WaterKind.HOME else None
     limit = _PER_CENT * watch.value if wanted is None else min(wanted.measured.best, _PER_CENT * watch.value)
     found = subject.water.found
-    why = [
-        Why(code=code)
-        for code, holds in (
-            ("volume-guessed", found.guessed),
-            ("volume-ways-disagree", found.record.agree is False),
-            ("volume-own-demand", wanted is not None),
-        )
-        if holds
-    ]
+    why = {
+        "volume-guessed": found.guessed,
+        "volume-ways-disagree": found.record.agree is False,
+        "volume-own-demand": wanted is not None,
+    }
     return Assessed(
         quantity=Q.VOLUME,
         which="spread",
         values=np.full(litres.size, spread),
         unit="%",
-        act_end=ActEnd.HIGH,
-        side=Side.AT_MOST,
-        limit=limit,
-        limit_row=watch,
+        limit=watch,
+        limit_at=limit,
         passed=np.full(litres.size, spread <= limit and not found.guessed),
-        harmed=np.zeros(litres.size, dtype=bool),
-        rests=levels.rests(subject, Hazard.VOLUME, Q.VOLUME),
-        rows=(act.id,),
-        why=tuple(why),
+        quantities=(Q.VOLUME,),
+        rows=(water_limit("volume_spread", "act").id,),
+        why=tuple(Why(code=code) for code, holds in why.items() if holds),
         counts="errors of how the water was measured",
     )

@@ -50,7 +50,7 @@ def outcome(ground: Ground, *, actions: bool = True) -> Outcome:
         Both stays, both judgements, and the proposals in the order in which they were made.
     """
     first = stay(ground, Effects())
-    before = judge_all(first, power_off=True)
+    before = judge_all(first)
     if not actions:
         return Outcome(before=before, after=before, stay_before=first, stay_after=first, proposals=())
     proposals = tuple(_proposed(ground, first, before))
@@ -99,7 +99,7 @@ def _jointly(
             if joint[path] is not water:
                 water.forget_courses(but_for=joint[path])
         past = joint
-        after = judge_all(joint, power_off=True)
+        after = judge_all(joint)
         worse = _made_worse(before, after)
         offender = _offender(proposals, worse)
         refused = {id(offender): worse} if offender is not None else _into_unfit_water(proposals, after)
