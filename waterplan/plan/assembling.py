@@ -4,6 +4,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
+from typing import Any
 
 import numpy as np
 
@@ -254,52 +255,27 @@ def _lesser_costs(outcome: Outcome, leads_to: Iterable[str]) -> Iterator[Why]:
             )
 
 
-def used_rows(
+def rows_and_sources(
     figures: Mapping[str, Figure], judgements: Iterable[Judgement], more: Iterable[str]
-) -> dict[str, RowUsed]:
-    """Every table row that a figure, a limit or a verdict rests on."""
+) -> dict[str, Any]:
+    """Every table row that a figure, a limit or a verdict rests on, and the sources behind those and the equations."""
     ids = dict.fromkeys(row for figure in figures.values() for row in figure.rows)
     ids |= dict.fromkeys(one.limit.row for one in judgements if one.limit is not None and one.limit.row)
     ids |= dict.fromkeys((*more, *(row.id for row in tables.table("verdicts"))))
-    return {path: made for path in ids if (made := _row(path)) is not None}
-
-
-def _row(path: str) -> RowUsed | None:
-    row = tables.by_id(path)
-    if row is None:
-        return None
-
-    def finite(value: float) -> float | None:
-        return float(value) if np.isfinite(value) else None
-
-    return RowUsed(
-        table=row.table,
-        words=row.label,
-        value=finite(row.value),
-        low=finite(row.low),
-        high=finite(row.high),
-        unit=row.unit,
-        printed=row.printed,
-        source=row.source,
-        locator=row.locator,
-        status=row.status,
-        reason=row.reason,
-    )
-
-
-def used_sources(rows: Mapping[str, RowUsed], figures: Mapping[str, Figure]) -> dict[str, Source]:
-    """The sources behind those rows and behind the equations of the figures."""
+    rows = {path: row for path in ids if (row := tables.by_id(path)) is not None}
     keys = dict.fromkeys(row.source for row in rows.values())
     keys |= dict.fromkeys(EQUATIONS[name].source for figure in figures.values() for name in figure.equations)
-    return {key: _source(key) for key in keys if key in tables.sources()}
+    found = {key: tables.sources()[key] for key in keys if key in tables.sources()}
+    return {
+        "rows": {path: _row(row) for path, row in rows.items()},
+        "sources": {
+            key: Source(**{name: one.get(name, "") for name in Source.model_fields}) for key, one in found.items()
+        },
+    }
 
 
-def _source(key: str) -> Source:
-    found = tables.sources()[key]
-    return Source(who=found["who"], year=found["year"], title=found["title"], where=found.get("where", ""))
-
-
-def figures_in_use(ground: Ground) -> Iterator[tuple[str, Figure]]:
-    """Every figure without its draws."""
-    for path in ground.figures.sums:
-        yield path, ground.figures.record(path)
+def _row(row: tables.Row) -> RowUsed:
+    figures = {name: getattr(row, name) for name in ("value", "low", "high")}
+    texts = {name: getattr(row, name) for name in ("table", "unit", "printed", "source", "locator", "status", "reason")}
+    finite: dict[str, Any] = {name: float(value) if np.isfinite(value) else None for name, value in figures.items()}
+    return RowUsed(words=row.label, **finite, **texts)
