@@ -78,10 +78,9 @@ def _written_down(ground: Ground, found: Outcome, made: Made) -> Plan:
     """The record of what was found."""
     fish = assembling.fish_records(ground)
     waters = assembling.water_records(ground, found)
-    answering = assembling.with_answers(found)
-    judged = _with_readings(ground, found, assembling.judgement_records(found, answering))
-    figures = _figures(ground, judged, [one.action for one in found.proposals])
-    actions = assembling.action_records(found, answering, ground.clock.at(ground.clock.now_h))
+    actions = assembling.action_records(found, ground.clock.at(ground.clock.now_h))
+    judged = _with_readings(ground, found, assembling.judgement_records(found, actions))
+    figures = _figures(ground, judged, actions)
     acts = actions_in_order(actions, {one.id: one for one in judged}, figures)
     ordered = judgements_in_order(judged, figures)
     measure = best_readings(as_they_stand(ordered).values())
@@ -92,7 +91,7 @@ def _written_down(ground: Ground, found: Outcome, made: Made) -> Plan:
         waters=waters,
         judgements=tuple(ordered),
         actions=tuple(acts),
-        moments=moments(ordered, acts, figures),
+        moments=moments(ordered, acts),
         first_page=first_page(ordered, acts, figures=figures, measure=measure),
         title=_title(ground.case),
         written=written(ground.case),
@@ -105,7 +104,7 @@ def _written_down(ground: Ground, found: Outcome, made: Made) -> Plan:
     )
 
 
-def _with_readings(ground: Ground, found: Outcome, judgements: tuple[Judgement, ...]) -> list[Judgement]:
+def _with_readings(ground: Ground, found: Outcome, judgements: Sequence[Judgement]) -> list[Judgement]:
     """The judgements with what one more ordinary reading would change, for those that it could change."""
     live = {**{f"{path}{AFTER}": one for path, one in found.after.items()}, **found.before}
     kinds = {path: place.kind for path, place in ground.places.items()}
