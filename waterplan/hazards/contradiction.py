@@ -25,27 +25,21 @@ _SCATTERS = 3.0
 
 def hazards(subject: Subject) -> Iterator[Assessed]:
     """Each pair of readings that contradict each other; one judgement where none do."""
-    found = [*_of_readings(subject), *_carbon_dioxide(subject), *_oversaturated(subject), *_pressure(subject)]
-    found += _sizes(subject)
-    yield from found
-    if not found:
-        yield none_found(subject, "contradiction", "readings-agree")
+    looked_for = (_of_readings, _carbon_dioxide, _oversaturated, _pressure, _sizes)
+    found = [one for function in looked_for for one in function(subject)]
+    yield from found or [none_found(subject, "contradiction", "readings-agree")]
 
 
 def _open(subject: Subject, part: str, known: Known, second: str | None, *, fish: str = "") -> Assessed:
     """A judgement that stays open until one of the two is read again."""
     told = part.replace("-", " ")
-    quantity = "weight" if fish else told
+    quantity, code = ("weight", "weight-against-length") if fish else (told, "contradicts")
+    words = {"quantity": told, "first": known.text or "", "second": second or ""}
     return Assessed(
         quantity=quantity,
         rests=(Rests(water=fish or subject.water.place.id, quantity=quantity, known=known),),
         part=part,
-        why=(
-            Why(
-                code="weight-against-length" if fish else "contradicts",
-                words={"quantity": told, "first": known.text or "", "second": second or ""},
-            ),
-        ),
+        why=(Why(code=code, words=words),),
     )
 
 
@@ -94,7 +88,7 @@ def _pressure(subject: Subject) -> Iterator[Assessed]:
     if subject.water.place.id != HOME or pressure is None or altitude is None:
         return
     read = ground.inputs.of_reading("station pressure", pressure)
-    if not meet(read, by_altitude_kpa(ground.case, ground.inputs)):
+    if not meet(read, by_altitude_kpa(altitude, ground.inputs)):
         known = Known(draws=ground.air_pressure_kpa, origin=Origin.MEASURED, text=pressure.text)
         yield _open(subject, "air-pressure", known, altitude.text)
 

@@ -21,8 +21,7 @@ from waterplan.water.oxygen import saturation_mg_per_l
 
 _DAWN = "oxygen at dawn"
 _QUANTITIES = (Q.OXYGEN, Q.TEMPERATURE, Q.VOLUME)
-_MIN_PER_H = 60.0
-_PER_CENT = 100.0
+_MIN_PER_H, _PER_CENT = 60.0, 100.0
 # Where the veterinarian's own target is meant to be held.
 _TARGETED = frozenset({WaterKind.REVIVAL, WaterKind.HOSPITAL})
 
@@ -86,21 +85,16 @@ def _excess(subject: Subject) -> FloatArray | float:
 
 
 def _lowest(subject: Subject) -> FloatArray:
-    course = subject.course
-    if course is None:
-        return levels.least(subject, Q.OXYGEN)
-    if subject.kind is WaterKind.BAG:
-        return course.least(Q.OXYGEN)  # its water is under oxygen from the moment that it is closed
-    return np.maximum(np.minimum(course.least(Q.OXYGEN), subject.state[Q.OXYGEN] - _excess(subject)), 0.0)
+    least = levels.least(subject, Q.OXYGEN)
+    if subject.course is None or subject.kind is WaterKind.BAG:
+        return least  # a bag's water is under oxygen from the moment that it is closed
+    return np.maximum(np.minimum(least, subject.state[Q.OXYGEN] - _excess(subject)), 0.0)
 
 
 def _hours(subject: Subject, level: float) -> FloatArray:
-    course = subject.course
-    assert course is not None
-    hours = course.hours_until_below(Q.OXYGEN, level + _excess(subject))
-    if subject.kind is WaterKind.BAG:
-        return hours
-    return np.where(subject.state[Q.OXYGEN] - _excess(subject) < level, 0.0, hours)
+    hours = levels.until(subject, Q.OXYGEN, level + _excess(subject), falls=True)
+    under = subject.state[Q.OXYGEN] - _excess(subject) < level
+    return np.where(under & (subject.kind is not WaterKind.BAG), 0.0, hours)
 
 
 def _without_power(subject: Subject, **more: Any) -> Assessed:
@@ -136,12 +130,8 @@ def _pond(subject: Subject) -> tuple[FloatArray, tuple[Rests, ...], tuple[Why, .
     path = f"{subject.water.place.id}/{_DAWN}"
     share = subject.stay.ground.inputs.over_range(path, row)
     night = Known.not_measured(share * full, path, row)
-    values = _aired(subject, np.minimum(read, night.draws))
-    return (
-        values,
-        (Rests(water=subject.water.place.id, quantity=_DAWN, known=night),),
-        (Why(code="lowest-before-dawn"),),
-    )
+    rests = (Rests(water=subject.water.place.id, quantity=_DAWN, known=night),)
+    return _aired(subject, np.minimum(read, night.draws)), rests, (Why(code="lowest-before-dawn"),)
 
 
 def _aired(subject: Subject, dawn: FloatArray) -> FloatArray:

@@ -60,8 +60,8 @@ class Subject:
     def also(self) -> tuple[str, ...]:
         """What tells it from the water's other judgements: the stretch where there are several, and the power."""
         several = self.stretch is not None and len(self.water.place.stretches) > 1
-        stretch = (self.stretch.name,) if self.stretch is not None and several else ()
-        return (*stretch, *(("power off",) if self.scenario is Scenario.POWER_OFF else ()))
+        power = self.scenario.value if self.scenario is Scenario.POWER_OFF else ""
+        return tuple(filter(None, (self.stretch.name if self.stretch and several else "", power)))
 
 
 def subjects(stay: Stay) -> Iterator[Subject]:

@@ -27,8 +27,7 @@ def hazards(subject: Subject) -> Iterator[Assessed]:
         yield _one(subject, name, known)
     unknown = [one.what for one in already(subject) if one.level is None and one.what not in found]
     for name in filter(_is_substance, unknown):
-        why = Why(code="residue-level-not-known", words={"substance": name})
-        yield Assessed(quantity=name, part=name, why=(why,))
+        yield Assessed(quantity=name, part=name, why=(_why("residue-level-not-known", name),))
     if not found and not unknown:
         yield none_found(subject, "substances", "no-substance-recorded")
 
@@ -37,14 +36,12 @@ def _one(subject: Subject, name: str, known: Known) -> Assessed:
     most = _most_told_of(name)
     ordered = (known.came_from or "").startswith(tuple(f"{moment}/" for moment in Moment))
     things, thing = conflict_things(), thing_of(name)
-    more: dict[str, Any] = {"limit": most, "why": ()}
+    more: dict[str, Any] = {"limit": most, "why": () if ordered and known.is_known else (_why("residue", name),)}
     if most is None:
-        code, more["severity"] = "substance-without-level", "caution"
-        more["passed"] = np.full(subject.state.size, ordered)
+        more |= {"passed": np.full(subject.state.size, ordered), "why": (_why("substance-without-level", name),)}
+        more["severity"] = "caution"
     else:
-        code, more["limit_at"] = "residue", most.high if np.isfinite(most.high) else most.value
-    if most is None or not ordered or not known.is_known:
-        more["why"] = (Why(code=code, words={"substance": name}),)
+        more["limit_at"] = most.high if np.isfinite(most.high) else most.value
     return Assessed(
         quantity=name,
         which="level",
@@ -54,6 +51,10 @@ def _one(subject: Subject, name: str, known: Known) -> Assessed:
         part=name,
         **more,
     )
+
+
+def _why(code: str, name: str) -> Why:
+    return Why(code=code, words={"substance": name})
 
 
 def contents(subject: Subject) -> Mapping[str, Known]:

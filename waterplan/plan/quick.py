@@ -13,7 +13,6 @@ from waterplan.errors import CaseError, Mistake
 from waterplan.fish import excretion, size, uptake
 from waterplan.fish.species import Species, known_species, species
 from waterplan.hazards.limits import nh3_limit, oxygen_level, water_limit
-from waterplan.hazards.record import Judgement
 from waterplan.plan.assembling import rows_and_sources
 from waterplan.plan.record import FirstPage, Plan
 from waterplan.plan.whole import made_with
@@ -22,9 +21,10 @@ from waterplan.spread import DEFAULT_DRAWS, DEFAULT_SEED, Draws, Measured
 from waterplan.stay.figures import Equation, Figures
 from waterplan.stay.inputs import Inputs
 from waterplan.stay.record import ActEnd
+from waterplan.stay.whole import by_altitude_kpa
 from waterplan.tank import hospital_size
 from waterplan.units import Family
-from waterplan.water import ammonia, atmosphere, oxygen
+from waterplan.water import ammonia, oxygen
 
 # A demand on a hospital tank, its equation, and the litres that it asks for.
 _Asked = tuple[str, Equation, FloatArray]
@@ -71,19 +71,19 @@ class Values:
         if found is None and name not in {mistake.where for mistake in self.mistakes}:
             self.wrong(name, "nothing", would_do)
 
-    def species(self, name: str) -> str:
+    def species(self, name: str) -> Species:
         """A species that is known, or the mistake."""
-        if name not in known_species():
-            self.wrong("species", repr(name), "use one of " + ", ".join(known_species()))
-            return known_species()[0]
-        return name
+        known = known_species()
+        if name not in known:
+            self.wrong("species", repr(name), "use one of " + ", ".join(known))
+        return species(name if name in known else known[0])
 
     def stop_if_wrong(self) -> None:
         """Raises CaseError with every mistake."""
         if self.mistakes:
             raise CaseError("these values", self.mistakes)
 
-    def plan(self, title: str, judgements: Sequence[Judgement] = (), actions: Sequence[Action] = ()) -> Plan:
+    def plan(self, title: str, actions: Sequence[Action] = ()) -> Plan:
         """What was worked out, in the form of a plan."""
         figures = {path: self.figures.record(path) for path in self.figures.sums}
         return Plan(
@@ -91,22 +91,13 @@ class Values:
             figures=figures,
             fish=(),
             waters=(),
-            judgements=tuple(judgements),
+            judgements=(),
             actions=tuple(actions),
             moments=(),
             first_page=FirstPage(),
             title={"sum": title},
-            **rows_and_sources(figures, judgements, self.inputs.rows),
+            **rows_and_sources(figures, (), self.inputs.rows),
         )
-
-
-def air_pressure_kpa(values: Values, altitude: str) -> FloatArray:
-    """Air pressure at an altitude, with the weather's swing; at sea level where none is given."""
-    metres = values.draws("altitude", altitude)
-    if metres is None:
-        metres = np.full(values.inputs.size, values.inputs.value(tables.row("defaults", what="altitude")))
-    swing = values.inputs.of("weather", Measured.plus_minus(0.0, tables.row("defaults", what="weather").value))
-    return np.asarray(atmosphere.air_pressure_kpa(metres) + swing)
 
 
 def quick_oxygen(*, temperature: str, altitude: str = "", salinity: str = "", species_name: str = "goldfish") -> Plan:
@@ -133,8 +124,8 @@ def quick_oxygen(*, temperature: str, altitude: str = "", salinity: str = "", sp
     temp = values.draws("temperature", temperature)
     values.need("temperature", temp, "give the temperature, such as '18 °C'")
     salt = values.draws("salinity", salinity)
-    kind = species(values.species(species_name))
-    pressure = air_pressure_kpa(values, altitude)
+    kind = values.species(species_name)
+    pressure = by_altitude_kpa(values.reading("altitude", altitude), values.inputs)
     values.stop_if_wrong()
     assert temp is not None
     salt = np.zeros(values.inputs.size) if salt is None else np.maximum(salt, 0.0)
@@ -181,7 +172,7 @@ def quick_tank(
         What cannot be read, all together.
     """
     values = Values()
-    kind = species(values.species(species_name))
+    kind = values.species(species_name)
     heavy, long = values.draws("weight", weight), values.draws("length", length)
     values.need("weight", heavy if heavy is not None else long, "give a weight or a length, such as '0.62 kg'")
     temp, acidity = values.draws("temperature", temperature), values.draws("ph", ph)
