@@ -109,8 +109,6 @@ def _fish(subject: Subject) -> Things:
     """What the fish of the water are: every one of them, and not the patient alone."""
     case = subject.stay.ground.case
     found: Things = dict.fromkeys(fish_things((one.species for one in subject.fish), _patients(subject)))
-    if any(one.condition == "weak" for one in subject.fish):
-        found["weak_fish"] = None
     operated = case.vessels_for(Use.INDUCTION) or case.vessels_for(Use.IRRIGATION)
     under = subject.stretch is not None and any(one.state is FishState.ANAESTHETISED for one in subject.stretch.present)
     if subject.kind in _AFTER_ANAESTHESIA and operated and not under:

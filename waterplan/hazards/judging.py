@@ -83,7 +83,7 @@ def judge_all(stay: Stay) -> dict[str, Judged]:
     Returns
     -------
     dict of str to Judged
-        The judgements; their figures stand in the figures of the ground, in place of earlier ones of the same path.
+        The judgements, each with its figures.
     """
     found: dict[str, Judged] = {}
     for subject in subjects(stay):
@@ -92,9 +92,6 @@ def judge_all(stay: Stay) -> dict[str, Judged]:
         if water.stretches and subject.stretch is water.stretches[-1] and water.kind in _POWERED:
             asked.append((replace(subject, scenario=Scenario.POWER_OFF), Hazard.OXYGEN))
         found |= {judged.id: judged for about, hazard in asked for judged in _judged(about, hazard)}
-    if not stay.ground.figures.suffix:
-        for judged in found.values():
-            stay.ground.figures.sums.update(judged.sums)
     return found
 
 

@@ -55,12 +55,12 @@ def outcome(ground: Ground, *, actions: bool = True) -> Outcome:
     """
     first = stay(ground, Effects())
     before = judge_all(first)
+    for judged in before.values():
+        ground.figures.sums.update(judged.sums)
     if not actions:
         return Outcome(before=before, after=before, changed={}, stay_after=first, proposals=())
     proposals = _proposed(ground, first, before)
-    ground.figures.suffix = AFTER
     proposals, joint, after = _jointly(ground, first, before, proposals)
-    ground.figures.suffix = ""
     changed = {path: one for path, one in after.items() if _differs(one, before.get(path))}
     for judged in changed.values():
         ground.figures.sums.update({f"{name}{AFTER}": one for name, one in judged.sums.items()})

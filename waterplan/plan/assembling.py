@@ -12,15 +12,17 @@ import numpy as np
 from waterplan import tables
 from waterplan.actions.makers import may_worsen
 from waterplan.actions.record import Action, Kind
-from waterplan.hazards.record import Judgement, Verdict, Why
+from waterplan.hazards.record import Judgement, Measure, Verdict, Why
 from waterplan.hazards.subject import Judged
+from waterplan.hazards.verdict import chances_that_decide, hazard_row
 from waterplan.plan.accepting import AFTER, Outcome
+from waterplan.plan.one_more_reading import readings_that_move
 from waterplan.plan.record import RowUsed, Source
 from waterplan.published import EQUATIONS
 from waterplan.stay import record
 from waterplan.stay.ground import Ground, WaterStay
 from waterplan.stay.quantities import UNITS, Q
-from waterplan.stay.record import Figure
+from waterplan.stay.record import Figure, WaterKind
 from waterplan.stay.state import Known, State
 from waterplan.stay.waters import Presence
 
@@ -181,14 +183,27 @@ def _lesser_costs(outcome: Outcome, leads_to: Iterable[str]) -> Iterator[Why]:
 def judgement_records(outcome: Outcome, actions: Iterable[Action]) -> list[Judgement]:
     """Every judgement before any action, and behind it what has become of it where actions changed it."""
     accepted = [one for one in actions if not one.refused_because]
-    found = []
-    for path, judged in outcome.before.items():
-        answered = tuple(one.id for one in accepted if path in one.answers)
-        found.append(judged.record.model_copy(update={"answered_by": answered}))
-    return found + [_after(judged, outcome.before.get(path), accepted) for path, judged in outcome.changed.items()]
+    kinds = {path: water.place.kind for path, water in outcome.stay_after.waters.items()}
+    found: list[tuple[Judged, dict[str, Any]]] = [
+        (one, {"answered_by": tuple(action.id for action in accepted if path in action.answers)})
+        for path, one in outcome.before.items()
+    ]
+    found += [(one, _after(one, outcome.before.get(path), accepted)) for path, one in outcome.changed.items()]
+    return [
+        judged.record.model_copy(update={"measure": _measure(judged, kinds[judged.record.water]), **more})
+        for judged, more in found
+    ]
 
 
-def _after(judged: Judged, earlier: Judged | None, accepted: Sequence[Action]) -> Judgement:
+def _measure(judged: Judged, kind: WaterKind) -> tuple[Measure, ...]:
+    """What must be measured; of a verdict that is known, what one more ordinary reading would change."""
+    if judged.passed is None or judged.record.verdict is Verdict.NOT_KNOWN:
+        return judged.record.measure
+    thresholds = chances_that_decide(hazard_row(judged.record.hazard, kind).severity)
+    return readings_that_move(judged.passed, judged.rests, thresholds=thresholds)
+
+
+def _after(judged: Judged, earlier: Judged | None, accepted: Sequence[Action]) -> dict[str, Any]:
     """How it stands afterwards; the verdict counts on what answers it, or, where it got better by others, on those."""
     record = judged.record
     mine = [one.id for one in accepted if not {record.id, record.id + AFTER}.isdisjoint(one.answers)]
@@ -197,16 +212,14 @@ def _after(judged: Judged, earlier: Judged | None, accepted: Sequence[Action]) -
     better = earlier is None or record.verdict.rank < earlier.record.verdict.rank
     if better and not done:
         done = [one.id for one in doing if one.water == record.water]
-    return record.model_copy(
-        update={
-            "id": record.id + AFTER,
-            "given_done": tuple(done),
-            "answered_by": tuple(mine),
-            "before": record.id if earlier else None,
-            "figure": record.figure and record.figure + AFTER,
-            "until_harm": record.until_harm and record.until_harm + AFTER,
-        }
-    )
+    return {
+        "id": record.id + AFTER,
+        "given_done": tuple(done),
+        "answered_by": tuple(mine),
+        "before": record.id if earlier else None,
+        "figure": record.figure and record.figure + AFTER,
+        "until_harm": record.until_harm and record.until_harm + AFTER,
+    }
 
 
 def rows_and_sources(

@@ -12,18 +12,16 @@ from waterplan import tables
 from waterplan.actions.record import Action
 from waterplan.case.model import Case, Logged
 from waterplan.hazards.record import Judgement, Verdict
-from waterplan.hazards.subject import Judged
-from waterplan.hazards.verdict import chances_that_decide, hazard_row
 from waterplan.plan import assembling, pictures
-from waterplan.plan.accepting import AFTER, Outcome, outcome
+from waterplan.plan.accepting import Outcome, outcome
 from waterplan.plan.hangs_on import Bins
-from waterplan.plan.one_more_reading import best_readings, readings_that_move
+from waterplan.plan.one_more_reading import best_readings
 from waterplan.plan.ordering import actions_in_order, as_they_stand, first_page, judgements_in_order, moments
 from waterplan.plan.record import Made, Plan
 from waterplan.plan.written import read, written
 from waterplan.spread import DEFAULT_DRAWS, DEFAULT_SEED, Draws
 from waterplan.stay.ground import Ground
-from waterplan.stay.record import Figure, WaterKind
+from waterplan.stay.record import Figure
 from waterplan.stay.whole import lay_out
 
 _SHOWN_SHARES = 4
@@ -79,7 +77,7 @@ def _written_down(ground: Ground, found: Outcome, made: Made) -> Plan:
     fish = assembling.fish_records(ground)
     waters = assembling.water_records(ground, found)
     actions = assembling.action_records(found, ground.clock.at(ground.clock.now_h))
-    judged = _with_readings(ground, found, assembling.judgement_records(found, actions))
+    judged = assembling.judgement_records(found, actions)
     figures = _figures(ground, judged, actions)
     acts = actions_in_order(actions, {one.id: one for one in judged}, figures)
     ordered = judgements_in_order(judged, figures)
@@ -102,21 +100,6 @@ def _written_down(ground: Ground, found: Outcome, made: Made) -> Plan:
         volumes=tuple(one.record for one in ground.found.values()),
         **assembling.rows_and_sources(figures, judged, ground.inputs.rows),
     )
-
-
-def _with_readings(ground: Ground, found: Outcome, judgements: Sequence[Judgement]) -> list[Judgement]:
-    """The judgements with what one more ordinary reading would change, for those that it could change."""
-    live = {**{f"{path}{AFTER}": one for path, one in found.after.items()}, **found.before}
-    kinds = {path: place.kind for path, place in ground.places.items()}
-    return [_with_measures(one, live[one.id], kinds[one.water]) for one in judgements]
-
-
-def _with_measures(record: Judgement, judged: Judged, kind: WaterKind) -> Judgement:
-    if judged.passed is None or record.verdict is Verdict.NOT_KNOWN:
-        return record
-    thresholds = chances_that_decide(hazard_row(record.hazard, kind).severity)
-    moving = readings_that_move(judged.passed, judged.rests, thresholds=thresholds)
-    return record.model_copy(update={"measure": moving})
 
 
 def _figures(ground: Ground, judgements: Sequence[Judgement], actions: Sequence[Action]) -> dict[str, Figure]:
