@@ -3,23 +3,19 @@
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
-from types import MappingProxyType
 
 import numpy as np
 
 from waterplan import tables
 from waterplan.hazards import (
-    alkalinity,
+    acidity,
     ammonia,
-    carbon_dioxide,
     chlorine,
     conflict,
     contradiction,
     gas_pressure,
-    nitrite,
     oxygen,
-    ph,
-    salt,
+    salts,
     steps,
     stocking,
     substance,
@@ -45,27 +41,25 @@ _OF_SIDE = {
     Side.AT_LEAST: ("lowest", ActEnd.LOW),
     Side.BETWEEN: ("farthest", ActEnd.BEST),
 }
-HAZARDS: Mapping[Hazard, Sequence[HazardFunction]] = MappingProxyType(
-    {
-        Hazard.OXYGEN: (oxygen.hazard,),
-        Hazard.AMMONIA: (ammonia.hazard, ammonia.total),
-        Hazard.NITRITE: (nitrite.hazard,),
-        Hazard.CHLORINE: (chlorine.hazard,),
-        Hazard.PH: (ph.hazard,),
-        Hazard.PH_CHANGE: (steps.ph_change,),
-        Hazard.CARBON_DIOXIDE: (carbon_dioxide.hazard,),
-        Hazard.GAS_PRESSURE: (gas_pressure.hazard,),
-        Hazard.TEMPERATURE: (temperature.hazard,),
-        Hazard.TEMPERATURE_STEP: (steps.temperature_step,),
-        Hazard.SALT: (salt.hazard,),
-        Hazard.ALKALINITY: (alkalinity.hazard,),
-        Hazard.STOCKING: (stocking.hazard,),
-        Hazard.SUBSTANCE: (substance.hazards,),
-        Hazard.CONFLICT: (conflict.hazards,),
-        Hazard.VOLUME: (volume.hazard,),
-        Hazard.CONTRADICTION: (contradiction.hazards,),
-    }
-)
+HAZARDS: Mapping[Hazard, Sequence[HazardFunction]] = {
+    Hazard.OXYGEN: (oxygen.hazard,),
+    Hazard.AMMONIA: (ammonia.hazard, ammonia.total),
+    Hazard.NITRITE: (salts.nitrite,),
+    Hazard.CHLORINE: (chlorine.hazard,),
+    Hazard.PH: (acidity.ph,),
+    Hazard.PH_CHANGE: (steps.ph_change,),
+    Hazard.CARBON_DIOXIDE: (acidity.carbon_dioxide,),
+    Hazard.GAS_PRESSURE: (gas_pressure.hazard,),
+    Hazard.TEMPERATURE: (temperature.hazard,),
+    Hazard.TEMPERATURE_STEP: (steps.temperature_step,),
+    Hazard.SALT: (salts.salt,),
+    Hazard.ALKALINITY: (acidity.alkalinity,),
+    Hazard.STOCKING: (stocking.hazard,),
+    Hazard.SUBSTANCE: (substance.hazards,),
+    Hazard.CONFLICT: (conflict.hazards,),
+    Hazard.VOLUME: (volume.hazard,),
+    Hazard.CONTRADICTION: (contradiction.hazards,),
+}
 # Hazards that look at the water that the fish come out of as well.
 _CHAINED = frozenset({Hazard.PH_CHANGE, Hazard.TEMPERATURE_STEP})
 # Whose power may fail: a bag, a box and a dip have none.
@@ -96,12 +90,15 @@ def judge_all(stay: Stay) -> dict[str, Judged]:
 
 
 def _judged(subject: Subject, hazard: Hazard) -> tuple[Judged, ...]:
-    """What is found of one hazard, from what was worked out before where nothing has changed."""
+    """What is found of one hazard, from what was worked out before where nothing that it looks at has changed."""
     if not hazard_row(hazard, subject.kind).applies:
         return ()
     kept: dict[tuple[object, ...], tuple[Judged, ...]] = subject.stay.ground.judged
     stretch = "" if subject.stretch is None else subject.stretch.name
-    key = (hazard.value, stretch, subject.scenario.value, *map(id, _looked_at(subject, hazard)))
+    way = way_of(subject) if hazard in _CHAINED else None
+    poured_into = subject.water.place.pours_into if subject.stretch is None else ()
+    looked_at = (subject.water, way and way.water, *(subject.stay[path] for path in poured_into))
+    key = (hazard.value, stretch, subject.scenario.value, *map(id, looked_at))
     if key not in kept:
         kept[key] = tuple(judge(subject, hazard, one) for one in _assessed(subject, hazard))
     return kept[key]
@@ -111,15 +108,6 @@ def _assessed(subject: Subject, hazard: Hazard) -> Iterator[Assessed]:
     for function in HAZARDS[hazard]:
         made = function(subject)
         yield from [made] if isinstance(made, Assessed) else made or ()
-
-
-def _looked_at(subject: Subject, hazard: Hazard) -> Iterator[object]:
-    yield subject.water
-    if hazard in _CHAINED:
-        way = way_of(subject)
-        yield None if way is None else way.water
-    if subject.stretch is None:
-        yield from (subject.stay[path] for path in subject.water.place.pours_into)
 
 
 def judge(subject: Subject, hazard: Hazard, assessed: Assessed) -> Judged:
@@ -185,7 +173,7 @@ def judge(subject: Subject, hazard: Hazard, assessed: Assessed) -> Judged:
         measure=tuple(_measures(rested, also_read=is_open)),
         why=assessed.why,
     )
-    return Judged(record=record, passed=passed, rests=rested, sums=MappingProxyType(sums))
+    return Judged(record=record, passed=passed, rests=rested, sums=sums)
 
 
 def _level(row: tables.Row | None, at: Numbers | None) -> Numbers | None:
@@ -235,9 +223,7 @@ def _sums(subject: Subject, assessed: Assessed) -> dict[str, Sum]:
 
 
 def _unit(assessed: Assessed) -> str:
-    if assessed.unit is not None:
-        return assessed.unit
-    return UNITS[assessed.quantity] if isinstance(assessed.quantity, Q) else ""
+    return assessed.unit or (UNITS[assessed.quantity] if isinstance(assessed.quantity, Q) else "")
 
 
 def _limit(assessed: Assessed) -> Limit | None:

@@ -99,7 +99,7 @@ class Assessed:
     quantity: str
     which: str | None = None
     values: FloatArray | None = None
-    unit: str | None = None
+    unit: str = ""
     act_end: ActEnd | None = None
     side: Side = Side.AT_MOST
     limit: tables.Row | None = None
