@@ -17,7 +17,6 @@ from waterplan.hazards import (
     oxygen,
     salts,
     steps,
-    stocking,
     substance,
     temperature,
     volume,
@@ -26,7 +25,7 @@ from waterplan.hazards.levels import clock_unit, rests, way_of
 from waterplan.hazards.record import EquationUsed, Hazard, Input, Judgement, Limit, Measure, Side, Verdict
 from waterplan.hazards.subject import Assessed, HazardFunction, Judged, Rests, Subject, subjects
 from waterplan.hazards.verdict import Yes, hazard_row, verdict_of
-from waterplan.published import FloatArray, Numbers, outside_fitted
+from waterplan.published import Numbers, outside_fitted
 from waterplan.spread import chance
 from waterplan.stay.course import Scenario
 from waterplan.stay.figures import Figures, Sum
@@ -54,10 +53,10 @@ HAZARDS: Mapping[Hazard, Sequence[HazardFunction]] = {
     Hazard.TEMPERATURE_STEP: (steps.temperature_step,),
     Hazard.SALT: (salts.salt,),
     Hazard.ALKALINITY: (acidity.alkalinity,),
-    Hazard.STOCKING: (stocking.hazard,),
+    Hazard.STOCKING: (volume.stocking,),
     Hazard.SUBSTANCE: (substance.hazards,),
     Hazard.CONFLICT: (conflict.hazards,),
-    Hazard.VOLUME: (volume.hazard,),
+    Hazard.VOLUME: (volume.volume,),
     Hazard.CONTRADICTION: (contradiction.hazards,),
 }
 # Hazards that look at the water that the fish come out of as well.
@@ -130,12 +129,15 @@ def judge(subject: Subject, hazard: Hazard, assessed: Assessed) -> Judged:
     own = rests(subject, hazard, *assessed.quantities) if assessed.quantities else ()
     rested = (*own, *assessed.rests)
     assumed = any(one.decides and not one.known.is_known for one in rested)
-    passed, found, whatever = _passed(assessed), Verdict.NOT_KNOWN, False
+    passed, found, whatever = assessed.passed, Verdict.NOT_KNOWN, False
+    if passed is None:
+        passed = _within(assessed, _level(assessed.limit, assessed.limit_at), assessed.upper)
     if passed is not None:
+        unharmed = _within(assessed, _level(assessed.harm, assessed.harm_at), assessed.harm_upper)
         found, whatever = verdict_of(
             assessed.severity or hazard_row(hazard, subject.kind).severity,
             passed=passed,
-            harmed=_harmed(assessed, passed),
+            harmed=np.zeros(passed.shape, dtype=bool) if unharmed is None else ~unharmed,
             hours=next(iter(assessed.clocks.values()), np.full(passed.shape, np.inf)),
             assumed=assumed,
             unseen=assessed.unseen,
@@ -143,8 +145,7 @@ def judge(subject: Subject, hazard: Hazard, assessed: Assessed) -> Judged:
     is_open = found is not Verdict.WITHIN_LIMIT and not (found is Verdict.NOT_KNOWN and assumed)
     sums = _sums(subject, assessed)
     figures = list(sums)
-    stretch, clock, waters = subject.stretch, subject.stay.ground.clock, subject.stay.waters
-    water = subject.water.place.id
+    stretch, clock, water = subject.stretch, subject.stay.ground.clock, subject.water.place.id
     record = Judgement(
         id="/".join(filter(None, (water, hazard, *subject.also, assessed.part))),
         hazard=hazard,
@@ -160,15 +161,7 @@ def judge(subject: Subject, hazard: Hazard, assessed: Assessed) -> Judged:
         chance_counts=None if passed is None else assessed.counts,
         until_harm=figures[0 if assessed.values is None else 1] if assessed.clocks else None,
         limit=_limit(assessed),
-        inputs=tuple(
-            Input(
-                water=one.water if one.water in waters else water,
-                quantity=one.quantity,
-                origin=one.known.origin,
-                decides=one.decides,
-            )
-            for one in rested
-        ),
+        inputs=tuple(_input(subject, one) for one in rested),
         equations=tuple(_equations(assessed)),
         measure=tuple(_measures(rested, also_read=is_open)),
         why=assessed.why,
@@ -181,26 +174,19 @@ def _level(row: tables.Row | None, at: Numbers | None) -> Numbers | None:
     return row.value if at is None and row is not None else at
 
 
-def _passed(assessed: Assessed) -> Yes | None:
-    """In which draws the limit is kept; None where nothing can be compared."""
-    level = _level(assessed.limit, assessed.limit_at)
-    if assessed.passed is not None or assessed.values is None or level is None:
-        return assessed.passed
-    return _within(assessed.values, assessed.side, level, assessed.upper)
-
-
-def _harmed(assessed: Assessed, passed: Yes) -> Yes:
-    """In which draws harm begins."""
-    level = _level(assessed.harm, assessed.harm_at)
-    if assessed.values is None or level is None:
-        return np.zeros(passed.shape, dtype=bool)
-    return ~_within(assessed.values, assessed.side, level, assessed.harm_upper)
-
-
-def _within(values: FloatArray, side: Side, level: Numbers, upper: Numbers | None) -> Yes:
-    if side is Side.AT_MOST:
+def _within(assessed: Assessed, level: Numbers | None, upper: Numbers | None) -> Yes | None:
+    """In which draws a figure is on the right side of a level; None where there is nothing to compare."""
+    values = assessed.values
+    if values is None or level is None:
+        return None
+    if assessed.side is Side.AT_MOST:
         return np.asarray(values <= level)
     return np.asarray((values >= level) & (values <= (np.inf if upper is None else upper)))
+
+
+def _input(subject: Subject, one: Rests) -> Input:
+    water = one.water if one.water in subject.stay.waters else subject.water.place.id
+    return Input(water=water, quantity=one.quantity, origin=one.known.origin, decides=one.decides)
 
 
 def _sums(subject: Subject, assessed: Assessed) -> dict[str, Sum]:
@@ -235,15 +221,9 @@ def _limit(assessed: Assessed) -> Limit | None:
         found = np.nan if level is None else float(np.ravel(level)[0])
         return found if np.isfinite(found) else None
 
-    return Limit(
-        value=best(_level(row, assessed.limit_at)),
-        upper=best(assessed.upper),
-        unit=_unit(assessed),
-        side=assessed.side,
-        row=row.id,
-        status=row.status,
-        source=row.source,
-    )
+    value, upper = best(_level(row, assessed.limit_at)), best(assessed.upper)
+    of_row = {"row": row.id, "status": row.status, "source": row.source}
+    return Limit(value=value, upper=upper, unit=_unit(assessed), side=assessed.side, **of_row)
 
 
 def _equations(assessed: Assessed) -> Iterator[EquationUsed]:

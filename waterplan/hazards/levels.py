@@ -21,9 +21,8 @@ _SOONER_H = 1e-9
 
 def stands(subject: Subject) -> bool:
     """Whether the state alone is judged: a source, and a pond, whose day and night no course of a tub describes."""
-    if subject.stretch is None:
-        return True
-    return subject.kind is WaterKind.HOME and subject.scenario is Scenario.AS_PLANNED
+    a_pond = subject.kind is WaterKind.HOME and subject.scenario is Scenario.AS_PLANNED
+    return a_pond or subject.stretch is None
 
 
 def state_of(subject: Subject) -> State:
@@ -33,9 +32,7 @@ def state_of(subject: Subject) -> State:
         return state
     ground, place = subject.stay.ground, subject.water.place
     for effect in subject.water.effects:
-        if effect.at_h is None and not isinstance(effect, SaltIn):
-            continue
-        if isinstance(effect, Changed):
+        if isinstance(effect, Changed) and effect.at_h is not None:
             source = source_for(ground, place, state, effect)
             state = change(state, source, effect.litres, came_from=effect.action, parts=effect.parts)
         elif isinstance(effect, SaltIn):

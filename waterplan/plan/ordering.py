@@ -1,12 +1,13 @@
 """In which order things stand: what others need first, then by verdict, then by the time until harm, unknown last."""
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 
 from waterplan.actions.makers import order
 from waterplan.actions.record import Action, Kind
 from waterplan.hazards.record import Judgement, Verdict
-from waterplan.plan.record import FirstPage, MeasureNext, MomentState, Readiness
+from waterplan.plan.one_more_reading import best_readings
+from waterplan.plan.record import FirstPage, MomentState, Readiness
 from waterplan.stay.record import Figure, Moment
 
 _MOST_ACTIONS = 5
@@ -97,19 +98,19 @@ def moments(judgements: Sequence[Judgement], actions: Sequence[Action]) -> tuple
     return tuple(found)
 
 
-def as_they_stand(judgements: Iterable[Judgement]) -> dict[str, Judgement]:
+def _as_they_stand(judgements: Iterable[Judgement]) -> Collection[Judgement]:
     """How each thing stands once what is accepted is done: the judgement after it where there is one."""
     final: dict[str, Judgement] = {}
     for one in judgements:
         path = one.before or one.id
         if one.before is not None or path not in final:
             final[path] = one
-    return final
+    return final.values()
 
 
 def _state(own: Sequence[Judgement]) -> tuple[Readiness, list[str]]:
     """How a moment stands, and the judgements that make it so: what is bad before what is open before what is to be done."""
-    final = as_they_stand(own).values()
+    final = _as_they_stand(own)
     reasons = {
         Readiness.NOT_READY: [one.id for one in final if one.verdict in (Verdict.ACT_NOW, Verdict.REFUSED)],
         Readiness.NOT_KNOWN: [one.id for one in final if one.verdict is Verdict.NOT_KNOWN],
@@ -118,13 +119,7 @@ def _state(own: Sequence[Judgement]) -> tuple[Readiness, list[str]]:
     return next(((state, because) for state, because in reasons.items() if because), (Readiness.READY, []))
 
 
-def first_page(
-    judgements: Sequence[Judgement],
-    actions: Sequence[Action],
-    *,
-    figures: Mapping[str, Figure],
-    measure: Sequence[MeasureNext],
-) -> FirstPage:
+def first_page(judgements: Sequence[Judgement], actions: Sequence[Action], figures: Mapping[str, Figure]) -> FirstPage:
     """What comes first: five actions at most, or as many as are due within the hour for an `act now`."""
     by_path = {one.id: one for one in judgements}
     open_ones = [one for one in actions if not one.refused_because and one.done is None and one.kind is not Kind.WAIT]
@@ -136,7 +131,7 @@ def first_page(
     return FirstPage(
         do_now=tuple(do_now),
         and_more=len(open_ones) - len(do_now),
-        measure_next=tuple(measure),
+        measure_next=best_readings(_as_they_stand(judgements)),
         have_ready=tuple(ready),
         refused=tuple(one.id for one in actions if one.refused_because),
     )

@@ -15,8 +15,7 @@ from waterplan.hazards.record import Judgement, Verdict
 from waterplan.plan import assembling, pictures
 from waterplan.plan.accepting import Outcome, outcome
 from waterplan.plan.hangs_on import Bins
-from waterplan.plan.one_more_reading import best_readings
-from waterplan.plan.ordering import actions_in_order, as_they_stand, first_page, judgements_in_order, moments
+from waterplan.plan.ordering import actions_in_order, first_page, judgements_in_order, moments
 from waterplan.plan.record import Made, Plan
 from waterplan.plan.written import read, written
 from waterplan.spread import DEFAULT_DRAWS, DEFAULT_SEED, Draws
@@ -81,7 +80,6 @@ def _written_down(ground: Ground, found: Outcome, made: Made) -> Plan:
     figures = _figures(ground, judged, actions)
     acts = actions_in_order(actions, {one.id: one for one in judged}, figures)
     ordered = judgements_in_order(judged, figures)
-    measure = best_readings(as_they_stand(ordered).values())
     return Plan(
         made=made,
         figures=figures,
@@ -90,7 +88,7 @@ def _written_down(ground: Ground, found: Outcome, made: Made) -> Plan:
         judgements=tuple(ordered),
         actions=tuple(acts),
         moments=moments(ordered, acts),
-        first_page=first_page(ordered, acts, figures=figures, measure=measure),
+        first_page=first_page(ordered, acts, figures),
         title=_title(ground.case),
         written=written(ground.case),
         read=read(ground.log),
