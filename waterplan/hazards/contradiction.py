@@ -104,7 +104,7 @@ def _sizes(subject: Subject) -> Iterator[Assessed]:
 
 def _do_not_go_together(fish: FishAtHand) -> bool:
     weight, length = fish.weight_kg, fish.length_cm
-    if weight.origin is not Origin.MEASURED or length.origin is not Origin.MEASURED:
+    if {weight.origin, length.origin} != {Origin.MEASURED}:
         return False
     by_length = np.asarray(weight_of_species_kg(length.draws, species=fish.species.name))
     beyond = (1.0 + LENGTH_WEIGHT_RELATIVE_SD) ** _SCATTERS

@@ -85,11 +85,10 @@ def _is_due(action: Action, day: date) -> bool:
 
 def grids(ground: Ground) -> dict[str, Grid]:
     """Total ammonia that is at its limit by pH and temperature, for the strictest of the fish in a water."""
-    kept = [place for place in ground.places.values() if place.kind in (WaterKind.HOSPITAL, WaterKind.HOME)]
     return {
         f"{place.id}/ammonia at its limit": _ammonia_grid(fish)
-        for place in kept
-        if (fish := ground.fish_in(*place.stretches))
+        for place in ground.places.values()
+        if place.kind in (WaterKind.HOSPITAL, WaterKind.HOME) and (fish := ground.fish_in(*place.stretches))
     }
 
 

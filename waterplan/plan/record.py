@@ -10,7 +10,6 @@ from waterplan.actions.record import Action
 from waterplan.hazards.record import Judgement
 from waterplan.stay.record import Figure, Fish, Moment, Record, Series, Water
 from waterplan.stay.record import VolumeFound as VolumeFound  # noqa: PLC0414 - other rooms take it from here
-from waterplan.stay.record import Way as Way  # noqa: PLC0414 - other rooms take it from here
 
 
 class Readiness(StrEnum):
