@@ -55,15 +55,13 @@ def outcome(ground: Ground, *, actions: bool = True) -> Outcome:
     """
     first = stay(ground, Effects())
     before = judge_all(first)
-    for judged in before.values():
-        ground.figures.sums.update(judged.sums)
+    ground.figures.sums |= {path: one for judged in before.values() for path, one in judged.sums.items()}
     if not actions:
         return Outcome(before=before, after=before, changed={}, stay_after=first, proposals=())
     proposals = _proposed(ground, first, before)
     proposals, joint, after = _jointly(ground, first, before, proposals)
     changed = {path: one for path, one in after.items() if _differs(one, before.get(path))}
-    for judged in changed.values():
-        ground.figures.sums.update({f"{name}{AFTER}": one for name, one in judged.sums.items()})
+    ground.figures.sums |= {f"{path}{AFTER}": one for judged in changed.values() for path, one in judged.sums.items()}
     left = Context(ground=ground, stay=joint, judged={**before, **after}, accepted=proposals, first=first)
     asked = tuple(one for kind in order() if kind in _AT_THE_END for one in MAKERS[kind](left))
     return Outcome(before=before, after=after, changed=changed, stay_after=joint, proposals=(*proposals, *asked))

@@ -139,6 +139,5 @@ def first_page(judgements: Sequence[Judgement], actions: Sequence[Action], figur
 
 def _is_due(action: Action, judgements: Mapping[str, Judgement], figures: Mapping[str, Figure]) -> bool:
     """Whether it answers an `act now` whose harm is no more than an hour away."""
-    urgent = (judgements[one] for one in action.answers if one in judgements)
-    dangers = [one for one in urgent if one.verdict is Verdict.ACT_NOW]
-    return min((hours_until_harm(one, figures) for one in dangers), default=math.inf) <= _AN_HOUR_H
+    answered = (judgements[one] for one in action.answers if one in judgements)
+    return any(one.verdict is Verdict.ACT_NOW and hours_until_harm(one, figures) <= _AN_HOUR_H for one in answered)
