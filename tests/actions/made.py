@@ -90,7 +90,7 @@ def judged(
     record = Judgement(
         id=path, hazard=hazard, moment=moment, water=water, fish=fish, verdict=verdict, limit=levels, until_harm=until
     )
-    return Judged(record=record, passed=None, harmed=None, rests=(), sums={})
+    return Judged(record=record, passed=None, rests=(), sums={})
 
 
 def context_of(ground: Ground, *found: Judged, accepted: tuple[Proposal, ...] = ()) -> Context:

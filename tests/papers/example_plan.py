@@ -17,7 +17,6 @@ from waterplan.plan.record import (
     RowUsed,
     Source,
     VolumeFound,
-    Way,
     Written,
 )
 from waterplan.stay.record import (
@@ -35,6 +34,7 @@ from waterplan.stay.record import (
     State,
     Water,
     WaterKind,
+    Way,
 )
 
 LOW, HIGH, BEST = ActEnd.LOW, ActEnd.HIGH, ActEnd.BEST

@@ -11,21 +11,25 @@ from hypothesis import strategies as st
 from scipy.stats import norm
 
 from waterplan import tables
-from waterplan.errors import ImpossibleInput
 from waterplan.hazards.record import Hazard, Judgement, Measure, Verdict
+from waterplan.hazards.subject import Rests
 from waterplan.plan.one_more_reading import (
     AT_MOST,
-    Candidate,
     best_readings,
-    ordinary,
+    error_of,
     readings_that_move,
     would_change,
 )
 from waterplan.spread import COVERAGE, Draws, Measured
-from waterplan.stay.record import Moment
+from waterplan.stay.record import Moment, Origin
+from waterplan.stay.state import Known
 
 DRAWS = Draws()
 STANDARD = Measured.plus_minus(0.0, COVERAGE)
+
+
+def rests_on(quantity, draws):
+    return Rests(water="hospital-1", quantity=quantity, known=Known(draws=draws, origin=Origin.MEASURED))
 
 
 def closed_form(limit, sd, thresholds):
@@ -157,24 +161,8 @@ def test_few_draws_tell_nothing(count):
 
 def test_a_level_of_nought_has_an_error_of_nought_and_is_not_moved():
     kept = DRAWS.of("x", STANDARD) > -1.0
-    nothing = ordinary("hospital-1", "nitrate", np.zeros(DRAWS.count + 1))
+    nothing = rests_on("nitrate", np.zeros(DRAWS.count + 1))
     assert readings_that_move(kept, [nothing], thresholds=(0.5, 0.95)) == ()
-
-
-@pytest.mark.parametrize(
-    ("quantity", "sd", "named"),
-    [
-        (np.full(65, np.nan), 0.1, "quantity"),
-        (np.arange(64.0), 0.1, "quantity"),
-        (np.zeros(1), 0.1, "quantity"),
-        (np.arange(65.0), 0.0, "reading_sd"),
-        (np.arange(65.0), math.nan, "reading_sd"),
-    ],
-)
-def test_what_cannot_be_is_refused_by_its_name(quantity, sd, named):
-    with pytest.raises(ImpossibleInput) as error:
-        would_change(np.arange(65) > 30, quantity, reading_sd=sd, thresholds=(0.95,))
-    assert error.value.argument == named
 
 
 def test_one_reading_takes_milliseconds():
@@ -192,33 +180,34 @@ def test_one_reading_takes_milliseconds():
 
 def test_an_ordinary_reading_has_the_error_of_its_row():
     x = DRAWS.of("oxygen", Measured.plus_minus(6.0, 1.0))
-    found = ordinary("hospital-1", "oxygen", x)
+    kit = tables.row("ordinary_readings", quantity="oxygen")
+    assert kit["with"] == "oxygen meter"
+    found = error_of(kit, x)
     row = tables.row("instruments", instrument="oxygen meter", quantity="oxygen", part="absolute")
-    assert (found.water, found.quantity, found.measured_with) == ("hospital-1", "oxygen", "oxygen meter")
-    assert found.reading_sd == pytest.approx(np.full(x.shape, row.value / COVERAGE))
-    assert found.cannot_see is None
-    much = ordinary("hospital-1", "ammonia", np.array([0.1, 4.0]))
-    assert much.reading_sd == pytest.approx([0.25 / COVERAGE, 0.2 * 4.0 / COVERAGE])
-    assert much.cannot_see == 0.125
-    assert ordinary("hospital-1", "smell", x) is None
+    assert found["reading_sd"] == pytest.approx(np.full(x.shape, row.value / COVERAGE))
+    assert found["cannot_see"] is None
+    much = error_of(tables.row("ordinary_readings", quantity="ammonia"), np.array([0.1, 4.0]))
+    assert much["reading_sd"] == pytest.approx([0.25 / COVERAGE, 0.2 * 4.0 / COVERAGE])
+    assert much["cannot_see"] == 0.125
+
+
+def test_what_no_instrument_reads_is_not_asked_for():
+    x = DRAWS.of("x", STANDARD)
+    assert readings_that_move(x > -1.0, [rests_on("smell", x)], thresholds=(0.5, 0.95)) == ()
 
 
 def test_every_ordinary_reading_has_an_error():
     for row in tables.table("ordinary_readings"):
-        found = ordinary("hospital-1", row["quantity"], np.full(9, 5.0))
-        assert np.min(found.reading_sd) > 0.0, row
+        assert np.min(error_of(row, np.full(9, 5.0))["reading_sd"]) > 0.0, row
 
 
 def test_a_judgement_keeps_the_readings_that_move_it_with_the_likeliest_first():
     x, y, idle = (DRAWS.of(name, STANDARD) for name in ("x", "y", "idle"))
     kept = 2.0 * x + y > -2.0
-    given = {"ph": x, "temperature": y, "salt": idle}
-    candidates = [
-        Candidate(water="hospital-1", quantity=name, measured_with="meter", draws=draws, reading_sd=0.3)
-        for name, draws in reversed(given.items())
-    ]
-    found = readings_that_move(kept, candidates, thresholds=(0.5, 0.95))
+    given = {"ph": x, "temperature": y, "oxygen": idle}
+    found = readings_that_move(kept, [rests_on(*one) for one in reversed(given.items())], thresholds=(0.5, 0.95))
     assert [one.quantity for one in found] == ["ph", "temperature"]
+    assert {one.water for one in found} == {"hospital-1"}
     assert found[0].would_change > found[1].would_change > 0.05
 
 

@@ -70,14 +70,6 @@ def test_a_time_that_never_comes_says_in_how_many_draws() -> None:
     assert figure.act_on == 30.0
 
 
-def test_a_second_judgement_has_paths_of_its_own() -> None:
-    figures = Figures()
-    figures.put("tub/oxygen/lowest", np.array([5.0]), unit="mg/L")
-    figures.suffix = "/after"
-    assert figures.put("tub/oxygen/lowest", np.array([7.0]), unit="mg/L") == "tub/oxygen/lowest/after"
-    assert figures.record("tub/oxygen/lowest").best == 5.0
-
-
 def test_first_crossings_are_between_the_records() -> None:
     # two draws fall from 8 to 4 in two hours and from 8 to 7: the first passes 5 after an hour and a half
     values = np.array([[8.0, 8.0], [6.0, 7.5], [4.0, 7.0]], dtype=np.float32)

@@ -10,6 +10,8 @@ from waterplan.words.lines import action_line, judgement_line, measure_line
 from waterplan.words.speaker import Speaker
 
 PLAN = example_plan()
+JUDGEMENTS = {one.id: one for one in PLAN.judgements}
+ACTIONS = {one.id: one for one in PLAN.actions}
 
 
 @pytest.fixture
@@ -40,7 +42,7 @@ def test_a_marked_figure_carries_what_it_is():
 
 
 def test_a_judgement_is_one_line(speaker):
-    said = judgement_line(speaker, PLAN.judgement("induction-1/oxygen/before"))
+    said = judgement_line(speaker, JUDGEMENTS["induction-1/oxygen/before"])
     for words in (
         "✗ act now",
         "the white basin",
@@ -51,26 +53,26 @@ def test_a_judgement_is_one_line(speaker):
         "errors of",
     ):
         assert words in said
-    assert "within limit if done" in judgement_line(speaker, PLAN.judgement("induction-1/oxygen"))
-    assert "Measure chlorine in the garden pond" in judgement_line(speaker, PLAN.judgement("home-pond/chlorine"))
-    assert "whatever" in judgement_line(speaker, PLAN.judgement("revival-1/chlorine"))
-    assert "18 °C to 26 °C" in judgement_line(speaker, PLAN.judgement("hospital-1/temperature"))
+    assert "within limit if done" in judgement_line(speaker, JUDGEMENTS["induction-1/oxygen"])
+    assert "Measure chlorine in the garden pond" in judgement_line(speaker, JUDGEMENTS["home-pond/chlorine"])
+    assert "whatever" in judgement_line(speaker, JUDGEMENTS["revival-1/chlorine"])
+    assert "18 °C to 26 °C" in judgement_line(speaker, JUDGEMENTS["hospital-1/temperature"])
     for plain in ("home-pond/oxygen", "mains/chlorine"):
-        assert "in 20" not in judgement_line(speaker, PLAN.judgement(plain))
+        assert "in 20" not in judgement_line(speaker, JUDGEMENTS[plain])
 
 
 def test_an_action_begins_with_its_verb_and_ends_with_its_stop(speaker):
-    assert action_line(speaker, PLAN.action("procedure/air/induction-1")) == (
+    assert action_line(speaker, ACTIONS["procedure/air/induction-1"]) == (
         "☐ Turn the air on in the white basin: 6 L/min through 2 air stones; by Thu 14 May, 10:24; "
         "keep it on while a fish is in it."
     )
-    warm = action_line(speaker, PLAN.action("hospital/warm/hospital-1"))
+    warm = action_line(speaker, ACTIONS["hospital/warm/hospital-1"])
     assert warm.startswith("☐ Warm the hospital tank to 21 °C")
     assert warm.endswith("then hold.")
 
 
 def test_parts_are_told_with_the_whole(speaker):
-    said = action_line(speaker, PLAN.action("hospital/change/hospital-1"))
+    said = action_line(speaker, ACTIONS["hospital/change/hospital-1"])
     assert "225 L" in said
     assert "2 parts: 115 + 110" in said
     assert "once a day" in said
@@ -78,13 +80,13 @@ def test_parts_are_told_with_the_whole(speaker):
 
 
 def test_what_is_measured_out_is_never_lost(speaker):
-    action = PLAN.action("hospital/warm/hospital-1")
+    action = ACTIONS["hospital/warm/hospital-1"]
     more = action.model_copy(update={"amounts": {**action.amounts, "tracer-salt": "hospital-1/salt/change"}})
     assert "salt for a tracer test 450 g" in action_line(speaker, more)
 
 
 def test_a_refusal_has_three_parts(speaker):
-    said = action_line(speaker, PLAN.action("procedure/dose/home-pond/potassium permanganate"))
+    said = action_line(speaker, ACTIONS["procedure/dose/home-pond/potassium permanganate"])
     assert said.startswith("⊘ Refused: potassium permanganate in the garden pond.")
     assert "Because: Formalin and potassium permanganate must never be in the same water." in said
     assert "Instead: Wait. Formalin is still in the garden pond. Ask the veterinarian." in said
@@ -92,7 +94,7 @@ def test_a_refusal_has_three_parts(speaker):
 
 
 def test_what_was_done_is_told_as_done(speaker):
-    assert action_line(speaker, PLAN.action("call/people/home-pond")).endswith("done Thu 14 May, 08:10.")
+    assert action_line(speaker, ACTIONS["call/people/home-pond"]).endswith("done Thu 14 May, 08:10.")
 
 
 def test_a_reading_to_take_says_where_with_what_and_what_for(speaker):
@@ -116,6 +118,6 @@ def test_a_word_is_a_name_a_time_or_the_cases_own_text(speaker):
 def test_a_name_is_said_as_it_was_written(name):
     waters = tuple(one.model_copy(update={"name": name}) if one.id == "induction-1" else one for one in PLAN.waters)
     plan = PLAN.model_copy(update={"waters": waters})
-    assert name in action_line(Speaker(plan), PLAN.action("procedure/air/induction-1"))
-    marked = action_line(Speaker(plan, marked=True), PLAN.action("procedure/air/induction-1"))
+    assert name in action_line(Speaker(plan), ACTIONS["procedure/air/induction-1"])
+    marked = action_line(Speaker(plan, marked=True), ACTIONS["procedure/air/induction-1"])
     assert "<b>" not in marked

@@ -11,7 +11,7 @@ from waterplan.actions.amounts import down, high, in_parts, low, up
 from waterplan.actions.needs import Need, need_of, needs
 from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Instead, Kind
-from waterplan.hazards.levels import Way, stands, way_of
+from waterplan.hazards.levels import stands, way_of
 from waterplan.hazards.record import Hazard, Judgement, Why
 from waterplan.hazards.subject import Subject
 from waterplan.published import FloatArray, Numbers
@@ -89,12 +89,12 @@ def _matched(context: Context, kind: Kind) -> Iterator[Proposal]:
             yield _brought(need, kind, target, before)
 
 
-def _drift(context: Context, way: Way, start: FloatArray) -> FloatArray | float:
+def _drift(context: Context, way: Subject, start: FloatArray) -> FloatArray | float:
     """How far the water that the fish leaves warms or cools towards the room by then; a pond stays as it is."""
-    if stands(Subject(stay=context.before, water=way.water, stretch=way.stretch)):
+    if way.course is None or stands(way):
         return 0.0
     found = way.water.start[Q.TEMPERATURE]
-    drift = way.water.course(way.stretch).at_end(Q.TEMPERATURE) - found
+    drift = way.course.at_end(Q.TEMPERATURE) - found
     room = np.asarray(context.ground.room.air_temp_c)
     apart = np.where(np.abs(room - found) < _NEAR_C, np.inf, room - found)
     return np.asarray(drift * np.clip((room - start) / apart, -_MOST_TIMES, _MOST_TIMES))

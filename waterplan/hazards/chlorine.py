@@ -2,7 +2,7 @@
 
 from waterplan.hazards import levels
 from waterplan.hazards.limits import at_most, water_limit
-from waterplan.hazards.record import Hazard, Why
+from waterplan.hazards.record import Why
 from waterplan.hazards.subject import Assessed, Subject
 from waterplan.stay.quantities import Q
 
@@ -12,4 +12,4 @@ def hazard(subject: Subject) -> Assessed:
     limit, harm = water_limit("chlorine", "limit"), water_limit("chlorine", "harm")
     unseen = levels.state_of(subject).known[Q.CHLORINE].censored
     why = (Why(code="kit-shows-nothing"),) if unseen else ()
-    return at_most(subject, Hazard.CHLORINE, Q.CHLORINE, limit=limit, harm=harm, why=why, unseen=unseen)
+    return at_most(subject, Q.CHLORINE, limit=limit, harm=harm, why=why, unseen=unseen)

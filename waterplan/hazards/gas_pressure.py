@@ -7,14 +7,13 @@ import numpy as np
 from waterplan import tables
 from waterplan.hazards import levels
 from waterplan.hazards.limits import water_limit
-from waterplan.hazards.record import Side, Why
+from waterplan.hazards.record import Why
 from waterplan.hazards.subject import Assessed, Rests, Subject
 from waterplan.published import FloatArray
 from waterplan.stay.ground import WaterStay
 from waterplan.stay.operations import bring_to_temperature
-from waterplan.stay.quantities import UNITS, Q
-from waterplan.stay.record import ActEnd
-from waterplan.stay.state import Known, State, total_gas_percent
+from waterplan.stay.quantities import Q
+from waterplan.stay.state import Known, total_gas_percent
 from waterplan.water.atmosphere import water_vapour_pressure_kpa
 from waterplan.water.supersaturation import delta_p_limit_mmhg
 
@@ -37,21 +36,16 @@ def hazard(subject: Subject) -> Assessed:
     oxygen_mmhg = po2 / _KPA_PER_MMHG * np.maximum(state[Q.OXYGEN], 0.0) / state.saturation_mg_per_l
     allowed = np.minimum(np.asarray(delta_p_limit_mmhg(depth, po2_mmhg=oxygen_mmhg)), row.value)
     to_percent = _PER_CENT * _KPA_PER_MMHG / state.air_pressure_kpa
-    rests = Rests(water=subject.water.place.id, quantity=Q.GAS_PRESSURE.value, known=known)
     return Assessed(
         quantity=Q.GAS_PRESSURE,
-        which="highest",
         values=values,
-        unit=UNITS[Q.GAS_PRESSURE],
-        act_end=ActEnd.HIGH,
-        side=Side.AT_MOST,
-        limit=_PER_CENT + allowed * to_percent,
-        limit_row=row,
-        harm=_PER_CENT + harm.value * to_percent,
-        rests=(rests,),
+        limit=row,
+        limit_at=_PER_CENT + allowed * to_percent,
+        harm=harm,
+        harm_at=_PER_CENT + harm.value * to_percent,
+        rests=(Rests(water=subject.water.place.id, quantity=Q.GAS_PRESSURE.value, known=known),),
         equations=(delta_p_limit_mmhg,),
         given={"depth_m": depth, "po2_mmhg": oxygen_mmhg},
-        rows=(harm.id,),
         why=why,
     )
 
@@ -64,36 +58,35 @@ def _depth_m(water: WaterStay) -> FloatArray:
 
 def _highest(subject: Subject) -> FloatArray:
     """The most over the course, looked at in as many rows as a day of half hours has, those after a change among them."""
-    course = subject.course
+    course, state = subject.course, subject.state
     assert course is not None
     if Q.NITROGEN not in course.values:
         return levels.state_of(subject)[Q.GAS_PRESSURE]
     rows = course.hours_within.size
     twice = np.flatnonzero(np.diff(course.hours_within, prepend=-np.inf) < 1e-6)
     looked_at = np.unique(np.concatenate([np.linspace(0, rows - 1, min(rows, _MOST_ROWS)).astype(int), twice]))
-    found = subject.state[Q.GAS_PRESSURE]
+    found = state[Q.GAS_PRESSURE]
     for row in looked_at:
         here = {
-            quantity: Known(
-                draws=course.values[quantity][row].astype(np.float64), origin=subject.state.known[quantity].origin
-            )
-            for quantity in (Q.TEMPERATURE, Q.OXYGEN, Q.NITROGEN, Q.SALT)
+            one: replace(state.known[one], draws=course.values[one][row].astype(np.float64))
+            for one in (Q.TEMPERATURE, Q.OXYGEN, Q.NITROGEN, Q.SALT)
         }
-        found = np.maximum(found, total_gas_percent(replace(subject.state, known=here)))
+        found = np.maximum(found, total_gas_percent(replace(state, known=here)))
     return found
 
 
 def _as_used(subject: Subject) -> tuple[FloatArray, FloatArray, Known, tuple[Why, ...]]:
     """The source in the warmest and shallowest of the tubs that it is poured into."""
     into = [subject.stay[path] for path in subject.water.place.pours_into]
-    made: list[State] = [subject.state]
+    made = [subject.state]
     for water in into:
         temp = water.start.known[Q.TEMPERATURE]
         kept = subject.stay.ground.kept_temp_c(water.place.id)
         warm = temp.draws if kept is None else np.maximum(temp.draws, kept)
         made.append(bring_to_temperature(subject.state, warm, came_from="", known=temp))
-    worst = max(made, key=lambda state: float(state[Q.GAS_PRESSURE].mean()))
-    values = np.max([state[Q.GAS_PRESSURE] for state in made], axis=0)
+    gas = [state.known[Q.GAS_PRESSURE] for state in made]
+    worst = max(gas, key=lambda known: float(known.draws.mean()))
     depth = np.min([_depth_m(water) for water in into], axis=0)
-    known = levels.joined(worst.known[Q.GAS_PRESSURE], *(state.known[Q.GAS_PRESSURE] for state in made))
-    return values, depth, known, (Why(code="warmed-for-use"),) if worst is not subject.state else ()
+    known = replace(worst, assumed=frozenset().union(*(one.assumed for one in gas)))
+    why = (Why(code="warmed-for-use"),) if worst is not gas[0] else ()
+    return np.max([one.draws for one in gas], axis=0), depth, known, why

@@ -1,113 +1,103 @@
 """From an assessment in draws to a judgement: chance, verdict by the table, figures, what it rests on, what to measure."""
 
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
-from types import MappingProxyType
+from functools import partial
 
 import numpy as np
-from numpy.typing import NDArray
 
 from waterplan import tables
 from waterplan.hazards import (
-    alkalinity,
+    acidity,
     ammonia,
-    carbon_dioxide,
     chlorine,
     conflict,
     contradiction,
     gas_pressure,
-    nitrite,
     oxygen,
-    ph,
-    salt,
+    salts,
     steps,
-    stocking,
     substance,
     temperature,
     volume,
 )
-from waterplan.hazards.levels import way_of
+from waterplan.hazards.levels import clock_unit, rests, way_of
 from waterplan.hazards.record import EquationUsed, Hazard, Input, Judgement, Limit, Measure, Side, Verdict
-from waterplan.hazards.subject import Assessed, HazardFunction, Judged, Subject, subjects
-from waterplan.hazards.verdict import hazard_row, verdict_of
-from waterplan.published import FloatArray, outside_fitted
+from waterplan.hazards.subject import Assessed, HazardFunction, Judged, Rests, Subject, subjects
+from waterplan.hazards.verdict import Yes, hazard_row, verdict_of
+from waterplan.published import Numbers, outside_fitted
 from waterplan.spread import chance
 from waterplan.stay.course import Scenario
 from waterplan.stay.figures import Figures, Sum
-from waterplan.stay.quantities import Q
+from waterplan.stay.quantities import UNITS, Q
 from waterplan.stay.record import ActEnd, WaterKind
 from waterplan.stay.whole import Stay
 
 _MIN_PER_H = 60.0
-_COUNTS = "errors of the readings"
-HAZARDS: Mapping[Hazard, Sequence[HazardFunction]] = MappingProxyType(
-    {
-        Hazard.OXYGEN: (oxygen.hazard,),
-        Hazard.AMMONIA: (ammonia.hazard, ammonia.total),
-        Hazard.NITRITE: (nitrite.hazard,),
-        Hazard.CHLORINE: (chlorine.hazard,),
-        Hazard.PH: (ph.hazard,),
-        Hazard.PH_CHANGE: (steps.ph_change,),
-        Hazard.CARBON_DIOXIDE: (carbon_dioxide.hazard,),
-        Hazard.GAS_PRESSURE: (gas_pressure.hazard,),
-        Hazard.TEMPERATURE: (temperature.hazard,),
-        Hazard.TEMPERATURE_STEP: (steps.temperature_step,),
-        Hazard.SALT: (salt.hazard,),
-        Hazard.ALKALINITY: (alkalinity.hazard,),
-        Hazard.STOCKING: (stocking.hazard,),
-        Hazard.SUBSTANCE: (substance.hazards,),
-        Hazard.CONFLICT: (conflict.hazards,),
-        Hazard.VOLUME: (volume.hazard,),
-        Hazard.CONTRADICTION: (contradiction.hazards,),
-    }
-)
+# What is compared and acted on where a figure should be on that side.
+_OF_SIDE = {
+    Side.AT_MOST: ("highest", ActEnd.HIGH),
+    Side.AT_LEAST: ("lowest", ActEnd.LOW),
+    Side.BETWEEN: ("farthest", ActEnd.BEST),
+}
+HAZARDS: Mapping[Hazard, Sequence[HazardFunction]] = {
+    Hazard.OXYGEN: (oxygen.hazard,),
+    Hazard.AMMONIA: (ammonia.hazard, ammonia.total),
+    Hazard.NITRITE: (salts.nitrite,),
+    Hazard.CHLORINE: (chlorine.hazard,),
+    Hazard.PH: (acidity.ph,),
+    Hazard.PH_CHANGE: (steps.ph_change,),
+    Hazard.CARBON_DIOXIDE: (acidity.carbon_dioxide,),
+    Hazard.GAS_PRESSURE: (gas_pressure.hazard,),
+    Hazard.TEMPERATURE: (temperature.hazard,),
+    Hazard.TEMPERATURE_STEP: (steps.temperature_step,),
+    Hazard.SALT: (salts.salt,),
+    Hazard.ALKALINITY: (acidity.alkalinity,),
+    Hazard.STOCKING: (volume.stocking,),
+    Hazard.SUBSTANCE: (substance.hazards,),
+    Hazard.CONFLICT: (conflict.hazards,),
+    Hazard.VOLUME: (volume.volume,),
+    Hazard.CONTRADICTION: (contradiction.hazards,),
+}
 # Hazards that look at the water that the fish come out of as well.
 _CHAINED = frozenset({Hazard.PH_CHANGE, Hazard.TEMPERATURE_STEP})
 # Whose power may fail: a bag, a box and a dip have none.
 _POWERED = frozenset({WaterKind.HOME, WaterKind.INDUCTION, WaterKind.IRRIGATION, WaterKind.REVIVAL, WaterKind.HOSPITAL})
 
 
-def judge_all(stay: Stay, *, only: Collection[str] | None = None, power_off: bool = False) -> dict[str, Judged]:
+def judge_all(stay: Stay) -> dict[str, Judged]:
     """Every judgement of a stay by its path; a water on which nothing changed is not judged twice.
 
     Parameters
     ----------
     stay : Stay
         The waters under the accepted actions.
-    only : collection of str, optional
-        The paths of the waters to judge; all where it is left out.
-    power_off : bool
-        Whether oxygen without power is judged as well, by a course of its own for each water.
 
     Returns
     -------
     dict of str to Judged
-        The judgements; their figures stand in the figures of the ground, in place of earlier ones of the same path.
+        The judgements, each with its figures.
     """
     found: dict[str, Judged] = {}
     for subject in subjects(stay):
+        asked = [(subject, hazard) for hazard in HAZARDS]
         water = subject.water.place
-        if only is not None and water.id not in only:
-            continue
-        for hazard in HAZARDS:
-            for judged in _judged(subject, hazard):
-                found[judged.id] = judged
-        if power_off and water.stretches and subject.stretch is water.stretches[-1] and water.kind in _POWERED:
-            for judged in _judged(replace(subject, scenario=Scenario.POWER_OFF), Hazard.OXYGEN):
-                found[judged.id] = judged
-    if not stay.ground.figures.suffix:
-        for judged in found.values():
-            stay.ground.figures.sums.update(judged.sums)
+        if water.stretches and subject.stretch is water.stretches[-1] and water.kind in _POWERED:
+            asked.append((replace(subject, scenario=Scenario.POWER_OFF), Hazard.OXYGEN))
+        found |= {judged.id: judged for about, hazard in asked for judged in _judged(about, hazard)}
     return found
 
 
 def _judged(subject: Subject, hazard: Hazard) -> tuple[Judged, ...]:
-    """What is found of one hazard, from what was worked out before where nothing has changed."""
+    """What is found of one hazard, from what was worked out before where nothing that it looks at has changed."""
     if not hazard_row(hazard, subject.kind).applies:
         return ()
     kept: dict[tuple[object, ...], tuple[Judged, ...]] = subject.stay.ground.judged
     stretch = "" if subject.stretch is None else subject.stretch.name
-    key = (hazard.value, stretch, subject.scenario.value, *(id(one) for one in _looked_at(subject, hazard)))
+    way = way_of(subject) if hazard in _CHAINED else None
+    poured_into = subject.water.place.pours_into if subject.stretch is None else ()
+    looked_at = (subject.water, way and way.water, *(subject.stay[path] for path in poured_into))
+    key = (hazard.value, stretch, subject.scenario.value, *map(id, looked_at))
     if key not in kept:
         kept[key] = tuple(judge(subject, hazard, one) for one in _assessed(subject, hazard))
     return kept[key]
@@ -116,19 +106,7 @@ def _judged(subject: Subject, hazard: Hazard) -> tuple[Judged, ...]:
 def _assessed(subject: Subject, hazard: Hazard) -> Iterator[Assessed]:
     for function in HAZARDS[hazard]:
         made = function(subject)
-        if isinstance(made, Assessed):
-            yield made
-        elif made is not None:
-            yield from made
-
-
-def _looked_at(subject: Subject, hazard: Hazard) -> Iterator[object]:
-    yield subject.water
-    if hazard in _CHAINED:
-        way = way_of(subject)
-        yield None if way is None else way.water
-    if subject.stretch is None:
-        yield from (subject.stay[path] for path in subject.water.place.pours_into)
+        yield from [made] if isinstance(made, Assessed) else made or ()
 
 
 def judge(subject: Subject, hazard: Hazard, assessed: Assessed) -> Judged:
@@ -148,159 +126,125 @@ def judge(subject: Subject, hazard: Hazard, assessed: Assessed) -> Judged:
     Judged
         The record, the draws behind it, and its figures.
     """
-    row = hazard_row(hazard, subject.kind)
-    severity = assessed.severity or row.severity
-    passed, harmed = _compared(assessed)
-    assumed = any(one.decides and not one.known.is_known for one in assessed.rests)
-    found, whatever = Verdict.NOT_KNOWN, False
-    if passed is not None and harmed is not None:
-        hours = np.full(passed.shape, np.inf) if assessed.until_harm_h is None else assessed.until_harm_h
+    own = rests(subject, hazard, *assessed.quantities) if assessed.quantities else ()
+    rested = (*own, *assessed.rests)
+    assumed = any(one.decides and not one.known.is_known for one in rested)
+    passed, found, whatever = assessed.passed, Verdict.NOT_KNOWN, False
+    if passed is None:
+        passed = _within(assessed, _level(assessed.limit, assessed.limit_at), assessed.upper)
+    if passed is not None:
+        unharmed = _within(assessed, _level(assessed.harm, assessed.harm_at), assessed.harm_upper)
         found, whatever = verdict_of(
-            severity, passed=passed, harmed=harmed, hours=hours, assumed=assumed, unseen=assessed.unseen
+            assessed.severity or hazard_row(hazard, subject.kind).severity,
+            passed=passed,
+            harmed=np.zeros(passed.shape, dtype=bool) if unharmed is None else ~unharmed,
+            hours=next(iter(assessed.clocks.values()), np.full(passed.shape, np.inf)),
+            assumed=assumed,
+            unseen=assessed.unseen,
         )
+    is_open = found is not Verdict.WITHIN_LIMIT and not (found is Verdict.NOT_KNOWN and assumed)
     sums = _sums(subject, assessed)
-    paths = list(sums)
-    stretch, clock = subject.stretch, subject.stay.ground.clock
+    figures = list(sums)
+    stretch, clock, water = subject.stretch, subject.stay.ground.clock, subject.water.place.id
     record = Judgement(
-        id=subject.path(hazard, *((assessed.part,) if assessed.part else ())),
+        id="/".join(filter(None, (water, hazard, *subject.also, assessed.part))),
         hazard=hazard,
         moment=subject.moment,
-        water=subject.water.place.id,
+        water=water,
         fish=tuple(one.id for one in subject.fish),
         start=clock.at(stretch.start_h) if stretch else None,
         until=clock.at(stretch.until_h) if stretch else None,
-        figure=paths[0] if paths else None,
+        figure=figures[0] if figures else None,
         verdict=found,
         whatever=whatever,
         chance=None if passed is None else chance(passed),
-        chance_counts=None if passed is None else assessed.counts or _COUNTS,
-        until_harm=None if assessed.until_harm_h is None else paths[1 if assessed.values is not None else 0],
+        chance_counts=None if passed is None else assessed.counts,
+        until_harm=figures[0 if assessed.values is None else 1] if assessed.clocks else None,
         limit=_limit(assessed),
-        inputs=tuple(_inputs(subject, assessed)),
+        inputs=tuple(_input(subject, one) for one in rested),
         equations=tuple(_equations(assessed)),
-        measure=tuple(_measures(assessed, found)),
+        measure=tuple(_measures(rested, also_read=is_open)),
         why=assessed.why,
     )
-    return Judged(
-        record=record,
-        passed=passed,
-        harmed=harmed,
-        rests=assessed.rests,
-        sums=MappingProxyType(sums),
-    )
+    return Judged(record=record, passed=passed, rests=rested, sums=sums)
 
 
-def _compared(assessed: Assessed) -> tuple[NDArray[np.bool_] | None, NDArray[np.bool_] | None]:
-    """In which draws the limit is kept and in which harm begins."""
+def _level(row: tables.Row | None, at: Numbers | None) -> Numbers | None:
+    """A level, or the value of its row where it is not given."""
+    return row.value if at is None and row is not None else at
+
+
+def _within(assessed: Assessed, level: Numbers | None, upper: Numbers | None) -> Yes | None:
+    """In which draws a figure is on the right side of a level; None where there is nothing to compare."""
     values = assessed.values
-    passed = None if assessed.passed is None else np.asarray(assessed.passed, dtype=bool)
-    if passed is None:
-        if values is None or assessed.limit is None:
-            return None, None
-        passed = _within(values, assessed.side, assessed.limit, assessed.upper)
-    if assessed.harmed is not None:
-        return passed, np.asarray(assessed.harmed, dtype=bool)
-    if values is None or assessed.harm is None:
-        return passed, np.zeros(passed.shape, dtype=bool)
-    return passed, ~_within(values, assessed.side, assessed.harm, assessed.harm_upper)
+    if values is None or level is None:
+        return None
+    if assessed.side is Side.AT_MOST:
+        return np.asarray(values <= level)
+    return np.asarray((values >= level) & (values <= (np.inf if upper is None else upper)))
 
 
-def _within(values: FloatArray, side: Side, level: object, upper: object | None) -> NDArray[np.bool_]:
-    least, most = np.asarray(level, dtype=np.float64), np.asarray(np.inf if upper is None else upper, dtype=np.float64)
-    if side is Side.AT_MOST:
-        return np.asarray(values <= least)
-    return np.asarray((values >= least) & (values <= most))
+def _input(subject: Subject, one: Rests) -> Input:
+    water = one.water if one.water in subject.stay.waters else subject.water.place.id
+    return Input(water=water, quantity=one.quantity, origin=one.known.origin, decides=one.decides)
 
 
 def _sums(subject: Subject, assessed: Assessed) -> dict[str, Sum]:
     """The figures of a judgement: what was compared, and the clocks."""
-    made = Figures()
-    head = f"{subject.water.place.id}/{assessed.quantity}"
-    rows = (*assessed.rows, *((assessed.limit_row.id,) if assessed.limit_row is not None else ()))
+    made, unit = Figures(), clock_unit(subject)
+    rows = (*assessed.rows, *(row.id for row in (assessed.harm, assessed.limit) if row is not None))
+    put = partial(made.put, rows=rows, equations=assessed.equations)
+    which, end = _OF_SIDE[assessed.side]
+
+    def path(name: str) -> str:
+        return "/".join((subject.water.place.id, assessed.quantity, name, *subject.also))
+
     if assessed.values is not None:
-        path = "/".join((head, assessed.which, *subject.also))
-        made.put(
-            path,
-            assessed.values,
-            unit=assessed.unit,
-            act_end=assessed.act_end,
-            rows=rows,
-            equations=assessed.equations,
-        )
-    clocks = dict(assessed.clocks)
-    if assessed.until_harm_h is not None:
-        clocks = {assessed.until: assessed.until_harm_h, **clocks}
-    for name, hours in clocks.items():
-        times = hours * _MIN_PER_H if assessed.clock_unit == "min" else hours
-        made.put(
-            "/".join((head, f"until-{name}", *subject.also)),
-            times,
-            unit=assessed.clock_unit,
-            act_end=ActEnd.LOW,
-            rows=rows,
-            equations=assessed.equations,
-        )
+        act_end = assessed.act_end or end
+        put(path(assessed.which or which), assessed.values, unit=_unit(assessed), act_end=act_end)
+    for name, hours in assessed.clocks.items():
+        times = hours * _MIN_PER_H if unit == "min" else hours
+        put(path(f"until-{name}"), times, unit=unit, act_end=ActEnd.LOW)
     return made.sums
 
 
+def _unit(assessed: Assessed) -> str:
+    return assessed.unit or (UNITS[assessed.quantity] if isinstance(assessed.quantity, Q) else "")
+
+
 def _limit(assessed: Assessed) -> Limit | None:
-    row = assessed.limit_row
+    row = assessed.limit
     if row is None:
         return None
 
-    def best(level: object | None) -> float | None:
-        if level is None:
-            return None
-        found = float(np.atleast_1d(np.asarray(level, dtype=np.float64))[0])
+    def best(level: Numbers | None) -> float | None:
+        found = np.nan if level is None else float(np.ravel(level)[0])
         return found if np.isfinite(found) else None
 
-    return Limit(
-        value=best(assessed.limit),
-        upper=best(assessed.upper),
-        unit=assessed.unit,
-        side=assessed.side,
-        row=row.id,
-        status=row.status,
-        source=row.source,
-    )
-
-
-def _inputs(subject: Subject, assessed: Assessed) -> Iterator[Input]:
-    waters = subject.stay.waters
-    for one in assessed.rests:
-        yield Input(
-            water=one.water if one.water in waters else subject.water.place.id,
-            quantity=one.quantity,
-            origin=one.known.origin,
-            decides=one.decides,
-        )
+    value, upper = best(_level(row, assessed.limit_at)), best(assessed.upper)
+    of_row = {"row": row.id, "status": row.status, "source": row.source}
+    return Limit(value=value, upper=upper, unit=_unit(assessed), side=assessed.side, **of_row)
 
 
 def _equations(assessed: Assessed) -> Iterator[EquationUsed]:
     for function in dict.fromkeys(assessed.equations):
         equation = function.equation  # type: ignore[attr-defined]
-        yield EquationUsed(
-            name=equation.name, source=equation.source, outside=outside_fitted(function, **assessed.given)
-        )
+        outside = outside_fitted(function, **assessed.given)
+        yield EquationUsed(name=equation.name, source=equation.source, outside=outside)
 
 
-def _measures(assessed: Assessed, found: Verdict) -> Iterator[Measure]:
+def _measures(rested: Sequence[Rests], *, also_read: bool) -> Iterator[Measure]:
     """What was assumed and decides; where the verdict is open by the errors of the readings, those too."""
-    assumed = any(one.decides and not one.known.is_known for one in assessed.rests)
-    seen: set[tuple[str, str]] = set()
-    for one in assessed.rests:
-        if not one.decides:
-            continue
-        wanted = [_readable(*path.rpartition("/")[::2]) for path in sorted(one.known.assumed)]
-        if not wanted and found is not Verdict.WITHIN_LIMIT and not (found is Verdict.NOT_KNOWN and assumed):
-            wanted = [(one.water, one.quantity)]
-        for water, quantity in wanted:
-            kit = tables.find("ordinary_readings", quantity=quantity)
-            if kit is not None and (water, quantity) not in seen:
-                seen.add((water, quantity))
-                yield Measure(water=water, quantity=quantity, measured_with=kit["with"])
-
-
-def _readable(water: str, quantity: str) -> tuple[str, str]:
-    """What a meter reads in place of what was assumed: nitrogen is told by total gas pressure."""
-    return water, Q.GAS_PRESSURE.value if quantity == Q.NITROGEN else quantity
+    wanted: dict[tuple[str, str], None] = {}
+    for one in rested:
+        if one.decides and one.known.assumed:
+            for path in sorted(one.known.assumed):
+                water, _, quantity = path.rpartition("/")
+                # nitrogen is told by total gas pressure
+                wanted[water, Q.GAS_PRESSURE.value if quantity == Q.NITROGEN else quantity] = None
+        elif one.decides and also_read:
+            wanted[one.water, one.quantity] = None
+    for water, quantity in wanted:
+        kit = tables.find("ordinary_readings", quantity=quantity)
+        if kit is not None:
+            yield Measure(water=water, quantity=quantity, measured_with=kit["with"])

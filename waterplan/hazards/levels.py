@@ -1,7 +1,6 @@
 """The level of a quantity over a subject's stretch, and what it rests on: the one place where hazards read states."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -9,24 +8,21 @@ from waterplan.hazards.record import Hazard
 from waterplan.hazards.subject import Rests, Subject
 from waterplan.hazards.verdict import hazard_row
 from waterplan.published import FloatArray
-from waterplan.stay.course import Scenario
+from waterplan.stay.course import Course, Scenario
 from waterplan.stay.effects import Changed, SaltIn
 from waterplan.stay.filling import source_for
-from waterplan.stay.ground import WaterStay
 from waterplan.stay.operations import change, dose
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import WaterKind
-from waterplan.stay.state import Known, State
-from waterplan.stay.waters import Stretch
+from waterplan.stay.state import State
 
 _SOONER_H = 1e-9
 
 
 def stands(subject: Subject) -> bool:
     """Whether the state alone is judged: a source, and a pond, whose day and night no course of a tub describes."""
-    if subject.stretch is None:
-        return True
-    return subject.kind is WaterKind.HOME and subject.scenario is Scenario.AS_PLANNED
+    a_pond = subject.kind is WaterKind.HOME and subject.scenario is Scenario.AS_PLANNED
+    return a_pond or subject.stretch is None
 
 
 def state_of(subject: Subject) -> State:
@@ -36,9 +32,7 @@ def state_of(subject: Subject) -> State:
         return state
     ground, place = subject.stay.ground, subject.water.place
     for effect in subject.water.effects:
-        if effect.at_h is None and not isinstance(effect, SaltIn):
-            continue
-        if isinstance(effect, Changed):
+        if isinstance(effect, Changed) and effect.at_h is not None:
             source = source_for(ground, place, state, effect)
             state = change(state, source, effect.litres, came_from=effect.action, parts=effect.parts)
         elif isinstance(effect, SaltIn):
@@ -49,24 +43,28 @@ def state_of(subject: Subject) -> State:
 
 def least(subject: Subject, quantity: Q) -> FloatArray:
     """The least of each draw."""
-    if stands(subject) or subject.course is None or quantity not in subject.course.values:
-        return state_of(subject)[quantity]
-    return subject.course.least(quantity)
+    course = _followed(subject, quantity)
+    return state_of(subject)[quantity] if course is None else course.least(quantity)
 
 
 def most(subject: Subject, quantity: Q) -> FloatArray:
-    """The most of each draw; of what no course follows, as the stretch begins."""
-    if stands(subject) or subject.course is None or quantity not in subject.course.values:
-        return state_of(subject)[quantity]
-    return subject.course.most(quantity)
+    """The most of each draw."""
+    course = _followed(subject, quantity)
+    return state_of(subject)[quantity] if course is None else course.most(quantity)
+
+
+def _followed(subject: Subject, quantity: Q) -> Course | None:
+    """The course that follows a quantity; None where the stretch is judged as it begins."""
+    course = None if stands(subject) else subject.course
+    return course if course is not None and quantity in course.values else None
 
 
 def until(subject: Subject, quantity: Q, level: FloatArray | float, *, falls: bool) -> FloatArray:
     """Hours from the start of the stretch until a level is passed; for a state that is judged alone, never or at once."""
-    if stands(subject) or subject.course is None:
+    course = None if stands(subject) else subject.course
+    if course is None:
         now = state_of(subject)[quantity]
         return np.where(now < level if falls else now > level, 0.0, np.inf)
-    course = subject.course
     return course.hours_until_below(quantity, level) if falls else course.hours_until_above(quantity, level)
 
 
@@ -75,74 +73,49 @@ def clock_unit(subject: Subject) -> str:
     return "h" if subject.kind in (WaterKind.HOME, WaterKind.HOSPITAL, WaterKind.SOURCE) else "min"
 
 
-def rests(subject: Subject, hazard: Hazard, *quantities: Q, decide: bool = True) -> tuple[Rests, ...]:
+def rests(subject: Subject, hazard: Hazard, *quantities: Q) -> tuple[Rests, ...]:
     """What a judgement of a water rests on: its own quantities, those of what is poured in, and its fish's weights."""
-    deciding = hazard_row(hazard, subject.kind).deciding if decide else frozenset()
-    state = state_of(subject)
+    deciding, state = hazard_row(hazard, subject.kind).deciding, state_of(subject)
     found = [
-        Rests(
-            water=subject.water.place.id,
-            quantity=quantity.value,
-            known=state.known[quantity],
-            decides=quantity.value in deciding,
-        )
-        for quantity in quantities
-        if state.has(quantity)
+        Rests(water=subject.water.place.id, quantity=one.value, known=state.known[one], decides=one in deciding)
+        for one in quantities
+        if state.has(one)
     ]
     found += [
-        Rests(water=source.place.id, quantity=quantity.value, known=made.known[quantity], decides=True)
-        for source, made in _poured_in(subject)
-        for quantity in quantities
-        if made.has(quantity) and quantity.value in deciding and quantity not in (Q.VOLUME, Q.TEMPERATURE)
+        Rests(water=source, quantity=one.value, known=poured.known[one])
+        for source, poured in _poured_in(subject)
+        for one in quantities
+        if poured.has(one) and one in deciding and one not in (Q.VOLUME, Q.TEMPERATURE)
     ]
     if "weight" in deciding:
         found += [Rests(water=one.id, quantity="weight", known=one.weight_kg) for one in subject.fish]
     return tuple(found)
 
 
-def _poured_in(subject: Subject) -> Iterator[tuple[WaterStay, State]]:
-    """The sources of changes during the stretch, as they are poured."""
+def _poured_in(subject: Subject) -> Iterator[tuple[str, State]]:
+    """The sources of changes during the stretch, as they are poured; each worked out once for all that hangs on it."""
     if stands(subject):
         return  # what was poured is in its state already
+    ground, state = subject.stay.ground, subject.state
     for effect in subject.water.effects:
         if isinstance(effect, Changed) and effect.at_h is not None:
-            source = subject.stay[effect.source]
-            yield source, _poured(subject, effect)
+            key = ("poured", id(state), id(effect))
+            if key not in ground.searched:  # both are kept beside it, so that no other ever has their place
+                ground.searched[key] = (state, effect, source_for(ground, subject.water.place, state, effect))
+            yield effect.source, ground.searched[key][2]  # type: ignore[index]
 
 
-def _poured(subject: Subject, effect: Changed) -> State:
-    """What a change pours in, worked out once for all that hangs on it."""
-    ground, state = subject.stay.ground, subject.state
-    key = ("poured", id(state), id(effect))
-    if key not in ground.searched:  # both are kept beside it, so that no other ever has their place
-        ground.searched[key] = (state, effect, source_for(ground, subject.water.place, state, effect))
-    made: State = ground.searched[key][2]  # type: ignore[index]
-    return made
-
-
-def joined(known: Known, *others: Known) -> Known:
-    """One quantity with the assumptions of others beside its own."""
-    return replace(known, assumed=known.assumed.union(*(one.assumed for one in others)))
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Way:
-    """The water that fish come out of, and the stretch that they spent in it."""
-
-    water: WaterStay
-    stretch: Stretch
-
-
-def way_of(subject: Subject) -> Way | None:
-    """Where its fish come from: home, induction, irrigation, revival, hospital, bag or box, and home again."""
+def way_of(subject: Subject) -> Subject | None:
+    """The water that its fish come out of: home, induction, irrigation, revival, hospital, bag or box, and home again."""
     here = subject.stretch
     if here is None:
         return None
     moved = {one.id for one in subject.fish if one.patient}
     came = [
-        Way(water=water, stretch=stretch)
+        (stretch.start_h, stretch.until_h, water.place.id, Subject(stay=subject.stay, water=water, stretch=stretch))
         for water in subject.stay.waters.values()
         for stretch in water.place.stretches
         if water is not subject.water and moved & set(stretch.fish) and stretch.start_h < here.start_h - _SOONER_H
     ]
-    return max(came, key=lambda way: (way.stretch.start_h, way.stretch.until_h, way.water.place.id), default=None)
+    # Of two that begin together, the one that they leave last.
+    return max(came, key=lambda one: one[:3])[3] if came else None

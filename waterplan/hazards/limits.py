@@ -7,11 +7,10 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.hazards import levels
-from waterplan.hazards.record import Hazard, Side
+from waterplan.hazards.record import Side
 from waterplan.hazards.subject import Assessed, Subject
 from waterplan.published import FloatArray
-from waterplan.stay.quantities import UNITS, Q
-from waterplan.stay.record import ActEnd
+from waterplan.stay.quantities import Q
 
 
 def water_limit(quantity: str, level: str) -> tables.Row:
@@ -21,99 +20,56 @@ def water_limit(quantity: str, level: str) -> tables.Row:
 
 def nh3_limit(groups: Iterable[str]) -> tables.Row:
     """The strictest limit of un-ionised ammonia of some groups of fish; that of the most sensitive where none is named."""
-    rows = [tables.row("water_limits", quantity="nh3", group=one, level="limit") for one in sorted(set(groups))]
-    return min(rows, key=lambda row: row.value) if rows else nh3_limit({"trout_like"})
+    named = sorted(set(groups)) or ["trout_like"]
+    rows = (tables.row("water_limits", quantity="nh3", group=one, level="limit") for one in named)
+    return min(rows, key=lambda row: row.value)
 
 
 def oxygen_level(groups: Iterable[str], *, state: str, level: str) -> tables.Row:
     """The highest level of oxygen of some groups of fish; of all groups where none is named."""
     named = sorted(set(groups)) or sorted({row["group"] for row in tables.table("oxygen_levels")})
-    rows = [tables.row("oxygen_levels", group=one, state=state, level=level) for one in named]
+    rows = (tables.row("oxygen_levels", group=one, state=state, level=level) for one in named)
     return max(rows, key=lambda row: row.value)
 
 
-def at_most(
-    subject: Subject,
-    hazard: Hazard,
-    quantity: Q,
-    *beside: Q,
-    limit: tables.Row,
-    harm: tables.Row | None = None,
-    **more: Any,
-) -> Assessed:
-    """The most of a quantity over a stretch against a limit and the level of harm; `more` stands in place of what follows."""
-    high = {"which": "highest", "act_end": ActEnd.HIGH, "side": Side.AT_MOST, "values": levels.most(subject, quantity)}
-    return _one_sided(subject, hazard, (quantity, *beside), limit, harm, high | more)
+def at_most(subject: Subject, *quantities: Q, **more: Any) -> Assessed:
+    """The most of a quantity over a stretch against the rows `limit` and `harm`; `more` stands in place of what follows."""
+    return _one_sided(subject, Side.AT_MOST, *quantities, **more)
 
 
-def at_least(
-    subject: Subject,
-    hazard: Hazard,
-    quantity: Q,
-    *beside: Q,
-    limit: tables.Row,
-    harm: tables.Row | None = None,
-    **more: Any,
-) -> Assessed:
-    """The least of a quantity over a stretch against a limit and the level of harm; `more` stands in place of what follows."""
-    low = {"which": "lowest", "act_end": ActEnd.LOW, "side": Side.AT_LEAST, "values": levels.least(subject, quantity)}
-    return _one_sided(subject, hazard, (quantity, *beside), limit, harm, low | more)
+def at_least(subject: Subject, *quantities: Q, **more: Any) -> Assessed:
+    """The least of a quantity over a stretch against the rows `limit` and `harm`; `more` stands in place of what follows."""
+    return _one_sided(subject, Side.AT_LEAST, *quantities, **more)
 
 
-def _one_sided(
-    subject: Subject,
-    hazard: Hazard,
-    quantities: tuple[Q, ...],
-    limit: tables.Row,
-    harm: tables.Row | None,
-    more: dict[str, Any],
-) -> Assessed:
-    made = {
-        "quantity": quantities[0],
-        "unit": UNITS[quantities[0]],
-        "limit": limit.value,
-        "limit_row": limit,
-        "harm": None if harm is None else harm.value,
-        "clock_unit": levels.clock_unit(subject),
-        "rows": () if harm is None else (harm.id,),
-        **more,
-    }
-    if harm is not None and "until_harm_h" not in made:
-        falls = made["side"] is Side.AT_LEAST
-        made["until_harm_h"] = levels.until(subject, quantities[0], made["harm"], falls=falls)
-    if "rests" not in made:
-        made["rests"] = levels.rests(subject, hazard, *quantities)
-    return Assessed(**made)
+def _one_sided(subject: Subject, side: Side, *quantities: Q, harm: tables.Row | None = None, **more: Any) -> Assessed:
+    falls, quantity = side is Side.AT_LEAST, quantities[0]
+    if "values" not in more:
+        more["values"] = (levels.least if falls else levels.most)(subject, quantity)
+    if harm is not None and "clocks" not in more:
+        more["clocks"] = {"harm": levels.until(subject, quantity, harm.value, falls=falls)}
+    more.setdefault("quantities", quantities)
+    return Assessed(quantity=quantity, side=side, harm=harm, **more)
 
 
 def between(
-    subject: Subject,
-    hazard: Hazard,
-    quantity: Q,
-    *beside: Q,
-    limit: tuple[float, float],
-    harm: tuple[float, float],
-    limit_row: tables.Row,
-    rows: tuple[str, ...],
+    subject: Subject, *quantities: Q, within: tuple[float, float], harmless: tuple[float, float], **more: Any
 ) -> Assessed:
     """What lies farthest out of a band over a stretch, against the band that is wanted and the one out of which harm begins."""
-    below = levels.until(subject, quantity, harm[0], falls=True)
-    above = levels.until(subject, quantity, harm[1], falls=False)
+    quantity = quantities[0]
+    below = levels.until(subject, quantity, harmless[0], falls=True)
+    above = levels.until(subject, quantity, harmless[1], falls=False)
     return Assessed(
         quantity=quantity,
-        which="farthest",
-        values=farthest(subject, quantity, limit),
-        unit=UNITS[quantity],
+        values=farthest(subject, quantity, within),
         side=Side.BETWEEN,
-        limit=limit[0],
-        upper=limit[1],
-        limit_row=limit_row,
-        harm=harm[0],
-        harm_upper=harm[1],
-        until_harm_h=np.minimum(below, above),
-        clock_unit=levels.clock_unit(subject),
-        rests=levels.rests(subject, hazard, quantity, *beside),
-        rows=rows,
+        limit_at=within[0],
+        upper=within[1],
+        harm_at=harmless[0],
+        harm_upper=harmless[1],
+        clocks={"harm": np.minimum(below, above)},
+        quantities=quantities,
+        **more,
     )
 
 

@@ -1,13 +1,13 @@
 """Oxygen: the least over a stretch against the level at which each fish needs attention, and help at once."""
 
-from dataclasses import replace
+from typing import Any
 
 import numpy as np
 
 from waterplan import tables
 from waterplan.hazards import levels
 from waterplan.hazards.limits import at_least, oxygen_level
-from waterplan.hazards.record import Hazard, Side, Why
+from waterplan.hazards.record import Side, Why
 from waterplan.hazards.subject import Assessed, Rests, Subject
 from waterplan.published import FloatArray
 from waterplan.stay.course import Scenario
@@ -19,53 +19,47 @@ from waterplan.stay.state import Known
 from waterplan.stay.waters import hours_of
 from waterplan.water.oxygen import saturation_mg_per_l
 
-DAWN = "oxygen at dawn"
-_MIN_PER_H = 60.0
-_PER_CENT = 100.0
+_DAWN = "oxygen at dawn"
+_QUANTITIES = (Q.OXYGEN, Q.TEMPERATURE, Q.VOLUME)
+_MIN_PER_H, _PER_CENT = 60.0, 100.0
 # Where the veterinarian's own target is meant to be held.
 _TARGETED = frozenset({WaterKind.REVIVAL, WaterKind.HOSPITAL})
 
 
 def hazard(subject: Subject) -> Assessed:
     """Oxygen of a water over a stretch: of a pond before dawn, of a tub by its course, without power by its clock."""
-    alarm, emergency = level_row(subject, "alarm"), level_row(subject, "emergency")
-    if subject.scenario is Scenario.POWER_OFF:
-        return _without_power(subject, alarm, emergency)
-    values, night, why = _pond(subject) if subject.kind is WaterKind.HOME else (_lowest(subject), (), ())
-    limit, own = _limit(subject, alarm)
-    stands = levels.stands(subject)
-    state = levels.state_of(subject)
-    made = at_least(
-        subject,
-        Hazard.OXYGEN,
-        *(Q.OXYGEN, Q.TEMPERATURE, Q.VOLUME),
-        limit=alarm,
-        harm=emergency,
-        values=values,
-        until_harm_h=None if stands else _hours(subject, emergency.value),
-        until="emergency",
-        clocks={} if stands else {"alarm": _hours(subject, alarm.value)},
-        equations=(saturation_mg_per_l,),
-        given={"water_temp_c": state[Q.TEMPERATURE], "salinity_g_per_kg": state[Q.SALT]},
-        counts="errors of the readings and of the uptake equation" if not stands else None,
-        why=(*why, *own),
-    )
-    return replace(made, limit=limit, rests=(*made.rests, *night))
-
-
-def level_row(subject: Subject, level: str) -> tables.Row:
-    """The highest of its fish's levels: `alarm` or `emergency`, by their groups and by what they are going through."""
     state = "anaesthetised" if _is_anaesthetised(subject) else "settled"
-    return oxygen_level((one.species.oxygen_group for one in subject.fish), state=state, level=level)
+    groups = [one.species.oxygen_group for one in subject.fish]
+    rows = {level: oxygen_level(groups, state=state, level=level) for level in ("emergency", "alarm")}
+    stands = levels.stands(subject)
+    more: dict[str, Any] = {
+        "clocks": {} if stands else {level: _hours(subject, row.value) for level, row in rows.items()},
+        "counts": "errors of the readings" if stands else "errors of the readings and of the uptake equation",
+    }
+    if subject.scenario is Scenario.POWER_OFF:
+        return _without_power(subject, rows=(rows["alarm"].id, rows["emergency"].id), **more)
+    values, night, why = _pond(subject) if subject.kind is WaterKind.HOME else (_lowest(subject), (), ())
+    limit_at, own = _limit(subject, rows["alarm"])
+    here = levels.state_of(subject)
+    return at_least(
+        subject,
+        *_QUANTITIES,
+        limit=rows["alarm"],
+        limit_at=limit_at,
+        harm=rows["emergency"],
+        values=values,
+        rests=night,
+        equations=(saturation_mg_per_l,),
+        given={"water_temp_c": here[Q.TEMPERATURE], "salinity_g_per_kg": here[Q.SALT]},
+        why=(*why, *own),
+        **more,
+    )
 
 
 def _is_anaesthetised(subject: Subject) -> bool:
     """Under anaesthesia, or coming out of it in the revival tub; what is poured in there too."""
-    if subject.kind is WaterKind.REVIVAL:
-        return True
-    if subject.stretch is None:
-        return False
-    return any(one.state is FishState.ANAESTHETISED for one in subject.stretch.present)
+    present = () if subject.stretch is None else subject.stretch.present
+    return subject.kind is WaterKind.REVIVAL or any(one.state is FishState.ANAESTHETISED for one in present)
 
 
 def _limit(subject: Subject, alarm: tables.Row) -> tuple[float | FloatArray, tuple[Why, ...]]:
@@ -91,44 +85,33 @@ def _excess(subject: Subject) -> FloatArray | float:
 
 
 def _lowest(subject: Subject) -> FloatArray:
-    course = subject.course
-    if course is None:
-        return levels.least(subject, Q.OXYGEN)
-    if subject.kind is WaterKind.BAG:
-        return course.least(Q.OXYGEN)  # its water is under oxygen from the moment that it is closed
-    return np.maximum(np.minimum(course.least(Q.OXYGEN), subject.state[Q.OXYGEN] - _excess(subject)), 0.0)
+    least = levels.least(subject, Q.OXYGEN)
+    if subject.course is None or subject.kind is WaterKind.BAG:
+        return least  # a bag's water is under oxygen from the moment that it is closed
+    return np.maximum(np.minimum(least, subject.state[Q.OXYGEN] - _excess(subject)), 0.0)
 
 
 def _hours(subject: Subject, level: float) -> FloatArray:
-    course = subject.course
-    assert course is not None
-    hours = course.hours_until_below(Q.OXYGEN, level + _excess(subject))
-    if subject.kind is WaterKind.BAG:
-        return hours
-    return np.where(subject.state[Q.OXYGEN] - _excess(subject) < level, 0.0, hours)
+    hours = levels.until(subject, Q.OXYGEN, level + _excess(subject), falls=True)
+    under = subject.state[Q.OXYGEN] - _excess(subject) < level
+    return np.where(under & (subject.kind is not WaterKind.BAG), 0.0, hours)
 
 
-def _without_power(subject: Subject, alarm: tables.Row, emergency: tables.Row) -> Assessed:
+def _without_power(subject: Subject, **more: Any) -> Assessed:
     """Hours until the emergency level from the moment that the power fails, against the longest time that nobody looks."""
     unattended = subject.stay.ground.case.intended.unattended
     row = tables.row("defaults", what="unattended")
     alone_h = (unattended.measured.best if unattended is not None else row.value) / _MIN_PER_H
-    hours = _hours(subject, emergency.value)
     return Assessed(
         quantity=Q.OXYGEN,
-        until="emergency",
-        until_harm_h=hours,
-        clocks={"alarm": _hours(subject, alarm.value)},
-        clock_unit=levels.clock_unit(subject),
-        passed=np.asarray(hours >= alone_h),
+        passed=np.asarray(more["clocks"]["emergency"] >= alone_h),
         side=Side.AT_LEAST,
         unit="h",
-        limit=alone_h,
-        limit_row=row,
-        rests=levels.rests(subject, Hazard.OXYGEN, Q.OXYGEN, Q.TEMPERATURE, Q.VOLUME),
-        rows=(alarm.id, emergency.id),
+        limit=row,
+        limit_at=alone_h,
+        quantities=_QUANTITIES,
         severity="contingency",
-        counts="errors of the readings and of the uptake equation",
+        **more,
     )
 
 
@@ -140,18 +123,15 @@ def _pond(subject: Subject) -> tuple[FloatArray, tuple[Rests, ...], tuple[Why, .
     state = levels.state_of(subject)
     known, full = state.known[Q.OXYGEN], state.saturation_mg_per_l
     read = np.minimum(known.draws, full)
-    if known.origin is Origin.MEASURED and known.taken is not None and _is_dawn(known.taken.hour):
+    taken = known.taken if known.origin is Origin.MEASURED else None
+    if taken is not None and hours_of("dawn begins") <= taken.hour < hours_of("dawn ends"):
         return _aired(subject, read), (), ()
     row = tables.row("defensible_ranges", kind="home", quantity="oxygen share at dawn")
-    path = f"{subject.water.place.id}/{DAWN}"
+    path = f"{subject.water.place.id}/{_DAWN}"
     share = subject.stay.ground.inputs.over_range(path, row)
     night = Known.not_measured(share * full, path, row)
-    values = _aired(subject, np.minimum(read, night.draws))
-    return values, (Rests(water=subject.water.place.id, quantity=DAWN, known=night),), (Why(code="lowest-before-dawn"),)
-
-
-def _is_dawn(hour: int) -> bool:
-    return hours_of("dawn begins") <= hour < hours_of("dawn ends")
+    rests = (Rests(water=subject.water.place.id, quantity=_DAWN, known=night),)
+    return _aired(subject, np.minimum(read, night.draws)), rests, (Why(code="lowest-before-dawn"),)
 
 
 def _aired(subject: Subject, dawn: FloatArray) -> FloatArray:

@@ -7,12 +7,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from waterplan import tables
-from waterplan.hazards.record import Hazard, Judgement, Side, Why
+from waterplan.hazards.record import Judgement, Side, Why
 from waterplan.published import FloatArray, Numbers
 from waterplan.stay.course import Course, Scenario
 from waterplan.stay.figures import Equation, Sum
 from waterplan.stay.fish import FishAtHand
 from waterplan.stay.ground import WaterStay
+from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, Moment, WaterKind
 from waterplan.stay.state import Known, State
 from waterplan.stay.waters import Stretch
@@ -59,12 +60,8 @@ class Subject:
     def also(self) -> tuple[str, ...]:
         """What tells it from the water's other judgements: the stretch where there are several, and the power."""
         several = self.stretch is not None and len(self.water.place.stretches) > 1
-        stretch = (self.stretch.name,) if self.stretch is not None and several else ()
-        return (*stretch, *(("power off",) if self.scenario is Scenario.POWER_OFF else ()))
-
-    def path(self, hazard: Hazard, *more: str) -> str:
-        """The identity of a judgement: water, hazard, and the stretch where the water has several."""
-        return "/".join((self.water.place.id, hazard.value, *self.also, *more))
+        power = self.scenario.value if self.scenario is Scenario.POWER_OFF else ""
+        return tuple(filter(None, (self.stretch.name if self.stretch and several else "", power)))
 
 
 def subjects(stay: Stay) -> Iterator[Subject]:
@@ -90,51 +87,55 @@ class Rests:
 class Assessed:
     """One hazard in draws, before its verdict.
 
-    `values` of the `quantity` are on the right side of `limit` (an array where the limit itself has draws, `upper`
-    beside it where a figure must stay between two), and harm begins beyond `harm`. Where `passed` or `harmed` is given
-    it decides in place of that comparison. `until_harm_h` are hours from the start of the stretch until harm, `clocks`
-    further times by their name. `severity` stands before that of the table where a rule has its own. A judgement of
-    which nothing can be compared has no `values` and is not known.
+    `values` of the `quantity` are on the right side of the `limit`'s value, and harm begins beyond that of `harm`;
+    `limit_at` and `harm_at` are the levels where they are not those of the rows (an array where a level itself has
+    draws), `upper` and `harm_upper` stand beside them where a figure must stay between two. `passed` decides in place
+    of that comparison. `which` and `act_end` follow from the side and `unit` from the quantity where they are not given.
+    `clocks` are hours from the start of the stretch by their name, that until harm first. `quantities` are those of the
+    water and of what is poured in that it rests on, `rests` what it rests on besides. `severity` stands before that of
+    the table where a rule has its own. A judgement of which nothing can be compared has no `values` and is not known.
     """
 
     quantity: str
-    which: str = "worst"
+    which: str | None = None
     values: FloatArray | None = None
     unit: str = ""
-    act_end: ActEnd = ActEnd.BEST
+    act_end: ActEnd | None = None
     side: Side = Side.AT_MOST
-    limit: Numbers | None = None
+    limit: tables.Row | None = None
+    limit_at: Numbers | None = None
     upper: Numbers | None = None
-    limit_row: tables.Row | None = None
-    harm: Numbers | None = None
+    harm: tables.Row | None = None
+    harm_at: Numbers | None = None
     harm_upper: Numbers | None = None
     passed: NDArray[np.bool_] | None = None
-    harmed: NDArray[np.bool_] | None = None
-    until_harm_h: FloatArray | None = None
-    until: str = "harm"
     clocks: Mapping[str, FloatArray] = field(default_factory=dict)
-    clock_unit: str = "h"
+    quantities: tuple[Q, ...] = ()
     rests: tuple[Rests, ...] = ()
     equations: tuple[Equation, ...] = ()
     given: Mapping[str, Numbers] = field(default_factory=dict)
     rows: tuple[str, ...] = ()
     why: tuple[Why, ...] = ()
     severity: str | None = None
-    counts: str | None = None
+    counts: str = "errors of the readings"
     unseen: bool = False
     part: str = ""
+
+
+def none_found(subject: Subject, quantity: str, code: str) -> Assessed:
+    """That nothing of a kind was found, where each thing found would have a judgement of its own."""
+    return Assessed(quantity=quantity, passed=np.ones(subject.state.size, dtype=bool), why=(Why(code=code),))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Judged:
     """A judgement's record with the draws that it was made of, and the figures that it names.
 
-    `passed` and `harmed` are None where nothing could be compared.
+    `passed` is None where nothing could be compared.
     """
 
     record: Judgement
     passed: NDArray[np.bool_] | None
-    harmed: NDArray[np.bool_] | None
     rests: tuple[Rests, ...]
     sums: Mapping[str, Sum]
 

@@ -1,6 +1,7 @@
 """What is in a water beside what is measured: residues, drugs, and what the case says was put in."""
 
 from collections.abc import Iterator, Mapping
+from typing import Any
 
 import numpy as np
 
@@ -8,68 +9,52 @@ from waterplan import tables
 from waterplan.case.model import Already
 from waterplan.dose.conflicts import conflict_things
 from waterplan.hazards import levels
-from waterplan.hazards.record import Side, Why
-from waterplan.hazards.subject import Assessed, Rests, Subject
-from waterplan.stay.record import ActEnd, Moment, Origin
+from waterplan.hazards.record import Why
+from waterplan.hazards.subject import Assessed, Rests, Subject, none_found
+from waterplan.stay.quantities import KEYS, Q
+from waterplan.stay.record import Moment, Origin
 from waterplan.stay.state import Known
 from waterplan.stay.waters import HOME
 
-# Things with a level that are judged by hazards of their own.
-_READ = frozenset({"salt", "tan", "nitrite", "ph", "alkalinity", "oxygen", "temperature", "chlorine", "chloramine"})
-_BY_ACTIONS = tuple(f"{moment}/" for moment in Moment)
+# Things with a level that are judged by hazards of their own, by the names of the rules of what must not meet.
+READ: Mapping[str, Q] = {key: one for key, one in {"salt": Q.SALT, **KEYS}.items() if key in conflict_things()}
 
 
 def hazards(subject: Subject) -> Iterator[Assessed]:
     """Each substance of a water against the most that is reported for it; one judgement where nothing is recorded."""
-    found = dict(contents(subject))
+    found = contents(subject)
     for name, known in sorted(found.items()):
         yield _one(subject, name, known)
-    unknown = [one for one in already(subject) if one.level is None and one.what not in found]
-    for one in unknown:
-        if _is_substance(one.what):
-            yield Assessed(
-                quantity=one.what,
-                part=one.what,
-                why=(Why(code="residue-level-not-known", words={"substance": one.what}),),
-            )
+    unknown = [one.what for one in already(subject) if one.level is None and one.what not in found]
+    for name in filter(_is_substance, unknown):
+        yield Assessed(quantity=name, part=name, why=(_why("residue-level-not-known", name),))
     if not found and not unknown:
-        yield Assessed(
-            quantity="substances",
-            passed=np.ones(subject.state.size, dtype=bool),
-            why=(Why(code="no-substance-recorded"),),
-        )
+        yield none_found(subject, "substances", "no-substance-recorded")
 
 
 def _one(subject: Subject, name: str, known: Known) -> Assessed:
     most = _most_told_of(name)
-    ordered = known.came_from is not None and known.came_from.startswith(_BY_ACTIONS)
-    rests = (Rests(water=subject.water.place.id, quantity=name, known=known),)
+    ordered = (known.came_from or "").startswith(tuple(f"{moment}/" for moment in Moment))
+    things, thing = conflict_things(), thing_of(name)
+    more: dict[str, Any] = {"limit": most, "why": () if ordered and known.is_known else (_why("residue", name),)}
     if most is None:
-        return Assessed(
-            quantity=name,
-            which="level",
-            values=known.draws,
-            unit=unit_of(name),
-            act_end=ActEnd.HIGH,
-            passed=np.full(subject.state.size, ordered),
-            severity="caution",
-            rests=rests,
-            part=name,
-            why=(Why(code="substance-without-level", words={"substance": name}),),
-        )
+        more |= {"passed": np.full(subject.state.size, ordered), "why": (_why("substance-without-level", name),)}
+        more["severity"] = "caution"
+    else:
+        more["limit_at"] = most.high if np.isfinite(most.high) else most.value
     return Assessed(
         quantity=name,
         which="level",
         values=known.draws,
-        unit=unit_of(name),
-        act_end=ActEnd.HIGH,
-        side=Side.AT_MOST,
-        limit=most.high if np.isfinite(most.high) else most.value,
-        limit_row=most,
-        rests=rests,
+        unit=(things[thing].unit if thing is not None else "") or "mg/L",
+        rests=(Rests(water=subject.water.place.id, quantity=name, known=known),),
         part=name,
-        why=() if ordered and known.is_known else (Why(code="residue", words={"substance": name}),),
+        **more,
     )
+
+
+def _why(code: str, name: str) -> Why:
+    return Why(code=code, words={"substance": name})
 
 
 def contents(subject: Subject) -> Mapping[str, Known]:
@@ -87,9 +72,7 @@ def contents(subject: Subject) -> Mapping[str, Known]:
 def already(subject: Subject) -> tuple[Already, ...]:
     """What the case says is in this water already, or in all of them."""
     place = subject.water.place
-    names = {"", place.id, *({place.name} if place.name else ()), *(("home pond",) if place.id == HOME else ())}
-    if subject.stretch is None and subject.water.place.id != HOME:
-        names -= {""}
+    names = {place.id, ""} if subject.stretch is not None or place.id == HOME else {place.id}
     return tuple(one for one in subject.stay.ground.case.already if one.where in names)
 
 
@@ -100,25 +83,18 @@ def thing_of(name: str) -> str | None:
     return thing if thing in conflict_things() else None
 
 
-def unit_of(name: str) -> str:
-    """The unit of its level."""
-    thing = thing_of(name)
-    return conflict_things()[thing].unit if thing is not None and conflict_things()[thing].unit else "mg/L"
-
-
 def _is_substance(name: str) -> bool:
     row = conflict_things().get(name)
-    return name not in _READ and (row is None or bool(row.unit))
+    return name not in READ and name != "chloramine" and (row is None or bool(row.unit))
 
 
 def _most_told_of(name: str) -> tables.Row | None:
     """The row of the highest level that is reported for a substance with fish in it."""
     row = tables.find("dose_substances", substance=name)
-    agents = {name, *(({row["agent"], row["thing"]} - {""}) if row is not None else ())}
-    told = [
+    agents = {name} if row is None else {name, row["agent"], row["thing"]} - {""}
+    told = (
         one
-        for table in ("bath_limits", "anaesthetics")
-        for one in tables.table(table)
+        for one in (*tables.table("bath_limits"), *tables.table("anaesthetics"))
         if one["agent"] in agents and one.keys.get("use") != "eggs" and np.isfinite(one.high)
-    ]
+    )
     return max(told, key=lambda one: one.high, default=None)

@@ -3,7 +3,6 @@
 from waterplan import tables
 from waterplan.fish.species import known_species
 from waterplan.hazards.limits import between, farthest
-from waterplan.hazards.record import Hazard
 from waterplan.hazards.subject import Assessed, Subject
 from waterplan.stay.quantities import Q
 
@@ -15,8 +14,8 @@ def hazard(subject: Subject) -> Assessed:
         [tables.row("species_ranges", species=one, range=f"{kind} temperature") for one in species]
         for kind in ("care", "tolerated")
     )
-    limit, harm = ((max(row.low for row in rows), min(row.high for row in rows)) for rows in (care, borne))
-    hot = float(farthest(subject, Q.TEMPERATURE, limit)[0]) > sum(limit) / 2.0
+    within, harmless = ((max(row.low for row in rows), min(row.high for row in rows)) for rows in (care, borne))
+    hot = float(farthest(subject, Q.TEMPERATURE, within)[0]) > sum(within) / 2.0
     row = min(care, key=lambda one: one.high) if hot else max(care, key=lambda one: one.low)
     rows = tuple(row.id for row in borne)
-    return between(subject, Hazard.TEMPERATURE, Q.TEMPERATURE, limit=limit, harm=harm, limit_row=row, rows=rows)
+    return between(subject, Q.TEMPERATURE, within=within, harmless=harmless, limit=row, rows=rows)

@@ -1,8 +1,7 @@
 """The table of verdicts: from how grave a hazard is, and how likely and how soon, to what is said; nothing else decides."""
 
-from dataclasses import dataclass
 from functools import cache
-from typing import Any
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,11 +13,9 @@ from waterplan.spread import LOW_PERCENT
 from waterplan.stay.record import WaterKind
 
 Yes = NDArray[np.bool_]
-ASSUMED, UNSEEN = "assumed", "unseen"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class HazardRow:
+class HazardRow(NamedTuple):
     """What the table `hazards` says of a hazard in a kind of water."""
 
     applies: bool
@@ -70,11 +67,12 @@ def verdict_of(
     if (alone == alone[0]).all() and kept.all() == kept.any():
         return list(Verdict)[int(alone[0])], assumed
     if not assumed:
-        return verdict(UNSEEN, kept=float(kept.mean())), False
+        return verdict("unseen", kept=float(kept.mean())), False
     urgent = float((alone >= Verdict.ACT_NOW.rank).mean())
-    open_verdict = verdict(ASSUMED, kept=1.0 - urgent)
-    stands = together if open_verdict is Verdict.ACT_NOW else open_verdict
-    return max(stands, open_verdict, key=lambda one: one.rank), False
+    open_verdict = verdict("assumed", kept=1.0 - urgent)
+    if open_verdict is Verdict.ACT_NOW:
+        open_verdict = max(together, open_verdict, key=lambda one: one.rank)
+    return open_verdict, False
 
 
 def verdict(severity: str, *, kept: float, avoided: float = 1.0, hours: float = np.inf) -> Verdict:
@@ -109,42 +107,23 @@ def verdict(severity: str, *, kept: float, avoided: float = 1.0, hours: float = 
     return list(Verdict)[int(_ranks(severity, np.array(kept), np.array(avoided), np.array(hours)))]
 
 
-def _ranks(severity: str, kept: FloatArray, avoided: FloatArray, hours: NDArray[Any]) -> NDArray[np.int_]:
-    worst = np.zeros(kept.shape, dtype=int)
-    for rule in _rules(severity):
-        holds = (
-            (np.isinf(rule.kept_below) | (kept < rule.kept_below))
-            & (np.isinf(rule.avoided_below) | (avoided < rule.avoided_below))
-            & (np.isinf(rule.hours_below) | (hours < rule.hours_below))
-        )
-        worst = np.where(holds, np.maximum(worst, rule.rank), worst)
-    return worst
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Rule:
-    kept_below: float
-    avoided_below: float
-    hours_below: float
-    rank: int
+def _ranks(severity: str, *found: FloatArray) -> NDArray[np.int_]:
+    """The rank of the worst row that holds, for chances of keeping the limit and of avoiding harm, and for hours."""
+    below, ranks = _rules(severity)
+    holds = np.isinf(below) | (np.stack(np.broadcast_arrays(*found), axis=-1)[..., None, :] < below)
+    return np.asarray(np.where(holds.all(axis=-1), ranks, 0).max(axis=-1))
 
 
 @cache
-def _rules(severity: str) -> tuple[_Rule, ...]:
-    def below(row: tables.Row, column: str) -> float:
-        return float(row[column] or "inf")
-
-    return tuple(
-        _Rule(
-            kept_below=below(row, "kept_below"),
-            avoided_below=below(row, "avoided_below"),
-            hours_below=below(row, "hours_below"),
-            rank=Verdict(row["verdict"]).rank,
-        )
-        for row in tables.rows("verdicts", severity=severity)
-    )
+def _rules(severity: str) -> tuple[FloatArray, NDArray[np.int_]]:
+    """What must be below what for each row of a severity, infinite where it does not matter; and the ranks of the rows."""
+    rows = tables.rows("verdicts", severity=severity)
+    columns = ("kept_below", "avoided_below", "hours_below")
+    below = np.array([[float(row[column] or "inf") for column in columns] for row in rows])
+    return below, np.array([Verdict(row["verdict"]).rank for row in rows])
 
 
 def chances_that_decide(severity: str) -> tuple[float, ...]:
     """The chances of keeping a limit at which the table says something else, for one severity."""
-    return tuple(sorted({rule.kept_below for rule in _rules(severity) if 0.0 < rule.kept_below < 1.0}))
+    below, _ = _rules(severity)
+    return tuple(one for one in np.unique(below[:, 0]).tolist() if 0.0 < one < 1.0)

@@ -1,51 +1,88 @@
-"""A volume that is too uncertain for what is asked of it: doses, salt, and the clocks of the fish."""
+"""How much water there is: for the weight of its fish, and known how well for what is asked of it."""
+
+from collections.abc import Iterator
 
 import numpy as np
 
+from waterplan import tables
+from waterplan.case.choices import Filter
 from waterplan.hazards import levels
 from waterplan.hazards.limits import water_limit
-from waterplan.hazards.record import Hazard, Side, Why
-from waterplan.hazards.subject import Assessed, Subject
+from waterplan.hazards.record import Why
+from waterplan.hazards.subject import Assessed, Rests, Subject
+from waterplan.published import FloatArray
 from waterplan.spread import HIGH_PERCENT, LOW_PERCENT
 from waterplan.stay.quantities import Q
-from waterplan.stay.record import ActEnd, WaterKind
+from waterplan.stay.record import Origin, WaterKind
+from waterplan.stay.state import Known
 
-_PER_CENT = 100.0
+_L_PER_M3, _PER_CENT = 1000.0, 100.0
 
 
-def hazard(subject: Subject) -> Assessed:
-    """Half of the band of the litres, as a share of the middle, against what a dose has room for."""
+def volume(subject: Subject) -> Assessed:
+    """Half of the band of the litres, as a share of the middle, against what doses, salt and clocks have room for."""
     litres = subject.state[Q.VOLUME]
     low, high = np.percentile(litres[1:] if litres.size > 1 else litres, [LOW_PERCENT, HIGH_PERCENT])
     spread = _PER_CENT * (high - low) / 2.0 / max(float(litres[0]), 1e-9)
     watch = water_limit("volume_spread", "watch")
-    act = water_limit("volume_spread", "act")
     pond = subject.stay.ground.case.home_pond
     wanted = pond.wanted_within if pond is not None and subject.kind is WaterKind.HOME else None
     limit = _PER_CENT * watch.value if wanted is None else min(wanted.measured.best, _PER_CENT * watch.value)
     found = subject.water.found
-    why = [
-        Why(code=code)
-        for code, holds in (
-            ("volume-guessed", found.guessed),
-            ("volume-ways-disagree", found.record.agree is False),
-            ("volume-own-demand", wanted is not None),
-        )
-        if holds
-    ]
+    why = {
+        "volume-guessed": found.guessed,
+        "volume-ways-disagree": found.record.agree is False,
+        "volume-own-demand": wanted is not None,
+    }
     return Assessed(
         quantity=Q.VOLUME,
         which="spread",
         values=np.full(litres.size, spread),
         unit="%",
-        act_end=ActEnd.HIGH,
-        side=Side.AT_MOST,
-        limit=limit,
-        limit_row=watch,
+        limit=watch,
+        limit_at=limit,
         passed=np.full(litres.size, spread <= limit and not found.guessed),
-        harmed=np.zeros(litres.size, dtype=bool),
-        rests=levels.rests(subject, Hazard.VOLUME, Q.VOLUME),
-        rows=(act.id,),
-        why=tuple(why),
+        quantities=(Q.VOLUME,),
+        rows=(water_limit("volume_spread", "act").id,),
+        why=tuple(Why(code=code) for code, holds in why.items() if holds),
         counts="errors of how the water was measured",
     )
+
+
+def stocking(subject: Subject) -> Assessed:
+    """Kilograms in a cubic metre against what the kind of water carries: pond, tank by its filter, bag."""
+    limit, harm = _rows(subject)
+    together: FloatArray = sum((one.together_kg for one in subject.fish), start=np.zeros(subject.state.size))
+    litres = np.maximum(levels.least(subject, Q.VOLUME), 1e-6)
+    unweighed = tuple(_unweighed(subject)) if subject.kind is WaterKind.HOME else ()
+    return Assessed(
+        quantity="stocking",
+        which="all",
+        values=together / litres * _L_PER_M3,
+        unit="kg/m3",
+        limit=limit,
+        harm=harm,
+        quantities=(Q.VOLUME,),
+        rests=unweighed,
+        why=(Why(code="fish-without-size"),) if unweighed else (),
+    )
+
+
+def _rows(subject: Subject) -> tuple[tables.Row, tables.Row | None]:
+    if subject.kind is WaterKind.HOME:
+        return water_limit("density_pond", "watch"), water_limit("density_pond", "act")
+    if subject.kind in (WaterKind.BAG, WaterKind.BOX):
+        return tables.row("bag_loading", stage="patient"), None
+    state = subject.water.equipment.filter or Filter.UNSEEDED
+    return tables.row("hospital_demands", demand=f"density {state.value}"), None
+
+
+def _unweighed(subject: Subject) -> Iterator[Rests]:
+    """Fish of the pond that the case names without any size: they are not counted."""
+    nothing = np.zeros(subject.state.size)
+    for number, one in enumerate(subject.stay.ground.case.other_fish, 1):
+        if one.count > 0 and one.weight is None and one.length is None:
+            path = f"other-{number}"
+            assumed = frozenset({f"{path}/weight"})
+            known = Known(draws=nothing, origin=Origin.ASSUMED, why="not measured", assumed=assumed)
+            yield Rests(water=path, quantity="weight", known=known)

@@ -1,6 +1,7 @@
 """From judgements to accepted actions: each kind in its order, then one joint judgement, then what is worse is dropped."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -25,11 +26,14 @@ _AT_THE_END = (Kind.ASK, Kind.MEASURE)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Outcome:
-    """The stay before any action and after all accepted ones, each judged, and the actions, refused ones among them."""
+    """The judgements before any action and after all accepted ones, and the actions, refused ones among them.
+
+    `changed` are those after them that say anything that the ones before did not.
+    """
 
     before: Mapping[str, Judged]
     after: Mapping[str, Judged]
-    stay_before: Stay
+    changed: Mapping[str, Judged]
     stay_after: Stay
     proposals: tuple[Proposal, ...]
 
@@ -50,41 +54,30 @@ def outcome(ground: Ground, *, actions: bool = True) -> Outcome:
         Both stays, both judgements, and the proposals in the order in which they were made.
     """
     first = stay(ground, Effects())
-    before = judge_all(first, power_off=True)
+    before = judge_all(first)
+    ground.figures.sums |= {path: one for judged in before.values() for path, one in judged.sums.items()}
     if not actions:
-        return Outcome(before=before, after=before, stay_before=first, stay_after=first, proposals=())
-    proposals = tuple(_proposed(ground, first, before))
-    ground.figures.suffix = AFTER
-    try:
-        proposals, joint, after = _jointly(ground, first, before, proposals)
-    finally:
-        ground.figures.suffix = ""
-    for path, judged in after.items():
-        if differs(judged, before.get(path)):
-            ground.figures.sums.update({f"{name}{AFTER}": one for name, one in judged.sums.items()})
+        return Outcome(before=before, after=before, changed={}, stay_after=first, proposals=())
+    proposals = _proposed(ground, first, before)
+    proposals, joint, after = _jointly(ground, first, before, proposals)
+    changed = {path: one for path, one in after.items() if _differs(one, before.get(path))}
+    ground.figures.sums |= {f"{path}{AFTER}": one for judged in changed.values() for path, one in judged.sums.items()}
     left = Context(ground=ground, stay=joint, judged={**before, **after}, accepted=proposals, first=first)
-    asked = tuple(one for kind in order() if kind in _AT_THE_END for one in MAKERS.get(kind, _none)(left))
-    return Outcome(before=before, after=after, stay_before=first, stay_after=joint, proposals=(*proposals, *asked))
+    asked = tuple(one for kind in order() if kind in _AT_THE_END for one in MAKERS[kind](left))
+    return Outcome(before=before, after=after, changed=changed, stay_after=joint, proposals=(*proposals, *asked))
 
 
-def _none(_: Context) -> Iterator[Proposal]:
-    return iter(())
-
-
-def _proposed(ground: Ground, first: Stay, judged: Mapping[str, Judged]) -> Iterator[Proposal]:
+def _proposed(ground: Ground, first: Stay, judged: Mapping[str, Judged]) -> tuple[Proposal, ...]:
     """The proposals of each kind in order; the next kind sees what those before it do."""
-    accepted: list[Proposal] = []
+    accepted: tuple[Proposal, ...] = ()
     now = first
-    for kind in order():
-        if kind in _AT_THE_END or kind not in MAKERS:
-            continue
-        context = Context(ground=ground, stay=now, judged=judged, accepted=tuple(accepted), first=first)
-        made = list(MAKERS[kind](context))
+    for kind in (one for one in order() if one not in _AT_THE_END):
+        made = tuple(MAKERS[kind](Context(ground=ground, stay=now, judged=judged, accepted=accepted, first=first)))
         accepted += made
         effects = [effect for one in made for effect in one.effects]
         if effects:
             now = stay(ground, now.effects.with_(*effects))
-        yield from made
+    return accepted
 
 
 def _jointly(
@@ -99,7 +92,7 @@ def _jointly(
             if joint[path] is not water:
                 water.forget_courses(but_for=joint[path])
         past = joint
-        after = judge_all(joint, power_off=True)
+        after = judge_all(joint)
         worse = _made_worse(before, after)
         offender = _offender(proposals, worse)
         refused = {id(offender): worse} if offender is not None else _into_unfit_water(proposals, after)
@@ -120,27 +113,20 @@ def _dropped(proposal: Proposal, because: Sequence[Judged]) -> Proposal:
 
 def _into_unfit_water(proposals: Sequence[Proposal], after: Mapping[str, Judged]) -> dict[int, list[Judged]]:
     """The doses, not yet given, into water that is not fit for its fish even when all that is accepted is done."""
-    unfit: dict[str, list[Judged]] = {}
+    unfit: dict[str | None, list[Judged]] = defaultdict(list)
     for one in after.values():
         if one.record.verdict.rank >= Verdict.ACT_NOW.rank and one.record.fish:
-            unfit.setdefault(one.record.water, []).append(one)
-    return {
-        id(one): unfit[one.action.water]
-        for one in proposals
-        if one.action.kind is Kind.DOSE
-        and one.action.done is None
-        and not one.action.refused_because
-        and one.action.water in unfit
-    }
+            unfit[one.record.water].append(one)
+    doses = [one for one in proposals if one.action.kind is Kind.DOSE and one.action.water in unfit]
+    open_ones = (one for one in doses if one.action.done is None and not one.action.refused_because)
+    return {id(one): unfit[one.action.water] for one in open_ones}
 
 
-def differs(judged: Judged, earlier: Judged | None) -> bool:
+def _differs(judged: Judged, earlier: Judged | None) -> bool:
     """Whether a judgement after the actions says anything that the one before them did not."""
-    if earlier is judged:
-        return False
     if earlier is None or earlier.record.verdict is not judged.record.verdict:
         return True
-    return any(
+    return earlier is not judged and any(
         path not in earlier.sums or not np.allclose(one.draws, earlier.sums[path].draws, rtol=_AS_GOOD_AS_EQUAL)
         for path, one in judged.sums.items()
     )
@@ -148,23 +134,16 @@ def differs(judged: Judged, earlier: Judged | None) -> bool:
 
 def _made_worse(before: Mapping[str, Judged], after: Mapping[str, Judged]) -> list[Judged]:
     """What is `act now` or `refused` with the actions and was not without them."""
-    return [
-        one
-        for path, one in after.items()
-        if one.record.verdict.rank >= Verdict.ACT_NOW.rank
-        and (path not in before or before[path].record.verdict.rank < one.record.verdict.rank)
-    ]
+    ranks = {path: one.record.verdict.rank for path, one in before.items()}
+    bad = [(path, one) for path, one in after.items() if one.record.verdict.rank >= Verdict.ACT_NOW.rank]
+    return [one for path, one in bad if ranks.get(path, -1) < one.record.verdict.rank]
 
 
 def _offender(proposals: Sequence[Proposal], worse: Sequence[Judged]) -> Proposal | None:
     """The last accepted action on a water that is worse, of a kind that may make it so; what was done is not undone."""
-    found = [
-        one
-        for one in reversed(proposals)
-        if one.action.done is None
-        and any(effect.water == judged.record.water for effect in one.effects for judged in worse)
-    ]
-    hazards = {one.record.hazard.value for one in worse}
+    waters, hazards = {one.record.water for one in worse}, {one.record.hazard.value for one in worse}
+    open_ones = [one for one in reversed(proposals) if one.action.done is None]
+    found = [one for one in open_ones if any(effect.water in waters for effect in one.effects)]
     likely = (one for one in found if hazards & may_worsen(one.action.kind))
     others = (one for one in found if one.action.kind not in _NEVER_THE_CAUSE)
     return next(likely, next(others, None))

@@ -3,7 +3,6 @@
 import importlib
 import pkgutil
 from collections.abc import Mapping
-from types import MappingProxyType
 
 from waterplan import published
 
@@ -14,6 +13,6 @@ def all_equations() -> Mapping[str, published.Equation]:
     """The equations by name, after every file of those rooms has been read."""
     for room in _ROOMS:
         package = importlib.import_module(f"waterplan.{room}")
-        for module in pkgutil.iter_modules(package.__path__):
-            importlib.import_module(f"waterplan.{room}.{module.name}")
-    return MappingProxyType(dict(sorted(published.EQUATIONS.items())))
+        for module in pkgutil.iter_modules(package.__path__, f"{package.__name__}."):
+            importlib.import_module(module.name)
+    return dict(sorted(published.EQUATIONS.items()))

@@ -1,15 +1,15 @@
 """What one more ordinary reading would change: the chance that it moves a verdict, from the draws that exist."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtr
 
 from waterplan import tables
-from waterplan.errors import ImpossibleInput
 from waterplan.hazards.record import Judgement, Measure
+from waterplan.hazards.subject import Rests
 from waterplan.plan.record import MeasureNext
 from waterplan.published import FloatArray, Numbers
 from waterplan.spread import COVERAGE
@@ -18,62 +18,6 @@ AT_MOST = 3
 _FEWEST, _MOST_GROUPS = 8, 48
 # Where the chance is worked out around each group of draws, in standard deviations.
 _NODES = np.linspace(-3.5, 3.5, 7)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Candidate:
-    """A reading that could be taken: where, of what, with what, what the draws expect, and its error.
-
-    `draws` has shape (draws + 1,), in the quantity's unit; `reading_sd` is one standard deviation in that unit, for
-    all draws or for each. A kit shows nothing below `cannot_see`.
-    """
-
-    water: str
-    quantity: str
-    measured_with: str
-    draws: FloatArray
-    reading_sd: Numbers
-    cannot_see: float | None = None
-
-
-def ordinary(water: str, quantity: str, draws: FloatArray) -> Candidate | None:
-    """A reading by what a practice has at hand, with the error of its row; None where no instrument is listed.
-
-    Parameters
-    ----------
-    water : str
-        The path of the water, or of the fish that is weighed.
-    quantity : str
-        A quantity as the plan's record names it.
-    draws : array
-        What the quantity could be, shape (draws + 1,), in the unit of the core.
-
-    Returns
-    -------
-    Candidate or None
-        The reading.
-
-    Notes
-    -----
-    The error of a row is the half-width of a 95 % interval. A kit that has a first step shows nothing where it sees
-    less than half of it, as when a case is read.
-    """
-    kit = tables.find("ordinary_readings", quantity=quantity)
-    if kit is None:
-        return None
-    parts = {
-        row["part"]: row.value for row in tables.rows("instruments", instrument=kit["with"], quantity=kit["reads"])
-    }
-    half = np.maximum(parts.get("absolute", 0.0), parts.get("relative", 0.0) * np.abs(draws))
-    smallest = parts.get("smallest")
-    return Candidate(
-        water=water,
-        quantity=quantity,
-        measured_with=kit["with"],
-        draws=draws,
-        reading_sd=half / COVERAGE,
-        cannot_see=None if smallest is None else smallest / 2.0,
-    )
 
 
 def would_change(
@@ -104,11 +48,6 @@ def would_change(
     float
         A chance between 0 and 1; 0 from fewer than eight draws, which tell nothing.
 
-    Raises
-    ------
-    ImpossibleInput
-        The draws do not match, the quantity is not finite, or the reading has no error.
-
     Notes
     -----
     Each draw may be the truth, and the reading strays from it by its error. After a reading the draws count by how
@@ -130,17 +69,12 @@ def would_change(
     >>> round(would_change(temps > 10.3, temps, reading_sd=0.1, thresholds=[0.95]), 2)
     0.05
     """
-    kept = np.asarray(passed, dtype=np.float64)[1:]
-    if np.shape(quantity) not in {np.shape(passed), ()}:
-        raise ImpossibleInput("quantity", f"shape {np.shape(quantity)}", f"that of the verdict, {np.shape(passed)}")
-    read, error = (np.broadcast_to(one, np.shape(passed))[1:].astype(np.float64) for one in (quantity, reading_sd))
-    if not np.isfinite(read).all():
-        raise ImpossibleInput("quantity", "inf or nan", "finite in every draw")
+    kept, read, error = (
+        np.broadcast_to(one, np.shape(passed))[1:].astype(np.float64) for one in (passed, quantity, reading_sd)
+    )
     chance = float(kept.mean()) if kept.size >= _FEWEST else 0.0
     if chance in {0.0, 1.0} or np.ptp(read) == 0.0:
         return 0.0  # too few draws to tell, or they agree, or the quantity is known: no weighing says otherwise
-    if not error.min() >= 0.0 or not error.max() > 0.0:
-        raise ImpossibleInput("reading_sd", float(error.min()), "above 0")
     edges = np.concatenate([[-np.inf], np.sort(np.asarray(thresholds, dtype=np.float64)), [np.inf]])
     above = int(np.searchsorted(edges, chance, side="right"))
     mass, ends = _after_reading(_Groups(kept, read, error), cannot_see)
@@ -172,32 +106,26 @@ class _Groups:
 
 
 def _after_reading(groups: _Groups, cannot_see: float | None) -> tuple[FloatArray, FloatArray]:
-    """How likely a reading lies between two points, and the chance of keeping the limit at both: (n,) and (2, n)."""
+    """How likely a reading is nothing, or lies between two points, and the chance of keeping the limit at both ends."""
     points = np.sort((groups.mean[:, None] + groups.sd[:, None] * _NODES).ravel())
     if cannot_see is not None:
         points = np.concatenate([[cannot_see], points[points > cannot_see], [max(cannot_see, points[-1])]])
     away = (points[:, None] - groups.mean) / groups.sd
     below = ndtr(away)
-    weights = groups.part * np.exp(-0.5 * away * away) / groups.sd
-    mass = np.diff(_over(below, groups.part))
-    if cannot_see is not None:  # all that is shown as nothing is one reading
-        weights = np.concatenate([groups.part * below[:1], weights])
-        mass = np.concatenate([_over(below[:1], groups.part), mass])
+    # All that is shown as nothing is one reading, the first; a kit that sees everything never shows it.
+    weights = np.concatenate([groups.part * below[:1], groups.part * np.exp(-0.5 * away * away) / groups.sd])
+    so_far = _over(below, groups.part)
+    mass = np.diff(so_far, prepend=so_far[0] if cannot_see is None else 0.0)
     in_all = weights.sum(axis=1)
     # Far from every group all weights are nought: the reading is as good as never taken.
     weights /= np.where(in_all > 0.0, in_all, 1.0)[:, None]
     mean = float(groups.part @ groups.kept)
     chances = np.where(in_all > 0.0, _over(weights, groups.kept), mean)
     strays = _over(weights * weights, groups.kept * (1.0 - groups.kept) / np.maximum(groups.size - 1, 1))
-    nothing = 0 if cannot_see is None else 1
-    both = np.stack([chances[nothing:-1], chances[nothing + 1 :]])
-    noise = (strays[nothing:-1] + strays[nothing + 1 :]) / 2.0
-    if cannot_see is not None:
-        both = np.concatenate([chances[[0, 0]][:, None], both], axis=1)
-        noise = np.concatenate([strays[:1], noise])
+    both, noise = (np.stack([one[:-1], np.delete(one, 1)]) for one in (chances, strays))
     mass /= mass.sum()
     variance = float(mass @ np.square(both - mean).mean(axis=0))
-    told = max(0.0, 1.0 - float(mass @ noise) / variance) if variance > 0.0 else 0.0
+    told = max(0.0, 1.0 - float(mass @ noise.mean(axis=0)) / variance) if variance > 0.0 else 0.0
     return mass, mean + told * (both - mean)
 
 
@@ -207,30 +135,61 @@ def _over(weights: FloatArray, values: FloatArray) -> FloatArray:
 
 
 def readings_that_move(
-    passed: NDArray[np.bool_], candidates: Iterable[Candidate], *, thresholds: Sequence[float]
+    passed: NDArray[np.bool_], rests: Iterable[Rests], *, thresholds: Sequence[float]
 ) -> tuple[Measure, ...]:
-    """The readings that most likely move a verdict, as a judgement keeps them: the likeliest first, three at most."""
+    """The readings that most likely move a verdict, as a judgement keeps them: the likeliest first, three at most.
+
+    Parameters
+    ----------
+    passed : array
+        Whether the limit is kept in each draw (bool), shape (draws + 1,).
+    rests : iterable of Rests
+        What the verdict rests on; what no ordinary instrument reads is left out.
+    thresholds : sequence of float
+        The chances of keeping the limit at which the verdict is another one.
+
+    Returns
+    -------
+    tuple of Measure
+        Each by what a practice has at hand.
+    """
     least = tables.row("plan_methods", method="change named").value
-    found = [
-        Measure(
-            water=one.water,
-            quantity=one.quantity,
-            measured_with=one.measured_with,
-            would_change=round(
-                would_change(
-                    passed,
-                    one.draws,
-                    reading_sd=one.reading_sd,
-                    thresholds=thresholds,
-                    cannot_see=one.cannot_see,
-                ),
-                2,
-            ),
-        )
-        for one in candidates
-    ]
-    worth = [one for one in found if (one.would_change or 0.0) >= least]
-    return tuple(sorted(worth, key=lambda one: -(one.would_change or 0.0))[:AT_MOST])
+    worth: list[tuple[float, Measure]] = []
+    for one in rests:
+        kit = tables.find("ordinary_readings", quantity=one.quantity)
+        if kit is not None:
+            chance = would_change(passed, one.known.draws, thresholds=thresholds, **error_of(kit, one.known.draws))
+            moved = round(chance, 2)
+            read = Measure(water=one.water, quantity=one.quantity, measured_with=kit["with"], would_change=moved)
+            worth += [(moved, read)] if moved >= least else []
+    return tuple(read for _, read in sorted(worth, key=lambda one: -one[0])[:AT_MOST])
+
+
+def error_of(kit: tables.Row, draws: FloatArray) -> dict[str, Any]:
+    """The error of an ordinary reading: one standard deviation (`reading_sd`), and what the kit `cannot_see`.
+
+    Parameters
+    ----------
+    kit : tables.Row
+        A row of `ordinary_readings`.
+    draws : array
+        What the quantity could be, shape (draws + 1,), in the unit of the core.
+
+    Returns
+    -------
+    dict of str to array or float
+        As `would_change` takes them.
+
+    Notes
+    -----
+    The error of a row is the half-width of a 95 % interval. A kit that has a first step shows nothing where it sees
+    less than half of it, as when a case is read.
+    """
+    rows = tables.rows("instruments", instrument=kit["with"], quantity=kit["reads"])
+    parts = {row["part"]: row.value for row in rows}
+    half = np.maximum(parts.get("absolute", 0.0), parts.get("relative", 0.0) * np.abs(draws))
+    smallest = parts.get("smallest")
+    return {"reading_sd": half / COVERAGE, "cannot_see": None if smallest is None else smallest / 2.0}
 
 
 def best_readings(judgements: Iterable[Judgement]) -> tuple[MeasureNext, ...]:
@@ -258,8 +217,7 @@ def best_readings(judgements: Iterable[Judgement]) -> tuple[MeasureNext, ...]:
         left[judgement.id] = 1.0
         for one in judgement.measure:
             key = (one.water, one.quantity, one.measured_with)
-            chance = 1.0 if one.would_change is None else one.would_change
-            moves.setdefault(key, {})[judgement.id] = chance
+            moves.setdefault(key, {})[judgement.id] = 1.0 if one.would_change is None else one.would_change
             worst[key] = max(worst.get(key, 0), judgement.verdict.rank)
     chosen: list[MeasureNext] = []
     while moves and len(chosen) < AT_MOST:
@@ -270,7 +228,6 @@ def best_readings(judgements: Iterable[Judgement]) -> tuple[MeasureNext, ...]:
         water, quantity, instrument = best
         changes = tuple(path for path, chance in moves[best].items() if chance > 0.0)
         chosen.append(MeasureNext(water=water, quantity=quantity, measured_with=instrument, changes=changes))
-        for path, chance in moves[best].items():
-            left[path] *= 1.0 - chance
+        left |= {path: left[path] * (1.0 - chance) for path, chance in moves[best].items()}
         moves = {key: moved for key, moved in moves.items() if key[:2] != (water, quantity)}
     return tuple(chosen)

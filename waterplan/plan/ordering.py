@@ -1,15 +1,16 @@
 """In which order things stand: what others need first, then by verdict, then by the time until harm, unknown last."""
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 
 from waterplan.actions.makers import order
 from waterplan.actions.record import Action, Kind
 from waterplan.hazards.record import Judgement, Verdict
-from waterplan.plan.record import FirstPage, MeasureNext, MomentState, Readiness
+from waterplan.plan.one_more_reading import best_readings
+from waterplan.plan.record import FirstPage, MomentState, Readiness
 from waterplan.stay.record import Figure, Moment
 
-_MOST_ACTIONS, _MOST_READINGS = 5, 3
+_MOST_ACTIONS = 5
 _AN_HOUR_H = 1.0
 _HOURS = {"min": 1.0 / 60.0, "h": 1.0, "d": 24.0}
 _PEOPLE_FIRST = (Kind.PEOPLE, Kind.SOURCE_OFF)
@@ -52,13 +53,13 @@ def actions_in_order(
         )
 
     waiting = sorted(actions, key=urgency)
-    ids = {one.id for one in actions}
-    placed: dict[str, Action] = {}
+    placed = []
     while waiting:
-        ready = next((one for one in waiting if all(n in placed or n not in ids for n in one.needs)), waiting[0])
+        left = {one.id for one in waiting}
+        ready = next((one for one in waiting if left.isdisjoint(one.needs)), waiting[0])
         waiting.remove(ready)
-        placed[ready.id] = ready
-    return list(placed.values())
+        placed.append(ready)
+    return placed
 
 
 def _pressing(
@@ -67,10 +68,9 @@ def _pressing(
     """How pressing each action is, the worst verdict that it answers and the hours until harm; or what needs it is."""
     found = {}
     for one in actions:
-        answered = [judgements[path] for path in one.answers if path in judgements]
-        found[one.id] = min(
-            ((-judged.verdict.rank, hours_until_harm(judged, figures)) for judged in answered), default=(0, math.inf)
-        )
+        answered = (judgements[path] for path in one.answers if path in judgements)
+        ranks = ((-judged.verdict.rank, hours_until_harm(judged, figures)) for judged in answered)
+        found[one.id] = min(ranks, default=(0, math.inf))
     open_ones = [one for one in actions if not one.refused_because and one.done is None]
     for _ in open_ones:  # as many passes as the longest chain of needs
         for one in open_ones:
@@ -80,17 +80,12 @@ def _pressing(
     return found
 
 
-def moments(
-    judgements: Sequence[Judgement],
-    actions: Sequence[Action],
-    figures: Mapping[str, Figure],
-) -> tuple[MomentState, ...]:
+def moments(judgements: Sequence[Judgement], actions: Sequence[Action]) -> tuple[MomentState, ...]:
     """Each moment with its state, what makes it so, and all that belongs to it in order."""
     found = []
     for moment in Moment:
-        own = judgements_in_order((one for one in judgements if one.moment is moment), figures)
-        final = as_they_stand(own)
-        because, state = _state(own, final)
+        own = [one for one in judgements if one.moment is moment]
+        state, because = _state(own)
         found.append(
             MomentState(
                 moment=moment,
@@ -103,49 +98,40 @@ def moments(
     return tuple(found)
 
 
-def as_they_stand(judgements: Iterable[Judgement]) -> dict[str, Judgement]:
+def _as_they_stand(judgements: Iterable[Judgement]) -> Collection[Judgement]:
     """How each thing stands once what is accepted is done: the judgement after it where there is one."""
     final: dict[str, Judgement] = {}
     for one in judgements:
         path = one.before or one.id
         if one.before is not None or path not in final:
             final[path] = one
-    return final
+    return final.values()
 
 
-def _state(own: Sequence[Judgement], final: Mapping[str, Judgement]) -> tuple[list[str], Readiness]:
-    bad = [one.id for one in final.values() if one.verdict in (Verdict.ACT_NOW, Verdict.REFUSED)]
-    unknown = [one.id for one in final.values() if one.verdict is Verdict.NOT_KNOWN]
-    if bad:
-        return bad, Readiness.NOT_READY
-    if unknown:
-        return unknown, Readiness.NOT_KNOWN
-    made = [one.id for one in own if one.before is None and one.verdict not in _FINE]
-    if made:
-        return made, Readiness.READY_IF_DONE
-    return [], Readiness.READY
+def _state(own: Sequence[Judgement]) -> tuple[Readiness, list[str]]:
+    """How a moment stands, and the judgements that make it so: what is bad before what is open before what is to be done."""
+    final = _as_they_stand(own)
+    reasons = {
+        Readiness.NOT_READY: [one.id for one in final if one.verdict in (Verdict.ACT_NOW, Verdict.REFUSED)],
+        Readiness.NOT_KNOWN: [one.id for one in final if one.verdict is Verdict.NOT_KNOWN],
+        Readiness.READY_IF_DONE: [one.id for one in own if one.before is None and one.verdict not in _FINE],
+    }
+    return next(((state, because) for state, because in reasons.items() if because), (Readiness.READY, []))
 
 
-def first_page(
-    judgements: Sequence[Judgement],
-    actions: Sequence[Action],
-    *,
-    figures: Mapping[str, Figure],
-    measure: Sequence[MeasureNext],
-) -> FirstPage:
+def first_page(judgements: Sequence[Judgement], actions: Sequence[Action], figures: Mapping[str, Figure]) -> FirstPage:
     """What comes first: five actions at most, or as many as are due within the hour for an `act now`."""
     by_path = {one.id: one for one in judgements}
     open_ones = [one for one in actions if not one.refused_because and one.done is None and one.kind is not Kind.WAIT]
     urgent = [one for one in open_ones if _is_due(one, by_path, figures)]
-    shown = max(_MOST_ACTIONS, len(urgent))
-    chosen = [*urgent, *(one for one in open_ones if one not in urgent)][:shown]
-    ids = {one.id for one in chosen}
-    do_now = [one.id for one in actions if one.id in ids]  # in the order in which they stand
+    others = [one for one in open_ones if one not in urgent]
+    chosen = [*urgent, *others[: max(0, _MOST_ACTIONS - len(urgent))]]
+    do_now = [one.id for one in open_ones if one in chosen]  # in the order in which they stand
     ready = dict.fromkeys(path for one in open_ones for path in one.amounts.values())
     return FirstPage(
         do_now=tuple(do_now),
         and_more=len(open_ones) - len(do_now),
-        measure_next=tuple(measure[:_MOST_READINGS]),
+        measure_next=best_readings(_as_they_stand(judgements)),
         have_ready=tuple(ready),
         refused=tuple(one.id for one in actions if one.refused_because),
     )
@@ -153,6 +139,5 @@ def first_page(
 
 def _is_due(action: Action, judgements: Mapping[str, Judgement], figures: Mapping[str, Figure]) -> bool:
     """Whether it answers an `act now` whose harm is no more than an hour away."""
-    urgent = (judgements[one] for one in action.answers if one in judgements)
-    dangers = [one for one in urgent if one.verdict is Verdict.ACT_NOW]
-    return min((hours_until_harm(one, figures) for one in dangers), default=math.inf) <= _AN_HOUR_H
+    answered = (judgements[one] for one in action.answers if one in judgements)
+    return any(one.verdict is Verdict.ACT_NOW and hours_until_harm(one, figures) <= _AN_HOUR_H for one in answered)

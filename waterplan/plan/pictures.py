@@ -1,7 +1,8 @@
 """What papers and charts draw: quantities against time, the rounds of the stay, the total ammonia that is at its limit."""
 
 from collections.abc import Iterator, Sequence
-from datetime import timedelta
+from datetime import date, timedelta
+from itertools import chain, count, takewhile
 
 import numpy as np
 
@@ -10,6 +11,7 @@ from waterplan.hazards.limits import nh3_limit, water_limit
 from waterplan.plan.accepting import Outcome
 from waterplan.plan.record import Day, Grid
 from waterplan.stay.figures import rounded
+from waterplan.stay.fish import FishAtHand
 from waterplan.stay.ground import Ground, WaterStay
 from waterplan.stay.quantities import UNITS, Q
 from waterplan.stay.record import ActEnd, Series, Water, WaterKind
@@ -22,24 +24,22 @@ _DRAWN = {WaterKind.HOSPITAL: _OF_A_TANK, **dict.fromkeys(_TUBS, (Q.OXYGEN,))}
 _PHS = (6.5, 7.0, 7.5, 8.0, 8.5, 9.0)
 _TEMPERATURES = (5.0, 10.0, 15.0, 20.0, 25.0, 30.0)
 _DIGITS = 4
+_H_PER_DAY = 24.0
 
 
 def series(outcome: Outcome) -> dict[str, Series]:
     """Quantities of each water with fish against time, as the accepted actions make them."""
-    found = {}
-    for water in outcome.stay_after.waters.values():
-        for stretch in water.place.stretches:
-            for quantity in _DRAWN.get(water.place.kind, ()):
-                made = _series(water, stretch, quantity)
-                if made is not None:
-                    found[f"{water.place.id}/{quantity}/{stretch.name}"] = made
-    return found
+    return {
+        f"{water.place.id}/{quantity}/{stretch.name}": _series(water, stretch, quantity)
+        for water in outcome.stay_after.waters.values()
+        for stretch in water.place.stretches
+        for quantity in _DRAWN.get(water.place.kind, ())
+        if quantity in water.course(stretch).values
+    }
 
 
-def _series(water: WaterStay, stretch: Stretch, quantity: Q) -> Series | None:
+def _series(water: WaterStay, stretch: Stretch, quantity: Q) -> Series:
     course = water.course(stretch)
-    if quantity not in course.values:
-        return None
     low, best, high = (_short(one) for one in course.band(quantity))
     return Series(
         water=water.place.id,
@@ -61,60 +61,48 @@ def days(ground: Ground, actions: Sequence[Action], waters: Sequence[Water]) -> 
     """The rounds of the hospital stay, a day each until the last fish leaves, with what is due on it."""
     stays = [one for water in waters if water.kind is WaterKind.HOSPITAL for one in water.occupants]
     leaves = max((one.until for one in stays if one.until is not None), default=None)
-    found = []
-    for place in ground.places.values():
-        if place.kind is not WaterKind.HOSPITAL:
-            continue
-        for stretch in place.stretches:
-            found += list(_rounds(ground, place.id, stretch, actions))
-    return tuple(one for one in found if leaves is None or one.at <= leaves)
+    hospitals = [place for place in ground.places.values() if place.kind is WaterKind.HOSPITAL]
+    rounds = (_rounds(ground, place.id, stretch, actions) for place in hospitals for stretch in place.stretches)
+    return tuple(one for one in chain.from_iterable(rounds) if leaves is None or one.at <= leaves)
 
 
 def _rounds(ground: Ground, water: str, stretch: Stretch, actions: Sequence[Action]) -> Iterator[Day]:
-    hour = ground.clock.next_hour_of_day(hours_of("change of water"), after_h=stretch.start_h)
-    number = 1
-    while hour <= stretch.until_h:
+    first_h = ground.clock.next_hour_of_day(hours_of("change of water"), after_h=stretch.start_h)
+    hours = takewhile(lambda hour: hour <= stretch.until_h, count(first_h, _H_PER_DAY))
+    for number, hour in enumerate(hours, 1):
         at = ground.clock.at(hour)
-        if at is None:
-            return
-        due = tuple(one.id for one in actions if one.water == water and _is_due(one, at.date().toordinal()))
-        yield Day(at=at, day=number, actions=due)
-        hour, number = hour + 24.0, number + 1
+        if at is not None:
+            due = tuple(one.id for one in actions if one.water == water and _is_due(one, at.date()))
+            yield Day(at=at, day=number, actions=due)
 
 
-def _is_due(action: Action, day: int) -> bool:
+def _is_due(action: Action, day: date) -> bool:
     if action.refused_because or action.done is not None or action.at is None:
         return False
-    first = action.at.date().toordinal()
-    if action.every_h is None:
-        return first == day
-    last = (action.until or action.at + timedelta(days=365)).date().toordinal()
-    return first <= day <= last
+    until = action.at if action.every_h is None else action.until or action.at + timedelta(days=365)
+    return action.at.date() <= day <= until.date()
 
 
-def ammonia_grid(ground: Ground, water: str) -> Grid | None:
+def grids(ground: Ground) -> dict[str, Grid]:
     """Total ammonia that is at its limit by pH and temperature, for the strictest of the fish in a water."""
-    fish = ground.fish_in(*ground.places[water].stretches)
-    if not fish:
-        return None
+    return {
+        f"{place.id}/ammonia at its limit": _ammonia_grid(fish)
+        for place in ground.places.values()
+        if place.kind in (WaterKind.HOSPITAL, WaterKind.HOME) and (fish := ground.fish_in(*place.stretches))
+    }
+
+
+def _ammonia_grid(fish: Sequence[FishAtHand]) -> Grid:
     strictest = nh3_limit(one.species.law_group for one in fish)
-    cap = water_limit("tan", "cap")
-    levels = np.minimum(
-        np.asarray(
-            tan_giving_nh3_mg_n_per_l(
-                strictest.value,
-                ph=np.asarray(_PHS)[None, :],
-                water_temp_c=np.asarray(_TEMPERATURES)[:, None],
-            )
-        ),
-        cap.value,
-    )
+    cap, unit = water_limit("tan", "cap"), UNITS[Q.AMMONIA]
+    ph, temp = np.array(_PHS), np.array(_TEMPERATURES)[:, None]
+    levels = np.minimum(tan_giving_nh3_mg_n_per_l(strictest.value, ph=ph, water_temp_c=temp), cap.value)
     return Grid(
         columns=_PHS,
         column_unit="pH",
         rows=_TEMPERATURES,
-        row_unit="°C",
-        cells=tuple(tuple(rounded(float(one), unit="mg/L as N", end=ActEnd.LOW) for one in row) for row in levels),
-        unit="mg/L as N",
+        row_unit=UNITS[Q.TEMPERATURE],
+        cells=tuple(tuple(rounded(one, unit=unit, end=ActEnd.LOW) for one in row) for row in levels.tolist()),
+        unit=unit,
         table_rows=(strictest.id, cap.id),
     )

@@ -1,6 +1,6 @@
 """Sums that need no case: values in, the same records out as a plan has, for the command line and the screens."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import partial
 
@@ -11,21 +11,23 @@ from waterplan.actions.record import Action
 from waterplan.case.values import BadValue, Quantity, Reading, parse_reading
 from waterplan.errors import CaseError, Mistake
 from waterplan.fish import excretion, size, uptake
-from waterplan.fish.species import known_species, species
-from waterplan.hazards.limits import water_limit
-from waterplan.hazards.record import Judgement
-from waterplan.plan import assembling
-from waterplan.plan.record import FirstPage, Made, Plan
-from waterplan.plan.tank_size import Needs, put_sizes, sizes_l
-from waterplan.plan.whole import package_version, tables_digest
-from waterplan.published import FloatArray
+from waterplan.fish.species import Species, known_species, species
+from waterplan.hazards.limits import nh3_limit, oxygen_level, water_limit
+from waterplan.plan.assembling import rows_and_sources
+from waterplan.plan.record import FirstPage, Plan
+from waterplan.plan.whole import made_with
+from waterplan.published import FloatArray, Numbers
 from waterplan.spread import DEFAULT_DRAWS, DEFAULT_SEED, Draws, Measured
-from waterplan.stay.figures import Figures
+from waterplan.stay.figures import Equation, Figures
 from waterplan.stay.inputs import Inputs
-from waterplan.stay.record import ActEnd, Figure
+from waterplan.stay.record import ActEnd
+from waterplan.stay.whole import by_altitude_kpa
+from waterplan.tank import hospital_size
 from waterplan.units import Family
-from waterplan.water import ammonia, atmosphere, oxygen
+from waterplan.water import ammonia, oxygen
 
+# A demand on a hospital tank, its equation, and the litres that it asks for.
+_Asked = tuple[str, Equation, FloatArray]
 _H_PER_DAY = 24.0
 _QUANTITIES: Mapping[str, Quantity] = {
     "temperature": Quantity(family=Family.TEMPERATURE, term="water_temp_c", instrument_name="temperature"),
@@ -69,51 +71,33 @@ class Values:
         if found is None and name not in {mistake.where for mistake in self.mistakes}:
             self.wrong(name, "nothing", would_do)
 
-    def species(self, name: str) -> str:
+    def species(self, name: str) -> Species:
         """A species that is known, or the mistake."""
-        if name not in known_species():
-            self.wrong("species", repr(name), "use one of " + ", ".join(known_species()))
-            return known_species()[0]
-        return name
+        known = known_species()
+        if name not in known:
+            self.wrong("species", repr(name), "use one of " + ", ".join(known))
+        return species(name if name in known else known[0])
 
     def stop_if_wrong(self) -> None:
         """Raises CaseError with every mistake."""
         if self.mistakes:
             raise CaseError("these values", self.mistakes)
 
-    def plan(self, title: str, judgements: Sequence[Judgement] = (), actions: Sequence[Action] = ()) -> Plan:
+    def plan(self, title: str, actions: Sequence[Action] = ()) -> Plan:
         """What was worked out, in the form of a plan."""
-        figures: dict[str, Figure] = {path: self.figures.record(path) for path in self.figures.sums}
-        rows = assembling.used_rows(figures, judgements, self.inputs.rows)
+        figures = {path: self.figures.record(path) for path in self.figures.sums}
         return Plan(
-            made=Made(
-                version=package_version(),
-                tables=tables_digest(),
-                draws=self.inputs.draws.count,
-                seed=self.inputs.draws.seed,
-                as_of=None,
-                invented=False,
-            ),
+            made=made_with(self.inputs.draws),
             figures=figures,
             fish=(),
             waters=(),
-            judgements=tuple(judgements),
+            judgements=(),
             actions=tuple(actions),
             moments=(),
             first_page=FirstPage(),
             title={"sum": title},
-            rows=rows,
-            sources=assembling.used_sources(rows, figures),
+            **rows_and_sources(figures, (), self.inputs.rows),
         )
-
-
-def air_pressure_kpa(values: Values, altitude: str) -> FloatArray:
-    """Air pressure at an altitude, with the weather's swing; at sea level where none is given."""
-    metres = values.draws("altitude", altitude)
-    if metres is None:
-        metres = np.full(values.inputs.size, values.inputs.value(tables.row("defaults", what="altitude")))
-    swing = values.inputs.of("weather", Measured.plus_minus(0.0, tables.row("defaults", what="weather").value))
-    return np.asarray(atmosphere.air_pressure_kpa(metres) + swing)
 
 
 def quick_oxygen(*, temperature: str, altitude: str = "", salinity: str = "", species_name: str = "goldfish") -> Plan:
@@ -140,8 +124,8 @@ def quick_oxygen(*, temperature: str, altitude: str = "", salinity: str = "", sp
     temp = values.draws("temperature", temperature)
     values.need("temperature", temp, "give the temperature, such as '18 °C'")
     salt = values.draws("salinity", salinity)
-    kind = species(values.species(species_name))
-    pressure = air_pressure_kpa(values, altitude)
+    kind = values.species(species_name)
+    pressure = by_altitude_kpa(values.reading("altitude", altitude), values.inputs)
     values.stop_if_wrong()
     assert temp is not None
     salt = np.zeros(values.inputs.size) if salt is None else np.maximum(salt, 0.0)
@@ -188,13 +172,12 @@ def quick_tank(
         What cannot be read, all together.
     """
     values = Values()
-    kind = species(values.species(species_name))
+    kind = values.species(species_name)
     heavy, long = values.draws("weight", weight), values.draws("length", length)
     values.need("weight", heavy if heavy is not None else long, "give a weight or a length, such as '0.62 kg'")
     temp, acidity = values.draws("temperature", temperature), values.draws("ph", ph)
-    states = [
-        row["demand"].removeprefix("density ") for row in tables.table("hospital_demands") if "density" in row["demand"]
-    ]
+    demands = {row["demand"]: row for row in tables.table("hospital_demands")}
+    states = [name.removeprefix("density ") for name in demands if "density" in name]
     if filter_state and filter_state not in states:
         values.wrong("filter", repr(filter_state), "use one of " + ", ".join(states))
     values.stop_if_wrong()
@@ -204,41 +187,71 @@ def quick_tank(
         heavy = np.asarray(size.weight_of_species_kg(long, species=kind.name)) * scatter
     if long is None:
         long = np.asarray(size.length_of_species_cm(heavy, species=kind.name)) / np.cbrt(scatter)
-    needs = Needs(length_cm=long, weight_kg=heavy, filter_state=filter_state or "unseeded")
+    asked = [*_of_its_size(long, heavy, filter_state or "unseeded")]
     if temp is not None:
-        needs = _with_water(needs, values.inputs, kind.name, temp, acidity)
-    put_sizes(values.figures, sizes_l(needs), water="hospital")
+        asked += _of_its_water(values.inputs, kind, heavy, temp, acidity, filter_state)
+    put = partial(values.figures.put, unit="L", act_end=ActEnd.HIGH, rows=[row.id for row in demands.values()])
+    for name, equation, litres in asked:
+        put(f"hospital/size/{name}", litres, equations=[equation])
+    largest = np.maximum.reduce([litres for _, _, litres in asked])
+    put("hospital/size/needed", largest, equations=[equation for _, equation, _ in asked])
     return values.plan("tank")
 
 
-def _with_water(needs: Needs, inputs: Inputs, name: str, temp: FloatArray, ph: FloatArray | None) -> Needs:
-    kind = species(name)
-    take = partial(inputs.of_row)
-    uptake_per_kg = uptake.UPTAKE_MODELS[kind.uptake_model](needs.weight_kg, water_temp_c=temp)
-    taken = (
-        uptake_per_kg
-        * take("oxygen uptake", tables.row("oxygen_uptake", model=kind.uptake_model))
-        * take("stress handled", tables.row("stress_factors", state="handled"))
-        * needs.weight_kg
+def _demand(name: str) -> float:
+    return tables.row("hospital_demands", demand=name).value
+
+
+def _asks(demand: str, equation: Equation, *of: Numbers, **given: Numbers) -> _Asked:
+    """The litres that a demand asks for; infinite where no tank of any size would do."""
+    return demand, equation, np.asarray(equation(*of, **given), dtype=np.float64)
+
+
+def _of_its_size(length_cm: FloatArray, weight_kg: FloatArray, filter_state: str) -> Iterator[_Asked]:
+    """Room to turn in, litres by length, and stocking."""
+    yield _asks(
+        "turning room",
+        hospital_size.volume_for_turning_l,
+        length_cm,
+        lengths_long=_demand("lengths long"),
+        lengths_wide=_demand("lengths wide"),
+        lengths_deep=_demand("lengths deep"),
+        least_depth_m=_demand("least depth"),
     )
-    start = tables.row("hospital_demands", demand="start of saturation").value
-    alarm = tables.row("oxygen_levels", group=kind.oxygen_group, state="settled", level="alarm")
+    yield _asks("litres by length", hospital_size.volume_by_length_l, length_cm)
+    density = _demand(f"density {filter_state}")
+    yield _asks("stocking", hospital_size.volume_for_density_l, weight_kg, density_kg_per_m3=density)
+
+
+def _of_its_water(
+    inputs: Inputs, kind: Species, weight_kg: FloatArray, temp: FloatArray, ph: FloatArray | None, filter_state: str
+) -> Iterator[_Asked]:
+    """Oxygen until somebody acts; and, at a pH, ammonia by the daily change."""
+    take = inputs.of_row
+    uptake_per_kg = uptake.UPTAKE_MODELS[kind.uptake_model](weight_kg, water_temp_c=temp)
+    scatter = take("oxygen uptake", tables.row("oxygen_uptake", model=kind.uptake_model))
+    stress = take("stress handled", tables.row("stress_factors", state="handled"))
     full = np.asarray(oxygen.saturation_mg_per_l(temp, salinity_g_per_kg=0.0, air_pressure_kpa=101.325))
+    yield _asks(
+        "oxygen",
+        hospital_size.volume_for_oxygen_l,
+        uptake_per_kg * scatter * stress * weight_kg,
+        hours=_demand("hours without air"),
+        start_do_mg_per_l=_demand("start of saturation") * full,
+        level_do_mg_per_l=oxygen_level([kind.oxygen_group], state="settled", level="alarm").value,
+        biomass_kg=weight_kg,
+    )
     base = take("ammonia given off", tables.row("excretion", state="fasted"))
     q10 = take("ammonia Q10", tables.row("temperature_effect", process="ammonia excretion Q10"))
+    if ph is None:
+        return
     given = excretion.excretion_at_temperature_mg_n_per_kg_h(base, water_temp_c=temp, q10=q10)
-    limit = None
-    if ph is not None:
-        nh3 = tables.row("water_limits", quantity="nh3", group=kind.law_group, level="limit").value
-        cap = water_limit("tan", "cap").value
-        limit = np.minimum(np.asarray(ammonia.tan_giving_nh3_mg_n_per_l(nh3, ph=ph, water_temp_c=temp)), cap)
-    return Needs(
-        length_cm=needs.length_cm,
-        weight_kg=needs.weight_kg,
-        filter_state=needs.filter_state,
-        uptake_mg_per_h=np.asarray(taken),
-        start_do_mg_per_l=start * full,
-        alarm_do_mg_per_l=alarm.value,
-        ammonia_mg_n_per_day=np.asarray(given) * needs.weight_kg * _H_PER_DAY,
-        limit_tan_mg_n_per_l=limit,
+    limit = ammonia.tan_giving_nh3_mg_n_per_l(nh3_limit([kind.law_group]).value, ph=ph, water_temp_c=temp)
+    yield _asks(
+        "ammonia",
+        hospital_size.volume_for_ammonia_l,
+        np.asarray(given) * weight_kg * _H_PER_DAY,
+        limit_tan_mg_n_per_l=np.minimum(np.asarray(limit), water_limit("tan", "cap").value),
+        source_tan_mg_n_per_l=0.0,
+        daily_change_fraction=1.0 if filter_state == "seeded" else _demand("daily change at most"),
     )

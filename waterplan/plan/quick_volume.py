@@ -13,7 +13,6 @@ from waterplan.case.volume.measurement import By
 from waterplan.case.volume.measuring import Progress
 from waterplan.case.volume.rows import numbers_in, split_rows
 from waterplan.errors import CaseError, Refused
-from waterplan.fish.species import species
 from waterplan.hazards.record import Why
 from waterplan.plan.quick import Values
 from waterplan.plan.record import Plan
@@ -90,7 +89,7 @@ def quick_tracer_salt(
     values.need("volume", litres, "write the litres, such as '9000 L, owner's word'")
     share = values.reading("within", within, _WITHIN)
     salt = values.draws("salinity", salinity)
-    kind = species(values.species(species_name))
+    kind = values.species(species_name)
     values.stop_if_wrong()
     assert litres is not None
     drawn = values.inputs.of_reading("volume", litres)

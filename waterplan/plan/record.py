@@ -2,7 +2,7 @@
 
 from datetime import datetime
 from enum import StrEnum
-from typing import Annotated, Literal, TypeVar
+from typing import Annotated, Literal
 
 from pydantic import Field
 
@@ -10,9 +10,6 @@ from waterplan.actions.record import Action
 from waterplan.hazards.record import Judgement
 from waterplan.stay.record import Figure, Fish, Moment, Record, Series, Water
 from waterplan.stay.record import VolumeFound as VolumeFound  # noqa: PLC0414 - other rooms take it from here
-from waterplan.stay.record import Way as Way  # noqa: PLC0414 - other rooms take it from here
-
-Identified = TypeVar("Identified", Judgement, Action, Water)
 
 
 class Readiness(StrEnum):
@@ -150,22 +147,3 @@ class Plan(Record):
     volumes: tuple[VolumeFound, ...] = ()
     rows: dict[str, RowUsed] = {}
     sources: dict[str, Source] = {}
-
-    def judgement(self, path: str) -> Judgement:
-        """The judgement of a path; KeyError where there is none."""
-        return _by_id(self.judgements, path)
-
-    def action(self, path: str) -> Action:
-        """The action of a path; KeyError where there is none."""
-        return _by_id(self.actions, path)
-
-    def water(self, path: str) -> Water:
-        """The water of a path; KeyError where there is none."""
-        return _by_id(self.waters, path)
-
-
-def _by_id(records: tuple[Identified, ...], path: str) -> Identified:
-    for one in records:
-        if one.id == path:
-            return one
-    raise KeyError(path)

@@ -5,7 +5,6 @@ from collections.abc import Callable, Sequence
 from datetime import datetime
 from functools import cache
 from importlib.metadata import PackageNotFoundError, version
-from pathlib import Path
 
 import numpy as np
 
@@ -13,21 +12,18 @@ from waterplan import tables
 from waterplan.actions.record import Action
 from waterplan.case.model import Case, Logged
 from waterplan.hazards.record import Judgement, Verdict
-from waterplan.hazards.subject import Judged
-from waterplan.hazards.verdict import chances_that_decide, hazard_row
 from waterplan.plan import assembling, pictures
-from waterplan.plan.accepting import AFTER, Outcome, outcome
+from waterplan.plan.accepting import Outcome, outcome
 from waterplan.plan.hangs_on import Bins
-from waterplan.plan.one_more_reading import best_readings, ordinary, readings_that_move
-from waterplan.plan.ordering import actions_in_order, as_they_stand, first_page, judgements_in_order, moments
-from waterplan.plan.record import Grid, Made, Plan
+from waterplan.plan.ordering import actions_in_order, first_page, judgements_in_order, moments
+from waterplan.plan.record import Made, Plan
 from waterplan.plan.written import read, written
 from waterplan.spread import DEFAULT_DRAWS, DEFAULT_SEED, Draws
 from waterplan.stay.ground import Ground
-from waterplan.stay.record import Figure, WaterKind
+from waterplan.stay.record import Figure
 from waterplan.stay.whole import lay_out
 
-_SHOWN_SHARES, _LEAST_SHARE = 4, 0.02
+_SHOWN_SHARES = 4
 
 
 def plan(
@@ -67,27 +63,23 @@ def plan(
     ImpossibleInput
         The number of draws, the seed or a figure of the case is not possible.
     """
-    ground = lay_out(case, readings=readings, as_of=as_of, draws=Draws(count=draws, seed=seed), progress=progress)
+    drawn = Draws(count=draws, seed=seed)
+    ground = lay_out(case, readings=readings, as_of=as_of, draws=drawn, progress=progress)
     try:
-        return _written_down(ground, outcome(ground, actions=actions), _made(case, as_of, draws, seed))
+        return _written_down(ground, outcome(ground, actions=actions), made_with(drawn, case, as_of))
     finally:
         ground.let_go()
 
 
 def _written_down(ground: Ground, found: Outcome, made: Made) -> Plan:
     """The record of what was found."""
-    case = ground.case
     fish = assembling.fish_records(ground)
     waters = assembling.water_records(ground, found)
-    answering = assembling.with_answers(found)
-    judged = _with_readings(ground, found, assembling.judgement_records(found, answering))
-    figures = _figures(ground, judged, [one.action for one in found.proposals])
-    by_path = {one.id: one for one in judged}
-    acts = actions_in_order(
-        assembling.action_records(found, answering, ground.clock.at(ground.clock.now_h)), by_path, figures
-    )
+    actions = assembling.action_records(found, ground.clock.at(ground.clock.now_h))
+    judged = assembling.judgement_records(found, actions)
+    figures = _figures(ground, judged, actions)
+    acts = actions_in_order(actions, {one.id: one for one in judged}, figures)
     ordered = judgements_in_order(judged, figures)
-    rows = assembling.used_rows(figures, judged, ground.inputs.rows)
     return Plan(
         made=made,
         figures=figures,
@@ -95,39 +87,17 @@ def _written_down(ground: Ground, found: Outcome, made: Made) -> Plan:
         waters=waters,
         judgements=tuple(ordered),
         actions=tuple(acts),
-        moments=moments(ordered, acts, figures),
-        first_page=first_page(
-            ordered,
-            acts,
-            figures=figures,
-            measure=best_readings(as_they_stand(ordered).values()),
-        ),
-        title=_title(case),
-        written=written(case),
+        moments=moments(ordered, acts),
+        first_page=first_page(ordered, acts, figures),
+        title=_title(ground.case),
+        written=written(ground.case),
         read=read(ground.log),
         days=pictures.days(ground, acts, waters),
         series=pictures.series(found),
-        grids=_grids(ground),
+        grids=pictures.grids(ground),
         volumes=tuple(one.record for one in ground.found.values()),
-        rows=rows,
-        sources=assembling.used_sources(rows, figures),
+        **assembling.rows_and_sources(figures, judged, ground.inputs.rows),
     )
-
-
-def _with_readings(ground: Ground, found: Outcome, judgements: tuple[Judgement, ...]) -> list[Judgement]:
-    """The judgements with what one more ordinary reading would change, for those that it could change."""
-    live = {**{f"{path}{AFTER}": one for path, one in found.after.items()}, **found.before}
-    kinds = {path: place.kind for path, place in ground.places.items()}
-    return [_with_measures(one, live.get(one.id), kinds[one.water]) for one in judgements]
-
-
-def _with_measures(record: Judgement, judged: Judged | None, kind: WaterKind) -> Judgement:
-    if judged is None or judged.passed is None or record.verdict is Verdict.NOT_KNOWN:
-        return record
-    candidates = [ordinary(one.water, one.quantity, one.known.draws) for one in judged.rests]
-    thresholds = chances_that_decide(hazard_row(record.hazard, kind).severity)
-    moving = readings_that_move(judged.passed, [one for one in candidates if one is not None], thresholds=thresholds)
-    return record.model_copy(update={"measure": moving})
 
 
 def _figures(ground: Ground, judgements: Sequence[Judgement], actions: Sequence[Action]) -> dict[str, Figure]:
@@ -136,64 +106,44 @@ def _figures(ground: Ground, judgements: Sequence[Judgement], actions: Sequence[
     acted = {path for one in called for path in (one.figure, one.until_harm) if path}
     acted |= {path for one in actions for path in one.amounts.values()}
     bins = Bins({name: column for name, column in ground.inputs.columns.items() if np.ptp(column) > 0.0})
-    figures = dict(assembling.figures_in_use(ground))
-    for path in acted:
-        draws = ground.figures.sums[path].draws if path in ground.figures.sums else np.zeros(1)
+    figures = {path: ground.figures.record(path) for path in ground.figures.sums}
+    for path in acted & figures.keys():
+        draws = ground.figures.draws(path)
         if draws.size == ground.inputs.size and figures[path].low != figures[path].high:
-            shares = tuple(one for one in bins.hangs_on(draws) if one.share >= _LEAST_SHARE)[:_SHOWN_SHARES]
-            figures[path] = figures[path].model_copy(update={"hangs_on": shares})
+            figures[path] = figures[path].model_copy(update={"hangs_on": bins.hangs_on(draws)[:_SHOWN_SHARES]})
     return figures
 
 
-def _grids(ground: Ground) -> dict[str, Grid]:
-    made = {
-        f"{path}/ammonia at its limit": pictures.ammonia_grid(ground, path)
-        for path, place in ground.places.items()
-        if place.kind in (WaterKind.HOSPITAL, WaterKind.HOME)
-    }
-    return {path: grid for path, grid in made.items() if grid is not None}
-
-
 def _title(case: Case) -> dict[str, str]:
-    first = case.patients[0] if case.patients else None
-    parts = {
-        "patient": first.name if first else "",
-        "species": first.species if first else "",
-        "done": first.done if first else "",
-        "place": case.place.name,
-        "case": case.file,
-    }
+    parts = {"place": case.place.name, "case": case.file}
+    if case.patients:
+        first = case.patients[0]
+        parts = {"patient": first.name, "species": first.species, "done": first.done, **parts}
     return {key: text for key, text in parts.items() if text}
 
 
-def _made(case: Case, as_of: datetime | None, draws: int, seed: int) -> Made:
+def made_with(draws: Draws, case: Case | None = None, as_of: datetime | None = None) -> Made:
+    """With what, when and from which draws a plan is made."""
+    try:
+        here = version("waterplan")
+    except PackageNotFoundError:
+        here = "not installed"
     return Made(
-        version=package_version(),
-        tables=tables_digest(),
-        draws=draws,
-        seed=seed,
+        version=here,
+        tables=_tables_digest(),
+        draws=draws.count,
+        seed=draws.seed,
         as_of=as_of,
-        operation_at=case.intended.operation_at,
-        invented=bool(getattr(case, "invented", False)),
+        operation_at=None if case is None else case.intended.operation_at,
+        invented=case is not None and case.invented,
     )
 
 
-def package_version() -> str:
-    """The version of the package, from its metadata."""
-    try:
-        return version("waterplan")
-    except PackageNotFoundError:
-        return "not installed"
-
-
 @cache
-def tables_digest() -> str:
+def _tables_digest() -> str:
     """A short fingerprint of the reference tables, so that a paper says which figures it used."""
     digest = hashlib.sha256()
-    for path in sorted(Path(tables.shipped("reference_tables")).glob("*.csv")):
+    for path in sorted(tables.shipped("reference_tables").glob("*.csv")):
         digest.update(path.name.encode())
         digest.update(path.read_bytes())
     return digest.hexdigest()[:12]
-
-
-__all__ = ["package_version", "plan", "tables_digest"]

@@ -1,7 +1,6 @@
 """What was written and what was read, line by line, so that a plan can be read without its case file."""
 
 from collections.abc import Iterator
-from dataclasses import fields, is_dataclass
 from datetime import datetime
 from typing import Any
 
@@ -18,14 +17,13 @@ _NOT_SHOWN = frozenset({"file", "ordinal", "path", "measured", "rows"})
 
 def written(case: Case) -> tuple[Written, ...]:
     """Every value of a case as it was written, by section, ordinal and key."""
-    found: list[Written] = []
-    for section, value in _items(case):
-        tables = value if isinstance(value, tuple) else (value,)
-        for ordinal, table in enumerate(tables, 1):
-            found += [
-                Written(section=section, ordinal=ordinal, key=key, text=text) for key, text in _lines(table) if text
-            ]
-    return tuple(found)
+    return tuple(
+        Written(section=section, ordinal=ordinal, key=key, text=text)
+        for section, value in _items(case)
+        for ordinal, table in enumerate(value if isinstance(value, tuple) else (value,), 1)
+        for key, text in _lines(table)
+        if text
+    )
 
 
 def read(log: tuple[Logged, ...]) -> tuple[Read, ...]:
@@ -33,11 +31,8 @@ def read(log: tuple[Logged, ...]) -> tuple[Read, ...]:
     return tuple(Read(taken=row.taken, water=row.water, quantity=row.key, text=row.reading.text) for row in log)
 
 
-def _items(record: Any) -> Iterator[tuple[str, Any]]:
-    names = type(record).model_fields if isinstance(record, BaseModel) else [field.name for field in fields(record)]
-    for name in names:
-        if name not in _NOT_SHOWN:
-            yield name, getattr(record, name)
+def _items(record: BaseModel) -> Iterator[tuple[str, Any]]:
+    return ((name, getattr(record, name)) for name in type(record).model_fields if name not in _NOT_SHOWN)
 
 
 def _lines(value: Any, prefix: str = "") -> Iterator[tuple[str, str]]:
@@ -49,10 +44,7 @@ def _lines(value: Any, prefix: str = "") -> Iterator[tuple[str, str]]:
         yield prefix, value.litres.text if value.litres else value.path
     elif isinstance(value, datetime):
         yield prefix, value.isoformat(timespec="minutes")
-    elif isinstance(value, dict) or hasattr(value, "items"):
-        for key, inner in value.items():
-            yield from _lines(inner, str(key))
-    elif isinstance(value, BaseModel) or is_dataclass(value):
+    elif isinstance(value, BaseModel):
         for key, inner in _items(value):
             yield from _lines(inner, key)
     elif isinstance(value, tuple):

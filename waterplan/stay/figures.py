@@ -30,10 +30,9 @@ class Sum:
 
 @dataclass(slots=True)
 class Figures:
-    """All figures of a plan by their path; `suffix` is put behind the paths of a second judgement, after the actions."""
+    """All figures of a plan by their path."""
 
     sums: dict[str, Sum] = field(default_factory=dict)
-    suffix: str = ""
 
     def put(
         self,
@@ -48,7 +47,6 @@ class Figures:
         worked_out_for: str | None = None,
     ) -> str:
         """Puts a figure under its path and returns the path; `act_on` is given where a scale or a jug has rounded it."""
-        path += self.suffix
         self.sums[path] = Sum(
             draws=np.atleast_1d(np.asarray(draws, dtype=np.float64)),
             unit=unit,

@@ -33,7 +33,6 @@ class FishAtHand:
     weight_kg: Known
     length_cm: Known
     fed_lately: bool | None
-    condition: str = ""
 
     @property
     def together_kg(self) -> FloatArray:
@@ -107,7 +106,6 @@ def _patient(patient: Patient, number: int, inputs: Inputs, clock: Clock) -> Fis
         weight_kg=weight,
         length_cm=length,
         fed_lately=_fed_lately(patient, clock),
-        condition=patient.condition or "",
     )
 
 

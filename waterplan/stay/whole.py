@@ -14,6 +14,7 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.case.model import Case, Logged
+from waterplan.case.values import Reading
 from waterplan.published import FloatArray
 from waterplan.spread import Draws, Measured
 from waterplan.stay import prepare
@@ -182,7 +183,7 @@ def _air_pressure_kpa(case: Case, inputs: Inputs) -> FloatArray:
     """Air pressure at the place: a barometer's, that of the altitude with the weather's swing, or half of the draws each
     where the two contradict each other, as a barometer that is reduced to sea level does."""
     place = case.place
-    by_altitude = by_altitude_kpa(case, inputs)
+    by_altitude = by_altitude_kpa(place.altitude, inputs)
     if place.station_pressure is None:
         return by_altitude
     read = inputs.of_reading("station pressure", place.station_pressure)
@@ -191,10 +192,10 @@ def _air_pressure_kpa(case: Case, inputs: Inputs) -> FloatArray:
     return np.where(inputs.half("air pressure"), read, by_altitude)
 
 
-def by_altitude_kpa(case: Case, inputs: Inputs) -> FloatArray:
+def by_altitude_kpa(altitude: Reading | None, inputs: Inputs) -> FloatArray:
     """Air pressure by the altitude, with the weather's swing; at sea level where nobody gave one."""
-    if case.place.altitude is not None:
-        altitude_m = inputs.of_reading("altitude", case.place.altitude)
+    if altitude is not None:
+        altitude_m = inputs.of_reading("altitude", altitude)
     else:
         altitude_m = np.full(inputs.size, inputs.value(tables.row("defaults", what="altitude")))
     swing = tables.row("defaults", what="weather").value

@@ -1,0 +1,39 @@
+"""pH, alkalinity and carbon dioxide, which hang on one another."""
+
+from dataclasses import replace
+
+from waterplan import tables
+from waterplan.hazards import levels
+from waterplan.hazards.limits import at_least, at_most, between, water_limit
+from waterplan.hazards.subject import Assessed, Subject
+from waterplan.stay.quantities import Q
+from waterplan.stay.record import WaterKind
+from waterplan.water.carbonate import co2_mg_per_l
+
+
+def ph(subject: Subject) -> Assessed:
+    """The pH of a stretch that lies farthest out of the band that is wanted, on both sides."""
+    watch, act = water_limit("ph", "watch"), water_limit("ph", "act")
+    ends = {"within": (watch.low, watch.high), "harmless": (act.low, act.high)}
+    return between(subject, Q.PH, Q.ALKALINITY, **ends, limit=watch, harm=act)
+
+
+def alkalinity(subject: Subject) -> Assessed:
+    """The least alkalinity of a stretch: it holds the pH while filter and drugs give off acid."""
+    limit, harm = water_limit("alkalinity", "watch"), water_limit("alkalinity", "act")
+    return at_least(subject, Q.ALKALINITY, Q.VOLUME, limit=limit, harm=harm)
+
+
+def carbon_dioxide(subject: Subject) -> Assessed:
+    """The most carbon dioxide of a stretch, as it was read or follows from pH and alkalinity, and as it gathers.
+
+    In a closed bag it is held against what fish stand on the way.
+    """
+    limit, harm = water_limit("carbon_dioxide", "limit"), water_limit("carbon_dioxide", "harm")
+    if subject.kind is WaterKind.BAG:
+        limit = tables.row("defaults", what="carbon dioxide on the way")
+        harm = replace(limit, value=limit.high)
+    state = levels.state_of(subject)
+    given = {"alkalinity_mg_caco3_per_l": state[Q.ALKALINITY], "water_temp_c": state[Q.TEMPERATURE], "ph": state[Q.PH]}
+    rests = (Q.CARBON_DIOXIDE, Q.PH, Q.ALKALINITY, Q.VOLUME)
+    return at_most(subject, *rests, limit=limit, harm=harm, equations=(co2_mg_per_l,), given=given)
