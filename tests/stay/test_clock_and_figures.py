@@ -84,5 +84,4 @@ def test_first_crossings_are_between_the_records() -> None:
     course = Course(start_h=10.0, until_h=11.0, hours=np.array([10.0, 11.0, 12.0]), values={Q.OXYGEN: values})
     assert course.hours_until_below(Q.OXYGEN, 5.0) == pytest.approx([1.5, np.inf])
     assert course.least(Q.OXYGEN) == pytest.approx([6.0, 7.5])
-    assert course.at(Q.OXYGEN, 10.5) == pytest.approx([8.0, 8.0])
     assert course.hours_until_above(Q.OXYGEN, 7.9) == pytest.approx([0.0, 0.0])

@@ -117,7 +117,7 @@ def _source(need: Need) -> _From:
     found: list[_From] = []
     for path in paths:
         assert path is not None
-        made = source_for(need.context.ground, need.water.place, _kept(need), _effect(need, path, 0.0))
+        made = source_for(need.context.ground, _kept(need), _effect(need, path, 0.0))
         found.append(
             _From(path=path, state=made, refused=tuple(_suspected(need, path)) or tuple(_worse(need, path, made)))
         )

@@ -34,12 +34,12 @@ def state_of(subject: Subject) -> State:
     state = subject.state
     if subject.kind is not WaterKind.HOME:
         return state
-    ground, place = subject.stay.ground, subject.water.place
+    ground = subject.stay.ground
     for effect in subject.water.effects:
         if effect.at_h is None and not isinstance(effect, SaltIn):
             continue
         if isinstance(effect, Changed):
-            source = source_for(ground, place, state, effect)
+            source = source_for(ground, state, effect)
             state = change(state, source, effect.litres, came_from=effect.action, parts=effect.parts)
         elif isinstance(effect, SaltIn):
             grams = sum(one for at_h, one in effect.parts if at_h is not None)
@@ -115,7 +115,7 @@ def _poured(subject: Subject, effect: Changed) -> State:
     ground, state = subject.stay.ground, subject.state
     key = ("poured", id(state), id(effect))
     if key not in ground.searched:  # both are kept beside it, so that no other ever has their place
-        ground.searched[key] = (state, effect, source_for(ground, subject.water.place, state, effect))
+        ground.searched[key] = (state, effect, source_for(ground, state, effect))
     made: State = ground.searched[key][2]  # type: ignore[index]
     return made
 

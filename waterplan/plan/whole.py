@@ -108,7 +108,7 @@ def _written_down(ground: Ground, found: Outcome, made: Made) -> Plan:
         days=pictures.days(ground, acts, waters),
         series=pictures.series(found),
         grids=_grids(ground),
-        volumes=tuple(one.record for one in ground.found.values()),
+        volumes=tuple(one.record for one in ground.found.values() if one.record.figure),  # a source has none
         rows=rows,
         sources=assembling.used_sources(rows, figures),
     )

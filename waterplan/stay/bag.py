@@ -3,9 +3,8 @@
 import numpy as np
 
 from waterplan import tables
-from waterplan.published import FloatArray
-from waterplan.stay.course import Course, Kept32
-from waterplan.stay.fish import stress
+from waterplan.stay.course import Course
+from waterplan.stay.fish import more_than_at_rest
 from waterplan.stay.ground import WaterStay
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import FishState
@@ -16,6 +15,9 @@ from waterplan.tank.bag import Bag, bag_after
 # Hours from closing at which the bag is worked out; what it holds runs nearly straight between them.
 _LOOKED_AT_H = (*np.arange(0.0, 3.0, 0.25), *np.arange(3.0, 12.0), *np.arange(12.0, 49.0, 4.0))
 _ROOM_BESIDE_FISH = 1.001
+_STEADY = (Q.VOLUME, Q.TEMPERATURE, Q.SALT, Q.ALKALINITY, Q.NITRITE, Q.NITRATE, Q.CHLORINE, Q.NITROGEN)
+# What gas and water share out between them begins as it was filled.
+_SHARED_OUT = (Q.CARBON_DIOXIDE, Q.PH, Q.UNIONISED_AMMONIA)
 
 
 def travel(water: WaterStay, stretch: Stretch) -> Course:
@@ -39,65 +41,36 @@ def travel(water: WaterStay, stretch: Stretch) -> Course:
     """
     length, last = stretch.until_h - stretch.start_h, hours_of("bag clocks")
     hours = np.unique([*(one for one in _LOOKED_AT_H if one <= last), length, max(length, last)])
-    bag, state = bag_of(water, stretch), water.start
-    steady = {
-        quantity: np.repeat(state[quantity][None, :].astype(np.float32), hours.size, axis=0)
-        for quantity in (Q.VOLUME, Q.TEMPERATURE, Q.SALT, Q.ALKALINITY, Q.NITRITE, Q.NITRATE, Q.CHLORINE, Q.NITROGEN)
-        if state.has(quantity)
-    }
+    bag, state = _closed(water, stretch), water.start
     opened = [bag_after(bag, float(hour)) for hour in hours]
-
-    def rows(name: str, as_filled: Q | None = None) -> Kept32:
-        """A level hour by hour; what gas and water share out between them begins as it was filled."""
-        levels = [getattr(one, name) for one in opened]
-        first = levels[0] if as_filled is None else state[as_filled]
-        return np.array([first, *levels[1:]], dtype=np.float32)
-
+    levels = {one: [state[one]] * hours.size for one in _STEADY if state.has(one)}
+    for quantity in (Q.OXYGEN, Q.CARBON_DIOXIDE, Q.AMMONIA, Q.PH, Q.UNIONISED_AMMONIA):
+        levels[quantity] = [getattr(one, quantity.state) for one in opened]
+    for quantity in _SHARED_OUT:
+        levels[quantity][0] = state[quantity]
     return Course(
         start_h=stretch.start_h,
         until_h=stretch.until_h,
         hours=hours + stretch.start_h,
-        values={
-            **steady,
-            Q.OXYGEN: rows("do_mg_per_l"),
-            Q.CARBON_DIOXIDE: rows("co2_mg_per_l", Q.CARBON_DIOXIDE),
-            Q.AMMONIA: rows("tan_mg_n_per_l"),
-            Q.PH: rows("ph", Q.PH),
-            Q.UNIONISED_AMMONIA: rows("nh3_mg_n_per_l", Q.UNIONISED_AMMONIA),
-        },
+        values={quantity: np.array(rows, dtype=np.float32) for quantity, rows in levels.items()},
     )
 
 
-def bag_of(water: WaterStay, stretch: Stretch) -> Bag:
-    """The bag when it is closed, for the sums of the way.
-
-    Parameters
-    ----------
-    water : WaterStay
-        The bag.
-    stretch : Stretch
-        The journey.
-
-    Returns
-    -------
-    Bag
-        Water beside the fish, the oxygen over it (as the case has it, or the usual share of the bag), and the fish.
-    """
-    ground, state = water.ground, water.start
-    inputs, transport = ground.inputs, water.place.transport
-    temp, litres = state[Q.TEMPERATURE], state[Q.VOLUME]
+def _closed(water: WaterStay, stretch: Stretch) -> Bag:
+    """The bag when it is closed: its water, the oxygen over it (told, or the usual share of the bag), and the fish."""
+    ground, state, transport = water.ground, water.start, water.place.transport
+    inputs, litres = ground.inputs, state[Q.VOLUME]
     share = inputs.value(tables.row("defaults", what="bag oxygen"))
-    said = transport.oxygen if transport is not None else None
-    gas: FloatArray = (
-        litres * share / (1.0 - share) if said is None else inputs.of_reading(f"{water.place.id}/gas", said)
-    )
-    inside = ground.fish_in(stretch)
-    weight = sum((one.together_kg for one in inside), start=np.zeros(inputs.size))
+    if transport is None or transport.oxygen is None:
+        gas_l = litres * share / (1.0 - share)
+    else:
+        gas_l = inputs.of_reading(f"{water.place.id}/gas", transport.oxygen)
+    weight = ground.together_kg(stretch)
     return Bag(
         volume_l=np.maximum(litres - weight, weight * _ROOM_BESIDE_FISH + 1e-6),
-        gas_l=gas,
+        gas_l=gas_l,
         water=as_tank_water(state),
-        fish=tuple(one.breathing(inputs, temp) for one in inside),
-        stress_factor=np.maximum(stress(inputs, FishState.HANDLED) / stress(inputs, FishState.AT_REST), 1.0),
+        fish=tuple(one.breathing(inputs, state[Q.TEMPERATURE]) for one in ground.fish_in(stretch)),
+        stress_factor=more_than_at_rest(inputs, FishState.HANDLED),
         air_pressure_kpa=ground.air_pressure_kpa,
     )

@@ -11,6 +11,7 @@ from waterplan.published import FloatArray, Numbers
 from waterplan.spread import HIGH_PERCENT, LOW_PERCENT
 from waterplan.stay.quantities import COURSE_STATES, Q
 from waterplan.stay.state import solute_levels
+from waterplan.stay.waters import Stretch
 from waterplan.tank.course import Course as TankCourse
 
 Kept32 = NDArray[np.float32]
@@ -47,11 +48,6 @@ class Course:
     def at_end(self, quantity: Q) -> FloatArray:
         """The last of each draw within the stretch."""
         return np.asarray(self._within(quantity, None)[-1], dtype=np.float64)
-
-    def at(self, quantity: Q, hours: float) -> FloatArray:
-        """The value of each draw at an hour of the stay."""
-        row = int(np.searchsorted(self.hours, hours, side="right")) - 1
-        return np.asarray(self.values[quantity][max(row, 0)], dtype=np.float64)
 
     def hours_until_below(self, quantity: Q, level: Numbers) -> FloatArray:
         """Hours from the start until each draw first falls under a level; infinite where it never does."""
@@ -91,19 +87,19 @@ class Course:
         return np.where(ever, hour - self.start_h, np.inf)
 
 
-def kept(course: TankCourse, *, start_h: float, until_h: float, scenario: Scenario) -> Course:
+def kept(course: TankCourse, stretch: Stretch, scenario: Scenario) -> Course:
     """What is kept of the engine's course, its hours counted from the start; without power nobody asks but for oxygen."""
-    values: dict[Q, Kept32] = {
-        quantity: course.states[name].astype(np.float32, copy=False)
-        for quantity, name in COURSE_STATES.items()
-        if name in course.states
-    }
     if scenario is Scenario.POWER_OFF:
-        values = {Q.OXYGEN: values[Q.OXYGEN]}
-        return Course(start_h=start_h, until_h=until_h, hours=course.hours + start_h, values=values)
-    quantities, _ = solute_levels(course.solutes)
-    values |= {quantity: levels.astype(np.float32, copy=False) for quantity, levels in quantities.items()}
-    return Course(start_h=start_h, until_h=until_h, hours=course.hours + start_h, values=values)
+        levels = {Q.OXYGEN: course.states[Q.OXYGEN.state]}
+    else:
+        found = {quantity: course.states[name] for quantity, name in COURSE_STATES.items() if name in course.states}
+        levels = found | solute_levels(course.solutes)[0]
+    return Course(
+        start_h=stretch.start_h,
+        until_h=stretch.until_h,
+        hours=course.hours + stretch.start_h,
+        values={quantity: level.astype(np.float32, copy=False) for quantity, level in levels.items()},
+    )
 
 
 def record_every_h(hours: float) -> float:
