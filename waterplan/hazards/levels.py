@@ -66,8 +66,7 @@ def until(subject: Subject, quantity: Q, level: FloatArray | float, *, falls: bo
     if stands(subject) or subject.course is None:
         now = state_of(subject)[quantity]
         return np.where(now < level if falls else now > level, 0.0, np.inf)
-    course = subject.course
-    return course.hours_until_below(quantity, level) if falls else course.hours_until_above(quantity, level)
+    return subject.course.hours_until(quantity, level, falls=falls)
 
 
 def clock_unit(subject: Subject) -> str:

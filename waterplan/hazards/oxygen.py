@@ -102,7 +102,7 @@ def _lowest(subject: Subject) -> FloatArray:
 def _hours(subject: Subject, level: float) -> FloatArray:
     course = subject.course
     assert course is not None
-    hours = course.hours_until_below(Q.OXYGEN, level + _excess(subject))
+    hours = course.hours_until(Q.OXYGEN, level + _excess(subject), falls=True)
     if subject.kind is WaterKind.BAG:
         return hours
     return np.where(subject.state[Q.OXYGEN] - _excess(subject) < level, 0.0, hours)

@@ -49,14 +49,6 @@ class Course:
         """The last of each draw within the stretch."""
         return np.asarray(self._within(quantity, None)[-1], dtype=np.float64)
 
-    def hours_until_below(self, quantity: Q, level: Numbers) -> FloatArray:
-        """Hours from the start until each draw first falls under a level; infinite where it never does."""
-        return self._first_crossing(quantity, level, falling=True)
-
-    def hours_until_above(self, quantity: Q, level: Numbers) -> FloatArray:
-        """Hours from the start until each draw first rises above a level; infinite where it never does."""
-        return self._first_crossing(quantity, level, falling=False)
-
     def band(self, quantity: Q) -> tuple[FloatArray, FloatArray, FloatArray]:
         """Low, best and high at each hour of the stretch, for a picture."""
         values = self._within(quantity, None)
@@ -74,9 +66,10 @@ class Course:
         last = self.until_h if until_h is None else until_h
         return self.values[quantity][: int(np.searchsorted(self.hours, last + 1e-6, side="right"))]
 
-    def _first_crossing(self, quantity: Q, level: Numbers, *, falling: bool) -> FloatArray:
+    def hours_until(self, quantity: Q, level: Numbers, *, falls: bool) -> FloatArray:
+        """Hours from the start until each draw first falls under a level, or rises above it; infinite where never."""
         values = self.values[quantity]
-        beyond = values < np.asarray(level) if falling else values > np.asarray(level)
+        beyond = values < np.asarray(level) if falls else values > np.asarray(level)
         first = beyond.argmax(axis=0)
         ever, columns = beyond.any(axis=0), np.arange(values.shape[1])
         before = np.maximum(first - 1, 0)

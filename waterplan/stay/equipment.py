@@ -25,7 +25,7 @@ _WALLS = {MadeOf.PLASTIC: "bare plastic tub", MadeOf.GLASS: "glass 6-10 mm", Mad
 _STONE_ABOVE_FLOOR, _L_PER_M3, _MIN_PER_DAY = 0.9, 1000.0, 1440.0
 # The row `warm` of filter_rates speaks of 20 to 25 °C; grown to what it was fed, a filter holds it at a quarter of its half level.
 _GROWS_FROM_C, _TIMES_FED = 20.0, 5.0
-AIR, BACK_UP, OXYGEN = "air", "back-up", "oxygen"
+AIR, OXYGEN = "air", "oxygen"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -13,11 +13,12 @@ from waterplan.stay.filling import start_of
 from waterplan.stay.fish import more_than_at_rest
 from waterplan.stay.ground import WaterStay
 from waterplan.stay.happenings import happenings
-from waterplan.stay.quantities import COURSE_STATES, Q
+from waterplan.stay.quantities import Q
 from waterplan.stay.record import FishState, WaterKind
 from waterplan.stay.state import as_tank_water
 from waterplan.stay.waters import Stretch, hours_of
 from waterplan.tank.aeration import Diffuser, Gas
+from waterplan.tank.bag import Bag, bag_after
 from waterplan.tank.body import Body
 from waterplan.tank.course import Course as TankCourse
 from waterplan.tank.course import Follow
@@ -32,10 +33,16 @@ _SOONER_H = 1e-3
 # Through days an hour's step is good to two thousandths of what each state moves through (DEVELOPERS.md).
 _LONG_STEP_H, _A_DAY_H = 1.0, 24.0
 _NEARLY_ALL, _TIMES_ENOUGH = 0.99, 4.0
+# Hours from closing at which the bag is worked out; what it holds runs nearly straight between them.
+_LOOKED_AT_H = (*np.arange(0.0, 3.0, 0.25), *np.arange(3.0, 12.0), *np.arange(12.0, 49.0, 4.0))
+_ROOM_BESIDE_FISH = 1.001
+_STEADY = (Q.VOLUME, Q.TEMPERATURE, Q.SALT, Q.ALKALINITY, Q.NITRITE, Q.NITRATE, Q.CHLORINE, Q.NITROGEN)
+# What gas and water share out between them begins as it was filled.
+_SHARED_OUT = (Q.CARBON_DIOXIDE, Q.PH, Q.UNIONISED_AMMONIA)
 
 
 def stand(water: WaterStay, stretch: Stretch, scenario: Scenario) -> Course:
-    """The water through a stretch and on to the end of its clocks.
+    """The water through a stretch and on to the end of its clocks: a closed bag travels, any other water stands.
 
     Parameters
     ----------
@@ -51,6 +58,8 @@ def stand(water: WaterStay, stretch: Stretch, scenario: Scenario) -> Course:
     Course
         What is kept of it.
     """
+    if water.place.kind is WaterKind.BAG:
+        return _travel(water, stretch)
     setup, ground = setup_of(water, stretch, scenario), water.ground
     length = stretch.until_h - stretch.start_h
     planned = scenario is Scenario.AS_PLANNED
@@ -87,7 +96,7 @@ def stand(water: WaterStay, stretch: Stretch, scenario: Scenario) -> Course:
 
 def _oxygen_of(spent: TankCourse, other: TankCourse) -> TankCourse:
     """The other course with the oxygen of one that ended when it was spent, and stays so."""
-    name, rows = COURSE_STATES[Q.OXYGEN], other.hours.size - spent.hours.size
+    name, rows = Q.OXYGEN.state, other.hours.size - spent.hours.size
     oxygen = spent.states[name]
     held = np.concatenate([oxygen, np.repeat(oxygen[-1:], rows, axis=0)])
     return replace(other, states={**other.states, name: held})
@@ -176,3 +185,48 @@ def _states_of_fish(water: WaterStay, stretch: Stretch, horizon: float) -> Itera
             times, start_h = more_than_at_rest(inputs, present.state), max(present.start_h - stretch.start_h, 0.0)
             lasts = hours_of("handled for") if present.state is FishState.RECOVERING else horizon + 1.0
             yield Handled(at_h=start_h, stress_factor=times, handled_h=lasts, name=present.fish)
+
+
+# -- a closed bag on its way: its water and the oxygen over it, with the fish in it ---------------------------------------
+
+
+def _travel(water: WaterStay, stretch: Stretch) -> Course:
+    """The closed bag from its closing, through the journey and on to the end of its clocks.
+
+    The fish are handled all the way: the error is to the safe side. The temperature stays; see `tank.bag.bag_after`.
+    """
+    length, last = stretch.until_h - stretch.start_h, hours_of("bag clocks")
+    hours = np.unique([*(one for one in _LOOKED_AT_H if one <= last), length, max(length, last)])
+    bag, state = _closed(water, stretch), water.start
+    opened = [bag_after(bag, float(hour)) for hour in hours]
+    levels = {one: [state[one]] * hours.size for one in _STEADY if state.has(one)}
+    for quantity in (Q.OXYGEN, Q.CARBON_DIOXIDE, Q.AMMONIA, Q.PH, Q.UNIONISED_AMMONIA):
+        levels[quantity] = [getattr(one, quantity.state) for one in opened]
+    for quantity in _SHARED_OUT:
+        levels[quantity][0] = state[quantity]
+    return Course(
+        start_h=stretch.start_h,
+        until_h=stretch.until_h,
+        hours=hours + stretch.start_h,
+        values={quantity: np.array(rows, dtype=np.float32) for quantity, rows in levels.items()},
+    )
+
+
+def _closed(water: WaterStay, stretch: Stretch) -> Bag:
+    """The bag when it is closed: its water, the oxygen over it (told, or the usual share of the bag), and the fish."""
+    ground, state, transport = water.ground, water.start, water.place.transport
+    inputs, litres = ground.inputs, state[Q.VOLUME]
+    share = inputs.value(tables.row("defaults", what="bag oxygen"))
+    if transport is None or transport.oxygen is None:
+        gas_l = litres * share / (1.0 - share)
+    else:
+        gas_l = inputs.of_reading(f"{water.place.id}/gas", transport.oxygen)
+    weight = ground.together_kg(stretch)
+    return Bag(
+        volume_l=np.maximum(litres - weight, weight * _ROOM_BESIDE_FISH + 1e-6),
+        gas_l=gas_l,
+        water=as_tank_water(state),
+        fish=tuple(one.breathing(inputs, state[Q.TEMPERATURE]) for one in ground.fish_in(stretch)),
+        stress_factor=more_than_at_rest(inputs, FishState.HANDLED),
+        air_pressure_kpa=ground.air_pressure_kpa,
+    )

@@ -16,9 +16,7 @@ from waterplan import tables
 from waterplan.case.model import Case, Logged
 from waterplan.published import FloatArray
 from waterplan.spread import Draws, Measured
-from waterplan.stay.bag import travel
 from waterplan.stay.clock import Clock
-from waterplan.stay.course import Course, Scenario
 from waterplan.stay.effects import Effect, Effects, SubstanceIn
 from waterplan.stay.equipment import equipment_of, room_of
 from waterplan.stay.figures import Figures
@@ -31,7 +29,7 @@ from waterplan.stay.record import VolumeFound, WaterKind
 from waterplan.stay.standing import stand
 from waterplan.stay.state import Known, State
 from waterplan.stay.volume.found import Found, find_volume, volume_as_stated
-from waterplan.stay.waters import Place, Stretch, hours_of, places
+from waterplan.stay.waters import Place, hours_of, places
 from waterplan.water import atmosphere
 
 
@@ -99,7 +97,7 @@ def lay_out(
         equipment={path: equipment_of(place, found[path], inputs) for path, place in waters.items()},
         readings={path: newest(case, readings, place, as_of) for path, place in waters.items()},
         room=room_of(case, pressure, inputs),
-        stands=_stands,
+        stands=stand,
     )
 
 
@@ -147,11 +145,6 @@ def _water(ground: Ground, place: Place, source: WaterStay | None, effects: tupl
         states=states,
         later=tuple(later),
     )
-
-
-def _stands(water: WaterStay, stretch: Stretch, scenario: Scenario) -> Course:
-    """A closed bag travels; any other water stands."""
-    return travel(water, stretch) if water.place.kind is WaterKind.BAG else stand(water, stretch, scenario)
 
 
 def _volume(
