@@ -37,21 +37,21 @@ class Course:
     hours: FloatArray
     values: Mapping[Q, Kept32]
 
-    def least(self, quantity: Q, *, until_h: float | None = None) -> FloatArray:
+    def least(self, quantity: Q) -> FloatArray:
         """The least of each draw within the stretch."""
-        return np.asarray(self._within(quantity, until_h).min(axis=0), dtype=np.float64)
+        return np.asarray(self._within(quantity).min(axis=0), dtype=np.float64)
 
-    def most(self, quantity: Q, *, until_h: float | None = None) -> FloatArray:
+    def most(self, quantity: Q) -> FloatArray:
         """The most of each draw within the stretch."""
-        return np.asarray(self._within(quantity, until_h).max(axis=0), dtype=np.float64)
+        return np.asarray(self._within(quantity).max(axis=0), dtype=np.float64)
 
     def at_end(self, quantity: Q) -> FloatArray:
         """The last of each draw within the stretch."""
-        return np.asarray(self._within(quantity, None)[-1], dtype=np.float64)
+        return np.asarray(self._within(quantity)[-1], dtype=np.float64)
 
     def band(self, quantity: Q) -> tuple[FloatArray, FloatArray, FloatArray]:
         """Low, best and high at each hour of the stretch, for a picture."""
-        values = self._within(quantity, None)
+        values = self._within(quantity)
         drawn = values[:, 1:] if values.shape[1] > 1 else values
         low, high = np.percentile(drawn, [LOW_PERCENT, HIGH_PERCENT], axis=1)
         best = values[:, 0].astype(np.float64)
@@ -62,9 +62,8 @@ class Course:
         """The hours of the stay within the stretch."""
         return self.hours[self.hours <= self.until_h + 1e-6]
 
-    def _within(self, quantity: Q, until_h: float | None) -> Kept32:
-        last = self.until_h if until_h is None else until_h
-        return self.values[quantity][: int(np.searchsorted(self.hours, last + 1e-6, side="right"))]
+    def _within(self, quantity: Q) -> Kept32:
+        return self.values[quantity][: self.hours_within.size]
 
     def hours_until(self, quantity: Q, level: Numbers, *, falls: bool) -> FloatArray:
         """Hours from the start until each draw first falls under a level, or rises above it; infinite where never."""

@@ -86,16 +86,16 @@ class _Timetable:
         self.case, self.now_h = case, clock.now_h
         self.patients = [one.path for one in case.patients]
         self.others = [one.path for one in others(case)]
-        vessels = {use: case.vessels_for(use) for use in Use}
+        uses = {one.use for one in case.vessels}
         self.induced_h = hours_of("induction")
         turn = self.induced_h + hours_of("under anaesthesia")
-        self.turn_h = turn if vessels[Use.INDUCTION] or vessels[Use.IRRIGATION] else 0.0
-        self.irrigated = bool(vessels[Use.IRRIGATION])
+        self.turn_h = turn if uses & {Use.INDUCTION, Use.IRRIGATION} else 0.0
+        self.irrigated = Use.IRRIGATION in uses
         self.awake_h = self.turn_h * max(len(self.patients), 1)
-        self.revived_h = self.awake_h + (hours_of("reviving") if vessels[Use.REVIVAL] else 0.0)
+        self.revived_h = self.awake_h + (hours_of("reviving") if Use.REVIVAL in uses else 0.0)
         days = case.intended.days
         stay_h = days.measured.best / _MIN_PER_H if days else hours_of("hospital stay")
-        self.home_h = self.revived_h + (stay_h if vessels[Use.HOSPITAL] else 0.0)
+        self.home_h = self.revived_h + (stay_h if Use.HOSPITAL in uses else 0.0)
         ways = [_way_h(one) for one in case.transports]
         self.leaves_h = max(self.home_h - max(ways, default=0.0), self.revived_h + _LEAST_STAY_H)
 
