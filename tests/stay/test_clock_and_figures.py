@@ -74,7 +74,6 @@ def test_first_crossings_are_between_the_records() -> None:
     # two draws fall from 8 to 4 in two hours and from 8 to 7: the first passes 5 after an hour and a half
     values = np.array([[8.0, 8.0], [6.0, 7.5], [4.0, 7.0]], dtype=np.float32)
     course = Course(start_h=10.0, until_h=11.0, hours=np.array([10.0, 11.0, 12.0]), values={Q.OXYGEN: values})
-    assert course.hours_until_below(Q.OXYGEN, 5.0) == pytest.approx([1.5, np.inf])
+    assert course.hours_until(Q.OXYGEN, 5.0, falls=True) == pytest.approx([1.5, np.inf])
     assert course.least(Q.OXYGEN) == pytest.approx([6.0, 7.5])
-    assert course.at(Q.OXYGEN, 10.5) == pytest.approx([8.0, 8.0])
-    assert course.hours_until_above(Q.OXYGEN, 7.9) == pytest.approx([0.0, 0.0])
+    assert course.hours_until(Q.OXYGEN, 7.9, falls=False) == pytest.approx([0.0, 0.0])

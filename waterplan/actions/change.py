@@ -108,7 +108,7 @@ def _source(need: Need) -> _From | None:
     for path in dict.fromkeys((need.water.place.source, MAINS, HOME)):
         if path is not None and path != need.path and path in need.context.stay.waters:
             pours = Changed(litres=0.0, source=path, buffered_mg_caco3_per_l=_buffered(need, path))
-            made = source_for(need.ground, need.water.place, kept, pours)
+            made = source_for(need.ground, kept, pours)
             refused = tuple(_suspected(need, path)) or tuple(_worse(need, path, made))
             found.append(_From(pours=pours, state=made, refused=refused))
     return next((one for one in found if not one.refused), found[0] if found else None)

@@ -257,4 +257,4 @@ def unnamed(context: Context) -> str:
 def read_since(context: Context, place: Place, key: str, time: datetime) -> bool:
     """Whether a water was read for something after a time, so that what was done before is in the reading."""
     readings = context.ground.readings[place.id].get(key, ())
-    return any(getattr(one, "taken", None) is not None and one.taken >= time for one in readings)  # type: ignore[attr-defined]
+    return any(one.taken is not None and one.taken >= time for one in readings)

@@ -30,10 +30,12 @@ def state_of(subject: Subject) -> State:
     state = subject.state
     if subject.kind is not WaterKind.HOME:
         return state
-    ground, place = subject.stay.ground, subject.water.place
+    ground = subject.stay.ground
     for effect in subject.water.effects:
-        if isinstance(effect, Changed) and effect.at_h is not None:
-            source = source_for(ground, place, state, effect)
+        if effect.at_h is None and not isinstance(effect, SaltIn):
+            continue
+        if isinstance(effect, Changed):
+            source = source_for(ground, state, effect)
             state = change(state, source, effect.litres, came_from=effect.action, parts=effect.parts)
         elif isinstance(effect, SaltIn):
             grams = sum(one for at_h, one in effect.parts if at_h is not None)
@@ -65,7 +67,7 @@ def until(subject: Subject, quantity: Q, level: FloatArray | float, *, falls: bo
     if course is None:
         now = state_of(subject)[quantity]
         return np.where(now < level if falls else now > level, 0.0, np.inf)
-    return course.hours_until_below(quantity, level) if falls else course.hours_until_above(quantity, level)
+    return course.hours_until(quantity, level, falls=falls)
 
 
 def clock_unit(subject: Subject) -> str:
@@ -101,7 +103,7 @@ def _poured_in(subject: Subject) -> Iterator[tuple[str, State]]:
         if isinstance(effect, Changed) and effect.at_h is not None:
             key = ("poured", id(state), id(effect))
             if key not in ground.searched:  # both are kept beside it, so that no other ever has their place
-                ground.searched[key] = (state, effect, source_for(ground, subject.water.place, state, effect))
+                ground.searched[key] = (state, effect, source_for(ground, state, effect))
             yield effect.source, ground.searched[key][2]  # type: ignore[index]
 
 

@@ -95,7 +95,7 @@ def _written_down(ground: Ground, found: Outcome, made: Made) -> Plan:
         days=pictures.days(ground, acts, waters),
         series=pictures.series(found),
         grids=pictures.grids(ground),
-        volumes=tuple(one.record for one in ground.found.values()),
+        volumes=tuple(one.record for one in ground.found.values() if one.record.figure),  # a source has none
         **assembling.rows_and_sources(figures, judged, ground.inputs.rows),
     )
 

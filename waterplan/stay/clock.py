@@ -16,11 +16,10 @@ class Clock:
     @classmethod
     def of(cls, operation_at: datetime | None, as_of: datetime | None, *, lead_h: float) -> "Clock":
         """The clock of a case: without an `as_of` the plan is made `lead_h` before the operation."""
-        if operation_at is None:
-            return cls(zero=as_of, now_h=0.0 if as_of else -lead_h)
         if as_of is None:
             return cls(zero=operation_at, now_h=-lead_h)
-        return cls(zero=operation_at, now_h=(as_of - operation_at).total_seconds() / 3600.0)
+        zero = operation_at or as_of
+        return cls(zero=zero, now_h=(as_of - zero).total_seconds() / 3600.0)
 
     def at(self, hours: float | None) -> datetime | None:
         """The time of day of an hour of the stay, to the minute; None where no clock time is known."""
@@ -34,9 +33,8 @@ class Clock:
 
     def hour_of_day(self, hours: float) -> float:
         """The hour on the clock, 0 to below 24; counted from noon where no time was given."""
-        if self.zero is None:
-            return (_NOON_H + hours) % 24.0
-        return (self.zero.hour + self.zero.minute / 60.0 + hours) % 24.0
+        at_zero = _NOON_H if self.zero is None else self.zero.hour + self.zero.minute / 60.0
+        return (at_zero + hours) % 24.0
 
     def next_hour_of_day(self, hour: float, *, after_h: float) -> float:
         """The next time after an hour of the stay that the clock shows an hour of the day."""

@@ -2,41 +2,34 @@
 
 from collections.abc import Iterator
 from dataclasses import replace
-from types import MappingProxyType
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from waterplan import tables
 from waterplan.case.bottle import Amount, Bottle
-from waterplan.case.model import Already
-from waterplan.case.values import Reading
+from waterplan.case.model import Already, Case
 from waterplan.dose import substances
-from waterplan.published import FloatArray
 from waterplan.spread import Measured
+from waterplan.stay.ground import Ground
 from waterplan.stay.quantities import KEYS, Q
 from waterplan.stay.record import Origin, WaterKind
 from waterplan.stay.state import Known, State
 from waterplan.stay.waters import Place
 
-if TYPE_CHECKING:
-    from waterplan.stay.ground import Ground
-    from waterplan.stay.volume.found import Found
-
 _PER_UNIT = 1000.0
 _NAMES = {"salt": Q.SALT} | {key: quantity for key, quantity in KEYS.items() if key not in ("salinity", "chloride")}
 
 
-def with_contents(ground: "Ground", place: Place, found: "Found", state: State) -> State:
+def with_contents(ground: Ground, place: Place, state: State) -> State:
     """A water as it was found, with what is in it already."""
-    state = _with_quantities(ground, place, state)
-    state = _with_tracer(found, state)
-    contents = dict(state.contents)
-    contents |= dict(_already(ground, place, state))
-    for name, known in _gone_in(ground, place, state):
-        there = contents.get(name)
-        contents[name] = known if there is None else known.worked_out(there.draws + known.draws, known.came_from, there)
-    return replace(state, contents=MappingProxyType(contents))
+    state = _with_tracer(ground, place, _with_quantities(ground, place, state))
+    contents = {**state.contents, **dict(_already(ground, place, state))}
+    for path, substance, active in _gone_in(ground.case, place):
+        if active is not None:
+            name, level = thing_of(substance), active * _PER_UNIT / state[Q.VOLUME]
+            gone_in, there = Known.made(level, path), contents.get(name)
+            contents[name] = gone_in if there is None else gone_in.worked_out(there.draws + level, path, there)
+    return replace(state, contents=contents)
 
 
 def is_here(place: Place, name: str) -> bool:
@@ -56,66 +49,56 @@ def thing_of(substance: str) -> str:
 
 def active_in(substance: str, went_in: Amount, bottle: Bottle | None, drop_ml: float | None) -> float | None:
     """The active substance in what has gone in [g; mL of formalin]; None where the label does not tell."""
-    row = substances.substance(substance)
+    row, unit = substances.substance(substance), went_in.unit
     if row.unit == "uL/L":
-        return went_in.value if went_in.unit == "mL" else None
+        return went_in.value if unit == "mL" else None
     if bottle is None:
-        return went_in.value if row["form"] == "powder" and went_in.unit == "g" else None
-    if went_in.unit == "tablets":
-        return None if bottle.tablet_mg is None else went_in.value * bottle.tablet_mg / _PER_UNIT
-    if went_in.unit == "g":
+        return went_in.value if row["form"] == "powder" and unit == "g" else None
+    if unit == "g":
         return None if bottle.active_fraction is None else went_in.value * bottle.active_fraction
-    per_one = 1.0 if went_in.unit == "mL" else drop_ml
-    if per_one is None or bottle.mg_per_ml is None:
-        return None
-    return went_in.value * per_one * bottle.mg_per_ml / _PER_UNIT
+    strength = bottle.tablet_mg if unit == "tablets" else bottle.mg_per_ml
+    each = drop_ml if unit == "drops" else 1.0
+    return None if each is None or strength is None else went_in.value * each * strength / _PER_UNIT
 
 
-def _with_quantities(ground: "Ground", place: Place, state: State) -> State:
+def _with_quantities(ground: Ground, place: Place, state: State) -> State:
     """A level of salt, ammonia and the like that is written as being there already, where it was not read."""
     own: dict[Q, Known] = {}
     for number, one in enumerate(ground.case.already, 1):
         quantity = _NAMES.get(one.what)
         if quantity is None or one.level is None or not is_in(place, one):
             continue
-        if state.has(quantity) and state.known[quantity].origin is Origin.MEASURED:
-            continue
-        own[quantity] = _level(ground, f"already/{number}", one.level)
+        if not state.has(quantity) or state.known[quantity].origin is not Origin.MEASURED:
+            path = f"already/{number}"
+            own[quantity] = Known.of_reading(path, one.level, ground.inputs, path)
     return state.with_known(own) if own else state
 
 
-def _with_tracer(found: "Found", state: State) -> State:
+def _with_tracer(ground: Ground, place: Place, state: State) -> State:
     """The salt that a tracer test of the volume has left in the water."""
-    added = getattr(found, "salt_added_g", None)
+    added, salt = ground.found[place.id].salt_added_g, state.known[Q.SALT]
     if added is None:
         return state
-    grams = added.draws if isinstance(added, Known) else np.asarray(added)
-    came_from = added.came_from if isinstance(added, Known) else "tracer"
-    salt = state.known[Q.SALT]
-    more = salt.worked_out(np.maximum(salt.draws, 0.0) + grams / state[Q.VOLUME], came_from)
-    return state.with_known({Q.SALT: more})
+    more = np.maximum(salt.draws, 0.0) + added.draws / state[Q.VOLUME]
+    return state.with_known({Q.SALT: salt.worked_out(more, added.came_from)})
 
 
-def _already(ground: "Ground", place: Place, state: State) -> Iterator[tuple[str, Known]]:
-    named = {row["thing"] for row in tables.table("dose_substances") if row["thing"] and row["thing"] != "salt"}
+def _already(ground: Ground, place: Place, state: State) -> Iterator[tuple[str, Known]]:
+    named = {row["thing"] for row in tables.table("dose_substances")} - {"", "salt"}
     for number, one in enumerate(ground.case.already, 1):
         if one.what not in named or not is_in(place, one):
             continue
-        path, grams = f"already/{number}", one.grams
+        path = f"already/{number}"
         if one.level is not None:
-            yield one.what, _level(ground, path, one.level)
-        elif grams is not None:
-            drawn = ground.inputs.of_reading(path, grams) * _PER_UNIT / state[Q.VOLUME]
-            yield one.what, Known(draws=drawn, origin=Origin.WORKED_OUT, came_from=path)
+            yield one.what, Known.of_reading(path, one.level, ground.inputs, path)
+        elif one.grams is not None:
+            level = ground.inputs.of_reading(path, one.grams) * _PER_UNIT / state[Q.VOLUME]
+            yield one.what, Known.made(level, path)
         else:
             yield one.what, _anything(ground, path, one.what)
 
 
-def _level(ground: "Ground", path: str, level: Reading) -> Known:
-    return Known.of_reading(ground.inputs.of_reading(path, level), level, path)
-
-
-def _anything(ground: "Ground", path: str, thing: str) -> Known:
+def _anything(ground: Ground, path: str, thing: str) -> Known:
     """A level that nobody knows: anything up to the highest that is printed for a bath of it."""
     agents = {row["agent"] for row in tables.table("dose_substances") if row["thing"] == thing}
     printed = [
@@ -135,24 +118,15 @@ def _anything(ground: "Ground", path: str, thing: str) -> Known:
     )
 
 
-def _gone_in(ground: "Ground", place: Place, state: State) -> Iterator[tuple[str, Known]]:
-    """What has been put in by a dose that is written as gone in, or that has been done."""
-    case = ground.case
+def _gone_in(case: Case, place: Place) -> Iterator[tuple[str, str, float | None]]:
+    """What has been put in by a dose that is written as gone in, or that has been done: where told, which, how much."""
     for number, dose in enumerate(case.doses, 1):
-        if dose.went_in is None or dose.volume is not None or not is_here(place, dose.into.path):
-            continue
-        active = active_in(dose.substance, dose.went_in, dose.bottle, dose.drop.measured.best if dose.drop else None)
-        if active is not None:
-            yield thing_of(dose.substance), _of_grams(active, f"doses/{number}", state)
+        if dose.went_in is not None and dose.volume is None and is_here(place, dose.into.path):
+            drop_ml = dose.drop.measured.best if dose.drop else None
+            active = active_in(dose.substance, dose.went_in, dose.bottle, drop_ml)
+            yield f"doses/{number}", dose.substance, active
     for number, one in enumerate(case.done, 1):
-        if one.substance in (None, "salt") or one.amount is None or not (one.water and is_here(place, one.water)):
+        if one.substance in (None, "salt") or one.amount is None or not one.water or not is_here(place, one.water):
             continue
         bottle = next((dose.bottle for dose in case.doses if dose.substance == one.substance), None)
-        active = active_in(one.substance, one.amount, bottle, None)
-        if active is not None:
-            yield thing_of(one.substance), _of_grams(active, f"done/{number}", state)
-
-
-def _of_grams(active: float, path: str, state: State) -> Known:
-    levels: FloatArray = active * _PER_UNIT / state[Q.VOLUME]
-    return Known(draws=levels, origin=Origin.WORKED_OUT, came_from=path)
+        yield f"done/{number}", one.substance, active_in(one.substance, one.amount, bottle, None)

@@ -11,6 +11,7 @@ from waterplan.published import FloatArray, Numbers
 from waterplan.spread import HIGH_PERCENT, LOW_PERCENT
 from waterplan.stay.quantities import COURSE_STATES, Q
 from waterplan.stay.state import solute_levels
+from waterplan.stay.waters import Stretch
 from waterplan.tank.course import Course as TankCourse
 
 Kept32 = NDArray[np.float32]
@@ -36,34 +37,21 @@ class Course:
     hours: FloatArray
     values: Mapping[Q, Kept32]
 
-    def least(self, quantity: Q, *, until_h: float | None = None) -> FloatArray:
+    def least(self, quantity: Q) -> FloatArray:
         """The least of each draw within the stretch."""
-        return np.asarray(self._within(quantity, until_h).min(axis=0), dtype=np.float64)
+        return np.asarray(self._within(quantity).min(axis=0), dtype=np.float64)
 
-    def most(self, quantity: Q, *, until_h: float | None = None) -> FloatArray:
+    def most(self, quantity: Q) -> FloatArray:
         """The most of each draw within the stretch."""
-        return np.asarray(self._within(quantity, until_h).max(axis=0), dtype=np.float64)
+        return np.asarray(self._within(quantity).max(axis=0), dtype=np.float64)
 
     def at_end(self, quantity: Q) -> FloatArray:
         """The last of each draw within the stretch."""
-        return np.asarray(self._within(quantity, None)[-1], dtype=np.float64)
-
-    def at(self, quantity: Q, hours: float) -> FloatArray:
-        """The value of each draw at an hour of the stay."""
-        row = int(np.searchsorted(self.hours, hours, side="right")) - 1
-        return np.asarray(self.values[quantity][max(row, 0)], dtype=np.float64)
-
-    def hours_until_below(self, quantity: Q, level: Numbers) -> FloatArray:
-        """Hours from the start until each draw first falls under a level; infinite where it never does."""
-        return self._first_crossing(quantity, level, falling=True)
-
-    def hours_until_above(self, quantity: Q, level: Numbers) -> FloatArray:
-        """Hours from the start until each draw first rises above a level; infinite where it never does."""
-        return self._first_crossing(quantity, level, falling=False)
+        return np.asarray(self._within(quantity)[-1], dtype=np.float64)
 
     def band(self, quantity: Q) -> tuple[FloatArray, FloatArray, FloatArray]:
         """Low, best and high at each hour of the stretch, for a picture."""
-        values = self._within(quantity, None)
+        values = self._within(quantity)
         drawn = values[:, 1:] if values.shape[1] > 1 else values
         low, high = np.percentile(drawn, [LOW_PERCENT, HIGH_PERCENT], axis=1)
         best = values[:, 0].astype(np.float64)
@@ -74,13 +62,13 @@ class Course:
         """The hours of the stay within the stretch."""
         return self.hours[self.hours <= self.until_h + 1e-6]
 
-    def _within(self, quantity: Q, until_h: float | None) -> Kept32:
-        last = self.until_h if until_h is None else until_h
-        return self.values[quantity][: int(np.searchsorted(self.hours, last + 1e-6, side="right"))]
+    def _within(self, quantity: Q) -> Kept32:
+        return self.values[quantity][: self.hours_within.size]
 
-    def _first_crossing(self, quantity: Q, level: Numbers, *, falling: bool) -> FloatArray:
+    def hours_until(self, quantity: Q, level: Numbers, *, falls: bool) -> FloatArray:
+        """Hours from the start until each draw first falls under a level, or rises above it; infinite where never."""
         values = self.values[quantity]
-        beyond = values < np.asarray(level) if falling else values > np.asarray(level)
+        beyond = values < np.asarray(level) if falls else values > np.asarray(level)
         first = beyond.argmax(axis=0)
         ever, columns = beyond.any(axis=0), np.arange(values.shape[1])
         before = np.maximum(first - 1, 0)
@@ -91,19 +79,19 @@ class Course:
         return np.where(ever, hour - self.start_h, np.inf)
 
 
-def kept(course: TankCourse, *, start_h: float, until_h: float, scenario: Scenario) -> Course:
+def kept(course: TankCourse, stretch: Stretch, scenario: Scenario) -> Course:
     """What is kept of the engine's course, its hours counted from the start; without power nobody asks but for oxygen."""
-    values: dict[Q, Kept32] = {
-        quantity: course.states[name].astype(np.float32, copy=False)
-        for quantity, name in COURSE_STATES.items()
-        if name in course.states
-    }
     if scenario is Scenario.POWER_OFF:
-        values = {Q.OXYGEN: values[Q.OXYGEN]}
-        return Course(start_h=start_h, until_h=until_h, hours=course.hours + start_h, values=values)
-    quantities, _ = solute_levels(course.solutes)
-    values |= {quantity: levels.astype(np.float32, copy=False) for quantity, levels in quantities.items()}
-    return Course(start_h=start_h, until_h=until_h, hours=course.hours + start_h, values=values)
+        levels = {Q.OXYGEN: course.states[Q.OXYGEN.state]}
+    else:
+        found = {quantity: course.states[name] for quantity, name in COURSE_STATES.items() if name in course.states}
+        levels = found | solute_levels(course.solutes)[0]
+    return Course(
+        start_h=stretch.start_h,
+        until_h=stretch.until_h,
+        hours=course.hours + stretch.start_h,
+        values={quantity: level.astype(np.float32, copy=False) for quantity, level in levels.items()},
+    )
 
 
 def record_every_h(hours: float) -> float:

@@ -1,7 +1,7 @@
 """What actions do to waters: the only things that change a stay."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from waterplan.published import FloatArray, Numbers
 
@@ -52,9 +52,9 @@ class Neutralised(Effect):
 class Changed(Effect):
     """Litres let out and poured in again from a source, in parts; once, or every so many hours until an hour.
 
-    Where `matched`, the new water is brought to the tank's temperature, treated and aired before it goes in; where
-    `salted_g_per_l` is given, it is salted to that level, and where `buffered_mg_caco3_per_l` is given, its alkalinity is
-    brought up to that by bicarbonate.
+    The new water is brought to the tank's temperature, treated and aired before it goes in; where `salted_g_per_l` is
+    given, it is salted to that level, and where `buffered_mg_caco3_per_l` is given, its alkalinity is brought up to
+    that by bicarbonate.
     """
 
     litres: Numbers
@@ -63,7 +63,6 @@ class Changed(Effect):
     part_every_h: float = 0.5
     every_h: float | None = None
     until_h: float | None = None
-    matched: bool = True
     salted_g_per_l: Numbers | None = None
     buffered_mg_caco3_per_l: float | None = None
 
@@ -130,7 +129,7 @@ class FilterLost(Effect):
 class Effects:
     """Effects by the water that they are done to, in the order in which they were accepted."""
 
-    all: tuple[Effect, ...] = field(default=())
+    all: tuple[Effect, ...] = ()
 
     def on(self, water: str) -> tuple[Effect, ...]:
         """The effects on one water."""
@@ -139,7 +138,3 @@ class Effects:
     def with_(self, *more: Effect) -> "Effects":
         """These and more."""
         return Effects(all=(*self.all, *more))
-
-    def without(self, action: str) -> "Effects":
-        """These less those of one action."""
-        return Effects(all=tuple(one for one in self.all if one.action != action))

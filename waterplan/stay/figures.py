@@ -116,19 +116,16 @@ def rounded(value: float, *, unit: str, end: ActEnd) -> float:
     step = step_of(abs(value), unit=unit)
     parts = value / step
     near = round(parts)
-    if abs(parts - near) < _EXACT_PART * max(1.0, abs(parts)):
-        whole = float(near)
-    else:
-        whole = float(math.floor(parts) if end is ActEnd.LOW else math.ceil(parts) if end is ActEnd.HIGH else near)
+    exact = abs(parts - near) < _EXACT_PART * max(1.0, abs(parts))
+    to_whole = {ActEnd.LOW: math.floor, ActEnd.HIGH: math.ceil}.get(end, round)
+    whole = float(near if exact else to_whole(parts))
     decimals = max(0, -math.floor(math.log10(step) + _EXACT_PART) + 1)
     return round(whole * step, decimals)
 
 
 def step_of(size: float, *, unit: str) -> float:
     """The step to which a number of a unit is rounded for a person."""
-    steps = [row for row in tables.table("rounding") if row["of"] == unit] or [
-        row for row in tables.table("rounding") if row["of"] == "any"
-    ]
+    steps = tables.rows("rounding", of=unit) or tables.rows("rounding", of="any")
     return max((row for row in steps if size >= float(row["from"])), key=lambda row: float(row["from"])).value
 
 

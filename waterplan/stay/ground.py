@@ -1,6 +1,6 @@
 """What every stay of a case stands on, and one water of it: its states and its courses, worked out when asked for."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
@@ -9,14 +9,15 @@ import numpy as np
 
 from waterplan.case.choices import Filter
 from waterplan.case.model import Case, Logged
-from waterplan.published import FloatArray
+from waterplan.published import FloatArray, Numbers
 from waterplan.stay.clock import Clock
 from waterplan.stay.course import Course, Scenario
-from waterplan.stay.effects import AirIsOn, Effect
+from waterplan.stay.effects import AirIsOn, Effect, ThermostatRamp
 from waterplan.stay.equipment import Equipment
 from waterplan.stay.figures import Figures
 from waterplan.stay.fish import FishAtHand
 from waterplan.stay.inputs import Inputs
+from waterplan.stay.prepare import Readings
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import WaterKind
 from waterplan.stay.state import State
@@ -40,7 +41,7 @@ class Ground:
     places: Mapping[str, Place]
     found: Mapping[str, Found]
     equipment: Mapping[str, Equipment]
-    readings: Mapping[str, Mapping[str, Sequence[object]]]
+    readings: Mapping[str, Readings]
     room: Room
     hypothetical: list[tuple[str, State]] = field(default_factory=list)
     made: dict[tuple[str, tuple[int, ...]], "WaterStay"] = field(default_factory=dict)
@@ -55,9 +56,8 @@ class Ground:
         self.judged.clear()
 
     def fish_in(self, *stretches: Stretch) -> list[FishAtHand]:
-        """The fish of some stretches of which the size is known or assumed, each once."""
-        names = dict.fromkeys(one for stretch in stretches for one in stretch.fish)
-        return [self.fish[one] for one in names if one in self.fish]
+        """The fish of some stretches, each once."""
+        return [self.fish[one] for one in dict.fromkeys(name for stretch in stretches for name in stretch.fish)]
 
     def together_kg(self, stretch: Stretch) -> FloatArray:
         """The weight of all fish of a stretch."""
@@ -126,6 +126,12 @@ class WaterStay:
         if not self.stands_as(but_for, Scenario.AS_PLANNED):
             for key in [key for key in self._courses if key[1] is Scenario.AS_PLANNED]:
                 del self._courses[key]
+
+    @property
+    def heater_w(self) -> Numbers | None:
+        """The heater that stands in the water: the last that an action has put in, else the case's own."""
+        put_in = [one.heater_w for one in self.effects if isinstance(one, ThermostatRamp) and one.heater_w is not None]
+        return put_in[-1] if put_in else self.equipment.heater_w
 
     @property
     def free_l(self) -> FloatArray:

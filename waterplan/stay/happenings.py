@@ -9,25 +9,15 @@ from waterplan.case.model import CaseEvent
 from waterplan.case.tank_choices import Happens
 from waterplan.errors import ImpossibleInput
 from waterplan.published import FloatArray
+from waterplan.stay import effects
 from waterplan.stay.course import Scenario
-from waterplan.stay.effects import (
-    Changed,
-    FilterLost,
-    IceHung,
-    NotFed,
-    SaltIn,
-    SubstanceIn,
-    TakenOut,
-    ThermostatRamp,
-)
-from waterplan.stay.equipment import Equipment
 from waterplan.stay.filling import source_for, start_of
 from waterplan.stay.fish import stress
 from waterplan.stay.ground import WaterStay
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import FishState, WaterKind
-from waterplan.stay.state import State, as_tank_water
-from waterplan.stay.waters import Stretch, hours_of
+from waterplan.stay.state import as_tank_water
+from waterplan.stay.waters import HOME, Stretch, hours_of
 from waterplan.tank.equipment_events import (
     AirReturns,
     AirStops,
@@ -61,88 +51,67 @@ def happenings(water: WaterStay, stretch: Stretch, scenario: Scenario, *, until_
                 yield event
 
 
-def _of_effect(water: WaterStay, stretch: Stretch, effect: object) -> Iterator[Event]:
+def _of_effect(water: WaterStay, stretch: Stretch, effect: effects.Effect) -> Iterator[Event]:
     start = stretch.start_h
-    if isinstance(effect, Changed) and effect.at_h is not None:
-        yield from _changes(water, stretch, effect)
-    elif isinstance(effect, SaltIn):
-        yield from (SaltDose(at_h=at - start, salt_g=grams) for at, grams in effect.parts if at is not None)
-    elif isinstance(effect, SubstanceIn) and effect.at_h is not None:
-        yield Dissolved(
-            at_h=effect.at_h - start,
-            name=effect.substance,
-            substance_g=effect.grams,
-            acid_mmol=effect.acid_mmol,
-            bicarbonate_g=effect.bicarbonate_g,
-        )
-    elif isinstance(effect, ThermostatRamp):
-        for at, temp in effect.rungs if has_heater(water) else ():
-            yield ThermostatSet(at_h=at - start, target_temp_c=temp)
-    elif isinstance(effect, IceHung):
-        yield from (IceIn(at_h=at - start, ice_kg=kilograms) for at, kilograms in effect.parts)
-    elif isinstance(effect, TakenOut) and effect.at_h is not None:
-        inside = [one for one in effect.fish if one in stretch.fish and one in water.ground.fish]
-        yield from (FishOut(at_h=max(effect.at_h - start, 0.0), name=one) for one in inside)
-    elif isinstance(effect, FilterLost) and effect.at_h is not None and _filtered(water.equipment):
-        yield FilterDamaged(at_h=effect.at_h - start, treatment=effect.treatment)
+    match effect:
+        case effects.ThermostatRamp(rungs=rungs) if water.heater_w is not None:
+            yield from (ThermostatSet(at_h=at - start, target_temp_c=temp) for at, temp in rungs)
+        case effects.SaltIn(parts=parts):
+            yield from (SaltDose(at_h=at - start, salt_g=grams) for at, grams in parts if at is not None)
+        case effects.IceHung(parts=parts):
+            yield from (IceIn(at_h=at - start, ice_kg=kilograms) for at, kilograms in parts)
+    done_h = effect.at_h
+    if done_h is None:
+        return
+    at_h = done_h - start
+    match effect:
+        case effects.Changed():
+            yield from _changes(water, stretch, effect, done_h)
+        case effects.SubstanceIn(substance=name, grams=grams, acid_mmol=acid, bicarbonate_g=bicarbonate):
+            yield Dissolved(at_h=at_h, name=name, substance_g=grams, acid_mmol=acid, bicarbonate_g=bicarbonate)
+        case effects.TakenOut(fish=fish):
+            yield from (FishOut(at_h=max(at_h, 0.0), name=one) for one in fish if one in stretch.fish)
+        case effects.FilterLost(treatment=treatment) if water.equipment.living_filter is not None:
+            yield FilterDamaged(at_h=at_h, treatment=treatment)
 
 
-def has_heater(water: WaterStay) -> bool:
-    """Whether a heater stands in the water, the case's own or one that an action has put in."""
-    put_in = any(isinstance(one, ThermostatRamp) and one.heater_w is not None for one in water.effects)
-    return put_in or water.equipment.heater_w is not None
-
-
-def _filtered(equipment: Equipment) -> bool:
-    return equipment.filter is not None and equipment.filter.value != "unseeded"
-
-
-def _changes(water: WaterStay, stretch: Stretch, effect: Changed) -> Iterator[Event]:
-    """A change once or every so many hours, each in its parts."""
-    source = as_tank_water(source_for(water.ground, water.place, _kept_warm(water), effect))
+def _changes(water: WaterStay, stretch: Stretch, effect: effects.Changed, at_h: float) -> Iterator[Event]:
+    """A change once or every so many hours, each in its parts, of water at the temperature that the tank is kept at."""
+    source = as_tank_water(source_for(water.ground, start_of(water, Scenario.POWER_OFF), effect))
     share = np.clip(np.asarray(effect.litres) / effect.parts / water.start[Q.VOLUME], 0.0, 1.0)
-    at_h = effect.at_h
-    assert at_h is not None
-    last = min(effect.until_h if effect.until_h is not None else stretch.until_h, stretch.until_h)
+    last = min(stretch.until_h if effect.until_h is None else effect.until_h, stretch.until_h)
     while at_h <= last:
         for part in range(effect.parts):
-            yield WaterChange(
-                at_h=at_h + part * effect.part_every_h - stretch.start_h, share_changed=share, source=source
-            )
+            part_h = at_h + part * effect.part_every_h - stretch.start_h
+            yield WaterChange(at_h=part_h, share_changed=share, source=source)
         if effect.every_h is None:
             return
         at_h += effect.every_h
 
 
-def _kept_warm(water: WaterStay) -> State:
-    """The state that new water is matched to: the tank's, at the temperature that it is kept at."""
-    return start_of(water, Scenario.POWER_OFF)
-
-
 def meals(water: WaterStay, stretch: Stretch, until_h: float) -> Iterator[Event]:
     """The meals that the case intends, at ordinary hours of the clock, each fish by its own weight."""
-    intended, inputs = water.ground.case.intended, water.ground.inputs
-    stopped = min(
-        (one.at_h if one.at_h is not None else stretch.start_h for one in water.effects if isinstance(one, NotFed)),
-        default=np.inf,
-    )
+    intended, ground = water.ground.case.intended, water.ground
     if intended.feed is None or intended.feed.measured.best <= 0.0:
         return
+    stops = [one.at_h for one in water.effects if isinstance(one, effects.NotFed)]
+    stopped = min((stretch.start_h if at is None else at for at in stops), default=np.inf)
     count = max(intended.meals or 1, 1)
-    together = water.ground.together_kg(stretch)
-    share = np.maximum(inputs.of_reading("intended feed", intended.feed), 0.0) / _PER_CENT
-    nitrogen = inputs.of_row("feed nitrogen", tables.row("feed_nitrogen", basis="ammonia nitrogen per feed"))
+    share = np.maximum(ground.inputs.of_reading("intended feed", intended.feed), 0.0) / _PER_CENT
+    feed_g = share * ground.together_kg(stretch) * _G_PER_KG / count
+    nitrogen = _feed_nitrogen(water)
     hours = _MEAL_HOURS[:count] if count <= len(_MEAL_HOURS) else np.linspace(7.0, 21.0, count)
     for hour in hours:
-        at_h = water.ground.clock.next_hour_of_day(float(hour), after_h=stretch.start_h)
+        at_h = ground.clock.next_hour_of_day(float(hour), after_h=stretch.start_h)
         while at_h <= stretch.start_h + until_h:
             if at_h < stopped:
-                yield Fed(
-                    at_h=at_h - stretch.start_h,
-                    feed_g=share * together * _G_PER_KG / count,
-                    ammonia_kg_n_per_kg_feed=nitrogen,
-                )
+                yield Fed(at_h=at_h - stretch.start_h, feed_g=feed_g, ammonia_kg_n_per_kg_feed=nitrogen)
             at_h += 24.0
+
+
+def _feed_nitrogen(water: WaterStay) -> FloatArray:
+    row = tables.row("feed_nitrogen", basis="ammonia nitrogen per feed")
+    return water.ground.inputs.of_row("feed nitrogen", row)
 
 
 def first_change_h(water: WaterStay, stretch: Stretch) -> float:
@@ -157,32 +126,25 @@ def first_change_h(water: WaterStay, stretch: Stretch) -> float:
 def _of_case(water: WaterStay, stretch: Stretch, until_h: float) -> Iterator[Event]:
     """The events of the case in this tank; what is past lies before the stretch and is in its readings."""
     for event in water.ground.case.events:
-        if event.water not in ("", water.place.id):
-            continue
         at_h = water.ground.clock.hours(event.at)
-        if at_h is None or not 0.0 <= at_h - stretch.start_h <= until_h:
+        if at_h is None or event.water not in ("", water.place.id) or event.what not in _MAKERS:
             continue
-        made = _one_of_case(water, event, at_h - stretch.start_h)
-        if made is not None:
-            yield made
-
-
-def _one_of_case(water: WaterStay, event: CaseEvent, at_h: float) -> Event | None:
-    try:
-        return _MAKERS[event.what](water, event, at_h) if event.what in _MAKERS else None
-    except ImpossibleInput:
-        return None
-
-
-def _litres(water: WaterStay, event: CaseEvent) -> FloatArray:
-    assert event.volume is not None
-    return np.clip(np.full(water.start.size, event.volume.measured.best) / water.start[Q.VOLUME], 0.0, 1.0)
+        if 0.0 <= at_h - stretch.start_h <= until_h:
+            try:
+                made = _MAKERS[event.what](water, event, at_h - stretch.start_h)
+            except ImpossibleInput:
+                continue
+            if made is not None:
+                yield made
 
 
 def _case_change(water: WaterStay, event: CaseEvent, at_h: float) -> Event:
-    poured = Changed(action="case/event", water=water.place.id, litres=0.0, source=water.place.source or "home-pond")
-    source = as_tank_water(source_for(water.ground, water.place, water.start, poured))
-    return WaterChange(at_h=at_h, share_changed=_litres(water, event), source=source)
+    assert event.volume is not None
+    litres = event.volume.measured.best
+    path, source_path = water.place.id, water.place.source or HOME
+    poured = effects.Changed(action="case/event", water=path, litres=litres, source=source_path)
+    source = as_tank_water(source_for(water.ground, water.start, poured))
+    return WaterChange(at_h=at_h, share_changed=np.clip(litres / water.start[Q.VOLUME], 0.0, 1.0), source=source)
 
 
 def _grams(event: CaseEvent) -> float:
@@ -190,14 +152,12 @@ def _grams(event: CaseEvent) -> float:
     return event.weight.measured.best * _G_PER_KG
 
 
+def _meal(water: WaterStay, event: CaseEvent, at_h: float) -> Event:
+    return Fed(at_h=at_h, feed_g=_grams(event), ammonia_kg_n_per_kg_feed=_feed_nitrogen(water))
+
+
 def _handled(water: WaterStay, _: CaseEvent, at_h: float) -> Event:
     return Handled(at_h=at_h, stress_factor=stress(water.ground.inputs, FishState.HANDLED))
-
-
-def _meal(water: WaterStay, event: CaseEvent, at_h: float) -> Event:
-    row = tables.row("feed_nitrogen", basis="ammonia nitrogen per feed")
-    nitrogen = water.ground.inputs.of_row("feed nitrogen", row)
-    return Fed(at_h=at_h, feed_g=_grams(event), ammonia_kg_n_per_kg_feed=nitrogen)
 
 
 _MAKERS: Mapping[Happens, Callable[[WaterStay, CaseEvent, float], Event | None]] = {
@@ -210,8 +170,8 @@ _MAKERS: Mapping[Happens, Callable[[WaterStay, CaseEvent, float], Event | None]]
     Happens.POWER_RETURNS: lambda _, __, at_h: PowerReturns(at_h=at_h),
     Happens.AIR_STOPS: lambda _, __, at_h: AirStops(at_h=at_h),
     Happens.AIR_RETURNS: lambda _, __, at_h: AirReturns(at_h=at_h),
-    Happens.HEATER_STICKS: lambda water, _, at_h: HeaterSticksOn(at_h=at_h) if has_heater(water) else None,
-    Happens.HEATER_MENDED: lambda water, _, at_h: HeaterMended(at_h=at_h) if has_heater(water) else None,
+    Happens.HEATER_STICKS: lambda water, _, at_h: HeaterSticksOn(at_h=at_h) if water.heater_w is not None else None,
+    Happens.HEATER_MENDED: lambda water, _, at_h: HeaterMended(at_h=at_h) if water.heater_w is not None else None,
     Happens.LID_ON: lambda _, __, at_h: LidOn(at_h=at_h),
     Happens.LID_OFF: lambda _, __, at_h: LidOff(at_h=at_h),
     Happens.HANDLED: _handled,

@@ -29,19 +29,23 @@ class Inputs:
         """Length of every array: the best value and the draws."""
         return self.draws.count + 1
 
-    def of(self, path: str, measured: Measured) -> FloatArray:
-        """A measured input under its path."""
+    def of(self, path: str, measured: Measured, *, meter: str = "") -> FloatArray:
+        """A measured input under its path; what was read with one meter shares the meter's error."""
         if path not in self.columns:
-            self.columns[path] = self.draws.of(path, measured)
+            self.columns[path] = self.draws.of(meter or path, measured)
         return self.columns[path]
 
     def of_reading(self, path: str, reading: Reading) -> FloatArray:
-        """A reading of the case; what was read with one meter shares the meter's error."""
-        if not reading.meter:
-            return self.of(path, reading.measured)
-        if path not in self.columns:
-            self.columns[path] = self.draws.of(reading.meter, reading.measured)
-        return self.columns[path]
+        """A reading of the case."""
+        return self.of(path, reading.measured, meter=reading.meter)
+
+    def or_row(self, path: str, reading: Reading | None, row: tables.Row) -> FloatArray:
+        """A reading of the case, else a table row with its range."""
+        return self.of_row(path, row) if reading is None else self.of_reading(path, reading)
+
+    def or_value(self, path: str, reading: Reading | None, row: tables.Row) -> FloatArray:
+        """A reading of the case, else a row's figure without a spread."""
+        return np.full(self.size, self.value(row)) if reading is None else self.of_reading(path, reading)
 
     def of_row(self, path: str, row: tables.Row) -> FloatArray:
         """A table row that gives a value with its range."""

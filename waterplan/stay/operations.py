@@ -4,15 +4,12 @@ All of them pour, change and dose through the tank's own body of water, so that 
 and in the course of the stay is mixed by the same lines.
 """
 
-from collections.abc import Callable, Sequence
 from dataclasses import replace
-from types import MappingProxyType
 
 import numpy as np
 
 from waterplan.published import FloatArray, Numbers
 from waterplan.stay.quantities import Q
-from waterplan.stay.record import Origin
 from waterplan.stay.state import CHLORIDE_OF_SALT, SOLUTES, Known, State, as_tank_water, derived, solute_levels
 from waterplan.tank.balance.warmth import Warmth
 from waterplan.tank.body import MEQ_PER_MG_CACO3, N_PER_NO2, N_PER_NO3, Body
@@ -28,41 +25,28 @@ _MG_PER_G = 1000.0
 def fill(source: State, litres: Known, *, came_from: str) -> State:
     """A vessel filled with a water as it comes: everything of the source, in other litres."""
     drawn: dict[Q, Known] = {
-        quantity: one.worked_out(one.draws, came_from)
-        for quantity, one in source.known.items()
-        if quantity is not Q.VOLUME
+        key: one.worked_out(one.draws, came_from) for key, one in source.known.items() if key is not Q.VOLUME
     }
     contents = {name: one.worked_out(one.draws, came_from) for name, one in source.contents.items()}
-    return replace(
-        source,
-        known=MappingProxyType({**drawn, Q.VOLUME: litres}),
-        contents=MappingProxyType(contents),
-        after=(came_from,),
-    )
+    return replace(source, known={**drawn, Q.VOLUME: litres}, contents=contents, after=(came_from,))
 
 
 def change(state: State, source: State, litres: Numbers, *, came_from: str, parts: int = 1) -> State:
     """Some litres let out and as many of a source poured in, in parts one after the other."""
     share = np.clip(np.asarray(litres) / parts / state[Q.VOLUME], 0.0, 1.0)
-
-    def pour(body: Body) -> None:
-        for _ in range(parts):
-            full = body.volume_l
-            body.pour_out(share)
-            body.pour_in(full - body.volume_l, as_tank_water(source))
-
-    return _through_body(state, pour, (source,), came_from)
+    body = _body(state)
+    for _ in range(parts):
+        full = body.volume_l
+        body.pour_out(share)
+        body.pour_in(full - body.volume_l, as_tank_water(source))
+    return _state_of(body, came_from, state, source)
 
 
 def bring_to_temperature(state: State, temp_c: FloatArray, *, came_from: str, known: Known | None = None) -> State:
     """Warmed or cooled without gas getting out: amounts stay, pH and gas pressures follow."""
-
-    def warm(body: Body) -> None:
-        body.warmth = Warmth(np.array(np.broadcast_to(temp_c, body.volume_l.shape)))
-
-    made = _through_body(state, warm, (), came_from)
-    target = known or Known(draws=np.asarray(temp_c), origin=Origin.WORKED_OUT, came_from=came_from)
-    return made.with_known({Q.TEMPERATURE: target})
+    body = _body(state)
+    body.warmth = Warmth(np.array(np.broadcast_to(temp_c, body.volume_l.shape)))
+    return _state_of(body, came_from, state).with_known({Q.TEMPERATURE: known or Known.made(temp_c, came_from)})
 
 
 def air(state: State, *, share: Numbers, co2_in_air_ppm: Numbers, came_from: str) -> State:
@@ -73,16 +57,14 @@ def air(state: State, *, share: Numbers, co2_in_air_ppm: Numbers, came_from: str
         co2_in_air_ppm=co2_in_air_ppm,
         air_pressure_kpa=state.air_pressure_kpa,
     )
-    oxygen = np.asarray(share) * state.saturation_mg_per_l
-    nitrogen = np.asarray(nitrogen_umol_per_kg(state[Q.TEMPERATURE]))
     known = state.known
     return state.with_known(
         {
-            Q.OXYGEN: Known(draws=oxygen, origin=Origin.WORKED_OUT, came_from=came_from),
-            Q.NITROGEN: Known(draws=nitrogen, origin=Origin.WORKED_OUT, came_from=came_from),
-            Q.PH: known[Q.ALKALINITY].worked_out(np.asarray(ph), came_from, known[Q.TEMPERATURE]),
+            Q.OXYGEN: Known.made(share * state.saturation_mg_per_l, came_from),
+            Q.NITROGEN: Known.made(nitrogen_umol_per_kg(state[Q.TEMPERATURE]), came_from),
+            Q.PH: known[Q.ALKALINITY].worked_out(ph, came_from, known[Q.TEMPERATURE]),
         },
-        after=(*state.after, came_from),
+        done=came_from,
     )
 
 
@@ -92,11 +74,15 @@ def air_to(state: State, *, co2_mg_per_l: float, share: Numbers, came_from: str)
         state[Q.TEMPERATURE], co2_in_air_ppm=1.0, air_pressure_kpa=state.air_pressure_kpa
     )
     aired = air(state, share=share, co2_in_air_ppm=co2_mg_per_l / np.asarray(at_one_ppm), came_from=came_from)
-    ph = state.known[Q.PH]
-    higher = ph.worked_out(np.maximum(ph.draws, aired[Q.PH]), came_from, state.known[Q.ALKALINITY])
-    oxygen = state.known[Q.OXYGEN]
-    more = oxygen.worked_out(np.maximum(oxygen.draws, aired[Q.OXYGEN]), came_from)
-    return aired.with_known({Q.PH: higher, Q.OXYGEN: more})
+    known = state.known
+    ph = np.maximum(state[Q.PH], aired[Q.PH])
+    oxygen = np.maximum(state[Q.OXYGEN], aired[Q.OXYGEN])
+    return aired.with_known(
+        {
+            Q.PH: known[Q.PH].worked_out(ph, came_from, known[Q.ALKALINITY]),
+            Q.OXYGEN: known[Q.OXYGEN].worked_out(oxygen, came_from),
+        }
+    )
 
 
 def dose(
@@ -110,50 +96,36 @@ def dose(
     substance_g: Numbers = 0.0,
 ) -> State:
     """Something weighed in: salt, bicarbonate (alkalinity and carbon), a strong acid, a substance of any name."""
-
-    def put(body: Body) -> None:
-        body.salt_g = body.salt_g + salt_g
-        if SOLUTES[Q.CHLORIDE] in body.solutes:  # where chloride was read, the salt adds its own
-            chloride_mg = np.asarray(salt_g) * _MG_PER_G * CHLORIDE_OF_SALT
-            body.solutes[SOLUTES[Q.CHLORIDE]] = body.solutes[SOLUTES[Q.CHLORIDE]] + chloride_mg
-        alkali = np.asarray(bicarbonate_g) * _MMOL_PER_G_NAHCO3
-        body.alkalinity_meq = body.alkalinity_meq + alkali - acid_mmol
-        body.carbon_mmol = body.carbon_mmol + alkali
-        if substance is not None:
-            there = body.solutes.get(substance, body.none)
-            body.solutes[substance] = there + np.asarray(substance_g) * _MG_PER_G
-
-    return _through_body(state, put, (), came_from)
+    body = _body(state)
+    body.salt_g = body.salt_g + salt_g
+    chloride, alkali = SOLUTES[Q.CHLORIDE], np.asarray(bicarbonate_g) * _MMOL_PER_G_NAHCO3
+    if chloride in body.solutes:  # where chloride was read, the salt adds its own
+        body.solutes[chloride] = body.solutes[chloride] + np.asarray(salt_g) * _MG_PER_G * CHLORIDE_OF_SALT
+    body.alkalinity_meq = body.alkalinity_meq + alkali - acid_mmol
+    body.carbon_mmol = body.carbon_mmol + alkali
+    if substance is not None:
+        body.solutes[substance] = body.solutes.get(substance, body.none) + np.asarray(substance_g) * _MG_PER_G
+    return _state_of(body, came_from, state)
 
 
 def neutralise(state: State, *, came_from: str, ammonia_mg_n_per_l: Numbers = 0.0) -> State:
     """Chlorine taken out, to be shown by a test; the ammonia that chloramine leaves is added."""
-    gone = Known(draws=np.zeros(state.size), origin=Origin.WORKED_OUT, came_from=came_from)
-    known = state.known
-    left = known[Q.AMMONIA].worked_out(known[Q.AMMONIA].draws + ammonia_mg_n_per_l, came_from, known[Q.CHLORINE])
-    return state.with_known({Q.CHLORINE: gone, Q.AMMONIA: left}, after=(*state.after, came_from))
+    ammonia, chlorine = state.known[Q.AMMONIA], state.known[Q.CHLORINE]
+    left = ammonia.worked_out(ammonia.draws + ammonia_mg_n_per_l, came_from, chlorine)
+    gone = Known.made(np.zeros(state.size), came_from)
+    return state.with_known({Q.CHLORINE: gone, Q.AMMONIA: left}, done=came_from)
 
 
-def _through_body(
-    state: State,
-    happen: Callable[[Body], None],
-    added: Sequence[State],
-    came_from: str,
-) -> State:
-    setup = Setup(
-        tank=Tank(volume_l=np.maximum(state[Q.VOLUME], 1e-6)),
-        water=as_tank_water(state),
-        room=Room(air_pressure_kpa=state.air_pressure_kpa),
-    )
-    body = Body(setup, state.size)
-    happen(body)
+def _body(state: State) -> Body:
+    """The engine's body of a water."""
+    tank, room = Tank(volume_l=np.maximum(state[Q.VOLUME], 1e-6)), Room(air_pressure_kpa=state.air_pressure_kpa)
+    return Body(Setup(tank=tank, water=as_tank_water(state), room=room), state.size)
+
+
+def _state_of(body: Body, came_from: str, *of: State) -> State:
+    """A body of water as a state: each quantity's origin follows from that of the water it was and of those added."""
     body.settle_ph()
-    return state_of_body(state, body, added, came_from)
-
-
-def state_of_body(before: State, body: Body, added: Sequence[State], came_from: str) -> State:
-    """The engine's body of water as a state: each quantity's origin follows from that before and those added."""
-    per_litre = 1.0 / body.volume_l
+    before, per_litre = of[0], 1.0 / body.volume_l
     solutes, substances = solute_levels({name: amount * per_litre for name, amount in body.solutes.items()})
     levels: dict[Q, FloatArray] = {
         Q.VOLUME: body.volume_l,
@@ -167,35 +139,15 @@ def state_of_body(before: State, body: Body, added: Sequence[State], came_from: 
         Q.SALT: body.salt_g * per_litre,
         **solutes,
     }
-    known = {quantity: _follows(quantity, level, before, added, came_from) for quantity, level in levels.items()}
-    contents = {
-        name: _content(name, level, before, added, came_from)
-        for name, level in substances.items()
-        if np.any(level > 0.0) or name in before.contents
-    }
-    made = replace(
-        before,
-        known=MappingProxyType(known),
-        contents=MappingProxyType(contents),
-        after=(*before.after, came_from),
-    )
-    return derived(made)
-
-
-def _follows(quantity: Q, level: FloatArray, before: State, added: Sequence[State], came_from: str) -> Known:
-    first = before.known.get(quantity)
-    others = [one.known[quantity] for one in added if quantity in one.known]
-    if first is None:
-        first, *others = others
-    if not others and np.array_equal(first.draws, level):
-        return first  # nothing was done to it
-    return first.worked_out(level, came_from, *others)
-
-
-def _content(name: str, level: FloatArray, before: State, added: Sequence[State], came_from: str) -> Known:
-    there = [one.contents[name] for one in (before, *added) if name in one.contents]
-    if there and np.array_equal(there[0].draws, level):
-        return there[0]
-    assumed = frozenset[str]().union(*(one.assumed for one in there))
-    origin = Origin.ASSUMED if assumed else Origin.WORKED_OUT
-    return Known(draws=level, origin=origin, came_from=came_from, assumed=assumed)
+    known = {}
+    for quantity, level in levels.items():
+        first, *others = (one.known[quantity] for one in of if quantity in one.known)
+        untouched = not others and np.array_equal(first.draws, level)
+        known[quantity] = first if untouched else first.worked_out(level, came_from, *others)
+    contents = {}
+    for name, level in substances.items():
+        if np.any(level > 0.0) or name in before.contents:
+            there = [one.contents[name] for one in of if name in one.contents]
+            untouched = bool(there) and np.array_equal(there[0].draws, level)
+            contents[name] = there[0] if untouched else Known.made(level, came_from, *there)
+    return derived(replace(before, known=known, contents=contents, after=(*before.after, came_from)))

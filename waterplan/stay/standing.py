@@ -6,27 +6,26 @@ from dataclasses import replace
 import numpy as np
 
 from waterplan import tables
-from waterplan.published import FloatArray
 from waterplan.stay.course import Course, Scenario, kept, record_every_h
-from waterplan.stay.effects import AirIsOn, ThermostatRamp
+from waterplan.stay.effects import AirIsOn
 from waterplan.stay.equipment import AIR, OXYGEN, biofilter, heater, stone, tank_of
 from waterplan.stay.filling import start_of
-from waterplan.stay.fish import stress
+from waterplan.stay.fish import more_than_at_rest
 from waterplan.stay.ground import WaterStay
 from waterplan.stay.happenings import happenings
-from waterplan.stay.quantities import COURSE_STATES, Q
+from waterplan.stay.quantities import Q
 from waterplan.stay.record import FishState, WaterKind
 from waterplan.stay.state import as_tank_water
-from waterplan.stay.waters import Presence, Stretch, hours_of
+from waterplan.stay.waters import Stretch, hours_of
 from waterplan.tank.aeration import Diffuser, Gas
+from waterplan.tank.bag import Bag, bag_after
 from waterplan.tank.body import Body
 from waterplan.tank.course import Course as TankCourse
 from waterplan.tank.course import Follow
 from waterplan.tank.equipment_events import PowerFails
 from waterplan.tank.events import Event
 from waterplan.tank.fish_events import FishIn, FishOut, Handled
-from waterplan.tank.occupants import Fish as TankFish
-from waterplan.tank.setup import Heater, Setup
+from waterplan.tank.setup import Setup
 from waterplan.tank.through_time import DEFAULT_STEP_H, course
 from waterplan.tank.water_body import Room
 
@@ -34,10 +33,16 @@ _SOONER_H = 1e-3
 # Through days an hour's step is good to two thousandths of what each state moves through (DEVELOPERS.md).
 _LONG_STEP_H, _A_DAY_H = 1.0, 24.0
 _NEARLY_ALL, _TIMES_ENOUGH = 0.99, 4.0
+# Hours from closing at which the bag is worked out; what it holds runs nearly straight between them.
+_LOOKED_AT_H = (*np.arange(0.0, 3.0, 0.25), *np.arange(3.0, 12.0), *np.arange(12.0, 49.0, 4.0))
+_ROOM_BESIDE_FISH = 1.001
+_STEADY = (Q.VOLUME, Q.TEMPERATURE, Q.SALT, Q.ALKALINITY, Q.NITRITE, Q.NITRATE, Q.CHLORINE, Q.NITROGEN)
+# What gas and water share out between them begins as it was filled.
+_SHARED_OUT = (Q.CARBON_DIOXIDE, Q.PH, Q.UNIONISED_AMMONIA)
 
 
 def stand(water: WaterStay, stretch: Stretch, scenario: Scenario) -> Course:
-    """The water through a stretch and on to the end of its clocks.
+    """The water through a stretch and on to the end of its clocks: a closed bag travels, any other water stands.
 
     Parameters
     ----------
@@ -53,21 +58,19 @@ def stand(water: WaterStay, stretch: Stretch, scenario: Scenario) -> Course:
     Course
         What is kept of it.
     """
-    setup = setup_of(water, stretch, scenario)
+    if water.place.kind is WaterKind.BAG:
+        return _travel(water, stretch)
+    setup, ground = setup_of(water, stretch, scenario), water.ground
     length = stretch.until_h - stretch.start_h
-    horizon = _horizon_h(water, stretch, scenario)
+    planned = scenario is Scenario.AS_PLANNED
+    horizon = _horizon_h(water, length, scenario)
     events = [
         *_arrivals(water, stretch, setup, horizon),
         *_states_of_fish(water, stretch, horizon),
         *happenings(water, stretch, scenario, until_h=length),
+        _EndOfStretch(at_h=length) if planned else PowerFails(at_h=0.0),
     ]
-    if scenario is Scenario.POWER_OFF:
-        events.append(PowerFails(at_h=0.0))
-    else:
-        events.append(Event_of_end(at_h=length))
     events = sorted((one for one in events if one.at_h <= horizon + 1e-9), key=lambda one: one.at_h)
-    follow = Follow.ALL if scenario is Scenario.AS_PLANNED else Follow.OXYGEN
-    long = scenario is Scenario.POWER_OFF or length > hours_of("tub clocks")
 
     def through(setup: Setup, over_when: Callable[[Body], bool] | None) -> TankCourse:
         return course(
@@ -76,32 +79,24 @@ def stand(water: WaterStay, stretch: Stretch, scenario: Scenario) -> Course:
             until_h=horizon,
             every_h=record_every_h(horizon),
             step_h=_LONG_STEP_H if horizon > _A_DAY_H else DEFAULT_STEP_H,
-            follow=follow,
+            follow=Follow.ALL if planned else Follow.OXYGEN,
             over_when=over_when,
             brief=True,
         )
 
-    made = through(setup, _spent(0.0 if long else length))
-    if follow is Follow.ALL and made.hours[-1] < length - _SOONER_H:
-        aired = through(replace(setup, aeration=(*setup.aeration, _ample(water, stretch))), None)
-        return kept(_oxygen_of(made, aired), start_h=stretch.start_h, until_h=stretch.until_h, scenario=scenario)
-    return kept(made, start_h=stretch.start_h, until_h=stretch.until_h, scenario=scenario)
-
-
-def _ample(water: WaterStay, stretch: Stretch) -> Diffuser:
-    """More air than any fish needs: for what else becomes of a water whose fish would be dead within hours."""
-    each = tables.row("defaults", what="air for each kg").high
-    return stone(
-        water.equipment,
-        water.ground.inputs,
-        l_per_min=_TIMES_ENOUGH * each * water.ground.together_kg(stretch),
-        name="ample air",
-    )
+    made = through(setup, _spent(length if planned and length <= hours_of("tub clocks") else 0.0))
+    if planned and made.hours[-1] < length - _SOONER_H:
+        # More air than any fish needs: for what else becomes of a water whose fish would be dead within hours.
+        each = tables.row("defaults", what="air for each kg").high
+        air = _TIMES_ENOUGH * each * ground.together_kg(stretch)
+        ample = stone(water.equipment, ground.inputs, l_per_min=air, name="ample air")
+        made = _oxygen_of(made, through(replace(setup, aeration=(*setup.aeration, ample)), None))
+    return kept(made, stretch, scenario)
 
 
 def _oxygen_of(spent: TankCourse, other: TankCourse) -> TankCourse:
     """The other course with the oxygen of one that ended when it was spent, and stays so."""
-    name, rows = COURSE_STATES[Q.OXYGEN], other.hours.size - spent.hours.size
+    name, rows = Q.OXYGEN.state, other.hours.size - spent.hours.size
     oxygen = spent.states[name]
     held = np.concatenate([oxygen, np.repeat(oxygen[-1:], rows, axis=0)])
     return replace(other, states={**other.states, name: held})
@@ -118,7 +113,7 @@ def _spent(not_before_h: float) -> Callable[[Body], bool]:
     return is_over
 
 
-class Event_of_end(Event):  # noqa: N801
+class _EndOfStretch(Event):
     """Nothing: the course is written down at the end of the stretch."""
 
     words = "end of the stretch"
@@ -129,26 +124,27 @@ class Event_of_end(Event):  # noqa: N801
 
 def setup_of(water: WaterStay, stretch: Stretch, scenario: Scenario = Scenario.AS_PLANNED) -> Setup:
     """The water as it stands at the start of a stretch, with its fish and its equipment, for the tank's engine."""
-    ground, inputs = water.ground, water.ground.inputs
+    ground, inputs, place, equipment = water.ground, water.ground.inputs, water.place, water.equipment
     state = start_of(water, scenario)
     temp = state[Q.TEMPERATURE]
-    fish = tuple(_breathing(water, stretch, temp))
+    fish = [ground.fish[one.fish].breathing(inputs, temp) for one in stretch.present]
     fed = sum(float(np.asarray(one.excretion_mg_n_per_h(temp))[0]) for one in fish)
-    indoors = water.place.vessel is not None
-    room = ground.room if indoors else Room(air_temp_c=temp, air_pressure_kpa=ground.air_pressure_kpa)
-    tank = tank_of(water.place.vessel, water.found, water.free_l, inputs)
-    if water.place.kind is WaterKind.HOME:
-        tank = replace(tank, other_demand_mg_per_h=pond_itself_mg_per_h(water, fish, temp), rates_at_temp_c=temp)
+    room = ground.room if place.vessel else Room(air_temp_c=temp, air_pressure_kpa=ground.air_pressure_kpa)
+    tank = tank_of(place.vessel, water.found, water.free_l, inputs)
+    if place.kind is WaterKind.HOME:
+        animals = sum((one.uptake_mg_per_h(temp) for one in fish), start=np.zeros(temp.size))
+        # What plankton and mud take, by the share of a pond's respiration that is not its animals'.
+        share = np.clip(inputs.of_row("share of the pond itself", tables.rows("pond_respiration")[0]), 0.0, 0.97)
+        tank = replace(tank, other_demand_mg_per_h=animals * share / (1.0 - share), rates_at_temp_c=temp)
+    warm_c, watts = float(temp[0]), water.heater_w
     return Setup(
         tank=tank,
         water=as_tank_water(state),
         room=room,
-        fish=tuple(
-            one for one, present in zip(fish, stretch.present, strict=False) if present.start_h <= stretch.start_h
-        ),
+        fish=tuple(one for one, when in zip(fish, stretch.present, strict=True) if when.start_h <= stretch.start_h),
         aeration=stones_of(water),
-        heater=_heater(water, temp),
-        filter=biofilter(water.equipment, fed_mg_n_per_h=fed, warm_c=float(temp[0]), inputs=inputs),
+        heater=None if watts is None else heater(watts, warm_c, inputs),
+        filter=biofilter(equipment, fed_mg_n_per_h=fed, warm_c=warm_c, inputs=inputs),
         start_clock_h=ground.clock.hour_of_day(stretch.start_h),
     )
 
@@ -164,62 +160,73 @@ def stones_of(water: WaterStay) -> tuple[Diffuser, ...]:
     return tuple(replace(one, gas=Gas.OXYGEN) if name == OXYGEN else one for name, one in made.items())
 
 
-def pond_itself_mg_per_h(water: WaterStay, fish: tuple[TankFish, ...], temp: FloatArray) -> FloatArray:
-    """What plankton and mud take beside the fish, by the share of a pond's respiration that is not its animals'."""
-    row = tables.rows("pond_respiration")[0]
-    share = np.clip(water.ground.inputs.of_row("share of the pond itself", row), 0.0, 0.97)
-    animals = sum((one.uptake_mg_per_h(temp) for one in fish), start=np.zeros(temp.size))
-    return np.asarray(animals * share / (1.0 - share))
-
-
-def _horizon_h(water: WaterStay, stretch: Stretch, scenario: Scenario) -> float:
-    length = stretch.until_h - stretch.start_h
+def _horizon_h(water: WaterStay, length: float, scenario: Scenario) -> float:
     if scenario is Scenario.POWER_OFF:
         return hours_of("without power")
-    if water.place.kind in (WaterKind.HOSPITAL, WaterKind.HOME):
-        return length
-    return max(length, hours_of("tub clocks"))
-
-
-def _breathing(water: WaterStay, stretch: Stretch, temp: FloatArray) -> Iterator[TankFish]:
-    for present in stretch.present:
-        if present.fish in water.ground.fish:
-            yield water.ground.fish[present.fish].breathing(water.ground.inputs, temp)
+    return length if water.place.kind in (WaterKind.HOSPITAL, WaterKind.HOME) else max(length, hours_of("tub clocks"))
 
 
 def _arrivals(water: WaterStay, stretch: Stretch, setup: Setup, horizon: float) -> Iterator[Event]:
     """Fish that come after the first, and those that leave before the end."""
-    for present in _here(water, stretch):
-        at_h = present.start_h - stretch.start_h
-        if at_h > 0.0:
-            fish = water.ground.fish[present.fish].breathing(water.ground.inputs, np.asarray(setup.water.water_temp_c))
-            yield FishIn(at_h=at_h, fish=fish)
-        if present.until_h < stretch.until_h and present.until_h - stretch.start_h <= horizon:
-            yield FishOut(at_h=present.until_h - stretch.start_h - _SOONER_H, name=present.fish)
-
-
-def _here(water: WaterStay, stretch: Stretch) -> Iterator[Presence]:
-    return (one for one in stretch.present if one.fish in water.ground.fish)
+    ground, temp = water.ground, np.asarray(setup.water.water_temp_c)
+    for present in stretch.present:
+        comes_h, leaves_h = present.start_h - stretch.start_h, present.until_h - stretch.start_h
+        if comes_h > 0.0:
+            yield FishIn(at_h=comes_h, fish=ground.fish[present.fish].breathing(ground.inputs, temp))
+        if present.until_h < stretch.until_h and leaves_h <= horizon:
+            yield FishOut(at_h=leaves_h - _SOONER_H, name=present.fish)
 
 
 def _states_of_fish(water: WaterStay, stretch: Stretch, horizon: float) -> Iterator[Event]:
     """What handling and anaesthesia do to the uptake: all along for those under it, wearing off for those that recover."""
-    at_rest = stress(water.ground.inputs, FishState.AT_REST)
-    for present in _here(water, stretch):
-        if present.state is FishState.AT_REST:
-            continue
-        times = np.maximum(stress(water.ground.inputs, present.state) / at_rest, 1.0)
-        start = max(present.start_h - stretch.start_h, 0.0)
-        wears_off = present.state is FishState.RECOVERING
-        lasts = hours_of("handled for") if wears_off else horizon + 1.0
-        yield Handled(at_h=start, stress_factor=times, handled_h=lasts, name=present.fish)
-
-
-def _heater(water: WaterStay, temp: FloatArray) -> Heater | None:
     inputs = water.ground.inputs
-    for effect in reversed(water.effects):
-        if isinstance(effect, ThermostatRamp) and effect.heater_w is not None:
-            return heater(effect.heater_w, float(temp[0]), inputs)
-    if water.equipment.heater_w is None:
-        return None
-    return heater(water.equipment.heater_w, float(temp[0]), inputs)
+    for present in stretch.present:
+        if present.state is not FishState.AT_REST:
+            times, start_h = more_than_at_rest(inputs, present.state), max(present.start_h - stretch.start_h, 0.0)
+            lasts = hours_of("handled for") if present.state is FishState.RECOVERING else horizon + 1.0
+            yield Handled(at_h=start_h, stress_factor=times, handled_h=lasts, name=present.fish)
+
+
+# -- a closed bag on its way: its water and the oxygen over it, with the fish in it ---------------------------------------
+
+
+def _travel(water: WaterStay, stretch: Stretch) -> Course:
+    """The closed bag from its closing, through the journey and on to the end of its clocks.
+
+    The fish are handled all the way: the error is to the safe side. The temperature stays; see `tank.bag.bag_after`.
+    """
+    length, last = stretch.until_h - stretch.start_h, hours_of("bag clocks")
+    hours = np.unique([*(one for one in _LOOKED_AT_H if one <= last), length, max(length, last)])
+    bag, state = _closed(water, stretch), water.start
+    opened = [bag_after(bag, float(hour)) for hour in hours]
+    levels = {one: [state[one]] * hours.size for one in _STEADY if state.has(one)}
+    for quantity in (Q.OXYGEN, Q.CARBON_DIOXIDE, Q.AMMONIA, Q.PH, Q.UNIONISED_AMMONIA):
+        levels[quantity] = [getattr(one, quantity.state) for one in opened]
+    for quantity in _SHARED_OUT:
+        levels[quantity][0] = state[quantity]
+    return Course(
+        start_h=stretch.start_h,
+        until_h=stretch.until_h,
+        hours=hours + stretch.start_h,
+        values={quantity: np.array(rows, dtype=np.float32) for quantity, rows in levels.items()},
+    )
+
+
+def _closed(water: WaterStay, stretch: Stretch) -> Bag:
+    """The bag when it is closed: its water, the oxygen over it (told, or the usual share of the bag), and the fish."""
+    ground, state, transport = water.ground, water.start, water.place.transport
+    inputs, litres = ground.inputs, state[Q.VOLUME]
+    share = inputs.value(tables.row("defaults", what="bag oxygen"))
+    if transport is None or transport.oxygen is None:
+        gas_l = litres * share / (1.0 - share)
+    else:
+        gas_l = inputs.of_reading(f"{water.place.id}/gas", transport.oxygen)
+    weight = ground.together_kg(stretch)
+    return Bag(
+        volume_l=np.maximum(litres - weight, weight * _ROOM_BESIDE_FISH + 1e-6),
+        gas_l=gas_l,
+        water=as_tank_water(state),
+        fish=tuple(one.breathing(inputs, state[Q.TEMPERATURE]) for one in ground.fish_in(stretch)),
+        stress_factor=more_than_at_rest(inputs, FishState.HANDLED),
+        air_pressure_kpa=ground.air_pressure_kpa,
+    )

@@ -1,17 +1,17 @@
 """A water at one time: every quantity as draws, with where it comes from and what in it was only assumed."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field, fields, replace
 from datetime import datetime
-from types import MappingProxyType
 from typing import Any
 
 import numpy as np
 
 from waterplan import tables
 from waterplan.case.values import Reading
-from waterplan.published import FloatArray
-from waterplan.stay.quantities import Q
+from waterplan.published import FloatArray, Numbers
+from waterplan.stay.inputs import Inputs
+from waterplan.stay.quantities import COURSE_STATES, Q
 from waterplan.stay.record import Origin
 from waterplan.tank.through_time import NITROGEN
 from waterplan.tank.water_body import Water as TankWater
@@ -49,10 +49,10 @@ class Known:
         return not self.assumed
 
     @classmethod
-    def of_reading(cls, draws: FloatArray, reading: Reading, came_from: str | None = None) -> "Known":
+    def of_reading(cls, path: str, reading: Reading, inputs: Inputs, came_from: str | None = None) -> "Known":
         """What was read, in its draws."""
         return cls(
-            draws=draws,
+            draws=inputs.of_reading(path, reading),
             origin=Origin.MEASURED,
             measured_with=reading.how,
             taken=reading.taken,
@@ -73,18 +73,19 @@ class Known:
             rows=(row.id,),
         )
 
-    def worked_out(self, draws: FloatArray, came_from: str | None, *others: "Known") -> "Known":
+    @classmethod
+    def made(cls, draws: Numbers, came_from: str | None, *of: "Known") -> "Known":
+        """What was made or follows, assumed where anything that it was made of was."""
+        assumed = frozenset[str]().union(*(one.assumed for one in of))
+        origin = Origin.ASSUMED if assumed else Origin.WORKED_OUT
+        drawn = np.asarray(draws, dtype=np.float64)
+        return cls(draws=drawn, origin=origin, came_from=came_from, assumed=assumed)
+
+    def worked_out(self, draws: Numbers, came_from: str | None, *others: "Known") -> "Known":
         """What follows from this one, and from others mixed into it."""
-        assumed = self.assumed.union(*(one.assumed for one in others))
-        return Known(
-            draws=np.asarray(draws, dtype=np.float64),
-            origin=Origin.ASSUMED if assumed else Origin.WORKED_OUT,
-            came_from=came_from,
-            why=self.why if assumed else None,
-            assumed=assumed,
-            rows=self.rows,
-            censored=self.censored and not others,
-        )
+        made = Known.made(draws, came_from, self, *others)
+        why = self.why if made.assumed else None
+        return replace(made, why=why, rows=self.rows, censored=self.censored and not others)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -94,7 +95,7 @@ class State:
     known: Mapping[Q, Known]
     air_pressure_kpa: FloatArray
     at_h: float | None = None
-    contents: Mapping[str, Known] = field(default_factory=lambda: MappingProxyType({}))
+    contents: Mapping[str, Known] = field(default_factory=dict)
     after: tuple[str, ...] = ()
     hypothetical: bool = False
 
@@ -123,37 +124,34 @@ class State:
             )
         )
 
-    def with_known(self, changed: Mapping[Q, Known], **others: object) -> "State":
-        """The state with some quantities replaced; what follows from them (ammonia, carbon dioxide, gas) is left out."""
-        kept = {key: one for key, one in self.known.items() if key not in DERIVED}
-        return derived(replace(self, known=MappingProxyType({**kept, **changed}), **others))  # type: ignore[arg-type]
+    def with_known(self, changed: Mapping[Q, Known], *, done: str | None = None) -> "State":
+        """The state with some quantities replaced, and what follows from them (ammonia, carbon dioxide, gas) anew."""
+        kept = {key: one for key, one in self.known.items() if key not in _DERIVED}
+        after = self.after if done is None else (*self.after, done)
+        return derived(replace(self, known={**kept, **changed}, after=after))
 
 
-DERIVED = (Q.UNIONISED_AMMONIA, Q.CARBON_DIOXIDE, Q.GAS_PRESSURE)
+def _the_same(mine: Mapping[Any, Known], theirs: Mapping[Any, Known]) -> bool:
+    return mine.keys() == theirs.keys() and all(np.array_equal(mine[one].draws, theirs[one].draws) for one in mine)
+
+
+_DERIVED = (Q.UNIONISED_AMMONIA, Q.CARBON_DIOXIDE, Q.GAS_PRESSURE)
 
 
 def derived(state: State) -> State:
     """The state with what follows from the rest: un-ionised ammonia, carbon dioxide, total gas pressure."""
-    temp, ph = state.known[Q.TEMPERATURE], state.known[Q.PH]
-    tan, alkalinity = state.known[Q.AMMONIA], _with_the_ph(state.known[Q.ALKALINITY], ph, temp)
-    made: dict[Q, Known] = {Q.ALKALINITY: alkalinity}
-    made[Q.UNIONISED_AMMONIA] = ph.worked_out(
-        np.asarray(ammonia.nh3_mg_n_per_l(tan.draws, ph=ph.draws, water_temp_c=temp.draws)), None, tan, temp
-    )
-    if Q.CARBON_DIOXIDE not in state.known or state.known[Q.CARBON_DIOXIDE].origin is not Origin.MEASURED:
-        made[Q.CARBON_DIOXIDE] = ph.worked_out(
-            np.asarray(
-                carbonate.co2_mg_per_l(ph.draws, alkalinity_mg_caco3_per_l=alkalinity.draws, water_temp_c=temp.draws)
-            ),
-            None,
-            alkalinity,
-            temp,
-        )
-    if state.has(Q.NITROGEN):
-        made[Q.GAS_PRESSURE] = state.known[Q.NITROGEN].worked_out(
-            total_gas_percent(state), None, state.known[Q.OXYGEN], temp
-        )
-    return replace(state, known=MappingProxyType({**state.known, **made}))
+    known = dict(state.known)
+    temp, ph, tan = known[Q.TEMPERATURE], known[Q.PH], known[Q.AMMONIA]
+    alkalinity = known[Q.ALKALINITY] = _with_the_ph(known[Q.ALKALINITY], ph, temp)
+    nh3 = ammonia.nh3_mg_n_per_l(tan.draws, ph=ph.draws, water_temp_c=temp.draws)
+    known[Q.UNIONISED_AMMONIA] = ph.worked_out(nh3, None, tan, temp)
+    if Q.CARBON_DIOXIDE not in known or known[Q.CARBON_DIOXIDE].origin is not Origin.MEASURED:
+        co2 = carbonate.co2_mg_per_l(ph.draws, alkalinity_mg_caco3_per_l=alkalinity.draws, water_temp_c=temp.draws)
+        known[Q.CARBON_DIOXIDE] = ph.worked_out(co2, None, alkalinity, temp)
+    if Q.NITROGEN in known:
+        gases = total_gas_percent(state)
+        known[Q.GAS_PRESSURE] = known[Q.NITROGEN].worked_out(gases, None, known[Q.OXYGEN], temp)
+    return replace(state, known=known)
 
 
 def _with_the_ph(alkalinity: Known, ph: Known, temp: Known) -> Known:
@@ -190,32 +188,18 @@ def chloride_mg_per_l(state: State) -> FloatArray:
     return np.asarray(np.maximum(state[Q.SALT], 0.0) * 1000.0 * CHLORIDE_OF_SALT)
 
 
-_TANK_FIELDS: Mapping[Q, str] = MappingProxyType(
-    {
-        Q.TEMPERATURE: "water_temp_c",
-        Q.OXYGEN: "do_mg_per_l",
-        Q.AMMONIA: "tan_mg_n_per_l",
-        Q.NITRITE: "nitrite_mg_no2_per_l",
-        Q.NITRATE: "nitrate_mg_no3_per_l",
-        Q.SALT: "salinity_g_per_l",
-        Q.ALKALINITY: "alkalinity_mg_caco3_per_l",
-        Q.PH: "ph",
-    }
-)
-_NEVER_BELOW = {Q.OXYGEN: 0.0, Q.AMMONIA: 0.0, Q.NITRITE: 0.0, Q.NITRATE: 0.0, Q.SALT: 0.0, Q.ALKALINITY: 1.0}
+# The states that the tank's engine takes a water by, and what it takes none below.
+_TAKEN = tuple(quantity for quantity in COURSE_STATES if quantity.state in {one.name for one in fields(TankWater)})
+_NEVER_BELOW = {Q.TEMPERATURE: -np.inf, Q.PH: -np.inf, Q.ALKALINITY: 1.0}
 # Chlorine, chloride and nitrogen go as solutes beside the substances; a substance may not be called as they are.
-SOLUTES: Mapping[Q, str] = MappingProxyType({Q.CHLORINE: "/chlorine", Q.CHLORIDE: "/chloride", Q.NITROGEN: NITROGEN})
+SOLUTES: Mapping[Q, str] = {Q.CHLORINE: "/chlorine", Q.CHLORIDE: "/chloride", Q.NITROGEN: NITROGEN}
 
 
 def as_tank_water(state: State) -> TankWater:
     """The state as the tank's engine takes a water."""
-    figures: dict[str, Any] = {
-        name: np.maximum(state[quantity], _NEVER_BELOW.get(quantity, -np.inf))
-        for quantity, name in _TANK_FIELDS.items()
-    }
+    taken: dict[str, Any] = {one.state: np.maximum(state[one], _NEVER_BELOW.get(one, 0.0)) for one in _TAKEN}
     solutes = {name: state[quantity] for quantity, name in SOLUTES.items() if state.has(quantity)}
-    solutes |= {name: one.draws for name, one in state.contents.items()}
-    return TankWater(**figures, solutes_per_l=solutes)
+    return TankWater(**taken, solutes_per_l=solutes | {name: one.draws for name, one in state.contents.items()})
 
 
 def solute_levels(solutes: Mapping[str, FloatArray]) -> tuple[dict[Q, FloatArray], dict[str, FloatArray]]:
@@ -223,7 +207,3 @@ def solute_levels(solutes: Mapping[str, FloatArray]) -> tuple[dict[Q, FloatArray
     quantities = {quantity: solutes[name] for quantity, name in SOLUTES.items() if name in solutes}
     substances = {name: level for name, level in solutes.items() if name not in SOLUTES.values()}
     return quantities, substances
-
-
-def _the_same(mine: Mapping[Any, Known], theirs: Mapping[Any, Known]) -> bool:
-    return mine.keys() == theirs.keys() and all(np.array_equal(mine[one].draws, theirs[one].draws) for one in mine)

@@ -8,7 +8,7 @@ for the same effects is taken again and never twice.
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
-from types import MappingProxyType
+from itertools import accumulate
 
 import numpy as np
 
@@ -17,26 +17,20 @@ from waterplan.case.model import Case, Logged
 from waterplan.case.values import Reading
 from waterplan.published import FloatArray
 from waterplan.spread import Draws, Measured
-from waterplan.stay import prepare
-from waterplan.stay.bag import travel
 from waterplan.stay.clock import Clock
-from waterplan.stay.course import Course, Scenario
-from waterplan.stay.effects import (
-    Effect,
-    Effects,
-    SubstanceIn,
-)
-from waterplan.stay.equipment import Equipment, equipment_of, of_box, room_of
+from waterplan.stay.effects import Effect, Effects, SubstanceIn
+from waterplan.stay.equipment import equipment_of, room_of
 from waterplan.stay.figures import Figures
-from waterplan.stay.filling import as_found, before_the_fish, unlimited
+from waterplan.stay.filling import as_found, before_the_fish
 from waterplan.stay.fish import fish_of
 from waterplan.stay.ground import Ground, WaterStay
 from waterplan.stay.inputs import Inputs
-from waterplan.stay.record import WaterKind
+from waterplan.stay.prepare import meet, newest
+from waterplan.stay.record import VolumeFound, WaterKind
 from waterplan.stay.standing import stand
-from waterplan.stay.state import State
+from waterplan.stay.state import Known, State
 from waterplan.stay.volume.found import Found, find_volume, volume_as_stated
-from waterplan.stay.waters import Place, Stretch, hours_of, places
+from waterplan.stay.waters import Place, hours_of, places
 from waterplan.water import atmosphere
 
 
@@ -88,12 +82,8 @@ def lay_out(
     clock = Clock.of(case.intended.operation_at, as_of, lead_h=hours_of("before the operation"))
     inputs, figures = Inputs(draws=draws), Figures()
     pressure = _air_pressure_kpa(case, inputs)
-    found_places = {place.id: place for place in places(case, clock)}
-    found = {
-        path: _volume(place, case, inputs, figures, progress)
-        for path, place in found_places.items()
-        if place.kind is not WaterKind.SOURCE
-    }
+    waters = {place.id: place for place in places(case, clock)}
+    found = {path: _volume(place, case, inputs, figures, progress) for path, place in waters.items()}
     return Ground(
         case=case,
         log=tuple(readings),
@@ -103,12 +93,12 @@ def lay_out(
         figures=figures,
         air_pressure_kpa=pressure,
         fish=fish_of(case, inputs, clock),
-        places=found_places,
+        places=waters,
         found=found,
-        equipment={path: _equipment(found_places[path], volume, inputs) for path, volume in found.items()},
-        readings={path: prepare.newest(case, readings, place, as_of) for path, place in found_places.items()},
+        equipment={path: equipment_of(place, found[path], inputs) for path, place in waters.items()},
+        readings={path: newest(case, readings, place, as_of) for path, place in waters.items()},
         room=room_of(case, pressure, inputs),
-        stands=_stands,
+        stands=stand,
     )
 
 
@@ -135,69 +125,55 @@ def stay(ground: Ground, effects: Effects) -> Stay:
         if key not in ground.made:
             ground.made[key] = _water(ground, place, source, own)
         waters[path] = ground.made[key]
-    return Stay(ground=ground, effects=effects, waters=MappingProxyType(waters))
+    return Stay(ground=ground, effects=effects, waters=waters)
 
 
 def _water(ground: Ground, place: Place, source: WaterStay | None, effects: tuple[Effect, ...]) -> WaterStay:
-    states = [as_found(ground, place, source)]
-    for effect in effects:
-        if effect.at_h is None:
-            states.append(before_the_fish(ground, place, states[-1], effect))
-    later: list[State] = []
-    dosed = [one for one in effects if isinstance(one, SubstanceIn) and one.at_h is not None]
-    for effect in sorted(dosed, key=lambda one: one.at_h or 0.0):
-        before = later[-1] if later else states[-1]
-        later.append(replace(before_the_fish(ground, place, before, effect), at_h=effect.at_h))
-    found = ground.found.get(place.id) or unlimited(ground, place)
+    def after(state: State, effect: Effect) -> State:
+        return replace(before_the_fish(ground, state, effect), at_h=effect.at_h)
+
+    first = [one for one in effects if one.at_h is None]
+    states = tuple(accumulate(first, after, initial=as_found(ground, place, source)))
+    doses = [one for one in effects if isinstance(one, SubstanceIn) and one.at_h is not None]
+    _, *later = accumulate(sorted(doses, key=lambda one: one.at_h or 0.0), after, initial=states[-1])
     return WaterStay(
         place=place,
         ground=ground,
-        found=found,
-        equipment=ground.equipment.get(place.id) or equipment_of(None, place.id, found, ground.inputs),
+        found=ground.found[place.id],
+        equipment=ground.equipment[place.id],
         effects=effects,
         source=source,
-        states=tuple(one for one in states if one is not None),
+        states=states,
         later=tuple(later),
     )
-
-
-def _stands(water: WaterStay, stretch: Stretch, scenario: Scenario) -> Course:
-    """A closed bag travels; any other water stands."""
-    return travel(water, stretch) if water.place.kind is WaterKind.BAG else stand(water, stretch, scenario)
 
 
 def _volume(
     place: Place, case: Case, inputs: Inputs, figures: Figures, progress: Callable[[float], None] | None
 ) -> Found:
+    """How much water there is; a source has as much as is wanted, and a litre stands for it."""
+    if place.kind is WaterKind.SOURCE:
+        litre = Known.made(np.ones(inputs.size), None)
+        return Found(litres=litre, guessed=False, record=VolumeFound(water=place.id, figure="", ways=()))
     if place.transport is not None:
         return volume_as_stated(inputs, figures, water=place.id, reading=place.transport.volume, made_up=True)
     return find_volume(case, inputs, figures, water=place.id, vessel=place.vessel, progress=progress)
 
 
-def _equipment(place: Place, volume: Found, inputs: Inputs) -> Equipment:
-    made = equipment_of(place.vessel, place.id, volume, inputs)
-    return of_box(made, inputs) if place.kind is WaterKind.BOX else made
-
-
 def _air_pressure_kpa(case: Case, inputs: Inputs) -> FloatArray:
     """Air pressure at the place: a barometer's, that of the altitude with the weather's swing, or half of the draws each
     where the two contradict each other, as a barometer that is reduced to sea level does."""
-    place = case.place
-    by_altitude = by_altitude_kpa(place.altitude, inputs)
-    if place.station_pressure is None:
+    by_altitude, barometer = by_altitude_kpa(case.place.altitude, inputs), case.place.station_pressure
+    if barometer is None:
         return by_altitude
-    read = inputs.of_reading("station pressure", place.station_pressure)
-    if place.altitude is None or prepare.meet(read, by_altitude):
+    read = inputs.of_reading("station pressure", barometer)
+    if case.place.altitude is None or meet(read, by_altitude):
         return read
     return np.where(inputs.half("air pressure"), read, by_altitude)
 
 
 def by_altitude_kpa(altitude: Reading | None, inputs: Inputs) -> FloatArray:
     """Air pressure by the altitude, with the weather's swing; at sea level where nobody gave one."""
-    if altitude is not None:
-        altitude_m = inputs.of_reading("altitude", altitude)
-    else:
-        altitude_m = np.full(inputs.size, inputs.value(tables.row("defaults", what="altitude")))
-    swing = tables.row("defaults", what="weather").value
-    weather = inputs.of("weather", Measured.plus_minus(0.0, swing))
-    return np.asarray(atmosphere.air_pressure_kpa(altitude_m) + weather)
+    altitude_m = inputs.or_value("altitude", altitude, tables.row("defaults", what="altitude"))
+    swing = Measured.plus_minus(0.0, tables.row("defaults", what="weather").value)
+    return np.asarray(atmosphere.air_pressure_kpa(altitude_m) + inputs.of("weather", swing))
