@@ -308,7 +308,7 @@ def injection(units: str, **texts: str) -> None:
 
 def _show(made: "Plan", units: str) -> None:
     """A short answer with its band, its sources and the usual caution."""
-    from waterplan.words.short import short_answer
+    from waterplan.words.terminal import short_answer
 
     click.echo(short_answer(made, units), nl=False)
 

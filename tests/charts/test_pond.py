@@ -3,7 +3,7 @@
 import pytest
 
 from tests.charts.reading import layers, of_mark, words
-from waterplan.charts.pond import pond_chart
+from waterplan.charts.above import pond_chart
 from waterplan.plan.quick_volume import quick_volume, shore_so_far
 from waterplan.stay.record import VolumeFound
 

@@ -104,11 +104,12 @@ def test_what_is_saved_is_the_case_that_was_opened(name):
 def _open_handed_over():
     import streamlit as st
 
-    from waterplan.screens import case_bar, case_form, draft
+    from waterplan.screens import case_form, draft, field
 
     draft.keep_fields()
     if "handed over" in st.session_state:
-        case_bar.open_file(*st.session_state.pop("handed over"))
+        name, content = st.session_state.pop("handed over")
+        field.hand_over(content, name, case_form.open_file, what="case")
     case_form.page()
 
 

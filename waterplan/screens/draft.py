@@ -39,11 +39,6 @@ def keep(draft: Draft) -> None:
     st.session_state[_KEY] = draft
 
 
-def _where(section: str, number: int) -> str:
-    """The name of one table of the case as mistakes call it; nothing at the top of the file."""
-    return f"{section}[{number}]" if section and SECTIONS[section][1] else section
-
-
 def place_of(table: str) -> Callable[[Key], str]:
     """The session key of each field of a table; a newly opened case gets new widgets."""
     edition = current().edition
@@ -83,21 +78,20 @@ def tables(counts: Mapping[str, int] | None = None) -> list[tuple[str, str]]:
     counts = current().counts if counts is None else counts
     found = [("", "")]
     for section, (_, many) in SECTIONS.items():
-        found += [(section, _where(section, number + 1)) for number in range(counts.get(section, 0) if many else 1)]
+        names = [f"{section}[{number + 1}]" for number in range(counts.get(section, 0))] if many else [section]
+        found += [(section, name) for name in names]
     return found
 
 
 def change_count(section: str, by: int) -> None:
     """One table more or less of a repeated section; the last one goes."""
-    draft = current()
-    count = max(draft.counts.get(section, 0) + by, 0)
-    keep(replace(draft, counts={**draft.counts, section: count}))
+    counts = current().counts
+    keep(replace(current(), counts={**counts, section: max(counts.get(section, 0) + by, 0)}))
 
 
 def add(section: str, values: Mapping[str, str]) -> None:
     """One more table of a repeated section, filled."""
-    draft = current()
-    count = draft.counts.get(section, 0) + 1
-    place = place_of(_where(section, count))
+    change_count(section, 1)
+    place = place_of(f"{section}[{current().counts[section]}]")
     new = {place(key): values.get(key.key, "") for key in keys_of(section)}
-    keep(replace(draft, counts={**draft.counts, section: count}, texts=draft.texts | new))
+    keep(replace(current(), texts=current().texts | new))

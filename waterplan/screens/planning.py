@@ -39,28 +39,28 @@ def open_document(raw: Mapping[str, Any], name: str) -> None:
     found = folded(raw)[0]
     for one in _ALONE:
         if one in found:
-            found[f"{one}s"] = found[one] if isinstance(found[one], list) else [found[one]]
-            del found[one]
-    counts = {
-        section: len(found[section])
-        for section, (_, many) in SECTIONS.items()
-        if many and isinstance(found.get(section), list)
-    }
+            given = found.pop(one)
+            found[f"{one}s"] = given if isinstance(given, list) else [given]
+    # Each table of the form with what the file says in it; a repeated section that is no list has none.
+    rows, counts = [found], {}
+    for section, (_, many) in SECTIONS.items():
+        given = found.get(section)
+        if many:
+            given = given if isinstance(given, list) else []
+            counts[section] = len(given)
+        rows += given if many else [given]
     edition = draft.current().edition + 1
     texts: dict[str, str] = {}
-    for section, table in draft.tables(counts):
-        given = found if not section else found.get(section, {})
-        if isinstance(given, list) and SECTIONS[section][1]:
-            given = given[int(table.rpartition("[")[2].rstrip("]")) - 1]
-        given = folded(given)[0] if isinstance(given, Mapping) else {}
+    for (section, table), row in zip(draft.tables(counts), rows, strict=True):
+        given = folded(row)[0] if isinstance(row, Mapping) else {}
         texts |= {f"{edition}/{table}.{key.key}": _as_typed(given.get(key.key, "")) for key in keys_of(section)}
     draft.keep(Draft(name=name, counts=counts, texts=texts, edition=edition))
+    mistakes: tuple[Mistake, ...] = ()
     try:
         read_case(found, file=name)
     except CaseError as error:
-        answers.keep(CASE, answers.Answer(asked="", mistakes=error.mistakes))
-    else:
-        answers.keep(CASE, None)
+        mistakes = error.mistakes
+    answers.keep(CASE, answers.Answer(mistakes=mistakes))
 
 
 def open_log(content: str, name: str) -> None:
@@ -98,7 +98,7 @@ def is_empty() -> bool:
     return not any(draft.typed(table, key) for section, table in draft.tables() for key in keys_of(section))
 
 
-def make_plan(progress: Callable[[float], None] | None = None) -> None:
+def make_plan(progress: Callable[[float], None]) -> None:
     """The explicit act: the fields become a plan, or the mistakes that stand beside them."""
     given, now = inputs(), draft.current()
 

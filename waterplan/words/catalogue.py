@@ -4,13 +4,14 @@ import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
+from itertools import chain
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
 from jinja2 import Environment, Template, meta
 
-_FOLDER = Path(__file__).parent
+_FOLDER = Path(__file__).parent / "english"
 _PLAIN = Environment(autoescape=False)
 _MARKED = Environment(autoescape=True)
 
@@ -68,13 +69,10 @@ def _names(phrase: str) -> frozenset[str]:
 
 
 @cache
-def language(name: str = "english") -> Catalogue:
-    """The phrase book of a language: all files of its folder."""
-    phrases: dict[str, str] = {}
-    for path in sorted((_FOLDER / name).glob("*.toml")):
-        for key, phrase in _flat("", tomllib.loads(path.read_text(encoding="utf-8"))):
-            phrases[key] = phrase
-    return Catalogue(phrases=MappingProxyType(phrases))
+def language() -> Catalogue:
+    """The phrase book in English: all files of its folder."""
+    books = (tomllib.loads(path.read_text(encoding="utf-8")) for path in sorted(_FOLDER.glob("*.toml")))
+    return Catalogue(phrases=MappingProxyType(dict(chain.from_iterable(_flat("", book) for book in books))))
 
 
 def _flat(prefix: str, found: Any) -> Iterator[tuple[str, str]]:

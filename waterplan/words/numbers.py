@@ -1,6 +1,5 @@
 """Numbers as a person reads them; what the record rounded is never rounded again, only written."""
 
-from datetime import datetime
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN, Decimal
 
 from waterplan.stay.record import ActEnd
@@ -88,14 +87,3 @@ def clock_time(minutes: float, *, like: float | None = None) -> str | None:
     if guide < _HOURS_FROM_MIN or guide != int(guide):
         return None
     return f"{int(minutes) // 60}:{int(minutes) % 60:02d}"
-
-
-def date_parts(when: datetime) -> dict[str, int | str]:
-    """What a phrase for a date or a time of day may use; the clock is the one that the time carries."""
-    return {
-        "weekday": when.isoweekday(),
-        "day": when.day,
-        "month": when.month,
-        "year": when.year,
-        "clock": f"{when:%H:%M}",
-    }
