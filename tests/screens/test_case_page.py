@@ -102,6 +102,8 @@ def test_what_is_saved_is_the_case_that_was_opened(name):
 
 
 def _open_handed_over():
+    import io
+
     import streamlit as st
 
     from waterplan.screens import case_form, draft, field
@@ -109,7 +111,9 @@ def _open_handed_over():
     draft.keep_fields()
     if "handed over" in st.session_state:
         name, content = st.session_state.pop("handed over")
-        field.hand_over(content, name, case_form.open_file, what="case")
+        st.session_state["file"] = io.BytesIO(content)
+        st.session_state["file"].name = name
+        field.hand_over("file", case_form.open_file, "case")
     case_form.page()
 
 

@@ -10,7 +10,7 @@ import pandas as pd
 from waterplan.charts.style import FISH, INK, WATER, WATER_LINE, finish
 from waterplan.stay.record import VolumeFound
 
-_MARGIN, _LOWEST = 0.06, 60
+_MARGIN, _TUB_PX, _LOWEST = 0.06, 420, 60
 # One scale for both axes: whoever shows it may not stretch it.
 _UNSTRETCHED = alt.AutoSizeParams(type="pad")
 # From shallow to deep in one hue, so that it reads in grey as well.
@@ -22,7 +22,7 @@ _WIDTH, _POINTS, _TRUNK = 0.2, 40, 0.8
 
 
 def pond_chart(
-    found: VolumeFound, *, factor: float, unit: str, depth_title: str, width: int = 520, tallest: int = 560
+    found: VolumeFound, *, factor: float, unit: str, depth_title: str, width: int, tallest: int
 ) -> alt.LayerChart:
     """The shore, the soundings with their depths written beside them, and the floor between them in shades.
 
@@ -59,13 +59,7 @@ def pond_chart(
 
 
 def plan_view(
-    outline_m: Sequence[tuple[float, float]],
-    fish_m: float | None,
-    *,
-    title: str,
-    axis_title: str,
-    factor: float = 1.0,
-    width: int = 420,
+    outline_m: Sequence[tuple[float, float]], fish_m: float | None, *, title: str, axis_title: str, factor: float
 ) -> alt.LayerChart:
     """A tub or pond from above, to scale, with the fish at its length.
 
@@ -79,22 +73,20 @@ def plan_view(
         Words over the drawing and beside its axes.
     factor : float
         From metres to the unit of the axes.
-    width : int
-        Width of the drawing [pixels].
 
     Returns
     -------
     altair.LayerChart
         The drawing, with one scale for both axes.
     """
-    scales, height = _scales(outline_m, factor, width)
+    scales, height = _scales(outline_m, factor, _TUB_PX)
     x = alt.X("x:Q", scale=scales[0], title=axis_title, axis=alt.Axis(grid=False, tickCount=6))
     y = alt.Y("y:Q", scale=scales[1], title=None, axis=alt.Axis(grid=False, tickCount=4))
     layers = [_closed(outline_m, factor, x, y, fill=WATER, stroke=WATER_LINE)]
     if fish_m:
         middle_x, middle_y = (sum(side) / len(side) for side in zip(*outline_m, strict=True))
         layers.append(_closed(_from_above(fish_m, middle_x, middle_y), factor, x, y, fill=FISH, stroke=INK))
-    return finish(*layers, title=title, width=width, height=max(height, _LOWEST), autosize=_UNSTRETCHED)
+    return finish(*layers, title=title, width=_TUB_PX, height=max(height, _LOWEST), autosize=_UNSTRETCHED)
 
 
 def _scales(points: Iterable[tuple[float, float]], factor: float, width: int) -> tuple[list[alt.Scale], int]:

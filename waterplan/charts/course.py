@@ -18,14 +18,7 @@ _LONG_MIN, _CLOCK_PX = 180.0, 44
 
 
 def course_chart(
-    course: Series,
-    *,
-    title: str,
-    value_title: str,
-    time_title: str,
-    limit_words: str,
-    width: int | str = "container",
-    height: int = 200,
+    course: Series, *, title: str, value_title: str, time_title: str, limit_words: str, **size: int | str
 ) -> alt.LayerChart:
     """The band of a quantity, its best line, and its limit as a broken line.
 
@@ -35,8 +28,8 @@ def course_chart(
         The values and the limit, in the reader's unit.
     title, value_title, time_title, limit_words : str
         Words over the drawing, beside its axes and at the limit.
-    width, height : int or str
-        Size of the drawing [pixels].
+    **size
+        Its `width` and `height` [pixels], or `"container"` for what holds it.
 
     Returns
     -------
@@ -64,7 +57,7 @@ def course_chart(
             base.mark_rule(color=EMERGENCY, strokeWidth=2, strokeDash=_UNSURE).encode(y=y),
             text.encode(x=x, y=y, text="words:N"),
         ]
-    return finish(*layers, title=title, width=width, height=height)
+    return finish(*layers, title=title, **size)
 
 
 def _time_axis(course: Series) -> alt.Axis:

@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from functools import cached_property
-from typing import Any
 
 import altair as alt
 from markupsafe import Markup
@@ -17,7 +16,6 @@ from waterplan.words import numbers
 from waterplan.words.speaker import Speaker
 
 _WIDTH = 520
-MINUTES = {"min": 1.0, "h": 60.0, "days": 1440.0}
 _IN_BOXES = frozenset({"g", "mg", "kg", "mL", "L"})
 _POWER_OFF = "power off"
 # From light to dark, so that they read in grey.
@@ -29,7 +27,11 @@ def air_off(plan: Plan, water: str) -> dict[str, str]:
 
     Where a clock without power stands beside one with it, the one without counts.
     """
-    paths = [path for path, one in plan.figures.items() if path.startswith(f"{water}/oxygen/") and one.unit in MINUTES]
+    paths = [
+        path
+        for path, one in plan.figures.items()
+        if path.startswith(f"{water}/oxygen/") and one.unit in numbers.MINUTES
+    ]
     off = [path for path in paths if _POWER_OFF in path.split("/")]
     return {
         stage: found for stage in _STAGES if (found := next((path for path in off or paths if stage in path), None))
@@ -48,7 +50,7 @@ class Drawings:
     @cached_property
     def courses(self) -> dict[str, str]:
         """Each series of the plan by its path."""
-        return {path: _drawn(self.course(one, width=_WIDTH)) for path, one in self._plan.series.items()}
+        return {path: _drawn(self.course(one, width=_WIDTH, height=200)) for path, one in self._plan.series.items()}
 
     @cached_property
     def clocks(self) -> dict[str, str]:
@@ -112,7 +114,7 @@ class Drawings:
     def _axis(self, words: str, unit: str) -> str:
         return self._plain.say("chart.axis", words=words, unit=unit)
 
-    def course(self, one: Series, **size: Any) -> alt.LayerChart:
+    def course(self, one: Series, **size: int | str) -> alt.LayerChart:
         """A series in the reader's unit and words, of a width and a height."""
         limit = () if one.limit is None else (one.limit,)
         read, unit = self._values([*one.low, *one.best, *one.high, *limit], one.unit)
@@ -135,11 +137,13 @@ class Drawings:
         )
 
     def _clock(self, water: str) -> str:
-        say, stages = self._plain.say, []
-        for stage, path in air_off(self._plan, water).items():
-            figure = self._plan.figures[path]
-            if figure.act_on is not None:
-                stages.append((say(f"chart.{stage}"), figure.act_on * MINUTES[figure.unit], _STAGES[stage]))
+        say = self._plain.say
+        figures = [(stage, self._plan.figures[path]) for stage, path in air_off(self._plan, water).items()]
+        stages = [
+            (say(f"chart.{stage}"), one.act_on * numbers.MINUTES[one.unit], _STAGES[stage])
+            for stage, one in figures
+            if one.act_on is not None
+        ]
         if not stages:
             return ""
         drawn = clock_chart(

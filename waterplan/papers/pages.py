@@ -6,7 +6,7 @@ from typing import Any
 
 from waterplan.actions.record import Action, Kind, Who
 from waterplan.hazards.record import Hazard, Judgement, Verdict
-from waterplan.papers.drawings import MINUTES, Drawings, air_off
+from waterplan.papers.drawings import Drawings, air_off
 from waterplan.plan.record import Plan
 from waterplan.stay.record import Figure, Quantity, Water, WaterKind
 from waterplan.words import numbers
@@ -80,7 +80,7 @@ def _in_a_kit(speaker: Speaker, waters: Container[str]) -> list[Judgement]:
     """The first judgement of each hazard whose limit a kit or a meter of the bench shows; a clock is none."""
     found: dict[Hazard, Judgement] = {}
     for one in speaker.plan.judgements:
-        if one.water in waters and one.hazard in _KIT and one.limit and one.limit.unit not in numbers.TIMES:
+        if one.water in waters and one.hazard in _KIT and one.limit and one.limit.unit not in numbers.MINUTES:
             found.setdefault(one.hazard, one)
     return list(found.values())
 
@@ -154,7 +154,7 @@ def contingency_page(drawings: Drawings) -> Values:
     rows = [(water, clock.get("until-alarm"), clock.get("until-emergency")) for water, clock in clocks if clock]
     bags = {one.id for one in plan.waters if one.kind in {WaterKind.BAG, WaterKind.BOX}}
     long_stays = {one.id for one in plan.waters if one.kind in {WaterKind.HOME, WaterKind.HOSPITAL}}
-    times = [path for path, one in figures.items() if one.unit in numbers.TIMES]
+    times = [path for path, one in figures.items() if one.unit in numbers.MINUTES]
     return {
         "tubs_at": sorted(rows, key=lambda row: _soon(figures, row[2] or row[1])),
         "times": {
@@ -169,7 +169,7 @@ def contingency_page(drawings: Drawings) -> Values:
 
 def _soon(figures: dict[str, Figure], path: str | None) -> float:
     figure = figures[path] if path else None
-    return float("inf") if figure is None or figure.act_on is None else figure.act_on * MINUTES[figure.unit]
+    return float("inf") if figure is None or figure.act_on is None else figure.act_on * numbers.MINUTES[figure.unit]
 
 
 # -- in the ward ----------------------------------------------------------------------------------------------------

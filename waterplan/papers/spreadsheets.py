@@ -4,6 +4,7 @@ import csv
 import io
 import unicodedata
 from collections.abc import Iterable, Mapping
+from contextlib import suppress
 
 from waterplan.plan.record import Plan
 from waterplan.words.lines import action_line, judgement_line
@@ -31,8 +32,10 @@ def harmless(cell: object) -> str:
     Full-width signs count as the plain ones, and so does what stands behind a sign at which a program may split.
     """
     text = "" if cell is None else str(cell)
-    if _is_number(text):
-        return text
+    with suppress(ValueError):
+        float(text)
+        if text.isascii():
+            return text
     kept, at_beginning, first = [], True, True
     for sign in text:
         risky = unicodedata.normalize("NFKC", sign)[:1] in (_RISKY if first else _RISKY - _SPLITS)
@@ -90,11 +93,3 @@ def _table(columns: Iterable[str], rows: Iterable[Mapping[str, object]]) -> str:
     writer.writerow(columns)
     writer.writerows([harmless(row.get(name)) for name in columns] for row in rows)
     return out.getvalue()
-
-
-def _is_number(text: str) -> bool:
-    try:
-        float(text)
-    except ValueError:
-        return False
-    return text.isascii()

@@ -1,5 +1,7 @@
 """The page of the case: open it, edit it section by section with each mistake beside its field, make its plan, save it."""
 
+from functools import partial
+
 import streamlit as st
 
 from waterplan import tables
@@ -60,8 +62,9 @@ def open_file(content: str, name: str) -> None:
 def act() -> None:
     """The time that the plan is made for, and the button that makes it."""
     one, two = st.columns([2, 1], vertical_alignment="bottom")
-    draft.fill([planning.as_of_place()])
-    one.text_input(say("as of"), key=planning.as_of_place(), placeholder="2026-05-14T09:30", help=say("as of help"))
+    draft.fill("", [planning.AS_OF])
+    place = draft.place("", planning.AS_OF)
+    one.text_input(say("as of"), key=place, placeholder="2026-05-14T09:30", help=say("as of help"))
     if two.button(say("make the plan"), type="primary", width="stretch", key="make"):
         with at_work() as told:
             planning.make_plan(told)
@@ -120,27 +123,22 @@ def _section(section: str, mistakes: tuple[Mistake, ...]) -> None:
 
 def _name(section: str, table: str, number: int) -> str:
     """What a table is called: as its fields name it, with its number."""
-    keys = {key.key: key for key in keys_of(section)}
-    named = (draft.typed(table, keys[one]) for one in _NAMES if one in keys)
-    kind = say(f"case.one of.{section}")
-    return plain(say("case.numbered", kind=kind, n=number, name=next(filter(None, named), "")))
+    name = next(filter(None, (draft.typed(table, one) for one in _NAMES)), "")
+    return plain(say("case.numbered", kind=say(f"case.one of.{section}"), n=number, name=name))
 
 
 def _fields(section: str, table: str, mistakes: tuple[Mistake, ...]) -> None:
-    place = draft.place_of(table)
     keys = [key for key in keys_of(section) if _is_asked(key, table)]
-    draft.fill(map(place, keys))
+    draft.fill(table, [key.key for key in keys])
     # What a tub shares with the home water was measured in it.
     shared = {key.key for key in keys_of("home_water")} if section == "vessels" else set()
-    grid([key for key in keys if key.key not in shared], place, where=table, mistakes=mistakes)
+    shown = partial(grid, place=partial(draft.place, table), where=table, mistakes=mistakes)
+    shown([key for key in keys if key.key not in shared])
     if shared:
         st.caption(say("case.measured in it"))
-        grid([key for key in keys if key.key in shared], place, where=table, mistakes=mistakes)
+        shown([key for key in keys if key.key in shared])
 
 
 def _is_asked(key: Key, table: str) -> bool:
     """Whether a field is shown: a volume's way decides what else is asked, but what was filled in never hides."""
-    if not key.by:
-        return True
-    by = next(one for one in keys_of(key.section) if one.key == "by")
-    return draft.typed(table, by) in key.by or bool(draft.typed(table, key))
+    return not key.by or draft.typed(table, "by") in key.by or bool(draft.typed(table, key.key))

@@ -40,11 +40,8 @@ def page() -> None:
     with tabs[0]:
         _dose()
     with tabs[1]:
-        _sum(
-            "injection",
-            _folded("injections", _keys("injections"), {"patients": _keys("patients", _BY_WEIGHT)}),
-            quick_injection,
-        )
+        fields = _folded("injections", _keys("injections"), {"patients": _keys("patients", _BY_WEIGHT)})
+        _sum("injection", fields, lambda texts, _: quick_injection(texts))
     if kept.plan is not None and has_cards:
         with tabs[2]:
             st.caption(say("doses.of case"))
@@ -72,12 +69,11 @@ def _dose() -> None:
     keys = [_of_substance(key, uses) for key in _keys("doses") if _is_asked(key.key, substance, use, kind)]
     fields = _folded("doses", keys, {"patients": _keys("patients", _FISH)})
     things = {one.replace("_", " "): one for one in sorted(conflict_things())}
-    there = list(st.session_state.get(f"{draft.QUICK}dose/already", ()))
 
-    def make(texts: dict[str, str]) -> Plan:
+    def make(texts: dict[str, str], there: list[str]) -> Plan:
         return quick_dose(texts, already=[things[one] for one in there if one in things])
 
-    _sum("dose", fields | {"mains_water": _keys("mains_water", _WATER)}, make, there=list(things), already=there)
+    _sum("dose", fields | {"mains_water": _keys("mains_water", _WATER)}, make, list(things))
 
 
 def _of_substance(key: Key, uses: tuple[str, ...]) -> Key:
@@ -103,15 +99,13 @@ def _is_asked(key: str, substance: str, use: str, kind: Kind | None) -> bool:
 def _sum(
     name: str,
     fields: dict[str, list[Key]],
-    make: Callable[[dict[str, str]], Plan],
-    *,
+    make: Callable[[dict[str, str], list[str]], Plan],
     there: Sequence[str] = (),
-    already: Sequence[str] = (),
 ) -> None:
     """The fields of one sum, its button, and the answer with its picture and its card."""
 
-    def place(key: Key) -> str:
-        return f"{draft.QUICK}{name}/{key.key}"
+    def place(key: str) -> str:
+        return f"{draft.QUICK}{name}/{key}"
 
     kept = answer(name)
     left, right = st.columns([2, 3], gap="large")
@@ -121,12 +115,13 @@ def _sum(
             wrong = {one.where for one in kept.mistakes} & {key.key for key in keys}
             with st.expander(say(f"doses.{section}"), expanded=bool(wrong) or section not in _FOLDED):
                 grid(keys, place, mistakes=kept.mistakes, across=2)
-            texts |= {key.key: typed for key in keys if (typed := text(place(key)))}
+            texts |= {key.key: typed for key in keys if (typed := text(place(key.key)))}
         if there:
-            st.multiselect(say("doses.there"), there, key=f"{draft.QUICK}{name}/already")
+            st.multiselect(say("doses.there"), there, key=place("already"))
+        already = list(st.session_state.get(place("already"), ()))
         given = {"texts": texts, "already": already}
         if st.button(say("sum.work out"), type="primary", key=f"work {name}", width="stretch"):
-            ask(name, given, partial(make, texts))
+            ask(name, given, partial(make, texts, already))
             st.rerun()  # so that each mistake stands beside its field
     with right:
         if not kept.asked:

@@ -1,6 +1,5 @@
 """The papers of a plan, each made when it is asked for."""
 
-from collections.abc import Callable
 from functools import partial
 from io import BytesIO
 from zipfile import ZIP_DEFLATED, ZipFile
@@ -12,8 +11,7 @@ from waterplan.papers.whole_set import page_names, paper, papers
 from waterplan.plan.record import Plan
 from waterplan.screens.reader import say, speaker, units
 
-_ACROSS = 4
-_SIZES = ("A4", "Letter")
+_ALL, _ACROSS, _SIZES = "papers.zip", 4, ("A4", "Letter")
 
 
 def downloads(plan: Plan, *, old: bool) -> None:
@@ -28,7 +26,7 @@ def downloads(plan: Plan, *, old: bool) -> None:
     """
     st.subheader(say("papers.title"))
     size = st.radio(say("papers.size"), _SIZES, horizontal=True, key="paper")
-    names = [*page_names(plan), "papers.zip"]
+    names = [*page_names(plan), _ALL]
     for first in range(0, len(names), _ACROSS):
         for column, name in zip(st.columns(_ACROSS), names[first : first + _ACROSS], strict=False):
             with column:
@@ -38,13 +36,11 @@ def downloads(plan: Plan, *, old: bool) -> None:
 def hand_out(name: str, plan: Plan, *, old: bool, size: str = "A4", key: str = "") -> None:
     """A button for one paper, or for all, by its file name; grey, and saying why, where it would be of another case."""
     words = say(f"papers.{name.rpartition('.')[0]}")
-    zipped = name.endswith(".zip")
-    make: Callable[[], str | bytes] = partial(_all, plan, size) if zipped else partial(_one, name, plan, size)
     st.download_button(
         say("papers.old", name=words) if old else words,
-        make,
+        partial(_made, name, plan, size),
         name,
-        "application/zip" if zipped else "text/html",
+        "application/zip" if name == _ALL else "text/html",
         on_click="ignore",
         width="stretch",
         disabled=old,
@@ -52,13 +48,11 @@ def hand_out(name: str, plan: Plan, *, old: bool, size: str = "A4", key: str = "
     )
 
 
-def _one(name: str, plan: Plan, size: str) -> str:
-    return paper(name, Drawings(speaker(plan, marked=True)), size=size)
-
-
-def _all(plan: Plan, size: str) -> bytes:
+def _made(name: str, plan: Plan, size: str) -> str | bytes:
+    if name != _ALL:
+        return paper(name, Drawings(speaker(plan, marked=True)), size=size)
     held = BytesIO()
     with ZipFile(held, "w", ZIP_DEFLATED) as file:
-        for name, text in papers(plan, units(), size=size).items():
-            file.writestr(name, text)
+        for one, text in papers(plan, units(), size=size).items():
+            file.writestr(one, text)
     return held.getvalue()

@@ -18,7 +18,7 @@ from waterplan.screens.reader import plain, say
 from waterplan.words.speaker import capital
 
 YES, NO = "yes", "no"
-_ACROSS, _TROUBLE = 3, "trouble"
+_TROUBLE = "trouble"
 # Where the rows of a field come from a spreadsheet or a logger, a long box.
 _TALL = {"soundings": 260, "outline": 200}
 
@@ -29,12 +29,7 @@ def keys_of(section: str) -> tuple[Key, ...]:
 
 
 def grid(
-    keys: Sequence[Key],
-    place: Callable[[Key], str],
-    *,
-    where: str = "",
-    mistakes: Iterable[Mistake] = (),
-    across: int = _ACROSS,
+    keys: Sequence[Key], place: Callable[[str], str], *, where: str = "", mistakes: Sequence[Mistake], across: int = 3
 ) -> None:
     """Fields a row at a time, so that they keep their order on a phone and under the Tab key; rows of figures by themselves.
 
@@ -43,15 +38,14 @@ def grid(
     keys : sequence of Key
         The keys, in order.
     place : callable
-        Gives the session key of a key's field.
+        Gives the session key of a field by its name.
     where : str
         What mistakes call the table that the keys are of.
-    mistakes : iterable of Mistake
+    mistakes : sequence of Mistake
         What is wrong; each stands under its field.
     across : int
         How many fields stand in a row.
     """
-    told = tuple(mistakes)
     for alone, group in groupby(keys, key=lambda key: key.kind == Rows.words):
         beside_each_other = list(group)
         step = 1 if alone else across
@@ -59,10 +53,10 @@ def grid(
             columns: Sequence[AbstractContextManager[object]] = [nullcontext()] if alone else st.columns(across)
             for column, key in zip(columns, beside_each_other[first : first + step], strict=False):
                 with column:
-                    _field(key, place(key), f"{where}.{key.key}" if where else key.key, told)
+                    _field(key, place(key.key), f"{where}.{key.key}" if where else key.key, mistakes)
 
 
-def _field(key: Key, place: str, where: str, mistakes: tuple[Mistake, ...]) -> None:
+def _field(key: Key, place: str, where: str, mistakes: Sequence[Mistake]) -> None:
     label = say("field.needed" if key.required else "field.label", words=capital(key.words))
     help_text = say(
         "field.help", named=key.key, kind=key.kind, example=key.example, found_with=", ".join(key.found_with)
@@ -94,17 +88,14 @@ def text(place: str) -> str:
 
 def upload(label: str, kinds: Sequence[str], key: str, take: Callable[[str, str], None], *, what: str, mb: int) -> None:
     """A place for a file of some kinds, at most so many megabytes; its text goes to `take`, with its name."""
-    given = partial(_taken, key, take, what)
+    given = partial(hand_over, key, take, what)
     st.file_uploader(label, type=kinds, key=key, on_change=given, max_upload_size=mb)
 
 
-def _taken(key: str, take: Callable[[str, str], None], what: str) -> None:
-    file = st.session_state.get(key)
-    hand_over(file.getvalue() if file else b"", file.name if file else "", take, what=what)
-
-
-def hand_over(content: bytes, name: str, take: Callable[[str, str], None], *, what: str) -> None:
+def hand_over(key: str, take: Callable[[str, str], None], what: str) -> None:
     """Hands on the text of a file and its name, both empty where it was taken away; what cannot be read is told."""
+    file = st.session_state.get(key)
+    name, content = (file.name, file.getvalue()) if file else ("", b"")
     try:
         take(decoded(content, file=name, what=what), name)
     except CaseError as error:

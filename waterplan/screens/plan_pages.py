@@ -1,6 +1,6 @@
 """The pages of the plan in hand: what comes first, and each of the seven moments."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from functools import partial
 from typing import Any
 
@@ -61,7 +61,7 @@ def moment(which: Moment) -> None:
     with dated(planning.CASE, planning.inputs()):
         spoken = speaker(plan)
         judged = [spoken.judgements[path] for path in shown_judgements(plan, state)]
-        not_known = [one for one in judged if one.verdict is Verdict.NOT_KNOWN and any(_lacking(one))]
+        not_known = [one for one in judged if one.verdict is Verdict.NOT_KNOWN and _lacking(one)]
         show(
             "moment",
             plan,
@@ -86,35 +86,28 @@ def _to_measure(judged: Iterable[Judgement]) -> list[MeasureNext]:
     ]
 
 
-def _lacking(one: Judgement) -> Iterator[tuple[str, str, str]]:
-    if one.measure:
-        yield from ((each.water, each.quantity, each.measured_with) for each in one.measure)
-        return
-    yield from (
-        (each.water, each.quantity, "") for each in one.inputs if each.decides and each.origin is Origin.ASSUMED
-    )
+def _lacking(one: Judgement) -> list[tuple[str, str, str]]:
+    """What to measure with what; without that, what was assumed though it decides."""
+    assumed = [(each.water, each.quantity, "") for each in one.inputs if each.decides and each.origin is Origin.ASSUMED]
+    return [(each.water, each.quantity, each.measured_with) for each in one.measure] or assumed
 
 
 def _course(spoken: Speaker, state: MomentState) -> None:
     """One course at a time of the waters that this moment judges."""
     waters = {spoken.judgements[path].water for path in state.judgements}
     series = spoken.plan.series
-    names = {
-        path: say(
-            "moments.series",
-            water=spoken.name(one.water),
-            quantity=spoken.word(one.quantity),
-            failing=not one.as_planned,
-        )
-        for path, one in series.items()
-        if one.water in waters
-    }
-    if not names:
+    shown = [path for path, one in series.items() if one.water in waters]
+    if not shown:
         return
+
+    def named(path: str) -> str:
+        water, quantity = spoken.name(series[path].water), spoken.word(series[path].quantity)
+        return say("moments.series", water=water, quantity=quantity, failing=not series[path].as_planned)
+
     st.subheader(say("moments.course"))
-    chosen = st.selectbox(
-        say("moments.which course"), list(names), format_func=names.__getitem__, key=f"course {state.moment}"
-    )
-    if chosen in names:
-        st.altair_chart(Drawings(spoken).course(series[chosen], height=280), width="stretch", theme=None)
+    chosen = st.selectbox(say("moments.which course"), shown, format_func=named, key=f"course {state.moment}")
+    if chosen in shown:
+        st.altair_chart(
+            Drawings(spoken).course(series[chosen], width="container", height=280), width="stretch", theme=None
+        )
         st.caption(say("moments.band"))

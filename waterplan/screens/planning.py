@@ -26,11 +26,6 @@ CASE, DRAWS, AS_OF = "case", "draws", "as_of"
 _ALONE = ("patient", "transport")  # sections that a file may give once, in the singular
 
 
-def as_of_place() -> str:
-    """The session key of the time at which the plan is made."""
-    return f"{draft.current().edition}/{AS_OF}"
-
-
 def open_document(raw: Mapping[str, Any], name: str) -> None:
     """Fills the fields from the raw tables of a case, and tells at once what is wrong with them.
 
@@ -72,7 +67,7 @@ def document() -> dict[str, Any]:
     """The raw tables of the case as it stands in the fields; empty fields and tables are left out."""
     found: dict[str, Any] = {VERSION_KEY: VERSION}
     for section, table in draft.tables():
-        given = {key.key: _raw(key, draft.typed(table, key)) for key in keys_of(section)}
+        given = {key.key: _raw(key, draft.typed(table, key.key)) for key in keys_of(section)}
         given = {key: value for key, value in given.items() if value != ""}
         if not section:
             found |= given
@@ -88,14 +83,14 @@ def inputs() -> dict[str, Any]:
     return {
         "case": document(),
         "log": draft.current().log,
-        AS_OF: draft.stands(as_of_place()),
+        AS_OF: draft.typed("", AS_OF),
         DRAWS: st.session_state.get(DRAWS, DEFAULT_DRAWS),
     }
 
 
 def is_empty() -> bool:
     """Whether nothing was opened or typed yet."""
-    return not any(draft.typed(table, key) for section, table in draft.tables() for key in keys_of(section))
+    return not any(draft.typed(table, key.key) for section, table in draft.tables() for key in keys_of(section))
 
 
 def make_plan(progress: Callable[[float], None]) -> None:
@@ -104,18 +99,14 @@ def make_plan(progress: Callable[[float], None]) -> None:
 
     def make() -> Plan:
         case = read_case(given["case"], file=now.name)
-        as_of = _time(given[AS_OF], case.zone) if given[AS_OF] else None
+        try:
+            as_of = parse_when(given[AS_OF], case.zone) if given[AS_OF] else None
+        except BadValue as bad:
+            raise CaseError(AS_OF, [Mistake(where=AS_OF, read=bad.read, would_do=bad.would_do)]) from None
         log = read_log(now.log, case=case, as_of=as_of, file=now.log_name) if now.log.strip() else ()
         return plan(case, readings=tuple(log), as_of=as_of, draws=given[DRAWS], progress=progress)
 
     answers.ask(CASE, given, make)
-
-
-def _time(wanted: str, zone: Any) -> datetime:
-    try:
-        return parse_when(wanted, zone)
-    except BadValue as bad:
-        raise CaseError(AS_OF, [Mistake(where=AS_OF, read=bad.read, would_do=bad.would_do)]) from None
 
 
 def _as_typed(value: Any) -> str:

@@ -23,7 +23,6 @@ from waterplan.vessel.forms import Plan as Outlined
 from waterplan.vessel.forms import Profile
 
 _NAME = "volume"
-_FORM = f"{draft.QUICK}{_NAME}/"
 # This page measures one water in one way; the parts of a pond are put together in the case.
 _HIDDEN = frozenset(Measurement.known_keys()) | {"by"}
 _CORRECTIONS = (frozenset(Stood.known_keys()) | frozenset(Surfaced.known_keys())) - _HIDDEN
@@ -47,7 +46,7 @@ def page() -> None:
         if further:
             with st.expander(say("volume.corrections")):
                 shown(further)
-    table = {"by": by.value} | {key.key: typed for key in keys if (typed := text(_place(key)))}
+    table = {"by": by.value} | {key.key: typed for key in keys if (typed := text(_place(key.key)))}
     with right:
         if by is By.TRACER:
             _salt_to_weigh()
@@ -63,8 +62,8 @@ def page() -> None:
                 _answer(kept.plan, table, old=old)
 
 
-def _place(key: Key) -> str:
-    return f"{_FORM}{key.key}"
+def _place(key: str) -> str:
+    return f"{draft.QUICK}{_NAME}/{key}"
 
 
 def _asked(by: By) -> list[Key]:
@@ -73,8 +72,8 @@ def _asked(by: By) -> list[Key]:
     if by is not By.SHAPE:
         return keys
     try:
-        plan, profile = (text(f"{_FORM}{key}") for key in ("plan", "profile"))
-        sizes = sizes_needed(Outlined(plan), Profile(profile), shelves=bool(text(f"{_FORM}shelves")))
+        plan, profile = (text(_place(key)) for key in ("plan", "profile"))
+        sizes = sizes_needed(Outlined(plan), Profile(profile), shelves=bool(text(_place("shelves"))))
     except (ValueError, ImpossibleInput):
         sizes = ()
     return [key for key in keys if key.key not in _SIZES or key.key in sizes]
@@ -83,7 +82,7 @@ def _asked(by: By) -> list[Key]:
 def _take_soundings(content: str, name: str) -> None:
     """The soundings of a logger, from its file into the box."""
     if name:
-        st.session_state[f"{_FORM}soundings"] = content.replace("\r\n", "\n")
+        st.session_state[_place("soundings")] = content.replace("\r\n", "\n")
 
 
 def _salt_to_weigh() -> None:

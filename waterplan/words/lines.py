@@ -24,15 +24,6 @@ def judgement_words(speaker: Speaker, one: Judgement) -> dict[str, str]:
     """The pieces of a judgement in words, for a line or for the cells of a table."""
     say = speaker.say
     done = " if done" if one.given_done and one.verdict in _IF_DONE else ""
-    measures = (
-        say(
-            "judgement.measure",
-            quantity=speaker.word(each.quantity),
-            water=speaker.name(each.water, article=True),
-            **{"with": speaker.word(each.measured_with)},
-        )
-        for each in one.measure
-    )
     return {
         "sign": say(f"sign.{one.verdict}"),
         "verdict": say(f"verdict.{one.verdict}{done}"),
@@ -45,7 +36,7 @@ def judgement_words(speaker: Speaker, one: Judgement) -> dict[str, str]:
         "chance": _chance(speaker, one),
         "whatever": say("judgement.whatever") if one.whatever else "",
         "why": speaker.reasons(one.why),
-        "measure": speaker.join(measures, " "),
+        "measure": speaker.join((say("judgement.measure", **speaker.reading(each)) for each in one.measure), " "),
         "given": say("judgement.given", actions=speaker.join(map(speaker.title, one.given_done))) if done else "",
     }
 
@@ -147,7 +138,7 @@ def action_values(speaker: Speaker, one: Action) -> dict[str, str]:
     for name, path in one.amounts.items():
         values[_amount_name(name)] = speaker.figure(path)
         figure = speaker.plan.figures.get(path)
-        if figure is not None and figure.act_on is None and figure.unit in numbers.TIMES:
+        if figure is not None and figure.act_on is None and figure.unit in numbers.MINUTES:
             values[f"{_amount_name(name)}_never"] = "never"
     if one.kind is Kind.MEASURE and not one.words.get("quantity"):
         values["list"] = _to_measure(speaker, one)
@@ -208,14 +199,9 @@ def first_titles(speaker: Speaker, paths: Iterable[str], most: int) -> str:
 
 def measure_line(speaker: Speaker, one: MeasureNext) -> str:
     """A reading to take next: what, where, with what, and the first few verdicts that it may change."""
-    said = speaker.say(
-        "measure.of" if one.water in speaker.fish else "measure.line",
-        quantity=speaker.word(one.quantity),
-        water=speaker.name(one.water, article=True),
-        changes=first_titles(speaker, one.changes, _SHOWN),
-        **{"with": speaker.word(one.measured_with)},
-    )
-    return capital(said)
+    key = "measure.of" if one.water in speaker.fish else "measure.line"
+    changes = first_titles(speaker, one.changes, _SHOWN)
+    return capital(speaker.say(key, changes=changes, **speaker.reading(one)))
 
 
 def hangs_on(speaker: Speaker, path: str) -> list[str]:

@@ -10,8 +10,8 @@ from markupsafe import Markup
 
 from waterplan import tables
 from waterplan.actions.record import Action
-from waterplan.hazards.record import Hazard, Judgement, Limit, Side, Why
-from waterplan.plan.record import Plan
+from waterplan.hazards.record import Hazard, Judgement, Limit, Measure, Side, Why
+from waterplan.plan.record import MeasureNext, Plan
 from waterplan.stay.record import ActEnd, Fish, Water
 from waterplan.units import System
 from waterplan.words import numbers
@@ -49,9 +49,9 @@ class Speaker:
         text = self.book.say(key, marked=self.marked, **{**values, "row": self.row})
         return Markup(text) if self.marked else text
 
-    def listed(self, prefix: str, **values: Any) -> list[str]:
+    def listed(self, prefix: str) -> list[str]:
         """All phrases under a prefix, in the order of the book."""
-        return [self.say(key, **values) for key in self.book.under(prefix)]
+        return [self.say(key) for key in self.book.under(prefix)]
 
     def join(self, texts: Iterable[str], by: str = "; ") -> str:
         """Several texts in one line."""
@@ -80,7 +80,7 @@ class Speaker:
         if found is None:
             return self.say("figure.not known")
         if found.act_on is None:
-            key = "never" if found.unit in numbers.TIMES else "without limit"
+            key = "never" if found.unit in numbers.MINUTES else "without limit"
             return self.carries(self.say(f"figure.{key}"), "figure", path)
         return self.carries(self.amount(found.act_on, found.unit, found.act_end), "figure", path)
 
@@ -142,6 +142,11 @@ class Speaker:
         return self.unit(numbers.read_in(1.0, unit, self.system, like=200.0)[1])
 
     # -- names ------------------------------------------------------------------------------------------------------
+
+    def reading(self, one: Measure | MeasureNext) -> dict[str, str]:
+        """What is to be measured: the quantity, in which water, with what."""
+        tool, water = self.word(one.measured_with), self.name(one.water, article=True)
+        return {"quantity": self.word(one.quantity), "water": water, "with": tool}
 
     def name(self, path: str, *, article: bool = False) -> str:
         """What a person calls a water or a fish of the plan."""
@@ -231,7 +236,7 @@ class Speaker:
                 return self.say(key)
         return self.say("which.reason") if f"why.{part}" in self.book else self.word(part)
 
-    def figure_name(self, path: str, *, whose: bool = True) -> str:
+    def figure_name(self, path: str) -> str:
         """What a figure is called: of which water or fish, which quantity, and which value of it."""
         of, *rest = path.split("/")
         if of not in self.waters and of not in self.fish:
@@ -239,7 +244,7 @@ class Speaker:
         quantity, *which = rest or [""]
         return self.say(
             "figure.named",
-            of=self.name(of) if of and whose else "",
+            of=self.name(of) if of else "",
             quantity=self.word(quantity),
             which=self.join(map(self.which, which), ", "),
         )
