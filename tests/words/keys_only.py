@@ -1,7 +1,6 @@
 """A book that shows which words were not put by it."""
 
 from contextlib import contextmanager
-from types import MappingProxyType
 from unittest.mock import patch
 
 from waterplan.screens import reader
@@ -18,4 +17,4 @@ def spoken_by(book: Catalogue):
 
 def keys_only(catalogue: Catalogue) -> Catalogue:
     """A book whose phrases are their own keys: what is still read with it was not put into words here."""
-    return Catalogue(phrases=MappingProxyType({key: f"⟨{key}⟩" for key in catalogue.phrases}))
+    return Catalogue({key: f"⟨{key}⟩" for key in catalogue})

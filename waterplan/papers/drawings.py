@@ -27,11 +27,8 @@ def air_off(plan: Plan, water: str) -> dict[str, str]:
 
     Where a clock without power stands beside one with it, the one without counts.
     """
-    paths = [
-        path
-        for path, one in plan.figures.items()
-        if path.startswith(f"{water}/oxygen/") and one.unit in numbers.MINUTES
-    ]
+    of = f"{water}/oxygen/"
+    paths = [path for path, one in plan.figures.items() if path.startswith(of) and one.unit in numbers.MINUTES]
     off = [path for path in paths if _POWER_OFF in path.split("/")]
     return {
         stage: found for stage in _STAGES if (found := next((path for path in off or paths if stage in path), None))
@@ -146,14 +143,14 @@ class Drawings:
         ]
         if not stages:
             return ""
-        drawn = clock_chart(
+        chart = clock_chart(
             sorted(stages, key=lambda stage: stage[1]),
             title=say("chart.clock", water=self._plain.name(water, article=True)),
             minutes_title=say("chart.minutes"),
             hours_title=say("chart.hours"),
             width=_WIDTH - 60,
         )
-        return _drawn(drawn)
+        return _drawn(chart)
 
     def pond(self, one: VolumeFound, *, width: int = _WIDTH, tallest: int = _WIDTH) -> alt.LayerChart:
         """A sounded water from above, with its depths; `one` has a shore."""

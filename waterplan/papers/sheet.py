@@ -1,5 +1,6 @@
 """What all pages share: their templates, the words that each may use, the heading of a sheet, and small tables."""
 
+from collections.abc import Callable
 from functools import cache, partial
 from typing import Any
 
@@ -44,20 +45,14 @@ def render(template: str, speaker: Speaker, **more: Any) -> str:
             s=speaker,
             plan=speaker.plan,
             heading=heading(speaker),
-            action=partial(action_line, speaker),
-            judgement=partial(judgement_words, speaker),
-            judgement_line=partial(judgement_line, speaker),
-            measure=partial(measure_line, speaker),
-            cautions=partial(cautions, speaker),
-            hangs=partial(hangs_on, speaker),
-            table=partial(_table, speaker),
             titles=lambda paths: speaker.join(map(speaker.title, paths)),
+            **{function.__name__: partial(function, speaker) for function in _SAID_OF},
             **more,
         )
     )
 
 
-def _table(speaker: Speaker, grid: Grid) -> dict[str, Any]:
+def table_cells(speaker: Speaker, grid: Grid) -> dict[str, Any]:
     """The cells of a small table and its head, as they are written; a cell carries the rows that it rests on."""
 
     def plain(value: float, unit: str) -> str:
@@ -73,6 +68,12 @@ def _table(speaker: Speaker, grid: Grid) -> dict[str, Any]:
             for row, cells in zip(grid.rows, grid.cells, strict=True)
         ],
     }
+
+
+# What a template may call, with the record or the path that it has.
+_SAID_OF: tuple[Callable[..., Any], ...] = (
+    *(action_line, cautions, hangs_on, judgement_line, judgement_words, measure_line, table_cells),
+)
 
 
 @cache

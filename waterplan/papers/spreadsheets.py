@@ -36,15 +36,12 @@ def harmless(cell: object) -> str:
         float(text)
         if text.isascii():
             return text
-    kept, at_beginning, first = [], True, True
+    kept, at_beginning = "", True
     for sign in text:
-        risky = unicodedata.normalize("NFKC", sign)[:1] in (_RISKY if first else _RISKY - _SPLITS)
-        if at_beginning and risky:
-            kept.append("'")
-        kept.append(sign)
-        first = False
+        risky = unicodedata.normalize("NFKC", sign)[:1] in (_RISKY - _SPLITS if kept else _RISKY)
+        kept += f"'{sign}" if at_beginning and risky else sign
         at_beginning = sign in _SPLITS or (at_beginning and sign.isspace())
-    return "".join(kept)
+    return kept
 
 
 def figures_table(plan: Plan) -> str:

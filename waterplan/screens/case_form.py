@@ -7,7 +7,7 @@ import streamlit as st
 from waterplan import tables
 from waterplan.case import write_case
 from waterplan.case.describing import Key
-from waterplan.case.document import document_from_text, read_text
+from waterplan.case.document import read_text
 from waterplan.case.reading import SECTIONS
 from waterplan.errors import Mistake
 from waterplan.screens import draft, planning
@@ -48,14 +48,13 @@ def open_another() -> None:
 
 def _demo() -> None:
     if name := st.session_state.get(_DEMO):
-        path = tables.shipped("demo_ponds") / name
-        planning.open_document(document_from_text(read_text(path), file=name), name)
+        planning.open_text(read_text(tables.shipped("demo_ponds") / name), name)
 
 
 def open_file(content: str, name: str) -> None:
     """Opens a case file that was handed over; one that cannot be read leaves the open case as it is."""
     if name:
-        planning.open_document(document_from_text(content, file=name), name)
+        planning.open_text(content, name)
         st.session_state[_DEMO] = ""
 
 

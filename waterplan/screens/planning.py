@@ -9,7 +9,7 @@ import streamlit as st
 
 from waterplan.case import read_case, read_log
 from waterplan.case.describing import Key
-from waterplan.case.document import folded
+from waterplan.case.document import document_from_text, folded
 from waterplan.case.kinds import Flag, Whole
 from waterplan.case.reading import SECTIONS, VERSION, VERSION_KEY
 from waterplan.case.times import parse_when
@@ -26,12 +26,12 @@ CASE, DRAWS, AS_OF = "case", "draws", "as_of"
 _ALONE = ("patient", "transport")  # sections that a file may give once, in the singular
 
 
-def open_document(raw: Mapping[str, Any], name: str) -> None:
-    """Fills the fields from the raw tables of a case, and tells at once what is wrong with them.
+def open_text(content: str, name: str) -> None:
+    """Fills the fields from the text of a case file, and tells at once what is wrong with it.
 
     A key that no field has would otherwise vanish without a word.
     """
-    found = folded(raw)[0]
+    found = folded(document_from_text(content, file=name))[0]
     for one in _ALONE:
         if one in found:
             given = found.pop(one)
@@ -67,8 +67,7 @@ def document() -> dict[str, Any]:
     """The raw tables of the case as it stands in the fields; empty fields and tables are left out."""
     found: dict[str, Any] = {VERSION_KEY: VERSION}
     for section, table in draft.tables():
-        given = {key.key: _raw(key, draft.typed(table, key.key)) for key in keys_of(section)}
-        given = {key: value for key, value in given.items() if value != ""}
+        given = {key.key: _raw(key, typed) for key in keys_of(section) if (typed := draft.typed(table, key.key))}
         if not section:
             found |= given
         elif SECTIONS[section][1]:

@@ -283,8 +283,7 @@ def capital(text: str) -> str:
     plain = str(text)
     if plain.startswith(("pH", "<")):
         return text
-    changed = plain[:1].upper() + plain[1:]
-    return Markup(changed) if isinstance(text, Markup) else changed
+    return type(text)(plain[:1].upper() + plain[1:])
 
 
 def variable(name: str) -> str:
