@@ -7,7 +7,7 @@ import pytest
 
 from waterplan.charts.above import plan_view
 from waterplan.charts.course import clock_chart, course_chart, region_chart
-from waterplan.charts.dose import Measured, box_size, boxes_chart, syringe_chart, syringe_ml
+from waterplan.charts.dose import box_size, boxes_chart, syringe_chart, syringe_ml
 from waterplan.charts.style import svg
 from waterplan.plan.record import Grid
 from waterplan.stay.record import Series
@@ -96,7 +96,7 @@ def test_the_region_has_a_line_for_each_row():
 @pytest.mark.parametrize(("amount", "size"), [(2.6, 1.0), (0.12, 0.1), (1180.0, 1000.0), (10.0, 10.0)])
 def test_a_slip_of_ten_changes_the_boxes(amount, size):
     assert box_size(amount) == pytest.approx(size)
-    rows = [Measured(words="W", boxes=amount / size, each="E", liquid=False)]
+    rows = [("W", "E", amount / size, False)]
     boxes, fills = sorted(values(boxes_chart(rows, width=300))[:2], key=len, reverse=True)
     assert len(boxes) == 10
     assert len(fills) == math.ceil(amount / size - 1e-9)

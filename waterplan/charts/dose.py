@@ -2,7 +2,6 @@
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import altair as alt
 import pandas as pd
@@ -13,28 +12,18 @@ _BOXES, _ROW, _HALF = 10, 78, 0.2
 _SYRINGES_ML = (0.3, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 500.0)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Measured:
-    """One amount: its words, how many boxes it fills, what each box is, and whether it is a liquid."""
-
-    words: str
-    boxes: float
-    each: str
-    liquid: bool
-
-
 def box_size(amount: float) -> float:
     """The power of ten of which an amount fills at least one box and fewer than ten."""
     return 10.0 ** math.floor(math.log10(amount)) if amount > 0.0 else 1.0
 
 
-def boxes_chart(rows: Sequence[Measured], *, width: int) -> alt.LayerChart:
+def boxes_chart(rows: Sequence[tuple[str, str, float, bool]], *, width: int) -> alt.LayerChart:
     """Each amount as boxes of one, ten or a hundred: a slip of ten looks like one.
 
     Parameters
     ----------
-    rows : sequence of Measured
-        The amounts, from the top down.
+    rows : sequence of str, str, float and bool
+        Each amount from the top down: its words, what a box is, how many it fills, and whether it is a liquid.
     width : int
         Width of the drawing [pixels].
 
@@ -44,22 +33,23 @@ def boxes_chart(rows: Sequence[Measured], *, width: int) -> alt.LayerChart:
         The drawing.
     """
     boxes, fills, words = [], [], []
-    for number, row in enumerate(rows):
+    for number, (said, each, filled, liquid) in enumerate(rows):
         bottom, top = -number - _HALF, -number + _HALF
-        words += [(0.0, top + 0.36, row.words), (0.0, top + 0.14, row.each)]
+        words += [(0.0, top + 0.36, said), (0.0, top + 0.14, each)]
         for box in range(_BOXES):
-            part = min(max(row.boxes - box, 0.0), 1.0)
+            part = min(max(filled - box, 0.0), 1.0)
             boxes.append({"x": box + 0.06, "x2": box + 0.94, "y": bottom, "y2": top})
             if part > 0.0:
-                filled = {"y2": bottom + 2.0 * _HALF * part, "colour": WATER_LINE if row.liquid else FISH}
-                fills.append({**boxes[-1], **filled})
+                colour = WATER_LINE if liquid else FISH
+                fills.append({**boxes[-1], "y2": bottom + 2.0 * _HALF * part, "colour": colour})
     x = alt.X("x:Q", axis=None, scale=alt.Scale(domain=[0, _BOXES], nice=False))
     y = alt.Y("y:Q", axis=None, scale=alt.Scale(domain=[-len(rows) + 0.7, 0.75], nice=False))
-    colour = alt.Color("colour:N", scale=None, legend=None)
     outline = alt.Chart(pd.DataFrame(boxes)).mark_rect(fill=None, stroke=GREY, strokeWidth=1)
     text = alt.Chart(pd.DataFrame(words, columns=["x", "y", "words"]))
     return finish(
-        alt.Chart(pd.DataFrame(fills)).mark_rect().encode(x=x, x2="x2:Q", y=y, y2="y2:Q", color=colour),
+        alt.Chart(pd.DataFrame(fills))
+        .mark_rect()
+        .encode(x=x, x2="x2:Q", y=y, y2="y2:Q", color=alt.Color("colour:N", scale=None, legend=None)),
         outline.encode(x=x, x2="x2:Q", y=y, y2="y2:Q"),
         text.mark_text(align="left", color=INK, fontSize=13).encode(x=x, y=y, text="words:N"),
         width=width,

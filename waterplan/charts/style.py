@@ -4,6 +4,7 @@ from typing import Any, cast
 
 import altair as alt
 import vl_convert
+from markupsafe import Markup
 
 INK = "#1b2a33"
 WATER = "#d3e6ee"
@@ -31,6 +32,6 @@ def finish(*layers: alt.Chart, title: str = "", **size: Any) -> alt.LayerChart:
     return cast(alt.LayerChart, chart)
 
 
-def svg(chart: alt.LayerChart) -> str:
-    """The chart drawn once, as an SVG element, for papers that are read without a network."""
-    return str(vl_convert.vegalite_to_svg(chart.to_json()))
+def svg(chart: alt.LayerChart) -> Markup:
+    """The chart drawn once, as an SVG element that may stand in HTML, for papers that are read without a network."""
+    return Markup(vl_convert.vegalite_to_svg(chart.to_json()))

@@ -4,11 +4,10 @@ from collections.abc import Sequence
 from functools import cached_property
 
 import altair as alt
-from markupsafe import Markup
 
 from waterplan.charts.above import plan_view, pond_chart
 from waterplan.charts.course import clock_chart, course_chart, region_chart
-from waterplan.charts.dose import Measured, box_size, boxes_chart, syringe_chart, syringe_ml
+from waterplan.charts.dose import box_size, boxes_chart, syringe_chart, syringe_ml
 from waterplan.charts.style import EMERGENCY, svg
 from waterplan.plan.record import Grid, Plan, VolumeFound
 from waterplan.stay.record import Series
@@ -47,7 +46,7 @@ class Drawings:
     @cached_property
     def courses(self) -> dict[str, str]:
         """Each series of the plan by its path."""
-        return {path: _drawn(self.course(one, width=_WIDTH, height=200)) for path, one in self._plan.series.items()}
+        return {path: svg(self.course(one, width=_WIDTH, height=200)) for path, one in self._plan.series.items()}
 
     @cached_property
     def clocks(self) -> dict[str, str]:
@@ -58,7 +57,7 @@ class Drawings:
     def outlines(self) -> dict[str, str]:
         """Each measured water from above, with its soundings or with the first patient at its length."""
         return {
-            one.water: _drawn(self.pond(one) if one.soundings_m else self._outline(one))
+            one.water: svg(self.pond(one) if one.soundings_m else self._outline(one))
             for one in self._plan.volumes
             if len(one.outline_m) > 2
         }
@@ -66,7 +65,7 @@ class Drawings:
     @cached_property
     def regions(self) -> dict[str, str]:
         """Each small table of the plan as lines."""
-        return {path: _drawn(self._region(path, one)) for path, one in self._plan.grids.items()}
+        return {path: svg(self._region(path, one)) for path, one in self._plan.grids.items()}
 
     def of(self, water: str, *, planned: bool, quantities: frozenset[str] | None = None) -> list[str]:
         """The courses of a water: as planned, or as they would be after a failure."""
@@ -78,7 +77,7 @@ class Drawings:
 
     def dose(self, path: str) -> list[str]:
         """The amounts of an action as boxes, and a draw in its syringe."""
-        return [_drawn(chart) for chart in self.dose_charts(path, width=430)]
+        return [svg(chart) for chart in self.dose_charts(path, width=430)]
 
     def dose_charts(self, path: str, *, width: int) -> list[alt.LayerChart]:
         """The same as charts of a width [pixels]."""
@@ -95,12 +94,11 @@ class Drawings:
                 charts.append(syringe_chart(value, size, axis_title=words, width=width))
         return charts
 
-    def _boxes(self, value: float, unit: str) -> Measured:
+    def _boxes(self, value: float, unit: str) -> tuple[str, str, float, bool]:
         read, label = numbers.read_in(value, unit, self._plain.system)
         size = box_size(float(read))
         each = self._plain.say("chart.each box", size=f"{numbers.plain(size)} {self._plain.unit(label)}")
-        words = self._plain.amount(value, unit)
-        return Measured(words=words, boxes=float(read) / size, each=each, liquid=unit in {"L", "mL"})
+        return self._plain.amount(value, unit), each, float(read) / size, unit in {"L", "mL"}
 
     def _values(self, values: Sequence[float], unit: str) -> tuple[list[float], str]:
         """Values in the reader's unit, and that unit as it is written."""
@@ -150,7 +148,7 @@ class Drawings:
             hours_title=say("chart.hours"),
             width=_WIDTH - 60,
         )
-        return _drawn(chart)
+        return svg(chart)
 
     def pond(self, one: VolumeFound, *, width: int = _WIDTH, tallest: int = _WIDTH) -> alt.LayerChart:
         """A sounded water from above, with its depths; `one` has a shore."""
@@ -188,7 +186,3 @@ class Drawings:
             legend_title=self._plain.unit(unit),
             width=_WIDTH,
         )
-
-
-def _drawn(chart: alt.LayerChart) -> str:
-    return Markup(svg(chart))

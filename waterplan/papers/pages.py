@@ -161,8 +161,6 @@ def contingency_page(drawings: Drawings) -> Values:
             "power fails": [path for path in times if "power" in path and path.split("/")[0] in long_stays],
             "heater sticks on": [path for path in times if "heater" in path],
             "bag is opened": [path for path in times if path.split("/")[0] in bags and "until-emergency" in path],
-            "chlorine": [],
-            "jump": [],
         },
     }
 

@@ -1,11 +1,9 @@
-"""All papers of a plan: their names, what each is made of, and the folder they are written into."""
+"""All papers of a plan: their names, and what each is made of."""
 
 from collections.abc import Callable, Sequence
-from pathlib import Path
 
 from waterplan.papers import pages
 from waterplan.papers.drawings import Drawings
-from waterplan.papers.folder import write_set
 from waterplan.papers.sheet import sheet
 from waterplan.papers.spreadsheets import actions_table, figures_table, judgements_table
 from waterplan.plan.record import Plan
@@ -68,10 +66,3 @@ def paper(name: str, drawings: Drawings, *, size: str = "A4") -> str:
     """
     page, title, _ = _PAGES[name]
     return sheet(name, drawings, title, **{"size": size, "tubs": (), **page(drawings)})
-
-
-def write_papers(
-    plan: Plan, folder: Path | str, units: System | str = System.METRIC, *, size: str = "A4"
-) -> tuple[Path, ...]:
-    """Writes all papers of a plan into a folder, as one set; gives their paths."""
-    return write_set(folder, papers(plan, units, size=size))

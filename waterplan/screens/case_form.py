@@ -6,7 +6,6 @@ import streamlit as st
 
 from waterplan import tables
 from waterplan.case import write_case
-from waterplan.case.describing import Key
 from waterplan.case.document import read_text
 from waterplan.case.reading import SECTIONS
 from waterplan.errors import Mistake
@@ -127,7 +126,9 @@ def _name(section: str, table: str, number: int) -> str:
 
 
 def _fields(section: str, table: str, mistakes: tuple[Mistake, ...]) -> None:
-    keys = [key for key in keys_of(section) if _is_asked(key, table)]
+    # A volume's way decides what else is asked, but what was filled in never hides.
+    by = draft.typed(table, "by")
+    keys = [key for key in keys_of(section) if not key.by or by in key.by or draft.typed(table, key.key)]
     draft.fill(table, [key.key for key in keys])
     # What a tub shares with the home water was measured in it.
     shared = {key.key for key in keys_of("home_water")} if section == "vessels" else set()
@@ -136,8 +137,3 @@ def _fields(section: str, table: str, mistakes: tuple[Mistake, ...]) -> None:
     if shared:
         st.caption(say("case.measured in it"))
         shown([key for key in keys if key.key in shared])
-
-
-def _is_asked(key: Key, table: str) -> bool:
-    """Whether a field is shown: a volume's way decides what else is asked, but what was filled in never hides."""
-    return not key.by or draft.typed(table, "by") in key.by or bool(draft.typed(table, key.key))

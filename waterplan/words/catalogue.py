@@ -17,10 +17,6 @@ _MARKED = Environment(autoescape=True)
 class Catalogue(dict[str, str]):
     """Phrases by key; a phrase is a template whose values are words and figures that are spoken already."""
 
-    def under(self, prefix: str) -> Iterator[str]:
-        """The keys that stand under a prefix, in the order of the book."""
-        return (key for key in self if key.startswith(f"{prefix}."))
-
     def asks_for(self, key: str) -> frozenset[str]:
         """The names of the values that a phrase uses."""
         return _names(self[key])

@@ -51,7 +51,7 @@ class Speaker:
 
     def listed(self, prefix: str) -> list[str]:
         """All phrases under a prefix, in the order of the book."""
-        return [self.say(key) for key in self.book.under(prefix)]
+        return [self.say(key) for key in self.book if key.startswith(f"{prefix}.")]
 
     def join(self, texts: Iterable[str], by: str = "; ") -> str:
         """Several texts in one line."""

@@ -104,10 +104,14 @@ def first_page(plan: Plan, units: System | str = System.METRIC) -> str:
 def have_lines(speaker: Speaker) -> list[str]:
     """What is to be at hand, weighed, poured or counted, a line for each water or fish."""
     found: dict[str, list[str]] = {}
-    wanted = speaker.plan.figures.keys() & speaker.plan.first_page.have_ready
+    figures = speaker.plan.figures
+    wanted = figures.keys() & speaker.plan.first_page.have_ready
     for action in speaker.plan.actions:
+        if action.done or action.refused_because:
+            continue
+        left_out = _NOT_AT_HAND if action.kind is Kind.CHANGE else _NOT_AT_HAND | {"litres"}
         for name, path in action.amounts.items():
-            if path in wanted and _at_hand(speaker, action, name, path):
+            if path in wanted and name not in left_out and figures[path].unit in _AT_HAND:
                 what = action.substance if action.substance and name in _OF_THE_SUBSTANCE else name
                 said = speaker.say("have.amount", name=speaker.word(what), figure=speaker.figure(path))
                 found.setdefault(path.split("/", maxsplit=1)[0], []).append(said)
@@ -115,13 +119,6 @@ def have_lines(speaker: Speaker) -> list[str]:
         speaker.say("have.line", of=speaker.name(of), amounts=speaker.join(dict.fromkeys(amounts)))
         for of, amounts in found.items()
     ]
-
-
-def _at_hand(speaker: Speaker, action: Action, name: str, path: str) -> bool:
-    """Whether an amount is weighed, poured or counted beforehand."""
-    if action.done or action.refused_because or name in _NOT_AT_HAND or speaker.plan.figures[path].unit not in _AT_HAND:
-        return False
-    return name != "litres" or action.kind is Kind.CHANGE
 
 
 def full_page(plan: Plan, moment: Moment | str | None = None, units: System | str = System.METRIC) -> str:
