@@ -59,7 +59,7 @@ def test_a_flat_course_can_be_drawn():
 
 
 def test_the_fish_is_drawn_to_scale():
-    chart = plan_view(((0.0, 0.0), (1.4, 0.0), (1.4, 0.7), (0.0, 0.7)), 0.31, title="T", axis_title="m", width=420)
+    chart = plan_view(((0.0, 0.0), (1.4, 0.0), (1.4, 0.7), (0.0, 0.7)), 0.31, title="T", axis_title="m", factor=1.0)
     drawn = chart.to_dict()
     (tub, fish) = values(chart)
     assert max(row["x"] for row in fish) - min(row["x"] for row in fish) == pytest.approx(0.31)
