@@ -2,19 +2,19 @@
 
 import streamlit as st
 
-from waterplan.screens import case_form, doses, draft, first, look, moments, quick_sums, reader, sources, volume
+from waterplan.screens import case_form, doses, draft, plan_pages, quick_sums, reader, sources, volume
 from waterplan.screens.reader import say
 
 st.set_page_config(page_title="waterplan", page_icon="💧", layout="wide")
-look.style()
+reader.style()
 draft.keep_fields()
 chosen = st.navigation(
     {
         say("nav.plan"): [
-            st.Page(first.page, title=say("first.title"), url_path="do-now", default=True),
+            st.Page(plan_pages.first, title=say("first.title"), url_path="do-now", default=True),
             st.Page(case_form.page, title=say("case.title"), url_path="case"),
         ],
-        say("nav.moments"): moments.pages(),
+        say("nav.moments"): plan_pages.moments(),
         say("nav.sums"): [
             st.Page(volume.page, title=say("volume.title"), url_path="volume"),
             st.Page(doses.page, title=say("doses.title"), url_path="doses"),

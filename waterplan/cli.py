@@ -94,7 +94,8 @@ def plan(
     from waterplan.case import read_case, read_log
     from waterplan.case.times import parse_when
     from waterplan.case.values import BadValue
-    from waterplan.papers.whole_set import write_papers
+    from waterplan.papers.folder import write_set
+    from waterplan.papers.whole_set import papers as make_papers
     from waterplan.plan.whole import plan as make_plan
     from waterplan.words.terminal import first_page, full_page
 
@@ -109,7 +110,7 @@ def plan(
             click.echo(f"{mistake}", err=True)
     made = make_plan(case, readings=[row for log in read for row in log], as_of=when, draws=draws, seed=seed)
     # The papers come first, so that a reader who closes the pipe early (head, less) still finds them.
-    written = write_papers(made, papers, units, size=paper) if papers is not None else ()
+    written = write_set(papers, make_papers(made, units, size=paper)) if papers is not None else ()
     if as_json:
         click.echo(made.model_dump_json(by_alias=True, indent=1))
     else:
@@ -308,7 +309,7 @@ def injection(units: str, **texts: str) -> None:
 
 def _show(made: "Plan", units: str) -> None:
     """A short answer with its band, its sources and the usual caution."""
-    from waterplan.words.short import short_answer
+    from waterplan.words.terminal import short_answer
 
     click.echo(short_answer(made, units), nl=False)
 

@@ -3,7 +3,7 @@
 import pytest
 
 from tests.charts.reading import layers, of_mark, words
-from waterplan.charts.pond import pond_chart
+from waterplan.charts.above import pond_chart
 from waterplan.plan.quick_volume import quick_volume, shore_so_far
 from waterplan.stay.record import VolumeFound
 
@@ -20,8 +20,8 @@ def pond(outline=SHORE, soundings=((1.0, 1.0, 0.8), (3.0, 2.0, 0.9))):
     return VolumeFound(water="home-pond", figure="", ways=(), outline_m=outline, soundings_m=soundings)
 
 
-def drawn(found, factor=1.0, unit="m", **size):
-    return pond_chart(found, factor=factor, unit=unit, depth_title=f"depth [{unit}]", **size)
+def drawn(found, factor=1.0, unit="m", width=520, tallest=560):
+    return pond_chart(found, factor=factor, unit=unit, depth_title=f"depth [{unit}]", width=width, tallest=tallest)
 
 
 def spans(chart):

@@ -5,25 +5,28 @@ from datetime import datetime
 
 import pytest
 
-from waterplan.charts.course import Course, Curves, course_chart, region_chart
-from waterplan.charts.dose import Measured, box_size, boxes_chart, syringe_chart, syringe_ml
-from waterplan.charts.svg import svg
-from waterplan.charts.tub import clock_chart, plan_view
+from waterplan.charts.above import plan_view
+from waterplan.charts.course import clock_chart, course_chart, region_chart
+from waterplan.charts.dose import box_size, boxes_chart, syringe_chart, syringe_ml
+from waterplan.charts.style import svg
+from waterplan.plan.record import Grid
+from waterplan.stay.record import Series
 
 
-def course(**more):
+def course(width="container", **more):
     given = {
-        "title": "T",
-        "value_title": "V",
-        "time_title": "H",
-        "limit_words": "L",
+        "water": "hospital-1",
+        "quantity": "oxygen",
+        "unit": "mg/L",
+        "start": None,
         "hours": (0.0, 1.0, 2.0),
         "low": (5.0, 4.0, 3.0),
         "best": (6.0, 5.0, 4.0),
         "high": (7.0, 6.0, 5.0),
         "limit": 4.5,
     }
-    return Course(**(given | more))
+    words = {"title": "T", "value_title": "V", "time_title": "H", "limit_words": "L"}
+    return course_chart(Series(**(given | more)), **words, width=width)
 
 
 def values(chart):
@@ -31,7 +34,7 @@ def values(chart):
 
 
 def test_a_course_holds_its_band_and_its_limit():
-    chart = course_chart(course(), width=300)
+    chart = course(width=300)
     found = values(chart)
     assert {"hour": 1.0, "low": 4.0, "best": 5.0, "high": 6.0} in [row for rows in found for row in rows]
     assert any(row.get("words") == "L" and row["low"] == 4.5 for rows in found for row in rows)
@@ -39,24 +42,24 @@ def test_a_course_holds_its_band_and_its_limit():
 
 
 def test_the_limit_lies_in_the_picture_and_without_one_none_is_drawn():
-    low, high = course_chart(course(limit=20.0)).to_dict()["layer"][0]["encoding"]["y"]["scale"]["domain"]
+    low, high = course(limit=20.0).to_dict()["layer"][0]["encoding"]["y"]["scale"]["domain"]
     assert low <= 3.0
     assert high > 20.0
-    assert len(course_chart(course(limit=None)).to_dict()["layer"]) == 2
+    assert len(course(limit=None).to_dict()["layer"]) == 2
 
 
 def test_a_known_start_gives_the_clock():
-    axis = course_chart(course(begin=datetime(2026, 5, 14, 11, 40))).to_dict()["layer"][0]["encoding"]["x"]["axis"]
+    axis = course(start=datetime(2026, 5, 14, 11, 40)).to_dict()["layer"][0]["encoding"]["x"]["axis"]
     assert "'12:00'" in axis["labelExpr"]
     assert axis["values"][0] == pytest.approx(1 / 3)
 
 
 def test_a_flat_course_can_be_drawn():
-    assert "<svg" in svg(course_chart(course(low=(1.0,) * 3, best=(1.0,) * 3, high=(1.0,) * 3, limit=None)))
+    assert "<svg" in svg(course(low=(1.0,) * 3, best=(1.0,) * 3, high=(1.0,) * 3, limit=None))
 
 
 def test_the_fish_is_drawn_to_scale():
-    chart = plan_view(((0.0, 0.0), (1.4, 0.0), (1.4, 0.7), (0.0, 0.7)), 0.31, title="T", axis_title="m", width=420)
+    chart = plan_view(((0.0, 0.0), (1.4, 0.0), (1.4, 0.7), (0.0, 0.7)), 0.31, title="T", axis_title="m", factor=1.0)
     drawn = chart.to_dict()
     (tub, fish) = values(chart)
     assert max(row["x"] for row in fish) - min(row["x"] for row in fish) == pytest.approx(0.31)
@@ -66,25 +69,24 @@ def test_the_fish_is_drawn_to_scale():
 
 
 def test_a_clock_begins_each_stage_at_its_time():
-    chart = clock_chart([("a", 24.0, "#aa0"), ("e", 41.0, "#a00")], title="T", minutes_title="M", hours_title="H")
+    words = {"title": "T", "minutes_title": "M", "hours_title": "H", "width": 300}
+    chart = clock_chart([("a", 24.0, "#aa0"), ("e", 41.0, "#a00")], **words)
     parts = values(chart)[0]
     assert [row["from"] for row in parts] == [0.0, 24.0, 41.0]
-    assert clock_chart([], title="T", minutes_title="M", hours_title="H") is None
-    hours = clock_chart([("a", 565.0, "#aa0")], title="T", minutes_title="M", hours_title="H")
+    hours = clock_chart([("a", 565.0, "#aa0")], **words)
     assert values(hours)[0][1]["from"] == pytest.approx(565.0 / 60.0)
 
 
 def test_the_region_has_a_line_for_each_row():
-    curves = Curves(
-        title="T",
-        x_title="pH",
-        y_title="Y",
-        legend_title="°C",
+    grid = Grid(
         columns=(7.0, 8.0),
-        lines={"18": (4.4, 0.46), "24": (2.9, 0.0)},
-        here=(7.5, 1.0, "here"),
+        column_unit="",
+        rows=(18.0, 24.0),
+        row_unit="°C",
+        cells=((4.4, 0.46), (2.9, 0.0)),
+        unit="mg/L as N",
     )
-    chart = region_chart(curves)
+    chart = region_chart(grid, ("18", "24"), title="T", x_title="pH", y_title="Y", legend_title="°C", width=300)
     rows = values(chart)[0]
     assert {row["line"] for row in rows} == {"18", "24"}
     assert len(rows) == 3  # a level of nought has no place on a scale of logarithms
@@ -94,8 +96,8 @@ def test_the_region_has_a_line_for_each_row():
 @pytest.mark.parametrize(("amount", "size"), [(2.6, 1.0), (0.12, 0.1), (1180.0, 1000.0), (10.0, 10.0)])
 def test_a_slip_of_ten_changes_the_boxes(amount, size):
     assert box_size(amount) == pytest.approx(size)
-    rows = [Measured(words="W", boxes=amount / size, each="E", liquid=False)]
-    boxes, fills = sorted(values(boxes_chart(rows))[:2], key=len, reverse=True)
+    rows = [("W", "E", amount / size, False)]
+    boxes, fills = sorted(values(boxes_chart(rows, width=300))[:2], key=len, reverse=True)
     assert len(boxes) == 10
     assert len(fills) == math.ceil(amount / size - 1e-9)
 
@@ -104,6 +106,5 @@ def test_a_syringe_is_the_smallest_that_holds_the_draw():
     assert syringe_ml(0.12) == 0.3
     assert syringe_ml(1.0) == 1.0
     assert syringe_ml(900.0) is None
-    drawn = [row for rows in values(syringe_chart(0.12, axis_title="S")) for row in rows]
+    drawn = [row for rows in values(syringe_chart(0.12, 0.3, axis_title="S", width=300)) for row in rows]
     assert {row["to"] for row in drawn} == {0.3, 0.12}
-    assert syringe_chart(900.0, axis_title="S") is None

@@ -9,7 +9,7 @@ import pytest
 from tests.papers.example_plan import example_plan
 from tests.papers.reading_marks import Marks
 from tests.words.echo import echoing
-from tests.words.keys_only import keys_only
+from tests.words.keys_only import keys_only, spoken_by
 from waterplan.papers.whole_set import papers
 from waterplan.plan.record import Plan
 from waterplan.words.catalogue import language
@@ -108,7 +108,8 @@ def test_what_is_read_is_the_number_to_act_by(metric):
 
 @pytest.mark.parametrize("name", PAGES)
 def test_no_word_is_read_that_is_not_in_the_book(name):
-    marks = Marks(papers(PLAN, catalogue=echoing())[name])
+    with spoken_by(echoing()):
+        marks = Marks(papers(PLAN)[name])
     text = re.sub(r"⟨[^⟩]*⟩", " ", " ".join(marks.words))
     own = [one.name for one in PLAN.waters] + [one.name for one in PLAN.fish] + list(PLAN.title.values())
     own += [one.text for one in PLAN.written] + [one.text for one in PLAN.read]
@@ -126,12 +127,14 @@ def test_no_word_is_read_that_is_not_in_the_book(name):
 
 
 def test_a_book_of_keys_makes_papers_too():
-    made = papers(PLAN, catalogue=keys_only(language()))
+    with spoken_by(keys_only(language())):
+        made = papers(PLAN)
     assert "⟨page.invented⟩" in made["owner.html"]
 
 
 def test_drawings_have_no_word_of_their_own_either():
-    made = papers(PLAN, catalogue=keys_only(language()))["plan.html"]
+    with spoken_by(keys_only(language())):
+        made = papers(PLAN)["plan.html"]
     texts = re.findall(r"<text[^>]*>([^<]*)</text>", made)
     assert texts
     assert {word for text in texts for word in re.findall(r"[^\W\d_]{3,}", re.sub(r"⟨[^⟩]*⟩", "", text))} == set()

@@ -13,9 +13,9 @@ from waterplan.screens.planning import AS_OF, DRAWS
 FEW = 64
 # A page of its own, for what the router's other addresses show.
 _PAGE = """
-from waterplan.screens import draft, {name}
+from waterplan.screens import draft, {module}
 draft.keep_fields()
-{name}.page({given})
+{module}.{function}({given})
 """
 _EMPTY = {"case": {VERSION_KEY: VERSION, "patients": [{}], "vessels": [{}]}, "log": "", AS_OF: "", DRAWS: FEW}
 
@@ -26,8 +26,10 @@ def app():
 
 
 def page(name, given="", **state):
-    """One page by the name of its file."""
-    return started(AppTest.from_string(_PAGE.format(name=name, given=given), default_timeout=120), **state)
+    """One page by the name of its file, and of its function where that is not `page`."""
+    module, _, function = name.partition(".")
+    script = _PAGE.format(module=module, function=function or "page", given=given)
+    return started(AppTest.from_string(script, default_timeout=120), **state)
 
 
 def started(test, **state):

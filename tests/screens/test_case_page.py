@@ -102,13 +102,18 @@ def test_what_is_saved_is_the_case_that_was_opened(name):
 
 
 def _open_handed_over():
+    import io
+
     import streamlit as st
 
-    from waterplan.screens import case_bar, case_form, draft
+    from waterplan.screens import case_form, draft, field
 
     draft.keep_fields()
     if "handed over" in st.session_state:
-        case_bar.open_file(*st.session_state.pop("handed over"))
+        name, content = st.session_state.pop("handed over")
+        st.session_state["file"] = io.BytesIO(content)
+        st.session_state["file"].name = name
+        field.hand_over("file", case_form.open_file, "case")
     case_form.page()
 
 

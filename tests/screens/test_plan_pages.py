@@ -5,7 +5,7 @@ import re
 import pytest
 
 from tests.screens.running import app, downloads, open_demo, page, planned, press, texts
-from tests.words.keys_only import keys_only
+from tests.words.keys_only import keys_only, spoken_by
 from waterplan.stay.record import Moment
 from waterplan.units import System
 from waterplan.words.catalogue import language
@@ -22,7 +22,7 @@ def test_an_empty_session_asks_for_a_case():
 
 
 def test_the_first_page_says_what_the_terminal_says():
-    told = re.sub(r"<[^>]+>", "", texts(page("first", answer_case=planned())))
+    told = re.sub(r"<[^>]+>", "", texts(page("plan_pages.first", answer_case=planned())))
     plan = planned().plan
     speaker = Speaker(plan)
     assert "INVENTED CASE" in told
@@ -37,7 +37,7 @@ def test_the_first_page_says_what_the_terminal_says():
 
 
 def test_every_number_of_the_first_page_carries_what_it_is():
-    html = texts(page("first", answer_case=planned()))
+    html = texts(page("plan_pages.first", answer_case=planned()))
     plan = planned().plan
     carried = set(re.findall(r'data-figure="([^"]+)"', html))
     assert set(plan.first_page.have_ready) <= carried <= set(plan.figures)
@@ -45,7 +45,11 @@ def test_every_number_of_the_first_page_carries_what_it_is():
 
 @pytest.mark.parametrize("moment", Moment)
 def test_each_moment_has_its_judgements_by_danger_and_its_actions(moment):
-    test = page("moments", f'__import__("waterplan.stay.record").stay.record.Moment("{moment}")', answer_case=planned())
+    test = page(
+        "plan_pages.moment",
+        f'__import__("waterplan.stay.record").stay.record.Moment("{moment}")',
+        answer_case=planned(),
+    )
     html, plan = texts(test), planned().plan
     assert [title.value for title in test.title] == [moment.value.capitalize()]
     state = next(one for one in plan.moments if one.moment is moment)
@@ -58,7 +62,9 @@ def test_each_moment_has_its_judgements_by_danger_and_its_actions(moment):
 
 
 def test_what_is_not_known_is_one_list_and_its_judgements_are_folded_away():
-    html = texts(page("moments", '__import__("waterplan.stay.record").stay.record.Moment.CALL', answer_case=planned()))
+    html = texts(
+        page("plan_pages.moment", '__import__("waterplan.stay.record").stay.record.Moment.CALL', answer_case=planned())
+    )
     lists, _, judged = html.partition("How the water is judged")
     assert "Measure these" in lists
     assert "1 judgement waits" in lists
@@ -68,7 +74,11 @@ def test_what_is_not_known_is_one_list_and_its_judgements_are_folded_away():
 
 def test_a_basis_names_inputs_equation_limit_and_what_the_band_hangs_on():
     html = texts(
-        page("moments", '__import__("waterplan.stay.record").stay.record.Moment.PROCEDURE', answer_case=planned())
+        page(
+            "plan_pages.moment",
+            '__import__("waterplan.stay.record").stay.record.Moment.PROCEDURE',
+            answer_case=planned(),
+        )
     )
     for words in ("Inputs", "worked out; it decides", "Yamanaka", "outside the range it was fitted to", "86 of 100"):
         assert words in html
@@ -76,7 +86,10 @@ def test_a_basis_names_inputs_equation_limit_and_what_the_band_hangs_on():
 
 
 def test_a_plan_of_older_fields_says_so_and_hands_nothing_out():
-    fresh, old = page("first", answer_case=planned()), page("first", answer_case=planned(old=True))
+    fresh, old = (
+        page("plan_pages.first", answer_case=planned()),
+        page("plan_pages.first", answer_case=planned(old=True)),
+    )
     assert len(downloads(fresh)) >= 5
     assert not any(downloads(fresh).values())
     assert "Out of date" not in texts(fresh)
@@ -112,17 +125,18 @@ def test_the_pages_have_no_word_but_the_phrase_books_and_the_cases():
         ]
     )
     for name, given in (
-        ("first", ""),
-        *(("moments", f'__import__("waterplan.stay.record").stay.record.Moment("{m}")') for m in Moment),
+        ("plan_pages.first", ""),
+        *(("plan_pages.moment", f'__import__("waterplan.stay.record").stay.record.Moment("{m}")') for m in Moment),
     ):
-        html = texts(page(name, given, answer_case=planned(), book=book))
+        with spoken_by(book):
+            html = texts(page(name, given, answer_case=planned()))
         seen = re.sub(r"<code>[^<]*</code>|<[^>]+>|⟨[^⟩]*⟩", " ", html)
         left = [word for word in re.findall(r"[A-Za-z]{3,}", seen) if word not in own]
         assert left == [], name
 
 
 def test_a_session_keeps_few_plans_and_no_draws():
-    test = page("first", answer_case=planned(), plans={f"case {n}": planned().plan for n in range(6)})
+    test = page("plan_pages.first", answer_case=planned(), plans={f"case {n}": planned().plan for n in range(6)})
     assert len(test.session_state["plans"]) == 6
     test = app()
     for name in ("heron_goldfish", "hooked_tench"):

@@ -1,7 +1,5 @@
 """A phrase book that says only its keys and the values that were put in: what else is read was not put into words."""
 
-from types import MappingProxyType
-
 from waterplan.words.catalogue import Catalogue, language
 
 
@@ -13,4 +11,4 @@ def echoing():
         names = sorted(book.asks_for(key) - {"row"})
         return f"⟨{key}⟩" + "".join(f" {{{{ {name} }}}}" for name in names)
 
-    return Catalogue(phrases=MappingProxyType({key: phrase(key) for key in book.phrases}))
+    return Catalogue({key: phrase(key) for key in book})

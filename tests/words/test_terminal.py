@@ -6,6 +6,7 @@ import pytest
 
 from tests.papers.example_plan import example_plan
 from tests.words.echo import echoing
+from tests.words.keys_only import spoken_by
 from waterplan.actions.record import Action, Kind, Who
 from waterplan.stay.record import Moment
 from waterplan.words.terminal import first_page, full_page
@@ -65,7 +66,8 @@ def test_one_moment_alone():
 
 
 def test_no_word_is_said_that_is_not_in_the_book():
-    said = first_page(PLAN, catalogue=echoing()) + full_page(PLAN, catalogue=echoing()).split("⟨page.sources⟩")[0]
+    with spoken_by(echoing()):
+        said = first_page(PLAN) + full_page(PLAN).split("⟨page.sources⟩")[0]
     said = re.sub(r"⟨[^⟩]*⟩", " ", " ".join(said.split()))
     own = [one.name for one in PLAN.waters] + [one.name for one in PLAN.fish] + list(PLAN.title.values())
     for text in sorted(filter(None, [*own, PLAN.made.version, PLAN.made.tables, "2.5 mg/mL"]), key=len, reverse=True):

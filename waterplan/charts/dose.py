@@ -2,7 +2,6 @@
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import altair as alt
 import pandas as pd
@@ -13,28 +12,18 @@ _BOXES, _ROW, _HALF = 10, 78, 0.2
 _SYRINGES_ML = (0.3, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 500.0)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Measured:
-    """One amount: its words, how many boxes it fills, what each box is, and whether it is a liquid."""
-
-    words: str
-    boxes: float
-    each: str
-    liquid: bool
-
-
 def box_size(amount: float) -> float:
     """The power of ten of which an amount fills at least one box and fewer than ten."""
     return 10.0 ** math.floor(math.log10(amount)) if amount > 0.0 else 1.0
 
 
-def boxes_chart(rows: Sequence[Measured], *, width: int = 430) -> alt.LayerChart:
+def boxes_chart(rows: Sequence[tuple[str, str, float, bool]], *, width: int) -> alt.LayerChart:
     """Each amount as boxes of one, ten or a hundred: a slip of ten looks like one.
 
     Parameters
     ----------
-    rows : sequence of Measured
-        The amounts, from the top down.
+    rows : sequence of str, str, float and bool
+        Each amount from the top down: its words, what a box is, how many it fills, and whether it is a liquid.
     width : int
         Width of the drawing [pixels].
 
@@ -44,25 +33,25 @@ def boxes_chart(rows: Sequence[Measured], *, width: int = 430) -> alt.LayerChart
         The drawing.
     """
     boxes, fills, words = [], [], []
-    for number, row in enumerate(rows):
+    for number, (said, each, filled, liquid) in enumerate(rows):
         bottom, top = -number - _HALF, -number + _HALF
-        words.append({"x": 0.0, "y": top + 0.36, "words": row.words})
-        words.append({"x": 0.0, "y": top + 0.14, "words": row.each})
+        words += [(0.0, top + 0.36, said), (0.0, top + 0.14, each)]
         for box in range(_BOXES):
-            part = min(max(row.boxes - box, 0.0), 1.0)
+            part = min(max(filled - box, 0.0), 1.0)
             boxes.append({"x": box + 0.06, "x2": box + 0.94, "y": bottom, "y2": top})
             if part > 0.0:
-                filled = {"y2": bottom + 2.0 * _HALF * part, "colour": WATER_LINE if row.liquid else FISH}
-                fills.append({**boxes[-1], **filled})
+                colour = WATER_LINE if liquid else FISH
+                fills.append({**boxes[-1], "y2": bottom + 2.0 * _HALF * part, "colour": colour})
     x = alt.X("x:Q", axis=None, scale=alt.Scale(domain=[0, _BOXES], nice=False))
     y = alt.Y("y:Q", axis=None, scale=alt.Scale(domain=[-len(rows) + 0.7, 0.75], nice=False))
-    colour = alt.Color("colour:N", scale=None, legend=None)
     outline = alt.Chart(pd.DataFrame(boxes)).mark_rect(fill=None, stroke=GREY, strokeWidth=1)
-    text = alt.Chart(pd.DataFrame(words)).mark_text(align="left", color=INK, fontSize=13)
+    text = alt.Chart(pd.DataFrame(words, columns=["x", "y", "words"]))
     return finish(
-        alt.Chart(pd.DataFrame(fills)).mark_rect().encode(x=x, x2="x2:Q", y=y, y2="y2:Q", color=colour),
+        alt.Chart(pd.DataFrame(fills))
+        .mark_rect()
+        .encode(x=x, x2="x2:Q", y=y, y2="y2:Q", color=alt.Color("colour:N", scale=None, legend=None)),
         outline.encode(x=x, x2="x2:Q", y=y, y2="y2:Q"),
-        text.encode(x=x, y=y, text="words:N"),
+        text.mark_text(align="left", color=INK, fontSize=13).encode(x=x, y=y, text="words:N"),
         width=width,
         height=_ROW * len(rows),
     )
@@ -73,28 +62,29 @@ def syringe_ml(draw_ml: float) -> float | None:
     return next((size for size in _SYRINGES_ML if size >= draw_ml * (1.0 - 1e-9)), None)
 
 
-def syringe_chart(draw_ml: float, *, axis_title: str, width: int = 430, height: int = 46) -> alt.LayerChart | None:
-    """What is drawn up, to scale in the smallest syringe that holds it; None where no syringe does.
+def syringe_chart(draw_ml: float, size_ml: float, *, axis_title: str, width: int) -> alt.LayerChart:
+    """What is drawn up, to scale in its syringe.
 
     Parameters
     ----------
-    draw_ml : float
-        What is drawn up [mL].
+    draw_ml, size_ml : float
+        What is drawn up, and what the syringe holds [mL].
     axis_title : str
         Words under the scale.
-    width, height : int
-        Size of the drawing [pixels].
+    width : int
+        Width of the drawing [pixels].
 
     Returns
     -------
-    altair.LayerChart or None
+    altair.LayerChart
         The drawing.
     """
-    size = syringe_ml(draw_ml)
-    if size is None:
-        return None
-    scale = alt.Scale(domain=[0, size], nice=False)
+    scale = alt.Scale(domain=[0, size_ml], nice=False)
     x = alt.X("from:Q", title=axis_title, scale=scale, axis=alt.Axis(tickCount=10, grid=False))
-    barrel = alt.Chart(pd.DataFrame([{"from": 0.0, "to": size}])).mark_rect(fill=WATER, stroke=INK, strokeWidth=2)
-    drawn = alt.Chart(pd.DataFrame([{"from": 0.0, "to": draw_ml}])).mark_rect(color=WATER_LINE)
-    return finish(barrel.encode(x=x, x2="to:Q"), drawn.encode(x=x, x2="to:Q"), width=width, height=height)
+    barrel, drawn = (alt.Chart(pd.DataFrame([{"from": 0.0, "to": to}])) for to in (size_ml, draw_ml))
+    return finish(
+        barrel.mark_rect(fill=WATER, stroke=INK, strokeWidth=2).encode(x=x, x2="to:Q"),
+        drawn.mark_rect(color=WATER_LINE).encode(x=x, x2="to:Q"),
+        width=width,
+        height=46,
+    )

@@ -1,8 +1,10 @@
-"""The look that all charts share: dark ink on white, shapes and words beside every colour."""
+"""The look that all charts share: dark ink on white, shapes and words beside every colour; and a chart as SVG."""
 
-from typing import cast
+from typing import Any, cast
 
 import altair as alt
+import vl_convert
+from markupsafe import Markup
 
 INK = "#1b2a33"
 WATER = "#d3e6ee"
@@ -13,11 +15,16 @@ FISH = "#c9702b"
 GREY = "#5c6b73"
 
 
-def finish(*layers: alt.Chart, width: int | str = "container", height: int = 260) -> alt.LayerChart:
-    """The layers as one chart with the project's font, axes and size."""
+def finish(*layers: alt.Chart, title: str = "", **size: Any) -> alt.LayerChart:
+    """The layers as one chart with the project's font and axes, a title over its left edge, and its size."""
+    if title:
+        # The empty second line keeps the room between the title and the drawing.
+        size["title"] = alt.Title(
+            title, subtitle=[], anchor="start", fontSize=14, subtitleFontSize=12, color=INK, subtitleColor=INK, offset=6
+        )
     chart = (
         alt.layer(*layers)
-        .properties(width=width, height=height)
+        .properties(**size)
         .configure_axis(labelColor=INK, titleColor=INK, labelFontSize=13, titleFontSize=13, gridColor="#e3e8ea")
         .configure_view(stroke=None)
         .configure(font="DejaVu Sans, Verdana, sans-serif", background="white")
@@ -25,15 +32,6 @@ def finish(*layers: alt.Chart, width: int | str = "container", height: int = 260
     return cast(alt.LayerChart, chart)
 
 
-def titled(text: str, *lines: str) -> alt.Title:
-    """A title over the drawing's left edge, with smaller lines under it."""
-    return alt.Title(
-        text,
-        subtitle=[line for line in lines if line],
-        anchor="start",
-        fontSize=14,
-        subtitleFontSize=12,
-        color=INK,
-        subtitleColor=INK,
-        offset=6,
-    )
+def svg(chart: alt.LayerChart) -> Markup:
+    """The chart drawn once, as an SVG element that may stand in HTML, for papers that are read without a network."""
+    return Markup(vl_convert.vegalite_to_svg(chart.to_json()))

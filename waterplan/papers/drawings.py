@@ -1,25 +1,20 @@
 """The drawings of a plan, in the reader's units and words: each made once for a set of papers."""
 
 from collections.abc import Sequence
-from datetime import datetime
 from functools import cached_property
 
 import altair as alt
-from markupsafe import Markup
 
-from waterplan.charts.course import Course, Curves, course_chart, region_chart
-from waterplan.charts.dose import Measured, box_size, boxes_chart, syringe_chart, syringe_ml
-from waterplan.charts.pond import pond_chart
-from waterplan.charts.style import EMERGENCY
-from waterplan.charts.svg import svg
-from waterplan.charts.tub import clock_chart, plan_view
+from waterplan.charts.above import plan_view, pond_chart
+from waterplan.charts.course import clock_chart, course_chart, region_chart
+from waterplan.charts.dose import box_size, boxes_chart, syringe_chart, syringe_ml
+from waterplan.charts.style import EMERGENCY, svg
 from waterplan.plan.record import Grid, Plan, VolumeFound
 from waterplan.stay.record import Series
 from waterplan.words import numbers
 from waterplan.words.speaker import Speaker
 
 _WIDTH = 520
-MINUTES = {"min": 1.0, "h": 60.0, "days": 1440.0}
 _IN_BOXES = frozenset({"g", "mg", "kg", "mL", "L"})
 _POWER_OFF = "power off"
 # From light to dark, so that they read in grey.
@@ -31,9 +26,8 @@ def air_off(plan: Plan, water: str) -> dict[str, str]:
 
     Where a clock without power stands beside one with it, the one without counts.
     """
-    paths = [
-        path for path in plan.figures if path.startswith(f"{water}/oxygen/") and plan.figures[path].unit in MINUTES
-    ]
+    of = f"{water}/oxygen/"
+    paths = [path for path, one in plan.figures.items() if path.startswith(of) and one.unit in numbers.MINUTES]
     off = [path for path in paths if _POWER_OFF in path.split("/")]
     return {
         stage: found for stage in _STAGES if (found := next((path for path in off or paths if stage in path), None))
@@ -46,13 +40,13 @@ class Drawings:
     def __init__(self, speaker: Speaker) -> None:
         self.speaker = speaker
         # Inside a drawing nothing can carry a mark: its words are plain.
-        self._plain = Speaker(speaker.plan, speaker.system, speaker.book)
+        self._plain = Speaker(speaker.plan, speaker.system)
         self._plan = speaker.plan
 
     @cached_property
     def courses(self) -> dict[str, str]:
         """Each series of the plan by its path."""
-        return {path: _drawn(course_chart(self.course(one), width=_WIDTH)) for path, one in self._plan.series.items()}
+        return {path: svg(self.course(one, width=_WIDTH, height=200)) for path, one in self._plan.series.items()}
 
     @cached_property
     def clocks(self) -> dict[str, str]:
@@ -61,15 +55,17 @@ class Drawings:
 
     @cached_property
     def outlines(self) -> dict[str, str]:
-        """Each measured water from above, with the first patient at its length."""
-        return {one.water: self._outline(one) for one in self._plan.volumes if len(one.outline_m) > 2}
+        """Each measured water from above, with its soundings or with the first patient at its length."""
+        return {
+            one.water: svg(self.pond(one) if one.soundings_m else self._outline(one))
+            for one in self._plan.volumes
+            if len(one.outline_m) > 2
+        }
 
     @cached_property
     def regions(self) -> dict[str, str]:
         """Each small table of the plan as lines."""
-        return {
-            path: _drawn(region_chart(self._curves(path, one), width=_WIDTH)) for path, one in self._plan.grids.items()
-        }
+        return {path: svg(self._region(path, one)) for path, one in self._plan.grids.items()}
 
     def of(self, water: str, *, planned: bool, quantities: frozenset[str] | None = None) -> list[str]:
         """The courses of a water: as planned, or as they would be after a failure."""
@@ -81,32 +77,28 @@ class Drawings:
 
     def dose(self, path: str) -> list[str]:
         """The amounts of an action as boxes, and a draw in its syringe."""
-        return [_drawn(chart) for chart in self.dose_charts(path)]
+        return [svg(chart) for chart in self.dose_charts(path, width=430)]
 
-    def dose_charts(self, path: str, *, width: int = 430) -> list[alt.LayerChart]:
+    def dose_charts(self, path: str, *, width: int) -> list[alt.LayerChart]:
         """The same as charts of a width [pixels]."""
-        action = self._plain.actions[path]
-        charts: list[alt.LayerChart | None] = []
-        amounts = [self._plan.figures[figure] for figure in action.amounts.values() if figure in self._plan.figures]
+        action, figures = self._plain.actions[path], self._plan.figures
+        amounts = [figures[figure] for figure in action.amounts.values() if figure in figures]
         rows = [(one.act_on, one.unit) for one in amounts if one.act_on and one.unit in _IN_BOXES]
-        volume = self._plan.figures.get(f"{action.water}/volume")
+        volume = figures.get(f"{action.water}/volume")
         if rows and volume is not None and volume.best:
             rows.append((volume.best, volume.unit))
-        if rows:
-            charts.append(boxes_chart([self._boxes(value, unit) for value, unit in rows], width=width))
+        charts = [boxes_chart([self._boxes(*row) for row in rows], width=width)] if rows else []
         for value, unit in rows:
-            size = syringe_ml(value) if unit == "mL" else None
-            if size is not None:
+            if unit == "mL" and (size := syringe_ml(value)):
                 words = self._plain.say("chart.syringe", size=self._plain.amount(size, unit))
-                charts.append(syringe_chart(value, axis_title=words, width=width))
-        return [chart for chart in charts if chart is not None]
+                charts.append(syringe_chart(value, size, axis_title=words, width=width))
+        return charts
 
-    def _boxes(self, value: float, unit: str) -> Measured:
+    def _boxes(self, value: float, unit: str) -> tuple[str, str, float, bool]:
         read, label = numbers.read_in(value, unit, self._plain.system)
         size = box_size(float(read))
         each = self._plain.say("chart.each box", size=f"{numbers.plain(size)} {self._plain.unit(label)}")
-        words = self._plain.amount(value, unit)
-        return Measured(words=words, boxes=float(read) / size, each=each, liquid=unit in {"L", "mL"})
+        return self._plain.amount(value, unit), each, float(read) / size, unit in {"L", "mL"}
 
     def _values(self, values: Sequence[float], unit: str) -> tuple[list[float], str]:
         """Values in the reader's unit, and that unit as it is written."""
@@ -114,49 +106,67 @@ class Drawings:
         read = [numbers.read_in(value, unit, self._plain.system, like=largest) for value in values]
         return [float(number) for number, _ in read], self._plain.unit(read[0][1]) if read else unit
 
-    def course(self, one: Series) -> Course:
-        """A series in the reader's unit and words."""
-        say = self._plain.say
+    def _axis(self, words: str, unit: str) -> str:
+        return self._plain.say("chart.axis", words=words, unit=unit)
+
+    def course(self, one: Series, **size: int | str) -> alt.LayerChart:
+        """A series in the reader's unit and words, of a width and a height."""
         limit = () if one.limit is None else (one.limit,)
-        together, unit = self._values([*one.low, *one.best, *one.high, *limit], one.unit)
+        read, unit = self._values([*one.low, *one.best, *one.high, *limit], one.unit)
         n = len(one.hours)
-        quantity = self._plain.word(one.quantity)
-        values = {"quantity": quantity, "unit": unit, "water": self._plain.name(one.water, article=True)}
-        return Course(
-            title=say("chart.course" if one.as_planned else "chart.falling", **values),
-            value_title=say("chart.axis", words=quantity, unit=unit),
+        values = {
+            "low": read[:n],
+            "best": read[n : 2 * n],
+            "high": read[2 * n : 3 * n],
+            "limit": read[3 * n] if limit else None,
+        }
+        say, quantity = self._plain.say, self._plain.word(one.quantity)
+        water = self._plain.name(one.water, article=True)
+        return course_chart(
+            one.model_copy(update=values),
+            title=say("chart.course" if one.as_planned else "chart.falling", quantity=quantity, water=water),
+            value_title=self._axis(quantity, unit),
             time_title="" if one.start and one.as_planned else say("chart.time"),
             limit_words=say("chart.limit"),
-            hours=one.hours,
-            low=together[:n],
-            best=together[n : 2 * n],
-            high=together[2 * n : 3 * n],
-            limit=together[3 * n] if limit else None,
-            begin=_local(one.start) if one.as_planned else None,
-            planned=one.as_planned,
+            **size,
         )
 
     def _clock(self, water: str) -> str:
-        say, stages = self._plain.say, []
-        for stage, path in air_off(self._plan, water).items():
-            figure = self._plan.figures[path]
-            if figure.act_on is not None:
-                stages.append((say(f"chart.{stage}"), figure.act_on * MINUTES[figure.unit], _STAGES[stage]))
-        stages.sort(key=lambda stage: stage[1])
-        drawn = clock_chart(
-            stages,
+        say = self._plain.say
+        figures = [(stage, self._plan.figures[path]) for stage, path in air_off(self._plan, water).items()]
+        stages = [
+            (say(f"chart.{stage}"), one.act_on * numbers.MINUTES[one.unit], _STAGES[stage])
+            for stage, one in figures
+            if one.act_on is not None
+        ]
+        if not stages:
+            return ""
+        chart = clock_chart(
+            sorted(stages, key=lambda stage: stage[1]),
             title=say("chart.clock", water=self._plain.name(water, article=True)),
             minutes_title=say("chart.minutes"),
             hours_title=say("chart.hours"),
             width=_WIDTH - 60,
         )
-        return _drawn(drawn)
+        return svg(chart)
 
     def pond(self, one: VolumeFound, *, width: int = _WIDTH, tallest: int = _WIDTH) -> alt.LayerChart:
         """A sounded water from above, with its depths; `one` has a shore."""
         factor, unit = self._metres(one)
-        title = self._plain.say("chart.axis", words=self._plain.word("depth"), unit=unit)
+        title = self._axis(self._plain.word("depth"), unit)
         return pond_chart(one, factor=factor, unit=unit, depth_title=title, width=width, tallest=tallest)
+
+    def _outline(self, one: VolumeFound) -> alt.LayerChart:
+        lengths = [fish.length for fish in self._plan.fish if fish.patient and fish.length]
+        cm = self._plan.figures[lengths[0]].best if lengths else None
+        factor, unit = self._metres(one)
+        return plan_view(
+            one.outline_m,
+            cm / 100.0 if cm else None,
+            title=self._plain.say("chart.outline", water=self._plain.name(one.water, article=True)),
+            axis_title=self._axis(self._plain.word("length"), unit),
+            factor=factor,
+        )
 
     def _metres(self, one: VolumeFound) -> tuple[float, str]:
         """From metres to the unit that a shore of this size is read in, and that unit as it is written."""
@@ -164,43 +174,15 @@ class Drawings:
         read, label = numbers.read_in(1.0, "m", self._plain.system, like=max(size, 1.0))
         return float(read), self._plain.unit(label)
 
-    def _outline(self, one: VolumeFound) -> str:
-        if one.soundings_m:
-            return _drawn(self.pond(one))
-        patient = next((fish for fish in self._plan.fish if fish.patient and fish.length), None)
-        cm = self._plan.figures[patient.length].best if patient and patient.length else None
-        factor, unit = self._metres(one)
-        name = self._plain.name(one.water, article=True)
-        return _drawn(
-            plan_view(
-                one.outline_m,
-                cm / 100.0 if cm else None,
-                title=self._plain.say("chart.outline", water=name),
-                axis_title=self._plain.say("chart.axis", words=self._plain.word("length"), unit=unit),
-                factor=factor,
-            )
-        )
-
-    def _curves(self, path: str, grid: Grid) -> Curves:
-        say = self._plain.say
+    def _region(self, path: str, grid: Grid) -> alt.LayerChart:
         words = self._plain.figure_name(path)
-        return Curves(
-            title=say("chart.region", words=words),
+        rows, unit = self._values(grid.rows, grid.row_unit)
+        return region_chart(
+            grid,
+            [numbers.plain(numbers.rounded(row)) for row in rows],
+            title=self._plain.say("chart.region", words=words),
             x_title=self._plain.unit(grid.column_unit),
-            y_title=say("chart.axis", words=words.rpartition(": ")[2], unit=self._plain.unit(grid.unit)),
-            legend_title=self._plain.unit(self._values(grid.rows, grid.row_unit)[1]),
-            columns=grid.columns,
-            lines={
-                numbers.plain(numbers.rounded(row)): cells
-                for row, cells in zip(self._values(grid.rows, grid.row_unit)[0], grid.cells, strict=True)
-            },
+            y_title=self._axis(words.rpartition(": ")[2], self._plain.unit(grid.unit)),
+            legend_title=self._plain.unit(unit),
+            width=_WIDTH,
         )
-
-
-def _drawn(chart: alt.LayerChart | None) -> str:
-    return "" if chart is None else Markup(svg(chart))
-
-
-def _local(when: datetime | None) -> datetime | None:
-    """The clock as it is written, without its zone."""
-    return when.replace(tzinfo=None) if when else None

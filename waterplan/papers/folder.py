@@ -97,7 +97,6 @@ def _own(place: Path) -> set[str]:
         listed = json.loads((place / LIST).read_text(encoding="utf-8"))
     except (OSError, ValueError):
         return set()
-    if not isinstance(listed, list):
-        return set()
-    names = {name for name in listed if isinstance(name, str) and name == Path(name).name and name not in {"", ".."}}
-    return {name for name in names if not (place / name).is_dir()}
+    names = {name for name in listed if isinstance(name, str)} if isinstance(listed, list) else set()
+    plain = names - {"", ".."}
+    return {name for name in plain if name == Path(name).name and not (place / name).is_dir()}

@@ -1,19 +1,21 @@
-"""The papers of a plan as pages of HTML to print: each takes the record, in the reader's units and words."""
+"""What stands on the papers of a plan that are printed: of the record, in the reader's units and words."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Container, Iterable, Iterator
+from itertools import chain, groupby
 from typing import Any
 
 from waterplan.actions.record import Action, Kind, Who
 from waterplan.hazards.record import Hazard, Judgement, Verdict
-from waterplan.papers.drawings import MINUTES, Drawings, air_off
-from waterplan.papers.sheet import sheet, small_table, title_of
-from waterplan.plan.record import Day
-from waterplan.stay.record import Figure, Water, WaterKind
+from waterplan.papers.drawings import Drawings, air_off
+from waterplan.plan.record import Plan
+from waterplan.stay.record import Figure, Quantity, Water, WaterKind
 from waterplan.words import numbers
 from waterplan.words.lines import judgement_words
 from waterplan.words.speaker import Speaker
 from waterplan.words.terminal import have_lines, shown_judgements
 
+# What the template of a page is given, beside what all are given.
+Values = dict[str, Any]
 _NOT_TUBS = frozenset({WaterKind.HOME, WaterKind.SOURCE})
 _WEIGHED = frozenset({"g", "kg", "mg", "mL", "uL"})
 _ASIDE = frozenset({"given", "division", "vial", "make up to", "weight"})
@@ -21,7 +23,8 @@ _BESIDE = frozenset({"level", "wanted", "dose", "strength", "contact", "ceiling"
 _OF_THE_SUBSTANCE = frozenset({"mass", "stock", "draw", "amount", "volume"})
 _CARDS = frozenset({Kind.DOSE, Kind.INJECTION, Kind.SALT})
 _SHOWN = 4
-_ASLEEP, _SEDATED = frozenset({"induction", "maintenance", "anaesthesia"}), "sedation"
+_ASLEEP = frozenset({"induction", "maintenance", "anaesthesia"})
+_WATCHING = {"sedation": "watching.sedation row"} | dict.fromkeys(_ASLEEP, "watching.row")
 # What is read at each round, with the unit and the basis that it is written in.
 _READ = (
     ("temperature", "°C"),
@@ -38,51 +41,32 @@ _DRAWN = frozenset({"oxygen", "un-ionised ammonia", "temperature", "salt"})
 # -- for the owner --------------------------------------------------------------------------------------------------
 
 
-def owner_page(drawings: Drawings, size: str = "A4") -> str:
+def owner_page(drawings: Drawings) -> Values:
     """For the owner: what to do, on which days, the numbers of a kit, when to phone; no chances."""
-    speaker = drawings.speaker
-    mine = [one for one in speaker.plan.actions if one.done is None and _for_owner(one)]
+    speaker, plan = drawings.speaker, drawings.speaker.plan
+    mine = [one for one in plan.actions if one.done is None and _for_owner(one)]
     open_ones = [one for one in mine if not one.refused_because]
-    dated = sorted((one for one in open_ones if one.at), key=lambda one: str(one.at))
-    return sheet(
-        "owner.html",
-        drawings,
-        title_of(speaker, "owner"),
-        size=size,
-        undated=[one for one in open_ones if not one.at],
-        dated=dated,
-        refused=[one for one in mine if one.refused_because and one.substance],
-        limits=list(_kit_limits(speaker)),
-        stitches=[
+    return {
+        "undated": [one for one in open_ones if not one.at],
+        "dated": sorted((one for one in open_ones if one.at), key=lambda one: str(one.at)),
+        "refused": [one for one in mine if one.refused_because and one.substance],
+        "limits": list(_kit_limits(speaker)),
+        "stitches": [
             speaker.clock(one.at, "date")
-            for one in speaker.plan.actions
-            if _stitches(one) and "inspect" in one.amounts and one.at
+            for one in plan.actions
+            if one.kind is Kind.WAIT and "inspect" in one.amounts and one.at
         ],
-        last_day=speaker.clock(speaker.plan.days[-1].at, "date") if speaker.plan.days else "",
-    )
+        "last_day": speaker.clock(plan.days[-1].at, "date") if plan.days else "",
+    }
 
 
 def _for_owner(one: Action) -> bool:
-    return one.who is Who.OWNER and not _stitches(one)
-
-
-def _stitches(one: Action) -> bool:
-    return one.kind is Kind.WAIT
-
-
-def _in_a_kit(one: Judgement) -> bool:
-    """Whether a judgement has a limit that a kit or a meter of the bench shows; a clock is none."""
-    return one.hazard in _KIT and one.limit is not None and one.limit.unit not in numbers.TIMES
+    return one.who is Who.OWNER and one.kind is not Kind.WAIT
 
 
 def _kit_limits(speaker: Speaker) -> Iterator[tuple[str, str]]:
     """A limit of the home water for each hazard that an owner's kit shows."""
-    homes = [one.id for one in speaker.plan.waters if one.kind is WaterKind.HOME]
-    told = set()
-    for one in speaker.plan.judgements:
-        if one.water not in homes or one.hazard in told or one.limit is None or not _in_a_kit(one):
-            continue
-        told.add(one.hazard)
+    for one in _in_a_kit(speaker, {one.id for one in speaker.plan.waters if one.kind is WaterKind.HOME}):
         total = f"{one.water}/ammonia/limit"
         if one.hazard is Hazard.CHLORINE:
             yield speaker.say("hazard.chlorine"), speaker.say("owner.no chlorine")
@@ -92,42 +76,56 @@ def _kit_limits(speaker: Speaker) -> Iterator[tuple[str, str]]:
             yield speaker.say("hazard.ammonia"), speaker.say("owner.ammonia at most", value=speaker.figure(total))
 
 
+def _in_a_kit(speaker: Speaker, waters: Container[str]) -> list[Judgement]:
+    """The first judgement of each hazard whose limit a kit or a meter of the bench shows; a clock is none."""
+    found: dict[Hazard, Judgement] = {}
+    for one in speaker.plan.judgements:
+        if one.water in waters and one.hazard in _KIT and one.limit and one.limit.unit not in numbers.MINUTES:
+            found.setdefault(one.hazard, one)
+    return list(found.values())
+
+
 # -- beside the tubs ------------------------------------------------------------------------------------------------
 
 
-def tub_cards(drawings: Drawings, size: str = "A5") -> str:
+def tubs(plan: Plan) -> list[Water]:
+    """The waters that have a card: each tub, bag and tank."""
+    return [one for one in plan.waters if one.kind not in _NOT_TUBS]
+
+
+def tub_cards(drawings: Drawings) -> Values:
     """A card for each tub, bag and tank: its clock, what to do, what is in it, how it is judged."""
-    speaker = drawings.speaker
-    tubs = [one for one in speaker.plan.waters if one.kind not in _NOT_TUBS]
-    return sheet(
-        "tub-cards.html",
-        drawings,
-        title_of(speaker, "tub cards"),
-        [one.name or str(one.kind) for one in tubs] if tubs else (),
-        size,
-        cards=[_card(drawings, one) for one in tubs],
-    )
+    cards = [_card(drawings, one) for one in tubs(drawings.speaker.plan)]
+    return {"size": "A5", "tubs": [_named(card["water"]) for card in cards], "cards": cards}
 
 
-def _card(drawings: Drawings, water: Water) -> dict[str, Any]:
+def _named(water: Water) -> str:
+    return water.name or str(water.kind)
+
+
+def _card(drawings: Drawings, water: Water) -> Values:
     speaker, plan = drawings.speaker, drawings.speaker.plan
     quantities = _latest(water)
-    volume = quantities.pop("volume", None)
+    shown = {path for state in plan.moments for path in shown_judgements(plan, state)}
     falling = drawings.of(water.id, planned=False)
     return {
         "water": water,
         "who": speaker.join(dict.fromkeys(speaker.name(one.fish) for one in water.occupants), ", "),
-        "volume": volume.figure if volume else None,
+        "volume": quantities.pop("volume", None),
         "clocks": _clocks(speaker, water.id),
-        "actions": [one for one in plan.actions if one.water == water.id and one.done is None],
-        "quantities": list(quantities.items()),
+        "actions": _to_do(plan, water),
+        "quantities": quantities,
         "contents": [(content, state.hypothetical) for state in water.states for content in state.contents],
-        "lines": _brief(speaker, _judged(speaker, water.id)),
+        "lines": _brief(speaker, (one for one in plan.judgements if one.water == water.id and one.id in shown)),
         "chart": falling[0] if falling else drawings.clocks.get(water.id, ""),
     }
 
 
-def _latest(water: Water) -> dict[str, Any]:
+def _to_do(plan: Plan, water: Water) -> list[Action]:
+    return [one for one in plan.actions if one.water == water.id and one.done is None]
+
+
+def _latest(water: Water) -> dict[str, Quantity]:
     """The last value of each quantity of a water."""
     return {name: one for state in water.states if not state.hypothetical for name, one in state.quantities.items()}
 
@@ -137,11 +135,6 @@ def _clocks(speaker: Speaker, water: str) -> list[tuple[str, str]]:
     return [(speaker.say(f"which.{stage}"), path) for stage, path in air_off(speaker.plan, water).items()]
 
 
-def _judged(speaker: Speaker, water: str) -> list[Judgement]:
-    shown = {path for state in speaker.plan.moments for path in shown_judgements(speaker.plan, state)}
-    return [one for one in speaker.plan.judgements if one.water == water and one.id in shown]
-
-
 def _brief(speaker: Speaker, judgements: Iterable[Judgement]) -> list[str]:
     """The worst that is not within its limit, a line each; the rest is counted."""
     judged = sorted(judgements, key=lambda one: -one.verdict.rank)
@@ -149,127 +142,91 @@ def _brief(speaker: Speaker, judgements: Iterable[Judgement]) -> list[str]:
     lines = []
     for one in away[:_SHOWN]:
         words = judgement_words(speaker, one)
-        values = {name: getattr(words, name) for name in ("sign", "hazard", "figure", "limit", "measure")}
-        values["why"] = "" if words.figure else words.why
-        lines.append(speaker.say("card.line", **values))
-    counts = (("more", len(away) - len(lines)), ("others", len(judged) - len(away)))
-    return lines + [speaker.say(f"card.{key}", n=n) for key, n in counts if n > 0]
+        lines.append(speaker.say("card.line", **words | {"why": "" if words["figure"] else words["why"]}))
+    counts = {"more": len(away) - len(lines), "others": len(judged) - len(away)}
+    return lines + [speaker.say(f"card.{key}", n=n) for key, n in counts.items() if n > 0]
 
 
-def contingency_page(drawings: Drawings, size: str = "A4") -> str:
+def contingency_page(drawings: Drawings) -> Values:
     """What to do if something fails, and how long there is, in the worst case."""
-    speaker, figures = drawings.speaker, drawings.speaker.plan.figures
-    rows = []
-    for water in speaker.plan.waters:
-        clock = air_off(speaker.plan, water.id)
-        if water.kind is not WaterKind.HOME and clock:
-            rows.append((water.id, clock.get("until-alarm"), clock.get("until-emergency")))
-    rows.sort(key=lambda row: _soon(figures, row[2] or row[1]))
-    bags = {one.id for one in speaker.plan.waters if one.kind in {WaterKind.BAG, WaterKind.BOX}}
-    long_stays = {one.id for one in speaker.plan.waters if one.kind in {WaterKind.HOME, WaterKind.HOSPITAL}}
-    times = [path for path, one in figures.items() if one.unit in numbers.TIMES]
-    return sheet(
-        "contingency.html",
-        drawings,
-        title_of(speaker, "contingency"),
-        size=size,
-        tubs_at=rows,
-        times={
+    plan, figures = drawings.speaker.plan, drawings.speaker.plan.figures
+    clocks = [(one.id, air_off(plan, one.id)) for one in plan.waters if one.kind is not WaterKind.HOME]
+    rows = [(water, clock.get("until-alarm"), clock.get("until-emergency")) for water, clock in clocks if clock]
+    bags = {one.id for one in plan.waters if one.kind in {WaterKind.BAG, WaterKind.BOX}}
+    long_stays = {one.id for one in plan.waters if one.kind in {WaterKind.HOME, WaterKind.HOSPITAL}}
+    times = [path for path, one in figures.items() if one.unit in numbers.MINUTES]
+    return {
+        "tubs_at": sorted(rows, key=lambda row: _soon(figures, row[2] or row[1])),
+        "times": {
             "power fails": [path for path in times if "power" in path and path.split("/")[0] in long_stays],
             "heater sticks on": [path for path in times if "heater" in path],
             "bag is opened": [path for path in times if path.split("/")[0] in bags and "until-emergency" in path],
-            "chlorine": [],
-            "jump": [],
         },
-    )
+    }
 
 
 def _soon(figures: dict[str, Figure], path: str | None) -> float:
     figure = figures[path] if path else None
-    return float("inf") if figure is None or figure.act_on is None else figure.act_on * MINUTES[figure.unit]
+    return float("inf") if figure is None or figure.act_on is None else figure.act_on * numbers.MINUTES[figure.unit]
 
 
 # -- in the ward ----------------------------------------------------------------------------------------------------
 
 
-def hospital_page(drawings: Drawings, size: str = "A4") -> str:
+def wards(plan: Plan) -> list[Water]:
+    """The waters that have a sheet in the ward."""
+    return [one for one in plan.waters if one.kind is WaterKind.HOSPITAL]
+
+
+def hospital_page(drawings: Drawings) -> Values:
     """For the nurse, a sheet for each hospital tank: orders, limits, and the readings of each round."""
     speaker, plan = drawings.speaker, drawings.speaker.plan
-    wards = [one for one in plan.waters if one.kind is WaterKind.HOSPITAL]
-    return sheet(
-        "hospital.html",
-        drawings,
-        title_of(speaker, "hospital"),
-        [one.name or str(one.kind) for one in wards],
-        size,
-        wards=[_ward(drawings, one) for one in wards],
-        rounds=list(_rounds(speaker)),
-        days=_changed_days(plan.days),
-    )
-
-
-def _ward(drawings: Drawings, water: Water) -> dict[str, Any]:
-    speaker, plan = drawings.speaker, drawings.speaker.plan
-    facts = [(speaker.word(name), one.figure) for name, one in _latest(water).items()]
-    facts += _clocks(speaker, water.id)
-    limits, told = [], set()
-    for one in plan.judgements:
-        if one.water == water.id and one.hazard not in told and _in_a_kit(one):
-            told.add(one.hazard)
-            key = f"alarm.{one.hazard}"
-            limit = speaker.limit(one.limit) if one.limit else ""
-            limits.append((speaker.say(f"hazard.{one.hazard}"), limit, key * (key in speaker.book)))
+    # The days on which something else is due than the day before.
+    due = [next(days) for _, days in groupby(plan.days, key=lambda day: day.actions)]
+    halves = [speaker.say(f"ward.{half}") for half in ("early", "late")]
     return {
-        "water": water,
-        "facts": facts,
-        "actions": [one for one in plan.actions if one.water == water.id and one.done is None],
-        "limits": limits,
-        "grids": [
-            (path, small_table(speaker, grid)) for path, grid in plan.grids.items() if path.startswith(f"{water.id}/")
-        ],
-        "columns": list(dict.fromkeys(name for day in plan.days for name in day.figures)),
+        "tubs": [_named(one) for one in wards(plan)],
+        "wards": [_ward(drawings, one) for one in wards(plan)],
         "empty": [(speaker.word(name), speaker.amount_unit(unit)) for name, unit in _READ],
-        "charts": drawings.of(water.id, planned=True, quantities=_DRAWN),
+        "columns": list(dict.fromkeys(name for day in plan.days for name in day.figures)),
+        "rounds": [(speaker.clock(day.at, "date"), half) for day in plan.days for half in halves],
+        "days": due,
     }
 
 
-def _changed_days(days: Iterable[Day]) -> list[Day]:
-    """The days on which something else is due than the day before."""
-    kept: list[Day] = []
-    for day in days:
-        if not kept or day.actions != kept[-1].actions:
-            kept.append(day)
-    return kept
-
-
-def _rounds(speaker: Speaker) -> Iterator[tuple[str, str]]:
-    for day in speaker.plan.days:
-        for half in ("early", "late"):
-            yield speaker.clock(day.at, "date"), speaker.say(f"ward.{half}")
+def _ward(drawings: Drawings, water: Water) -> Values:
+    speaker, plan = drawings.speaker, drawings.speaker.plan
+    facts = [(speaker.word(name), one.figure) for name, one in _latest(water).items()]
+    limits = [(one.hazard, speaker.limit(one.limit)) for one in _in_a_kit(speaker, {water.id})]
+    return {
+        "water": water,
+        "facts": [*facts, *_clocks(speaker, water.id)],
+        "actions": _to_do(plan, water),
+        "limits": limits,
+        "charts": drawings.of(water.id, planned=True, quantities=_DRAWN),
+    }
 
 
 # -- for the doses --------------------------------------------------------------------------------------------------
 
 
-def dose_cards(drawings: Drawings, size: str = "A5") -> str:
-    """A card for each dose, injection and thing weighed into a water; refused ones say so and have nothing to weigh."""
+def doses(plan: Plan) -> list[Action]:
+    """What has a card: each dose, injection and thing weighed into a water that was not given yet."""
+    return [one for one in plan.actions if one.kind in _CARDS and one.done is None]
+
+
+def dose_cards(drawings: Drawings) -> Values:
+    """A card for each dose; refused ones say so and have nothing to weigh."""
     speaker = drawings.speaker
-    given = [one for one in speaker.plan.actions if one.kind in _CARDS and one.done is None]
-    cards, watched = [], False
-    for one in given:
-        card = _dose_card(speaker, one, watched=watched)
-        watched = watched or bool(card["watching"])
-        cards.append(card)
-    tubs = [speaker.waters[one.water].name if one.water else "" for one in given]
-    return sheet("dose-cards.html", drawings, title_of(speaker, "doses"), tubs, size, cards=cards)
+    cards = [_dose_card(speaker, one) for one in doses(speaker.plan)]
+    watched = next((card for card in cards if card["watching"]), None)
+    for card in cards:
+        card["watching"] = card["watching"] if card is watched else ""
+    names = [speaker.waters[card["action"].water].name if card["action"].water else "" for card in cards]
+    return {"size": "A5", "tubs": names, "cards": cards}
 
 
-def has_doses(drawings: Drawings) -> bool:
-    """Whether there is anything to make a card of."""
-    return any(one.kind in _CARDS and one.done is None for one in drawings.speaker.plan.actions)
-
-
-def _dose_card(speaker: Speaker, one: Action, *, watched: bool) -> dict[str, Any]:
+def _dose_card(speaker: Speaker, one: Action) -> Values:
     weighed, others = [], []
     substance = speaker.word(one.substance) if one.substance else speaker.say(f"kind.{one.kind}")
     for name, path in one.amounts.items():
@@ -277,73 +234,47 @@ def _dose_card(speaker: Speaker, one: Action, *, watched: bool) -> dict[str, Any
             weighed.append((substance if name in _OF_THE_SUBSTANCE else speaker.word(name), path))
         elif name in _BESIDE:
             others.append((speaker.word(name), path))
-    water = speaker.waters[one.water] if one.water else None
-    injected = one.kind is Kind.INJECTION
-    steps = speaker.listed("dose.step injection" if injected else "dose.step")
-    if one.kind is Kind.DOSE and water and water.kind in {WaterKind.INDUCTION, WaterKind.DIP}:
+    kind = speaker.waters[one.water].kind if one.water else None
+    steps = speaker.listed("dose.step injection" if one.kind is Kind.INJECTION else "dose.step")
+    if one.kind is Kind.DOSE and kind in {WaterKind.INDUCTION, WaterKind.DIP}:
         steps.append(speaker.say("dose.step before the fish"))
-    use = one.words.get("use", "induction" if water and water.kind is WaterKind.INDUCTION else "")
-    watching = "" if watched or one.kind is not Kind.DOSE else _watching(use)
+    use = one.words.get("use", "induction" if kind is WaterKind.INDUCTION else "")
     return {
         "action": one,
         "weighed": weighed,
         "others": others,
-        "worked_out_for": [
-            speaker.say("line.worked out for", quantity=speaker.word(name), end=speaker.word(end))
-            for name, end in one.worked_out_for.items()
-        ],
         "steps": steps,
         "lines": _brief(speaker, (speaker.judgements[path] for path in one.leads_to if path in speaker.judgements)),
-        "watching": watching,
+        "watching": _WATCHING.get(use, "") if one.kind is Kind.DOSE else "",
         "stages": use in _ASLEEP,
     }
-
-
-def _watching(use: str) -> str:
-    return "watching.sedation row" if use == _SEDATED else "watching.row" if use in _ASLEEP else ""
 
 
 # -- for the file ---------------------------------------------------------------------------------------------------
 
 
-def volume_page(drawings: Drawings, size: str = "A4") -> str:
+def volume_page(drawings: Drawings) -> Values:
     """The certificate of each volume that was found: every way, and what to use it for."""
     speaker = drawings.speaker
-    tubs = [speaker.waters[one.water].name for one in speaker.plan.volumes]
-    return sheet("volume.html", drawings, title_of(speaker, "volumes"), tubs, size)
+    return {"tubs": [speaker.waters[one.water].name for one in speaker.plan.volumes]}
 
 
-def plan_page(drawings: Drawings, size: str = "A4") -> str:
+def plan_page(drawings: Drawings) -> Values:
     """The record: every judgement with its inputs and limit, every action, figure, reading, drawing and source."""
     speaker, plan = drawings.speaker, drawings.speaker.plan
-    return sheet(
-        "plan.html",
-        drawings,
-        title_of(speaker, "plan"),
-        size=size,
-        have_ready=have_lines(speaker),
-        figures=_figures_shown(speaker),
-        latest={one.id: _latest(one) for one in plan.waters},
-        do_now=[speaker.actions[path] for path in plan.first_page.do_now],
-        parts=[
-            {
-                "title": speaker.join(
-                    (speaker.say(f"moment.{state.moment}"), speaker.say(f"readiness.{state.state}")), ": "
-                ),
-                "actions": [speaker.actions[path] for path in state.actions],
-                "judgements": [speaker.judgements[path] for path in shown_judgements(plan, state)],
-            }
-            for state in plan.moments
-        ],
-        grids=[(path, small_table(speaker, grid)) for path, grid in plan.grids.items()],
-    )
+    shown = {state.moment: shown_judgements(plan, state) for state in plan.moments}
+    return {
+        "do_now": [speaker.actions[path] for path in plan.first_page.do_now],
+        "have_ready": have_lines(speaker),
+        "figures": _figures_shown(plan, set(chain.from_iterable(shown.values()))),
+        "latest": {one.id: _latest(one) for one in plan.waters},
+        "judged": {moment: [speaker.judgements[path] for path in paths] for moment, paths in shown.items()},
+    }
 
 
-def _figures_shown(speaker: Speaker) -> list[str]:
+def _figures_shown(plan: Plan, shown: Container[str]) -> list[str]:
     """The figures that are acted on or judged, in the order of the record."""
-    plan = speaker.plan
     used = {path for one in plan.actions for path in one.amounts.values()}
     used |= {path for one in plan.judgements for path in (one.figure, one.until_harm) if path}
-    shown = {path for state in plan.moments for path in shown_judgements(plan, state)}
     used -= {one.figure for one in plan.judgements if one.id not in shown and one.figure}
     return [path for path in plan.figures if path in used]

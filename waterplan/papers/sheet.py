@@ -1,7 +1,7 @@
-"""What all papers share: the sheet with its heading, its templates, and small tables."""
+"""What all pages share: their templates, the words that each may use, the heading of a sheet, and small tables."""
 
-from collections.abc import Iterable
-from functools import cache
+from collections.abc import Callable
+from functools import cache, partial
 from typing import Any
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
@@ -16,82 +16,70 @@ from waterplan.words.speaker import Speaker, capital
 from waterplan.words.terminal import heading
 
 
-def title_of(speaker: Speaker, paper: str) -> str:
-    """The title of a paper, with the patients or the water that it is of."""
-    patients = [speaker.name(one.id) for one in speaker.plan.fish if one.patient]
-    waters = [speaker.name(speaker.plan.waters[0].id)] if speaker.plan.waters else []
-    return speaker.say(f"paper.{paper}", fish=speaker.join(patients or waters, ", "))
-
-
-def _who(speaker: Speaker) -> str:
-    """Who stands at the top of each sheet: the patients, else the first water."""
-    patients = [
-        speaker.join((speaker.name(one.id), speaker.word(one.species) if one.name else ""), ", ")
-        for one in speaker.plan.fish
-        if one.patient
+def sheet(name: str, drawings: Drawings, paper: str, **more: Any) -> str:
+    """A paper by its template and the phrase of its title, with the patients or the water that it is of at its head."""
+    speaker, plan = drawings.speaker, drawings.speaker.plan
+    patients = [one for one in plan.fish if one.patient]
+    names = [speaker.name(one.id) for one in patients] or [speaker.name(one.id) for one in plan.waters[:1]]
+    of_whom = speaker.join(names, ", ")
+    who = [
+        speaker.join((speaker.name(one.id), speaker.word(one.species) if one.name else ""), ", ") for one in patients
     ]
-    return speaker.join(patients) if patients else title_of(speaker, "plan")
+    return render(
+        f"papers/pages/{name}",
+        speaker,
+        drawings=drawings,
+        title=speaker.say(f"paper.{paper}", fish=of_whom),
+        who=speaker.join(who) or speaker.say("paper.plan", fish=of_whom),
+        **more,
+    )
 
 
-def sheet(name: str, drawings: Drawings, title: str, tubs: Iterable[str] = (), size: str = "A4", **more: Any) -> str:
-    """A paper by its template, with the words that all of them use."""
-    speaker = drawings.speaker
+def render(template: str, speaker: Speaker, **more: Any) -> str:
+    """A template by its path in the package, with the words that all of them may use."""
+    folder, _, name = template.rpartition("/")
     return (
-        _templates()
+        _templates(folder)
         .get_template(name)
         .render(
             s=speaker,
             plan=speaker.plan,
-            drawings=drawings,
             heading=heading(speaker),
-            title=title,
-            who=_who(speaker),
-            tubs=list(tubs),
-            size=size,
-            action=lambda one: action_line(speaker, one),
-            judgement=lambda one: judgement_words(speaker, one),
-            judgement_line=lambda one: judgement_line(speaker, one),
-            measure=lambda one: measure_line(speaker, one),
-            cautions=lambda one: cautions(speaker, one),
-            titles=lambda paths: [speaker.title(path) for path in paths],
-            names=lambda paths: [speaker.name(path) for path in paths],
-            words_of=lambda words: [speaker.word(word) for word in words],
-            came_from=lambda value: speaker.path(value) if value in speaker.plan.rows else speaker.word(value),
-            hangs=lambda path: hangs_on(speaker, path),
+            titles=lambda paths: speaker.join(map(speaker.title, paths)),
+            **{function.__name__: partial(function, speaker) for function in _SAID_OF},
             **more,
         )
     )
 
 
-def small_table(speaker: Speaker, grid: Grid) -> str:
-    """A small table; its cells carry the rows that it rests on."""
-    rests_on = grid.table_rows[0]
-    rows = []
-    for row, cells in zip(grid.rows, grid.cells, strict=True):
-        texts = [speaker.row(numbers.plain(numbers.rounded(value, ActEnd.LOW)), rests_on) for value in cells]
-        rows.append((_plain(speaker, row, grid.row_unit), texts))
-    text = (
-        _templates()
-        .get_template("grid.html")
-        .render(
-            row_unit=speaker.amount_unit(grid.row_unit),
-            column_unit=speaker.unit(grid.column_unit),
-            columns=[_plain(speaker, column, grid.column_unit) for column in grid.columns],
-            rows=rows,
-            unit=speaker.amount_unit(grid.unit),
-        )
-    )
-    return Markup(text)
+def table_cells(speaker: Speaker, grid: Grid) -> dict[str, Any]:
+    """The cells of a small table and its head, as they are written; a cell carries the rows that it rests on."""
+
+    def plain(value: float, unit: str) -> str:
+        return numbers.plain(numbers.read_in(value, unit, speaker.system)[0])
+
+    def cell(value: float) -> str:
+        return speaker.row(numbers.plain(numbers.rounded(value, ActEnd.LOW)), grid.table_rows[0])
+
+    return {
+        "columns": [plain(column, grid.column_unit) for column in grid.columns],
+        "rows": [
+            (plain(row, grid.row_unit), list(map(cell, cells)))
+            for row, cells in zip(grid.rows, grid.cells, strict=True)
+        ],
+    }
 
 
-def _plain(speaker: Speaker, value: float, unit: str) -> str:
-    return numbers.plain(numbers.read_in(value, unit, speaker.system)[0])
+# What a template may call, with the record or the path that it has.
+_SAID_OF: tuple[Callable[..., Any], ...] = (
+    *(action_line, cautions, hangs_on, judgement_line, judgement_words, measure_line, table_cells),
+)
 
 
 @cache
-def _templates() -> Environment:
+def _templates(folder: str) -> Environment:
     made = Environment(
-        loader=PackageLoader("waterplan", "papers/pages"),
+        loader=PackageLoader("waterplan", folder),
         autoescape=True,
         undefined=StrictUndefined,
         trim_blocks=True,
@@ -104,5 +92,4 @@ def _templates() -> Environment:
 def _css(text: str) -> str:
     """A text as the inside of a string of a style sheet."""
     plain = Markup(text).striptags() if isinstance(text, Markup) else str(text)
-    kept = (sign if sign.isascii() and sign.isalnum() else f"\\{ord(sign):x} " for sign in plain)
-    return Markup("".join(kept))
+    return Markup("".join(sign if sign.isascii() and sign.isalnum() else f"\\{ord(sign):x} " for sign in plain))

@@ -10,8 +10,7 @@ import streamlit as st
 
 from waterplan.errors import CaseError, ImpossibleInput, Mistake
 from waterplan.plan.record import Plan
-from waterplan.screens.look import plain
-from waterplan.screens.reader import say
+from waterplan.screens.reader import plain, say
 
 # Plans that a session keeps, by what they were made from; they hold no draws.
 _PLANS, _MOST_PLANS = "plans", 6
@@ -19,15 +18,15 @@ _PLANS, _MOST_PLANS = "plans", 6
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Answer:
-    """The plan that an act made, or what was wrong, with the digest of its inputs."""
+    """The plan that an act made, or what was wrong, with the digest of its inputs; nothing where nothing was asked."""
 
-    asked: str
+    asked: str = ""
     plan: Plan | None = None
     mistakes: tuple[Mistake, ...] = ()
 
     def is_old(self, inputs: object) -> bool:
-        """Whether these are not the inputs that it was made from."""
-        return self.asked != digest(inputs)
+        """Whether it was made from other inputs than these."""
+        return self.asked not in {"", digest(inputs)}
 
 
 def digest(inputs: object) -> str:
@@ -35,43 +34,40 @@ def digest(inputs: object) -> str:
     return hashlib.sha256(json.dumps(inputs, sort_keys=True, default=str).encode()).hexdigest()[:24]
 
 
-def answer(name: str) -> Answer | None:
+def answer(name: str) -> Answer:
     """What was answered last under a name."""
-    found: Answer | None = st.session_state.get(f"answer {name}")
+    found: Answer = st.session_state.get(f"answer {name}") or Answer()
     return found
 
 
-def keep(name: str, made: Answer | None) -> None:
+def keep(name: str, made: Answer) -> None:
     """Puts an answer in place of the last one."""
     st.session_state[f"answer {name}"] = made
 
 
-def ask(name: str, inputs: object, make: Callable[[], Plan]) -> Answer:
+def ask(name: str, inputs: object, make: Callable[[], Plan]) -> None:
     """Makes a plan of these inputs, or takes the one that was made of the same, and keeps it as the answer."""
     asked = digest(inputs)
     plans: dict[str, Plan] = st.session_state.setdefault(_PLANS, {})
     key = f"{name} {asked}"
     try:
-        plan = plans.pop(key, None) or make()
+        plans[key] = plan = plans.pop(key, None) or make()
     except CaseError as error:
-        found = Answer(asked=asked, mistakes=error.mistakes)
+        keep(name, Answer(asked=asked, mistakes=error.mistakes))
     except ImpossibleInput as error:
         would_do = say("must be", limits=error.limits)
-        found = Answer(asked=asked, mistakes=(Mistake(where=error.argument, read=str(error.value), would_do=would_do),))
+        wrong = Mistake(where=error.argument, read=str(error.value), would_do=would_do)
+        keep(name, Answer(asked=asked, mistakes=(wrong,)))
     else:
-        plans[key] = plan
         for old in list(plans)[:-_MOST_PLANS]:
             del plans[old]
-        found = Answer(asked=asked, plan=plan)
-    keep(name, found)
-    return found
+        keep(name, Answer(asked=asked, plan=plan))
 
 
 @contextmanager
 def dated(name: str, inputs: object) -> Iterator[bool]:
     """A place for an answer, told whether it is old: then it says so and is grey."""
-    found = answer(name)
-    old = found is not None and found.is_old(inputs)
+    old = answer(name).is_old(inputs)
     if old:
         st.warning(say("old"))
     with st.container(key=f"{'old' if old else 'of'}-{name}"):

@@ -1,17 +1,18 @@
 """The page of the case: open it, edit it section by section with each mistake beside its field, make its plan, save it."""
 
+from functools import partial
+
 import streamlit as st
 
+from waterplan import tables
 from waterplan.case import write_case
-from waterplan.case.describing import Key
+from waterplan.case.document import read_text
 from waterplan.case.reading import SECTIONS
 from waterplan.errors import Mistake
 from waterplan.screens import draft, planning
 from waterplan.screens.answers import answer, list_mistakes
-from waterplan.screens.case_bar import act, open_another
-from waterplan.screens.field import beside, grid, keys_of
-from waterplan.screens.look import plain, titled
-from waterplan.screens.reader import say
+from waterplan.screens.field import beside, grid, keys_of, tell_trouble, upload
+from waterplan.screens.reader import at_work, plain, say, titled
 
 _TABS = {
     "fish": ("patients", "other_fish"),
@@ -23,8 +24,52 @@ _TABS = {
     "treatments": ("doses", "injections", "already", "done"),
     "file": ("",),
 }
-_FILE = "file"
+_FILE, _DEMO = "file", "demo"
 _NAMES = ("name", "substance", "drug", "what", "action", "species", "by")
+
+
+def open_another() -> None:
+    """An invented case, a case file, or a file of readings for the open case."""
+    with st.expander(say("open.title"), expanded=planning.is_empty()):
+        one, two, three = st.columns(3)
+        names = ["", *(path.name for path in sorted(tables.shipped("demo_ponds").glob("*.toml")))]
+        one.selectbox(
+            say("open.invented"), names, key=_DEMO, format_func=lambda name: name or say("open.none"), on_change=_demo
+        )
+        with two:
+            upload(say("open.file"), ("toml",), "upload", open_file, what="case", mb=1)
+        with three:
+            upload(say("open.log"), ("csv",), "log", planning.open_log, what="log", mb=4)
+            if draft.current().log:
+                st.caption(plain(say("open.log is", name=draft.current().log_name)))
+    tell_trouble()
+
+
+def _demo() -> None:
+    if name := st.session_state.get(_DEMO):
+        planning.open_text(read_text(tables.shipped("demo_ponds") / name), name)
+
+
+def open_file(content: str, name: str) -> None:
+    """Opens a case file that was handed over; one that cannot be read leaves the open case as it is."""
+    if name:
+        planning.open_text(content, name)
+        st.session_state[_DEMO] = ""
+
+
+def act() -> None:
+    """The time that the plan is made for, and the button that makes it."""
+    one, two = st.columns([2, 1], vertical_alignment="bottom")
+    draft.fill("", [planning.AS_OF])
+    place = draft.place("", planning.AS_OF)
+    one.text_input(say("as of"), key=place, placeholder="2026-05-14T09:30", help=say("as of help"))
+    if two.button(say("make the plan"), type="primary", width="stretch", key="make"):
+        with at_work() as told:
+            planning.make_plan(told)
+        st.rerun()  # so that each mistake stands beside its field
+    kept = answer(planning.CASE)
+    if kept.plan is not None and kept.is_old(planning.inputs()):
+        st.warning(say("edited"))
 
 
 def page() -> None:
@@ -32,31 +77,26 @@ def page() -> None:
     titled("case")
     open_another()
     act()
-    kept = answer(planning.CASE)
-    mistakes = kept.mistakes if kept else ()
+    mistakes = answer(planning.CASE).mistakes
     wrong = {one.where.split(".")[0].split("[")[0] for one in mistakes}
+    # On the tab of the whole file are the keys at its top.
+    places = {tab: {*names, *(key.key for key in keys_of("") if "" in names)} for tab, names in _TABS.items()}
     titles = [
-        say("case.tab wrong" if wrong & {*names, *_top(names)} else "case.tab", name=say(f"case.tabs.{tab}"))
-        for tab, names in _TABS.items()
+        say("case.tab wrong" if wrong & place else "case.tab", name=say(f"case.tabs.{tab}"))
+        for tab, place in places.items()
     ]
     for tab, names in zip(st.tabs(titles), _TABS.values(), strict=True):
         with tab:
             for name in names:
                 _section(name, mistakes)
     list_mistakes(mistakes)
-    now = draft.current()
     st.download_button(
         say("case.save"),
         write_case(planning.document()),
-        file_name=now.name,
+        file_name=draft.current().name,
         mime="application/toml",
         on_click="ignore",
     )
-
-
-def _top(names: tuple[str, ...]) -> tuple[str, ...]:
-    """The keys at the top of a file, on the tab that has them."""
-    return tuple(key.key for key in keys_of("")) if "" in names else ()
 
 
 def _section(section: str, mistakes: tuple[Mistake, ...]) -> None:
@@ -66,43 +106,34 @@ def _section(section: str, mistakes: tuple[Mistake, ...]) -> None:
     if not section or not SECTIONS[section][1]:
         _fields(section, section, mistakes)
         return
-    tables = [table for name, table in draft.tables() if name == section]
-    for number, table in enumerate(tables, 1):
+    found = [table for name, table in draft.tables() if name == section]
+    for number, table in enumerate(found, 1):
         wrong = any(one.where.startswith(table) for one in mistakes)
-        with st.expander(_name(section, table, number), expanded=len(tables) == 1 or wrong):
+        with st.expander(_name(section, table, number), expanded=len(found) == 1 or wrong):
             beside(table, mistakes)
             _fields(section, table, mistakes)
     name, buttons = say(f"case.one of.{section}"), st.container(horizontal=True)
-    buttons.button(say("case.add", name=name), key=f"add {section}", on_click=draft.change_count, args=(section, 1))
-    if tables:
-        buttons.button(
-            say("case.drop", name=name), key=f"drop {section}", on_click=draft.change_count, args=(section, -1)
-        )
+    for word, by in {"add": 1, "drop": -1}.items():
+        if found or by > 0:
+            label = say(f"case.{word}", name=name)
+            buttons.button(label, key=f"{word} {section}", on_click=draft.change_count, args=(section, by))
 
 
 def _name(section: str, table: str, number: int) -> str:
     """What a table is called: as its fields name it, with its number."""
-    keys = {key.key: key for key in keys_of(section)}
-    named = (draft.typed(table, keys[one]) for one in _NAMES if one in keys)
-    kind = say(f"case.one of.{section}")
-    return plain(say("case.numbered", kind=kind, n=number, name=next(filter(None, named), "")))
+    name = next(filter(None, (draft.typed(table, one) for one in _NAMES)), "")
+    return plain(say("case.numbered", kind=say(f"case.one of.{section}"), n=number, name=name))
 
 
 def _fields(section: str, table: str, mistakes: tuple[Mistake, ...]) -> None:
-    place = draft.place_of(table)
-    keys = [key for key in keys_of(section) if _is_asked(key, table)]
-    draft.fill(map(place, keys))
+    # A volume's way decides what else is asked, but what was filled in never hides.
+    by = draft.typed(table, "by")
+    keys = [key for key in keys_of(section) if not key.by or by in key.by or draft.typed(table, key.key)]
+    draft.fill(table, [key.key for key in keys])
     # What a tub shares with the home water was measured in it.
     shared = {key.key for key in keys_of("home_water")} if section == "vessels" else set()
-    grid([key for key in keys if key.key not in shared], place, where=table, mistakes=mistakes)
+    shown = partial(grid, place=partial(draft.place, table), where=table, mistakes=mistakes)
+    shown([key for key in keys if key.key not in shared])
     if shared:
         st.caption(say("case.measured in it"))
-        grid([key for key in keys if key.key in shared], place, where=table, mistakes=mistakes)
-
-
-def _is_asked(key: Key, table: str) -> bool:
-    """Whether a field is shown: a volume's way decides what else is asked, but what was filled in never hides."""
-    if not key.by:
-        return True
-    by = next(one for one in keys_of(key.section) if one.key == "by")
-    return draft.typed(table, by) in key.by or bool(draft.typed(table, key))
+        shown([key for key in keys if key.key in shared])

@@ -1,6 +1,6 @@
 """The page of doses: one into a water, one into a fish by weight, and the cards of the open case."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from functools import partial
 
@@ -10,16 +10,15 @@ from waterplan.case.describing import Key
 from waterplan.dose.conflicts import conflict_things
 from waterplan.dose.substances import HOSE, Kind, kind_of, uses_of
 from waterplan.papers.drawings import Drawings
-from waterplan.papers.whole_set import page_names, paper
+from waterplan.papers.whole_set import page_names
 from waterplan.plan.quick_doses import quick_dose, quick_injection
 from waterplan.plan.record import Plan
 from waterplan.screens import draft, planning
 from waterplan.screens.answers import answer, ask
 from waterplan.screens.downloads import hand_out
 from waterplan.screens.field import grid, keys_of, text
-from waterplan.screens.look import titled
-from waterplan.screens.quick import answered
-from waterplan.screens.reader import say, speaker
+from waterplan.screens.quick_sums import answered
+from waterplan.screens.reader import say, speaker, titled
 
 _CARDS = "dose-cards.html"
 _CHART_PX = 300
@@ -36,23 +35,17 @@ def page() -> None:
     """A tab for each of the two sums; what the doses of a case came to stands in its plan."""
     titled("doses")
     kept = answer(planning.CASE)
-    plan = kept.plan if kept else None
-    has_cards = plan is not None and _CARDS in page_names(Drawings(speaker(plan)))
+    has_cards = kept.plan is not None and _CARDS in page_names(kept.plan)
     tabs = st.tabs([say(f"doses.{name}") for name in ("water", "fish", *(["case"] if has_cards else []))])
     with tabs[0]:
         _dose()
     with tabs[1]:
-        keys = _keys("injections")
-        fields = {
-            "injections": [key for key in keys if key.key not in _MORE],
-            "patients": _keys("patients", _BY_WEIGHT),
-            "more": [key for key in keys if key.key in _MORE],
-        }
-        _sum("injection", fields, quick_injection)
-    if plan is not None and has_cards:
+        fields = _folded("injections", _keys("injections"), {"patients": _keys("patients", _BY_WEIGHT)})
+        _sum("injection", fields, lambda texts, _: quick_injection(texts))
+    if kept.plan is not None and has_cards:
         with tabs[2]:
             st.caption(say("doses.of case"))
-            _card(plan, planning.CASE, old=bool(kept and kept.is_old(planning.inputs())))
+            hand_out(_CARDS, kept.plan, old=kept.is_old(planning.inputs()), key=planning.CASE)
 
 
 def _keys(section: str, wanted: Iterable[str] = ()) -> list[Key]:
@@ -60,24 +53,27 @@ def _keys(section: str, wanted: Iterable[str] = ()) -> list[Key]:
     return [key for key in keys_of(section) if (key.key in wanted if wanted else key.key not in _NOT_HERE)]
 
 
+def _folded(section: str, keys: Sequence[Key], others: dict[str, list[Key]]) -> dict[str, list[Key]]:
+    """The fields of a sum by the drawers that they stand in."""
+    return {
+        section: [key for key in keys if key.key not in _MORE],
+        **others,
+        "more": [key for key in keys if key.key in _MORE],
+    }
+
+
 def _dose() -> None:
     substance, use = (text(f"{draft.QUICK}dose/{key}") for key in ("substance", "use"))
     uses = tuple(uses_of(substance)) if substance else ()
     kind = kind_of(substance, use=use) if use in uses else None
     keys = [_of_substance(key, uses) for key in _keys("doses") if _is_asked(key.key, substance, use, kind)]
-    fields = {
-        "doses": [key for key in keys if key.key not in _MORE],
-        "patients": _keys("patients", _FISH),
-        "more": [key for key in keys if key.key in _MORE],
-        "mains_water": _keys("mains_water", _WATER),
-    }
+    fields = _folded("doses", keys, {"patients": _keys("patients", _FISH)})
     things = {one.replace("_", " "): one for one in sorted(conflict_things())}
 
-    def make(texts: dict[str, str]) -> Plan:
+    def make(texts: dict[str, str], there: list[str]) -> Plan:
         return quick_dose(texts, already=[things[one] for one in there if one in things])
 
-    there = list(st.session_state.get(f"{draft.QUICK}dose/already", ()))
-    _sum("dose", fields, make, there=things, already=there)
+    _sum("dose", fields | {"mains_water": _keys("mains_water", _WATER)}, make, list(things))
 
 
 def _of_substance(key: Key, uses: tuple[str, ...]) -> Key:
@@ -103,44 +99,37 @@ def _is_asked(key: str, substance: str, use: str, kind: Kind | None) -> bool:
 def _sum(
     name: str,
     fields: dict[str, list[Key]],
-    make: Callable[[dict[str, str]], Plan],
-    *,
-    there: Iterable[str] = (),
-    already: Iterable[str] = (),
+    make: Callable[[dict[str, str], list[str]], Plan],
+    there: Sequence[str] = (),
 ) -> None:
     """The fields of one sum, its button, and the answer with its picture and its card."""
+
+    def place(key: str) -> str:
+        return f"{draft.QUICK}{name}/{key}"
+
     kept = answer(name)
     left, right = st.columns([2, 3], gap="large")
     texts: dict[str, str] = {}
     with left:
         for section, keys in fields.items():
-            title, mistakes = say(f"doses.{section}"), kept.mistakes if kept else ()
-            wrong = {one.where for one in mistakes} & {key.key for key in keys}
-            with st.expander(title, expanded=bool(wrong) or section not in _FOLDED):
-                grid(keys, partial(_place, name), mistakes=mistakes, across=2)
-            texts |= {key.key: typed for key in keys if (typed := text(_place(name, key)))}
+            wrong = {one.where for one in kept.mistakes} & {key.key for key in keys}
+            with st.expander(say(f"doses.{section}"), expanded=bool(wrong) or section not in _FOLDED):
+                grid(keys, place, mistakes=kept.mistakes, across=2)
+            texts |= {key.key: typed for key in keys if (typed := text(place(key.key)))}
         if there:
-            st.multiselect(say("doses.there"), list(there), key=f"{draft.QUICK}{name}/already")
-        given = {"texts": texts, "already": list(already)}
+            st.multiselect(say("doses.there"), there, key=place("already"))
+        already = list(st.session_state.get(place("already"), ()))
+        given = {"texts": texts, "already": already}
         if st.button(say("sum.work out"), type="primary", key=f"work {name}", width="stretch"):
-            ask(name, given, partial(make, texts))
+            ask(name, given, partial(make, texts, already))
             st.rerun()  # so that each mistake stands beside its field
     with right:
-        if kept is None:
+        if not kept.asked:
             st.info(say("doses.none"))
-            return
-        plan = answered(name, given)
-        if plan is not None:
-            drawings = Drawings(speaker(plan))
-            for one in plan.actions:
+        answered(name, given)
+        if kept.plan is not None:
+            drawings = Drawings(speaker(kept.plan))
+            for one in kept.plan.actions:
                 for chart in drawings.dose_charts(one.id, width=_CHART_PX):
                     st.altair_chart(chart, width="content", theme=None)
-            _card(plan, name, old=kept.is_old(given))
-
-
-def _place(form: str, key: Key) -> str:
-    return f"{draft.QUICK}{form}/{key.key}"
-
-
-def _card(plan: Plan, name: str, *, old: bool) -> None:
-    hand_out(_CARDS, partial(paper, _CARDS, Drawings(speaker(plan, marked=True))), old=old, key=name)
+            hand_out(_CARDS, kept.plan, old=kept.is_old(given), key=name)

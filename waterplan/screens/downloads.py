@@ -1,6 +1,5 @@
 """The papers of a plan, each made when it is asked for."""
 
-from collections.abc import Callable
 from functools import partial
 from io import BytesIO
 from zipfile import ZIP_DEFLATED, ZipFile
@@ -10,10 +9,9 @@ import streamlit as st
 from waterplan.papers.drawings import Drawings
 from waterplan.papers.whole_set import page_names, paper, papers
 from waterplan.plan.record import Plan
-from waterplan.screens.reader import book, say, speaker, units
+from waterplan.screens.reader import say, speaker, units
 
-_ACROSS = 4
-_SIZES = ("A4", "Letter")
+_ALL, _ACROSS, _SIZES = "papers.zip", 4, ("A4", "Letter")
 
 
 def downloads(plan: Plan, *, old: bool) -> None:
@@ -28,26 +26,21 @@ def downloads(plan: Plan, *, old: bool) -> None:
     """
     st.subheader(say("papers.title"))
     size = st.radio(say("papers.size"), _SIZES, horizontal=True, key="paper")
-    drawings = Drawings(speaker(plan, marked=True))
-    made: list[tuple[str, str, Callable[[], str | bytes]]] = [
-        (name, "text/html", partial(paper, name, drawings, size=size)) for name in page_names(drawings)
-    ]
-    made.append(("papers.zip", "application/zip", partial(_all, plan, size)))
-    for first in range(0, len(made), _ACROSS):
-        for column, (name, mime, make) in zip(st.columns(_ACROSS), made[first : first + _ACROSS], strict=False):
-            hand_out(name, make, mime=mime, old=old, into=column)
+    names = [*page_names(plan), _ALL]
+    for first in range(0, len(names), _ACROSS):
+        for column, name in zip(st.columns(_ACROSS), names[first : first + _ACROSS], strict=False):
+            with column:
+                hand_out(name, plan, size=size, old=old)
 
 
-def hand_out(
-    name: str, make: Callable[[], str | bytes], *, mime: str = "text/html", old: bool, into: object = st, key: str = ""
-) -> None:
-    """A button for one paper by its file name; grey, and saying why, where it would be of another case."""
+def hand_out(name: str, plan: Plan, *, old: bool, size: str = "A4", key: str = "") -> None:
+    """A button for one paper, or for all, by its file name; grey, and saying why, where it would be of another case."""
     words = say(f"papers.{name.rpartition('.')[0]}")
-    getattr(into, "download_button")(  # noqa: B009 - a column or the page
+    st.download_button(
         say("papers.old", name=words) if old else words,
-        make,
+        partial(_made, name, plan, size),
         name,
-        mime,
+        "application/zip" if name == _ALL else "text/html",
         on_click="ignore",
         width="stretch",
         disabled=old,
@@ -55,9 +48,11 @@ def hand_out(
     )
 
 
-def _all(plan: Plan, size: str) -> bytes:
+def _made(name: str, plan: Plan, size: str) -> str | bytes:
+    if name != _ALL:
+        return paper(name, Drawings(speaker(plan, marked=True)), size=size)
     held = BytesIO()
     with ZipFile(held, "w", ZIP_DEFLATED) as file:
-        for name, text in papers(plan, units(), book(), size=size).items():
-            file.writestr(name, text)
+        for one, text in papers(plan, units(), size=size).items():
+            file.writestr(one, text)
     return held.getvalue()

@@ -1,13 +1,12 @@
 """The case on the screen while it is edited: which tables it has, and their texts as typed."""
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
 import streamlit as st
 
-from waterplan.case.describing import Key
 from waterplan.case.reading import SECTIONS
-from waterplan.screens.field import keys_of, text
+from waterplan.screens.field import keys_of
 
 _KEY, QUICK = "draft", "quick/"
 
@@ -39,15 +38,9 @@ def keep(draft: Draft) -> None:
     st.session_state[_KEY] = draft
 
 
-def _where(section: str, number: int) -> str:
-    """The name of one table of the case as mistakes call it; nothing at the top of the file."""
-    return f"{section}[{number}]" if section and SECTIONS[section][1] else section
-
-
-def place_of(table: str) -> Callable[[Key], str]:
-    """The session key of each field of a table; a newly opened case gets new widgets."""
-    edition = current().edition
-    return lambda key: f"{edition}/{table}.{key.key}"
+def place(table: str, key: str) -> str:
+    """The session key of a field of a table; a newly opened case gets new widgets."""
+    return f"{current().edition}/{table}.{key}"
 
 
 def keep_fields() -> None:
@@ -60,22 +53,17 @@ def keep_fields() -> None:
             st.session_state[key] = st.session_state[key]
 
 
-def typed(table: str, key: Key) -> str:
-    """What stands in a field of the case, shown or not."""
-    return stands(place_of(table)(key))
+def typed(table: str, key: str) -> str:
+    """What stood in a field of the case when this run began, shown or not."""
+    return current().texts.get(place(table, key), "").strip()
 
 
-def stands(place: str) -> str:
-    """What stands in the field of a session key, shown or not."""
-    return text(place) if place in st.session_state else current().texts.get(place, "").strip()
-
-
-def fill(places: Iterable[str]) -> None:
+def fill(table: str, keys: Iterable[str]) -> None:
     """Puts the texts of the case into fields that are about to be shown."""
     texts = current().texts
-    for place in places:
-        if place not in st.session_state and texts.get(place):
-            st.session_state[place] = texts[place]
+    for one in (place(table, key) for key in keys):
+        if one not in st.session_state and texts.get(one):
+            st.session_state[one] = texts[one]
 
 
 def tables(counts: Mapping[str, int] | None = None) -> list[tuple[str, str]]:
@@ -83,21 +71,20 @@ def tables(counts: Mapping[str, int] | None = None) -> list[tuple[str, str]]:
     counts = current().counts if counts is None else counts
     found = [("", "")]
     for section, (_, many) in SECTIONS.items():
-        found += [(section, _where(section, number + 1)) for number in range(counts.get(section, 0) if many else 1)]
+        names = [f"{section}[{number + 1}]" for number in range(counts.get(section, 0))] if many else [section]
+        found += [(section, name) for name in names]
     return found
 
 
 def change_count(section: str, by: int) -> None:
     """One table more or less of a repeated section; the last one goes."""
-    draft = current()
-    count = max(draft.counts.get(section, 0) + by, 0)
-    keep(replace(draft, counts={**draft.counts, section: count}))
+    counts = current().counts
+    keep(replace(current(), counts={**counts, section: max(counts.get(section, 0) + by, 0)}))
 
 
 def add(section: str, values: Mapping[str, str]) -> None:
     """One more table of a repeated section, filled."""
-    draft = current()
-    count = draft.counts.get(section, 0) + 1
-    place = place_of(_where(section, count))
-    new = {place(key): values.get(key.key, "") for key in keys_of(section)}
-    keep(replace(draft, counts={**draft.counts, section: count}, texts=draft.texts | new))
+    change_count(section, 1)
+    table = f"{section}[{current().counts[section]}]"
+    new = {place(table, key.key): values.get(key.key, "") for key in keys_of(section)}
+    keep(replace(current(), texts=current().texts | new))

@@ -1,20 +1,24 @@
-"""One field of a form from one key of the case: its label, its help, its choices, and what is wrong beside it."""
+"""One field of a form from one key of the case: its label, its help, its choices, and what is wrong beside it; and a file."""
 
 from collections.abc import Callable, Iterable, Sequence
+from contextlib import AbstractContextManager, nullcontext
+from functools import partial
+from itertools import groupby
 
 import streamlit as st
 
 from waterplan.case import fields
 from waterplan.case.describing import Key
+from waterplan.case.document import decoded
 from waterplan.case.kinds import Flag
 from waterplan.case.volume.rows import Rows
-from waterplan.errors import Mistake
+from waterplan.errors import CaseError, Mistake
 from waterplan.screens.answers import mistake_words
-from waterplan.screens.reader import say
+from waterplan.screens.reader import plain, say
 from waterplan.words.speaker import capital
 
 YES, NO = "yes", "no"
-_ACROSS = 3
+_TROUBLE = "trouble"
 # Where the rows of a field come from a spreadsheet or a logger, a long box.
 _TALL = {"soundings": 260, "outline": 200}
 
@@ -25,12 +29,7 @@ def keys_of(section: str) -> tuple[Key, ...]:
 
 
 def grid(
-    keys: Sequence[Key],
-    place: Callable[[Key], str],
-    *,
-    where: str = "",
-    mistakes: Iterable[Mistake] = (),
-    across: int = _ACROSS,
+    keys: Sequence[Key], place: Callable[[str], str], *, where: str = "", mistakes: Sequence[Mistake], across: int = 3
 ) -> None:
     """Fields a row at a time, so that they keep their order on a phone and under the Tab key; rows of figures by themselves.
 
@@ -39,30 +38,25 @@ def grid(
     keys : sequence of Key
         The keys, in order.
     place : callable
-        Gives the session key of a key's field.
+        Gives the session key of a field by its name.
     where : str
         What mistakes call the table that the keys are of.
-    mistakes : iterable of Mistake
+    mistakes : sequence of Mistake
         What is wrong; each stands under its field.
     across : int
         How many fields stand in a row.
     """
-    told = tuple(mistakes)
-    group: list[Key] = []
-    for key in (*keys, None):
-        alone = key is not None and key.kind == Rows.words
-        if group and (key is None or alone or len(group) == across):
-            for column, one in zip(st.columns(across), group, strict=False):
+    for alone, group in groupby(keys, key=lambda key: key.kind == Rows.words):
+        beside_each_other = list(group)
+        step = 1 if alone else across
+        for first in range(0, len(beside_each_other), step):
+            columns: Sequence[AbstractContextManager[object]] = [nullcontext()] if alone else st.columns(across)
+            for column, key in zip(columns, beside_each_other[first : first + step], strict=False):
                 with column:
-                    _field(one, place(one), where, told)
-            group = []
-        if key is not None and alone:
-            _field(key, place(key), where, told)
-        elif key is not None:
-            group.append(key)
+                    _field(key, place(key.key), f"{where}.{key.key}" if where else key.key, mistakes)
 
 
-def _field(key: Key, place: str, where: str, mistakes: tuple[Mistake, ...]) -> None:
+def _field(key: Key, place: str, where: str, mistakes: Sequence[Mistake]) -> None:
     label = say("field.needed" if key.required else "field.label", words=capital(key.words))
     help_text = say(
         "field.help", named=key.key, kind=key.kind, example=key.example, found_with=", ".join(key.found_with)
@@ -72,15 +66,12 @@ def _field(key: Key, place: str, where: str, mistakes: tuple[Mistake, ...]) -> N
         hint = say("field.rows", example=key.example)
         st.text_area(label, key=place, height=_TALL.get(key.key, 140), placeholder=hint, help=help_text)
     elif choices:
-        now = str(st.session_state.get(place) or "")
         # What a file says stays there to be seen, even where it is none of the choices.
-        options = ["", *choices, *([now] if now and now not in choices else [])]
-        st.selectbox(
-            label, options, key=place, format_func=lambda text: text or say("field.not stated"), help=help_text
-        )
+        options = list(dict.fromkeys(["", *choices, str(st.session_state.get(place) or "")]))
+        st.selectbox(label, options, key=place, format_func=lambda one: one or say("field.not stated"), help=help_text)
     else:
         st.text_input(label, key=place, placeholder=key.example, help=help_text)
-    beside(f"{where}.{key.key}" if where else key.key, mistakes)
+    beside(where, mistakes)
 
 
 def beside(where: str, mistakes: Iterable[Mistake]) -> None:
@@ -93,3 +84,25 @@ def beside(where: str, mistakes: Iterable[Mistake]) -> None:
 def text(place: str) -> str:
     """What was typed into a field."""
     return str(st.session_state.get(place) or "").strip()
+
+
+def upload(label: str, kinds: Sequence[str], key: str, take: Callable[[str, str], None], *, what: str, mb: int) -> None:
+    """A place for a file of some kinds, at most so many megabytes; its text goes to `take`, with its name."""
+    given = partial(hand_over, key, take, what)
+    st.file_uploader(label, type=kinds, key=key, on_change=given, max_upload_size=mb)
+
+
+def hand_over(key: str, take: Callable[[str, str], None], what: str) -> None:
+    """Hands on the text of a file and its name, both empty where it was taken away; what cannot be read is told."""
+    file = st.session_state.get(key)
+    name, content = (file.name, file.getvalue()) if file else ("", b"")
+    try:
+        take(decoded(content, file=name, what=what), name)
+    except CaseError as error:
+        st.session_state[_TROUBLE] = str(error)
+
+
+def tell_trouble() -> None:
+    """What was wrong with the file that was handed over last."""
+    if _TROUBLE in st.session_state:
+        st.error(plain(st.session_state.pop(_TROUBLE)))

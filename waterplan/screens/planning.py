@@ -9,7 +9,7 @@ import streamlit as st
 
 from waterplan.case import read_case, read_log
 from waterplan.case.describing import Key
-from waterplan.case.document import folded
+from waterplan.case.document import document_from_text, folded
 from waterplan.case.kinds import Flag, Whole
 from waterplan.case.reading import SECTIONS, VERSION, VERSION_KEY
 from waterplan.case.times import parse_when
@@ -26,41 +26,36 @@ CASE, DRAWS, AS_OF = "case", "draws", "as_of"
 _ALONE = ("patient", "transport")  # sections that a file may give once, in the singular
 
 
-def as_of_place() -> str:
-    """The session key of the time at which the plan is made."""
-    return f"{draft.current().edition}/{AS_OF}"
-
-
-def open_document(raw: Mapping[str, Any], name: str) -> None:
-    """Fills the fields from the raw tables of a case, and tells at once what is wrong with them.
+def open_text(content: str, name: str) -> None:
+    """Fills the fields from the text of a case file, and tells at once what is wrong with it.
 
     A key that no field has would otherwise vanish without a word.
     """
-    found = folded(raw)[0]
+    found = folded(document_from_text(content, file=name))[0]
     for one in _ALONE:
         if one in found:
-            found[f"{one}s"] = found[one] if isinstance(found[one], list) else [found[one]]
-            del found[one]
-    counts = {
-        section: len(found[section])
-        for section, (_, many) in SECTIONS.items()
-        if many and isinstance(found.get(section), list)
-    }
+            given = found.pop(one)
+            found[f"{one}s"] = given if isinstance(given, list) else [given]
+    # Each table of the form with what the file says in it; a repeated section that is no list has none.
+    rows, counts = [found], {}
+    for section, (_, many) in SECTIONS.items():
+        given = found.get(section)
+        if many:
+            given = given if isinstance(given, list) else []
+            counts[section] = len(given)
+        rows += given if many else [given]
     edition = draft.current().edition + 1
     texts: dict[str, str] = {}
-    for section, table in draft.tables(counts):
-        given = found if not section else found.get(section, {})
-        if isinstance(given, list) and SECTIONS[section][1]:
-            given = given[int(table.rpartition("[")[2].rstrip("]")) - 1]
-        given = folded(given)[0] if isinstance(given, Mapping) else {}
+    for (section, table), row in zip(draft.tables(counts), rows, strict=True):
+        given = folded(row)[0] if isinstance(row, Mapping) else {}
         texts |= {f"{edition}/{table}.{key.key}": _as_typed(given.get(key.key, "")) for key in keys_of(section)}
     draft.keep(Draft(name=name, counts=counts, texts=texts, edition=edition))
+    mistakes: tuple[Mistake, ...] = ()
     try:
         read_case(found, file=name)
     except CaseError as error:
-        answers.keep(CASE, answers.Answer(asked="", mistakes=error.mistakes))
-    else:
-        answers.keep(CASE, None)
+        mistakes = error.mistakes
+    answers.keep(CASE, answers.Answer(mistakes=mistakes))
 
 
 def open_log(content: str, name: str) -> None:
@@ -72,8 +67,7 @@ def document() -> dict[str, Any]:
     """The raw tables of the case as it stands in the fields; empty fields and tables are left out."""
     found: dict[str, Any] = {VERSION_KEY: VERSION}
     for section, table in draft.tables():
-        given = {key.key: _raw(key, draft.typed(table, key)) for key in keys_of(section)}
-        given = {key: value for key, value in given.items() if value != ""}
+        given = {key.key: _raw(key, typed) for key in keys_of(section) if (typed := draft.typed(table, key.key))}
         if not section:
             found |= given
         elif SECTIONS[section][1]:
@@ -88,34 +82,30 @@ def inputs() -> dict[str, Any]:
     return {
         "case": document(),
         "log": draft.current().log,
-        AS_OF: draft.stands(as_of_place()),
+        AS_OF: draft.typed("", AS_OF),
         DRAWS: st.session_state.get(DRAWS, DEFAULT_DRAWS),
     }
 
 
 def is_empty() -> bool:
     """Whether nothing was opened or typed yet."""
-    return not any(draft.typed(table, key) for section, table in draft.tables() for key in keys_of(section))
+    return not any(draft.typed(table, key.key) for section, table in draft.tables() for key in keys_of(section))
 
 
-def make_plan(progress: Callable[[float], None] | None = None) -> None:
+def make_plan(progress: Callable[[float], None]) -> None:
     """The explicit act: the fields become a plan, or the mistakes that stand beside them."""
     given, now = inputs(), draft.current()
 
     def make() -> Plan:
         case = read_case(given["case"], file=now.name)
-        as_of = _time(given[AS_OF], case.zone) if given[AS_OF] else None
+        try:
+            as_of = parse_when(given[AS_OF], case.zone) if given[AS_OF] else None
+        except BadValue as bad:
+            raise CaseError(AS_OF, [Mistake(where=AS_OF, read=bad.read, would_do=bad.would_do)]) from None
         log = read_log(now.log, case=case, as_of=as_of, file=now.log_name) if now.log.strip() else ()
         return plan(case, readings=tuple(log), as_of=as_of, draws=given[DRAWS], progress=progress)
 
     answers.ask(CASE, given, make)
-
-
-def _time(wanted: str, zone: Any) -> datetime:
-    try:
-        return parse_when(wanted, zone)
-    except BadValue as bad:
-        raise CaseError(AS_OF, [Mistake(where=AS_OF, read=bad.read, would_do=bad.would_do)]) from None
 
 
 def _as_typed(value: Any) -> str:

@@ -1,47 +1,76 @@
-"""Whoever reads the screens: their phrase book and their units, the same on every page."""
+"""Whoever reads the screens: the words and units of all pages, how they look, and how a plan is shown on them."""
 
+import re
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
 from typing import Any
 
+import pandas as pd
 import streamlit as st
 
+from waterplan.papers.sheet import render
 from waterplan.plan.record import Plan
 from waterplan.units import System
-from waterplan.words.catalogue import Catalogue, language
+from waterplan.words.catalogue import language
 from waterplan.words.speaker import Speaker
 
-BOOK, UNITS = "book", "units"
-_UNITS_KEPT = "units kept"
-
-
-def book() -> Catalogue:
-    """The phrase book of this session; English where none was set."""
-    found: Catalogue = st.session_state.get(BOOK) or language()
-    return found
+_UNITS = "units"
+_MARKS = re.compile(r"([\\`*_{}\[\]()#+.!|~$:<>&-])")
 
 
 def say(key: str, **values: Any) -> str:
     """A phrase of the screens."""
-    return book().say(f"screen.{key}", **values)
+    return language().say(f"screen.{key}", **values)
 
 
 def units() -> System:
     """The units that were chosen."""
-    return System(st.session_state.get(_UNITS_KEPT, System.METRIC))
+    return System(st.session_state.get(_UNITS, System.METRIC))
 
 
 def units_choice() -> None:
     """Metric or US customary, beside the list of pages."""
-    options = list(System)
-    st.session_state[_UNITS_KEPT] = st.sidebar.radio(
-        say("units"),
-        options,
-        index=options.index(units()),
-        format_func=lambda one: say(f"units of.{one}"),
-        horizontal=True,
-        key=UNITS,
+    st.sidebar.radio(
+        say("units"), list(System), format_func=lambda one: say(f"units of.{one}"), horizontal=True, key=_UNITS
     )
 
 
 def speaker(plan: Plan, *, marked: bool = False) -> Speaker:
     """The speaker of a plan for this reader; `marked` where its texts go into HTML."""
-    return Speaker(plan, units(), book(), marked=marked)
+    return Speaker(plan, units(), marked=marked)
+
+
+def style() -> None:
+    """Adds the project's style to the page; once a run, in the router."""
+    st.html(Path(__file__).parent / "pages" / "look.css")
+
+
+def plain(text: str) -> str:
+    """A text that a person or a file gave, for a place that reads Markdown: shown as written, and nothing is loaded."""
+    return _MARKS.sub(r"\\\1", text)
+
+
+def titled(name: str) -> None:
+    """The title of a page, and whose word counts."""
+    st.title(say(f"{name}.title"))
+    st.caption(say("defer"))
+
+
+def show(template: str, plan: Plan, **more: Any) -> None:
+    """Shows a plan, or a part of it, by a template."""
+    html = render(f"screens/pages/{template}.html", speaker(plan, marked=True), **more)
+    st.html(f'<div class="wp">{html}</div>')
+
+
+def table(rows: list[dict[str, str]]) -> None:
+    """A table whose words wrap, so that a phone and a screen reader can read it whole."""
+    st.table(pd.DataFrame(rows).map(plain), border="horizontal", hide_index=True)
+
+
+@contextmanager
+def at_work() -> Iterator[Any]:
+    """A bar that tells how far a sum is; what is handed out is told the share that is done."""
+    bar = st.progress(0.0, say("working", n=0))
+    yield lambda share: bar.progress(min(max(share, 0.0), 1.0), say("working", n=int(100 * min(max(share, 0.0), 1.0))))
+    bar.empty()

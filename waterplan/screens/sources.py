@@ -9,8 +9,7 @@ from waterplan.plan.equations import all_equations
 from waterplan.plan.record import Plan
 from waterplan.screens import draft, planning
 from waterplan.screens.answers import answer
-from waterplan.screens.look import table, titled
-from waterplan.screens.reader import say, speaker
+from waterplan.screens.reader import say, speaker, table, titled
 
 
 def page() -> None:
@@ -18,8 +17,7 @@ def page() -> None:
     titled("sources")
     st.caption(say("sources.status"))
     wanted = st.text_input(say("sources.search"), key=f"{draft.QUICK}search").strip().casefold()
-    kept = answer(planning.CASE)
-    plan = kept.plan if kept else None
+    plan = answer(planning.CASE).plan
     made = {
         "plan": _of_plan(plan) if plan is not None else (),
         "sources": ({"key": key, "source": _source(key)} for key in tables.sources()),

@@ -1,36 +1,25 @@
 """The phrase book: phrases by their keys, read from the files of one language."""
 
 import tomllib
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterator
 from functools import cache
+from itertools import chain
 from pathlib import Path
-from types import MappingProxyType
 from typing import Any
 
 from jinja2 import Environment, Template, meta
 
-_FOLDER = Path(__file__).parent
+_FOLDER = Path(__file__).parent / "english"
 _PLAIN = Environment(autoescape=False)
 _MARKED = Environment(autoescape=True)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Catalogue:
+class Catalogue(dict[str, str]):
     """Phrases by key; a phrase is a template whose values are words and figures that are spoken already."""
-
-    phrases: Mapping[str, str]
-
-    def __contains__(self, key: str) -> bool:
-        return key in self.phrases
-
-    def under(self, prefix: str) -> Iterator[str]:
-        """The keys that stand under a prefix, in the order of the book."""
-        return (key for key in self.phrases if key.startswith(f"{prefix}."))
 
     def asks_for(self, key: str) -> frozenset[str]:
         """The names of the values that a phrase uses."""
-        return _names(self.phrases[key])
+        return _names(self[key])
 
     def say(self, key: str, /, *, marked: bool = False, **values: Any) -> str:
         """The phrase of a key with its values put in.
@@ -54,7 +43,7 @@ class Catalogue:
         KeyError
             Where the book has no such phrase.
         """
-        return _template(self.phrases[key], marked).render(**values).strip()
+        return _template(self[key], marked).render(**values).strip()
 
 
 @cache
@@ -68,13 +57,10 @@ def _names(phrase: str) -> frozenset[str]:
 
 
 @cache
-def language(name: str = "english") -> Catalogue:
-    """The phrase book of a language: all files of its folder."""
-    phrases: dict[str, str] = {}
-    for path in sorted((_FOLDER / name).glob("*.toml")):
-        for key, phrase in _flat("", tomllib.loads(path.read_text(encoding="utf-8"))):
-            phrases[key] = phrase
-    return Catalogue(phrases=MappingProxyType(phrases))
+def language() -> Catalogue:
+    """The phrase book in English: all files of its folder."""
+    books = (tomllib.loads(path.read_text(encoding="utf-8")) for path in sorted(_FOLDER.glob("*.toml")))
+    return Catalogue(chain.from_iterable(_flat("", book) for book in books))
 
 
 def _flat(prefix: str, found: Any) -> Iterator[tuple[str, str]]:

@@ -1,6 +1,5 @@
 """Numbers as a person reads them; what the record rounded is never rounded again, only written."""
 
-from datetime import datetime
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN, Decimal
 
 from waterplan.stay.record import ActEnd
@@ -16,7 +15,7 @@ _STEPS: dict[str, tuple[tuple[float, str, Decimal], ...]] = {
     "mL": ((1000.0, "L", Decimal("0.001")),),
 }
 _HOURS_FROM_MIN = 180.0
-TIMES = frozenset({"min", "h", "days"})
+MINUTES = {"min": 1.0, "h": 60.0, "days": 1440.0}
 
 
 def plain(value: Decimal | float) -> str:
@@ -33,7 +32,7 @@ def rounded(value: Decimal | float, end: ActEnd = ActEnd.BEST) -> Decimal:
     return exact.quantize(step, rounding=_ROUNDING[end]) if exact else Decimal(0)
 
 
-def at_most_three_digits(value: Decimal, end: ActEnd = ActEnd.BEST) -> Decimal:
+def at_most_three_digits(value: Decimal, end: ActEnd) -> Decimal:
     """A number as it is, or to three digits by its end where it has decimals beyond them."""
     return rounded(value, end) if len(value.as_tuple().digits) > _DIGITS and value % 1 else value
 
@@ -73,7 +72,7 @@ def read_in(
     """
     exact = Decimal(repr(float(value)))
     guide = abs(value if like is None else like)
-    if system is System.US and unit not in TIMES:
+    if system is System.US and unit not in MINUTES:
         converted, label = Display(system=system).convert(value, unit, like=guide)
         return (exact, unit) if label == unit else (rounded(converted, end), label)
     for least, label, factor in _STEPS.get(unit, ()):
@@ -88,14 +87,3 @@ def clock_time(minutes: float, *, like: float | None = None) -> str | None:
     if guide < _HOURS_FROM_MIN or guide != int(guide):
         return None
     return f"{int(minutes) // 60}:{int(minutes) % 60:02d}"
-
-
-def date_parts(when: datetime) -> dict[str, int | str]:
-    """What a phrase for a date or a time of day may use; the clock is the one that the time carries."""
-    return {
-        "weekday": when.isoweekday(),
-        "day": when.day,
-        "month": when.month,
-        "year": when.year,
-        "clock": f"{when:%H:%M}",
-    }

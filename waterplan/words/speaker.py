@@ -9,12 +9,13 @@ from typing import Any
 from markupsafe import Markup
 
 from waterplan import tables
-from waterplan.hazards.record import Hazard, Judgement, Limit, Side, Why
-from waterplan.plan.record import Plan
+from waterplan.actions.record import Action
+from waterplan.hazards.record import Hazard, Judgement, Limit, Measure, Side, Why
+from waterplan.plan.record import MeasureNext, Plan
 from waterplan.stay.record import ActEnd, Fish, Water
 from waterplan.units import System
 from waterplan.words import numbers
-from waterplan.words.catalogue import Catalogue, language
+from waterplan.words.catalogue import language
 
 # Where a plain word of a record is looked for in the book.
 _WORDS = (
@@ -31,22 +32,15 @@ class Speaker:
     With `marked`, texts are HTML: a number with a unit stands in a span that names its figure, row or line of the case.
     """
 
-    def __init__(
-        self,
-        plan: Plan,
-        units: System | str = System.METRIC,
-        catalogue: Catalogue | None = None,
-        *,
-        marked: bool = False,
-    ) -> None:
+    def __init__(self, plan: Plan, units: System | str = System.METRIC, *, marked: bool = False) -> None:
         self.plan = plan
         self.system = System(units)
-        self.book = catalogue or language()
+        self.book = language()
         self.marked = marked
         self.waters: Mapping[str, Water] = {one.id: one for one in plan.waters}
         self.fish: Mapping[str, Fish] = {one.id: one for one in plan.fish}
         self.judgements: Mapping[str, Judgement] = {one.id: one for one in plan.judgements}
-        self.actions = {one.id: one for one in plan.actions}
+        self.actions: Mapping[str, Action] = {one.id: one for one in plan.actions}
 
     # -- phrases ----------------------------------------------------------------------------------------------------
 
@@ -55,9 +49,9 @@ class Speaker:
         text = self.book.say(key, marked=self.marked, **{**values, "row": self.row})
         return Markup(text) if self.marked else text
 
-    def listed(self, prefix: str, **values: Any) -> list[str]:
+    def listed(self, prefix: str) -> list[str]:
         """All phrases under a prefix, in the order of the book."""
-        return [self.say(key, **values) for key in self.book.under(prefix)]
+        return [self.say(key) for key in self.book if key.startswith(f"{prefix}.")]
 
     def join(self, texts: Iterable[str], by: str = "; ") -> str:
         """Several texts in one line."""
@@ -86,7 +80,7 @@ class Speaker:
         if found is None:
             return self.say("figure.not known")
         if found.act_on is None:
-            key = "never" if found.unit in numbers.TIMES else "without limit"
+            key = "never" if found.unit in numbers.MINUTES else "without limit"
             return self.carries(self.say(f"figure.{key}"), "figure", path)
         return self.carries(self.amount(found.act_on, found.unit, found.act_end), "figure", path)
 
@@ -96,26 +90,23 @@ class Speaker:
         if found is None or found.low is None or found.low == found.high:
             return ""
         low = self.bare(found.low, found.unit, found.act_on, ActEnd.LOW)
-        ends = low, self.bare(found.high, found.unit, found.act_on, ActEnd.HIGH)
-        if low == ends[1]:
-            return ""
+        high = self.bare(found.high, found.unit, found.act_on, ActEnd.HIGH)
         key = "figure.band" if found.high is not None else "figure.band open"
-        return self.carries(self.say(key, low=ends[0], high=ends[1]), "band", path)
+        return self.carries(self.say(key, low=low, high=high), "band", path) if low != high else ""
 
     def with_band(self, path: str) -> str:
         """The number to act by and its band behind it."""
         band = self.band(path)
         return self.say("figure.with band", figure=self.figure(path), band=band) if band else self.figure(path)
 
-    def limit(self, limit: Limit) -> str:
-        """A limit with its side, carrying its row; "" where it has no value."""
-        if limit.value is None:
+    def limit(self, limit: Limit | None) -> str:
+        """A limit with its side, carrying its row; "" where there is none or it has no value."""
+        if limit is None or limit.value is None:
             return ""
-        lower, upper = (
-            self.printed(value, limit.unit, limit.row, end) if value is not None else ""
-            for value, end in ((limit.value, _limit_end(limit.side)), (limit.upper, ActEnd.LOW))
-        )
-        return self.say(f"side.{limit.side}", value=lower, upper=upper)
+        end = ActEnd.LOW if limit.side is Side.AT_MOST else ActEnd.HIGH
+        value = self.printed(limit.value, limit.unit, limit.row, end)
+        upper = self.printed(limit.upper, limit.unit, limit.row, ActEnd.LOW) if limit.upper is not None else ""
+        return self.say(f"side.{limit.side}", value=value, upper=upper)
 
     def printed(self, value: float, unit: str, row: str, end: ActEnd = ActEnd.BEST) -> str:
         """A number of a table's row to three digits, a limit's to its strict side; it carries the row."""
@@ -124,13 +115,13 @@ class Speaker:
     def amount(self, value: float, unit: str, end: ActEnd = ActEnd.BEST, *, like: float | None = None) -> str:
         """A value with its unit, in the reader's units; it carries nothing."""
         if unit == "h" and value != int(value):
-            value, unit, like = float(numbers.rounded(60.0 * value, end)), "min", None
-            value = float(int(value))
+            value, unit, like = float(int(numbers.rounded(60.0 * value, end))), "min", None
         if unit == "min" and (clock := numbers.clock_time(value, like=like)):
             hours, minutes = clock.split(":")
             return self.say("unit.h min" if int(minutes) else "unit.whole h", h=hours, m=str(int(minutes)))
         number, label = numbers.read_in(value, unit, self.system, end=end, like=like)
-        return self._with_unit(numbers.plain(numbers.at_most_three_digits(number, end)), label)
+        text, named = numbers.plain(numbers.at_most_three_digits(number, end)), self.unit(label)
+        return (Markup("{} {}") if self.marked else "{} {}").format(text, named) if named else text
 
     def bare(self, value: float | None, unit: str, like: float | None, end: ActEnd = ActEnd.BEST) -> str:
         """A value in the reader's units without its unit; "" where it is infinite."""
@@ -151,6 +142,11 @@ class Speaker:
         return self.unit(numbers.read_in(1.0, unit, self.system, like=200.0)[1])
 
     # -- names ------------------------------------------------------------------------------------------------------
+
+    def reading(self, one: Measure | MeasureNext) -> dict[str, str]:
+        """What is to be measured: the quantity, in which water, with what."""
+        tool, water = self.word(one.measured_with), self.name(one.water, article=True)
+        return {"quantity": self.word(one.quantity), "water": water, "with": tool}
 
     def name(self, path: str, *, article: bool = False) -> str:
         """What a person calls a water or a fish of the plan."""
@@ -174,11 +170,15 @@ class Speaker:
         if what and (self._named(of) or (self._key(what) and self._key(of))):
             return self.say("input.of", what=self.word(what), of=self.word(of))
         if ", " in value and all(self._key(one) or self._named(one) for one in value.split(", ")):
-            return self.join(map(self.word, value.split(", ")), ", ")
+            return self.words(value.split(", "))
         with suppress(ValueError):
             if "T" in value:
                 return self.clock(datetime.fromisoformat(value))
         return self.case(value, "words") if " " in value or "/" not in value else self.path(value)
+
+    def words(self, values: Iterable[str]) -> str:
+        """Several words of a record."""
+        return self.join(map(self.word, values), ", ")
 
     def _key(self, value: str) -> str:
         """The key of the phrase that names a plain word; "" where the book has none."""
@@ -202,13 +202,21 @@ class Speaker:
         if path in self.judgements:
             one = self.judgements[path]
             return self.say("judgement.title", hazard=self.hazard(one), water=self.name(one.water, article=True))
-        if path not in self.actions:
-            return self.path(path)
-        action = self.actions[path]
-        words = {variable(name): self.word(text) for name, text in action.words.items()}
-        water = self.name(action.water, article=True) if action.water else ""
-        substance = self.word(action.substance) if action.substance else ""
-        return self.say(f"title.{action.kind}", **{**words, "water": water, "substance": substance})
+        if path in self.actions:
+            return self.say(f"title.{self.actions[path].kind}", **self.named_by(self.actions[path]))
+        return self.path(path)
+
+    def named_by(self, action: Action) -> dict[str, str]:
+        """What an action names: its words, its water, its source and its substance."""
+        return {variable(name): self.word(text) for name, text in action.words.items()} | {
+            "water": self.name(action.water, article=True) if action.water else "",
+            "source": self.word(action.source) if action.source else "",
+            "substance": self.word(action.substance) if action.substance else "",
+        }
+
+    def answered(self, action: Action) -> list[Judgement]:
+        """The judgements that an action answers."""
+        return [self.judgements[path] for path in action.answers if path in self.judgements]
 
     def hazard(self, one: Judgement) -> str:
         """What a judgement looks at: its hazard, and over which stretch, or of which part, by its path."""
@@ -228,7 +236,7 @@ class Speaker:
                 return self.say(key)
         return self.say("which.reason") if f"why.{part}" in self.book else self.word(part)
 
-    def figure_name(self, path: str, *, whose: bool = True) -> str:
+    def figure_name(self, path: str) -> str:
         """What a figure is called: of which water or fish, which quantity, and which value of it."""
         of, *rest = path.split("/")
         if of not in self.waters and of not in self.fish:
@@ -236,7 +244,7 @@ class Speaker:
         quantity, *which = rest or [""]
         return self.say(
             "figure.named",
-            of=self.name(of) if of and whose else "",
+            of=self.name(of) if of else "",
             quantity=self.word(quantity),
             which=self.join(map(self.which, which), ", "),
         )
@@ -247,9 +255,14 @@ class Speaker:
         """A time with its day, as `date`, `moment` or `full` (with the year)."""
         if when is None:
             return ""
-        parts = numbers.date_parts(when)
-        weekday, month = (self.say(f"time.{name}.{parts[name]}") for name in ("weekday", "month"))
-        return self.say(f"time.{form}", **{**parts, "weekday": weekday, "month": month})
+        return self.say(
+            f"time.{form}",
+            weekday=self.say(f"time.weekday.{when.isoweekday()}"),
+            day=when.day,
+            month=self.say(f"time.month.{when.month}"),
+            year=when.year,
+            clock=f"{when:%H:%M}",
+        )
 
     def why(self, reason: Why) -> str:
         """A reason in a sentence."""
@@ -264,29 +277,18 @@ class Speaker:
         """Several reasons, a sentence each."""
         return self.join(dict.fromkeys(self.why(reason) for reason in reasons), " ")
 
-    # -- inside -----------------------------------------------------------------------------------------------------
-
-    def _with_unit(self, number: str, label: str) -> str:
-        unit = self.unit(label)
-        return (Markup("{} {}") if self.marked else "{} {}").format(number, unit) if unit else number
-
 
 def capital(text: str) -> str:
     """A text with a capital at its beginning, its marks left alone."""
     plain = str(text)
     if plain.startswith(("pH", "<")):
         return text
-    changed = plain[:1].upper() + plain[1:]
-    return Markup(changed) if isinstance(text, Markup) else changed
+    return type(text)(plain[:1].upper() + plain[1:])
 
 
 def variable(name: str) -> str:
     """The name by which a phrase uses an amount or a word."""
     return name.replace(" ", "_").replace("-", "_")
-
-
-def _limit_end(side: Side) -> ActEnd:
-    return ActEnd.LOW if side is Side.AT_MOST else ActEnd.HIGH
 
 
 @cache
