@@ -124,10 +124,8 @@ def what_to_write(unit: str, family: Family) -> str:
         return "write the basis: " + ", ".join(f"'{label}'" for label in labels(family))
     if family is Family.CONCENTRATION and unit in {"%", "% sat"}:
         return "write mg/L; a percentage needs the temperature and the air pressure it was read at"
-    if (family, unit) in _DOUBTFUL:
-        return _DOUBTFUL[family, unit]
-    if unit in _AMBIGUOUS:
-        return _AMBIGUOUS[unit]
+    if (family, unit) in _DOUBTFUL or unit in _AMBIGUOUS:
+        return _DOUBTFUL.get((family, unit)) or _AMBIGUOUS[unit]
     if not unit:
         return "write the unit: " + ", ".join(f"'{label}'" for label in labels(family))
     return "use one of " + ", ".join(f"'{label}'" for label in labels(family) or ("no unit",))
@@ -145,28 +143,22 @@ def to_core(value: float, unit: str, family: Family, *, difference: bool = False
     return float(_registry().Quantity(value, factor).to(core).magnitude)
 
 
-class System(StrEnum):
-    """The units a reader wants to see."""
-
-    METRIC = "metric"
-    US = "us"
-
+# The units a reader wants to see.
+System = StrEnum("System", ["METRIC", "US"])
 
 # core unit -> what a US reader sees, and pint's names of the two
-_US: Mapping[str, tuple[str, str, str]] = MappingProxyType(
-    {
-        "°C": ("°F", "degC", "degF"),
-        "°C step": ("°F step", "delta_degC", "delta_degF"),
-        "L": ("US gal", "L", "US_liquid_gallon"),
-        "L/min": ("US gal/min", "L", "US_liquid_gallon"),
-        "cm": ("in", "cm", "inch"),
-        "m": ("ft", "m", "foot"),
-        "kg": ("lb", "kg", "pound"),
-        "g": ("oz", "g", "ounce"),
-        "kg/m3": ("lb/100 US gal", "kg/m**3", "pound/hundred_US_gallons"),
-        "kPa": ("inHg", "kPa", "inHg"),
-    }
-)
+_US: Mapping[str, tuple[str, str, str]] = {
+    "°C": ("°F", "degC", "degF"),
+    "°C step": ("°F step", "delta_degC", "delta_degF"),
+    "L": ("US gal", "L", "US_liquid_gallon"),
+    "L/min": ("US gal/min", "L", "US_liquid_gallon"),
+    "cm": ("in", "cm", "inch"),
+    "m": ("ft", "m", "foot"),
+    "kg": ("lb", "kg", "pound"),
+    "g": ("oz", "g", "ounce"),
+    "kg/m3": ("lb/100 US gal", "kg/m**3", "pound/hundred_US_gallons"),
+    "kPa": ("inHg", "kPa", "inHg"),
+}
 # Below this a US reader, too, weighs in grams.
 _GRAMS_ON_ANY_SCALE = 100.0
 _A_POUND_G, _A_POUND_KG = 453.6, 0.45

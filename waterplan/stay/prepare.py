@@ -52,7 +52,7 @@ def written_of(case: Case, place: Place) -> Written:
         return case.home_water
     if place.id == MAINS:
         return case.mains_water
-    return place.vessel.water if place.vessel else Written()
+    return place.vessel or Written()
 
 
 def base_state(
