@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from pathlib import Path
+from types import MappingProxyType
 
 from waterplan.errors import Limits
 
@@ -88,7 +89,7 @@ def _records(name: str) -> Iterator[dict[str, str]]:
 @cache
 def glossary() -> Mapping[str, Term]:
     """The terms of the core by name."""
-    return {
+    terms = {
         record["name"]: Term(
             unit=record["unit"],
             words=record["words"],
@@ -97,12 +98,13 @@ def glossary() -> Mapping[str, Term]:
         )
         for record in _records("glossary")
     }
+    return MappingProxyType(terms)
 
 
 @cache
 def sources() -> Mapping[str, Mapping[str, str]]:
     """The list of sources by key."""
-    return {record["key"]: record for record in _records("sources")}
+    return MappingProxyType({record["key"]: MappingProxyType(record) for record in _records("sources")})
 
 
 @cache
@@ -114,7 +116,7 @@ def table(name: str) -> tuple[Row, ...]:
         figures = {
             name: float(record[name]) * factor if record[name] else math.nan for name in ("value", "low", "high")
         }
-        keys = {key: text for key, text in record.items() if key not in _NOT_DATA}
+        keys = MappingProxyType({key: text for key, text in record.items() if key not in _NOT_DATA})
         columns = list(record)
         printed = record["value"] or "-".join(filter(None, (record["low"], record["high"])))
         found.append(
@@ -142,7 +144,7 @@ def _by_id(name: str) -> Mapping[str, Row]:
     for row in table(name):
         if row.id not in found or row.is_default:
             found[row.id] = row
-    return found
+    return MappingProxyType(found)
 
 
 def by_id(path: str) -> Row | None:
