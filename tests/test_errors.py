@@ -2,7 +2,7 @@
 
 import pytest
 
-from waterplan.errors import CaseError, ImpossibleInput, Limits, Mistake, Refused, Unanswerable
+from waterplan.errors import CaseError, ImpossibleInput, Limits, Mistake, Unanswerable
 
 
 def test_impossible_input_names_argument_value_and_limits() -> None:
@@ -41,9 +41,3 @@ def test_an_answer_that_lacks_something_says_what_to_give() -> None:
     error = Unanswerable("[intended] temperature")
     assert error.give == "[intended] temperature"
     assert str(error) == "not answerable: give [intended] temperature"
-
-
-def test_a_refusal_knows_whether_it_holds_for_every_fish() -> None:
-    assert not Refused("too strong").standing
-    assert Refused("never", standing=True).standing
-    assert str(Refused("too strong")) == "too strong"

@@ -56,17 +56,6 @@ def test_a_status_that_does_not_exist_is_refused_at_once() -> None:
         warmth(status="rumour")
 
 
-def test_statuses_are_ranked_from_the_strongest_to_the_weakest() -> None:
-    assert [status.value for status in sorted(Status, key=lambda status: status.rank)] == [
-        "published",
-        "as quoted",
-        "derived",
-        "from memory",
-        "common practice",
-        "judgement",
-    ]
-
-
 # -- what is guarded ----------------------------------------------------------------------------------------------
 
 

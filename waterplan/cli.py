@@ -8,7 +8,7 @@ from collections.abc import Callable, Sequence
 from functools import wraps
 from io import TextIOWrapper
 from pathlib import Path
-from typing import TYPE_CHECKING, NoReturn, ParamSpec, TypeVar
+from typing import TYPE_CHECKING, Any, ParamSpec, TypeVar
 
 import click
 
@@ -31,17 +31,14 @@ def _plain_errors(function: Callable[P, R]) -> Callable[P, R]:
         try:
             return function(*args, **kwargs)
         except (CaseError, ImpossibleInput) as error:
-            _stop(str(error))
+            raise _Wrong(str(error)) from None
         except BrokenPipeError:
             raise  # the reader of a pipe has gone: click ends quietly
         except OSError as error:
-            _stop(f"{error.filename or 'file'}: {error.strerror or error}; name a folder that can be written to")
+            told = f"{error.filename or 'file'}: {error.strerror or error}; name a folder that can be written to"
+            raise _Wrong(told) from None
 
     return wrapper
-
-
-def _stop(message: str) -> NoReturn:
-    raise _Wrong(message)
 
 
 class _Wrong(click.ClickException):
@@ -103,7 +100,7 @@ def plan(
     try:
         when = parse_when(as_of, case.utc_offset) if as_of else None
     except BadValue as bad:
-        _stop(f"--as-of: {bad}")
+        raise _Wrong(f"--as-of: {bad}") from None
     read = [read_log(log, case=case, as_of=when) for log in logs]
     for log in read:
         for mistake in log.left_out:
@@ -124,14 +121,11 @@ def plan(
 @click.argument("of", type=click.Choice(["case", "plan"]))
 def schema(of: str) -> None:
     """The JSON Schema of a case file or of a plan."""
-    if of == "case":
-        from waterplan.case import case_schema
+    from waterplan.case import case_schema
+    from waterplan.plan.record import Plan
 
-        click.echo(json.dumps(case_schema(), indent=1, ensure_ascii=False))
-    else:
-        from waterplan.plan.record import Plan
-
-        click.echo(json.dumps(Plan.model_json_schema(by_alias=True), indent=1, ensure_ascii=False))
+    found = case_schema() if of == "case" else Plan.model_json_schema(by_alias=True)
+    click.echo(json.dumps(found, indent=1, ensure_ascii=False))
 
 
 @main.command("keys")
@@ -175,18 +169,18 @@ def screens(port: int) -> None:
 @click.option("--temperature", required=True, help="Such as '18 °C' or '64 °F'.")
 @click.option("--altitude", default="", help="Such as '640 m' or '2100 ft'; sea level without it.")
 @click.option("--salinity", default="", help="Such as '3 g/L'.")
-@click.option("--species", default="goldfish", show_default=True)
+@click.option("--species", "species_name", default="goldfish", show_default=True)
 @_units
 @_plain_errors
-def oxygen(temperature: str, altitude: str, salinity: str, species: str, units: str) -> None:
+def oxygen(units: str, **texts: str) -> None:
     """Oxygen that water can hold at a temperature and altitude."""
     from waterplan.plan.quick import quick_oxygen
 
-    _show(quick_oxygen(temperature=temperature, altitude=altitude, salinity=salinity, species_name=species), units)
+    _show(quick_oxygen(**texts), units)
 
 
 @main.command()
-@click.option("--species", required=True)
+@click.option("--species", "species_name", required=True)
 @click.option("--weight", default="", help="Such as '0.62 kg'.")
 @click.option("--length", default="", help="Such as '31 cm'.")
 @click.option("--temperature", default="", help="Such as '20 °C'; oxygen and ammonia need it.")
@@ -194,38 +188,27 @@ def oxygen(temperature: str, altitude: str, salinity: str, species: str, units: 
 @click.option("--filter", "filter_state", default="", help="seeded, unseeded, damaged or maturing.")
 @_units
 @_plain_errors
-def tank(species: str, weight: str, length: str, temperature: str, ph: str, filter_state: str, units: str) -> None:
+def tank(units: str, **texts: str) -> None:
     """The smallest hospital tank for a species and weight, and what decides it."""
     from waterplan.plan.quick import quick_tank
 
-    made = quick_tank(
-        species_name=species,
-        weight=weight,
-        length=length,
-        temperature=temperature,
-        ph=ph,
-        filter_state=filter_state,
-    )
-    _show(made, units)
+    _show(quick_tank(**texts), units)
 
 
 @main.command()
 @click.argument("exposure", type=click.Choice(["level", "bath", "dip"]))
 @click.option("--strength", required=True, help="Such as '3 g/L'.")
 @click.option("--volume", required=True, help="Such as '200 L, marked tub'.")
-@click.option("--species", required=True)
+@click.option("--species", "species_name", required=True)
 @click.option("--present", default="0 ± 0 g/L", help="Salt that is in it already, such as '0.3 g/L'.")
 @click.option("--again", default="", help="The strength once more, where it is above the usual ceiling.")
 @_units
 @_plain_errors
-def salt(exposure: str, strength: str, volume: str, species: str, present: str, again: str, units: str) -> None:
+def salt(units: str, **texts: str) -> None:
     """Salt for a level held for days, a bath or a dip."""
     from waterplan.plan.quick_doses import quick_salt
 
-    made = quick_salt(
-        exposure=exposure, strength=strength, volume=volume, species_name=species, present=present, again=again
-    )
-    _show(made, units)
+    _show(quick_salt(**texts), units)
 
 
 @main.command()
@@ -234,48 +217,33 @@ def salt(exposure: str, strength: str, volume: str, species: str, present: str, 
 @click.option("--stock", default="", help="The bottle, such as '10 % PVP-I'.")
 @_units
 @_plain_errors
-def iodine(use: str, volume: str, stock: str, units: str) -> None:
+def iodine(units: str, **texts: str) -> None:
     """Povidone-iodine dilution for a stated use, in available iodine and in mL of stock."""
     from waterplan.plan.quick_doses import quick_iodine
 
-    _show(quick_iodine(use=use, volume=volume, stock=stock), units)
-
-
-def _keys_of(*sections: str, without: Sequence[str] = ()) -> Callable[[Callable[P, R]], Callable[P, R]]:
-    """An option for each key of some sections of the case, as the case itself describes it."""
-
-    def decorate(function: Callable[P, R]) -> Callable[P, R]:
-        from waterplan.case import fields
-
-        taken = set(without)
-        for field in fields():
-            if field.section in sections and field.key not in taken:
-                taken.add(field.key)
-                name = field.key.replace("_", "-")
-                help_text = f"{field.words}; such as {field.example}." if field.example else f"{field.words}."
-                function = click.option(f"--{name}", field.key, default="", help=help_text)(function)
-        return function
-
-    return decorate
+    _show(quick_iodine(**texts), units)
 
 
 class _Lazy(click.Command):
-    """A command whose options are made from the keys of the case, when it is asked for and not before."""
+    """A command with an option for each key of some sections of the case, made when it is asked for and not before."""
 
-    def __init__(self, *args: object, sections: Sequence[str], without: Sequence[str], **kwargs: object) -> None:
-        super().__init__(*args, **kwargs)  # type: ignore[arg-type]
-        self._sections, self._without, self._made = sections, without, False
+    def __init__(self, *args: Any, sections: Sequence[str], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self._sections = sections
 
     def get_params(self, ctx: click.Context) -> list[click.Parameter]:
-        """The options of the command."""
-        if not self._made:
-            made = click.command()(_keys_of(*self._sections, without=self._without)(lambda **_: None))
-            self.params.extend(made.params)
-            self._made = True
+        """The options of the command, as the case itself describes them."""
+        from waterplan.case import fields
+
+        there = {"taken", *(one.name for one in self.params)}
+        for key in reversed([key for key in fields() if key.section in self._sections and key.key not in there]):
+            help_text = f"{key.words}; such as {key.example}." if key.example else f"{key.words}."
+            names = [f"--{key.key.replace('_', '-')}", key.key]
+            self.params.append(click.Option(names, default="", help=help_text))
         return super().get_params(ctx)
 
 
-@main.command(cls=_Lazy, sections=("doses", "home_water"), without=("substance", "use", "taken"))
+@main.command(cls=_Lazy, sections=("doses", "home_water"))
 @click.argument("substance")
 @click.argument("use")
 @click.option("--species", default="goldfish", show_default=True)
@@ -292,7 +260,7 @@ def dose(already: Sequence[str], units: str, **texts: str) -> None:
     _show(quick_dose(texts, already=already), units)
 
 
-@main.command(cls=_Lazy, sections=("injections",), without=("drug",))
+@main.command(cls=_Lazy, sections=("injections",))
 @click.argument("drug")
 @click.option("--species", default="goldfish", show_default=True)
 @click.option("--weight", default="", help="Such as '0.62 kg, scales'.")

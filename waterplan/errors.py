@@ -2,7 +2,8 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import NamedTuple
+from types import MappingProxyType
+from typing import NamedTuple, Self
 
 
 class Limits(NamedTuple):
@@ -22,29 +23,20 @@ class ImpossibleInput(ValueError):  # noqa: N818 - the name is the message
         self.argument = argument
         self.value = value
         self.limits = limits
-        self.many = many
-        shown = f"{limits} {unit}".strip()
-        super().__init__(f"{argument} = {value}{many}: impossible, it must be {shown}")
+        super().__init__(f"{argument} = {value}{many}: impossible, it must be {f'{limits} {unit}'.strip()}")
 
 
 class Refused(Exception):  # noqa: N818 - the plan goes on without this answer
     """An answer that is withheld because being wrong about it kills; the text says why.
 
-    `standing` marks a refusal that holds for every fish, so that no reader takes it for news of this one. `code` is the
-    key of the phrase book for it, and `figures` are the numbers of that phrase, each with its unit.
+    `code` is the key of the phrase book for it, and `figures` are the numbers of that phrase, each with its unit.
     """
 
     def __init__(
-        self,
-        why: str,
-        *,
-        standing: bool = False,
-        code: str = "",
-        figures: Mapping[str, tuple[float, str]] | None = None,
+        self, why: str, *, code: str = "", figures: Mapping[str, tuple[float, str]] = MappingProxyType({})
     ) -> None:
-        self.standing = standing
         self.code = code
-        self.figures = dict(figures or {})
+        self.figures = figures
         super().__init__(why)
 
 
@@ -81,3 +73,8 @@ class CaseError(Exception):
         head = f"{file}: {count} thing{'s' if count > 1 else ''} to put right"
         more = [f"  and {count - MOST_SHOWN} more"] if count > MOST_SHOWN else []
         super().__init__("\n".join([head, *(f"  {mistake}" for mistake in self.mistakes[:MOST_SHOWN]), *more]))
+
+    @classmethod
+    def of(cls, file: str, *, where: str, read: str, would_do: str) -> Self:
+        """The error for one mistake."""
+        return cls(file, [Mistake(where=where, read=read, would_do=would_do)])

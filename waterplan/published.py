@@ -5,11 +5,11 @@
 
 import functools
 import inspect
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from types import MappingProxyType
-from typing import Any, NamedTuple, ParamSpec, TypeAlias, TypeVar, cast
+from typing import Any, ParamSpec, TypeAlias, TypeVar, cast
 
 import numpy as np
 from numpy.typing import NDArray
@@ -33,11 +33,6 @@ class Status(StrEnum):
     COMMON_PRACTICE = "common practice"
     JUDGEMENT = "judgement"
 
-    @property
-    def rank(self) -> int:
-        """0 for the strongest."""
-        return list(Status).index(self)
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Equation:
@@ -49,18 +44,6 @@ class Equation:
     locator: str
     status: Status
     fitted: Mapping[str, Limits]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Leak:
-    """Values that an equation was given outside the range it was fitted to."""
-
-    equation: str
-    argument: str
-    low: float
-    high: float
-    fitted: Limits
-    share: float
 
 
 _SMALL_SHARE = 0.01
@@ -82,11 +65,6 @@ def plain(function: Callable[P, R]) -> Callable[P, R]:
     return cast(Callable[P, R], inspect.unwrap(function))
 
 
-class _Guard(NamedTuple):
-    limits: Limits
-    unit: str
-
-
 def _all_possible(array: FloatArray, limits: Limits) -> bool:
     if array.size == 0:
         return True
@@ -99,18 +77,11 @@ def _all_possible(array: FloatArray, limits: Limits) -> bool:
     return bool(np.minimum.reduce(array, axis=None) >= low and np.maximum.reduce(array, axis=None) <= high)
 
 
-def _guards(arguments: Iterable[str], narrowed: Mapping[str, tuple[float, float]]) -> dict[str, _Guard]:
-    terms = tables.glossary()
-    return {
-        name: _Guard(Limits(*narrowed.get(name, terms[name].possible)), terms[name].unit)
-        for name in arguments
-        if name in terms
-    }
-
-
-def _check(guards: Mapping[str, _Guard], given: Mapping[str, object], argument: str, part: FloatArray) -> None:
+def _check(
+    guards: Mapping[str, tuple[Limits, str]], given: Mapping[str, object], argument: str, part: FloatArray
+) -> None:
     """Raises ImpossibleInput where a part of an array cannot be, and says how many of all of it cannot."""
-    if argument in guards and not _all_possible(part, guards[argument].limits):
+    if argument in guards and not _all_possible(part, guards[argument][0]):
         require_possible(argument, given[argument], *guards[argument])
 
 
@@ -128,27 +99,18 @@ def impossible(argument: str, value: Numbers, wrong: object, limits: object, *, 
     if array.ndim == 0:
         return ImpossibleInput(argument, f"{array.item():g}", limits, unit=unit)
     first = np.argwhere(flags)[0]
-    where = "[" + ", ".join(str(index) for index in first) + "]"
-    many = f" ({int(flags.sum())} of {array.size} values, the first at {where})"
+    many = f" ({int(flags.sum())} of {array.size} values, the first at {first.tolist()})"
     return ImpossibleInput(argument, f"{array[tuple(first)]:g}", limits, unit=unit, many=many)
-
-
-def _leaks(name: str, fitted: Mapping[str, Limits], given: Mapping[str, object]) -> Iterator[Leak]:
-    for argument, limits in fitted.items():
-        value = given.get(argument)
-        if value is None:
-            continue
-        array = np.asarray(value, dtype=np.float64)
-        outside = (array < limits.low) | (array > limits.high)
-        if outside.any():
-            low, high = float(array.min()), float(array.max())
-            yield Leak(equation=name, argument=argument, low=low, high=high, fitted=limits, share=float(outside.mean()))
 
 
 def outside_fitted(function: Callable[..., object], **given: object) -> tuple[str, ...]:
     """The arguments of a published equation that lie outside its fitted range in more than a hundredth of the draws."""
     equation: Equation = function.equation  # type: ignore[attr-defined]
-    return tuple(leak.argument for leak in _leaks(equation.name, equation.fitted, given) if leak.share > _SMALL_SHARE)
+    values = ((argument, np.asarray(given.get(argument), dtype=np.float64)) for argument in equation.fitted)
+    shares = {
+        name: np.mean((array < equation.fitted[name][0]) | (array > equation.fitted[name][1])) for name, array in values
+    }
+    return tuple(name for name, share in shares.items() if share > _SMALL_SHARE)
 
 
 def published(
@@ -178,8 +140,9 @@ def published(
         EQUATIONS[name] = equation
         parameters = inspect.signature(function).parameters
         positional = [key for key, parameter in parameters.items() if parameter.kind is not parameter.KEYWORD_ONLY]
-        guards = _guards(parameters, possible or {})
-        bounds = {argument: guard.limits for argument, guard in guards.items()}
+        terms, narrowed = tables.glossary(), possible or {}
+        bounds = {one: Limits(*narrowed.get(one, terms[one].possible)) for one in parameters if one in terms}
+        guards = {one: (limits, terms[one].unit) for one, limits in bounds.items()}
         over_arrays: Callable[..., object] | None = getattr(function, "over_arrays", None)
 
         @functools.wraps(function)
@@ -197,9 +160,8 @@ def published(
                     if value is None:
                         continue
                     if isinstance(value, np.ndarray):
-                        if over_arrays is not None:
-                            by_parts = True
-                        else:
+                        by_parts = over_arrays is not None
+                        if not by_parts:
                             _check(guards, given, argument, value)
                         continue
                 if not limits[0] <= value <= limits[1]:

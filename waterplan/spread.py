@@ -24,13 +24,8 @@ _Z95 = 1.644854  # standard normal, 95th percentile
 LOW_PERCENT, HIGH_PERCENT = 5.0, 95.0
 
 
-class Kind(StrEnum):
-    """The form of an error."""
-
-    EXACT = "exact"
-    NORMAL = "normal"
-    LOGNORMAL = "lognormal"
-    UNIFORM = "uniform"
+# The form of an error.
+Kind = StrEnum("Kind", ["EXACT", "NORMAL", "LOGNORMAL", "UNIFORM"])
 
 
 class Band(NamedTuple):
@@ -61,10 +56,9 @@ class Measured:
     def __post_init__(self) -> None:
         if not math.isfinite(self.best):
             raise ImpossibleInput("best", self.best, "a finite number")
-        if not (math.isfinite(self.spread) and self.spread >= 0):
-            raise ImpossibleInput("spread", self.spread, "finite and not negative")
-        if self.spread_above is not None and not (math.isfinite(self.spread_above) and self.spread_above >= 0):
-            raise ImpossibleInput("spread_above", self.spread_above, "finite and not negative")
+        for name, spread in (("spread", self.spread), ("spread_above", self.spread_above or 0.0)):
+            if not (math.isfinite(spread) and spread >= 0):
+                raise ImpossibleInput(name, spread, "finite and not negative")
         if self.kind is Kind.NORMAL and self.spread == 0:
             raise ImpossibleInput("spread", self.spread, "above 0 for a normal error")
         if not self.floor <= self.best <= self.ceiling:
@@ -153,8 +147,7 @@ class Draws:
 
     def of(self, name: str, measured: Measured) -> FloatArray:
         """The draws of a measured input, shape (count + 1,): the best value, then the draws."""
-        drawn = measured.at(self.probabilities(name))
-        return np.concatenate([[measured.best], drawn])
+        return np.concatenate([[measured.best], measured.at(self.probabilities(name))])
 
 
 def band(values: Numbers) -> Band:

@@ -12,18 +12,14 @@ from waterplan.errors import Limits
 
 # Printed unit -> the core's unit and the factor to it. Ammonia: N 14.007, NH3 17.031, NH4 18.039; nitrite NO2 46.005
 # g/mol, from the IUPAC standard atomic weights. Temperatures are printed in degrees Celsius everywhere.
-_FACTOR: Mapping[str, tuple[str, float]] = MappingProxyType(
-    {
-        "mg/L as NH3": ("mg/L as N", 14.007 / 17.031),
-        "mg/L as NO2-N": ("mg/L as NO2", 46.005 / 14.007),
-        "cm2": ("m2", 1e-4),
-        "in": ("cm", 2.54),
-        "%": ("fraction", 1e-2),
-        "lb/US gal": ("kg/m3", 0.45359237 / 3.785411784e-3),
-    }
-)
-# Keys of the list of sources that name no author.
-_NOBODY = frozenset({"memory", "practice", "waterplan"})
+_FACTOR: Mapping[str, tuple[str, float]] = {
+    "mg/L as NH3": ("mg/L as N", 14.007 / 17.031),
+    "mg/L as NO2-N": ("mg/L as NO2", 46.005 / 14.007),
+    "cm2": ("m2", 1e-4),
+    "in": ("cm", 2.54),
+    "%": ("fraction", 1e-2),
+    "lb/US gal": ("kg/m3", 0.45359237 / 3.785411784e-3),
+}
 _NOT_DATA = frozenset({"value", "low", "high", "unit", "source", "locator", "status", "default", "reason"})
 
 
@@ -41,7 +37,6 @@ def shipped(name: str) -> Path:
 class Term:
     """A glossary row: what a name of the core means, its unit, and what is possible."""
 
-    name: str
     unit: str
     words: str
     possible: Limits
@@ -72,27 +67,16 @@ class Row:
     @property
     def id(self) -> str:
         """The path of the row: its table and what names it there."""
-        return "/".join((self.table, *(self.keys[name] for name in self.names if self.keys[name])))
+        return "/".join((self.table, *self._named))
 
     @property
     def label(self) -> str:
         """The row in words: its table and what names it there, without the prose that may follow the figures."""
-        return f"{self.table.replace('_', ' ')}: " + ", ".join(
-            self.keys[name] for name in self.names if self.keys[name]
-        )
+        return f"{self.table.replace('_', ' ')}: " + ", ".join(self._named)
 
     @property
-    def cited(self) -> str:
-        """Where it comes from in a few words: how well it is founded, by whom and when."""
-        return self.status if self.source in _NOBODY else f"{self.status}, {short_source(self.source)}"
-
-
-def short_source(key: str) -> str:
-    """A source in a few words: the first who wrote it, or its title where nobody is named, and the year."""
-    record = sources()[key]
-    who = record["who"].removesuffix(" (undated)")
-    named = record["title"] if "not seen" in who else f"{who.split(', ')[0]} and others" if ", " in who else who
-    return " ".join(filter(None, (named, record["year"])))
+    def _named(self) -> tuple[str, ...]:
+        return tuple(self.keys[name] for name in self.names if self.keys[name])
 
 
 def _records(name: str) -> Iterator[dict[str, str]]:
@@ -102,25 +86,19 @@ def _records(name: str) -> Iterator[dict[str, str]]:
             yield {key: (value or "").strip() for key, value in record.items() if key}
 
 
-def _number(text: str, factor: float) -> float:
-    return float(text) * factor if text else math.nan
-
-
 @cache
 def glossary() -> Mapping[str, Term]:
     """The terms of the core by name."""
-    return MappingProxyType(
-        {
-            record["name"]: Term(
-                name=record["name"],
-                unit=record["unit"],
-                words=record["words"],
-                possible=Limits(float(record["possible_low"]), float(record["possible_high"])),
-                pond=Limits(float(record["pond_low"]), float(record["pond_high"])),
-            )
-            for record in _records("glossary")
-        }
-    )
+    terms = {
+        record["name"]: Term(
+            unit=record["unit"],
+            words=record["words"],
+            possible=Limits(float(record["possible_low"]), float(record["possible_high"])),
+            pond=Limits(float(record["pond_low"]), float(record["pond_high"])),
+        )
+        for record in _records("glossary")
+    }
+    return MappingProxyType(terms)
 
 
 @cache
@@ -135,7 +113,9 @@ def table(name: str) -> tuple[Row, ...]:
     found = []
     for record in _records(name):
         unit, factor = _FACTOR.get(record["unit"], (record["unit"], 1.0))
-        figures = {column: _number(record[column], factor) for column in ("value", "low", "high")}
+        figures = {
+            name: float(record[name]) * factor if record[name] else math.nan for name in ("value", "low", "high")
+        }
         keys = MappingProxyType({key: text for key, text in record.items() if key not in _NOT_DATA})
         columns = list(record)
         printed = record["value"] or "-".join(filter(None, (record["low"], record["high"])))
@@ -177,19 +157,14 @@ def by_id(path: str) -> Row | None:
 
 
 @lru_cache(maxsize=4096)
-def _matching(name: str, keys: tuple[tuple[str, str], ...]) -> tuple[Row, ...]:
-    """The rows whose key columns are as given; kept, since a plan asks for the same few rows a thousand times."""
-    return tuple(row for row in table(name) if all(row.keys[column] == value for column, value in keys))
-
-
 def rows(name: str, **keys: str) -> tuple[Row, ...]:
-    """The rows whose key columns are as given."""
-    return _matching(name, tuple(keys.items()))
+    """The rows whose key columns are as given; kept, since a plan asks for the same few rows a thousand times."""
+    return tuple(row for row in table(name) if all(row.keys[column] == value for column, value in keys.items()))
 
 
 def find(name: str, **keys: str) -> Row | None:
     """The one row that answers, or None; of several that disagree, the one marked as the default."""
-    found = _matching(name, tuple(keys.items()))
+    found = rows(name, **keys)
     if len(found) > 1:
         found = tuple(row for row in found if row.is_default)
     if len(found) > 1:

@@ -35,7 +35,7 @@ def mistakes_of(text: str) -> list[tuple[str, str, str]]:
 def test_the_invented_logs_are_read(case: str, log: str) -> None:
     ponds = shipped("demo_ponds")
     found = read_log(ponds / f"{log}.csv", case=read_case(ponds / f"{case}.toml"))
-    assert len(found) >= 8
+    assert len(found.rows) >= 8
     assert [row.taken for row in found] == sorted(row.taken for row in found)
     assert any(row.reading.measured.censored for row in found)
     assert found.left_out == ()
@@ -71,7 +71,7 @@ def test_two_readings_of_one_minute_are_both_kept_whatever_their_order() -> None
     there, back = log_of(HEAD + first + second), log_of(HEAD + second + first)
     assert [row.reading.text for row in there] == ["7.6", "8.4"]
     assert there.rows == back.rows
-    assert len(log_of(HEAD + first + first)) == 1, "the same line twice says nothing new"
+    assert len(log_of(HEAD + first + first).rows) == 1, "the same line twice says nothing new"
 
 
 def test_what_lies_in_the_future_is_left_out_and_told_of() -> None:
@@ -105,12 +105,12 @@ def test_quoted_readings_with_their_method_and_blank_lines() -> None:
 def test_a_log_saved_by_a_spreadsheet_with_its_mark_is_read(tmp_path: Path) -> None:
     path = tmp_path / "log.csv"
     path.write_text(HEAD + "2026-05-15,grey tub,ph,7.6\r\n", encoding="utf-8-sig", newline="")
-    assert len(read_log(path, case=CASE)) == 1
+    assert len(read_log(path, case=CASE).rows) == 1
 
 
 def test_what_was_not_measured_is_no_row() -> None:
-    assert len(log_of(HEAD + "2026-05-15,grey tub,ph,not measured\n")) == 0
-    assert len(log_of(HEAD)) == 0
+    assert len(log_of(HEAD + "2026-05-15,grey tub,ph,not measured\n").rows) == 0
+    assert len(log_of(HEAD).rows) == 0
 
 
 def test_all_rows_that_are_wrong_are_told_together() -> None:

@@ -27,6 +27,10 @@ WOULD_DO = (
     "write what the label says: 'powder', '98 % pure', '10 mg/mL', '5 % w/v', '35 % w/w, 1.13 kg/L', '100 mg tablets', "
     "'10 % PVP-I', '96 % v/v', '85 % eugenol'"
 )
+_DOUBTFUL = {
+    "%": "a bare % does not say of what (5 % w/v is 50 mg/mL, 5 % w/w needs the density); ",
+    "ppm": "ppm has no stated basis; ",
+}
 _NAMED = {"density_kg_per_l": "density", "parts": "number of parts"}
 # A tenth of povidone-iodine by mass is available iodine: 1 % of it is 10 % of the other.
 _PVP_PER_AVAILABLE = 10.0
@@ -85,10 +89,8 @@ def parse_bottle(text: str) -> Bottle:
     """A label as a Bottle; BadValue where it cannot be taken, or can be read in two ways."""
     written = " ".join(text.split())
     if _RATIO.match(written):
-        raise BadValue(
-            repr(text),
-            "1:n is read in two ways: write '1 in 10 of …' (10 parts in all) or '1 plus 10 of …' (11 parts in all)",
-        )
+        would_do = "write '1 in 10 of …' (10 parts in all) or '1 plus 10 of …' (11 parts in all)"
+        raise BadValue(repr(text), f"1:n is read in two ways: {would_do}")
     plain = _SCRUB.sub("", written)
     try:
         found = _parse(plain)
@@ -102,9 +104,8 @@ def _parse(written: str) -> Bottle:
     if diluted:
         stock = _parse(diluted["rest"])
         if stock.mg_per_ml is None:
-            raise BadValue(
-                repr(written), "a dilution is of a liquid: say the strength of the stock, such as '50 mg/mL'"
-            )
+            would_do = "a dilution is of a liquid: say the strength of the stock, such as '50 mg/mL'"
+            raise BadValue(repr(written), would_do)
         meaning = OneTo.IN if diluted["how"] == "in" else OneTo.PLUS
         share = float(dilution_fraction(float(diluted["number"]), meaning=meaning))
         pvp = None if stock.pvp_iodine_percent is None else stock.pvp_iodine_percent * share
@@ -122,7 +123,11 @@ def _parse(written: str) -> Bottle:
 
 def _of_unit(written: str, number: float, unit: str, density: float | None) -> Bottle:
     if unit in {"% pure", "% eugenol"}:
-        return _share(written, number, density, of_eugenol=unit == "% eugenol")
+        if number > 100.0:
+            raise BadValue(repr(written), "nothing is purer than 100 %")
+        per_ml = None if density is None else number / 100.0 * density * 1000.0
+        of_eugenol = unit == "% eugenol"
+        return Bottle(text=written, active_fraction=number / 100.0, mg_per_ml=per_ml, of_eugenol=of_eugenol)
     if unit in {"mg tablet", "mg tablets"}:
         return Bottle(text=written, tablet_mg=number)
     if unit == "% v/v":
@@ -133,24 +138,8 @@ def _of_unit(written: str, number: float, unit: str, density: float | None) -> B
         percent = number * (_PVP_PER_AVAILABLE if unit == "% available iodine" else 1.0)
         mg_per_ml = float(available_iodine_mg_per_ml(percent))
         return Bottle(text=written, mg_per_ml=mg_per_ml, pvp_iodine_percent=percent)
-    known = {str(one).casefold(): str(one) for one in StrengthUnit}
-    label = StrengthUnit.PERCENT_WV if unit == "% available chlorine" else known.get(unit.casefold(), unit)
-    if label not in set(StrengthUnit):
-        raise BadValue(repr(written), f"{_doubtful(unit)}{WOULD_DO}")
-    strength = strength_mg_per_ml(number, unit=StrengthUnit.said(label), density_kg_per_l=density)
-    return Bottle(text=written, mg_per_ml=float(strength))
-
-
-def _share(written: str, percent: float, density: float | None, *, of_eugenol: bool) -> Bottle:
-    if percent > 100.0:
-        raise BadValue(repr(written), "nothing is purer than 100 %")
-    per_ml = None if density is None else percent / 100.0 * density * 1000.0
-    return Bottle(text=written, active_fraction=percent / 100.0, mg_per_ml=per_ml, of_eugenol=of_eugenol)
-
-
-def _doubtful(unit: str) -> str:
-    if unit == "%":
-        return "a bare % does not say of what (5 % w/v is 50 mg/mL, 5 % w/w needs the density); "
-    if unit == "ppm":
-        return "ppm has no stated basis; "
-    return ""
+    known = {one.casefold(): one for one in StrengthUnit}
+    label = StrengthUnit.PERCENT_WV if unit == "% available chlorine" else known.get(unit.casefold())
+    if label is None:
+        raise BadValue(repr(written), f"{_DOUBTFUL.get(unit, '')}{WOULD_DO}")
+    return Bottle(text=written, mg_per_ml=float(strength_mg_per_ml(number, unit=label, density_kg_per_l=density)))

@@ -1,72 +1,23 @@
-"""What a case may choose from, about its fish and its tubs."""
+"""What a case may choose from, about its fish and its tubs; a choice is written as its name in small letters, or as said."""
 
 from enum import StrEnum
 
-
-class Filter(StrEnum):
-    """What the biofilter of a tank can do."""
-
-    SEEDED = "seeded"
-    UNSEEDED = "unseeded"
-    DAMAGED = "damaged"
-    MATURING = "maturing"
-
-
-class Use(StrEnum):
-    """What a vessel is for."""
-
-    INDUCTION = "induction"
-    IRRIGATION = "irrigation"
-    REVIVAL = "revival"
-    HOSPITAL = "hospital"
-    DIP = "dip"
-
-
-class Shape(StrEnum):
-    """The plan of a vessel or pond."""
-
-    RECTANGLE = "rectangle"
-    ROUND = "round"
-    OVAL = "oval"
-
-
-class Walls(StrEnum):
-    """How the sides of a pond go down."""
-
-    VERTICAL = "vertical"
-    SLOPING = "sloping"
-
-
-class FilledWith(StrEnum):
-    """The water that a vessel is filled with."""
-
-    HOME = "home water"
-    MAINS = "mains water"
-
-
-class Condition(StrEnum):
-    """How a fish looks."""
-
-    GOOD = "good"
-    THIN = "thin"
-    FAT = "fat"
-    WEAK = "weak"
-
-
-class Wound(StrEnum):
-    """Whether a fish has a wound."""
-
-    NONE = "none"
-    CLOSED = "closed"
-    OPEN = "open"
-
-
-class Disinfectant(StrEnum):
-    """What a water company uses."""
-
-    CHLORINE = "chlorine"
-    CHLORAMINE = "chloramine"
-    NONE = "none"
+# What the biofilter of a tank can do.
+Filter = StrEnum("Filter", ["SEEDED", "UNSEEDED", "DAMAGED", "MATURING"])
+# What a vessel is for.
+Use = StrEnum("Use", ["INDUCTION", "IRRIGATION", "REVIVAL", "HOSPITAL", "DIP"])
+# The plan of a vessel or pond, and how the sides of a pond go down.
+Shape = StrEnum("Shape", ["RECTANGLE", "ROUND", "OVAL"])
+Walls = StrEnum("Walls", ["VERTICAL", "SLOPING"])
+# The water that a vessel is filled with.
+FilledWith = StrEnum("FilledWith", {"HOME": "home water", "MAINS": "mains water"})
+# How a fish looks, and whether it has a wound.
+Condition = StrEnum("Condition", ["GOOD", "THIN", "FAT", "WEAK"])
+Wound = StrEnum("Wound", ["NONE", "CLOSED", "OPEN"])
+# What a water company uses.
+Disinfectant = StrEnum("Disinfectant", ["CHLORINE", "CHLORAMINE", "NONE"])
+# Whether things to be disinfected are clean.
+Washed = StrEnum("Washed", {"YES": "yes", "DOUBT": "in doubt", "NO": "no"})
 
 
 class Buffer(StrEnum):
@@ -76,11 +27,3 @@ class Buffer(StrEnum):
     ONE = "one to one"
     TWO = "two to one"
     NONE = "none"
-
-
-class Washed(StrEnum):
-    """Whether things to be disinfected are clean."""
-
-    YES = "yes"
-    DOUBT = "in doubt"
-    NO = "no"

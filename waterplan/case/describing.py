@@ -1,19 +1,19 @@
-"""What a case may say, told to people and programs: a flat list of keys, tables for the README, one JSON Schema."""
+"""What a case may say, told to people and programs: a flat list of keys, tables for the README, one JSON Schema, a file."""
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
 from typing import Any
 
+import tomli_w
 from pydantic.fields import FieldInfo
 
 from waterplan.case.kinds import Flag, Kind, Number, OneOf, Whole
 from waterplan.case.measures import Measure
 from waterplan.case.model import Case
 from waterplan.case.part import kind_of, said
-from waterplan.case.reading import PARTS, SECTIONS, VERSION, VERSION_KEY, WAYS
+from waterplan.case.reading import ALONE, PARTS, SECTIONS, VERSION, VERSION_KEY, WAYS
 from waterplan.case.values import how_known
-from waterplan.case.volume.measurement import By, Measurement
-from waterplan.units import Family, labels
+from waterplan.case.volume.measurement import Measurement
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -30,12 +30,10 @@ class Key:
     kind: str
     example: str
     choices: tuple[str, ...] = ()
-    units: tuple[str, ...] = ()
     found_with: tuple[str, ...] = ()
     required: bool = False
     many: bool = False
     by: tuple[str, ...] = ()
-    family: Family | None = None
 
 
 def fields() -> tuple[Key, ...]:
@@ -56,27 +54,16 @@ def fields() -> tuple[Key, ...]:
 
 
 def _of_volumes() -> Iterator[Key]:
-    goes: dict[str, list[By]] = {}
-    for by, way in WAYS.items():
-        for key in way.known_keys():
-            goes.setdefault(key, []).append(by)
-    for key, bys in goes.items():
-        field = WAYS[bys[0]].model_fields[key]
-        said_of: tuple[str, ...] = () if len(bys) == len(WAYS) else tuple(map(str, bys))
-        if key == "by":
-            yield Key(
-                section="volumes", key=key, words=said(field)[0], kind=OneOf.words, example=str(next(iter(WAYS))),
-                choices=tuple(map(str, WAYS)), required=True, many=True,
-            )  # fmt: skip
-        else:
-            yield _key("volumes", key, field, many=True, by=said_of)
+    for key in dict.fromkeys(key for way in WAYS.values() for key in way.known_keys()):
+        bys = [by for by, way in WAYS.items() if key in way.model_fields]
+        said_of = () if len(bys) == len(WAYS) else tuple(map(str, bys))
+        made = _key("volumes", key, WAYS[bys[0]].model_fields[key], many=True, by=said_of)
+        yield replace(made, kind=OneOf.words, choices=tuple(map(str, WAYS))) if key == "by" else made
 
 
 def _key(section: str, key: str, field: FieldInfo, *, many: bool = False, by: tuple[str, ...] = ()) -> Key:
     words, example = said(field)
     kind = kind_of(field)
-    quantity = kind.quantity if isinstance(kind, Measure) else None
-    families = [one.family for one in (quantity, quantity.otherwise if quantity else None) if one is not None]
     return Key(
         section=section,
         key=key,
@@ -84,18 +71,11 @@ def _key(section: str, key: str, field: FieldInfo, *, many: bool = False, by: tu
         kind=kind.words,
         example=example,
         choices=tuple(map(str, kind.choices)) if isinstance(kind, OneOf) else (),
-        units=tuple(label for family in families for label in labels(family)),
-        found_with=how_known(quantity) if quantity else (),
+        found_with=how_known(kind.quantity) if isinstance(kind, Measure) else (),
         required=field.is_required(),
         many=many,
         by=by,
-        family=quantity.family if quantity else None,
     )
-
-
-def words_of(section: str) -> str:
-    """What a section is about."""
-    return said(Case.model_fields[section])[0]
 
 
 def key_table() -> str:
@@ -112,7 +92,8 @@ def key_table() -> str:
         if key.section != section:
             section = key.section
             heading = f"[[{section}]]" if key.many else f"[{section}]" if section else "at the top"
-            lines += ["", f"**`{heading}`** {words_of(section) if section else 'of the whole file'}", ""]
+            words = said(Case.model_fields[section])[0] if section else "of the whole file"
+            lines += ["", f"**`{heading}`** {words}", ""]
             lines += ["| key | what | written |", "| --- | --- | --- |"]
         written = ", ".join(key.choices) if 0 < len(key.choices) <= 12 else f"`{key.example}`"
         needed = " (needed)" if key.required else ""
@@ -140,7 +121,7 @@ def case_schema() -> dict[str, Any]:
                 told["examples"] = [_value(kind_of(part.model_fields[key]), example)]
         found["description"] = found.get("description", "").split("\n")[0]
     properties = {VERSION_KEY: {"const": VERSION, "description": "the form of the file"}} | schema["properties"]
-    for one, many in (("patient", "patients"), ("transport", "transports")):
+    for many, one in ALONE.items():
         properties[one] = properties[many]["items"] | {"description": f"one alone of {many}"}
     head = {"$schema": "https://json-schema.org/draft/2020-12/schema", "title": "A case of waterplan"}
     return schema | head | {"properties": properties, "required": [VERSION_KEY]}
@@ -151,3 +132,33 @@ def _value(kind: Kind, example: str) -> object:
     if isinstance(kind, Flag):
         return example == "true"
     return float(example) if isinstance(kind, Number) else int(example) if isinstance(kind, Whole) else example
+
+
+def write_case(document: Mapping[str, Any]) -> str:
+    """Raw tables as TOML, in the order of the keys, empty keys left out.
+
+    Parameters
+    ----------
+    document : mapping
+        Tables as `read_case` takes them.
+
+    Returns
+    -------
+    str
+        The text of a file that reads as the same case.
+    """
+    top = {
+        key: document[key] for key in Case.known_keys() if key not in SECTIONS and document.get(key) not in (None, "")
+    }
+    parts = [tomli_w.dumps({VERSION_KEY: document.get(VERSION_KEY, VERSION)} | top)]
+    for section, name in ((key, name) for key in SECTIONS for name in dict.fromkeys((ALONE.get(key, key), key))):
+        tables = document.get(name)
+        listed = [one for one in (tables if isinstance(tables, list) else [tables]) if isinstance(one, Mapping)]
+        parts_of = (SECTIONS[section][0], *(WAYS.values() if name == "volumes" else ()))
+        known = [key for part in parts_of for key in part.known_keys()]
+        heading = f"[[{name}]]" if isinstance(tables, list) else f"[{name}]"
+        for table in listed:
+            kept = {key: table[key] for key in dict.fromkeys((*known, *table)) if table.get(key) not in (None, "")}
+            # Each table under a heading of its own, as a person writes it: the library would set short ones in one line.
+            parts += [f"{heading}\n{tomli_w.dumps(kept, multiline_strings=True)}"] if kept else []
+    return "\n".join(parts)

@@ -28,37 +28,30 @@ def read_text(path: Path | str, *, largest: int = LARGEST_FILE, what: str = "cas
             content = file.read(largest + 1)
     except (OSError, ValueError) as error:  # a name with a NUL in it is a ValueError
         read = getattr(error, "strerror", None) or "nothing"
-        raise CaseError(
-            str(path), [Mistake(where="file", read=read, would_do=f"name a {what} file that exists")]
-        ) from None
+        would_do = f"name a {what} file that exists"
+        raise CaseError.of(str(path), where="file", read=read, would_do=would_do) from None
     return decoded(content, file=str(path), largest=largest, what=what)
 
 
 def decoded(content: bytes, *, file: str, largest: int = LARGEST_FILE, what: str = "case") -> str:
     """The text of bytes, without the mark that some editors put before it."""
-    read = ""
     if len(content) > largest:
-        raise CaseError(
-            file, [Mistake(where="file", read=f"over {largest // 1_000_000} MB", would_do=f"a {what} is text")]
-        )
-    if content.startswith((b"\xff\xfe", b"\xfe\xff")):
-        read = "UTF-16 text"
+        raise CaseError.of(file, where="file", read=f"over {largest // 1_000_000} MB", would_do=f"a {what} is text")
+    read = "UTF-16 text" if content.startswith((b"\xff\xfe", b"\xfe\xff")) else ""
     try:
         text = content.decode("utf-8-sig")
     except UnicodeDecodeError:
         text, read = "", read or "bytes that are not UTF-8 text"
     if read or "\0" in text:
-        mistake = Mistake(
-            where="file", read=read or "bytes that are not text", would_do=f"save the {what} as UTF-8 text"
-        )
-        raise CaseError(file, [mistake])
+        would_do = f"save the {what} as UTF-8 text"
+        raise CaseError.of(file, where="file", read=read or "bytes that are not text", would_do=would_do)
     return text
 
 
 def document_from_text(text: str, *, file: str) -> dict[str, Any]:
     """The raw tables of a TOML text; a time may be written to the minute."""
     if len(text) > LARGEST_FILE:
-        raise CaseError(file, [Mistake(where="file", read="over 1 MB", would_do="a case is a page of text")])
+        raise CaseError.of(file, where="file", read="over 1 MB", would_do="a case is a page of text")
     pieces = _TEXTS.split(text.removeprefix("\ufeff"))
     wrong = list(_too_large("".join('""' if number % 2 else piece for number, piece in enumerate(pieces))))
     if wrong:
@@ -94,9 +87,8 @@ def _not_toml(error: str, text: str) -> Mistake:
     """Where a file cannot be read, in the words of whoever wrote it."""
     at, lines = _AT.search(error), text.split("\n")
     if at is None or not at[1]:
-        last = max(
-            (found.start() for found in _TEXTS.finditer(text) if found[0][:3] in {'"""', "'''"}), default=len(text)
-        )
+        long = [found.start() for found in _TEXTS.finditer(text) if found[0][:3] in {'"""', "'''"}]
+        last = max(long, default=len(text))
         where = f"line {text.count(chr(10), 0, last) + 1}"
         return Mistake(where=where, read="a text or a bracket without its end", would_do="close it")
     line = " ".join(lines[int(at[1]) - 1].split())

@@ -1,5 +1,6 @@
-"""The fish of a case: the patients, and those that share the home pond."""
+"""The fish of a case, and what is meant to happen to them: the operation, the stay, the journey, and events by the clock."""
 
+from collections.abc import Iterator
 from datetime import datetime
 from typing import Annotated
 
@@ -7,15 +8,19 @@ from pydantic.json_schema import SkipJsonSchema
 
 from waterplan.case.choices import Condition, Wound
 from waterplan.case.kinds import Flag, OneOf, Text, Whole
-from waterplan.case.measures import measure
-from waterplan.case.part import Part
+from waterplan.case.measures import OXYGEN, degrees, intended, litres, measure
+from waterplan.case.part import Fault, Part
+from waterplan.case.references import WaterNamed
+from waterplan.case.tank_choices import Carrier, Happens
 from waterplan.case.times import When
 from waterplan.case.values import Reading
 from waterplan.fish.species import known_species
 from waterplan.units import Family
 
-UNKNOWN_SPECIES = "unknown"
-SPECIES = OneOf(tuple(dict.fromkeys((*known_species(), UNKNOWN_SPECIES))), needed=True)
+_SPECIES = OneOf(tuple(dict.fromkeys((*known_species(), "unknown"))), needed=True)
+TO_THE_MINUTE = "%Y-%m-%dT%H:%M"
+_NEEDS_WEIGHT = frozenset({Happens.MEAL, Happens.SALT, Happens.BICARBONATE, Happens.ICE, Happens.FISH_IN})
+_NEEDS_WORDS = frozenset({Happens.FILTER_DAMAGED, Happens.FISH_IN, Happens.FISH_OUT})
 
 
 class Sized(Part):
@@ -32,7 +37,7 @@ class Patient(Sized):
 
     first = ("species", "name", "count")
     ordinal: SkipJsonSchema[int] = 1
-    species: Annotated[str, SPECIES] = UNKNOWN_SPECIES
+    species: Annotated[str, _SPECIES] = "unknown"
     """species: `koi`"""
     name: Annotated[str, Text()] = ""
     """name or mark: `Bramble`"""
@@ -60,7 +65,7 @@ class OtherFish(Sized):
 
     first = ("species", "count")
     ordinal: SkipJsonSchema[int] = 1
-    species: Annotated[str, SPECIES]
+    species: Annotated[str, _SPECIES]
     """species: `koi`"""
     count: Annotated[int, Whole()]
     """how many: `6`"""
@@ -69,3 +74,96 @@ class OtherFish(Sized):
     def path(self) -> str:
         """What it is known by."""
         return f"other-{self.ordinal}"
+
+
+class Intended(Part):
+    """What is meant to happen."""
+
+    operation_at: Annotated[datetime | None, When()] = None
+    """when the operation begins: `2026-05-14T09:30`"""
+    temperature: Annotated[Reading | None, degrees()] = None
+    """temperature in the hospital tank: `20 °C`"""
+    oxygen: Annotated[Reading | None, OXYGEN] = None
+    """oxygen that the veterinarian wants, in mg/L or in % of saturation: `8 mg/L`"""
+    salt: Annotated[Reading | None, intended(Family.SALT, "salinity_g_per_l")] = None
+    """salt in the hospital tank: `2 g/L`"""
+    salt_dip: Annotated[Reading | None, intended(Family.SALT, "salinity_g_per_l")] = None
+    """strength of a salt dip: `25 g/L`"""
+    days: Annotated[Reading | None, intended(Family.DURATION, "stay_min")] = None
+    """days in the hospital tank: `14 days`"""
+    feed: Annotated[Reading | None, intended(Family.FEED, "feed_percent_per_day")] = None
+    """feed in hospital: `0.25 %/day`"""
+    iodine_stock: Annotated[Reading | None, intended(Family.IODINE_STOCK, "pvp_iodine_percent")] = None
+    """povidone-iodine on the bottle: `10 % PVP-I`"""
+    meals: Annotated[int | None, Whole()] = None
+    """meals a day: `2`"""
+    room: Annotated[Reading | None, degrees("air_temp_c")] = None
+    """temperature of the room: `17 °C, thermometer`"""
+    room_swing: Annotated[Reading | None, intended(Family.TEMPERATURE_STEP, "daily_swing_c")] = None
+    """how far the room's temperature moves up and down from that in a day: `3 °C`"""
+    unattended: Annotated[Reading | None, intended(Family.DURATION, "unattended_min")] = None
+    """longest time that nobody looks at the tank: `12 h`"""
+
+
+class OxygenCylinder(Part):
+    """The oxygen cylinder at hand."""
+
+    volume: Annotated[Reading | None, litres("cylinder_l")] = None
+    """water volume stamped on it: `5 L, stamp`"""
+    pressure: Annotated[Reading | None, measure(Family.GAS_PRESSURE, "gauge_bar", "gauge")] = None
+    """what its gauge shows: `140 bar, gauge`"""
+    flow: Annotated[Reading | None, intended(Family.AIR_FLOW, "oxygen_flow_l_per_min")] = None
+    """flow of oxygen: `1 L/min`"""
+
+
+class Transport(Part):
+    """How fish travel: one bag or box."""
+
+    ordinal: SkipJsonSchema[int] = 1
+    by: Annotated[Carrier | None, OneOf(Carrier)] = None
+    """what they travel in: `bag with oxygen`"""
+    volume: Annotated[Reading | None, litres()] = None
+    """water in it: `12 L, marked tub`"""
+    oxygen: Annotated[Reading | None, litres("gas_l")] = None
+    """oxygen over the water of a bag: `30 L`"""
+    hours: Annotated[Reading | None, intended(Family.DURATION, "stay_min")] = None
+    """time from closing to opening: `90 min`"""
+    temperature: Annotated[Reading | None, degrees()] = None
+    """temperature of its water: `16 °C, thermometer`"""
+
+    @property
+    def path(self) -> str:
+        """What it is known by: a bag, which it is taken for where nothing is said, or a box."""
+        return f"{'box' if self.by is Carrier.BOX else 'bag'}-{self.ordinal}"
+
+
+class CaseEvent(Part):
+    """Something that happens at a time to a water: the hospital tank where none is named."""
+
+    at: Annotated[datetime, When()]
+    """when: `2026-05-14T09:30`"""
+    what: Annotated[Happens, OneOf(Happens, needed=True)]
+    """what happens: `power fails`"""
+    water: Annotated[str, WaterNamed()] = ""
+    """which water; the hospital tank without it: `home pond`"""
+    volume: Annotated[Reading | None, litres()] = None
+    """water changed: `120 L, marked tub`"""
+    weight: Annotated[Reading | None, intended(Family.MASS, "event_kg")] = None
+    """weighed in, or weight of the fish: `300 g`"""
+    words: Annotated[str, Text()] = ""
+    """name of the fish or of the treatment: `peroxide`"""
+
+    @property
+    def told(self) -> str:
+        """The event and its time, as it is written."""
+        return f"{self.what} at {self.at:{TO_THE_MINUTE}}"
+
+    def faults(self) -> Iterator[Fault]:
+        """What its kind of event needs."""
+        yield from super().faults()
+        if self.what is Happens.CHANGE and self.volume is None:
+            yield Fault("volume", f"nothing for the {self.told}", "give the water changed, such as '120 L, marked tub'")
+        if self.what in _NEEDS_WEIGHT and self.weight is None:
+            yield Fault("weight", f"nothing for the {self.told}", "give its weight, such as '300 g'")
+        if self.what in _NEEDS_WORDS and not self.words:
+            yield Fault("words", f"nothing for the {self.told}", "name the fish or the treatment")

@@ -2,15 +2,15 @@
 
 import math
 import reprlib
-from collections.abc import Iterable
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field, is_dataclass
 from datetime import UTC, date, time, tzinfo
-from typing import Any, ClassVar
+from typing import Any
 
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler, ValidationInfo
 from pydantic_core import CoreSchema, core_schema
 
-from waterplan.case.names import Names
+from waterplan.case.names import Names, plain
 from waterplan.case.values import NOTHING_KNOWN, BadValue
 
 _LONGEST_SHOWN, _LONGEST_TEXT, _LARGEST_COUNT = 80, 500, 100_000
@@ -25,7 +25,6 @@ class Around:
 
     zone: tzinfo = UTC
     names: Names = field(default_factory=Names)
-    faults: list[Any] | None = None
 
 
 def around(info: ValidationInfo) -> Around:
@@ -45,8 +44,7 @@ def shown(raw: object) -> str:
 class Kind:
     """How a value is read; `words` names the kind for whoever makes a form of it."""
 
-    words: ClassVar[str] = "text"
-    made: ClassVar[Any] = ()  # what is taken as it is
+    words: str = "text"
 
     def read(self, raw: object, info: ValidationInfo) -> object:
         """The value of what was written; BadValue where it cannot be taken."""
@@ -63,44 +61,51 @@ class Kind:
         return self.schema()
 
     def _taken(self, raw: object, info: ValidationInfo) -> object:
-        return raw if raw is None or isinstance(raw, self.made) else self.read(raw, info)
+        """The value; one that has been made already, such as a Reading, as it is."""
+        return raw if raw is None or is_dataclass(raw) else self.read(raw, info)
 
 
 @dataclass(frozen=True, slots=True)
 class Text(Kind):
-    """Free text."""
+    """Free text, or what a function makes of it."""
+
+    made: Callable[[object, ValidationInfo], object] | None = None
+    words: str = "text"
 
     def read(self, raw: object, info: ValidationInfo) -> object:
-        """The text with single blanks."""
-        if not isinstance(raw, str):
-            raise BadValue(shown(raw), f"write text in quotes, such as {EXAMPLE}")
-        if len(raw) > _LONGEST_TEXT:
-            raise BadValue(f"{len(raw)} characters", f"at most {_LONGEST_TEXT} characters")
-        text = " ".join(raw.split())
-        if not text.isprintable():
-            raise BadValue(shown(raw), "leave out control characters")
-        return text
+        """The text with single blanks, or what is made of it."""
+        return plain_text(raw) if self.made is None else self.made(raw, info)
+
+
+def plain_text(raw: object) -> str:
+    """A text with single blanks; BadValue where it is none."""
+    if not isinstance(raw, str):
+        raise BadValue(shown(raw), f"write text in quotes, such as {EXAMPLE}")
+    if len(raw) > _LONGEST_TEXT:
+        raise BadValue(f"{len(raw)} characters", f"at most {_LONGEST_TEXT} characters")
+    text = " ".join(raw.split())
+    if not text.isprintable():
+        raise BadValue(shown(raw), "leave out control characters")
+    return text
 
 
 @dataclass(frozen=True, slots=True)
-class OneOf(Text):
+class OneOf(Kind):
     """One of several words, whatever their capitals; "unknown" is none of them where it need not be said."""
 
     choices: Iterable[str]
     needed: bool = False
-    words: ClassVar[str] = "choice"
+    words = "choice"
 
     def read(self, raw: object, info: ValidationInfo) -> object:
         """The choice, as the list spells it."""
         if isinstance(raw, bool):
             raw = "yes" if raw else "no"
-        text = _plain(str(Text.read(self, raw, info)))
+        text = _plain(plain_text(raw))
         known = {_plain(choice): choice for choice in self.choices}
-        if text in known:
-            return known[text]
-        if text in NOTHING_KNOWN and not self.needed:
-            return None
-        raise BadValue(shown(raw), "use one of " + ", ".join(self.choices))
+        if text not in known and (self.needed or text not in NOTHING_KNOWN):
+            raise BadValue(shown(raw), "use one of " + ", ".join(self.choices))
+        return known.get(text)
 
     def schema(self) -> dict[str, Any]:
         """Its choices."""
@@ -108,24 +113,21 @@ class OneOf(Text):
 
 
 def _plain(text: str) -> str:
-    return " ".join(text.casefold().replace("_", " ").split())
+    return plain(text.replace("_", " "))
 
 
 @dataclass(frozen=True, slots=True)
 class Flag(Kind):
     """Yes or no; None where it is not known."""
 
-    words: ClassVar[str] = "yes or no"
-    made: ClassVar[Any] = bool
+    words = "yes or no"
 
     def read(self, raw: object, info: ValidationInfo) -> object:
         """True or False of a yes or a no."""
-        text = raw.strip().casefold() if isinstance(raw, str) else ""
-        if text in NOTHING_KNOWN:
-            return None
-        if text not in _YES | _NO:
+        text = str(raw).strip().casefold() if isinstance(raw, str | bool) else ""
+        if text not in _YES | _NO | NOTHING_KNOWN:
             raise BadValue(shown(raw), "write true or false")
-        return text in _YES
+        return None if text in NOTHING_KNOWN else text in _YES
 
     def schema(self) -> dict[str, Any]:
         """A boolean, or the two words."""
@@ -137,12 +139,12 @@ class Whole(Kind):
     """A whole number."""
 
     least: int = 0
-    words: ClassVar[str] = "whole number"
+    words = "whole number"
 
     def read(self, raw: object, info: ValidationInfo) -> object:
         """The number of what was counted."""
         number = int(raw) if isinstance(raw, str) and len(raw) < 20 and raw.strip().isdecimal() else raw
-        if not isinstance(number, int) or isinstance(number, bool) or not self.least <= number <= _LARGEST_COUNT:
+        if type(number) is not int or not self.least <= number <= _LARGEST_COUNT:
             raise BadValue(shown(raw), f"write a whole number from {self.least} to {_LARGEST_COUNT}")
         return number
 
@@ -155,12 +157,12 @@ class Whole(Kind):
 class Number(Kind):
     """A plain number of 0 or more."""
 
-    words: ClassVar[str] = "number"
+    words = "number"
 
     def read(self, raw: object, info: ValidationInfo) -> object:
         """The number, finite."""
         try:
-            number = float(raw) if isinstance(raw, str | int | float) and not isinstance(raw, bool) else math.nan
+            number = float(raw) if type(raw) in {str, int, float} else math.nan  # type: ignore[arg-type]
         except (ValueError, OverflowError):
             number = math.nan
         if not 0.0 <= number <= 1e6:

@@ -36,9 +36,6 @@ class Log:
     def __iter__(self) -> Iterator[Logged]:
         return iter(self.rows)
 
-    def __len__(self) -> int:
-        return len(self.rows)
-
 
 def read_log(source: Path | str, *, case: Case, as_of: datetime | None = None, file: str = "") -> Log:
     """The readings of a file, or of a text with a line break in it.
@@ -98,21 +95,17 @@ def _records(text: str, file: str) -> Iterator[tuple[int, list[str]]]:
     try:
         head = next((row for row in reader if any(cell.strip() for cell in row)), [])
         if tuple(cell.strip().casefold() for cell in head) != COLUMNS:
-            mistake = Mistake(
-                where="row 1",
-                read=shown(",".join(head)) if head else "nothing",
-                would_do=f"head it {','.join(COLUMNS)}",
-            )
-            raise CaseError(file, [mistake])
+            read = shown(",".join(head)) if head else "nothing"
+            raise CaseError.of(file, where="row 1", read=read, would_do=f"head it {','.join(COLUMNS)}")
         for count, row in enumerate(reader):
             if count > MOST_ROWS:
-                raise CaseError(file, [Mistake(where="file", read=f"over {MOST_ROWS} rows", would_do="split it up")])
+                raise CaseError.of(file, where="file", read=f"over {MOST_ROWS} rows", would_do="split it up")
             if any(cell.strip() for cell in row):
                 yield reader.line_num, row
     except csv.Error:
         read = "a quote without its end, or no text"
-        mistake = Mistake(where=f"row {reader.line_num}", read=read, would_do="save it as comma-separated")
-        raise CaseError(file, [mistake]) from None
+        would_do = "save it as comma-separated"
+        raise CaseError.of(file, where=f"row {reader.line_num}", read=read, would_do=would_do) from None
 
 
 def _row(record: list[str], case: Case, latest: datetime | None) -> Logged | None:

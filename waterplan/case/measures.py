@@ -1,13 +1,15 @@
 """Measured values as keys of a case: what each is a quantity of."""
 
 from dataclasses import dataclass
-from typing import Any, ClassVar
+from typing import Any
 
 from pydantic import ValidationInfo
 
 from waterplan.case.kinds import EXAMPLE, Kind, shown
-from waterplan.case.values import BadValue, Quantity, Reading, example, how_known, parse_reading
+from waterplan.case.values import BadValue, Quantity, example, how_known, parse_reading
 from waterplan.units import Family
+
+VALUE = "value with a unit"
 
 
 @dataclass(frozen=True, slots=True)
@@ -15,8 +17,7 @@ class Measure(Kind):
     """A measured value with its unit and how it was found; it was taken when its table says so."""
 
     quantity: Quantity
-    words: ClassVar[str] = "value with a unit"
-    made: ClassVar[Any] = Reading
+    words = VALUE
 
     def read(self, raw: object, info: ValidationInfo) -> object:
         """The reading, or None where it was not measured."""

@@ -6,20 +6,19 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta, tzinfo
 from datetime import timezone as FixedOffset  # noqa: N812 - a key of a case has the other name
 from functools import cached_property
-from typing import Annotated, NamedTuple, TypeAlias
+from typing import Annotated, TypeAlias
 from zoneinfo import ZoneInfo
 
 from pydantic import Field
 from pydantic.json_schema import SkipJsonSchema
 
 from waterplan.case.choices import Filter, Use
-from waterplan.case.fishes import OtherFish, Patient
-from waterplan.case.intentions import CaseEvent, Intended, OxygenCylinder, Transport
+from waterplan.case.fishes import TO_THE_MINUTE, CaseEvent, Intended, OtherFish, OxygenCylinder, Patient, Transport
 from waterplan.case.kinds import Flag
-from waterplan.case.names import HOME_POND, MAINS, Names
+from waterplan.case.names import Names
 from waterplan.case.part import Fault, Part
 from waterplan.case.tank_choices import Happens
-from waterplan.case.times import Offset, Zone
+from waterplan.case.times import OFFSET, ZONE
 from waterplan.case.treatments import Already, Done, Dose, Injection
 from waterplan.case.values import Reading
 from waterplan.case.volume.measurement import Contours, DrawDown, Grid, Lines, Meter, Soundings, TimedFill, Tracer
@@ -33,22 +32,14 @@ _OF_HEATER = frozenset({Happens.HEATER_STICKS, Happens.HEATER_MENDED})
 _OF_FILTER = frozenset({Happens.FILTER_DAMAGED, Happens.CLEAN_TEST})
 
 
-class PartFault(NamedTuple):
-    """A fault of one table of a section."""
-
-    section: str
-    ordinal: int
-    fault: Fault
-
-
 class Case(Part):
     """The fish, the place, the waters, the vessels, and what is intended."""
 
     invented: Annotated[bool, Flag()] = False
     """is the case invented, as a demonstration is: `false`"""
-    utc_offset: Annotated[FixedOffset, Offset()] = Field(default_factory=lambda: UTC)
+    utc_offset: Annotated[FixedOffset, OFFSET] = Field(default_factory=lambda: UTC)
     """how far the clock of the place is from universal time: `+02:00`"""
-    timezone: Annotated[ZoneInfo | None, Zone()] = None
+    timezone: Annotated[ZoneInfo | None, ZONE] = None
     """in place of utc_offset the name of the zone: `Europe/Vienna`"""
     patients: tuple[Patient, ...] = ()
     """the fish that are treated, a table for each; one alone may stand under the heading patient"""
@@ -85,16 +76,6 @@ class Case(Part):
     file: SkipJsonSchema[str] = "case"
 
     @property
-    def patient(self) -> Patient | None:
-        """The first patient; None where a pond alone is planned."""
-        return self.patients[0] if self.patients else None
-
-    @property
-    def transport(self) -> Transport | None:
-        """The first bag or box."""
-        return self.transports[0] if self.transports else None
-
-    @property
     def zone(self) -> tzinfo:
         """The zone of the clock of the place."""
         return self.timezone or self.utc_offset
@@ -115,39 +96,20 @@ class Case(Part):
             return next(iter(self.vessels_for(Use.HOSPITAL)), None)
         return next((vessel for vessel in self.vessels if vessel.path == path), None)
 
-    def water(self, name: str) -> Water | None:
-        """What was measured in a water, by its path or its name; None where there is no such water.
-
-        Raises
-        ------
-        BadValue
-            Two waters have that name.
-        """
-        path = self.names.water(name)
-        if path is None:
-            return None
-        return {HOME_POND: self.home_water, MAINS: self.mains_water}.get(path) or self.vessel(path)
-
-    def part_faults(self) -> Iterator[PartFault]:
-        """What is wrong between tables: events that their tank cannot have, or outside the stay."""
+    def event_faults(self) -> Iterator[tuple[int, Fault]]:
+        """What is wrong with an event, by its number: one that its tank cannot have, or outside the stay."""
         start, days = self.intended.operation_at, self.intended.days
         end = start + timedelta(minutes=days.measured.best) if start and days else None
         for number, event in enumerate(self.events, 1):
             tank = self.vessel(event.water)
-            found = list(_unfit(event, tank) if tank is not None else ())
+            found = list(_unfit(event, tank)) if tank is not None else []
             if not event.water and start is not None and event.at < start:
-                found.append(
-                    Fault(
-                        "at",
-                        event.told,
-                        f"an event comes after the operation, {start:%Y-%m-%dT%H:%M}, or name its water",
-                    )
-                )
+                say = f"an event comes after the operation, {start:{TO_THE_MINUTE}}, or name its water"
+                found.append(Fault("at", event.told, say))
             if not event.water and end is not None and event.at > end:
-                found.append(
-                    Fault("at", event.told, f"an event comes before the end of the stay, {end:%Y-%m-%dT%H:%M}")
-                )
-            yield from (PartFault("events", number, fault) for fault in found)
+                say = f"an event comes before the end of the stay, {end:{TO_THE_MINUTE}}"
+                found.append(Fault("at", event.told, say))
+            yield from ((number, fault) for fault in found)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -162,12 +124,12 @@ class Logged:
 
 def _unfit(event: CaseEvent, tank: Vessel) -> Iterator[Fault]:
     """Whether a tank has what an event is about, and is as large."""
-    if event.what in _OF_HEATER and tank.heater is None:
-        say = "give its heater, or leave this out"
-        yield Fault("what", f"{event.told}, and the {tank.name} has no heater", say)
-    if event.what in _OF_FILTER and tank.filter in (None, Filter.UNSEEDED):
-        say = "give its filter, or leave this out"
-        yield Fault("what", f"{event.told}, and the {tank.name} has no filter", say)
+    for of_it, has_it, it in (
+        (_OF_HEATER, tank.heater is not None, "heater"),
+        (_OF_FILTER, tank.filter not in (None, Filter.UNSEEDED), "filter"),
+    ):
+        if event.what in of_it and not has_it:
+            yield Fault("what", f"{event.told}, and the {tank.name} has no {it}", f"give its {it}, or leave this out")
     holds = tank.volume
     if event.volume is not None and holds is not None and event.volume.measured.best > holds.measured.best:
         say = f"at most what the {tank.name} holds, {holds.text}"

@@ -3,12 +3,12 @@
 import re
 from collections.abc import Iterator
 from inspect import get_annotations
-from typing import ClassVar, NamedTuple, Self
+from typing import ClassVar, NamedTuple
 
-from pydantic import BaseModel, ConfigDict, ValidationInfo, model_validator
+from pydantic import BaseModel, ConfigDict
 from pydantic.fields import FieldInfo
 
-from waterplan.case.kinds import Kind, Text, around
+from waterplan.case.kinds import Kind, Text
 
 _SAID = re.compile(r"(?P<words>.*?):? *`(?P<example>[^`]*)`\.?", re.DOTALL)
 HIDDEN = frozenset({"ordinal", "file"})  # what a record carries and no file says
@@ -20,14 +20,6 @@ class Fault(NamedTuple):
     key: str
     read: str
     would_do: str
-
-
-class Faults(ValueError):  # noqa: N818 - carries the halves of several mistakes
-    """All faults of one table."""
-
-    def __init__(self, found: tuple[Fault, ...]) -> None:
-        self.found = found
-        super().__init__("; ".join(f"{one.key}: read {one.read}; {one.would_do}" for one in found))
 
 
 class Part(BaseModel):
@@ -51,15 +43,6 @@ class Part(BaseModel):
     def faults(self) -> Iterator[Fault]:
         """What is wrong between the keys of this table."""
         yield from ()
-
-    @model_validator(mode="after")
-    def _no_faults(self, info: ValidationInfo) -> Self:
-        found, kept = tuple(self.faults()), around(info).faults
-        if kept is not None:
-            kept.extend(found)
-        elif found:
-            raise Faults(found)
-        return self
 
 
 def said(field: FieldInfo) -> tuple[str, str]:

@@ -3,10 +3,11 @@
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import suppress
-from dataclasses import replace
 from datetime import UTC, tzinfo
+from functools import partial
+from itertools import count
 from pathlib import Path
-from typing import Any, get_args, get_origin
+from typing import Any, TypeVar, get_args, get_origin
 
 from pydantic import ValidationError
 from pydantic.fields import FieldInfo
@@ -16,7 +17,7 @@ from waterplan.case.kinds import EXAMPLE, Around, shown
 from waterplan.case.measures import Measure
 from waterplan.case.model import Case, Measured
 from waterplan.case.names import Names, plain
-from waterplan.case.part import HIDDEN, Fault, Faults, Part, said
+from waterplan.case.part import HIDDEN, Part, said
 from waterplan.case.times import parse_offset, parse_zone
 from waterplan.case.values import NOTHING_KNOWN, BadValue
 from waterplan.case.volume.measurement import By, Measurement
@@ -25,7 +26,9 @@ from waterplan.errors import CaseError, Mistake
 
 VERSION_KEY, VERSION = "waterplan_case", 1
 _MOST_KEYS = 200
-_ALIASES: Mapping[str, str] = {"patient": "patients", "transport": "transports"}
+Made = TypeVar("Made", bound=Part)
+# A section of which one table alone may stand under another heading.
+ALONE: Mapping[str, str] = {"patients": "patient", "transports": "transport"}
 
 
 def _sections() -> Iterator[tuple[str, tuple[type[Part], bool]]]:
@@ -79,9 +82,7 @@ class _Reader:
     def __init__(self, document: Mapping[str, Any], file: str, *, needs_version: bool = False) -> None:
         self.file = file
         self.mistakes: dict[Mistake, None] = {}
-        self.top, self.written, twice = folded(document)
-        for key in twice:
-            self.wrong(shown(key)[1:-1], "it twice", "give it once")
+        self.top, self.written = self.folded(document, "")
         self.version(needs_version)
         self.tables = {name: self.listed(name) for name in SECTIONS}
         self.around = Around(zone=self.zone(), names=self.names())
@@ -89,6 +90,13 @@ class _Reader:
     def wrong(self, where: str, read: str, would_do: str) -> None:
         """Adds a mistake once."""
         self.mistakes[Mistake(where=where, read=read, would_do=would_do)] = None
+
+    def folded(self, table: Mapping[Any, Any], where: str) -> tuple[dict[str, Any], dict[str, str]]:
+        """A table with its keys in small letters, and how each was written; one that stands twice is a mistake."""
+        found, written, twice = folded(table)
+        for key in twice:
+            self.wrong(_place(where, shown(key)[1:-1]), "it twice", "give it once")
+        return found, written
 
     def version(self, needed: bool) -> None:
         found = self.top.pop(VERSION_KEY, None)
@@ -100,16 +108,15 @@ class _Reader:
     def listed(self, name: str) -> list[tuple[str, dict[str, Any]]]:
         """The tables of a section and what mistakes call each."""
         many = SECTIONS[name][1]
-        keys = [key for key in (name, *(old for old, new in _ALIASES.items() if new == name)) if key in self.top]
-        if len(keys) > 1:
-            self.wrong(self.written[keys[1]], "it beside " + self.written[keys[0]], f"write all under [[{name}]]")
-        if not keys:
-            return []
-        raw, written = self.top.pop(keys[0]), self.written[keys[0]]
-        self.top = {key: value for key, value in self.top.items() if key not in keys}
-        heading = f"[[{written}]]" if many and keys[0] == name else f"[{written}]"
+        given = {key: self.top.pop(key) for key in (name, ALONE.get(name, "")) if key in self.top}
+        if len(given) > 1:
+            one, other = map(self.written.__getitem__, given)
+            self.wrong(other, f"it beside {one}", f"write all under [[{name}]]")
+        key, raw = next(iter(given.items()), (name, None))
         if raw is None or raw == []:
             return []
+        written = self.written[key]
+        heading = f"[[{written}]]" if many and key == name else f"[{written}]"
         listed = raw if many and isinstance(raw, list) else [raw]
         if len(listed) > MOST_TABLES:
             self.wrong(written, f"{len(listed)} tables", f"at most {MOST_TABLES}")
@@ -117,21 +124,15 @@ class _Reader:
         if not all(isinstance(table, Mapping) for table in listed):
             self.wrong(written, shown(raw), f"write it as a table {heading}")
             return []
-        numbered = isinstance(raw, list)
-        return [
-            (where, self.given(table, where))
-            for number, table in enumerate(listed, 1)
-            for where in (f"{written}[{number}]" if numbered else written,)
-        ]
+        places = (f"{written}[{number}]" if isinstance(raw, list) else written for number in count(1))
+        return [(where, self.given(table, where)) for where, table in zip(places, listed, strict=False)]
 
     def given(self, table: Mapping[Any, Any], where: str) -> dict[str, Any]:
         """The keys of a table that say something; a key that no table knows keeps its spelling."""
         if len(table) > _MOST_KEYS:
             self.wrong(where, f"{len(table)} keys", f"at most {_MOST_KEYS}")
             return {}
-        found, written, twice = folded(table)
-        for key in twice:
-            self.wrong(f"{where}.{shown(key)[1:-1]}", "it twice", "give it once")
+        found, written = self.folded(table, where)
         return {
             (key if key in _EVERY_KEY else f"{key} " if key in HIDDEN else written[key]): value
             for key, value in found.items()
@@ -142,7 +143,7 @@ class _Reader:
         """The clock of the place; a mistake in it is told with the other keys of the top."""
         for key, parse in (("timezone", parse_zone), ("utc_offset", parse_offset)):
             with suppress(BadValue):
-                return parse(self.top[key]) if self.top.get(key) else parse(None)
+                return parse(self.top.get(key) or None)
         return UTC
 
     def names(self) -> Names:
@@ -157,48 +158,45 @@ class _Reader:
         """The case; CaseError with everything that is wrong."""
         given: dict[str, Any] = self.given(self.top, "case")
         for name, (part, many) in SECTIONS.items():
-            found = [self.part(part, table, where) for where, table in self.tables[name]]
+            read = self.measurement if part is Measurement else partial(self.part, part)
+            found = [read(table, where) for where, table in self.tables[name]]
             made = _numbered([one for one in found if one is not None])
             if made:
                 given[name] = made if many else made[0]
         case = self.part(Case, given | {"file": self.file}, "")
         told = {mistake.where for mistake in self.mistakes}
-        for section, number, fault in case.part_faults() if isinstance(case, Case) else ():
-            where = f"{self.tables[section][number - 1][0]}.{fault.key}"
+        for number, fault in case.event_faults() if case is not None else ():
+            where = f"{self.tables['events'][number - 1][0]}.{fault.key}"
             if where not in told:
                 self.wrong(where, fault.read, fault.would_do)
         if not self.mistakes and not any(self.tables.values()):
             self.wrong("case", "nothing", "give a fish, a pond or a tub; the tables are " + ", ".join(SECTIONS))
-        if self.mistakes or not isinstance(case, Case):
+        if self.mistakes or case is None:
             raise CaseError(self.file, tuple(self.mistakes))
         return case.model_copy(update={"events": tuple(sorted(case.events, key=lambda event: event.at))})
 
-    def part(self, part: type[Part], table: dict[str, Any], where: str) -> Part | None:
+    def part(self, part: type[Made], table: dict[str, Any], where: str) -> Made | None:
         """A table as its record; what is wrong with it is noted, and what can be read is read all the same."""
-        if part is Measurement:
-            return self.measurement(table, where)
         table = {key: value for key, value in table.items() if not _is_unknown(part, key, value)}
-        # The tables of a case were looked at one by one: what is wrong in them is not told again of the whole.
-        context = replace(self.around, faults=[]) if part is Case else self.around
+        bad: set[str] = set()
         try:
-            return part.model_validate(table, context=context)
+            made = part.model_validate(table, context=self.around)
         except ValidationError as error:
             bad = self.errors(error, part, where)
-        # What is wrong between the other keys is told as well: bad ones that count are stood in for by their examples.
-        kept = {key: value for key, value in table.items() if key in part.model_fields and key not in bad}
-        known = {key: field for key, field in part.model_fields.items() if key in bad}
-        stand_in = {key: said(one)[1] for key, one in known.items() if one.is_required() or _is_measured(one)}
-        faults: list[Fault] = []
-        try:
-            made = part.model_validate(kept | stand_in, context=replace(self.around, faults=faults))
-        except ValidationError:
-            return None
-        for fault in faults:
-            if part is not Case and fault.key not in bad:
+            # What is wrong between the other keys is told as well: bad ones that count are stood in for by examples.
+            kept = {key: value for key, value in table.items() if key in part.model_fields and key not in bad}
+            needed = {key: one for key, one in part.model_fields.items() if one.is_required() or _is_measured(one)}
+            stand_in = {key: said(one)[1] for key, one in needed.items() if key in bad}
+            try:
+                made = part.model_validate(kept | stand_in, context=self.around)
+            except ValidationError:
+                return None
+        for fault in made.faults():
+            if fault.key not in bad:
                 self.wrong(_place(where, fault.key), fault.read, fault.would_do)
         return made
 
-    def measurement(self, table: dict[str, Any], where: str) -> Part | None:
+    def measurement(self, table: dict[str, Any], where: str) -> Measurement | None:
         """One way of measuring: its `by` says which keys it has; its rows are looked at once all else is right."""
         try:
             by = By(plain(_text(table.get("by"))))
@@ -207,7 +205,7 @@ class _Reader:
             return None
         before = len(self.mistakes)
         made = self.part(WAYS[by], table | {"by": by}, where)
-        if isinstance(made, Measurement) and len(self.mistakes) == before:
+        if made is not None and len(self.mistakes) == before:
             try:
                 described(made, where)
             except CaseError as error:
@@ -218,23 +216,19 @@ class _Reader:
         """Notes the mistakes of one table, and gives the keys that they are of."""
         bad: set[str] = set()
         for one in error.errors(include_url=False):
-            key = str(one["loc"][0]) if one["loc"] else ""
-            cause = one.get("ctx", {}).get("error")
-            if isinstance(cause, Faults):
-                for fault in cause.found:
-                    self.wrong(_place(where, fault.key), fault.read, fault.would_do)
-                continue
+            key, cause = str(one["loc"][0]), one.get("ctx", {}).get("error")
             bad.add(key)
-            place = _place(where, shown(key.strip())[1:-1] if key not in part.model_fields else key)
             if key not in part.model_fields:
-                self.wrong(place, "", "unknown key; known keys are " + ", ".join(part.known_keys()))
+                read, would_do = "", "unknown key; known keys are " + ", ".join(part.known_keys())
+                self.wrong(_place(where, shown(key.strip())[1:-1]), read, would_do)
                 continue
             words, example = said(part.model_fields[key])
-            needed = f"needed here: {words}, such as {example!r}"
             if isinstance(cause, BadValue):
-                self.wrong(place, cause.read, cause.would_do.replace(EXAMPLE, repr(example)))
+                read, would_do = cause.read, cause.would_do.replace(EXAMPLE, repr(example))
             else:
-                self.wrong(place, "nothing" if one["type"] == "missing" else shown(one["input"]), needed)
+                read = "nothing" if one["type"] == "missing" else shown(one["input"])
+                would_do = f"needed here: {words}, such as {example!r}"
+            self.wrong(_place(where, key), read, would_do)
         return bad
 
 
@@ -243,7 +237,7 @@ def _text(raw: object) -> str:
 
 
 def _place(where: str, key: str) -> str:
-    return f"{where}.{key}" if where and key else where or key
+    return f"{where}.{key}" if where else key
 
 
 def _is_unknown(part: type[Part], key: str, value: object) -> bool:

@@ -1,11 +1,11 @@
 """Keys that name a water or a fish of the same case, or give litres of their own."""
 
 from dataclasses import dataclass, replace
-from typing import Any, ClassVar
+from typing import Any
 
 from pydantic import ValidationInfo
 
-from waterplan.case.kinds import Kind, Text, around
+from waterplan.case.kinds import Kind, Text, around, plain_text
 from waterplan.case.measures import litres
 from waterplan.case.values import NOT_STATED, BadValue, Reading, parse_reading
 
@@ -19,40 +19,15 @@ class Target:
 
 
 @dataclass(frozen=True, slots=True)
-class WaterNamed(Text):
+class WaterNamed(Kind):
     """A water of the case, as its path."""
 
-    words: ClassVar[str] = "a water"
+    words = "a water"
 
     def read(self, raw: object, info: ValidationInfo) -> object:
         """The path of the water that is named; of a record that is made by hand, what it says."""
-        text = str(Text.read(self, raw, info))
+        text = plain_text(raw)
         return around(info).names.need_water(text) if info.context is not None else text
-
-
-@dataclass(frozen=True, slots=True)
-class Into(Text):
-    """A water of the case, or litres and how they were found."""
-
-    words: ClassVar[str] = "a water, or litres"
-    made: ClassVar[Any] = Target
-
-    def read(self, raw: object, info: ValidationInfo) -> object:
-        """The water that is named, or the litres; BadValue where it could be both."""
-        text, names = str(Text.read(self, raw, info)), around(info).names
-        path = names.water(text)
-        try:
-            reading = _made_up(text)
-        except BadValue as bad:
-            if path is not None:
-                return Target(path=path)
-            of = bad.would_do if text.lstrip("-+.~ ")[:1].isdigit() else "write its litres, such as '20 L, marked tub'"
-            raise BadValue(bad.read, f"use one of {', '.join(names.known)}, or {of}") from None
-        if path is not None:
-            raise BadValue(f"{text!r}, which is a name and a volume", f"write {path!r} for the water of that name")
-        if reading is None:
-            raise BadValue(repr(text), f"use one of {', '.join(names.known)}, or write its litres")
-        return Target(litres=reading)
 
 
 def _made_up(text: str) -> Reading | None:
@@ -64,12 +39,33 @@ def _made_up(text: str) -> Reading | None:
     return replace(to_mark, text=reading.text) if to_mark is not None else None
 
 
+def _target(raw: object, info: ValidationInfo) -> Target:
+    """The water that is named, or the litres; BadValue where it could be both."""
+    text, names = plain_text(raw), around(info).names
+    path = names.water(text)
+    try:
+        reading = _made_up(text)
+    except BadValue as bad:
+        if path is not None:
+            return Target(path=path)
+        of = bad.would_do if text.lstrip("-+.~ ")[:1].isdigit() else "write its litres, such as '20 L, marked tub'"
+        raise BadValue(bad.read, f"use one of {', '.join(names.known)}, or {of}") from None
+    if path is not None:
+        raise BadValue(f"{text!r}, which is a name and a volume", f"write {path!r} for the water of that name")
+    if reading is None:
+        raise BadValue(repr(text), f"use one of {', '.join(names.known)}, or write its litres")
+    return Target(litres=reading)
+
+
+# A water of the case, or litres and how they were found.
+INTO = Text(_target, words="a water, or litres")
+
+
 @dataclass(frozen=True, slots=True)
 class PatientsNamed(Kind):
     """Patients of the case by name or number, as their ordinals."""
 
-    words: ClassVar[str] = "patients"
-    made: ClassVar[Any] = tuple
+    words = "patients"
 
     def read(self, raw: object, info: ValidationInfo) -> object:
         """The ordinals of those that are named, in the order of the file."""
@@ -77,7 +73,7 @@ class PatientsNamed(Kind):
         if len(listed) > 1000:
             raise BadValue(f"{len(listed)} names", "at most 1000")
         names = around(info).names
-        texts = [str(Text().read(str(one) if type(one) is int else one, info)) for one in listed]
+        texts = [plain_text(str(one) if type(one) is int else one) for one in listed]
         return tuple(sorted({names.patient(text) for text in texts if text}))
 
     def schema(self) -> dict[str, Any]:

@@ -2,35 +2,14 @@
 
 from enum import StrEnum
 
-
-class Stones(StrEnum):
-    """The kind of air stones."""
-
-    ORDINARY = "ordinary"
-    FINE = "fine"
-
-
-class MadeOf(StrEnum):
-    """What a vessel's walls are made of, for the heat that they lose."""
-
-    PLASTIC = "plastic"
-    GLASS = "glass"
-    FOAM = "lined with foam"
-
-
-class BackUp(StrEnum):
-    """What blows air or oxygen when the power fails."""
-
-    BATTERY = "battery air pump"
-    CYLINDER = "oxygen cylinder"
-    NONE = "none"
-
-
-class Carrier(StrEnum):
-    """What the fish travels in."""
-
-    BAG = "bag with oxygen"
-    BOX = "box with air"
+# The kind of air stones.
+Stones = StrEnum("Stones", ["ORDINARY", "FINE"])
+# What a vessel's walls are made of, for the heat that they lose.
+MadeOf = StrEnum("MadeOf", {"PLASTIC": "plastic", "GLASS": "glass", "FOAM": "lined with foam"})
+# What blows air or oxygen when the power fails.
+BackUp = StrEnum("BackUp", {"BATTERY": "battery air pump", "CYLINDER": "oxygen cylinder", "NONE": "none"})
+# What the fish travels in.
+Carrier = StrEnum("Carrier", {"BAG": "bag with oxygen", "BOX": "box with air"})
 
 
 class Happens(StrEnum):

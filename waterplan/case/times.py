@@ -1,13 +1,14 @@
 """Times of a case: always with an offset, on the clock of the place."""
 
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta, timezone, tzinfo
-from typing import Any, ClassVar
+from typing import Any
 from zoneinfo import ZoneInfo
 
 from pydantic import ValidationInfo
 
-from waterplan.case.kinds import EXAMPLE, Kind, around, shown
+from waterplan.case.kinds import EXAMPLE, Kind, Text, around, shown
 from waterplan.case.values import BadValue
 
 YEARS = (1950, 2200)  # a plan counts forward from a date, and a slip of the keys must not run off the calendar
@@ -21,7 +22,7 @@ class BadYear(BadValue):
 class When(Kind):
     """A date and time; without an offset it is the clock of the place."""
 
-    words: ClassVar[str] = "date and time"
+    words = "date and time"
 
     def read(self, raw: object, info: ValidationInfo) -> object:
         """The time, on the clock of the place."""
@@ -35,11 +36,8 @@ class When(Kind):
 def parse_when(raw: object, zone: tzinfo = UTC) -> datetime:
     """A date and time from TOML or from ISO 8601 text, on the clock of a zone; a date alone is its midnight."""
     found = raw
-    if isinstance(raw, str):
-        try:
-            found = datetime.fromisoformat(raw.strip())
-        except ValueError:
-            found = None
+    with suppress(ValueError):
+        found = datetime.fromisoformat(raw.strip()) if isinstance(raw, str) else raw
     if isinstance(found, date) and not isinstance(found, datetime):
         found = datetime.combine(found, time())
     if not isinstance(found, datetime):
@@ -52,39 +50,13 @@ def parse_when(raw: object, zone: tzinfo = UTC) -> datetime:
     return here.replace(tzinfo=timezone(here.utcoffset() or timedelta()))
 
 
-@dataclass(frozen=True, slots=True)
-class Offset(Kind):
-    """How far the clock of the place is from universal time."""
-
-    words: ClassVar[str] = "offset"
-    made: ClassVar[Any] = timezone
-
-    def read(self, raw: object, info: ValidationInfo) -> object:
-        """The offset of '+02:00'."""
-        return parse_offset(raw)
-
-
-@dataclass(frozen=True, slots=True)
-class Zone(Kind):
-    """The name of a time zone."""
-
-    words: ClassVar[str] = "time zone"
-    made: ClassVar[Any] = ZoneInfo
-
-    def read(self, raw: object, info: ValidationInfo) -> object:
-        """The zone of a name."""
-        return parse_zone(raw)
-
-
 def parse_offset(raw: object) -> tzinfo:
     """The offset of '+02:00'; BadValue where it is none."""
-    try:
+    with suppress(ValueError):
         zone = datetime.fromisoformat(f"2000-01-01T00:00:00{raw.strip()}").tzinfo if isinstance(raw, str) else None
-    except ValueError:
-        zone = None
-    if zone is None:
-        raise BadValue(shown(raw), f"write hours and minutes, such as {EXAMPLE}")
-    return zone
+        if zone is not None:
+            return zone
+    raise BadValue(shown(raw), f"write hours and minutes, such as {EXAMPLE}")
 
 
 def parse_zone(raw: object) -> tzinfo:
@@ -93,3 +65,8 @@ def parse_zone(raw: object) -> tzinfo:
         return ZoneInfo(raw if isinstance(raw, str) else "")
     except (ValueError, OSError, KeyError):
         raise BadValue(shown(raw), f"write a zone's name, such as {EXAMPLE}, or utc_offset instead") from None
+
+
+# The clock of the place: how far it is from universal time, or the name of its zone.
+OFFSET = Text(lambda raw, _: parse_offset(raw), words="offset")
+ZONE = Text(lambda raw, _: parse_zone(raw), words="time zone")

@@ -3,17 +3,17 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Annotated, Any, ClassVar
+from typing import Annotated
 
 from pydantic import ValidationInfo
 from pydantic.json_schema import SkipJsonSchema
 
 from waterplan.case.bottle import Amount, Bottle, parse_amount, parse_bottle
 from waterplan.case.choices import Buffer, Washed
-from waterplan.case.kinds import Flag, OneOf, Text
-from waterplan.case.measures import intended, litres, measure
+from waterplan.case.kinds import Flag, OneOf, Text, plain_text
+from waterplan.case.measures import VALUE, intended, litres, measure
 from waterplan.case.part import Fault, Part
-from waterplan.case.references import Into, Target, WaterNamed
+from waterplan.case.references import INTO, Target, WaterNamed
 from waterplan.case.times import When
 from waterplan.case.values import BadValue, Reading, parse_reading
 from waterplan.dose import conflicts, salt, substances
@@ -35,27 +35,54 @@ _LEVELS = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Level(Text):
-    """A level in the unit of its substance, or of the thing that is there."""
-
-    words: ClassVar[str] = "value with a unit"
-    made: ClassVar[Any] = Reading
-
-    def read(self, raw: object, info: ValidationInfo) -> object:
-        """The reading; None where what it is of has been reported as wrong."""
-        thing, name = info.data.get("what"), info.data.get("substance")
-        if thing is None and name is None:
-            return None
-        unit = unit_of(thing) if thing is not None else substances.substance(str(name)).unit
-        if not unit:
-            raise BadValue(repr(raw), "it has no level: leave it out")
-        return parse_reading(str(Text.read(self, raw, info)), _LEVELS[unit].quantity)
-
-
 def unit_of(thing: str) -> str:
     """The unit in which a level of something that is there already is written; "ph" for a pH, empty for none."""
     return "ph" if thing == "ph" else conflicts.conflict_things()[thing].unit
+
+
+def _level(raw: object, info: ValidationInfo) -> Reading | None:
+    """A level in the unit of its substance, or of the thing that is there; None where that has been reported as wrong."""
+    thing, name = info.data.get("what"), info.data.get("substance")
+    if thing is None and name is None:
+        return None
+    unit = unit_of(thing) if thing is not None else substances.substance(str(name)).unit
+    if not unit:
+        raise BadValue(repr(raw), "it has no level: leave it out")
+    return parse_reading(plain_text(raw), _LEVELS[unit].quantity)
+
+
+def _label(raw: object, info: ValidationInfo) -> Bottle:
+    """What a label says; BadValue where it cannot be that of its substance."""
+    text, name = plain_text(raw), info.data.get("substance")
+    found = parse_bottle(text)
+    unfit = _unfit(found, name) if name else ""
+    if unfit:
+        raise BadValue(repr(text), unfit)
+    return found
+
+
+def _unfit(bottle: Bottle, name: str) -> str:
+    """Why a label cannot be that of a substance; empty where it can."""
+    of_iodine, of_spirit = bottle.pvp_iodine_percent is not None, bottle.percent_vv is not None
+    iodine, spirit, eugenol = (name == one for one in ("povidone-iodine", "ethanol", "eugenol"))
+    bare = bottle.active_fraction is not None and not bottle.of_eugenol and bottle.text != "pure"
+    rules = (
+        (iodine and not of_iodine, "write '10 % PVP-I' or '1 % available iodine': the two differ tenfold"),
+        (of_iodine and not iodine, "% PVP-I and % available iodine are of povidone-iodine only"),
+        (spirit and not of_spirit, "write '96 % v/v'"),
+        (of_spirit and not spirit, "% v/v is taken of ethanol only: write % w/v or mg/mL"),
+        (bottle.of_eugenol and not eugenol, "% eugenol is taken of eugenol only"),
+        (
+            eugenol and bare,
+            "write the share of eugenol, such as '85 % eugenol', or 'pure': mg/L clove oil is not mg/L eugenol",
+        ),
+    )
+    return next((would_do for unfit, would_do in rules if unfit), "")
+
+
+LEVEL, LABEL = Text(_level, words=VALUE), Text(_label)
+# What was weighed, drawn up or counted.
+WENT_IN = Text(lambda raw, _: parse_amount(plain_text(raw)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,33 +94,6 @@ class Thing(OneOf):
         return str(OneOf.read(self, raw, info)).replace(" ", "_")
 
 
-@dataclass(frozen=True, slots=True)
-class Label(Text):
-    """What a label says, which must be that of its substance."""
-
-    made: ClassVar[Any] = Bottle
-
-    def read(self, raw: object, info: ValidationInfo) -> object:
-        """The bottle; BadValue where it cannot hold that substance."""
-        text = str(Text.read(self, raw, info))
-        found, name = parse_bottle(text), info.data.get("substance")
-        unfit = _unfit(found, name) if name else ""
-        if unfit:
-            raise BadValue(repr(text), unfit)
-        return found
-
-
-@dataclass(frozen=True, slots=True)
-class WentIn(Text):
-    """What was weighed, drawn up or counted."""
-
-    made: ClassVar[Any] = Amount
-
-    def read(self, raw: object, info: ValidationInfo) -> object:
-        """The amount."""
-        return parse_amount(str(Text.read(self, raw, info)))
-
-
 class Dose(Part):
     """Something that is meant to go into a water, or into litres made up for it."""
 
@@ -102,13 +102,13 @@ class Dose(Part):
     """what it is: `tricaine`"""
     use: Annotated[str, OneOf(substances.every_use(), needed=True)]
     """what it is for: `induction`"""
-    into: Annotated[Target, Into()]
+    into: Annotated[Target, INTO]
     """a vessel by its name, home pond, or litres and how they were found: `home pond`"""
-    strength: Annotated[Reading | None, Level()] = None
+    strength: Annotated[Reading | None, LEVEL] = None
     """level that the veterinarian wants: `100 mg/L`"""
-    went_in: Annotated[Amount | None, WentIn()] = None
+    went_in: Annotated[Amount | None, WENT_IN] = None
     """what has gone in, to find its level: `5 g`"""
-    bottle: Annotated[Bottle | None, Label()] = None
+    bottle: Annotated[Bottle | None, LABEL] = None
     """what the label says: `10 mg/mL`"""
     scale: Annotated[Reading | None, intended(Family.SCALE, "division_g")] = None
     """smallest division of the scale: `0.1 g`"""
@@ -128,7 +128,7 @@ class Dose(Part):
     """did as much run over: `false`"""
     expires: Annotated[datetime | None, When()] = None
     """the date on the label after which it is not used: `2026-10-31`"""
-    again: Annotated[Reading | None, Level()] = None
+    again: Annotated[Reading | None, LEVEL] = None
     """the level once more, where it is far from the reported range: `100 mg/L`"""
     washed: Annotated[Washed | None, OneOf(Washed)] = None
     """are the things to be disinfected clean: `yes`"""
@@ -181,7 +181,7 @@ class Already(Part):
     """what it is: `zeolite`"""
     where: Annotated[str, WaterNamed()] = ""
     """in which water: a vessel's name or home pond; all of them without it: `home pond`"""
-    level: Annotated[Reading | None, Level()] = None
+    level: Annotated[Reading | None, LEVEL] = None
     """its level, where it is known: `0.5 mg/L`"""
     grams: Annotated[Reading | None, intended(Family.SCALE, "amount_g")] = None
     """how much of it there is, such as zeolite in the filter: `250 g`"""
@@ -202,22 +202,5 @@ class Done(Part):
     """what went in, of a dose: `salt`"""
     volume: Annotated[Reading | None, litres()] = None
     """litres changed or added: `60 L, marked tub`"""
-    amount: Annotated[Amount | None, WentIn()] = None
+    amount: Annotated[Amount | None, WENT_IN] = None
     """how much went in: `200 g`"""
-
-
-def _unfit(bottle: Bottle, name: str) -> str:
-    """Why a label cannot be that of a substance; empty where it can."""
-    if (name == "povidone-iodine") != (bottle.pvp_iodine_percent is not None):
-        return (
-            "write '10 % PVP-I' or '1 % available iodine': the two differ tenfold"
-            if name == "povidone-iodine"
-            else "% PVP-I and % available iodine are of povidone-iodine only"
-        )
-    if (name == "ethanol") != (bottle.percent_vv is not None):
-        return "write '96 % v/v'" if name == "ethanol" else "% v/v is taken of ethanol only: write % w/v or mg/mL"
-    if bottle.of_eugenol and name != "eugenol":
-        return "% eugenol is taken of eugenol only"
-    if name == "eugenol" and bottle.active_fraction is not None and not bottle.of_eugenol and bottle.text != "pure":
-        return "write the share of eugenol, such as '85 % eugenol', or 'pure': mg/L clove oil is not mg/L eugenol"
-    return ""

@@ -14,8 +14,8 @@ from datetime import datetime
 
 from waterplan import tables
 from waterplan.errors import ImpossibleInput, Limits
-from waterplan.spread import Kind, Measured
-from waterplan.units import FAMILIES, Family, UnknownUnit, to_core
+from waterplan.spread import Measured
+from waterplan.units import Family, UnknownUnit, to_core
 from waterplan.water.salinity import nacl_g_per_l
 
 _NUMBER = r"[+-]?(?:\d{1,30}(?:\.\d{0,30})?|\.\d{1,30})(?:[eE][+-]?\d{1,4})?"
@@ -27,6 +27,7 @@ _WRITTEN = re.compile(
 )
 _COMMA = re.compile(rf"(?:^<?|±|\+/-)\s*{_NUMBER},\d")
 _NO_BASIS = re.compile(r"mg/l,?\s*(?:basis\s+(?:unknown|not\s+known)|unknown\s+basis)", re.IGNORECASE)
+_BASIS_UNKNOWN = "mg/L basis unknown"  # the one label with a comma, without it
 _LONGEST = 200
 # What a kit may fail to see; "<" before a weight or a temperature says nothing.
 _CENSORED = frozenset(
@@ -83,29 +84,25 @@ class Quantity:
 class Reading:
     """A measured value as it was written and as the core takes it.
 
-    `as_other_basis` is the value had the other basis been meant, where the basis is unknown; `measured` then carries
-    the worse of the two. `meter` names the instrument where its error goes with it from one water to the next.
-    `percent` marks a share of saturation (of oxygen, of all gases) in place of a level; `from_conductivity` a salt that
-    counts all that conducts. `rows` are the rows of the tables that gave its error.
+    Where the basis is unknown `measured` carries the worse of the two. `meter` names the instrument where its error
+    goes with it from one water to the next; `percent` marks a share of saturation (of oxygen, of all gases) in place of
+    a level. `rows` are the rows of the tables that gave its error.
     """
 
     text: str
     measured: Measured
     how: str
     taken: datetime | None = None
-    basis_unknown: bool = False
-    as_other_basis: float | None = None
     meter: str = ""
     percent: bool = False
-    from_conductivity: bool = False
     rows: tuple[str, ...] = ()
 
 
 def how_known(quantity: Quantity) -> tuple[str, ...]:
     """The ways of finding this quantity that the tables hold an error for."""
-    found = (row["instrument"] for row in tables.table("instruments") if row["quantity"] == quantity.instrument_name)
-    ways = tuple(dict.fromkeys(name for name in found if name != NOT_STATED))
-    return tuple(dict.fromkeys((*ways, *_doubtful()))) if _not_stated(quantity) else ways
+    named = [row["instrument"] for row in tables.rows("instruments", quantity=quantity.instrument_name)]
+    doubtful = _doubtful() if NOT_STATED in named else ()
+    return tuple(name for name in dict.fromkeys((*named, *doubtful)) if name != NOT_STATED)
 
 
 def parse_reading(text: str, quantity: Quantity, *, taken: datetime | None = None, such_as: str = "") -> Reading | None:
@@ -128,40 +125,39 @@ def parse_reading(text: str, quantity: Quantity, *, taken: datetime | None = Non
     written = " ".join(text.split())
     if written.lower() in NOTHING_KNOWN:
         return None
-    # The one label with a comma in it is folded before the comma that parts value and method is looked for.
-    folded = _NO_BASIS.sub("mg/L basis unknown", written)
+    folded = _NO_BASIS.sub(_BASIS_UNKNOWN, written)  # before the comma that parts value and method is looked for
     match = _WRITTEN.match(folded)
     if match is None:
         raise BadValue(repr(text), f"write a number and its unit, such as {such_as}")
     if _COMMA.search(folded):
         raise BadValue(repr(text), "write a decimal point, not a comma")
-    unit, percent, of = match["unit"], bool(match["percent"]), quantity
+    unit, percent = match["unit"], bool(match["percent"])
     if percent and any(_label(f"% {unit}", one) for one in (quantity, quantity.otherwise)):
         unit, percent = f"% {unit}", False  # the % was the first sign of the unit, not of the error
-    if not _label(unit, of) and _label(unit, of.otherwise) and of.otherwise is not None:
-        of = of.otherwise
+    other = quantity.otherwise
+    of = other if other is not None and _label(unit, other) and not _label(unit, quantity) else quantity
     unit = _label(unit, of) or unit
-    basis_unknown = unit == "mg/L basis unknown"
     try:
-        value, other = _in_core(float(match["number"]), unit, of, basis_unknown)
-        error = _error_in_core(match["error"], unit, value, of, percent=percent, basis_unknown=basis_unknown)
+        value = _in_core(float(match["number"]), unit, of)
+        error = float(match["error"]) if match["error"] else None
+        if error is not None:
+            error = abs(value) * error / 100.0 if percent else _in_core(error, unit, of, difference=True)
     except UnknownUnit as wrong:
         raise BadValue(repr(text), str(wrong)) from None
     except ImpossibleInput as wrong:
         raise BadValue(repr(text), f"it must be {wrong.limits} mS/cm") from None
-    _check_possible(text, value, error, of, below=bool(match["below"]))
-    how = _way(match["how"], of)
-    measured, rows = _with_error(value, error, how, of, below=bool(match["below"]), text=text)
+    below, how = bool(match["below"]), match["how"] or NOT_STATED
+    _check_possible(text, value, error, of, below=below)
+    how = next((known for known in how_known(of) if known.casefold() == how.casefold()), how)
+    measured, rows = _with_error(value, error, how, of, below=below, text=text)
+    carried = tables.rows("instruments", instrument=how, quantity=of.instrument_name, carried="yes")
     return Reading(
         text=written,
         measured=measured,
         how=how,
         taken=taken,
-        basis_unknown=basis_unknown,
-        as_other_basis=other,
-        meter="" if measured.censored else _meter(how, of),
+        meter=f"{how} for {of.instrument_name}" if carried and not measured.censored else "",
         percent=of.family in _OF_SATURATION,
-        from_conductivity=of.family is Family.SALT and unit in FAMILIES[Family.CONDUCTIVITY][1],
         rows=rows,
     )
 
@@ -170,76 +166,34 @@ def _label(unit: str, quantity: Quantity | None) -> str:
     """The unit as the list spells it, whatever its capitals; empty where it is not of this quantity."""
     if quantity is None:
         return ""
-    known = tuple(FAMILIES[quantity.family][1])
-    if quantity.family is Family.SALT:
-        known += tuple(FAMILIES[Family.CONDUCTIVITY][1])
+    known = [*quantity.family.units, *(Family.CONDUCTIVITY.units if quantity.family is Family.SALT else ())]
     alike = [label for label in known if label.casefold() == unit.casefold()]
     return unit if unit in known else alike[0] if len(alike) == 1 else ""
 
 
-def _way(how: str | None, quantity: Quantity) -> str:
-    """How it was found, as the tables spell it."""
-    if how is None:
-        return NOT_STATED
-    return next((known for known in how_known(quantity) if known.casefold() == how.casefold()), how)
-
-
 def _doubtful() -> tuple[str, ...]:
     """Ways of finding anything: a guess, an estimate, somebody's word."""
-    return tuple(row["instrument"] for row in tables.table("instruments") if row["quantity"] == "any")
-
-
-def _not_stated(quantity: Quantity) -> bool:
-    rows = tables.table("instruments")
-    return any(row["instrument"] == NOT_STATED and row["quantity"] == quantity.instrument_name for row in rows)
-
-
-def _meter(how: str, quantity: Quantity) -> str:
-    """The name under which the error of a meter is drawn once for all that was read with it."""
-    rows = tables.table("instruments")
-    carried = any(
-        row["carried"] == "yes" and row["instrument"] == how and row["quantity"] == quantity.instrument_name
-        for row in rows
-    )
-    return f"{how} for {quantity.instrument_name}" if carried else ""
+    return tuple(row["instrument"] for row in tables.rows("instruments", quantity="any"))
 
 
 def example(quantity: Quantity) -> str:
     """A value of this quantity as it may be written."""
-    core, known = FAMILIES[quantity.family]
+    core, known = quantity.family.core, quantity.family.units
     label = next((label for label, one in known.items() if one in {core, 1.0}), next(iter(known)))
     return repr(f"{_EXAMPLES.get(quantity.family, '1.1')} {label}".strip())
 
 
-def _in_core(number: float, unit: str, quantity: Quantity, basis_unknown: bool) -> tuple[float, float | None]:
-    conducts = FAMILIES[Family.CONDUCTIVITY][1]
-    if quantity.family is Family.SALT and unit in conducts:
-        return float(nacl_g_per_l(to_core(number, unit, Family.CONDUCTIVITY))), None
-    if not basis_unknown:
-        return _as_written(to_core(number, unit, quantity.family)), None
-    if quantity.family not in {Family.AMMONIA, Family.NITRITE}:
-        raise UnknownUnit("only ammonia and nitrite may have an unknown basis")
-    as_n = to_core(number, "mg/L as N", quantity.family)
-    as_ion = to_core(number, "mg/L as NH3" if quantity.family is Family.AMMONIA else "mg/L as NO2", quantity.family)
-    return max(as_n, as_ion), min(as_n, as_ion)
-
-
-def _error_in_core(
-    error: str | None, unit: str, value: float, quantity: Quantity, *, percent: bool, basis_unknown: bool
-) -> float | None:
-    if error is None:
-        return None
-    if percent:
-        return abs(value) * float(error) / 100.0
-    if quantity.family is Family.SALT and unit in FAMILIES[Family.CONDUCTIVITY][1]:
-        # As good as a straight line up to 45 g/L.
-        return float(nacl_g_per_l(to_core(float(error), unit, Family.CONDUCTIVITY)))
-    return _as_written(to_core(float(error), "mg/L as N" if basis_unknown else unit, quantity.family, difference=True))
-
-
-def _as_written(value: float) -> float:
-    """Without what a conversion leaves beyond the digits that anybody writes: 64.4 °F is 18 °C and nothing more."""
-    return float(f"{value:.8g}")
+def _in_core(number: float, unit: str, quantity: Quantity, *, difference: bool = False) -> float:
+    """A number, or the ± of one (`difference`), in the core's unit."""
+    if quantity.family is Family.SALT and unit in Family.CONDUCTIVITY.units:
+        # For a ±: as good as a straight line up to 45 g/L.
+        return float(nacl_g_per_l(to_core(number, unit, Family.CONDUCTIVITY)))
+    if unit == _BASIS_UNKNOWN:
+        if quantity.family not in {Family.AMMONIA, Family.NITRITE}:
+            raise UnknownUnit("only ammonia and nitrite may have an unknown basis")
+        unit = "mg/L as N"  # of the bases that may be meant, the worse: as ion or as NH3 the same number is less
+    # Without what a conversion leaves beyond the digits that anybody writes: 64.4 °F is 18 °C and nothing more.
+    return float(f"{to_core(number, unit, quantity.family, difference=difference):.8g}")
 
 
 def _check_possible(text: str, value: float, error: float | None, quantity: Quantity, *, below: bool) -> None:
@@ -268,35 +222,22 @@ def _with_error(
         return Measured.between(0.0, value, censored=True), ()
     if error is not None:
         return Measured.plus_minus(value, error, floor=low, ceiling=high), ()
-    rows = _rows(how, quantity)
-    times = 1.0
+    rows = tables.rows("instruments", instrument=how, quantity=quantity.instrument_name)
+    doubt: tuple[tables.Row, ...] = ()
     if not rows and how in _doubtful():
-        doubt = tables.row("instruments", instrument=how, quantity="any", part="times")
-        rows, times = {"times": doubt} | _rows(NOT_STATED, quantity), doubt.value
-    if how != NOT_STATED and not rows.keys() - {"times"}:
+        doubt = (tables.row("instruments", instrument=how, quantity="any", part="times"),)
+        rows = tables.rows("instruments", instrument=NOT_STATED, quantity=quantity.instrument_name)
+    if how != NOT_STATED and not rows:
         raise BadValue(repr(text), f"after the comma say how it was found: {', '.join(how_known(quantity))}")
-    used = tuple(row.id for row in rows.values())
-    smallest = rows["smallest"].value if "smallest" in rows else 0.0
+    used = tuple(row.id for row in (*doubt, *rows))
+    parts = {row["part"]: row.value for row in rows}
+    smallest = parts.get("smallest", 0.0)
     if smallest and value < smallest / 2:
         # A kit that shows nothing has seen less than half of its first step.
         return Measured.between(0.0, max(smallest / 2, value), censored=True), used
-    absolute = times * rows["absolute"].value if "absolute" in rows else 0.0
-    relative = times * rows["relative"].value if "relative" in rows else 0.0
-    if not absolute and relative:
-        return _relative(value, relative), used
+    times = doubt[0].value if doubt else 1.0
+    absolute, relative = (times * parts.get(part, 0.0) for part in ("absolute", "relative"))
+    if relative and not absolute:
+        # What is 0 is known without error.
+        return Measured.within_factor(value, relative / 2.0 if value > 0 else 0.0), used
     return Measured.plus_minus(value, max(absolute, relative * abs(value)), floor=low, ceiling=high), used
-
-
-def _rows(how: str, quantity: Quantity) -> dict[str, tables.Row]:
-    """The rows of a way of finding a quantity, by the part of the error that they give."""
-    parts = ("absolute", "relative", "smallest")
-    found = {
-        part: tables.find("instruments", instrument=how, quantity=quantity.instrument_name, part=part) for part in parts
-    }
-    return {part: row for part, row in found.items() if row is not None}
-
-
-def _relative(value: float, half_width: float) -> Measured:
-    if value <= 0:
-        return Measured(best=value, kind=Kind.EXACT)
-    return Measured.within_factor(value, half_width / 2.0)

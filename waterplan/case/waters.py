@@ -59,22 +59,16 @@ class Body(Part):
         sizes = [key for key in _NEEDED.get(self.shape, ()) if key != "depth"]
         return bool(sizes) and all(getattr(self, key) is not None for key in sizes)
 
-    @property
-    def body(self) -> "Body":
-        """Its size, of whatever has one."""
-        return self
-
     def faults(self) -> Iterator[Fault]:
         """A shape without its sizes, sizes without a shape."""
         yield from super().faults()
+        given = {key for key in ("length", "width", "diameter", "depth") if getattr(self, key) is not None}
         if self.volume is not None:
             return
         for key in _NEEDED.get(self.shape, ()):
-            if getattr(self, key) is None:
+            if key not in given:
                 yield Fault(key, "nothing", f"the shape {self.shape} needs its {key}")
-        if self.shape is None and any(
-            getattr(self, key) is not None for key in ("length", "width", "diameter", "depth")
-        ):
+        if self.shape is None and given:
             yield Fault("shape", "nothing", "say which: " + ", ".join(Shape))
 
 
@@ -117,13 +111,7 @@ class Water(Part):
     @cached_property
     def readings(self) -> Mapping[str, Reading]:
         """What was measured, by its key."""
-        found = {key: getattr(self, key) for key in WATER_KEYS}
-        return {key: reading for key, reading in found.items() if reading is not None}
-
-    @property
-    def water(self) -> "Water":
-        """Its water, of whatever holds one."""
-        return self
+        return {key: reading for key in WATER_KEYS if (reading := getattr(self, key)) is not None}
 
 
 WATER_KEYS = tuple(key for key in Water.model_fields if key != "taken")

@@ -221,5 +221,5 @@ def salt_grade(grade: str) -> tables.Row:
     """
     row = tables.row("salt_grades", grade=grade)
     if row["use"] == "no":
-        raise Refused(f"{grade} never goes into water with a fish: {row.reason} ({row.cited})")
+        raise Refused(f"{grade} never goes into water with a fish: {row.reason}")
     return row

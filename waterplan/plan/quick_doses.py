@@ -16,9 +16,8 @@ from waterplan.actions.doses.orders import work_out
 from waterplan.actions.doses.task import Around, Task
 from waterplan.actions.doses.water import DoseWater, substance_things
 from waterplan.actions.record import Kind, Who
-from waterplan.case.kinds import Around as Reading_
 from waterplan.case.model import Dose, Injection, Patient
-from waterplan.case.part import Fault, Faults, Part
+from waterplan.case.part import Part
 from waterplan.case.values import BadValue
 from waterplan.case.waters import WATER_KEYS, MainsWater
 from waterplan.dose import substances
@@ -302,24 +301,16 @@ def _by_length(values: Values, name: str, length_cm: FloatArray) -> FloatArray:
 
 def _part(part: type[Made], given: Mapping[str, str], values: Values) -> Made | None:
     """A record of the case from a few texts; what is wrong with them goes to the mistakes."""
-    faults: list[tuple[str, str, str]] = []
     try:
-        made = part.model_validate(dict(given), context=Reading_(faults=faults))
+        made = part.model_validate(dict(given))
     except ValidationError as error:
         for one in error.errors(include_url=False):
-            _wrong(values, str(one["loc"][0]) if one["loc"] else "", one, given)
+            key, cause = str(one["loc"][0]), one.get("ctx", {}).get("error")
+            if isinstance(cause, BadValue):
+                values.wrong(key, cause.read, cause.would_do)
+            else:
+                values.wrong(key, repr(given[key]) if key in given else "nothing", "needed here")
         return None
-    for key, read, would_do in faults:
-        values.wrong(key, read, would_do)
+    for fault in made.faults():
+        values.wrong(*fault)
     return made
-
-
-def _wrong(values: Values, key: str, one: object, given: Mapping[str, str]) -> None:
-    cause = one.get("ctx", {}).get("error") if isinstance(one, dict) else None
-    if isinstance(cause, Faults):
-        for fault in cause.found:
-            values.wrong(*Fault(*fault))
-    elif isinstance(cause, BadValue):
-        values.wrong(key, cause.read, cause.would_do)
-    else:
-        values.wrong(key, repr(given[key]) if key in given else "nothing", "needed here")

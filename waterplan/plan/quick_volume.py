@@ -19,7 +19,7 @@ from waterplan.plan.record import Plan
 from waterplan.spread import band
 from waterplan.stay.record import ActEnd, Moment, VolumeFound, Water, WaterKind
 from waterplan.stay.volume.found import find_volume
-from waterplan.units import FAMILIES, Family, to_core
+from waterplan.units import Family, to_core
 from waterplan.vessel.outline import Outline
 from waterplan.vessel.tracer_salt import Keeps
 
@@ -129,7 +129,7 @@ def quick_tracer_salt(
 def shore_so_far(table: Mapping[str, str]) -> Plan | None:
     """A plan with nothing but the shore and the soundings, as far as they can be read while they are typed; None without."""
     unit = table.get("unit", "")
-    if unit not in FAMILIES[Family.LENGTH][1]:
+    if unit not in Family.LENGTH.units:
         return None
     metres = to_core(1.0, unit, Family.LENGTH)
     corners = [row[:2] for row in _figures(table.get("outline", ""), 2)]

@@ -23,7 +23,7 @@ def page() -> None:
         "sources": ({"key": key, "source": _source(key)} for key in tables.sources()),
         "equations": _equations(),
         "glossary": (
-            {"name": term.name, "words": term.words, "unit": term.unit} for term in tables.glossary().values()
+            {"name": name, "words": term.words, "unit": term.unit} for name, term in tables.glossary().items()
         ),
     }
     for tab, (name, rows) in zip(st.tabs([say(f"sources.{name}") for name in made]), made.items(), strict=True):

@@ -3,7 +3,7 @@
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN, Decimal
 
 from waterplan.stay.record import ActEnd
-from waterplan.units import Display, System
+from waterplan.units import System, in_us_units
 
 _DIGITS = 3
 _ROUNDING = {ActEnd.LOW: ROUND_FLOOR, ActEnd.HIGH: ROUND_CEILING, ActEnd.BEST: ROUND_HALF_EVEN}
@@ -73,7 +73,7 @@ def read_in(
     exact = Decimal(repr(float(value)))
     guide = abs(value if like is None else like)
     if system is System.US and unit not in MINUTES:
-        converted, label = Display(system=system).convert(value, unit, like=guide)
+        converted, label = in_us_units(value, unit, like=guide)
         return (exact, unit) if label == unit else (rounded(converted, end), label)
     for least, label, factor in _STEPS.get(unit, ()):
         if guide >= least:

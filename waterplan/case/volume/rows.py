@@ -4,7 +4,7 @@ import math
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Any, ClassVar, TypeAlias
+from typing import TypeAlias
 
 from pydantic import ValidationInfo
 
@@ -21,8 +21,7 @@ _A_NUMBER = re.compile(r"(?<![A-Za-z])\d")
 class Rows(Kind):
     """Rows of figures and names, one to a line."""
 
-    words: ClassVar[str] = "rows, one to a line"
-    made: ClassVar[Any] = tuple
+    words = "rows, one to a line"
 
     def read(self, raw: object, info: ValidationInfo) -> object:
         """The cells of each line, as they were written."""

@@ -134,10 +134,10 @@ def volume_as_stated(
 def _section(case: Case, vessel: Vessel | None) -> tuple[Body, str | None]:
     """What the section of a water says of its size; of the pond, how its sides go down."""
     if vessel is not None:
-        return vessel.body, None
+        return vessel, None
     if case.home_pond is None:
         return Body(), "unknown"
-    return case.home_pond.body, str(case.home_pond.walls or "unknown")
+    return case.home_pond, str(case.home_pond.walls or "unknown")
 
 
 # -- what the section of a water says -----------------------------------------------------------------------------------
