@@ -137,7 +137,7 @@ def _of_unit(written: str, number: float, unit: str, density: float | None) -> B
     label = StrengthUnit.PERCENT_WV if unit == "% available chlorine" else known.get(unit.casefold(), unit)
     if label not in set(StrengthUnit):
         raise BadValue(repr(written), f"{_doubtful(unit)}{WOULD_DO}")
-    strength = strength_mg_per_ml(number, unit=StrengthUnit.said(label), density_kg_per_l=density)
+    strength = strength_mg_per_ml(number, unit=StrengthUnit(label), density_kg_per_l=density)
     return Bottle(text=written, mg_per_ml=float(strength))
 
 

@@ -7,6 +7,7 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.actions.doses.draft import Reason, reason
+from waterplan.actions.doses.task import Task
 from waterplan.actions.doses.water import DoseWater
 from waterplan.hazards.limits import nh3_limit, oxygen_level, water_limit
 from waterplan.hazards.record import Hazard, Verdict
@@ -15,11 +16,12 @@ from waterplan.published import Numbers
 from waterplan.spread import band
 from waterplan.stay.operations import air, air_to
 from waterplan.stay.quantities import UNITS, Q
-from waterplan.stay.record import FishState, WaterKind
+from waterplan.stay.record import WaterKind
 from waterplan.stay.state import State
 
 Told = tuple[bool, Reason]
 Numbered = dict[str, tuple[Numbers, str]]
+_ASLEEP = frozenset({"induction", "maintenance"})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,31 +38,17 @@ class After:
     co2_mg_per_l: float | None
 
 
-def after(
-    water: DoseWater,
-    closed: State,
-    *,
-    changed: bool,
-    state_of_fish: FishState,
-    co2_in_air_ppm: Numbers,
-    share: float,
-) -> After:
+def after(task: Task, closed: State, *, changed: bool) -> After:
     """The water of a bath judged at once, as the fish enters it, and when it has aired.
 
     Parameters
     ----------
-    water : DoseWater
-        The water before the dose.
+    task : Task
+        The dose, with the water before it and what is known around it.
     closed : State
         The water with the dose in it, before gas is lost.
     changed : bool
         Whether the dose moves the pH, so that gas has to leave and the pH goes on moving.
-    state_of_fish : FishState
-        What the fish in it goes through.
-    co2_in_air_ppm : float or array
-        Carbon dioxide in the air over it [ppm].
-    share : float
-        Oxygen of an aired water as a share of saturation [fraction].
 
     Returns
     -------
@@ -75,30 +63,29 @@ def after(
     through, which takes longer than a bath: there the level that harms counts. What was not measured is to be measured
     before the fish goes in; a pH that stands on it, and that may be unfit, is unfit.
     """
+    water, share = task.water, task.around.aired_share
     name = closed.after[-1] if closed.after else ""
-    aired = air(closed, share=share, co2_in_air_ppm=co2_in_air_ppm, came_from=name) if changed else closed
+    co2_in_air = task.around.co2_in_air_ppm
+    aired = air(closed, share=share, co2_in_air_ppm=co2_in_air, came_from=name) if changed else closed
     most = tables.row("defaults", what="carbon dioxide over the gills").value
     entered, target = closed, None
     if changed and band(closed[Q.CARBON_DIOXIDE]).high > most:
         target = tables.row("defaults", what="carbon dioxide of a bath").value
         entered = air_to(closed, co2_mg_per_l=target, share=share, came_from=name)
-    unfit: list[Reason] = []
-    cautions: list[Reason] = []
-    for grave, one in (
+    found = [
         *_ph(water, closed, entered, aired),
         *_ammonia(water, entered, aired),
-        *_oxygen(water, entered, state_of_fish),
+        *_oxygen(water, entered, "anaesthetised" if task.dose.use in _ASLEEP else "settled"),
         *_chlorine(water, closed),
-    ):
-        (unfit if grave else cautions).append(one)
+    ]
     if target is not None:
         told: Numbered = {"closed": (closed[Q.CARBON_DIOXIDE], "mg/L"), "limit": (most, "mg/L"), "to": (target, "mg/L")}
-        cautions.append(reason("air-the-carbon-dioxide-out-first", **told, ph=(entered[Q.PH], "")))
+        found.append((False, reason("air-the-carbon-dioxide-out-first", **told, ph=(entered[Q.PH], ""))))
     return After(
         entered=entered,
         aired=aired,
-        unfit=tuple(unfit),
-        cautions=tuple(cautions),
+        unfit=tuple(one for grave, one in found if grave),
+        cautions=tuple(one for grave, one in found if not grave),
         co2_mg_per_l=target,
     )
 
@@ -113,6 +100,10 @@ def _verdict(
     return verdict_of(severity, passed=passed, harmed=harmed, hours=hours, assumed=assumed, unseen=unseen)[0]
 
 
+def _is_unfit(found: Verdict) -> bool:
+    return found.rank >= Verdict.ACT_NOW.rank
+
+
 def _ph(water: DoseWater, closed: State, entered: State, aired: State) -> Iterator[Told]:
     act, watch = (water_limit("ph", level) for level in ("act", "watch"))
 
@@ -120,44 +111,36 @@ def _ph(water: DoseWater, closed: State, entered: State, aired: State) -> Iterat
         every = np.array([state[Q.PH] for state in states])
         return np.asarray((every.min(axis=0) >= row.low) & (every.max(axis=0) <= row.high))
 
-    known = all(one.is_known for one in water.alkaline)
+    known = all(water.state.known[one].is_known for one in (Q.PH, Q.ALKALINITY))
     passed, harmed = within(watch, entered, aired), ~within(act, closed, aired)
     found = _verdict(water, Hazard.PH, passed, harmed, assumed=not known)
     if found is Verdict.NOT_KNOWN:
         found = _verdict(water, Hazard.PH, passed, harmed, assumed=False)
-    row = act if found.rank >= Verdict.ACT_NOW.rank else watch
-    numbers: Numbered = {
-        "before": (water.state[Q.PH], ""),
-        "closed": (closed[Q.PH], ""),
-        "entered": (entered[Q.PH], ""),
-        "aired": (aired[Q.PH], ""),
-        "alkalinity": (closed[Q.ALKALINITY], UNITS[Q.ALKALINITY]),
-        "least": (row.low, ""),
-        "most": (row.high, ""),
-    }
-    if found.rank >= Verdict.ACT_NOW.rank:
+    if found is Verdict.WITHIN_LIMIT:
+        return
+    row = act if _is_unfit(found) else watch
+    states = {"before": water.state, "closed": closed, "entered": entered, "aired": aired}
+    numbers: Numbered = {name: (state[Q.PH], "") for name, state in states.items()}
+    numbers |= {"alkalinity": (closed[Q.ALKALINITY], UNITS[Q.ALKALINITY])}
+    numbers |= {"least": (row.low, ""), "most": (row.high, "")}
+    if _is_unfit(found):
         code = "ph-of-the-bath" if known or bool(harmed.all()) else "measure-ph-and-alkalinity-first"
         yield True, reason(code, {"table": row.id}, **numbers)
-    elif found is not Verdict.WITHIN_LIMIT:
+    else:
         yield False, reason("ph-of-the-bath-to-watch", {"table": row.id}, **numbers)
 
 
 def _ammonia(water: DoseWater, entered: State, aired: State) -> Iterator[Told]:
     harm = water_limit("nh3", "harm")
     limit = nh3_limit(one.law_group for one in water.species).value
-    unit = UNITS[Q.UNIONISED_AMMONIA]
     known = entered.known[Q.AMMONIA].is_known
     now, later = entered[Q.UNIONISED_AMMONIA], aired[Q.UNIONISED_AMMONIA]
-    numbers: Numbered = {
-        "entered": (now, unit),
-        "aired": (later, unit),
-        "limit": (limit, unit),
-        "harm": (harm.value, unit),
-    }
+    values: dict[str, Numbers] = {"entered": now, "aired": later, "limit": limit, "harm": harm.value}
+    numbers: Numbered = {name: (value, UNITS[Q.UNIONISED_AMMONIA]) for name, value in values.items()}
     found = _verdict(water, Hazard.AMMONIA, now <= limit, now > harm.value, assumed=not known)
     # Aired through, which takes hours, only the level that harms counts against the bath.
     further = _verdict(water, Hazard.AMMONIA, later <= harm.value, later > harm.value, assumed=not known)
-    if found.rank < Verdict.ACT_NOW.rank and further.rank >= Verdict.ACT_NOW.rank:
+    if not _is_unfit(found) and _is_unfit(further):
         yield True, reason("ammonia-when-the-bath-has-aired", {"table": harm.id}, **numbers)
         return
     if found is Verdict.WITHIN_LIMIT and known and band(later).high > limit:
@@ -165,35 +148,30 @@ def _ammonia(water: DoseWater, entered: State, aired: State) -> Iterator[Told]:
     yield from _told(found, "ammonia-of-the-bath", Q.AMMONIA, harm.id, numbers)
 
 
-def _oxygen(water: DoseWater, closed: State, state_of_fish: FishState) -> Iterator[Told]:
-    state = "anaesthetised" if state_of_fish is FishState.ANAESTHETISED else "settled"
+def _oxygen(water: DoseWater, closed: State, state: str) -> Iterator[Told]:
     groups = [one.oxygen_group for one in water.species]
     alarm, emergency = (oxygen_level(groups, state=state, level=level) for level in ("alarm", "emergency"))
     values, known = closed[Q.OXYGEN], closed.known[Q.OXYGEN].is_known
-    harmed = values < emergency.value
-    found = _verdict(water, Hazard.OXYGEN, values >= alarm.value, harmed, assumed=not known)
-    numbers: Numbered = {
-        "oxygen": (values, "mg/L"),
-        "limit": (alarm.value, "mg/L"),
-        "harm": (emergency.value, "mg/L"),
-    }
+    found = _verdict(water, Hazard.OXYGEN, values >= alarm.value, values < emergency.value, assumed=not known)
+    ends: dict[str, Numbers] = {"oxygen": values, "limit": alarm.value, "harm": emergency.value}
+    numbers: Numbered = {name: (value, "mg/L") for name, value in ends.items()}
     yield from _told(found, "oxygen-of-the-bath", Q.OXYGEN, alarm.id, numbers)
 
 
 def _chlorine(water: DoseWater, closed: State) -> Iterator[Told]:
-    if not closed.has(Q.CHLORINE):
+    known = closed.known.get(Q.CHLORINE)
+    if known is None:
         return
     limit, harm = (water_limit("chlorine", level) for level in ("limit", "harm"))
-    known, values = closed.known[Q.CHLORINE], closed[Q.CHLORINE]
-    passed, harmed = values <= limit.value, values > harm.value
-    found = _verdict(water, Hazard.CHLORINE, passed, harmed, assumed=not known.is_known, unseen=known.censored)
-    numbers: Numbered = {"chlorine": (values, "mg/L"), "limit": (limit.value, "mg/L")}
+    passed, harmed, assumed = known.draws <= limit.value, known.draws > harm.value, not known.is_known
+    found = _verdict(water, Hazard.CHLORINE, passed, harmed, assumed=assumed, unseen=known.censored)
+    numbers: Numbered = {"chlorine": (known.draws, "mg/L"), "limit": (limit.value, "mg/L")}
     yield from _told(found, "chlorine-in-the-bath", Q.CHLORINE, limit.id, numbers)
 
 
 def _told(found: Verdict, code: str, quantity: Q, row: str, numbers: Numbered) -> Iterator[Told]:
     """A verdict as a reason: unfit, to be measured, or to be told."""
-    if found.rank >= Verdict.ACT_NOW.rank:
+    if _is_unfit(found):
         yield True, reason(code, {"table": row}, **numbers)
     elif found is Verdict.NOT_KNOWN:
         yield False, reason("measure-before-the-fish-goes-in", {"quantity": quantity.value})

@@ -7,7 +7,7 @@ from waterplan.actions.doses.draft import Reason, Stopped, reason
 from waterplan.case.bottle import Bottle
 from waterplan.case.model import Dose
 from waterplan.dose import substances
-from waterplan.dose.stock import stock_keeping
+from waterplan.dose.stock import past_keeping
 from waterplan.dose.substances import Kind as Sum
 
 _STRONG_BLEACH_MG_PER_ML = 100.0
@@ -31,39 +31,33 @@ def age_of(dose: Dose, day: datetime | None) -> Iterator[Reason]:
     """What is to be said of the age of a dose's bottle; Stopped where the table says that such a stock is not used."""
     antidote = substances.kind_of(dose.substance, use=dose.use) is Sum.DECHLORINATE
     yield from date_passed(dose.expires, day, dose.substance, antidote=antidote)
-    stock = stock_name(dose.substance, dose.bottle)
+    stock, of = _stock_name(dose.substance, dose.bottle), {"substance": dose.substance}
     if not stock:
         return
     if dose.opened is None or day is None:
         if dose.expires is None:
-            yield reason("age-of-stock-not-known", {"substance": dose.substance})
+            yield reason("age-of-stock-not-known", of)
         return
     age_d = (day.replace(tzinfo=None) - dose.opened.replace(tzinfo=None)).total_seconds() / _DAY_S
     if age_d < 0.0:
-        raise Stopped(reason("opened-after-the-day-of-the-plan", {"substance": dose.substance}))
-    kept = stock_keeping(stock, age_d=age_d)
-    old = reason(
-        "stock-too-old",
-        {"substance": dose.substance, "table": kept.row.id},
-        age=(float(int(age_d)), "d"),
-        kept=(kept.row.value, "d"),
-    )
-    if kept.refuse and not antidote:
+        raise Stopped(reason("opened-after-the-day-of-the-plan", of))
+    kept = past_keeping(stock, age_d=age_d)
+    if kept is None:
+        return
+    old = reason("stock-too-old", of | {"table": kept.id}, age=(float(int(age_d)), "d"), kept=(kept.value, "d"))
+    if kept["then"] == "refuse" and not antidote:
         raise Stopped(old)
-    if kept.past:
-        yield old
+    yield old
 
 
-def stock_name(substance: str, bottle: Bottle | None) -> str:
+def _stock_name(substance: str, bottle: Bottle | None) -> str:
     """What the table `stock_keeping` calls a bottle; empty where it says nothing of it."""
     row = substances.substance(substance)
     if row["agent"] == "salt":
         return ""
-    if row.unit in {"uL/L", "% v/v"}:
-        return str(row["stock"])
     strength = bottle.mg_per_ml if bottle is not None else None
-    if strength is None:
+    if strength is None and row.unit not in {"uL/L", "% v/v"}:
         return _DRY if row["form"] == "powder" or (bottle is not None and bottle.tablet_mg is not None) else ""
-    if row["stock"] == "hypochlorite household" and strength >= _STRONG_BLEACH_MG_PER_ML:
+    if row["stock"] == "hypochlorite household" and strength is not None and strength >= _STRONG_BLEACH_MG_PER_ML:
         return "hypochlorite strong"
-    return str(row["stock"])
+    return row["stock"]

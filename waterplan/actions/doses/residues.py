@@ -7,11 +7,12 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.actions.doses.draft import Draft, reason
+from waterplan.actions.doses.water import begin_h
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Kind, Who
 from waterplan.case.choices import Filter
 from waterplan.case.model import Already
-from waterplan.dose.disinfectants import FilterDamage, filter_damage
+from waterplan.dose.disinfectants import filter_damage
 from waterplan.stay.contents import is_in
 from waterplan.stay.effects import FilterLost
 from waterplan.stay.record import ActEnd, Moment, WaterKind
@@ -45,39 +46,36 @@ def residues(context: Context) -> Iterator[Proposal]:
                 yield _wait(context, place, one, damage, number)
 
 
-def _wait(context: Context, place: Place, one: Already, damage: FilterDamage, number: int) -> Proposal:
-    clock = context.ground.clock
-    moment = Moment.HOME if place.kind is WaterKind.HOME else place.moment
+def _wait(context: Context, place: Place, one: Already, damage: tables.Row, number: int) -> Proposal:
+    at_home, days = place.kind is WaterKind.HOME, float(damage["days"])
     draft = Draft(
-        id=f"{moment}/{Kind.WAIT}/{place.id}/filter/{number}",
         kind=Kind.WAIT,
-        moment=moment,
+        moment=Moment.HOME if at_home else place.moment,
         water=place.id,
-        who=Who.OWNER if place.kind is WaterKind.HOME else Who.NURSE,
+        who=Who.OWNER if at_home else Who.NURSE,
         path=f"{place.id}/filter/{number}",
         figures=context.figures,
         substance=one.what,
-        words={"effect": damage.effect, "table": damage.row.id},
+        words={"effect": damage["effect"], "table": damage.id},
     )
-    draft.amount("days", float(damage.days), "d", act_end=ActEnd.HIGH, rows=(damage.row.id,))
-    since_h = None if one.since is None else clock.hours(one.since)
-    start = place.stretches[0].start_h if place.stretches else 0.0
-    until_h = np.inf if since_h is None else since_h + damage.days * _DAY_H
+    draft.amount("days", days, "d", act_end=ActEnd.HIGH, rows=(damage.id,))
+    start, since_h = begin_h(place) or 0.0, None
     if one.since is None:
         draft.caution(reason("enter-since-when-it-is-there", {"substance": one.what}))
     else:
-        draft.until = one.since + timedelta(days=damage.days)
+        since_h = context.ground.clock.hours(one.since)
+        draft.until = one.since + timedelta(days=days)
     if one.level is None:
         draft.caution(reason("level-not-known-worst-taken", {"substance": one.what}))
-    draft.caution(reason("two-clean-paired-tests", {"table": damage.row.id}))
+    draft.caution(reason("two-clean-paired-tests", {"table": damage.id}))
+    until_h = np.inf if since_h is None else since_h + days * _DAY_H
     if until_h > start and place.kind is WaterKind.HOSPITAL:
         draft.effects.append(FilterLost(action=draft.id, water=place.id, at_h=start, treatment=one.what))
     return draft.proposal()
 
 
-def _damage(one: Already) -> FilterDamage | None:
+def _damage(one: Already) -> tables.Row | None:
     """What a residue does to a filter: at its level, or at the worst that is printed where nobody knows it."""
     if one.level is not None:
         return filter_damage(one.what, level=one.level.measured.best)
-    printed = [float(row["level_from"]) for row in tables.table("filter_damage") if row["agent"] == one.what]
-    return filter_damage(one.what, level=max(printed) or 1.0) if printed else None
+    return max(tables.rows("filter_damage", agent=one.what), key=lambda row: float(row["level_from"]), default=None)
