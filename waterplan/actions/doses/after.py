@@ -1,59 +1,51 @@
 """The water after a dose, judged for the fish that is to be in it: pH, carbon dioxide, ammonia, oxygen, chlorine."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import replace
 
 import numpy as np
 
 from waterplan import tables
-from waterplan.actions.doses.draft import Reason, reason
+from waterplan.actions.doses.draft import Reason, Stopped, reason
 from waterplan.actions.doses.task import Task
 from waterplan.actions.doses.water import DoseWater
+from waterplan.actions.record import Kind
 from waterplan.hazards.limits import nh3_limit, oxygen_level, water_limit
 from waterplan.hazards.record import Hazard, Verdict
 from waterplan.hazards.verdict import Yes, hazard_row, verdict_of
 from waterplan.published import Numbers
 from waterplan.spread import band
-from waterplan.stay.operations import air, air_to
+from waterplan.stay.effects import Aired, SubstanceIn
+from waterplan.stay.operations import air, air_to, dose
 from waterplan.stay.quantities import UNITS, Q
-from waterplan.stay.record import WaterKind
+from waterplan.stay.record import ActEnd, WaterKind
 from waterplan.stay.state import State
 
 Told = tuple[bool, Reason]
 Numbered = dict[str, tuple[Numbers, str]]
 _ASLEEP = frozenset({"induction", "maintenance"})
+_INSTEAD = {
+    "ph-of-the-bath": Kind.CHEMISTRY,
+    "chlorine-in-the-bath": Kind.NEUTRALISE,
+    "oxygen-of-the-bath": Kind.AIR,
+}
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class After:
-    """A water after its dose as the fish enters it, and when it has aired through.
-
-    `unfit` is why it is not fit, `cautions` what is to be said of it; `co2_mg_per_l` is what it is aired to first.
-    """
-
-    entered: State
-    aired: State
-    unfit: tuple[Reason, ...]
-    cautions: tuple[Reason, ...]
-    co2_mg_per_l: float | None
-
-
-def after(task: Task, closed: State, *, changed: bool) -> After:
-    """The water of a bath judged at once, as the fish enters it, and when it has aired.
+def require_fit(task: Task, dosing: SubstanceIn) -> None:
+    """Stops a dose whose water is not fit for its fish, at once, as the fish enters it, or when it has aired.
 
     Parameters
     ----------
     task : Task
-        The dose, with the water before it and what is known around it.
-    closed : State
-        The water with the dose in it, before gas is lost.
-    changed : bool
-        Whether the dose moves the pH, so that gas has to leave and the pH goes on moving.
+        The dose, with the water before it and what is known around it; the water that is not fit is kept there as one that
+        is not to be.
+    dosing : SubstanceIn
+        What goes in, with its acid and its bicarbonate.
 
-    Returns
-    -------
-    After
-        `unfit` holds what a fish must not meet as far as is known, or whatever it is.
+    Raises
+    ------
+    Stopped
+        Whatever a fish must not meet, as far as is known or whatever it is.
 
     Notes
     -----
@@ -63,31 +55,59 @@ def after(task: Task, closed: State, *, changed: bool) -> After:
     through, which takes longer than a bath: there the level that harms counts. What was not measured is to be measured
     before the fish goes in; a pH that stands on it, and that may be unfit, is unfit.
     """
-    water, share = task.water, task.around.aired_share
-    name = closed.after[-1] if closed.after else ""
-    co2_in_air = task.around.co2_in_air_ppm
-    aired = air(closed, share=share, co2_in_air_ppm=co2_in_air, came_from=name) if changed else closed
+    water, draft, share = task.water, task.draft, task.around.aired_share
+    if dosing.acid_mmol:
+        _require_alkalinity(water, dosing)
+    closed = dose(
+        water.state,
+        came_from=draft.id,
+        substance=dosing.substance,
+        substance_g=dosing.grams,
+        acid_mmol=dosing.acid_mmol,
+        bicarbonate_g=dosing.bicarbonate_g,
+    )
+    aired, entered, target = closed, closed, None
     most = tables.row("defaults", what="carbon dioxide over the gills").value
-    entered, target = closed, None
-    if changed and band(closed[Q.CARBON_DIOXIDE]).high > most:
-        target = tables.row("defaults", what="carbon dioxide of a bath").value
-        entered = air_to(closed, co2_mg_per_l=target, share=share, came_from=name)
+    if dosing.acid_mmol or dosing.bicarbonate_g:  # the pH goes on moving while gas leaves
+        aired = air(closed, share=share, co2_in_air_ppm=task.around.co2_in_air_ppm, came_from=draft.id)
+        if band(closed[Q.CARBON_DIOXIDE]).high > most:
+            target = tables.row("defaults", what="carbon dioxide of a bath").value
+            entered = air_to(closed, co2_mg_per_l=target, share=share, came_from=draft.id)
+    if task.thing == "tricaine":
+        for when, state in (("closed", closed), ("aired", aired)):
+            draft.amount(f"ph {when}", state[Q.PH], "", act_end=ActEnd.BEST)
+            draft.amount(f"carbon dioxide {when}", state[Q.CARBON_DIOXIDE], "mg/L", act_end=ActEnd.HIGH)
+            ammonia = state[Q.UNIONISED_AMMONIA]
+            draft.amount(f"un-ionised ammonia {when}", ammonia, "mg/L as N", act_end=ActEnd.HIGH)
     found = [
         *_ph(water, closed, entered, aired),
         *_ammonia(water, entered, aired),
         *_oxygen(water, entered, "anaesthetised" if task.dose.use in _ASLEEP else "settled"),
         *_chlorine(water, closed),
     ]
-    if target is not None:
-        told: Numbered = {"closed": (closed[Q.CARBON_DIOXIDE], "mg/L"), "limit": (most, "mg/L"), "to": (target, "mg/L")}
-        found.append((False, reason("air-the-carbon-dioxide-out-first", **told, ph=(entered[Q.PH], ""))))
-    return After(
-        entered=entered,
-        aired=aired,
-        unfit=tuple(one for grave, one in found if grave),
-        cautions=tuple(one for grave, one in found if not grave),
-        co2_mg_per_l=target,
-    )
+    unfit = [one for grave, one in found if grave]
+    if unfit:
+        task.around.hypothetical.append((water.id, replace(closed, hypothetical=True)))
+        first = [(_INSTEAD[one.code], Reason(code=f"first-{one.code}")) for one in unfit if one.code in _INSTEAD]
+        raise Stopped(*unfit, instead=first)
+    draft.caution(*(one for _, one in found))
+    if target is None:
+        return
+    told: Numbered = {"closed": (closed[Q.CARBON_DIOXIDE], "mg/L"), "limit": (most, "mg/L"), "to": (target, "mg/L")}
+    draft.caution(reason("air-the-carbon-dioxide-out-first", **told, ph=(entered[Q.PH], "")))
+    draft.amount("ph to reach", entered[Q.PH], "", act_end=ActEnd.BEST)
+    if water.place is not None and water.at_h is None:
+        draft.effects.append(Aired(action=draft.id, water=water.id, co2_mg_per_l=target))
+
+
+def _require_alkalinity(water: DoseWater, dosing: SubstanceIn) -> None:
+    """Stops a dose whose acid is more than the water can take up, in any draw."""
+    known = water.state.known[Q.ALKALINITY]
+    left = known.draws - (dosing.acid_mmol - dosing.bicarbonate_g * 1000.0 / 84.007) * 50.043 / water.litres
+    if float(np.min(left)) <= 0.0:
+        sure = known.is_known or float(np.max(left)) <= 0.0
+        code = "acid-takes-all-the-alkalinity" if sure else "measure-ph-and-alkalinity-first"
+        raise Stopped(reason(code, left=(left, "mg/L as CaCO3")))
 
 
 def _verdict(

@@ -3,8 +3,8 @@
 import numpy as np
 
 from waterplan import tables
-from waterplan.actions.doses.bottle_age import age_of
 from waterplan.actions.doses.draft import Stopped, forbidden, reason
+from waterplan.actions.doses.portions import age_of
 from waterplan.actions.doses.sums import Needed
 from waterplan.actions.doses.task import Task, filter_harmed, measure_out
 from waterplan.dose import neutralise, substances

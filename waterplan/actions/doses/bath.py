@@ -1,4 +1,7 @@
-"""A dose into water with a fish in it: for the low end of the volume, beside what is there, and never chosen."""
+"""A dose into water with a fish in it: for the low end of the volume, beside what is there, and never chosen.
+
+Beside tricaine goes its bicarbonate: by mass, or what leaves the water its least alkalinity.
+"""
 
 import math
 from collections.abc import Iterator
@@ -7,11 +10,9 @@ from dataclasses import replace
 import numpy as np
 
 from waterplan import tables
-from waterplan.actions.doses.after import after
-from waterplan.actions.doses.bottle_age import age_of
-from waterplan.actions.doses.buffer import acid_mmol, buffered
+from waterplan.actions.doses.after import require_fit
 from waterplan.actions.doses.draft import Reason, Stopped, forbidden, reason
-from waterplan.actions.doses.portions import gone_in
+from waterplan.actions.doses.portions import age_of, gone_in
 from waterplan.actions.doses.sums import PER_UNIT, highest, level, needed, require_room
 from waterplan.actions.doses.task import (
     Task,
@@ -21,27 +22,23 @@ from waterplan.actions.doses.task import (
     printed,
     tell_clashes,
     twice_over,
+    weigh_beside,
 )
 from waterplan.actions.doses.water import clashes_of, told
 from waterplan.actions.record import Kind
 from waterplan.case.bottle import Amount
 from waterplan.case.choices import Buffer
-from waterplan.dose import changes, disinfectants
-from waterplan.dose.rounding import Safe
+from waterplan.dose import changes, disinfectants, tricaine
+from waterplan.dose.rounding import Safe, round_safely
 from waterplan.dose.substances import Kind as Sum
+from waterplan.hazards.limits import water_limit
 from waterplan.published import FloatArray
 from waterplan.spread import band
-from waterplan.stay.effects import Aired, FilterLost, SubstanceIn
-from waterplan.stay.operations import dose as dosed
+from waterplan.stay.effects import FilterLost, SubstanceIn
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd
 
 _WARM, _BATH = "warm bath", "bath"
-_INSTEAD = {
-    "ph-of-the-bath": Kind.CHEMISTRY,
-    "chlorine-in-the-bath": Kind.NEUTRALISE,
-    "oxygen-of-the-bath": Kind.AIR,
-}
 
 
 def bath(task: Task) -> None:
@@ -52,7 +49,7 @@ def bath(task: Task) -> None:
         return _level_made(task, dose.went_in, rows)
     wanted = level_wanted(dose.strength, dose.substance, *(printed(row) for row in rows))
     ceiling = _ceiling(task, rows, wanted)
-    _require_fit(task, wanted)
+    _require_allowed(task, wanted)
     draft.caution(*age_of(dose, task.around.day))
     there = _held(task)
     used, unit = tuple(one.id for one in rows), task.unit
@@ -76,10 +73,10 @@ def bath(task: Task) -> None:
         at_h=water.at_h,
         substance=task.thing,
         grams=given,
-        bicarbonate_g=buffered(task, given) if acidic else 0.0,
-        acid_mmol=acid_mmol(given) if acidic else 0.0,
+        bicarbonate_g=_buffered(task, given) if acidic else 0.0,
+        acid_mmol=tricaine.tricaine_acid_mmol_per_l(given * 1000.0) if acidic else 0.0,
     )
-    _require_fit_after(task, dosing)
+    require_fit(task, dosing)
     _effects(task, dosing, levels)
     draft.caution(*(printed(one) for one in rows), *_known(task, levels))
     return None
@@ -120,7 +117,7 @@ def _held(task: Task) -> FloatArray:
     return task.water.there(task.thing)
 
 
-def _require_fit(task: Task, wanted: float) -> None:
+def _require_allowed(task: Task, wanted: float) -> None:
     """Stops a dose that the law or a rule forbids; what a rule only warns of is told."""
     if task.row["drug"] == "yes":
         not_eaten(task.around.eaten, task.dose.substance)
@@ -187,46 +184,34 @@ def _put_levels(task: Task, levels: FloatArray, there: FloatArray, wanted: float
         draft.worked_out_for["there"] = "high"
 
 
-def _require_fit_after(task: Task, dosing: SubstanceIn) -> None:
-    """Stops a dose whose water is not fit for its fish, and keeps that water as one that is not to be."""
-    water, draft = task.water, task.draft
-    if dosing.acid_mmol:
-        _require_alkalinity(task, dosing)
-    closed = dosed(
-        water.state,
-        came_from=draft.id,
-        substance=dosing.substance,
-        substance_g=dosing.grams,
-        acid_mmol=dosing.acid_mmol,
-        bicarbonate_g=dosing.bicarbonate_g,
+def _buffered(task: Task, tricaine_g: float) -> float:
+    """The bicarbonate that goes with what was weighed [g], among the amounts of its dose; 0 where none goes in.
+
+    Gram for gram is by the grams that were weighed. What the water needs is an antidote to the acid: by the high end of
+    its need over the draws, rounded up. Where nobody chose, it is what the water needs, and that is told.
+    """
+    how, water = task.dose.buffer, task.water
+    level = tricaine_g * 1000.0 / water.litres
+    task.draft.amount("alkalinity taken", tricaine.tricaine_acid_mg_caco3_per_l(level), "mg/L as CaCO3")
+    row = tables.row("tricaine_buffer", how="soft water" if how is Buffer.TWO else "one to one")
+    equal = row.value * tricaine_g
+    if how in (Buffer.ONE, Buffer.TWO):
+        return weigh_beside(task, "bicarbonate", equal, equal, rows=(row.id,))
+    if how is Buffer.NONE:
+        return 0.0
+    per_litre = tricaine.bicarbonate_needed_mg_per_l(
+        level,
+        alkalinity_mg_caco3_per_l=np.maximum(water.state[Q.ALKALINITY], 0.0),
+        end_alkalinity_mg_caco3_per_l=water_limit("alkalinity", "watch").value,
     )
-    judged = after(task, closed, changed=bool(dosing.acid_mmol or dosing.bicarbonate_g))
-    if task.thing == "tricaine":
-        for when, state in (("closed", closed), ("aired", judged.aired)):
-            draft.amount(f"ph {when}", state[Q.PH], "", act_end=ActEnd.BEST)
-            draft.amount(f"carbon dioxide {when}", state[Q.CARBON_DIOXIDE], "mg/L", act_end=ActEnd.HIGH)
-            ammonia = state[Q.UNIONISED_AMMONIA]
-            draft.amount(f"un-ionised ammonia {when}", ammonia, "mg/L as N", act_end=ActEnd.HIGH)
-    if judged.unfit:
-        task.around.hypothetical.append((water.id, replace(closed, hypothetical=True)))
-        first = [(_INSTEAD[one.code], Reason(code=f"first-{one.code}")) for one in judged.unfit if one.code in _INSTEAD]
-        raise Stopped(*judged.unfit, instead=first)
-    draft.caution(*judged.cautions)
-    if judged.co2_mg_per_l is None:
-        return
-    draft.amount("ph to reach", judged.entered[Q.PH], "", act_end=ActEnd.BEST)
-    if water.place is not None and water.at_h is None:
-        draft.effects.append(Aired(action=draft.id, water=water.id, co2_mg_per_l=judged.co2_mg_per_l))
-
-
-def _require_alkalinity(task: Task, dosing: SubstanceIn) -> None:
-    """Stops a dose whose acid is more than the water can take up, in any draw."""
-    known = task.water.state.known[Q.ALKALINITY]
-    left = known.draws - (dosing.acid_mmol - dosing.bicarbonate_g * 1000.0 / 84.007) * 50.043 / task.water.litres
-    if float(np.min(left)) <= 0.0:
-        sure = known.is_known or float(np.max(left)) <= 0.0
-        code = "acid-takes-all-the-alkalinity" if sure else "measure-ph-and-alkalinity-first"
-        raise Stopped(reason(code, left=(left, "mg/L as CaCO3")))
+    need = np.asarray(per_litre) * water.litres / 1000.0
+    most = band(need).high
+    grams = weigh_beside(task, "bicarbonate", need, most) if most > 0.0 else 0.0
+    if how is None:
+        rounded = round_safely(equal, division=task.bench.scale_division, safe=Safe.UP).amount
+        numbers = {"needed": (grams, "g"), "equal": (rounded, "g")}
+        task.draft.caution(reason("choose-the-bicarbonate", {"table": row.id}, **numbers))
+    return grams
 
 
 def _effects(task: Task, dosing: SubstanceIn, levels: FloatArray) -> None:

@@ -9,9 +9,8 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.actions.doses.bath import not_eaten
-from waterplan.actions.doses.bottle_age import date_passed
 from waterplan.actions.doses.draft import Draft, Reason, Stopped, forbidden, reason
-from waterplan.actions.doses.portions import split, summed
+from waterplan.actions.doses.portions import date_passed, split, summed
 from waterplan.actions.doses.task import far_from, level_wanted, printed, twice_over
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Kind, Who

@@ -1,33 +1,45 @@
-"""The doses of a case as actions: each worked out in its water, or refused with its reason."""
+"""The doses of a case as actions: each worked out in its water, or refused with its reason.
+
+What was put in before the plan is an action too: so long a living filter in that water is not to be counted on.
+"""
 
 from collections.abc import Iterator
 from dataclasses import replace
+from datetime import timedelta
+
+import numpy as np
 
 from waterplan import tables
 from waterplan.actions.doses.antidote import dechlorinated
 from waterplan.actions.doses.bath import bath
 from waterplan.actions.doses.draft import Draft, Stopped, forbidden, reason
-from waterplan.actions.doses.residues import residues
 from waterplan.actions.doses.salting import salted
 from waterplan.actions.doses.task import Around, Task
 from waterplan.actions.doses.things import drain, solution
-from waterplan.actions.doses.water import DoseWater, dose_water, is_done
+from waterplan.actions.doses.water import DoseWater, begin_h, dose_water, is_done
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Kind, Who
+from waterplan.case.choices import Filter
 from waterplan.case.measures import litres as litres_kind
-from waterplan.case.model import Dose
+from waterplan.case.model import Already, Dose
 from waterplan.case.references import Target
 from waterplan.case.values import parse_reading
+from waterplan.dose.disinfectants import filter_damage
 from waterplan.dose.salt import Exposure
 from waterplan.dose.substances import Kind as Sum
 from waterplan.errors import ImpossibleInput
 from waterplan.fish.breathing import goldfish_breaths_per_min
-from waterplan.stay.contents import thing_of
+from waterplan.stay.contents import is_in, thing_of
+from waterplan.stay.effects import FilterLost
 from waterplan.stay.equipment import room_co2_ppm
 from waterplan.stay.quantities import Q
-from waterplan.stay.record import ActEnd, WaterKind
-from waterplan.stay.waters import MAINS
+from waterplan.stay.record import ActEnd, Moment, WaterKind
+from waterplan.stay.waters import MAINS, Place
 from waterplan.stay.whole import stay as stay_of
+
+_DAY_H = 24.0
+# Filters that have something to lose, or have lost it.
+_LIVING = frozenset({Filter.SEEDED, Filter.DAMAGED, Filter.MATURING})
 
 
 def doses(context: Context) -> Iterator[Proposal]:
@@ -45,13 +57,71 @@ def doses(context: Context) -> Iterator[Proposal]:
     Proposal
         The action with its effects, or refused without any.
     """
-    yield from residues(context)
+    yield from _residues(context)
     for number, dose in enumerate((*context.ground.case.doses, *_intended_dip(context)), 1):
         made = _one_dose(context, dose, number)
         if made.effects:
             effects = context.stay.effects.with_(*made.effects)
             context = replace(context, stay=stay_of(context.ground, effects), accepted=(*context.accepted, made))
         yield made
+
+
+def _residues(context: Context) -> Iterator[Proposal]:
+    """Waiting until a filter may be tested for trust again, for each thing in its water that harms it.
+
+    Parameters
+    ----------
+    context : Context
+        The stay with what was accepted so far.
+
+    Yields
+    ------
+    Proposal
+        A wait until the days of the table are over; the filter counts for nothing while it lasts, and from the start
+        where nobody said since when the thing is there.
+    """
+    for number, one in enumerate(context.ground.case.already, 1):
+        damage = _damage(one)
+        if damage is None:
+            continue
+        for place in context.ground.places.values():
+            if is_in(place, one) and context.ground.filter_of(place) in _LIVING:
+                yield _wait(context, place, one, damage, number)
+
+
+def _wait(context: Context, place: Place, one: Already, damage: tables.Row, number: int) -> Proposal:
+    at_home, days = place.kind is WaterKind.HOME, float(damage["days"])
+    draft = Draft(
+        kind=Kind.WAIT,
+        moment=Moment.HOME if at_home else place.moment,
+        water=place.id,
+        who=Who.OWNER if at_home else Who.NURSE,
+        path=f"{place.id}/filter/{number}",
+        figures=context.figures,
+        substance=one.what,
+        words={"effect": damage["effect"], "table": damage.id},
+    )
+    draft.amount("days", days, "d", act_end=ActEnd.HIGH, rows=(damage.id,))
+    start, since_h = begin_h(place) or 0.0, None
+    if one.since is None:
+        draft.caution(reason("enter-since-when-it-is-there", {"substance": one.what}))
+    else:
+        since_h = context.ground.clock.hours(one.since)
+        draft.until = one.since + timedelta(days=days)
+    if one.level is None:
+        draft.caution(reason("level-not-known-worst-taken", {"substance": one.what}))
+    draft.caution(reason("two-clean-paired-tests", {"table": damage.id}))
+    until_h = np.inf if since_h is None else since_h + days * _DAY_H
+    if until_h > start and place.kind is WaterKind.HOSPITAL:
+        draft.effects.append(FilterLost(action=draft.id, water=place.id, at_h=start, treatment=one.what))
+    return draft.proposal()
+
+
+def _damage(one: Already) -> tables.Row | None:
+    """What a residue does to a filter: at its level, or at the worst that is printed where nobody knows it."""
+    if one.level is not None:
+        return filter_damage(one.what, level=one.level.measured.best)
+    return max(tables.rows("filter_damage", agent=one.what), key=lambda row: float(row["level_from"]), default=None)
 
 
 def _intended_dip(context: Context) -> Iterator[Dose]:

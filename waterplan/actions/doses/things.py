@@ -4,8 +4,8 @@ import math
 from collections.abc import Iterator
 
 from waterplan import tables
-from waterplan.actions.doses.bottle_age import age_of
 from waterplan.actions.doses.draft import Reason, Stopped, reason
+from waterplan.actions.doses.portions import age_of
 from waterplan.actions.doses.sums import PER_UNIT, needed
 from waterplan.actions.doses.task import (
     Task,
