@@ -18,6 +18,7 @@ from waterplan.actions.salt import salt
 from waterplan.case.bottle import parse_bottle
 from waterplan.case.reading import read_case
 from waterplan.dose.rounding import Safe
+from waterplan.dose.substances import substance
 from waterplan.spread import Draws, band
 from waterplan.stay.effects import Effects, SubstanceIn
 from waterplan.stay.quantities import Q
@@ -188,7 +189,7 @@ def test_no_dose_passes_its_ceiling_and_no_antidote_stays_under_its_floor(
     volume = litres * np.exp(spread * rng.standard_normal(65))
     held = np.clip(there + error * rng.standard_normal(65), 0.0, None)
     safe = Safe.UP if antidote else Safe.DOWN
-    bench = Bench(substance="praziquantel", bottle=parse_bottle(label), scale_g=scale, syringe_ml=scale)
+    bench = Bench(row=substance("praziquantel"), bottle=parse_bottle(label), scale_g=scale, syringe_ml=scale)
     try:
         if not antidote:
             require_room(volume, wanted=wanted, there=held, ceiling=300.0, guessed=False, unit="mg/L")

@@ -6,7 +6,7 @@ from dataclasses import replace
 import numpy as np
 
 from waterplan import tables
-from waterplan.actions.doses.draft import Reason, Stopped, reason
+from waterplan.actions.doses.draft import Reason, Stopped, all_in, reason
 from waterplan.actions.doses.task import Task
 from waterplan.actions.doses.water import DoseWater
 from waterplan.actions.record import Kind
@@ -93,7 +93,7 @@ def require_fit(task: Task, dosing: SubstanceIn) -> None:
     draft.caution(*(one for _, one in found))
     if target is None:
         return
-    told: Numbered = {"closed": (closed[Q.CARBON_DIOXIDE], "mg/L"), "limit": (most, "mg/L"), "to": (target, "mg/L")}
+    told = all_in("mg/L", closed=closed[Q.CARBON_DIOXIDE], limit=most, to=target)
     draft.caution(reason("air-the-carbon-dioxide-out-first", **told, ph=(entered[Q.PH], "")))
     draft.amount("ph to reach", entered[Q.PH], "", act_end=ActEnd.BEST)
     if water.place is not None and water.at_h is None:
@@ -139,10 +139,9 @@ def _ph(water: DoseWater, closed: State, entered: State, aired: State) -> Iterat
     if found is Verdict.WITHIN_LIMIT:
         return
     row = act if _is_unfit(found) else watch
-    states = {"before": water.state, "closed": closed, "entered": entered, "aired": aired}
-    numbers: Numbered = {name: (state[Q.PH], "") for name, state in states.items()}
+    numbers = all_in("", before=water.state[Q.PH], closed=closed[Q.PH], entered=entered[Q.PH], aired=aired[Q.PH])
     numbers |= {"alkalinity": (closed[Q.ALKALINITY], UNITS[Q.ALKALINITY])}
-    numbers |= {"least": (row.low, ""), "most": (row.high, "")}
+    numbers |= all_in("", least=row.low, most=row.high)
     if _is_unfit(found):
         code = "ph-of-the-bath" if known or bool(harmed.all()) else "measure-ph-and-alkalinity-first"
         yield True, reason(code, {"table": row.id}, **numbers)
@@ -155,8 +154,7 @@ def _ammonia(water: DoseWater, entered: State, aired: State) -> Iterator[Told]:
     limit = nh3_limit(one.law_group for one in water.species).value
     known = entered.known[Q.AMMONIA].is_known
     now, later = entered[Q.UNIONISED_AMMONIA], aired[Q.UNIONISED_AMMONIA]
-    values: dict[str, Numbers] = {"entered": now, "aired": later, "limit": limit, "harm": harm.value}
-    numbers: Numbered = {name: (value, UNITS[Q.UNIONISED_AMMONIA]) for name, value in values.items()}
+    numbers = all_in(UNITS[Q.UNIONISED_AMMONIA], entered=now, aired=later, limit=limit, harm=harm.value)
     found = _verdict(water, Hazard.AMMONIA, now <= limit, now > harm.value, assumed=not known)
     # Aired through, which takes hours, only the level that harms counts against the bath.
     further = _verdict(water, Hazard.AMMONIA, later <= harm.value, later > harm.value, assumed=not known)
@@ -173,8 +171,7 @@ def _oxygen(water: DoseWater, closed: State, state: str) -> Iterator[Told]:
     alarm, emergency = (oxygen_level(groups, state=state, level=level) for level in ("alarm", "emergency"))
     values, known = closed[Q.OXYGEN], closed.known[Q.OXYGEN].is_known
     found = _verdict(water, Hazard.OXYGEN, values >= alarm.value, values < emergency.value, assumed=not known)
-    ends: dict[str, Numbers] = {"oxygen": values, "limit": alarm.value, "harm": emergency.value}
-    numbers: Numbered = {name: (value, "mg/L") for name, value in ends.items()}
+    numbers = all_in("mg/L", oxygen=values, limit=alarm.value, harm=emergency.value)
     yield from _told(found, "oxygen-of-the-bath", Q.OXYGEN, alarm.id, numbers)
 
 
@@ -185,7 +182,7 @@ def _chlorine(water: DoseWater, closed: State) -> Iterator[Told]:
     limit, harm = (water_limit("chlorine", level) for level in ("limit", "harm"))
     passed, harmed, assumed = known.draws <= limit.value, known.draws > harm.value, not known.is_known
     found = _verdict(water, Hazard.CHLORINE, passed, harmed, assumed=assumed, unseen=known.censored)
-    numbers: Numbered = {"chlorine": (known.draws, "mg/L"), "limit": (limit.value, "mg/L")}
+    numbers = all_in("mg/L", chlorine=known.draws, limit=limit.value)
     yield from _told(found, "chlorine-in-the-bath", Q.CHLORINE, limit.id, numbers)
 
 

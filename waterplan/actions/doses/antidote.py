@@ -3,10 +3,10 @@
 import numpy as np
 
 from waterplan import tables
-from waterplan.actions.doses.draft import Stopped, forbidden, reason
+from waterplan.actions.doses.draft import Stopped, all_in, forbidden, reason
 from waterplan.actions.doses.portions import age_of
 from waterplan.actions.doses.sums import Needed
-from waterplan.actions.doses.task import Task, filter_harmed, measure_out
+from waterplan.actions.doses.task import Task, filter_harmed
 from waterplan.dose import neutralise, substances
 from waterplan.dose.rounding import Safe
 from waterplan.published import FloatArray
@@ -32,14 +32,18 @@ def dechlorinated(task: Task) -> None:
     strongest = max(band(chlorine).high, float(chlorine[0]))
     if strongest <= 0.0:
         raise Stopped(reason("nothing-to-add", there=(chlorine, "mg/L")))
-    litres = _litres(task, hose)
+    litres = water.litres
+    if hose:
+        if dose.added is None:
+            raise Stopped(reason("enter-the-water-that-the-hose-brought"))
+        litres = task.around.inputs.of_reading(f"{water.id}/hose", dose.added)
     most_l = band(litres).high
     draws, most_g = (
         neutralise.neutraliser_g(mg / 1000.0, oxidant="chlorine", neutraliser=agent)
         for mg in (litres * chlorine, most_l * strongest)
     )
     need = Needed(draws=np.asarray(draws), amount=float(most_g), litres=most_l, safe=Safe.UP)
-    measure_out(task, need, wanted=0.0, rows=(row.id,))
+    task.measure_out(need, wanted=0.0, rows=(row.id,))
     draft.amount("chlorine", chlorine, "mg/L", act_end=ActEnd.HIGH)
     draft.amount("volume", litres, "L", act_end=ActEnd.HIGH)
     draft.worked_out_for["chlorine"] = "high"
@@ -52,14 +56,6 @@ def dechlorinated(task: Task) -> None:
         draft.effects.append(Neutralised(action=draft.id, water=water.id))
         if hose and "biofilter" in water.things:
             draft.effects.append(FilterLost(action=draft.id, water=water.id, at_h=water.at_h, treatment="chlorine"))
-
-
-def _litres(task: Task, hose: bool) -> FloatArray:
-    if not hose:
-        return task.water.litres
-    if task.dose.added is None:
-        raise Stopped(reason("enter-the-water-that-the-hose-brought"))
-    return task.around.inputs.of_reading(f"{task.water.id}/hose", task.dose.added)
 
 
 def _chlorine(task: Task, hose: bool) -> FloatArray:
@@ -94,6 +90,5 @@ def _ammonia(task: Task, chlorine: FloatArray) -> None:
     left = np.asarray(neutralise.ammonia_from_chloramine_mg_n_per_l(chlorine))
     total = left + np.maximum(state[Q.AMMONIA], 0.0)
     unionised = ammonia.nh3_mg_n_per_l(total, ph=state[Q.PH], water_temp_c=state[Q.TEMPERATURE])
-    levels = {"left": left, "total": total, "unionised": unionised}
-    as_n = {name: (level, "mg/L as N") for name, level in levels.items()}
-    task.draft.cost(reason("ammonia-that-chloramine-leaves", **as_n))
+    levels = all_in("mg/L as N", left=left, total=total, unionised=unionised)
+    task.draft.cost(reason("ammonia-that-chloramine-leaves", **levels))

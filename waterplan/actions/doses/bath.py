@@ -11,19 +11,10 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.actions.doses.after import require_fit
-from waterplan.actions.doses.draft import Reason, Stopped, forbidden, reason
+from waterplan.actions.doses.draft import Reason, Stopped, all_in, forbidden, reason
 from waterplan.actions.doses.portions import age_of, gone_in
 from waterplan.actions.doses.sums import PER_UNIT, highest, level, needed, require_room
-from waterplan.actions.doses.task import (
-    Task,
-    filter_harmed,
-    level_wanted,
-    measure_out,
-    printed,
-    tell_clashes,
-    twice_over,
-    weigh_beside,
-)
+from waterplan.actions.doses.task import Task, filter_harmed, level_wanted, printed, twice_over
 from waterplan.actions.doses.water import clashes_of, told
 from waterplan.actions.record import Kind
 from waterplan.case.bottle import Amount
@@ -51,7 +42,9 @@ def bath(task: Task) -> None:
     ceiling = _ceiling(task, rows, wanted)
     _require_allowed(task, wanted)
     draft.caution(*age_of(dose, task.around.day))
-    there = _held(task)
+    held, there = water.state.contents.get(task.thing), water.there(task.thing)
+    if held is not None and not held.is_known:
+        raise Stopped(reason("enter-the-level-that-is-there", {"substance": dose.substance}))
     used, unit = tuple(one.id for one in rows), task.unit
     if ceiling is not None:
         require_room(
@@ -61,7 +54,7 @@ def bath(task: Task) -> None:
     if need.amount <= 0.0:
         raise Stopped(reason("nothing-to-add", there=(there, unit), wanted=(wanted, unit)))
     step = None if math.isnan(task.row.value) else task.row.value * need.litres / PER_UNIT
-    given = measure_out(task, need, wanted=wanted, most=step, rows=used).given
+    given = task.measure_out(need, wanted=wanted, most=step, rows=used).given
     # Holds by the sums before; a slip in them must not reach a tub.
     assert ceiling is None or highest(water.litres, there=there, given=given) <= ceiling * (1.0 + 1e-6)
     levels = level(water.litres, there=there, given=given)
@@ -95,26 +88,14 @@ def _printed_rows(task: Task) -> tuple[tables.Row, ...]:
     ]
     if task.kind is Sum.ANAESTHETIC and None in found:
         raise Stopped(reason("no-printed-level", {"substance": substance, "use": use}))
-    if task.kind is Sum.BATH and use == _BATH and _is_warm(task, agent):
+    warm = tables.find("conflicts", rule=f"{agent} in warm water") if use == _BATH else None
+    if warm is not None and band(task.water.state[Q.TEMPERATURE]).high >= float(warm["second_from"]):
         found.append(tables.find("bath_limits", agent=agent, use=_WARM, fish="any"))
     rows = {row.id: row for row in found if row is not None}
     for row in rows.values():
         if math.isnan(row.high):
             raise Stopped(reason("not-offered", {"substance": substance, "use": use, "table": row.id}))
     return tuple(sorted(rows.values(), key=lambda row: row.high))
-
-
-def _is_warm(task: Task, agent: str) -> bool:
-    rule = tables.find("conflicts", rule=f"{agent} in warm water")
-    return rule is not None and band(task.water.state[Q.TEMPERATURE]).high >= float(rule["second_from"])
-
-
-def _held(task: Task) -> FloatArray:
-    """What the water holds of the substance already; Stopped where it is there and nobody knows how much."""
-    known = task.water.state.contents.get(task.thing)
-    if known is not None and not known.is_known:
-        raise Stopped(reason("enter-the-level-that-is-there", {"substance": task.dose.substance}))
-    return task.water.there(task.thing)
 
 
 def _require_allowed(task: Task, wanted: float) -> None:
@@ -130,7 +111,7 @@ def _require_allowed(task: Task, wanted: float) -> None:
     if not put_in:
         return
     found, either = clashes_of(task.water, put_in, without=without)
-    tell_clashes(task, found, instead=Kind.WAIT)
+    task.tell_clashes(found, instead=Kind.WAIT)
     open_ = [told(one) for one in either if one.stops_a_dose]
     task.draft.caution(*(replace(one, code="forbidden-by-rule-unless-measured") for one in open_))
     if not task.around.wound_said:
@@ -162,7 +143,7 @@ def _ceiling(task: Task, rows: tuple[tables.Row, ...], wanted: float) -> float |
         return row.high
     most = row.high * tables.row("dose_rules", rule="anaesthetic_most").value
     if wanted > most:
-        numbers = {"wanted": (wanted, unit), "highest": (row.high, unit), "most": (most, unit)}
+        numbers = all_in(unit, wanted=wanted, highest=row.high, most=most)
         raise Stopped(reason("more-than-twice-the-highest-level", {"table": row.id}, **numbers))
     return most
 
@@ -196,7 +177,7 @@ def _buffered(task: Task, tricaine_g: float) -> float:
     row = tables.row("tricaine_buffer", how="soft water" if how is Buffer.TWO else "one to one")
     equal = row.value * tricaine_g
     if how in (Buffer.ONE, Buffer.TWO):
-        return weigh_beside(task, "bicarbonate", equal, equal, rows=(row.id,))
+        return task.weigh_beside("bicarbonate", equal, equal, rows=(row.id,))
     if how is Buffer.NONE:
         return 0.0
     per_litre = tricaine.bicarbonate_needed_mg_per_l(
@@ -206,10 +187,10 @@ def _buffered(task: Task, tricaine_g: float) -> float:
     )
     need = np.asarray(per_litre) * water.litres / 1000.0
     most = band(need).high
-    grams = weigh_beside(task, "bicarbonate", need, most) if most > 0.0 else 0.0
+    grams = task.weigh_beside("bicarbonate", need, most) if most > 0.0 else 0.0
     if how is None:
         rounded = round_safely(equal, division=task.bench.scale_division, safe=Safe.UP).amount
-        numbers = {"needed": (grams, "g"), "equal": (rounded, "g")}
+        numbers = all_in("g", needed=grams, equal=rounded)
         task.draft.caution(reason("choose-the-bicarbonate", {"table": row.id}, **numbers))
     return grams
 

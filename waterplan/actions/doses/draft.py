@@ -40,6 +40,11 @@ def reason(code: str, words: Mapping[str, str] | None = None, /, **numbers: tupl
     return Reason(code=code, numbers=told, words=words or {})
 
 
+def all_in(unit: str, /, **values: Numbers) -> dict[str, tuple[Numbers, str]]:
+    """The numbers of a reason that have one unit."""
+    return {name: (value, unit) for name, value in values.items()}
+
+
 def forbidden(rule: str, **words: str) -> Stopped:
     """An action that a rule of the table `conflicts` forbids, by the rule's name."""
     row = tables.row("conflicts", rule=rule)

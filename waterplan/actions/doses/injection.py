@@ -9,7 +9,7 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.actions.doses.bath import not_eaten
-from waterplan.actions.doses.draft import Draft, Reason, Stopped, forbidden, reason
+from waterplan.actions.doses.draft import Draft, Reason, Stopped, all_in, forbidden, reason
 from waterplan.actions.doses.portions import date_passed, split, summed
 from waterplan.actions.doses.task import far_from, level_wanted, printed, twice_over
 from waterplan.actions.proposing import Context, Proposal
@@ -262,8 +262,8 @@ def _measured(vial_ml: float, division: float, site_ml: float) -> tuple[float, f
     for dilution in _DILUTIONS:
         if least <= vial_ml * dilution <= site_ml:
             return round_safely(vial_ml * dilution, division=division, safe=Safe.DOWN).amount, dilution, False
-    ends = {"vial": vial_ml, "least": least, "site": site_ml, "division": division}
-    raise Stopped(reason("no-dilution-fits", **{name: (end, "mL") for name, end in ends.items()}))
+    numbers = all_in("mL", vial=vial_ml, least=least, site=site_ml, division=division)
+    raise Stopped(reason("no-dilution-fits", **numbers))
 
 
 def _no_clash(drug: str, fish: Weighed, others: tuple[str, ...]) -> None:

@@ -81,7 +81,10 @@ def _residues(context: Context) -> Iterator[Proposal]:
         where nobody said since when the thing is there.
     """
     for number, one in enumerate(context.ground.case.already, 1):
-        damage = _damage(one)
+        # Where nobody knows its level, the worst that is printed.
+        printed = tables.rows("filter_damage", agent=one.what)
+        worst = max(printed, key=lambda row: float(row["level_from"]), default=None)
+        damage = worst if one.level is None else filter_damage(one.what, level=one.level.measured.best)
         if damage is None:
             continue
         for place in context.ground.places.values():
@@ -117,13 +120,6 @@ def _wait(context: Context, place: Place, one: Already, damage: tables.Row, numb
     return draft.proposal()
 
 
-def _damage(one: Already) -> tables.Row | None:
-    """What a residue does to a filter: at its level, or at the worst that is printed where nobody knows it."""
-    if one.level is not None:
-        return filter_damage(one.what, level=one.level.measured.best)
-    return max(tables.rows("filter_damage", agent=one.what), key=lambda row: float(row["level_from"]), default=None)
-
-
 def _intended_dip(context: Context) -> Iterator[Dose]:
     """The salt dip that the case intends, as a dose: into its dip tub, or into litres made up for it."""
     intended = context.ground.case.intended
@@ -138,7 +134,19 @@ def _intended_dip(context: Context) -> Iterator[Dose]:
 def _one_dose(context: Context, dose: Dose, number: int) -> Proposal:
     """One dose of the case as an action."""
     ground, water = context.ground, dose_water(context, dose, number)
-    draft, around = _draft(context, dose, number, water), _surroundings(context, water)
+    around, thing = _surroundings(context, water), thing_of(dose.substance)
+    before = [one for one in ground.case.doses[: number - 1] if one.into == dose.into and dose.volume is None]
+    same = [one for one in before if thing_of(one.substance) == thing]
+    more = f"/{len(same) + 1}" if same else ""
+    draft = Draft(
+        kind=Kind.DOSE,
+        moment=water.moment,
+        water=water.id if water.place is not None else None,
+        who=Who.NURSE,
+        path=f"{water.id}/{dose.substance}{more}",
+        figures=context.figures,
+        substance=dose.substance,
+    )
     draft.done = is_done(ground.case, dose, water.place, ground.as_of)
     if draft.done is not None:
         return draft.proposal()
@@ -189,25 +197,6 @@ def _surroundings(context: Context, water: DoseWater) -> Around:
         co2_in_air_ppm=room_co2_ppm(ground.inputs),
         aired_share=ground.inputs.value(tables.row("hospital_demands", demand="start of saturation")),
         hypothetical=ground.hypothetical,
-    )
-
-
-def _draft(context: Context, dose: Dose, number: int, water: DoseWater) -> Draft:
-    thing = thing_of(dose.substance)
-    same = [
-        one
-        for one in context.ground.case.doses[: number - 1]
-        if thing_of(one.substance) == thing and one.into == dose.into and dose.volume is None
-    ]
-    more = f"/{len(same) + 1}" if same else ""
-    return Draft(
-        kind=Kind.DOSE,
-        moment=water.moment,
-        water=water.id if water.place is not None else None,
-        who=Who.NURSE,
-        path=f"{water.id}/{dose.substance}{more}",
-        figures=context.figures,
-        substance=dose.substance,
     )
 
 

@@ -48,16 +48,11 @@ class Portion:
 class Bench:
     """What there is to measure with: the bottle, divisions of scale [g] and syringe [mL], the size of a drop [mL]."""
 
-    substance: str
+    row: tables.Row
     bottle: Bottle | None = None
     scale_g: float | None = None
     syringe_ml: float | None = None
     drop_ml: float | None = None
-
-    @property
-    def row(self) -> tables.Row:
-        """What the tables call the substance."""
-        return substances.substance(self.substance)
 
     @property
     def scale_division(self) -> float:
@@ -77,7 +72,7 @@ class Bench:
         if self.row["form"] == "powder":
             return Bottle(text="powder", active_fraction=1.0)
         code = "enter-the-share-of-eugenol" if self.row["form"] == "oil" else "enter-the-strength-on-the-label"
-        raise Stopped(reason(code, {"substance": self.substance}))
+        raise Stopped(reason(code, {"substance": self.row["substance"]}))
 
 
 def portion(bench: Bench, active: float, *, wanted: float, safe: Safe) -> Portion:
@@ -126,11 +121,11 @@ def portion(bench: Bench, active: float, *, wanted: float, safe: Safe) -> Portio
 
 def gone_in(bench: Bench, went_in: Amount) -> float:
     """The active substance in what has gone in [g; mL of formalin]; Stopped where that cannot be told."""
-    active = active_in(bench.substance, went_in, bench.bottle, bench.drop_ml)
+    active = active_in(bench.row["substance"], went_in, bench.bottle, bench.drop_ml)
     if active is not None:
         return active
     if bench.row.unit == "uL/L":
-        raise Stopped(reason("enter-millilitres", {"substance": bench.substance}))
+        raise Stopped(reason("enter-millilitres", {"substance": bench.row["substance"]}))
     if went_in.unit == "drops" and bench.drop_ml is None:
         raise Stopped(reason("enter-the-size-of-a-drop"))
     raise _no_strength(bench)
@@ -190,7 +185,7 @@ def _too_weak(bottle: Bottle, wanted: tuple[float, str], holds: tuple[float, str
 
 
 def _no_strength(bench: Bench) -> Stopped:
-    return Stopped(reason("enter-the-strength-on-the-label", {"substance": bench.substance}))
+    return Stopped(reason("enter-the-strength-on-the-label", {"substance": bench.row["substance"]}))
 
 
 def _readable(division: float, amount: float) -> float:

@@ -1,10 +1,10 @@
 """Salt: to a level held for days, as a bath or as a dip, in one budget with the salt that is there."""
 
 from waterplan import tables
-from waterplan.actions.doses.draft import Reason, Stopped, forbidden, reason
+from waterplan.actions.doses.draft import Reason, Stopped, all_in, forbidden, reason
 from waterplan.actions.doses.portions import split, summed, too_little
 from waterplan.actions.doses.sums import Needed, highest, level, needed, require_room
-from waterplan.actions.doses.task import Task, filter_harmed, level_wanted, tell_clashes
+from waterplan.actions.doses.task import Task, filter_harmed, level_wanted
 from waterplan.actions.doses.water import clashes_of
 from waterplan.dose import changes, disinfectants, salt
 from waterplan.dose.rounding import Safe, round_safely
@@ -26,7 +26,7 @@ def salted(task: Task) -> None:
     _require_level(task, wanted, row, exposure)
     if exposure is not Exposure.PROLONGED and "weak_fish" in water.things:
         raise forbidden("salt dip for a weak fish")
-    tell_clashes(task, clashes_of(water, {"salt": wanted})[0])
+    task.tell_clashes(clashes_of(water, {"salt": wanted})[0])
     there, litres, guessed = water.there("salt"), water.litres, water.guessed
     require_room(litres, wanted=wanted, there=there, ceiling=row.high, guessed=guessed, unit=_UNIT, row=row.id)
     need = needed(litres, wanted=wanted, there=there, safe=Safe.DOWN, per_unit=1.0)
@@ -39,7 +39,6 @@ def salted(task: Task) -> None:
     parts = _parts(task, need, exposure)
     assert highest(litres, there=there, given=summed(parts), per_unit=1.0) <= row.high * (1.0 + 1e-6)
     _amounts(task, need, parts, wanted, row)
-    _effects(task, parts)
     draft.caution(_ceiling_of(row, exposure))
     if exposure is Exposure.PROLONGED:
         _down_again(task, wanted)
@@ -57,7 +56,7 @@ def _ceiling_row(task: Task, exposure: Exposure) -> tables.Row:
 
 def _ceiling_of(row: tables.Row, exposure: Exposure) -> Reason:
     """The ceiling of the fish in a water, as a reason."""
-    numbers = {"usual": (row.low, _UNIT), "ceiling": (row.value, _UNIT), "highest": (row.high, _UNIT)}
+    numbers = all_in(_UNIT, usual=row.low, ceiling=row.value, highest=row.high)
     return reason("salt-ceiling", {"table": row.id, "exposure": exposure.value, "status": row.status}, **numbers)
 
 
@@ -78,7 +77,7 @@ def _grade(task: Task) -> None:
 def _require_level(task: Task, wanted: float, row: tables.Row, exposure: Exposure) -> None:
     """Stops a level above the highest; one above the ceiling until the veterinarian has written it twice."""
     if wanted > row.high:
-        numbers = {"wanted": (wanted, _UNIT), "ceiling": (row.high, _UNIT)}
+        numbers = all_in(_UNIT, wanted=wanted, ceiling=row.high)
         raise Stopped(reason("above-the-highest-level", {"table": row.id}, **numbers))
     if wanted <= row.value:
         return
@@ -116,18 +115,12 @@ def _amounts(task: Task, need: Needed, parts: tuple[float, ...], wanted: float, 
     damage = disinfectants.filter_damage("salt", level=band(made).high) if water.lasting else None
     if damage is not None:
         draft.cost(filter_harmed(damage, made, _UNIT))
-
-
-def _effects(task: Task, parts: tuple[float, ...]) -> None:
-    water, draft = task.water, task.draft
     every_h = tables.row("dose_rules", rule="salt_step_every").value
     draft.every_h = every_h if len(parts) > 1 else None
-    if water.place is None:
-        return
-    start = water.hour or 0.0
-    hours: list[float | None] = [water.at_h, *(start + every_h * number for number in range(1, len(parts)))]
-    salted_in = tuple(zip(hours, parts, strict=True))
-    draft.effects.append(SaltIn(action=draft.id, water=water.id, at_h=water.at_h, parts=salted_in))
+    if water.place is not None:
+        later = ((water.hour or 0.0) + every_h * number for number in range(1, len(parts)))
+        steps = tuple(zip((water.at_h, *later), parts, strict=True))
+        draft.effects.append(SaltIn(action=draft.id, water=water.id, at_h=water.at_h, parts=steps))
 
 
 def _down_again(task: Task, wanted: float) -> None:

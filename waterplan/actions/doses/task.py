@@ -12,7 +12,7 @@ from waterplan.actions.doses.portions import Bench, Portion, portion, split, sum
 from waterplan.actions.doses.sums import Needed
 from waterplan.actions.doses.water import DoseWater, told
 from waterplan.actions.record import Kind
-from waterplan.case.bottle import Bottle, parse_bottle
+from waterplan.case.bottle import parse_bottle
 from waterplan.case.model import Dose
 from waterplan.case.values import Reading
 from waterplan.dose import substances
@@ -81,16 +81,67 @@ class Task:
         scale, syringe, drop = (
             None if one is None else one.measured.best for one in (self.dose.scale, self.dose.syringe, self.dose.drop)
         )
-        bottle = self.dose.bottle or self._iodine_bottle()
-        return Bench(substance=self.dose.substance, bottle=bottle, scale_g=scale, syringe_ml=syringe, drop_ml=drop)
+        bottle = self.dose.bottle
+        if bottle is None and self.kind is Sum.IODINE:  # the case's own, or the usual one
+            said = self.around.iodine_percent
+            percent = tables.row("defaults", what="povidone-iodine stock").value if said is None else said.measured.best
+            bottle = parse_bottle(f"{percent:g} % PVP-I")
+        return Bench(row=self.row, bottle=bottle, scale_g=scale, syringe_ml=syringe, drop_ml=drop)
 
-    def _iodine_bottle(self) -> Bottle | None:
-        """The bottle of povidone-iodine where the dose names none: the case's, or the usual one."""
-        if self.kind is not Sum.IODINE:
-            return None
-        said = self.around.iodine_percent
-        percent = tables.row("defaults", what="povidone-iodine stock").value if said is None else said.measured.best
-        return parse_bottle(f"{percent:g} % PVP-I")
+    def tell_clashes(self, found: Iterable[Conflict], *, instead: Kind | None = None) -> None:
+        """Stops a dose that a rule forbids; what a rule only warns of is told."""
+        stopping = [told(one) for one in found if one.stops_a_dose]
+        if stopping:
+            raise Stopped(*stopping, instead=() if instead is None else ((instead, stopping[0]),))
+        self.draft.caution(*(told(one) for one in found))
+
+    def measure_out(
+        self, need: Needed, *, wanted: float, most: float | None = None, rows: tuple[str, ...] = ()
+    ) -> Portion:
+        """Puts what is needed among the amounts: weighed, drawn or counted, in parts where the rule asks for them.
+
+        `most` is the most active substance of one part.
+        """
+        made = portion(self.bench, need.amount, wanted=wanted, safe=need.safe)
+        draft, dose, per = self.draft, self.dose, made.amount / made.given if made.given else 0.0
+        parts = split(made.amount, division=made.division, most=None if most is None else most * per)
+        draft.amount(
+            made.kind,
+            need.draws * per,
+            made.unit,
+            act_end=need.end,
+            act_on=summed(parts),
+            rows=rows,
+            worked_out_for=f"{need.litres:.4g} L",
+        )
+        draft.parts = max(len(parts), 1)
+        draft.part_amounts[made.kind] = parts
+        if made.weigh_g is not None and made.make_up_ml is not None:
+            draft.amount("weigh", made.weigh_g, "g", act_on=made.weigh_g)
+            draft.amount("make up to", made.make_up_ml, "mL", act_on=made.make_up_ml)
+        if made.dilution > 1.0:
+            draft.amount("dilution", made.dilution, "parts in all", act_on=made.dilution)
+            draft.amount("solvent", made.amount * (1.0 - 1.0 / made.dilution), "mL")
+        if made.solvent:
+            draft.words["solvent"] = made.solvent
+        draft.worked_out_for["volume"] = need.end.value
+        bottle = self.bench.bottle
+        draft.words["label"] = bottle.text if bottle is not None else "powder"
+        if dose.bottle is None and self.kind is Sum.IODINE:
+            draft.caution(reason("taken-as-the-usual-bottle", {"label": draft.words["label"]}))
+        elif dose.bottle is None and self.unit not in ("uL/L", "% v/v"):
+            draft.caution(reason("taken-as-pure-powder", {"substance": dose.substance}))
+        return made
+
+    def weigh_beside(self, name: str, need: FloatArray | float, grams: float, *, rows: tuple[str, ...] = ()) -> float:
+        """Something that must not fall short, weighed for a dose and rounded up; what is read off the scale [g]."""
+        division = self.bench.scale_division
+        rounded = round_safely(grams, division=division, safe=Safe.UP)
+        self.draft.amount(name, need, "g", act_end=ActEnd.HIGH, act_on=rounded.amount, rows=rows)
+        if rounded.below_resolution and grams > 0.0:
+            self.draft.caution(too_little(grams, "g", division))
+        self.draft.part_amounts[name] = (rounded.amount,)
+        return rounded.amount
 
 
 def level_wanted(strength: Reading | None, substance: str, *printed_levels: Reason) -> float:
@@ -100,64 +151,6 @@ def level_wanted(strength: Reading | None, substance: str, *printed_levels: Reas
     if strength.measured.best <= 0.0:
         raise Stopped(reason("nothing-is-to-be-given"))
     return strength.measured.best
-
-
-def tell_clashes(task: Task, found: Iterable[Conflict], *, instead: Kind | None = None) -> None:
-    """Stops a dose that a rule forbids; what a rule only warns of is told."""
-    stopping = [told(one) for one in found if one.stops_a_dose]
-    if stopping:
-        raise Stopped(*stopping, instead=() if instead is None else ((instead, stopping[0]),))
-    task.draft.caution(*(told(one) for one in found))
-
-
-def measure_out(
-    task: Task, need: Needed, *, wanted: float, most: float | None = None, rows: tuple[str, ...] = ()
-) -> Portion:
-    """Puts what is needed among the amounts: weighed, drawn or counted, in parts where the rule asks for them.
-
-    `most` is the most active substance of one part.
-    """
-    made = portion(task.bench, need.amount, wanted=wanted, safe=need.safe)
-    draft, dose, per = task.draft, task.dose, made.amount / made.given if made.given else 0.0
-    parts = split(made.amount, division=made.division, most=None if most is None else most * per)
-    draft.amount(
-        made.kind,
-        need.draws * per,
-        made.unit,
-        act_end=need.end,
-        act_on=summed(parts),
-        rows=rows,
-        worked_out_for=f"{need.litres:.4g} L",
-    )
-    draft.parts = max(len(parts), 1)
-    draft.part_amounts[made.kind] = parts
-    if made.weigh_g is not None and made.make_up_ml is not None:
-        draft.amount("weigh", made.weigh_g, "g", act_on=made.weigh_g)
-        draft.amount("make up to", made.make_up_ml, "mL", act_on=made.make_up_ml)
-    if made.dilution > 1.0:
-        draft.amount("dilution", made.dilution, "parts in all", act_on=made.dilution)
-        draft.amount("solvent", made.amount * (1.0 - 1.0 / made.dilution), "mL")
-    if made.solvent:
-        draft.words["solvent"] = made.solvent
-    draft.worked_out_for["volume"] = need.end.value
-    bottle = task.bench.bottle
-    draft.words["label"] = bottle.text if bottle is not None else "powder"
-    if dose.bottle is None and task.kind is Sum.IODINE:
-        draft.caution(reason("taken-as-the-usual-bottle", {"label": draft.words["label"]}))
-    elif dose.bottle is None and task.unit not in ("uL/L", "% v/v"):
-        draft.caution(reason("taken-as-pure-powder", {"substance": dose.substance}))
-    return made
-
-
-def weigh_beside(task: Task, name: str, need: FloatArray | float, grams: float, *, rows: tuple[str, ...] = ()) -> float:
-    """Something that must not fall short, weighed for a dose and rounded up; what is read off the scale [g]."""
-    division = task.bench.scale_division
-    rounded = round_safely(grams, division=division, safe=Safe.UP)
-    task.draft.amount(name, need, "g", act_end=ActEnd.HIGH, act_on=rounded.amount, rows=rows)
-    if rounded.below_resolution and grams > 0.0:
-        task.draft.caution(too_little(grams, "g", division))
-    task.draft.part_amounts[name] = (rounded.amount,)
-    return rounded.amount
 
 
 def filter_harmed(damage: tables.Row, levels: FloatArray, unit: str) -> Reason:

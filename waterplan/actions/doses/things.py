@@ -4,19 +4,10 @@ import math
 from collections.abc import Iterator
 
 from waterplan import tables
-from waterplan.actions.doses.draft import Reason, Stopped, reason
+from waterplan.actions.doses.draft import Reason, Stopped, all_in, reason
 from waterplan.actions.doses.portions import age_of
 from waterplan.actions.doses.sums import PER_UNIT, needed
-from waterplan.actions.doses.task import (
-    Task,
-    far_from,
-    level_wanted,
-    measure_out,
-    printed,
-    tell_clashes,
-    twice_over,
-    weigh_beside,
-)
+from waterplan.actions.doses.task import Task, far_from, level_wanted, printed, twice_over
 from waterplan.actions.doses.water import clashes_of
 from waterplan.dose import neutralise
 from waterplan.dose.rounding import Safe
@@ -45,12 +36,12 @@ def solution(task: Task) -> None:
     if task.row["thing"] == "bleach" and "acid" in water.things:
         found, _ = clashes_of(water, {"bleach": None})
         of_acid = [one for one in found if "acid" in {one.row["first"], one.row["second"]}]
-        tell_clashes(task, [one for one in of_acid if one.stops_a_dose])
+        task.tell_clashes([one for one in of_acid if one.stops_a_dose])
     wanted = _strength(task, row)
     draft.caution(*age_of(dose, task.around.day))
     per_unit = _PERCENT_PER_ML if task.unit == "% v/v" else PER_UNIT
     need = needed(water.litres, wanted=wanted, there=0.0, safe=Safe.UP, per_unit=per_unit)
-    made = measure_out(task, need, wanted=wanted, rows=(row.id,))
+    made = task.measure_out(need, wanted=wanted, rows=(row.id,))
     draft.amount("level", made.given * per_unit / water.litres, task.unit, act_end=ActEnd.LOW)
     draft.amount("wanted", wanted, task.unit, act_on=wanted)
     draft.amount("volume", water.litres, "L", act_end=ActEnd.HIGH)
@@ -68,9 +59,8 @@ def _no_iodine_bath() -> Reason:
     eggs = tables.row("iodine_uses", use="eggs")
     product, *readings = tables.rows("iodine_toxicity", species="goldfish", endpoint="24-hour LC50")
     low, high = sorted(one.value for one in readings)
-    numbers = {"product": product.value, "low": low, "high": high, "eggs": eggs.value}
-    mg_per_l = {name: (value, "mg/L") for name, value in numbers.items()}
-    return reason("no-fish-into-iodine", {"table": product.id}, **mg_per_l)
+    numbers = all_in("mg/L", product=product.value, low=low, high=high, eggs=eggs.value)
+    return reason("no-fish-into-iodine", {"table": product.id}, **numbers)
 
 
 def _neutraliser(task: Task, given: float) -> None:
@@ -80,7 +70,7 @@ def _neutraliser(task: Task, given: float) -> None:
         return
     row = tables.rows("neutralisers", oxidant=oxidant)[0]
     grams = float(neutralise.neutraliser_g(given, oxidant=oxidant, neutraliser=row["neutraliser"]))
-    weigh_beside(task, "neutraliser", grams, grams, rows=(row.id,))
+    task.weigh_beside("neutraliser", grams, grams, rows=(row.id,))
     task.draft.words |= {"neutraliser": row["neutraliser"], "neutraliser test": row.id}
 
 
@@ -104,7 +94,7 @@ def _strength(task: Task, row: tables.Row) -> float:
         return row.high if dose.washed == "in doubt" else row.value
     wanted = level_wanted(dose.strength, dose.substance)
     if far_from(wanted, row.low, row.high):
-        numbers = {"lowest": (row.low, unit), "highest": (row.high, unit)}
+        numbers = all_in(unit, lowest=row.low, highest=row.high)
         twice_over("far-from-the-printed-range", dose.strength, dose.again, dose.substance, unit, **numbers)
     return wanted
 
@@ -115,7 +105,7 @@ def _conditions(task: Task, use: str) -> Iterator[Reason]:
         "iodine_conditions", condition="ph", use="any"
     )
     known = task.water.state.known[Q.PH]
-    ends = {"least": (wanted.low, ""), "most": (wanted.high, "")}
+    ends = all_in("", least=wanted.low, most=wanted.high)
     if not known.is_known:
         yield reason("ph-for-iodine-not-measured", {"table": wanted.id}, **ends)
     else:
