@@ -2,7 +2,7 @@
 
 import pytest
 
-from waterplan.errors import CaseError, ImpossibleInput, Limits, Mistake, Unanswerable
+from waterplan.errors import CaseError, ImpossibleInput, Limits, Mistake
 
 
 def test_impossible_input_names_argument_value_and_limits() -> None:
@@ -35,9 +35,3 @@ def test_a_case_error_tells_all_mistakes_together(count: int, head: str) -> None
     assert lines[1:] == [f"  key {number}: read this; that" for number in range(count)]
     assert error.mistakes == tuple(mistakes)
     assert error.file == "pond.toml"
-
-
-def test_an_answer_that_lacks_something_says_what_to_give() -> None:
-    error = Unanswerable("[intended] temperature")
-    assert error.give == "[intended] temperature"
-    assert str(error) == "not answerable: give [intended] temperature"

@@ -40,14 +40,6 @@ class Refused(Exception):  # noqa: N818 - the plan goes on without this answer
         super().__init__(why)
 
 
-class Unanswerable(Exception):  # noqa: N818 - the plan goes on without this answer
-    """An answer that needs something the case does not say; `give` names it as a case key."""
-
-    def __init__(self, give: str) -> None:
-        self.give = give
-        super().__init__(f"not answerable: give {give}")
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Mistake:
     """One thing wrong in a file: where, what was read (empty where that is said already), and what would do instead."""

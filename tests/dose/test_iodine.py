@@ -2,10 +2,8 @@
 
 import pytest
 
-from waterplan.dose.iodine import (
-    available_iodine_mg_per_ml,
-    iodine_use,
-)
+from waterplan import tables
+from waterplan.dose.iodine import available_iodine_mg_per_ml
 
 
 def test_the_pharmacopoeia_strength_contains_the_nominal_one() -> None:
@@ -15,7 +13,7 @@ def test_the_pharmacopoeia_strength_contains_the_nominal_one() -> None:
 
 @pytest.mark.parametrize("use", ["instruments", "nets", "eggs", "wound", "hands"])
 def test_uses_are_complete(use: str) -> None:
-    row = iodine_use(use)
+    row = tables.row("iodine_uses", use=use)
     assert row.unit == "mg/L"
     assert 100.0 <= row.low <= row.value <= row.high <= 10_000.0
     assert float(row["contact_min"]) > 0.0
@@ -25,4 +23,4 @@ def test_uses_are_complete(use: str) -> None:
 
 def test_egg_strength_is_the_codes() -> None:
     # WOAH Aquatic Animal Health Code 2010, article 4.4.2: 100 ppm available iodine.
-    assert iodine_use("eggs").value == 100.0
+    assert tables.row("iodine_uses", use="eggs").value == 100.0

@@ -3,7 +3,6 @@
 import pytest
 
 from waterplan import tables
-from waterplan.dose.anaesthesia import anaesthetic_agent
 from waterplan.dose.conflicts import conflict_things
 from waterplan.dose.substances import Kind, every_use, kind_of, known_substances, substance, uses_of
 from waterplan.errors import ImpossibleInput
@@ -28,7 +27,7 @@ def test_a_substance_has_a_use_and_each_use_a_kind(name: str) -> None:
     assert uses_of(name)
     assert all(kind_of(name, use=use) is kind for use, kind in uses_of(name).items())
     if Kind.ANAESTHETIC in uses_of(name).values():
-        assert anaesthetic_agent(substance(name)["agent"])["basis"]
+        assert tables.row("anaesthetic_agents", agent=substance(name)["agent"])["basis"]
 
 
 def test_every_use_stands_once() -> None:

@@ -8,6 +8,7 @@ from typing import Annotated
 from pydantic import ValidationInfo
 from pydantic.json_schema import SkipJsonSchema
 
+from waterplan import tables
 from waterplan.case.bottle import Amount, Bottle, parse_amount, parse_bottle
 from waterplan.case.choices import Buffer, Washed
 from waterplan.case.kinds import Flag, OneOf, Text, plain_text
@@ -16,7 +17,7 @@ from waterplan.case.part import Fault, Part
 from waterplan.case.references import INTO, Target, WaterNamed
 from waterplan.case.times import When
 from waterplan.case.values import BadValue, Reading, parse_reading
-from waterplan.dose import conflicts, salt, substances
+from waterplan.dose import conflicts, substances
 from waterplan.units import Family
 
 # What the rules for conflicts can speak of, in a file's words.
@@ -132,7 +133,7 @@ class Dose(Part):
     """the level once more, where it is far from the reported range: `100 mg/L`"""
     washed: Annotated[Washed | None, OneOf(Washed)] = None
     """are the things to be disinfected clean: `yes`"""
-    grade: Annotated[str | None, OneOf(tuple(row["grade"] for row in salt.salt_grades()))] = None
+    grade: Annotated[str | None, OneOf(tuple(row["grade"] for row in tables.rows("salt_grades")))] = None
     """which salt it is: `non-iodised table salt`"""
     changed: Annotated[Reading | None, litres()] = None
     """water changed each day while it is salted: `60 L`"""

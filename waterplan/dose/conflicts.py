@@ -35,11 +35,10 @@ Level: TypeAlias = float | Band | None
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Conflict:
-    """A rule that holds: what to say, how grave it is, and the row with its source."""
+    """A rule that holds: how grave it is, and the row with its words and its source."""
 
     rule: str
     severity: Severity
-    words: str
     row: tables.Row
 
     @property
@@ -48,40 +47,7 @@ class Conflict:
         return self.severity is Severity.REFUSE or (self.severity is Severity.ACT and self.row["stops"] == "yes")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Condition:
-    thing: str
-    at_least: float
-    below: float
-
-    def holds(self, things: Mapping[str, Level]) -> bool:
-        """Whether the thing may be there at such a level; a level that is not known counts as such."""
-        if self.thing not in things:
-            return False
-        level = things[self.thing]
-        if level is None:
-            return True
-        low, high = (level.low, level.high) if isinstance(level, Band) else (level, level)
-        return self.at_least <= high and low < self.below
-
-
 @cache
-def _rules() -> tuple[tuple[tables.Row, tuple[_Condition, ...]], ...]:
-    found = []
-    for row in tables.table("conflicts"):
-        conditions = tuple(
-            _Condition(
-                thing=row[which],
-                at_least=float(row[f"{which}_from"] or "-inf"),
-                below=float(row[f"{which}_below"] or "inf"),
-            )
-            for which in ("first", "second")
-            if row[which]
-        )
-        found.append((row, conditions))
-    return tuple(found)
-
-
 def conflict_things() -> Mapping[str, tables.Row]:
     """What a rule can speak of.
 
@@ -99,11 +65,6 @@ def conflict_things() -> Mapping[str, tables.Row]:
     >>> conflict_things()["salt"].unit
     'g/L'
     """
-    return _things()
-
-
-@cache
-def _things() -> Mapping[str, tables.Row]:
     return MappingProxyType({row["thing"]: row for row in tables.table("conflict_things")})
 
 
@@ -142,13 +103,20 @@ def conflicts(things: Mapping[str, Level]) -> tuple[Conflict, ...]:
             raise ImpossibleInput("things", name, "one of " + ", ".join(sorted(known)))
         if level is not None and np.any(np.isnan(level)):
             raise ImpossibleInput(name, level, "a number, or None where it is not known")
-    fired = [
-        # taken through `row`, so that whoever watches hears the rules that hold and of no others
-        tables.row("conflicts", rule=row["rule"])
-        for row, conditions in _rules()
-        if all(condition.holds(things) for condition in conditions)
-    ]
     found = [
-        Conflict(rule=row["rule"], severity=Severity(row["severity"]), words=row["words"], row=row) for row in fired
+        Conflict(rule=row["rule"], severity=Severity(row["severity"]), row=row)
+        for row in tables.table("conflicts")
+        if all(_may_hold(row, which, things) for which in ("first", "second") if row[which])
     ]
     return tuple(sorted(found, key=lambda conflict: conflict.severity.rank))
+
+
+def _may_hold(row: tables.Row, which: str, things: Mapping[str, Level]) -> bool:
+    """Whether a thing of a rule may be there at such a level; a level that is not known counts as such."""
+    if row[which] not in things:
+        return False
+    level = things[row[which]]
+    if level is None:
+        return True
+    low, high = (level.low, level.high) if isinstance(level, Band) else (level, level)
+    return float(row[f"{which}_from"] or "-inf") <= high and low < float(row[f"{which}_below"] or "inf")

@@ -5,7 +5,6 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from waterplan import tables
-from waterplan.errors import Refused
 from waterplan.published import published
 
 
@@ -20,14 +19,11 @@ class Safe(StrEnum):
 class Rounded:
     """An amount as it can be weighed or drawn up.
 
-    `share_off` is the rounding as a share of the wanted amount; `below_resolution` says that it is more than the rule
-    allows, or that the amount is too few divisions to be read, so that a stock solution is needed.
+    `below_resolution` says that the rounding is a larger share of the amount than the rule allows, or that the amount
+    is too few divisions to be read, so that a stock solution is needed.
     """
 
     amount: float
-    wanted: float
-    division: float
-    share_off: float
     below_resolution: bool
 
 
@@ -76,13 +72,7 @@ def round_safely(amount: float, *, division: float, safe: Safe, counted: bool = 
     allowed = tables.row("dose_rules", rule="rounding_error").value
     fewest = tables.row("dose_rules", rule="smallest_divisions").value
     unread = amount > 0.0 and not counted and parts < fewest * (1.0 - 1e-9)
-    return Rounded(
-        amount=rounded,
-        wanted=amount,
-        division=division,
-        share_off=share_off,
-        below_resolution=share_off > allowed or unread,
-    )
+    return Rounded(amount=rounded, below_resolution=share_off > allowed or unread)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -95,7 +85,7 @@ class WeighedStock:
 
 
 @published(source="waterplan", locator="dilution", status="derived")
-def propose_stock(amount_g: float, *, division_g: float, division_ml: float) -> WeighedStock:
+def propose_stock(amount_g: float, *, division_g: float, division_ml: float) -> WeighedStock | None:
     """A stock solution for an amount below what the scale can show.
 
     Parameters
@@ -109,15 +99,14 @@ def propose_stock(amount_g: float, *, division_g: float, division_ml: float) -> 
 
     Returns
     -------
-    WeighedStock
-        What to weigh [g], what to make it up to, and what to draw up, not yet rounded [mL].
+    WeighedStock or None
+        What to weigh [g], what to make it up to, and what to draw up, not yet rounded [mL]; None where no stock of a
+        litre or less can be weighed on this scale and drawn with this syringe.
 
     Raises
     ------
     ImpossibleInput
         A figure is negative or not finite.
-    Refused
-        No stock of a litre or less can be weighed on this scale and drawn with this syringe.
 
     Notes
     -----
@@ -136,7 +125,4 @@ def propose_stock(amount_g: float, *, division_g: float, division_ml: float) -> 
         draw_ml = amount_g / weigh_g * make_up_ml
         if division_ml * fewest * (1.0 - 1e-9) <= draw_ml <= make_up_ml:
             return WeighedStock(weigh_g=weigh_g, make_up_ml=make_up_ml, draw_ml=draw_ml)
-    raise Refused(
-        f"{amount_g:g} g cannot be had from a scale of {division_g:g} g and a syringe of {division_ml:g} mL: "
-        f"a finer scale, a finer syringe, or a ready stock"
-    )
+    return None

@@ -7,7 +7,6 @@ from enum import StrEnum
 import numpy as np
 
 from waterplan import tables
-from waterplan.errors import Refused
 from waterplan.published import Numbers, published
 
 
@@ -136,90 +135,3 @@ def salt_ceiling(group: str, exposure: str) -> tables.Row:
     5.0
     """
     return tables.row("salt_ceilings", group=group, exposure=Exposure(exposure))
-
-
-def salt_time(exposure: str) -> tables.Row:
-    """The attended time of a bath or dip.
-
-    Parameters
-    ----------
-    exposure : str
-        A bath or a dip: an `Exposure`.
-
-    Returns
-    -------
-    tables.Row
-        `value`, `low` and `high`: usual, shortest and longest time [min].
-
-    Raises
-    ------
-    LookupError
-        The exposure is for days and has no attended time.
-    ValueError
-        No such exposure.
-
-    Notes
-    -----
-    The fish decides: out at the first sign of distress, whatever the clock says.
-
-    Examples
-    --------
-    >>> salt_time("dip").value
-    3.0
-    """
-    return tables.row("salt_times", exposure=Exposure(exposure))
-
-
-def salt_grades() -> tuple[tables.Row, ...]:
-    """The grades of salt that are sold, and what each is good for.
-
-    Returns
-    -------
-    tuple of tables.Row
-        Each with its `grade`, its `use` (yes, check, prefer without, no) and the reason.
-
-    Notes
-    -----
-    The rows of the table `salt_grades`.
-
-    Examples
-    --------
-    >>> salt_grades()[0]["grade"]
-    'non-iodised table salt'
-    """
-    return tables.rows("salt_grades")
-
-
-def salt_grade(grade: str) -> tables.Row:
-    """What a grade of salt is good for.
-
-    Parameters
-    ----------
-    grade : str
-        Grade, as in the table `salt_grades`.
-
-    Returns
-    -------
-    tables.Row
-        Its `use` is yes, check or prefer without.
-
-    Raises
-    ------
-    LookupError
-        No such grade.
-    Refused
-        It never goes into water with a fish.
-
-    Notes
-    -----
-    The label decides what is in the bag.
-
-    Examples
-    --------
-    >>> salt_grade("marine mix")["use"]
-    'check'
-    """
-    row = tables.row("salt_grades", grade=grade)
-    if row["use"] == "no":
-        raise Refused(f"{grade} never goes into water with a fish: {row.reason}")
-    return row

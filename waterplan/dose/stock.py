@@ -1,6 +1,5 @@
-"""What is on the bottle: strength in every unit of the trade, its basis, and its age."""
+"""What is on the bottle: strength in every unit of the trade, its basis, and how long it keeps."""
 
-from dataclasses import dataclass
 from enum import StrEnum
 
 import numpy as np
@@ -19,13 +18,6 @@ class StrengthUnit(StrEnum):
     PERCENT_WV = "% w/v"
     PERCENT_WW = "% w/w"
     PPM_BY_MASS = "ppm by mass"
-
-    @classmethod
-    def said(cls, text: str) -> "StrengthUnit":
-        """The unit of a label; a unit without its basis is refused with what to write."""
-        if text in list(cls):
-            return cls(text)
-        raise ImpossibleInput("unit", text, "one of " + ", ".join(cls))
 
 
 class OneTo(StrEnum):
@@ -54,7 +46,6 @@ def strength_mg_per_ml(
     *,
     unit: StrengthUnit,
     density_kg_per_l: Numbers | None = None,
-    active_fraction: Numbers = 1.0,
 ) -> Numbers:
     """Active substance in a millilitre of a product.
 
@@ -66,8 +57,6 @@ def strength_mg_per_ml(
         The unit on the label.
     density_kg_per_l : float or array, optional
         Density of the product, needed for a strength by mass [kg/L].
-    active_fraction : float or array
-        Share of what the label counts that is the active substance [fraction].
 
     Returns
     -------
@@ -89,7 +78,6 @@ def strength_mg_per_ml(
     >>> strength_mg_per_ml(5.0, unit=StrengthUnit.PERCENT_WV)
     50.0
     """
-    unit = StrengthUnit.said(unit)
     pure_mg_per_ml: Numbers = _PURE_WV_PERCENT * 10.0
     strength = label_strength * _MG_PER_ML[unit]
     if density_kg_per_l is not None:
@@ -99,7 +87,7 @@ def strength_mg_per_ml(
         raise ImpossibleInput("density_kg_per_l", None, f"given for a strength in {unit}")
     if np.any(strength > pure_mg_per_ml):
         raise ImpossibleInput("label_strength", label_strength, "not stronger than the pure substance", unit=str(unit))
-    return strength * active_fraction
+    return strength
 
 
 @published(source="waterplan", locator="arithmetic", status="derived")
@@ -135,17 +123,8 @@ def dilution_fraction(parts: Numbers, *, meaning: OneTo) -> Numbers:
     return 1.0 / (parts + (1.0 if OneTo(meaning) is OneTo.PLUS else 0.0))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Keeping:
-    """Whether a stock is too old: `refuse`, `caution` or nothing, with the row that says so."""
-
-    past: bool
-    refuse: bool
-    row: tables.Row
-
-
-def stock_keeping(stock: str, *, age_d: float) -> Keeping:
-    """What the age of a stock means, from the table `stock_keeping`.
+def past_keeping(stock: str, *, age_d: float) -> tables.Row | None:
+    """What follows from the age of a stock, from the table `stock_keeping`.
 
     Parameters
     ----------
@@ -156,8 +135,9 @@ def stock_keeping(stock: str, *, age_d: float) -> Keeping:
 
     Returns
     -------
-    Keeping
-        Whether it is past its time, and whether it is then refused or only cautioned.
+    tables.Row or None
+        `value` is the longest a stock is kept [d]; `then` whether an older one is refused or only cautioned. None where
+        it is not older than that.
 
     Raises
     ------
@@ -168,14 +148,13 @@ def stock_keeping(stock: str, *, age_d: float) -> Keeping:
 
     Notes
     -----
-    `value` is the longest a stock is kept [d]; `then` what follows.
+    The label comes before the table.
 
     Examples
     --------
-    >>> stock_keeping("tricaine stock", age_d=45.0).refuse
-    True
+    >>> past_keeping("tricaine stock", age_d=45.0)["then"]
+    'refuse'
     """
     require_possible("age_d", age_d, tables.glossary()["age_d"].possible, "d")
     row = tables.row("stock_keeping", stock=stock)
-    past = age_d > row.value
-    return Keeping(past=past, refuse=past and row["then"] == "refuse", row=row)
+    return row if age_d > row.value else None

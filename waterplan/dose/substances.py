@@ -77,18 +77,11 @@ def substance(name: str) -> tables.Row:
     >>> substance("formalin").unit
     'uL/L'
     """
-    found = _substances().get(name)
-    if found is None:
-        raise LookupError(f"dose_substances: no row for {name}")
-    return found
+    return tables.row("dose_substances", substance=name)
 
 
 @cache
-def _substances() -> Mapping[str, tables.Row]:
-    return {row["substance"]: row for row in tables.table("dose_substances")}
-
-
-def uses_of(name: str) -> dict[str, Kind]:
+def uses_of(name: str) -> Mapping[str, Kind]:
     """The uses of a substance that the tables speak of, and the arithmetic of each.
 
     Parameters
@@ -98,7 +91,7 @@ def uses_of(name: str) -> dict[str, Kind]:
 
     Returns
     -------
-    dict of str to Kind
+    mapping of str to Kind
         By the name of the use, words set apart by spaces; a substance of which no table speaks has a bath without a
         figure.
 
@@ -116,11 +109,6 @@ def uses_of(name: str) -> dict[str, Kind]:
     >>> list(uses_of("tricaine"))
     ['sedation', 'transport', 'induction', 'maintenance']
     """
-    return dict(_uses(name))
-
-
-@cache
-def _uses(name: str) -> Mapping[str, Kind]:
     agent = substance(name)["agent"]
     if agent == "iodine":
         return dict.fromkeys([*_column("iodine_uses", "use"), _FISH], Kind.IODINE)
@@ -185,37 +173,11 @@ def kind_of(name: str, *, use: str) -> Kind:
     >>> kind_of("potassium permanganate", use="bath").value
     'bath with a published limit'
     """
-    known = _uses(name)
+    known = uses_of(name)
     if use not in known:
         raise ImpossibleInput("use", use, "one of " + ", ".join(known))
     return known[use]
 
 
-def table_name(use: str) -> str:
-    """A use as the tables write it.
-
-    Parameters
-    ----------
-    use : str
-        Use, words set apart by spaces.
-
-    Returns
-    -------
-    str
-        The same as in the key column of its table.
-
-    Notes
-    -----
-    Tables of baths write spaces and tables of things underscores.
-
-    Examples
-    --------
-    >>> table_name("nets khv")
-    'nets_khv'
-    """
-    return use.replace(" ", "_")
-
-
 def _column(table: str, column: str, **keys: str) -> tuple[str, ...]:
-    rows = (row for row in tables.table(table) if all(row[key] == value for key, value in keys.items()))
-    return tuple(dict.fromkeys(row[column].replace("_", " ") for row in rows))
+    return tuple(dict.fromkeys(row[column].replace("_", " ") for row in tables.rows(table, **keys)))

@@ -17,8 +17,8 @@ from waterplan.actions.record import Kind
 from waterplan.actions.salt import salt
 from waterplan.case.bottle import parse_bottle
 from waterplan.case.reading import read_case
-from waterplan.dose.banded import Purpose
 from waterplan.dose.rounding import Safe
+from waterplan.dose.substances import substance
 from waterplan.spread import Draws, band
 from waterplan.stay.effects import Effects, SubstanceIn
 from waterplan.stay.quantities import Q
@@ -188,13 +188,13 @@ def test_no_dose_passes_its_ceiling_and_no_antidote_stays_under_its_floor(
     rng = np.random.default_rng(1)
     volume = litres * np.exp(spread * rng.standard_normal(65))
     held = np.clip(there + error * rng.standard_normal(65), 0.0, None)
-    purpose = Purpose.ANTIDOTE if antidote else Purpose.HARMS_IN_EXCESS
-    bench = Bench(substance="praziquantel", bottle=parse_bottle(label), scale_g=scale, syringe_ml=scale)
+    safe = Safe.UP if antidote else Safe.DOWN
+    bench = Bench(row=substance("praziquantel"), bottle=parse_bottle(label), scale_g=scale, syringe_ml=scale)
     try:
         if not antidote:
             require_room(volume, wanted=wanted, there=held, ceiling=300.0, guessed=False, unit="mg/L")
-        need = needed(volume, wanted=wanted, there=held, purpose=purpose)
-        made = portion(bench, need.amount, wanted=wanted, safe=Safe.UP if antidote else Safe.DOWN)
+        need = needed(volume, wanted=wanted, there=held, safe=safe)
+        made = portion(bench, need.amount, wanted=wanted, safe=safe)
     except Stopped:
         return
     parts = split(made.amount, division=made.division, parts=3)

@@ -1,71 +1,51 @@
 """The water after a dose, judged for the fish that is to be in it: pH, carbon dioxide, ammonia, oxygen, chlorine."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import replace
 
 import numpy as np
 
 from waterplan import tables
-from waterplan.actions.doses.draft import Reason, reason
+from waterplan.actions.doses.draft import Reason, Stopped, all_in, reason
+from waterplan.actions.doses.task import Task
 from waterplan.actions.doses.water import DoseWater
+from waterplan.actions.record import Kind
 from waterplan.hazards.limits import nh3_limit, oxygen_level, water_limit
 from waterplan.hazards.record import Hazard, Verdict
 from waterplan.hazards.verdict import Yes, hazard_row, verdict_of
 from waterplan.published import Numbers
 from waterplan.spread import band
-from waterplan.stay.operations import air, air_to
+from waterplan.stay.effects import Aired, SubstanceIn
+from waterplan.stay.operations import air, air_to, dose
 from waterplan.stay.quantities import UNITS, Q
-from waterplan.stay.record import FishState, WaterKind
+from waterplan.stay.record import ActEnd, WaterKind
 from waterplan.stay.state import State
 
 Told = tuple[bool, Reason]
 Numbered = dict[str, tuple[Numbers, str]]
+_ASLEEP = frozenset({"induction", "maintenance"})
+_INSTEAD = {
+    "ph-of-the-bath": Kind.CHEMISTRY,
+    "chlorine-in-the-bath": Kind.NEUTRALISE,
+    "oxygen-of-the-bath": Kind.AIR,
+}
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class After:
-    """A water after its dose as the fish enters it, and when it has aired through.
-
-    `unfit` is why it is not fit, `cautions` what is to be said of it; `co2_mg_per_l` is what it is aired to first.
-    """
-
-    entered: State
-    aired: State
-    unfit: tuple[Reason, ...]
-    cautions: tuple[Reason, ...]
-    co2_mg_per_l: float | None
-
-
-def after(
-    water: DoseWater,
-    closed: State,
-    *,
-    changed: bool,
-    state_of_fish: FishState,
-    co2_in_air_ppm: Numbers,
-    share: float,
-) -> After:
-    """The water of a bath judged at once, as the fish enters it, and when it has aired.
+def require_fit(task: Task, dosing: SubstanceIn) -> None:
+    """Stops a dose whose water is not fit for its fish, at once, as the fish enters it, or when it has aired.
 
     Parameters
     ----------
-    water : DoseWater
-        The water before the dose.
-    closed : State
-        The water with the dose in it, before gas is lost.
-    changed : bool
-        Whether the dose moves the pH, so that gas has to leave and the pH goes on moving.
-    state_of_fish : FishState
-        What the fish in it goes through.
-    co2_in_air_ppm : float or array
-        Carbon dioxide in the air over it [ppm].
-    share : float
-        Oxygen of an aired water as a share of saturation [fraction].
+    task : Task
+        The dose, with the water before it and what is known around it; the water that is not fit is kept there as one that
+        is not to be.
+    dosing : SubstanceIn
+        What goes in, with its acid and its bicarbonate.
 
-    Returns
-    -------
-    After
-        `unfit` holds what a fish must not meet as far as is known, or whatever it is.
+    Raises
+    ------
+    Stopped
+        Whatever a fish must not meet, as far as is known or whatever it is.
 
     Notes
     -----
@@ -75,32 +55,59 @@ def after(
     through, which takes longer than a bath: there the level that harms counts. What was not measured is to be measured
     before the fish goes in; a pH that stands on it, and that may be unfit, is unfit.
     """
-    name = closed.after[-1] if closed.after else ""
-    aired = air(closed, share=share, co2_in_air_ppm=co2_in_air_ppm, came_from=name) if changed else closed
+    water, draft, share = task.water, task.draft, task.around.aired_share
+    if dosing.acid_mmol:
+        _require_alkalinity(water, dosing)
+    closed = dose(
+        water.state,
+        came_from=draft.id,
+        substance=dosing.substance,
+        substance_g=dosing.grams,
+        acid_mmol=dosing.acid_mmol,
+        bicarbonate_g=dosing.bicarbonate_g,
+    )
+    aired, entered, target = closed, closed, None
     most = tables.row("defaults", what="carbon dioxide over the gills").value
-    entered, target = closed, None
-    if changed and band(closed[Q.CARBON_DIOXIDE]).high > most:
-        target = tables.row("defaults", what="carbon dioxide of a bath").value
-        entered = air_to(closed, co2_mg_per_l=target, share=share, came_from=name)
-    unfit: list[Reason] = []
-    cautions: list[Reason] = []
-    for grave, one in (
+    if dosing.acid_mmol or dosing.bicarbonate_g:  # the pH goes on moving while gas leaves
+        aired = air(closed, share=share, co2_in_air_ppm=task.around.co2_in_air_ppm, came_from=draft.id)
+        if band(closed[Q.CARBON_DIOXIDE]).high > most:
+            target = tables.row("defaults", what="carbon dioxide of a bath").value
+            entered = air_to(closed, co2_mg_per_l=target, share=share, came_from=draft.id)
+    if task.thing == "tricaine":
+        for when, state in (("closed", closed), ("aired", aired)):
+            draft.amount(f"ph {when}", state[Q.PH], "", act_end=ActEnd.BEST)
+            draft.amount(f"carbon dioxide {when}", state[Q.CARBON_DIOXIDE], "mg/L", act_end=ActEnd.HIGH)
+            ammonia = state[Q.UNIONISED_AMMONIA]
+            draft.amount(f"un-ionised ammonia {when}", ammonia, "mg/L as N", act_end=ActEnd.HIGH)
+    found = [
         *_ph(water, closed, entered, aired),
         *_ammonia(water, entered, aired),
-        *_oxygen(water, entered, state_of_fish),
+        *_oxygen(water, entered, "anaesthetised" if task.dose.use in _ASLEEP else "settled"),
         *_chlorine(water, closed),
-    ):
-        (unfit if grave else cautions).append(one)
-    if target is not None:
-        told: Numbered = {"closed": (closed[Q.CARBON_DIOXIDE], "mg/L"), "limit": (most, "mg/L"), "to": (target, "mg/L")}
-        cautions.append(reason("air-the-carbon-dioxide-out-first", **told, ph=(entered[Q.PH], "")))
-    return After(
-        entered=entered,
-        aired=aired,
-        unfit=tuple(unfit),
-        cautions=tuple(cautions),
-        co2_mg_per_l=target,
-    )
+    ]
+    unfit = [one for grave, one in found if grave]
+    if unfit:
+        task.around.hypothetical.append((water.id, replace(closed, hypothetical=True)))
+        first = [(_INSTEAD[one.code], Reason(code=f"first-{one.code}")) for one in unfit if one.code in _INSTEAD]
+        raise Stopped(*unfit, instead=first)
+    draft.caution(*(one for _, one in found))
+    if target is None:
+        return
+    told = all_in("mg/L", closed=closed[Q.CARBON_DIOXIDE], limit=most, to=target)
+    draft.caution(reason("air-the-carbon-dioxide-out-first", **told, ph=(entered[Q.PH], "")))
+    draft.amount("ph to reach", entered[Q.PH], "", act_end=ActEnd.BEST)
+    if water.place is not None and water.at_h is None:
+        draft.effects.append(Aired(action=draft.id, water=water.id, co2_mg_per_l=target))
+
+
+def _require_alkalinity(water: DoseWater, dosing: SubstanceIn) -> None:
+    """Stops a dose whose acid is more than the water can take up, in any draw."""
+    known = water.state.known[Q.ALKALINITY]
+    left = known.draws - (dosing.acid_mmol - dosing.bicarbonate_g * 1000.0 / 84.007) * 50.043 / water.litres
+    if float(np.min(left)) <= 0.0:
+        sure = known.is_known or float(np.max(left)) <= 0.0
+        code = "acid-takes-all-the-alkalinity" if sure else "measure-ph-and-alkalinity-first"
+        raise Stopped(reason(code, left=(left, "mg/L as CaCO3")))
 
 
 def _verdict(
@@ -113,6 +120,10 @@ def _verdict(
     return verdict_of(severity, passed=passed, harmed=harmed, hours=hours, assumed=assumed, unseen=unseen)[0]
 
 
+def _is_unfit(found: Verdict) -> bool:
+    return found.rank >= Verdict.ACT_NOW.rank
+
+
 def _ph(water: DoseWater, closed: State, entered: State, aired: State) -> Iterator[Told]:
     act, watch = (water_limit("ph", level) for level in ("act", "watch"))
 
@@ -120,44 +131,34 @@ def _ph(water: DoseWater, closed: State, entered: State, aired: State) -> Iterat
         every = np.array([state[Q.PH] for state in states])
         return np.asarray((every.min(axis=0) >= row.low) & (every.max(axis=0) <= row.high))
 
-    known = all(one.is_known for one in water.alkaline)
+    known = all(water.state.known[one].is_known for one in (Q.PH, Q.ALKALINITY))
     passed, harmed = within(watch, entered, aired), ~within(act, closed, aired)
     found = _verdict(water, Hazard.PH, passed, harmed, assumed=not known)
     if found is Verdict.NOT_KNOWN:
         found = _verdict(water, Hazard.PH, passed, harmed, assumed=False)
-    row = act if found.rank >= Verdict.ACT_NOW.rank else watch
-    numbers: Numbered = {
-        "before": (water.state[Q.PH], ""),
-        "closed": (closed[Q.PH], ""),
-        "entered": (entered[Q.PH], ""),
-        "aired": (aired[Q.PH], ""),
-        "alkalinity": (closed[Q.ALKALINITY], UNITS[Q.ALKALINITY]),
-        "least": (row.low, ""),
-        "most": (row.high, ""),
-    }
-    if found.rank >= Verdict.ACT_NOW.rank:
+    if found is Verdict.WITHIN_LIMIT:
+        return
+    row = act if _is_unfit(found) else watch
+    numbers = all_in("", before=water.state[Q.PH], closed=closed[Q.PH], entered=entered[Q.PH], aired=aired[Q.PH])
+    numbers |= {"alkalinity": (closed[Q.ALKALINITY], UNITS[Q.ALKALINITY])}
+    numbers |= all_in("", least=row.low, most=row.high)
+    if _is_unfit(found):
         code = "ph-of-the-bath" if known or bool(harmed.all()) else "measure-ph-and-alkalinity-first"
         yield True, reason(code, {"table": row.id}, **numbers)
-    elif found is not Verdict.WITHIN_LIMIT:
+    else:
         yield False, reason("ph-of-the-bath-to-watch", {"table": row.id}, **numbers)
 
 
 def _ammonia(water: DoseWater, entered: State, aired: State) -> Iterator[Told]:
     harm = water_limit("nh3", "harm")
     limit = nh3_limit(one.law_group for one in water.species).value
-    unit = UNITS[Q.UNIONISED_AMMONIA]
     known = entered.known[Q.AMMONIA].is_known
     now, later = entered[Q.UNIONISED_AMMONIA], aired[Q.UNIONISED_AMMONIA]
-    numbers: Numbered = {
-        "entered": (now, unit),
-        "aired": (later, unit),
-        "limit": (limit, unit),
-        "harm": (harm.value, unit),
-    }
+    numbers = all_in(UNITS[Q.UNIONISED_AMMONIA], entered=now, aired=later, limit=limit, harm=harm.value)
     found = _verdict(water, Hazard.AMMONIA, now <= limit, now > harm.value, assumed=not known)
     # Aired through, which takes hours, only the level that harms counts against the bath.
     further = _verdict(water, Hazard.AMMONIA, later <= harm.value, later > harm.value, assumed=not known)
-    if found.rank < Verdict.ACT_NOW.rank and further.rank >= Verdict.ACT_NOW.rank:
+    if not _is_unfit(found) and _is_unfit(further):
         yield True, reason("ammonia-when-the-bath-has-aired", {"table": harm.id}, **numbers)
         return
     if found is Verdict.WITHIN_LIMIT and known and band(later).high > limit:
@@ -165,35 +166,29 @@ def _ammonia(water: DoseWater, entered: State, aired: State) -> Iterator[Told]:
     yield from _told(found, "ammonia-of-the-bath", Q.AMMONIA, harm.id, numbers)
 
 
-def _oxygen(water: DoseWater, closed: State, state_of_fish: FishState) -> Iterator[Told]:
-    state = "anaesthetised" if state_of_fish is FishState.ANAESTHETISED else "settled"
+def _oxygen(water: DoseWater, closed: State, state: str) -> Iterator[Told]:
     groups = [one.oxygen_group for one in water.species]
     alarm, emergency = (oxygen_level(groups, state=state, level=level) for level in ("alarm", "emergency"))
     values, known = closed[Q.OXYGEN], closed.known[Q.OXYGEN].is_known
-    harmed = values < emergency.value
-    found = _verdict(water, Hazard.OXYGEN, values >= alarm.value, harmed, assumed=not known)
-    numbers: Numbered = {
-        "oxygen": (values, "mg/L"),
-        "limit": (alarm.value, "mg/L"),
-        "harm": (emergency.value, "mg/L"),
-    }
+    found = _verdict(water, Hazard.OXYGEN, values >= alarm.value, values < emergency.value, assumed=not known)
+    numbers = all_in("mg/L", oxygen=values, limit=alarm.value, harm=emergency.value)
     yield from _told(found, "oxygen-of-the-bath", Q.OXYGEN, alarm.id, numbers)
 
 
 def _chlorine(water: DoseWater, closed: State) -> Iterator[Told]:
-    if not closed.has(Q.CHLORINE):
+    known = closed.known.get(Q.CHLORINE)
+    if known is None:
         return
     limit, harm = (water_limit("chlorine", level) for level in ("limit", "harm"))
-    known, values = closed.known[Q.CHLORINE], closed[Q.CHLORINE]
-    passed, harmed = values <= limit.value, values > harm.value
-    found = _verdict(water, Hazard.CHLORINE, passed, harmed, assumed=not known.is_known, unseen=known.censored)
-    numbers: Numbered = {"chlorine": (values, "mg/L"), "limit": (limit.value, "mg/L")}
+    passed, harmed, assumed = known.draws <= limit.value, known.draws > harm.value, not known.is_known
+    found = _verdict(water, Hazard.CHLORINE, passed, harmed, assumed=assumed, unseen=known.censored)
+    numbers = all_in("mg/L", chlorine=known.draws, limit=limit.value)
     yield from _told(found, "chlorine-in-the-bath", Q.CHLORINE, limit.id, numbers)
 
 
 def _told(found: Verdict, code: str, quantity: Q, row: str, numbers: Numbered) -> Iterator[Told]:
     """A verdict as a reason: unfit, to be measured, or to be told."""
-    if found.rank >= Verdict.ACT_NOW.rank:
+    if _is_unfit(found):
         yield True, reason(code, {"table": row}, **numbers)
     elif found is Verdict.NOT_KNOWN:
         yield False, reason("measure-before-the-fish-goes-in", {"quantity": quantity.value})

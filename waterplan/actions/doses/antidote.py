@@ -3,10 +3,10 @@
 import numpy as np
 
 from waterplan import tables
-from waterplan.actions.doses.bottle_age import age_of
-from waterplan.actions.doses.draft import Stopped, forbidden, reason
-from waterplan.actions.doses.portions import portion
-from waterplan.actions.doses.task import Task, place_portion
+from waterplan.actions.doses.draft import Stopped, all_in, forbidden, reason
+from waterplan.actions.doses.portions import age_of
+from waterplan.actions.doses.sums import Needed
+from waterplan.actions.doses.task import Task, filter_harmed
 from waterplan.dose import neutralise, substances
 from waterplan.dose.rounding import Safe
 from waterplan.published import FloatArray
@@ -19,55 +19,49 @@ from waterplan.water import ammonia
 
 def dechlorinated(task: Task) -> None:
     """Works out the antidote, chlorine and litres at their high ends, rounded up: it fails by too little."""
-    row = tables.row("neutralisers", oxidant="chlorine", neutraliser=task.row["agent"])
-    hose = task.dose.use == substances.HOSE
+    dose, draft, water = task.dose, task.draft, task.water
+    agent = task.row["agent"]
+    row = tables.row("neutralisers", oxidant="chlorine", neutraliser=agent)
+    hose, chloramine = dose.use == substances.HOSE, task.around.disinfectant == "chloramine"
     if hose and row["stocked"] == "no":
-        raise Stopped(reason("not-into-water-with-fish", {"substance": task.dose.substance, "table": row.id}))
-    if task.around.disinfectant == "chloramine" and task.row["thing"] == "ascorbic_acid":
+        raise Stopped(reason("not-into-water-with-fish", {"substance": dose.substance, "table": row.id}))
+    if chloramine and task.row["thing"] == "ascorbic_acid":
         raise forbidden("ascorbic acid and chloramine")
-    task.draft.caution(*age_of(task.dose, task.around.day))
+    draft.caution(*age_of(dose, task.around.day))
     chlorine = _chlorine(task, hose)
     strongest = max(band(chlorine).high, float(chlorine[0]))
     if strongest <= 0.0:
         raise Stopped(reason("nothing-to-add", there=(chlorine, "mg/L")))
-    litres = _litres(task, hose)
+    litres = water.litres
+    if hose:
+        if dose.added is None:
+            raise Stopped(reason("enter-the-water-that-the-hose-brought"))
+        litres = task.around.inputs.of_reading(f"{water.id}/hose", dose.added)
     most_l = band(litres).high
-    need = np.asarray(
-        neutralise.neutraliser_g(litres * chlorine / 1000.0, oxidant="chlorine", neutraliser=task.row["agent"])
+    draws, most_g = (
+        neutralise.neutraliser_g(mg / 1000.0, oxidant="chlorine", neutraliser=agent)
+        for mg in (litres * chlorine, most_l * strongest)
     )
-    most_g = float(
-        neutralise.neutraliser_g(most_l * strongest / 1000.0, oxidant="chlorine", neutraliser=task.row["agent"])
-    )
-    made = portion(task.bench, most_g, wanted=0.0, safe=Safe.UP)
-    place_portion(task, made, need=need, end="high", litres=most_l, rows=(row.id,))
-    draft = task.draft
+    need = Needed(draws=np.asarray(draws), amount=float(most_g), litres=most_l, safe=Safe.UP)
+    task.measure_out(need, wanted=0.0, rows=(row.id,))
     draft.amount("chlorine", chlorine, "mg/L", act_end=ActEnd.HIGH)
     draft.amount("volume", litres, "L", act_end=ActEnd.HIGH)
     draft.worked_out_for["chlorine"] = "high"
     draft.words["neutraliser test"] = row.id
-    draft.caution(reason("the-label-comes-first", {"substance": task.dose.substance}))
+    draft.caution(reason("the-label-comes-first", {"substance": dose.substance}))
     reached = _after_hose(task, litres, chlorine) if hose else chlorine
-    if task.around.disinfectant == "chloramine":
+    if chloramine:
         _ammonia(task, reached)
-    if task.water.place is not None:
-        draft.effects.append(Neutralised(action=draft.id, water=task.water.id))
-        if hose and "biofilter" in task.water.things:
-            lost = FilterLost(action=draft.id, water=task.water.id, at_h=task.water.at_h, treatment="chlorine")
-            draft.effects.append(lost)
-
-
-def _litres(task: Task, hose: bool) -> FloatArray:
-    if not hose:
-        return task.water.litres
-    if task.dose.added is None:
-        raise Stopped(reason("enter-the-water-that-the-hose-brought"))
-    return task.around.inputs.of_reading(f"{task.water.id}/hose", task.dose.added)
+    if water.place is not None:
+        draft.effects.append(Neutralised(action=draft.id, water=water.id))
+        if hose and "biofilter" in water.things:
+            draft.effects.append(FilterLost(action=draft.id, water=water.id, at_h=water.at_h, treatment="chlorine"))
 
 
 def _chlorine(task: Task, hose: bool) -> FloatArray:
     """Total chlorine of the new water: as read in it, of the mains, or the worst that is plausible."""
-    if not hose and task.water.state.has(Q.CHLORINE):
-        known = task.water.state.known[Q.CHLORINE]
+    known = task.water.state.known.get(Q.CHLORINE)
+    if known is not None and not hose:
         if "/neutralise/" in (known.came_from or ""):
             raise Stopped(reason("ordered-already", {"action": known.came_from or ""}))
         if known.is_known:
@@ -81,15 +75,12 @@ def _chlorine(task: Task, hose: bool) -> FloatArray:
 
 def _after_hose(task: Task, added: FloatArray, chlorine: FloatArray) -> FloatArray:
     """The chlorine that the hose may have made of the pond: where nobody said whether as much ran over, the worse."""
-    overflowed = task.dose.overflowed
-    volume = task.water.litres
+    overflowed, volume = task.dose.overflowed, task.water.litres
     shares = {True: 1.0 - np.exp(-added / volume), False: added / (volume + added)}
     share = np.maximum(shares[True], shares[False]) if overflowed is None else shares[overflowed]
     reached = np.asarray(share * chlorine)
     task.draft.amount("chlorine reached", reached, "mg/L", act_end=ActEnd.HIGH)
-    damage = tables.rows("filter_damage", agent="chlorine")[0]
-    words = {"effect": damage["effect"], "table": damage.id}
-    task.draft.cost(reason("filter-harmed", words, days=(float(damage["days"]), "d"), level=(reached, "mg/L")))
+    task.draft.cost(filter_harmed(tables.rows("filter_damage", agent="chlorine")[0], reached, "mg/L"))
     return reached
 
 
@@ -98,12 +89,6 @@ def _ammonia(task: Task, chlorine: FloatArray) -> None:
     state = task.water.state
     left = np.asarray(neutralise.ammonia_from_chloramine_mg_n_per_l(chlorine))
     total = left + np.maximum(state[Q.AMMONIA], 0.0)
-    nh3 = np.asarray(ammonia.nh3_mg_n_per_l(total, ph=state[Q.PH], water_temp_c=state[Q.TEMPERATURE]))
-    task.draft.cost(
-        reason(
-            "ammonia-that-chloramine-leaves",
-            left=(left, "mg/L as N"),
-            total=(total, "mg/L as N"),
-            unionised=(nh3, "mg/L as N"),
-        )
-    )
+    unionised = ammonia.nh3_mg_n_per_l(total, ph=state[Q.PH], water_temp_c=state[Q.TEMPERATURE])
+    levels = all_in("mg/L as N", left=left, total=total, unionised=unionised)
+    task.draft.cost(reason("ammonia-that-chloramine-leaves", **levels))

@@ -1,4 +1,7 @@
-"""A dose into water with a fish in it: for the low end of the volume, beside what is there, and never chosen."""
+"""A dose into water with a fish in it: for the low end of the volume, beside what is there, and never chosen.
+
+Beside tricaine goes its bicarbonate: by mass, or what leaves the water its least alkalinity.
+"""
 
 import math
 from collections.abc import Iterator
@@ -7,119 +10,114 @@ from dataclasses import replace
 import numpy as np
 
 from waterplan import tables
-from waterplan.actions.doses.after import after
-from waterplan.actions.doses.bottle_age import age_of
-from waterplan.actions.doses.buffer import acid_mmol, buffered, chosen
-from waterplan.actions.doses.clashes import clashes_of, told
-from waterplan.actions.doses.draft import Reason, Stopped, forbidden, reason
-from waterplan.actions.doses.portions import Portion, gone_in, portion
+from waterplan.actions.doses.after import require_fit
+from waterplan.actions.doses.draft import Reason, Stopped, all_in, forbidden, reason
+from waterplan.actions.doses.portions import age_of, gone_in
 from waterplan.actions.doses.sums import PER_UNIT, highest, level, needed, require_room
-from waterplan.actions.doses.task import Task, place_portion, printed, require_twice
+from waterplan.actions.doses.task import Task, filter_harmed, level_wanted, printed, twice_over
+from waterplan.actions.doses.water import clashes_of, told
 from waterplan.actions.record import Kind
-from waterplan.dose import anaesthesia, changes, disinfectants
-from waterplan.dose.anaesthesia import Depth
-from waterplan.dose.banded import Purpose
-from waterplan.dose.rounding import Safe
+from waterplan.case.bottle import Amount
+from waterplan.case.choices import Buffer
+from waterplan.dose import changes, disinfectants, tricaine
+from waterplan.dose.rounding import Safe, round_safely
 from waterplan.dose.substances import Kind as Sum
+from waterplan.hazards.limits import water_limit
 from waterplan.published import FloatArray
 from waterplan.spread import band
-from waterplan.stay.effects import Aired, FilterLost, SubstanceIn
-from waterplan.stay.operations import dose as dosed
+from waterplan.stay.effects import FilterLost, SubstanceIn
 from waterplan.stay.quantities import Q
-from waterplan.stay.record import ActEnd, FishState
+from waterplan.stay.record import ActEnd
 
 _WARM, _BATH = "warm bath", "bath"
-_ASLEEP = frozenset({Depth.INDUCTION.value, Depth.MAINTENANCE.value})
 
 
 def bath(task: Task) -> None:
     """Works a dose out, or stops it: its level, its portion, what it does to the water and to its filter."""
-    dose = task.dose
-    rows = printed_rows(task)
-    if dose.strength is None:
-        if dose.went_in is not None:
-            return _level_made(task, rows)
-        raise Stopped(reason("enter-the-dose", {"substance": dose.substance}), *(printed(row) for row in rows))
-    wanted = dose.strength.measured.best
-    if wanted <= 0.0:
-        raise Stopped(reason("nothing-is-to-be-given"))
+    dose, water, draft = task.dose, task.water, task.draft
+    rows = _printed_rows(task)
+    if dose.strength is None and dose.went_in is not None:
+        return _level_made(task, dose.went_in, rows)
+    wanted = level_wanted(dose.strength, dose.substance, *(printed(row) for row in rows))
     ceiling = _ceiling(task, rows, wanted)
-    require_fit(task, wanted)
-    task.draft.caution(*age_of(dose, task.around.day))
-    there = held(task)
-    row = rows[0].id if rows else ""
-    guessed = task.water.guessed
-    require_room(
-        task.water.litres, wanted=wanted, there=there, ceiling=ceiling, guessed=guessed, unit=task.unit, row=row
-    )
-    need = needed(task.water.litres, wanted=wanted, there=there, purpose=Purpose.HARMS_IN_EXCESS)
+    _require_allowed(task, wanted)
+    draft.caution(*age_of(dose, task.around.day))
+    held, there = water.state.contents.get(task.thing), water.there(task.thing)
+    if held is not None and not held.is_known:
+        raise Stopped(reason("enter-the-level-that-is-there", {"substance": dose.substance}))
+    used, unit = tuple(one.id for one in rows), task.unit
+    if ceiling is not None:
+        require_room(
+            water.litres, wanted=wanted, there=there, ceiling=ceiling, guessed=water.guessed, unit=unit, row=used[0]
+        )
+    need = needed(water.litres, wanted=wanted, there=there, safe=Safe.DOWN)
     if need.amount <= 0.0:
-        raise Stopped(reason("nothing-to-add", there=(there, task.unit), wanted=(wanted, task.unit)))
-    made = portion(task.bench, need.amount, wanted=wanted, safe=Safe.DOWN)
+        raise Stopped(reason("nothing-to-add", there=(there, unit), wanted=(wanted, unit)))
     step = None if math.isnan(task.row.value) else task.row.value * need.litres / PER_UNIT
-    used = tuple(one.id for one in rows)
-    place_portion(task, made, need=need.draws, end=need.end, litres=need.litres, most=step, rows=used)
-    _levels(task, made, there, wanted, ceiling)
-    bicarbonate_g = buffered(task, made.given) if task.thing == "tricaine" else 0.0
-    _require_fit_after(task, made, bicarbonate_g)
-    _effects(task, made, bicarbonate_g)
-    task.draft.caution(*(printed(one) for one in rows), *_known(task))
+    given = task.measure_out(need, wanted=wanted, most=step, rows=used).given
+    # Holds by the sums before; a slip in them must not reach a tub.
+    assert ceiling is None or highest(water.litres, there=there, given=given) <= ceiling * (1.0 + 1e-6)
+    levels = level(water.litres, there=there, given=given)
+    _put_levels(task, levels, there, wanted)
+    acidic = task.thing == "tricaine"
+    dosing = SubstanceIn(
+        action=draft.id,
+        water=water.id,
+        at_h=water.at_h,
+        substance=task.thing,
+        grams=given,
+        bicarbonate_g=_buffered(task, given) if acidic else 0.0,
+        acid_mmol=tricaine.tricaine_acid_mmol_per_l(given * 1000.0) if acidic else 0.0,
+    )
+    require_fit(task, dosing)
+    _effects(task, dosing, levels)
+    draft.caution(*(printed(one) for one in rows), *_known(task, levels))
     return None
 
 
-def printed_rows(task: Task) -> tuple[tables.Row, ...]:
+def _printed_rows(task: Task) -> tuple[tables.Row, ...]:
     """The rows that print a level for this substance and use, one for each group of fish in the water, the lowest first."""
-    agent, use = task.row["agent"], task.dose.use
-    groups = tuple(dict.fromkeys(kind.salt_group for kind in task.water.species)) or ("any",)
-    if task.kind is Sum.ANAESTHETIC:
-        found = [_of_group("anaesthetics", group, agent=agent, stage=use) for group in groups]
-        if None in found:
-            raise Stopped(reason("no-printed-level", {"substance": task.dose.substance, "use": use}))
-    elif task.kind is Sum.BATH:
-        found = [_of_group("bath_limits", group, agent=agent, use=use) for group in groups]
-        if use == _BATH and _is_warm(task, agent):
-            found += [tables.find("bath_limits", agent=agent, use=_WARM, fish="any")]
-    else:
+    agent, use, substance = task.row["agent"], task.dose.use, task.dose.substance
+    if task.kind is Sum.UNLISTED:
         return ()
+    table, keys = ("anaesthetics", {"stage": use}) if task.kind is Sum.ANAESTHETIC else ("bath_limits", {"use": use})
+    groups = tuple(dict.fromkeys(kind.salt_group for kind in task.water.species)) or ("any",)
+    found = [
+        tables.find(table, agent=agent, fish=group, **keys) or tables.find(table, agent=agent, fish="any", **keys)
+        for group in groups
+    ]
+    if task.kind is Sum.ANAESTHETIC and None in found:
+        raise Stopped(reason("no-printed-level", {"substance": substance, "use": use}))
+    warm = tables.find("conflicts", rule=f"{agent} in warm water") if use == _BATH else None
+    if warm is not None and band(task.water.state[Q.TEMPERATURE]).high >= float(warm["second_from"]):
+        found.append(tables.find("bath_limits", agent=agent, use=_WARM, fish="any"))
     rows = {row.id: row for row in found if row is not None}
-    refused = [row for row in rows.values() if math.isnan(row.high)]
-    if refused:
-        words = {"substance": task.dose.substance, "use": use, "table": refused[0].id}
-        raise Stopped(reason("not-offered", words))
+    for row in rows.values():
+        if math.isnan(row.high):
+            raise Stopped(reason("not-offered", {"substance": substance, "use": use, "table": row.id}))
     return tuple(sorted(rows.values(), key=lambda row: row.high))
 
 
-def held(task: Task) -> FloatArray:
-    """What the water holds of the substance already; Stopped where it is there and nobody knows how much."""
-    known = task.water.holds(task.thing)
-    if known is not None and not known.is_known:
-        raise Stopped(reason("enter-the-level-that-is-there", {"substance": task.dose.substance}))
-    return task.water.there(task.thing)
-
-
-def require_fit(task: Task, wanted: float | None) -> None:
+def _require_allowed(task: Task, wanted: float) -> None:
     """Stops a dose that the law or a rule forbids; what a rule only warns of is told."""
     if task.row["drug"] == "yes":
         not_eaten(task.around.eaten, task.dose.substance)
     put_in: dict[str, float | None] = {task.row["thing"]: wanted} if task.row["thing"] else {}
     without: frozenset[str] = frozenset()
-    if task.thing == "tricaine" and chosen(task) != "none":
+    if task.thing == "tricaine" and task.dose.buffer is not Buffer.NONE:
         put_in["bicarbonate"] = None
         # A buffered bath does not stand on the water's own alkalinity: its pH, gases and ammonia are worked out.
         without = frozenset({"alkalinity", "tan"})
     if not put_in:
         return
     found, either = clashes_of(task.water, put_in, without=without)
-    stopping = [one for one in found if one.stops_a_dose]
-    if stopping:
-        raise Stopped(*(told(one) for one in stopping), instead=((Kind.WAIT, told(stopping[0])),))
-    task.draft.caution(*(told(one) for one in found))
-    open_ = [one for one in either if one.stops_a_dose]
-    task.draft.caution(*(replace(told(one), code="forbidden-by-rule-unless-measured") for one in open_))
+    task.tell_clashes(found, instead=Kind.WAIT)
+    open_ = [told(one) for one in either if one.stops_a_dose]
+    task.draft.caution(*(replace(one, code="forbidden-by-rule-unless-measured") for one in open_))
     if not task.around.wound_said:
-        then, _ = clashes_of(replace(task.water, things={**task.water.things, "open_wound": None}), put_in)
-        more = [one for one in then if one.rule not in {two.rule for two in found}]
-        task.draft.caution(*(replace(told(one), code="forbidden-if-the-wound-is-open") for one in more))
+        then, _ = clashes_of(replace(task.water, things=task.water.things | {"open_wound"}), put_in)
+        more = [told(one) for one in then if one.rule not in {two.rule for two in found}]
+        task.draft.caution(*(replace(one, code="forbidden-if-the-wound-is-open") for one in more))
 
 
 def not_eaten(eaten: bool | None, substance: str) -> None:
@@ -130,180 +128,108 @@ def not_eaten(eaten: bool | None, substance: str) -> None:
         raise forbidden("drugs and food fish")
 
 
-def _of_group(table: str, group: str, **keys: str) -> tables.Row | None:
-    return tables.find(table, fish=group, **keys) or tables.find(table, fish="any", **keys)
-
-
-def _is_warm(task: Task, agent: str) -> bool:
-    rule = next((row for row in tables.table("conflicts") if row["rule"] == f"{agent} in warm water"), None)
-    return rule is not None and band(task.water.state[Q.TEMPERATURE]).high >= float(rule["second_from"])
-
-
 def _ceiling(task: Task, rows: tuple[tables.Row, ...], wanted: float) -> float | None:
     """The highest level allowed: the lowest that is printed for any fish in the water."""
+    dose, draft, unit = task.dose, task.draft, task.unit
     if not rows:
-        require_twice(task, "no-printed-level-to-set-beside-it")
-        task.draft.caution(reason("no-printed-level-to-set-beside-it", {"substance": task.dose.substance}))
+        assert dose.strength is not None  # it is wanted
+        twice_over("no-printed-level-to-set-beside-it", dose.strength, dose.again, dose.substance, unit)
+        draft.caution(reason("no-printed-level-to-set-beside-it", {"substance": dose.substance}))
         return None
     row = rows[0]
-    if wanted < (0.0 if math.isnan(row.low) else row.low) or wanted > row.high:
-        task.draft.caution(replace(printed(row), code="outside-the-printed-range"))
+    if wanted < row.low or wanted > row.high:
+        draft.caution(printed(row, "outside-the-printed-range"))
     if task.kind is not Sum.ANAESTHETIC or wanted <= row.high:
         return row.high
     most = row.high * tables.row("dose_rules", rule="anaesthetic_most").value
     if wanted > most:
-        numbers = {"wanted": (wanted, task.unit), "highest": (row.high, task.unit), "most": (most, task.unit)}
+        numbers = all_in(unit, wanted=wanted, highest=row.high, most=most)
         raise Stopped(reason("more-than-twice-the-highest-level", {"table": row.id}, **numbers))
     return most
 
 
-def _levels(task: Task, made: Portion, there: FloatArray, wanted: float, ceiling: float | None) -> None:
+def _put_levels(task: Task, levels: FloatArray, there: FloatArray, wanted: float) -> None:
     litres, unit, draft = task.water.litres, task.unit, task.draft
-    if ceiling is not None:  # holds by the sums before; a slip in them must not reach a tub
-        assert highest(litres, there=there, given=made.given) <= ceiling * (1.0 + 1e-6)
-    draft.amount("level", level(litres, there=there, given=made.given), unit, act_end=ActEnd.HIGH)
+    draft.amount("level", levels, unit, act_end=ActEnd.HIGH)
     draft.amount("wanted", wanted, unit, act_on=wanted)
     if task.water.lasting and task.kind is not Sum.ANAESTHETIC:
-        _after_a_change(task, level(litres, there=there, given=made.given))
+        # What a change of water leaves, and what puts it back where it is meant to stay.
+        row = tables.row("defaults", what="unsalting change")
+        left = changes.level_after_changes_mg_per_l(levels, changed_fraction=row.value, changes=1)
+        again = changes.put_back_g(band(litres).low, changed_fraction=row.value, wanted_mg_per_l=band(levels).best)
+        draft.amount("level after a change", left, unit, rows=(row.id,))
+        draft.amount("put back", again, "mL" if unit == "uL/L" else "g", rows=(row.id,))
     draft.amount("volume", litres, "L", act_end=ActEnd.LOW)
     if np.any(there > 0.0):
         draft.amount("there", there, unit, act_end=ActEnd.HIGH)
         draft.worked_out_for["there"] = "high"
 
 
-def _after_a_change(task: Task, levels: FloatArray) -> None:
-    """What a change of water leaves, and what puts it back where it is meant to stay."""
-    row = tables.row("defaults", what="unsalting change")
-    left = changes.level_after_changes_mg_per_l(levels, changed_fraction=row.value, changes=1)
-    low, best = band(task.water.litres).low, band(levels).best
-    again = float(changes.put_back_g(low, changed_fraction=row.value, wanted_mg_per_l=best))
-    task.draft.amount("level after a change", np.asarray(left), task.unit, rows=(row.id,))
-    task.draft.amount("put back", again, "mL" if task.unit == "uL/L" else "g", rows=(row.id,))
+def _buffered(task: Task, tricaine_g: float) -> float:
+    """The bicarbonate that goes with what was weighed [g], among the amounts of its dose; 0 where none goes in.
 
-
-def _require_fit_after(task: Task, made: Portion, bicarbonate_g: float) -> None:
-    """Stops a dose whose water is not fit for its fish, and keeps that water as one that is not to be."""
-    acid = acid_mmol(made.given) if task.thing == "tricaine" else 0.0
-    left = _alkalinity_left(task, acid, bicarbonate_g)
-    if left is not None:
-        raise Stopped(left)
-    closed = dosed(
-        task.water.state,
-        came_from=task.draft.id,
-        substance=task.thing,
-        substance_g=made.given,
-        acid_mmol=acid,
-        bicarbonate_g=bicarbonate_g,
+    Gram for gram is by the grams that were weighed. What the water needs is an antidote to the acid: by the high end of
+    its need over the draws, rounded up. Where nobody chose, it is what the water needs, and that is told.
+    """
+    how, water = task.dose.buffer, task.water
+    level = tricaine_g * 1000.0 / water.litres
+    task.draft.amount("alkalinity taken", tricaine.tricaine_acid_mg_caco3_per_l(level), "mg/L as CaCO3")
+    row = tables.row("tricaine_buffer", how="soft water" if how is Buffer.TWO else "one to one")
+    equal = row.value * tricaine_g
+    if how in (Buffer.ONE, Buffer.TWO):
+        return task.weigh_beside("bicarbonate", equal, equal, rows=(row.id,))
+    if how is Buffer.NONE:
+        return 0.0
+    per_litre = tricaine.bicarbonate_needed_mg_per_l(
+        level,
+        alkalinity_mg_caco3_per_l=np.maximum(water.state[Q.ALKALINITY], 0.0),
+        end_alkalinity_mg_caco3_per_l=water_limit("alkalinity", "watch").value,
     )
-    judged = after(
-        task.water,
-        closed,
-        changed=acid > 0.0 or bicarbonate_g > 0.0,
-        state_of_fish=FishState.ANAESTHETISED if task.dose.use in _ASLEEP else FishState.AT_REST,
-        co2_in_air_ppm=task.around.co2_in_air_ppm,
-        share=task.around.aired_share,
-    )
-    if task.thing == "tricaine":
-        for when, state in (("closed", closed), ("aired", judged.aired)):
-            task.draft.amount(f"ph {when}", state[Q.PH], "", act_end=ActEnd.BEST)
-            task.draft.amount(f"carbon dioxide {when}", state[Q.CARBON_DIOXIDE], "mg/L", act_end=ActEnd.HIGH)
-            ammonia = state[Q.UNIONISED_AMMONIA]
-            task.draft.amount(f"un-ionised ammonia {when}", ammonia, "mg/L as N", act_end=ActEnd.HIGH)
-    if judged.unfit:
-        task.around.hypothetical.append((task.water.id, replace(closed, hypothetical=True)))
-        raise Stopped(*judged.unfit, instead=_instead(judged.unfit))
-    task.draft.caution(*judged.cautions)
-    if judged.co2_mg_per_l is None:
-        return
-    task.draft.amount("ph to reach", judged.entered[Q.PH], "", act_end=ActEnd.BEST)
-    if task.water.place is not None and task.water.at_h is None:
-        air = Aired(action=task.draft.id, water=task.water.id, co2_mg_per_l=judged.co2_mg_per_l)
-        task.draft.effects.append(air)
+    need = np.asarray(per_litre) * water.litres / 1000.0
+    most = band(need).high
+    grams = task.weigh_beside("bicarbonate", need, most) if most > 0.0 else 0.0
+    if how is None:
+        rounded = round_safely(equal, division=task.bench.scale_division, safe=Safe.UP).amount
+        numbers = all_in("g", needed=grams, equal=rounded)
+        task.draft.caution(reason("choose-the-bicarbonate", {"table": row.id}, **numbers))
+    return grams
 
 
-def _alkalinity_left(task: Task, acid: float, bicarbonate_g: float) -> Reason | None:
-    """Why the acid is more than the water can take up; None where alkalinity is left in every draw."""
-    if not acid:
-        return None
-    known = task.water.state.known[Q.ALKALINITY]
-    needs = (acid - bicarbonate_g * 1000.0 / 84.007) * 50.043 / task.water.litres
-    left = known.draws - needs
-    if float(np.min(left)) > 0.0:
-        return None
-    if known.is_known or float(np.max(left)) <= 0.0:
-        return reason("acid-takes-all-the-alkalinity", left=(left, "mg/L as CaCO3"))
-    return reason("measure-ph-and-alkalinity-first", left=(left, "mg/L as CaCO3"))
-
-
-def _instead(unfit: tuple[Reason, ...]) -> Iterator[tuple[Kind, Reason]]:
-    kinds = {"ph-of-the-bath": Kind.CHEMISTRY, "chlorine-in-the-bath": Kind.NEUTRALISE, "oxygen-of-the-bath": Kind.AIR}
-    for one in unfit:
-        if one.code in kinds:
-            yield kinds[one.code], Reason(code=f"first-{one.code}")
-
-
-def _effects(task: Task, made: Portion, bicarbonate_g: float) -> None:
+def _effects(task: Task, dosing: SubstanceIn, levels: FloatArray) -> None:
     """What the dose does to a water of the plan, and to a living filter on it."""
     water, draft = task.water, task.draft
-    damage = _damage(task)
+    thing = task.row["thing"] if water.lasting else ""
+    damage = disinfectants.filter_damage(thing, level=band(levels).high) if thing else None
     if damage is not None:
-        draft.cost(
-            reason(
-                "filter-harmed",
-                {"effect": damage.effect, "table": damage.row.id},
-                days=(float(damage.days), "d"),
-                level=(draft.figures.draws(draft.amounts["level"]), task.unit),
-            )
-        )
+        draft.cost(filter_harmed(damage, levels, task.unit))
     if water.place is None:
         return
-    acid = acid_mmol(made.given) if task.thing == "tricaine" else 0.0
-    dosing = SubstanceIn(
-        action=draft.id,
-        water=water.id,
-        at_h=water.at_h,
-        substance=task.thing,
-        grams=made.given,
-        acid_mmol=acid,
-        bicarbonate_g=bicarbonate_g,
-    )
     draft.effects.insert(0, dosing)
     if damage is not None and "biofilter" in water.things:
-        start = water.place.stretches[0].start_h if water.place.stretches else 0.0
-        at_h = water.at_h if water.at_h is not None else start
-        draft.effects.append(FilterLost(action=draft.id, water=water.id, at_h=at_h, treatment=task.dose.substance))
+        lost = FilterLost(action=draft.id, water=water.id, at_h=water.hour or 0.0, treatment=task.dose.substance)
+        draft.effects.append(lost)
 
 
-def _damage(task: Task) -> disinfectants.FilterDamage | None:
-    """What a dose into a tank or pond does to a living filter, where the table tells of harm at its level."""
-    if not task.row["thing"] or not task.water.lasting:
-        return None
-    made = band(task.draft.figures.draws(task.draft.amounts["level"]))
-    return disinfectants.filter_damage(task.row["thing"], level=made.high)
-
-
-def _level_made(task: Task, rows: tuple[tables.Row, ...]) -> None:
+def _level_made(task: Task, went_in: Amount, rows: tuple[tables.Row, ...]) -> None:
     """Backwards: the level that what has gone in makes, beside what is printed."""
-    went_in, draft = task.dose.went_in, task.draft
-    assert went_in is not None
-    active = gone_in(task.bench, went_in)
-    there = task.water.there(task.thing)
+    draft, water = task.draft, task.water
+    active, levels = gone_in(task.bench, went_in), water.there(task.thing)
     # A water of the plan holds it already; litres that are made up do not.
-    known = task.water.place is not None and task.water.holds(task.thing) is not None
-    levels = there if known else level(task.water.litres, there=there, given=active)
+    if water.place is None or task.thing not in water.state.contents:
+        levels = level(water.litres, there=levels, given=active)
     draft.amount("level", levels, task.unit, act_end=ActEnd.HIGH, rows=tuple(row.id for row in rows))
-    draft.amount("volume", task.water.litres, "L", act_end=ActEnd.LOW)
+    draft.amount("volume", water.litres, "L", act_end=ActEnd.LOW)
     draft.words["gone in"] = went_in.text
     draft.done = task.dose.at or task.around.now
     if rows and band(levels).high > rows[0].high:
-        draft.caution(replace(printed(rows[0]), code="outside-the-printed-range"))
+        draft.caution(printed(rows[0], "outside-the-printed-range"))
     draft.caution(*(printed(row) for row in rows))
 
 
-def _known(task: Task) -> Iterator[Reason]:
+def _known(task: Task, levels: FloatArray) -> Iterator[Reason]:
     """What the tables say of an anaesthetic: its basis, how it is prepared, its dangers, the law."""
     if task.kind is Sum.ANAESTHETIC:
-        yield reason("about-this-anaesthetic", {"table": anaesthesia.anaesthetic_agent(task.row["agent"]).id})
+        yield reason("about-this-anaesthetic", {"table": tables.row("anaesthetic_agents", agent=task.row["agent"]).id})
     if task.row["agent"] == "formalin":
-        takes = disinfectants.formalin_oxygen_mg_per_l(task.draft.figures.draws(task.draft.amounts["level"]))
-        yield reason("formalin-takes-oxygen", oxygen=(np.asarray(takes), "mg/L"))
+        takes = disinfectants.formalin_oxygen_mg_per_l(levels)
+        yield reason("formalin-takes-oxygen", oxygen=(takes, "mg/L"))

@@ -40,17 +40,29 @@ def reason(code: str, words: Mapping[str, str] | None = None, /, **numbers: tupl
     return Reason(code=code, numbers=told, words=words or {})
 
 
+def all_in(unit: str, /, **values: Numbers) -> dict[str, tuple[Numbers, str]]:
+    """The numbers of a reason that have one unit."""
+    return {name: (value, unit) for name, value in values.items()}
+
+
 def forbidden(rule: str, **words: str) -> Stopped:
     """An action that a rule of the table `conflicts` forbids, by the rule's name."""
     row = tables.row("conflicts", rule=rule)
     return Stopped(reason("forbidden-by-rule", {"rule": row["rule"], "table": row.id, **words}))
 
 
+# What a draft has in common with its action, whether it is ordered or not; and what only one that is ordered keeps.
+_TOLD = (
+    *("id", "kind", "moment", "water", "who", "at", "until", "substance"),
+    *("words", "costs", "worked_out_for", "done", "cautions"),
+)
+_ORDERED = ("needs", "amounts", "parts", "part_amounts", "every_h")
+
+
 @dataclass(slots=True, kw_only=True)
 class Draft:
     """An action that is being worked out; `path` is where its figures go, `induction-1/tricaine`."""
 
-    id: str
     kind: Kind
     moment: Moment
     water: str | None
@@ -64,7 +76,7 @@ class Draft:
     part_amounts: dict[str, tuple[float, ...]] = field(default_factory=dict)
     parts: int = 1
     every_h: float | None = None
-    needs: list[str] = field(default_factory=list)
+    needs: tuple[str, ...] = ()
     words: dict[str, str] = field(default_factory=dict)
     worked_out_for: dict[str, str] = field(default_factory=dict)
     costs: list[Why] = field(default_factory=list)
@@ -73,9 +85,14 @@ class Draft:
     done: datetime | None = None
     _said: dict[str, int] = field(default_factory=dict)
 
+    @property
+    def id(self) -> str:
+        """The path of the action."""
+        return f"{self.moment}/{self.kind}/{self.path}"
+
     def figure(self, name: str, draws: Numbers, unit: str, **more: Any) -> str:
         """Puts a figure of this action under its path."""
-        return self.figures.put(f"{self.path}/{name}" if name else self.path, draws, unit=unit, **more)
+        return self.figures.put(f"{self.path}/{name}", draws, unit=unit, **more)
 
     def amount(self, name: str, draws: Numbers, unit: str, *, act_end: ActEnd = ActEnd.LOW, **more: Any) -> None:
         """A figure that is an amount of the action."""
@@ -103,34 +120,11 @@ class Draft:
 
     def proposal(self, stopped: Stopped | None = None) -> Proposal:
         """The action with its effects; refused and without them where it was stopped."""
-        refused = stopped is not None
-        action = Action(
-            id=self.id,
-            kind=self.kind,
-            moment=self.moment,
-            water=self.water,
-            who=self.who,
-            at=self.at,
-            until=self.until,
-            needs=() if refused else tuple(dict.fromkeys(self.needs)),
-            amounts={} if refused else self.amounts,
-            parts=1 if refused else self.parts,
-            part_amounts={} if refused else self.part_amounts,
-            every_h=None if refused else self.every_h,
-            substance=self.substance,
-            words=self.words,
-            costs=tuple(self.costs),
-            worked_out_for=self.worked_out_for,
-            done=self.done,
-            cautions=tuple(self.cautions),
-            refused_because=tuple(self.why(one) for one in stopped.reasons) if stopped else (),
-            instead=_instead(self, stopped) if stopped else (),
-        )
-        return Proposal(action=action, effects=() if refused or self.done else tuple(self.effects))
-
-
-def _instead(draft: Draft, stopped: Stopped) -> tuple[Instead, ...]:
-    return tuple(Instead(kind=kind, because=(draft.why(one),)) for kind, one in stopped.instead)
+        told: dict[str, Any] = {name: getattr(self, name) for name in (*_TOLD, *(() if stopped else _ORDERED))}
+        if stopped:
+            told["refused_because"] = tuple(self.why(one) for one in stopped.reasons)
+            told["instead"] = tuple(Instead(kind=kind, because=(self.why(one),)) for kind, one in stopped.instead)
+        return Proposal(action=Action(**told), effects=() if stopped or self.done else tuple(self.effects))
 
 
 def _exact(value: Numbers) -> float | None:

@@ -9,17 +9,15 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.actions.doses.bath import not_eaten
-from waterplan.actions.doses.bottle_age import date_passed
-from waterplan.actions.doses.draft import Draft, Reason, Stopped, forbidden, reason
-from waterplan.actions.doses.portions import split, summed
-from waterplan.actions.doses.task import far_above, far_below, printed, twice_over
+from waterplan.actions.doses.draft import Draft, Reason, Stopped, all_in, forbidden, reason
+from waterplan.actions.doses.portions import date_passed, split, summed
+from waterplan.actions.doses.task import far_from, level_wanted, printed, twice_over
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Kind, Who
 from waterplan.case.model import Case, Injection
 from waterplan.dose import drugs
 from waterplan.dose.injection import WeightFrom, injection_ml
 from waterplan.dose.rounding import Safe, round_safely
-from waterplan.fish.species import Species
 from waterplan.published import FloatArray
 from waterplan.stay.figures import Figures
 from waterplan.stay.fish import FishAtHand
@@ -35,7 +33,6 @@ _NSAID = "NSAID"
 class Drawn:
     """What is drawn up: of the vial (`dilution` 1) or of 1 part of it in `dilution` parts in all; `sites` add up to it."""
 
-    vial_ml: float
     draw_ml: float
     dilution: float
     given_mg: float
@@ -48,7 +45,6 @@ class Weighed:
     """A fish that is injected: its weight in draws, and where that comes from."""
 
     id: str
-    species: Species
     weight_kg: FloatArray
     found: WeightFrom
     eaten: bool | None
@@ -99,13 +95,10 @@ def draw(weight_kg: float, *, dose_mg_per_kg: float, stock_mg_per_ml: float, div
     fewest = math.floor(draw_ml / site_ml * (1.0 + 1e-9)) + 1
     sites = split(draw_ml, division=division_ml, parts=fewest, most=fits)
     if len(sites) > int(_rule("most_sites")):
-        raise Stopped(
-            reason("too-many-sites", draw=(draw_ml, "mL"), site=(site_ml, "mL"), sites=(float(len(sites)), "pieces"))
-        )
-    given = draw_ml / dilution * stock_mg_per_ml
-    return Drawn(
-        vial_ml=vial_ml, draw_ml=summed(sites), dilution=dilution, given_mg=given, sites=sites, few_divisions=few
-    )
+        count = (float(len(sites)), "pieces")
+        raise Stopped(reason("too-many-sites", draw=(draw_ml, "mL"), site=(site_ml, "mL"), sites=count))
+    given_mg = draw_ml / dilution * stock_mg_per_ml
+    return Drawn(draw_ml=summed(sites), dilution=dilution, given_mg=given_mg, sites=sites, few_divisions=few)
 
 
 def injections(context: Context) -> Iterator[Proposal]:
@@ -121,23 +114,22 @@ def injections(context: Context) -> Iterator[Proposal]:
     Proposal
         The action, refused or not; an injection changes no water.
     """
-    ground = context.ground
-    patients = [one for one in ground.fish.values() if one.patient]
-    day = ground.clock.zero if ground.case.intended.operation_at is not None else ground.as_of
-    for number, injection in enumerate(ground.case.injections, 1):
-        same = [one for one in ground.case.injections[: number - 1] if one.drug.lower() == injection.drug.lower()]
-        more = f"/{len(same) + 1}" if same else ""
-        for fish in patients:
-            yield one_injection(
-                injection,
-                weighed(context, fish),
-                figures=context.figures,
-                day=day,
-                at=ground.clock.at(0.0),
-                given=_given(ground.case, injection, ground.as_of),
-                others=tuple(one.drug for one in ground.case.injections if one is not injection),
-                more=more,
-            )
+    ground, case = context.ground, context.ground.case
+    day = ground.clock.zero if case.intended.operation_at is not None else ground.as_of
+    for number, injection in enumerate(case.injections, 1):
+        same = [one for one in case.injections[: number - 1] if one.drug.lower() == injection.drug.lower()]
+        for fish in ground.fish.values():
+            if fish.patient:
+                yield one_injection(
+                    injection,
+                    _weighed(context, fish),
+                    figures=context.figures,
+                    day=day,
+                    at=ground.clock.at(0.0),
+                    given=_given(case, injection, ground.as_of),
+                    others=tuple(one.drug for one in case.injections if one is not injection),
+                    more=f"/{len(same) + 1}" if same else "",
+                )
 
 
 def one_injection(
@@ -151,10 +143,9 @@ def one_injection(
     others: tuple[str, ...] = (),
     more: str = "",
 ) -> Proposal:
-    """One drug for one fish as an action."""
+    """One drug for one fish as an action; `others` are the drugs of the other injections."""
     drug = injection.drug.lower()
     draft = Draft(
-        id=f"{Moment.PROCEDURE}/{Kind.INJECTION}/{fish.id}/{drug}{more}",
         kind=Kind.INJECTION,
         moment=Moment.PROCEDURE,
         water=None,
@@ -164,45 +155,44 @@ def one_injection(
         at=at,
         substance=drug,
         words={"fish": fish.id},
+        done=given,
     )
-    if given is not None:
-        draft.done = given
-        return draft.proposal()
-    try:
-        _work_out(draft, injection, fish, day, others)
-    except Stopped as stopped:
-        return draft.proposal(stopped)
+    if given is None:
+        try:
+            _work_out(draft, injection, fish, day, others)
+        except Stopped as stopped:
+            return draft.proposal(stopped)
     return draft.proposal()
 
 
-def weighed(context: Context, fish: FishAtHand) -> Weighed:
+def _weighed(context: Context, fish: FishAtHand) -> Weighed:
     """A patient with its weight, how that was found, and the temperature of the water that it is kept in."""
     case = context.ground.case
     waters = [one for one in context.stay.waters.values() if any(fish.id in part.fish for part in one.place.stretches)]
-    kept = [one for one in waters if one.place.kind is WaterKind.HOSPITAL] or waters
+    kept = next((one for one in waters if one.place.kind is WaterKind.HOSPITAL), waters[0] if waters else None)
     temp = None
-    if kept:
-        meant = context.ground.kept_temp_c(kept[0].place.id)
-        temp = kept[0].start[Q.TEMPERATURE] if meant is None else meant
-    patient = case.patients[int(fish.id.rpartition("-")[2]) - 1]
-    found = WeightFrom.WEIGHED
-    if fish.weight_kg.origin is not Origin.MEASURED:
-        found = WeightFrom.LENGTH
-    elif fish.weight_kg.measured_with in _GUESSES and not _has_error(fish.weight_kg.text):
-        found = WeightFrom.GUESSED
+    if kept is not None:
+        meant = context.ground.kept_temp_c(kept.place.id)
+        temp = kept.start[Q.TEMPERATURE] if meant is None else meant
+    weight, there = fish.weight_kg, {one.what for one in case.already}
+    measured = weight.origin is Origin.MEASURED
     return Weighed(
         id=fish.id,
-        species=fish.species,
-        weight_kg=fish.weight_kg.draws,
-        found=found,
-        eaten=patient.eaten,
-        dehydrated=any(one.what == "dehydrated" for one in case.already),
-        steroid=any(one.what == "steroid" for one in case.already),
+        weight_kg=weight.draws,
+        found=weight_from(weight.measured_with, weight.text or "") if measured else WeightFrom.LENGTH,
+        eaten=case.patients[int(fish.id.rpartition("-")[2]) - 1].eaten,
+        dehydrated="dehydrated" in there,
+        steroid="steroid" in there,
         temp_c=temp,
     )
 
 
-def printed_doses(drug: str) -> tuple[tables.Row, ...]:
+def weight_from(how: str | None, text: str) -> WeightFrom:
+    """Where a weight that was written comes from: a guess is one unless its error is stated."""
+    return WeightFrom.GUESSED if how in _GUESSES and "±" not in text and "+/-" not in text else WeightFrom.WEIGHED
+
+
+def _printed_doses(drug: str) -> tuple[tables.Row, ...]:
     """The doses that the tables print for a drug; Stopped where all of them are withheld."""
     rows = tables.rows("drugs", drug=drug)
     if rows and all(row["withheld"] for row in rows):
@@ -213,60 +203,52 @@ def printed_doses(drug: str) -> tuple[tables.Row, ...]:
 def _work_out(draft: Draft, injection: Injection, fish: Weighed, day: datetime | None, others: tuple[str, ...]) -> None:
     drug = injection.drug.lower()
     not_eaten(fish.eaten, drug)
-    rows = printed_doses(drug)
-    _no_clash(draft, drug, fish, others)
+    rows = _printed_doses(drug)
+    _no_clash(drug, fish, others)
     told = tuple(printed(row) for row in rows)
-    if injection.dose is None:
-        raise Stopped(reason("enter-the-dose", {"substance": drug}), *told)
-    if injection.stock is None:
+    if injection.dose is not None and injection.stock is None:
         raise Stopped(reason("enter-the-strength-on-the-vial", {"substance": drug}), *told)
-    dose, stock = injection.dose.measured.best, injection.stock.measured.best
-    if dose <= 0.0:
-        raise Stopped(reason("nothing-is-to-be-given"))
-    _require_near(rows, injection)
+    dose = level_wanted(injection.dose, drug, *told)
+    assert injection.dose is not None  # they are wanted
+    assert injection.stock is not None
+    beside = tuple(_beside(rows, dose, injection))
     draft.caution(*date_passed(injection.expires, day, drug))
     if fish.found is not WeightFrom.WEIGHED and injection.weight_confirmed is not True:
         raise Stopped(reason("weigh-the-fish", {"found": fish.found.value}, weight=(fish.weight_kg, "kg")))
-    division = injection.syringe.measured.best if injection.syringe is not None else _usual("injection syringe")
+    usual = tables.row("defaults", what="injection syringe").value
+    division = injection.syringe.measured.best if injection.syringe is not None else usual
+    stock = injection.stock.measured.best
     made = draw(float(fish.weight_kg[0]), dose_mg_per_kg=dose, stock_mg_per_ml=stock, division_ml=division)
     _amounts(draft, fish, made, dose, stock)
-    _words(draft, injection, made, division)
-    draft.caution(*_beside(rows, dose, drug), *told, *_cautions(made))
+    draft.amount("division", division, "mL", act_on=division)
+    draft.words |= {"label": injection.stock.text, "from": "dilution" if made.dilution > 1.0 else "vial"}
+    draft.caution(*beside, *told, reason("same-form-of-the-drug"))
+    if made.dilution > 1.0:
+        draft.caution(reason("dilution-by-the-veterinarian"))
+    if made.few_divisions:
+        draft.caution(reason("few-divisions-of-the-syringe"))
 
 
 def _amounts(draft: Draft, fish: Weighed, made: Drawn, dose: float, stock: float) -> None:
-    need = np.asarray(injection_ml(fish.weight_kg, dose_mg_per_kg=dose, stock_mg_per_ml=stock / made.dilution))
+    diluted = stock / made.dilution
+    need = injection_ml(fish.weight_kg, dose_mg_per_kg=dose, stock_mg_per_ml=diluted)
+    vial, sites = made.draw_ml / made.dilution, float(len(made.sites))
     draft.amount("draw", need, "mL", act_end=ActEnd.BEST, act_on=made.draw_ml, equations=(injection_ml,))
-    draft.amount("vial", made.draw_ml / made.dilution, "mL", act_on=_significant(made.draw_ml / made.dilution))
+    draft.amount("vial", vial, "mL", act_on=_significant(vial))
     draft.amount("given", made.given_mg, "mg", act_on=_significant(made.given_mg))
     draft.amount("dose", dose, "mg/kg", act_on=dose)
     draft.amount("strength", stock, "mg/mL", act_on=stock)
     draft.amount("dose reached", made.given_mg / fish.weight_kg, "mg/kg", act_end=ActEnd.HIGH)
     draft.amount("weight", fish.weight_kg, "kg", act_end=ActEnd.BEST)
-    draft.amount("sites", float(len(made.sites)), "pieces", act_on=float(len(made.sites)))
+    draft.amount("sites", sites, "pieces", act_on=sites)
     draft.part_amounts["draw"], draft.parts = made.sites, len(made.sites)
     if fish.temp_c is not None:
-        days = np.asarray(drugs.withdrawal_days(np.maximum(fish.temp_c, 0.0)))
+        days = drugs.withdrawal_days(np.maximum(fish.temp_c, 0.0))
         draft.amount("withdrawal", days, "d", act_end=ActEnd.HIGH, equations=(drugs.withdrawal_days,))
     if made.dilution > 1.0:
         draft.amount("dilution", made.dilution, "parts in all", act_on=made.dilution)
-        diluted = stock / made.dilution
         draft.amount("strength diluted", diluted, "mg/mL", act_on=_significant(diluted))
     draft.worked_out_for["weight"] = "best"
-
-
-def _words(draft: Draft, injection: Injection, made: Drawn, division: float) -> None:
-    assert injection.stock is not None  # asked for before
-    draft.words |= {"label": injection.stock.text, "from": "dilution" if made.dilution > 1.0 else "vial"}
-    draft.amount("division", division, "mL", act_on=division)
-
-
-def _cautions(made: Drawn) -> Iterator[Reason]:
-    yield reason("same-form-of-the-drug")
-    if made.dilution > 1.0:
-        yield reason("dilution-by-the-veterinarian")
-    if made.few_divisions:
-        yield reason("few-divisions-of-the-syringe")
 
 
 def _measured(vial_ml: float, division: float, site_ml: float) -> tuple[float, float, bool]:
@@ -280,66 +262,44 @@ def _measured(vial_ml: float, division: float, site_ml: float) -> tuple[float, f
     for dilution in _DILUTIONS:
         if least <= vial_ml * dilution <= site_ml:
             return round_safely(vial_ml * dilution, division=division, safe=Safe.DOWN).amount, dilution, False
-    raise Stopped(
-        reason(
-            "no-dilution-fits",
-            vial=(vial_ml, "mL"),
-            least=(least, "mL"),
-            site=(site_ml, "mL"),
-            division=(division, "mL"),
-        )
-    )
+    numbers = all_in("mL", vial=vial_ml, least=least, site=site_ml, division=division)
+    raise Stopped(reason("no-dilution-fits", **numbers))
 
 
-def _no_clash(draft: Draft, drug: str, fish: Weighed, others: tuple[str, ...]) -> None:
-    kinds = {row["drug"]: row["kind"] for row in tables.table("drugs")}
-    if kinds.get(drug) != _NSAID:
+def _no_clash(drug: str, fish: Weighed, others: tuple[str, ...]) -> None:
+    nsaids = {row["drug"] for row in tables.rows("drugs", kind=_NSAID)}
+    if drug not in nsaids:
         return
-    other = next((one for one in others if kinds.get(one.lower()) == _NSAID and one.lower() != drug), None)
+    other = next((one for one in others if one.lower() in nsaids and one.lower() != drug), None)
     if fish.steroid or other is not None:
         raise forbidden("two anti-inflammatories", **{"with": other or "steroid"})
     if fish.dehydrated:
         raise forbidden("anti-inflammatory in a dehydrated fish")
 
 
-def _require_near(rows: tuple[tables.Row, ...], injection: Injection) -> None:
-    """Stops a dose far above all that are printed, or one of which nothing is, until it is written twice."""
-    assert injection.dose is not None  # asked for before
-    drug = injection.drug.lower()
+def _beside(rows: tuple[tables.Row, ...], dose: float, injection: Injection) -> Iterator[Reason]:
+    """What is told of a dose beside those that are printed; far above all of them it is Stopped until it is written twice."""
+    assert injection.dose is not None  # it is wanted
+    drug, unit = injection.drug.lower(), "mg/kg"
     if not rows:
-        twice_over("no-printed-level-to-set-beside-it", injection.dose, injection.again, drug, "mg/kg")
-    elif far_above(injection.dose.measured.best, _ends(rows)[1]):
-        highest = (_ends(rows)[1], "mg/kg")
-        twice_over("far-above-the-printed-range", injection.dose, injection.again, drug, "mg/kg", highest=highest)
-
-
-def _beside(rows: tuple[tables.Row, ...], dose: float, drug: str) -> Iterator[Reason]:
-    if not rows:
+        twice_over("no-printed-level-to-set-beside-it", injection.dose, injection.again, drug, unit)
         yield reason("no-printed-level-to-set-beside-it", {"substance": drug})
         return
-    lowest, highest = _ends(rows)
+    lowest = min(row.high if math.isnan(row.low) else row.low for row in rows)
+    highest = max(row.high for row in rows)
+    if far_from(dose, 0.0, highest):
+        most = {"highest": (highest, unit)}
+        twice_over("far-above-the-printed-range", injection.dose, injection.again, drug, unit, **most)
     if not lowest <= dose <= highest:
-        slip = far_above(dose, highest) or far_below(dose, lowest)
-        code = "far-from-the-printed-range" if slip else "outside-the-printed-range"
-        yield reason(code, lowest=(lowest, "mg/kg"), highest=(highest, "mg/kg"))
-
-
-def _ends(rows: tuple[tables.Row, ...]) -> tuple[float, float]:
-    return min(row.high if math.isnan(row.low) else row.low for row in rows), max(row.high for row in rows)
+        code = "far-from-the-printed-range" if far_from(dose, lowest, highest) else "outside-the-printed-range"
+        yield reason(code, lowest=(lowest, unit), highest=(highest, unit))
 
 
 def _given(case: Case, injection: Injection, now: datetime | None) -> datetime | None:
     """When a drug has been given already, as the case tells it among what has been done."""
-    past = [
-        one.at
-        for one in case.done
-        if injection.drug.lower() in str(one.what).lower() and (now is None or one.at <= now)
-    ]
+    drug = injection.drug.lower()
+    past = [one.at for one in case.done if drug in one.what.lower() and (now is None or one.at <= now)]
     return max(past, default=None)
-
-
-def _has_error(text: str | None) -> bool:
-    return text is not None and ("±" in text or "+/-" in text)
 
 
 def _significant(value: float) -> float:
@@ -348,7 +308,3 @@ def _significant(value: float) -> float:
 
 def _rule(name: str) -> float:
     return tables.row("dose_rules", rule=name).value
-
-
-def _usual(what: str) -> float:
-    return tables.row("defaults", what=what).value

@@ -1,7 +1,11 @@
-"""The doses of a case as actions: each worked out in its water, or refused with its reason."""
+"""The doses of a case as actions: each worked out in its water, or refused with its reason.
 
-from collections.abc import Iterable, Iterator
+What was put in before the plan is an action too: so long a living filter in that water is not to be counted on.
+"""
+
+from collections.abc import Iterator
 from dataclasses import replace
+from datetime import timedelta
 
 import numpy as np
 
@@ -9,29 +13,33 @@ from waterplan import tables
 from waterplan.actions.doses.antidote import dechlorinated
 from waterplan.actions.doses.bath import bath
 from waterplan.actions.doses.draft import Draft, Stopped, forbidden, reason
-from waterplan.actions.doses.residues import residues
 from waterplan.actions.doses.salting import salted
 from waterplan.actions.doses.task import Around, Task
 from waterplan.actions.doses.things import drain, solution
-from waterplan.actions.doses.water import DoseWater, dose_water, is_done
+from waterplan.actions.doses.water import DoseWater, begin_h, dose_water, is_done
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Kind, Who
+from waterplan.case.choices import Filter
 from waterplan.case.measures import litres as litres_kind
-from waterplan.case.model import Dose
+from waterplan.case.model import Already, Dose
 from waterplan.case.references import Target
-from waterplan.case.values import Reading, parse_reading
-from waterplan.dose import anaesthesia
+from waterplan.case.values import parse_reading
+from waterplan.dose.disinfectants import filter_damage
 from waterplan.dose.salt import Exposure
 from waterplan.dose.substances import Kind as Sum
 from waterplan.errors import ImpossibleInput
 from waterplan.fish.breathing import goldfish_breaths_per_min
-from waterplan.stay.contents import thing_of
+from waterplan.stay.contents import is_in, thing_of
+from waterplan.stay.effects import FilterLost
 from waterplan.stay.equipment import room_co2_ppm
 from waterplan.stay.quantities import Q
-from waterplan.stay.record import ActEnd, WaterKind
-from waterplan.stay.state import Known
-from waterplan.stay.waters import MAINS
+from waterplan.stay.record import ActEnd, Moment, WaterKind
+from waterplan.stay.waters import MAINS, Place
 from waterplan.stay.whole import stay as stay_of
+
+_DAY_H = 24.0
+# Filters that have something to lose, or have lost it.
+_LIVING = frozenset({Filter.SEEDED, Filter.DAMAGED, Filter.MATURING})
 
 
 def doses(context: Context) -> Iterator[Proposal]:
@@ -49,48 +57,111 @@ def doses(context: Context) -> Iterator[Proposal]:
     Proposal
         The action with its effects, or refused without any.
     """
-    yield from residues(context)
-    for number, dose in enumerate((*context.ground.case.doses, *intended_dip(context)), 1):
-        made = one_dose(context, dose, number)
+    yield from _residues(context)
+    for number, dose in enumerate((*context.ground.case.doses, *_intended_dip(context)), 1):
+        made = _one_dose(context, dose, number)
         if made.effects:
             effects = context.stay.effects.with_(*made.effects)
             context = replace(context, stay=stay_of(context.ground, effects), accepted=(*context.accepted, made))
         yield made
 
 
-def intended_dip(context: Context) -> Iterator[Dose]:
+def _residues(context: Context) -> Iterator[Proposal]:
+    """Waiting until a filter may be tested for trust again, for each thing in its water that harms it.
+
+    Parameters
+    ----------
+    context : Context
+        The stay with what was accepted so far.
+
+    Yields
+    ------
+    Proposal
+        A wait until the days of the table are over; the filter counts for nothing while it lasts, and from the start
+        where nobody said since when the thing is there.
+    """
+    for number, one in enumerate(context.ground.case.already, 1):
+        # Where nobody knows its level, the worst that is printed.
+        printed = tables.rows("filter_damage", agent=one.what)
+        worst = max(printed, key=lambda row: float(row["level_from"]), default=None)
+        damage = worst if one.level is None else filter_damage(one.what, level=one.level.measured.best)
+        if damage is None:
+            continue
+        for place in context.ground.places.values():
+            if is_in(place, one) and context.ground.filter_of(place) in _LIVING:
+                yield _wait(context, place, one, damage, number)
+
+
+def _wait(context: Context, place: Place, one: Already, damage: tables.Row, number: int) -> Proposal:
+    at_home, days = place.kind is WaterKind.HOME, float(damage["days"])
+    draft = Draft(
+        kind=Kind.WAIT,
+        moment=Moment.HOME if at_home else place.moment,
+        water=place.id,
+        who=Who.OWNER if at_home else Who.NURSE,
+        path=f"{place.id}/filter/{number}",
+        figures=context.figures,
+        substance=one.what,
+        words={"effect": damage["effect"], "table": damage.id},
+    )
+    draft.amount("days", days, "d", act_end=ActEnd.HIGH, rows=(damage.id,))
+    start, since_h = begin_h(place) or 0.0, None
+    if one.since is None:
+        draft.caution(reason("enter-since-when-it-is-there", {"substance": one.what}))
+    else:
+        since_h = context.ground.clock.hours(one.since)
+        draft.until = one.since + timedelta(days=days)
+    if one.level is None:
+        draft.caution(reason("level-not-known-worst-taken", {"substance": one.what}))
+    draft.caution(reason("two-clean-paired-tests", {"table": damage.id}))
+    until_h = np.inf if since_h is None else since_h + days * _DAY_H
+    if until_h > start and place.kind is WaterKind.HOSPITAL:
+        draft.effects.append(FilterLost(action=draft.id, water=place.id, at_h=start, treatment=one.what))
+    return draft.proposal()
+
+
+def _intended_dip(context: Context) -> Iterator[Dose]:
     """The salt dip that the case intends, as a dose: into its dip tub, or into litres made up for it."""
     intended = context.ground.case.intended
     if intended.salt_dip is None:
         return
     tub = next((place for place in context.ground.places.values() if place.kind is WaterKind.DIP), None)
-    into = Target(path=tub.id) if tub is not None else Target(litres=_dip_litres())
+    usual = f"{tables.row('defaults', what='dip volume').value:g} L, marked tub"
+    into = Target(path=tub.id) if tub else Target(litres=parse_reading(usual, litres_kind().quantity))
     yield Dose(substance="salt", use=Exposure.DIP.value, into=into, strength=intended.salt_dip)
 
 
-def _dip_litres() -> Reading | None:
-    litres = tables.row("defaults", what="dip volume").value
-    return parse_reading(f"{litres:g} L, marked tub", litres_kind().quantity)
-
-
-def one_dose(context: Context, dose: Dose, number: int) -> Proposal:
+def _one_dose(context: Context, dose: Dose, number: int) -> Proposal:
     """One dose of the case as an action."""
-    water = dose_water(context, dose, number)
-    around = surroundings(context, water)
-    task = Task(dose=dose, number=number, water=water, draft=_draft(context, dose, number, water), around=around)
-    given = is_done(context.ground.case, dose, water, around.now)
-    if given is not None:
-        task.draft.done = given
-        return task.draft.proposal()
-    task.draft.at = around.clock_at(_hour(water))
-    return work_out(task)
+    ground, water = context.ground, dose_water(context, dose, number)
+    around, thing = _surroundings(context, water), thing_of(dose.substance)
+    before = [one for one in ground.case.doses[: number - 1] if one.into == dose.into and dose.volume is None]
+    same = [one for one in before if thing_of(one.substance) == thing]
+    more = f"/{len(same) + 1}" if same else ""
+    draft = Draft(
+        kind=Kind.DOSE,
+        moment=water.moment,
+        water=water.id if water.place is not None else None,
+        who=Who.NURSE,
+        path=f"{water.id}/{dose.substance}{more}",
+        figures=context.figures,
+        substance=dose.substance,
+    )
+    draft.done = is_done(ground.case, dose, water.place, ground.as_of)
+    if draft.done is not None:
+        return draft.proposal()
+    draft.at = ground.clock.at(water.hour)
+    return work_out(Task(dose=dose, water=water, draft=draft, around=around))
 
 
 def work_out(task: Task) -> Proposal:
     """The action of a task: ordered, or refused with why."""
-    draft = task.draft
+    draft, water = task.draft, task.water
     draft.words |= {"use": task.dose.use} | _anaesthetic_words(task)
-    draft.needs += _before(task)
+    if water.place is not None:
+        # Whatever was accepted for the water is done before its fish go in.
+        before = (one for one in water.state.after if "/fill/" not in one and not one.startswith("case/"))
+        draft.needs = tuple(dict.fromkeys(before))
     try:
         if task.dose.bottle is not None and task.dose.bottle.detergent:
             raise forbidden("antiseptic scrub")
@@ -104,93 +175,43 @@ def work_out(task: Task) -> Proposal:
     return draft.proposal()
 
 
-_SUMS = {
-    Sum.SALT: salted,
-    Sum.IODINE: solution,
-    Sum.THINGS: solution,
-    Sum.DECHLORINATE: dechlorinated,
-    Sum.ANAESTHETIC: bath,
-    Sum.BATH: bath,
-    Sum.UNLISTED: bath,
-}
+_SUMS = {Sum.SALT: salted, Sum.IODINE: solution, Sum.THINGS: solution, Sum.DECHLORINATE: dechlorinated}
 
 
-def surroundings(context: Context, water: DoseWater) -> Around:
+def _surroundings(context: Context, water: DoseWater) -> Around:
     """What the case says beside the water of a dose."""
-    ground = context.ground
-    case, clock = ground.case, ground.clock
+    ground, case = context.ground, context.ground.case
     patients = [one for number, one in enumerate(case.patients, 1) if f"patient-{number}" in water.fish]
-    said = [one.eaten for one in patients] or [None if not case.patients else case.patients[0].eaten]
+    said = [one.eaten for one in patients or case.patients[:1]] or [None]
     mains = context.stay.waters.get(MAINS)
-    chlorine = _read(mains.as_found.known.get(Q.CHLORINE)) if mains is not None else None
+    chlorine = mains.as_found.known.get(Q.CHLORINE) if mains is not None else None
     return Around(
         inputs=ground.inputs,
-        day=clock.zero if case.intended.operation_at is not None else ground.as_of,
+        day=ground.clock.zero if case.intended.operation_at is not None else ground.as_of,
         now=ground.as_of,
         eaten=True if True in said else None if None in said else False,
         wound_said=all(one.wound for one in patients),
         disinfectant=str(case.mains_water.disinfectant or ""),
-        chlorine=None if chlorine is None else chlorine.draws,
+        chlorine=chlorine.draws if chlorine is not None and chlorine.is_known else None,
         iodine_percent=case.intended.iodine_stock,
         co2_in_air_ppm=room_co2_ppm(ground.inputs),
         aired_share=ground.inputs.value(tables.row("hospital_demands", demand="start of saturation")),
-        clock_at=clock.at,
         hypothetical=ground.hypothetical,
     )
-
-
-def _read(known: Known | None) -> Known | None:
-    return known if known is not None and known.is_known else None
-
-
-def _hour(water: DoseWater) -> float | None:
-    if water.at_h is not None:
-        return water.at_h
-    return water.place.stretches[0].start_h if water.place is not None and water.place.stretches else None
-
-
-def _draft(context: Context, dose: Dose, number: int, water: DoseWater) -> Draft:
-    same = [
-        one
-        for one in context.ground.case.doses[: number - 1]
-        if thing_of(one.substance) == thing_of(dose.substance)
-        and one.volume is None
-        and dose.volume is None
-        and one.into == dose.into
-    ]
-    more = f"/{len(same) + 1}" if same else ""
-    return Draft(
-        id=f"{water.moment}/{Kind.DOSE}/{water.id}/{dose.substance}{more}",
-        kind=Kind.DOSE,
-        moment=water.moment,
-        water=water.id if water.place is not None else None,
-        who=Who.NURSE,
-        path=f"{water.id}/{dose.substance}{more}",
-        figures=context.figures,
-        substance=dose.substance,
-    )
-
-
-def _before(task: Task) -> Iterable[str]:
-    """What must be done in the water before a dose goes in: whatever was accepted for it and is done before its fish."""
-    if task.water.place is None:
-        return ()
-    return tuple(one for one in task.water.state.after if "/fill/" not in one and not one.startswith("case/"))
 
 
 def _anaesthetic_words(task: Task) -> dict[str, str]:
     """The stage that a bath aims at, the one it does not pass, its sheet, and the rows of times in trials."""
     if task.kind is not Sum.ANAESTHETIC:
         return {}
-    aim = tables.row("anaesthesia_aims", use=task.dose.use)
+    aim, agent = tables.row("anaesthesia_aims", use=task.dose.use), task.row["agent"]
     groups = dict.fromkeys(kind.salt_group for kind in task.water.species)
-    times = [
-        row.id for group in groups for row in tables.rows("anaesthetic_times", agent=task.row["agent"], fish=group)
-    ]
-    lived = [row.id for row in anaesthesia.overdose_survivals(task.row["agent"])]
-    words = {"aim": aim["stage"], "not past": aim["not_past"], "sheet": aim["sheet"]}
-    if any(kind.salt_group == "goldfish" for kind in task.water.species):
-        breaths = np.asarray(goldfish_breaths_per_min(task.water.state[Q.TEMPERATURE]))
+    if "goldfish" in groups:
+        breaths = goldfish_breaths_per_min(task.water.state[Q.TEMPERATURE])
         task.draft.amount("breaths at rest", breaths, "per min", act_end=ActEnd.BEST)
-    words |= {"times": "|".join(times)} if times else {}
-    return words | ({"lived": "|".join(lived)} if lived else {})
+    told = {
+        "times": [row.id for group in groups for row in tables.rows("anaesthetic_times", agent=agent, fish=group)],
+        "lived": [row.id for row in tables.rows("overdose_survivals", agent=agent)],
+    }
+    words = {"aim": aim["stage"], "not past": aim["not_past"], "sheet": aim["sheet"]}
+    return words | {name: "|".join(rows) for name, rows in told.items() if rows}

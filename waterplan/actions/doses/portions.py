@@ -1,22 +1,28 @@
-"""From an amount of active substance to what is weighed, drawn up or counted, rounded in the safe direction."""
+"""The bottle: what is weighed, drawn up or counted of it, rounded in the safe direction, and whether it may still be used."""
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import datetime
 
 from waterplan import tables
-from waterplan.actions.doses.draft import Stopped, reason
+from waterplan.actions.doses.draft import Reason, Stopped, reason
 from waterplan.case.bottle import Amount, Bottle
-from waterplan.dose import anaesthesia, dilution, substances
-from waterplan.dose.rounding import Rounded, Safe, propose_stock, round_safely
-from waterplan.errors import Refused
+from waterplan.case.model import Dose
+from waterplan.dose import anaesthesia, substances
+from waterplan.dose.rounding import Safe, propose_stock, round_safely
+from waterplan.dose.stock import past_keeping
+from waterplan.dose.substances import Kind as Sum
 from waterplan.stay.contents import active_in
 
-_QUARTER, _WHOLE_DROP = 0.25, 1.0
+_TABLET_PART, _WHOLE_DROP = 0.25, 1.0
 _DILUTIONS = (1.0, 10.0, 100.0)
 _MG_PER_G = 1000.0
 # An amount of more divisions than this is read by coarser ones.
 _MOST_DIVISIONS = 10_000.0
+_STRONG_BLEACH_MG_PER_ML = 100.0
+_DRY = "opened powder or tablets"
+_DAY_S = 86400.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,38 +43,26 @@ class Portion:
     dilution: float = 1.0
     solvent: str = ""
 
-    @property
-    def solvent_ml(self) -> float | None:
-        """Solvent for a dilution of which what is drawn up is all that is made, or for a stock."""
-        if self.make_up_ml is not None:
-            return self.make_up_ml
-        return self.amount * (1.0 - 1.0 / self.dilution) if self.dilution > 1.0 else None
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bench:
     """What there is to measure with: the bottle, divisions of scale [g] and syringe [mL], the size of a drop [mL]."""
 
-    substance: str
+    row: tables.Row
     bottle: Bottle | None = None
     scale_g: float | None = None
     syringe_ml: float | None = None
     drop_ml: float | None = None
 
     @property
-    def row(self) -> tables.Row:
-        """What the tables call the substance."""
-        return substances.substance(self.substance)
-
-    @property
     def scale_division(self) -> float:
         """The division of the scale; a pocket scale's where nobody said."""
-        return self.scale_g if self.scale_g is not None else _usual("fine scale division")
+        return self.scale_g or tables.row("defaults", what="fine scale division").value
 
     @property
     def syringe_division(self) -> float:
         """The division of the syringe; a measuring syringe's where nobody said."""
-        return self.syringe_ml if self.syringe_ml is not None else _usual("syringe division")
+        return self.syringe_ml or tables.row("defaults", what="syringe division").value
 
     @property
     def label(self) -> Bottle:
@@ -78,7 +72,7 @@ class Bench:
         if self.row["form"] == "powder":
             return Bottle(text="powder", active_fraction=1.0)
         code = "enter-the-share-of-eugenol" if self.row["form"] == "oil" else "enter-the-strength-on-the-label"
-        raise Stopped(reason(code, {"substance": self.substance}))
+        raise Stopped(reason(code, {"substance": self.row["substance"]}))
 
 
 def portion(bench: Bench, active: float, *, wanted: float, safe: Safe) -> Portion:
@@ -112,35 +106,29 @@ def portion(bench: Bench, active: float, *, wanted: float, safe: Safe) -> Portio
         return _spirit(bench, active, wanted, safe)
     bottle = bench.label
     if bottle.tablet_mg is not None:
-        return _tablets(active, bottle.tablet_mg, safe)
+        return _counted("tablets", active, bottle.tablet_mg / _MG_PER_G, _TABLET_PART, safe)
     if bottle.mg_per_ml is not None:
+        per_ml = bottle.mg_per_ml / _MG_PER_G
         if wanted > bottle.mg_per_ml * _MG_PER_G:
-            raise Stopped(
-                reason(
-                    "bottle-too-weak",
-                    {"label": bottle.text},
-                    wanted=(wanted, unit),
-                    holds=(bottle.mg_per_ml, "mg/mL"),
-                )
-            )
+            raise _too_weak(bottle, (wanted, unit), (bottle.mg_per_ml, "mg/mL"))
         if bench.drop_ml is not None:
-            return _drops(active, bench.drop_ml, bottle.mg_per_ml, safe)
-        return _drawn(bench, active, bottle.mg_per_ml / _MG_PER_G, safe)
+            return _counted("drops", active, bench.drop_ml * per_ml, _WHOLE_DROP, safe)
+        return _drawn(bench, active, per_ml, safe)
     if bottle.active_fraction is None:
-        raise Stopped(reason("enter-the-strength-on-the-label", {"substance": bench.substance}))
-    return _weighed(bench, active, bottle, safe)
+        raise _no_strength(bench)
+    return _weighed(bench, active, bottle, bottle.active_fraction, safe)
 
 
 def gone_in(bench: Bench, went_in: Amount) -> float:
     """The active substance in what has gone in [g; mL of formalin]; Stopped where that cannot be told."""
-    active = active_in(bench.substance, went_in, bench.bottle, bench.drop_ml)
+    active = active_in(bench.row["substance"], went_in, bench.bottle, bench.drop_ml)
     if active is not None:
         return active
     if bench.row.unit == "uL/L":
-        raise Stopped(reason("enter-millilitres", {"substance": bench.substance}))
+        raise Stopped(reason("enter-millilitres", {"substance": bench.row["substance"]}))
     if went_in.unit == "drops" and bench.drop_ml is None:
         raise Stopped(reason("enter-the-size-of-a-drop"))
-    raise Stopped(reason("enter-the-strength-on-the-label", {"substance": bench.substance}))
+    raise _no_strength(bench)
 
 
 def split(amount: float, *, division: float, parts: int = 1, most: float | None = None) -> tuple[float, ...]:
@@ -173,12 +161,12 @@ def split(amount: float, *, division: float, parts: int = 1, most: float | None 
     if most is not None:
         fit = math.floor(most / division * (1.0 + 1e-9))
         if fit < 1:
-            raise Stopped(reason("use-a-stock-solution-or-a-finer-scale", division=(division, "g"), wanted=(most, "g")))
+            raise Stopped(too_little(most, "g", division))
         parts = max(parts, math.ceil(count / fit))
     parts = min(parts, count)
     whole, more = divmod(count, parts)
-    digits = max(0, 12 - math.floor(math.log10(division)) - 1)
-    return tuple(round((whole + (1 if number < more else 0)) * division, min(digits, 12)) for number in range(parts))
+    digits = min(max(0, 12 - math.floor(math.log10(division)) - 1), 12)
+    return tuple(round((whole + (number < more)) * division, digits) for number in range(parts))
 
 
 def summed(parts: Sequence[float]) -> float:
@@ -186,8 +174,18 @@ def summed(parts: Sequence[float]) -> float:
     return round(math.fsum(parts), 9)
 
 
-def _usual(what: str) -> float:
-    return tables.row("defaults", what=what).value
+def too_little(wanted: float, unit: str, division: float) -> Reason:
+    """An amount that a scale [g] or a syringe [mL] of such a division does not show."""
+    code = "use-a-stock-solution-or-a-finer-scale" if unit == "g" else "use-a-finer-syringe"
+    return reason(code, wanted=(wanted, unit), division=(division, unit))
+
+
+def _too_weak(bottle: Bottle, wanted: tuple[float, str], holds: tuple[float, str]) -> Stopped:
+    return Stopped(reason("bottle-too-weak", {"label": bottle.text}, wanted=wanted, holds=holds))
+
+
+def _no_strength(bench: Bench) -> Stopped:
+    return Stopped(reason("enter-the-strength-on-the-label", {"substance": bench.row["substance"]}))
 
 
 def _readable(division: float, amount: float) -> float:
@@ -197,84 +195,115 @@ def _readable(division: float, amount: float) -> float:
     return division
 
 
-def _too_little(wanted: float, unit: str, division: float, at: str = "scale") -> Stopped:
-    code = "use-a-stock-solution-or-a-finer-scale" if at == "scale" else "use-a-finer-syringe"
-    return Stopped(reason(code, wanted=(wanted, unit), division=(division, unit)))
-
-
-def _weighed(bench: Bench, active: float, bottle: Bottle, safe: Safe) -> Portion:
-    share = bottle.active_fraction
-    assert share is not None  # whoever asks has looked
+def _weighed(bench: Bench, active: float, bottle: Bottle, share: float, safe: Safe) -> Portion:
     product = active / share
     if bottle.of_eugenol:
         product = float(anaesthesia.clove_oil_mg_per_l(active, eugenol_fraction=share))
-    division = _readable(bench.scale_division, product)
+    division, syringe = _readable(bench.scale_division, product), bench.syringe_division
     rounded = round_safely(product, division=division, safe=safe)
     if not rounded.below_resolution:
         return Portion(kind="mass", amount=rounded.amount, unit="g", division=division, given=rounded.amount * share)
-    try:
-        stock = propose_stock(product, division_g=division, division_ml=bench.syringe_division)
-    except Refused:
-        raise _too_little(product, "g", division) from None
-    drawn = round_safely(stock.draw_ml, division=bench.syringe_division, safe=safe)
+    stock = propose_stock(product, division_g=division, division_ml=syringe)
+    if stock is None:
+        raise Stopped(too_little(product, "g", division))
+    drawn = round_safely(stock.draw_ml, division=syringe, safe=safe).amount
     return Portion(
         kind="stock",
-        amount=drawn.amount,
+        amount=drawn,
         unit="mL",
-        division=bench.syringe_division,
-        given=drawn.amount / stock.make_up_ml * stock.weigh_g * share,
+        division=syringe,
+        given=drawn / stock.make_up_ml * stock.weigh_g * share,
         weigh_g=stock.weigh_g,
         make_up_ml=stock.make_up_ml,
         solvent="water",
     )
 
 
-def _drawn(bench: Bench, active: float, per_ml: float, safe: Safe) -> Portion:
+def _spirit(bench: Bench, pure_ml: float, wanted: float, safe: Safe) -> Portion:
+    holds = bench.bottle.percent_vv if bench.bottle is not None else None
+    if bench.bottle is None or holds is None:
+        raise _no_strength(bench)
+    if wanted > holds:
+        raise _too_weak(bench.bottle, (wanted, "% v/v"), (holds, "% v/v"))
+    return _drawn(bench, pure_ml, holds / 100.0, safe, as_it_is=True)
+
+
+def _drawn(bench: Bench, active: float, per_ml: float, safe: Safe, *, as_it_is: bool = False) -> Portion:
     """What is drawn up of a liquid with so much in a mL, or of a dilution of it where the syringe cannot show so little."""
     millilitres = active / per_ml
-    division = _readable(bench.syringe_division, millilitres)
-    for times in _DILUTIONS:
+    division = bench.syringe_division if as_it_is else _readable(bench.syringe_division, millilitres)
+    solvent = "ethanol" if bench.row["form"] == "oil" else "water"
+    for times in (1.0,) if as_it_is else _DILUTIONS:
         rounded = round_safely(millilitres * times, division=division, safe=safe)
         if not rounded.below_resolution:
-            solvent = "ethanol" if bench.row["form"] == "oil" else "water"
-            made = Portion(kind="stock", amount=rounded.amount, unit="mL", division=division, given=0.0)
-            given = rounded.amount / times * per_ml
-            return replace(made, given=given, dilution=times, solvent=solvent if times > 1.0 else "")
-    raise _too_little(millilitres, "mL", division, at="syringe")
+            return Portion(
+                kind="stock",
+                amount=rounded.amount,
+                unit="mL",
+                division=division,
+                given=rounded.amount / times * per_ml,
+                dilution=times,
+                solvent=solvent if times > 1.0 else "",
+            )
+    raise Stopped(too_little(millilitres, "mL", division))
 
 
-def _counted(kind: str, count: float, division: float, per_one: float, safe: Safe) -> Portion:
-    rounded: Rounded = round_safely(count, division=division, safe=safe, counted=True)
+def _counted(kind: str, active: float, per_one: float, division: float, safe: Safe) -> Portion:
+    """What is counted out, with so much in each piece."""
+    count = active / per_one
+    rounded = round_safely(count, division=division, safe=safe, counted=True)
     if rounded.below_resolution:
         raise Stopped(reason(f"cannot-be-counted-in-{kind}", wanted=(count, "pieces")))
     given = rounded.amount * per_one
     return Portion(kind=kind, amount=rounded.amount, unit="pieces", division=division, given=given)
 
 
-def _tablets(active: float, tablet_mg: float, safe: Safe) -> Portion:
-    return _counted("tablets", active * _MG_PER_G / tablet_mg, _QUARTER, tablet_mg / _MG_PER_G, safe)
+# -- whether the bottle may still be used ------------------------------------------------------------------------------
 
 
-def _drops(active: float, drop_ml: float, mg_per_ml: float, safe: Safe) -> Portion:
-    # The level is asked for in one litre, so that the litres of the dose are in `active` already.
-    count = float(dilution.drops(1.0, wanted_mg_per_l=active * _MG_PER_G, stock_mg_per_ml=mg_per_ml, drop_ml=drop_ml))
-    return _counted("drops", count, _WHOLE_DROP, drop_ml * mg_per_ml / _MG_PER_G, safe)
+def date_passed(
+    expires: datetime | None, day: datetime | None, what: str, *, antidote: bool = False
+) -> Iterator[Reason]:
+    """A bottle past the date on its label: Stopped, or where an antidote is all that there is, a reason to be told."""
+    if expires is None or day is None or day.date() <= expires.date():
+        return
+    past = reason("past-its-date", {"substance": what, "date": expires.date().isoformat()})
+    if not antidote:
+        raise Stopped(past)
+    yield past
 
 
-def _spirit(bench: Bench, pure_ml: float, wanted: float, safe: Safe) -> Portion:
-    if bench.bottle is None or bench.bottle.percent_vv is None:
-        raise Stopped(reason("enter-the-strength-on-the-label", {"substance": bench.substance}))
-    holds = bench.bottle.percent_vv
-    if wanted > holds:
-        words = {"label": bench.bottle.text}
-        raise Stopped(reason("bottle-too-weak", words, wanted=(wanted, "% v/v"), holds=(holds, "% v/v")))
-    rounded = round_safely(pure_ml * 100.0 / holds, division=bench.syringe_division, safe=safe)
-    if rounded.below_resolution:
-        raise _too_little(rounded.wanted, "mL", bench.syringe_division, at="syringe")
-    return Portion(
-        kind="stock",
-        amount=rounded.amount,
-        unit="mL",
-        division=bench.syringe_division,
-        given=rounded.amount * holds / 100.0,
-    )
+def age_of(dose: Dose, day: datetime | None) -> Iterator[Reason]:
+    """What is to be said of the age of a dose's bottle; Stopped where the table says that such a stock is not used."""
+    antidote = substances.kind_of(dose.substance, use=dose.use) is Sum.DECHLORINATE
+    yield from date_passed(dose.expires, day, dose.substance, antidote=antidote)
+    stock, of = _stock_name(dose.substance, dose.bottle), {"substance": dose.substance}
+    if not stock:
+        return
+    if dose.opened is None or day is None:
+        if dose.expires is None:
+            yield reason("age-of-stock-not-known", of)
+        return
+    age_d = (day.replace(tzinfo=None) - dose.opened.replace(tzinfo=None)).total_seconds() / _DAY_S
+    if age_d < 0.0:
+        raise Stopped(reason("opened-after-the-day-of-the-plan", of))
+    kept = past_keeping(stock, age_d=age_d)
+    if kept is None:
+        return
+    old = reason("stock-too-old", of | {"table": kept.id}, age=(float(int(age_d)), "d"), kept=(kept.value, "d"))
+    if kept["then"] == "refuse" and not antidote:
+        raise Stopped(old)
+    yield old
+
+
+def _stock_name(substance: str, bottle: Bottle | None) -> str:
+    """What the table `stock_keeping` calls a bottle; empty where it says nothing of it."""
+    row = substances.substance(substance)
+    if row["agent"] == "salt":
+        return ""
+    strength = bottle.mg_per_ml if bottle is not None else None
+    if strength is None and row.unit not in {"uL/L", "% v/v"}:
+        return _DRY if row["form"] == "powder" or (bottle is not None and bottle.tablet_mg is not None) else ""
+    if row["stock"] == "hypochlorite household" and strength is not None and strength >= _STRONG_BLEACH_MG_PER_ML:
+        return "hypochlorite strong"
+    return row["stock"]

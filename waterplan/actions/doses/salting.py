@@ -1,18 +1,14 @@
 """Salt: to a level held for days, as a bath or as a dip, in one budget with the salt that is there."""
 
-import numpy as np
-
 from waterplan import tables
-from waterplan.actions.doses.clashes import clashes_of, told
-from waterplan.actions.doses.draft import Reason, Stopped, forbidden, reason
-from waterplan.actions.doses.portions import split, summed
-from waterplan.actions.doses.sums import highest, level, needed, require_room
-from waterplan.actions.doses.task import Task
+from waterplan.actions.doses.draft import Reason, Stopped, all_in, forbidden, reason
+from waterplan.actions.doses.portions import split, summed, too_little
+from waterplan.actions.doses.sums import Needed, highest, level, needed, require_room
+from waterplan.actions.doses.task import Task, filter_harmed, level_wanted
+from waterplan.actions.doses.water import clashes_of
 from waterplan.dose import changes, disinfectants, salt
-from waterplan.dose.banded import Purpose
 from waterplan.dose.rounding import Safe, round_safely
 from waterplan.dose.salt import Exposure
-from waterplan.errors import Refused
 from waterplan.spread import band
 from waterplan.stay.effects import SaltIn
 from waterplan.stay.quantities import Q
@@ -23,130 +19,108 @@ _UNIT, _MG_PER_G = "g/L", 1000.0
 
 def salted(task: Task) -> None:
     """Works out the salt of a dose, or stops it."""
-    exposure = Exposure(task.dose.use)
-    row = ceiling_row(task, exposure)
-    if task.dose.strength is None:
-        raise Stopped(reason("enter-the-dose", {"substance": "salt"}), ceiling_of(row, exposure))
-    wanted = task.dose.strength.measured.best
-    if wanted <= 0.0:
-        raise Stopped(reason("nothing-is-to-be-given"))
+    exposure, water, draft = Exposure(task.dose.use), task.water, task.draft
+    row = _ceiling_row(task, exposure)
+    wanted = level_wanted(task.dose.strength, "salt", _ceiling_of(row, exposure))
     _grade(task)
     _require_level(task, wanted, row, exposure)
-    _require_fit(task, wanted, exposure)
-    there, litres = task.water.there("salt"), task.water.litres
-    guessed = task.water.guessed
+    if exposure is not Exposure.PROLONGED and "weak_fish" in water.things:
+        raise forbidden("salt dip for a weak fish")
+    task.tell_clashes(clashes_of(water, {"salt": wanted})[0])
+    there, litres, guessed = water.there("salt"), water.litres, water.guessed
     require_room(litres, wanted=wanted, there=there, ceiling=row.high, guessed=guessed, unit=_UNIT, row=row.id)
-    need = needed(litres, wanted=wanted, there=there, purpose=Purpose.HARMS_IN_EXCESS, per_unit=1.0)
-    known = task.water.state.known[Q.SALT].is_known
+    need = needed(litres, wanted=wanted, there=there, safe=Safe.DOWN, per_unit=1.0)
+    known = water.state.known[Q.SALT].is_known
     if need.amount <= 0.0:
         code = "nothing-to-add" if known else "measure-what-is-there-first"
         raise Stopped(reason(code, {"quantity": "salt"}, there=(there, _UNIT), wanted=(wanted, _UNIT)))
     if not known:
-        task.draft.caution(reason("measure-before-the-dose", {"quantity": "salt"}, there=(there, _UNIT)))
-    division = task.bench.scale_g or tables.row("defaults", what="scale division").value
-    rounded = round_safely(need.amount, division=division, safe=Safe.DOWN)
-    finer = reason("use-a-stock-solution-or-a-finer-scale", wanted=(need.amount, "g"), division=(division, "g"))
-    if rounded.amount <= 0.0:
-        raise Stopped(finer)
-    if rounded.below_resolution:
-        task.draft.caution(finer)
-    prolonged = exposure is Exposure.PROLONGED
-    most = tables.row("dose_rules", rule="salt_step").value * need.litres if prolonged else None
-    parts = split(rounded.amount, division=division, most=most)
-    given = summed(parts)
-    assert highest(litres, there=there, given=given, per_unit=1.0) <= row.high * (1.0 + 1e-6)
-    _amounts(task, need.draws, need.litres, parts, wanted, row)
-    _effects(task, parts, exposure)
-    task.draft.caution(ceiling_of(row, exposure))
-    if not prolonged:
-        time = salt.salt_time(exposure)
-        task.draft.amount("time", time.value, "min", act_on=time.value, rows=(time.id,))
-        task.draft.caution(reason("attended-one-fish-at-a-time", {"table": time.id}))
-    else:
+        draft.caution(reason("measure-before-the-dose", {"quantity": "salt"}, there=(there, _UNIT)))
+    parts = _parts(task, need, exposure)
+    assert highest(litres, there=there, given=summed(parts), per_unit=1.0) <= row.high * (1.0 + 1e-6)
+    _amounts(task, need, parts, wanted, row)
+    draft.caution(_ceiling_of(row, exposure))
+    if exposure is Exposure.PROLONGED:
         _down_again(task, wanted)
+    else:
+        time = tables.row("salt_times", exposure=exposure)
+        draft.amount("time", time.value, "min", act_on=time.value, rows=(time.id,))
+        draft.caution(reason("attended-one-fish-at-a-time", {"table": time.id}))
 
 
-def ceiling_row(task: Task, exposure: Exposure) -> tables.Row:
+def _ceiling_row(task: Task, exposure: Exposure) -> tables.Row:
     """The ceiling of whichever fish in the water bears least; of a fish that nobody knows, the lowest there is."""
     groups = tuple(dict.fromkeys(kind.salt_group for kind in task.water.species)) or ("other",)
     return min((salt.salt_ceiling(group, exposure) for group in groups), key=lambda row: row.high)
 
 
-def ceiling_of(row: tables.Row, exposure: Exposure) -> Reason:
+def _ceiling_of(row: tables.Row, exposure: Exposure) -> Reason:
     """The ceiling of the fish in a water, as a reason."""
-    numbers = {"usual": (row.low, _UNIT), "ceiling": (row.value, _UNIT), "highest": (row.high, _UNIT)}
+    numbers = all_in(_UNIT, usual=row.low, ceiling=row.value, highest=row.high)
     return reason("salt-ceiling", {"table": row.id, "exposure": exposure.value, "status": row.status}, **numbers)
 
 
 def _grade(task: Task) -> None:
     """Stops a grade that harms; says which to use where none was named."""
-    if not task.dose.grade:
+    grade = task.dose.grade
+    if not grade:
         task.draft.caution(reason("which-salt-to-use"))
         return
-    try:
-        row = salt.salt_grade(task.dose.grade)
-    except Refused:
-        row = tables.row("salt_grades", grade=task.dose.grade)
-        raise Stopped(reason("not-this-salt", {"grade": task.dose.grade, "table": row.id})) from None
+    row = tables.row("salt_grades", grade=grade)
+    words = {"grade": grade, "table": row.id}
+    if row["use"] == "no":
+        raise Stopped(reason("not-this-salt", words))
     if row["use"] != "yes":
-        task.draft.caution(
-            reason(f"salt-grade-{row['use'].replace(' ', '-')}", {"grade": task.dose.grade, "table": row.id})
-        )
+        task.draft.caution(reason(f"salt-grade-{row['use'].replace(' ', '-')}", words))
 
 
 def _require_level(task: Task, wanted: float, row: tables.Row, exposure: Exposure) -> None:
     """Stops a level above the highest; one above the ceiling until the veterinarian has written it twice."""
     if wanted > row.high:
-        numbers = {"wanted": (wanted, _UNIT), "ceiling": (row.high, _UNIT)}
+        numbers = all_in(_UNIT, wanted=wanted, ceiling=row.high)
         raise Stopped(reason("above-the-highest-level", {"table": row.id}, **numbers))
+    if wanted <= row.value:
+        return
     again = task.dose.again
-    if wanted > row.value and (again is None or again.measured.best != wanted):
-        raise Stopped(ceiling_of(row, exposure), reason("write-it-a-second-time", first=(wanted, _UNIT)))
-    if wanted > row.value:
-        task.draft.caution(reason("above-the-usual-ceiling", {"table": row.id}, wanted=(wanted, _UNIT)))
+    if again is None or again.measured.best != wanted:
+        raise Stopped(_ceiling_of(row, exposure), reason("write-it-a-second-time", first=(wanted, _UNIT)))
+    task.draft.caution(reason("above-the-usual-ceiling", {"table": row.id}, wanted=(wanted, _UNIT)))
 
 
-def _require_fit(task: Task, wanted: float, exposure: Exposure) -> None:
-    if exposure is not Exposure.PROLONGED and "weak_fish" in task.water.things:
-        raise forbidden("salt dip for a weak fish")
-    found, _ = clashes_of(task.water, {"salt": wanted})
-    stopping = [one for one in found if one.stops_a_dose]
-    if stopping:
-        raise Stopped(*(told(one) for one in stopping))
-    task.draft.caution(*(told(one) for one in found))
+def _parts(task: Task, need: Needed, exposure: Exposure) -> tuple[float, ...]:
+    """The salt as it is weighed; for days in parts that raise the level by no more than the rule's step."""
+    division = task.bench.scale_g or tables.row("defaults", what="scale division").value
+    rounded = round_safely(need.amount, division=division, safe=Safe.DOWN)
+    finer = too_little(need.amount, "g", division)
+    if rounded.amount <= 0.0:
+        raise Stopped(finer)
+    if rounded.below_resolution:
+        task.draft.caution(finer)
+    step = tables.row("dose_rules", rule="salt_step").value * need.litres
+    return split(rounded.amount, division=division, most=step if exposure is Exposure.PROLONGED else None)
 
 
-def _amounts(
-    task: Task, need: np.ndarray, litres: float, parts: tuple[float, ...], wanted: float, row: tables.Row
-) -> None:
-    draft, there = task.draft, task.water.there("salt")
+def _amounts(task: Task, need: Needed, parts: tuple[float, ...], wanted: float, row: tables.Row) -> None:
+    draft, water, there = task.draft, task.water, task.water.there("salt")
     total = summed(parts)
-    draft.amount("mass", need, "g", act_on=total, rows=(row.id,), worked_out_for=f"{litres:.4g} L")
-    made = level(task.water.litres, there=there, given=total, per_unit=1.0)
+    draft.amount("mass", need.draws, "g", act_on=total, rows=(row.id,), worked_out_for=f"{need.litres:.4g} L")
+    made = level(water.litres, there=there, given=total, per_unit=1.0)
     draft.amount("level", made, _UNIT, act_end=ActEnd.HIGH)
     draft.amount("wanted", wanted, _UNIT, act_on=wanted)
-    draft.amount("volume", task.water.litres, "L", act_end=ActEnd.LOW)
+    draft.amount("volume", water.litres, "L", act_end=ActEnd.LOW)
     draft.amount("there", there, _UNIT, act_end=ActEnd.HIGH)
     draft.parts, draft.part_amounts["mass"] = len(parts), parts
     draft.worked_out_for |= {"volume": "low", "there": "high"}
     draft.words["label"] = task.dose.grade or "salt"
-    damage = disinfectants.filter_damage("salt", level=band(made).high) if task.water.lasting else None
+    damage = disinfectants.filter_damage("salt", level=band(made).high) if water.lasting else None
     if damage is not None:
-        words = {"effect": damage.effect, "table": damage.row.id}
-        draft.cost(reason("filter-harmed", words, days=(float(damage.days), "d"), level=(made, _UNIT)))
-
-
-def _effects(task: Task, parts: tuple[float, ...], exposure: Exposure) -> None:
-    water, draft = task.water, task.draft
+        draft.cost(filter_harmed(damage, made, _UNIT))
     every_h = tables.row("dose_rules", rule="salt_step_every").value
     draft.every_h = every_h if len(parts) > 1 else None
-    if water.place is None:
-        return
-    start = water.at_h if water.at_h is not None else water.place.stretches[0].start_h if water.place.stretches else 0.0
-    hours: list[float | None] = [water.at_h, *(start + every_h * number for number in range(1, len(parts)))]
-    draft.effects.append(
-        SaltIn(action=draft.id, water=water.id, at_h=water.at_h, parts=tuple(zip(hours, parts, strict=True)))
-    )
+    if water.place is not None:
+        later = ((water.hour or 0.0) + every_h * number for number in range(1, len(parts)))
+        steps = tuple(zip((water.at_h, *later), parts, strict=True))
+        draft.effects.append(SaltIn(action=draft.id, water=water.id, at_h=water.at_h, parts=steps))
 
 
 def _down_again(task: Task, wanted: float) -> None:

@@ -6,9 +6,10 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.actions.doses.draft import Stopped, reason
-from waterplan.dose.banded import Purpose
-from waterplan.published import FloatArray
-from waterplan.spread import Band, band
+from waterplan.dose.rounding import Safe
+from waterplan.published import FloatArray, Numbers
+from waterplan.spread import band
+from waterplan.stay.record import ActEnd
 
 PER_UNIT = 1000.0  # mg in a g, uL in a mL
 _ROOM = 1.0 + 1e-9
@@ -18,18 +19,22 @@ _ROOM = 1.0 + 1e-9
 class Needed:
     """What brings a water to a level, before it is rounded: in draws, and the amount that is safe to act by.
 
-    Amounts are in g, or in mL of a substance that is counted in uL/L; `litres` is the end of the volume that was used.
+    Amounts are in g, or in mL of a substance that is counted in uL/L; `litres` are those that were used, of the volume's
+    low end for what harms by overdose and of its high end for an antidote.
     """
 
     draws: FloatArray
     amount: float
     litres: float
-    end: str
+    safe: Safe
+
+    @property
+    def end(self) -> ActEnd:
+        """The end of the volume, and of the need, that is acted on."""
+        return ActEnd.LOW if self.safe is Safe.DOWN else ActEnd.HIGH
 
 
-def needed(
-    litres: FloatArray, *, wanted: float, there: FloatArray, purpose: Purpose, per_unit: float = PER_UNIT
-) -> Needed:
+def needed(litres: FloatArray, *, wanted: float, there: Numbers, safe: Safe, per_unit: float = PER_UNIT) -> Needed:
     """The amount that brings a water to a level, for the end of volume and of what is there that does no harm.
 
     Parameters
@@ -38,10 +43,10 @@ def needed(
         Volume of water [L].
     wanted : float
         Level wanted [mg/L, or the unit of the substance].
-    there : array, shape (draws + 1,)
+    there : float or array, shape (draws + 1,)
         What is in it already, in the same unit.
-    purpose : Purpose
-        For what harms in excess the low end of the volume and the high end of what is there; for an antidote the others.
+    safe : Safe
+        For what harms by overdose the low end of the volume and the high end of what is there; for an antidote the others.
     per_unit : float
         How many units of the level one of the amount is: 1000 mg in a g, 1 for g/L.
 
@@ -52,12 +57,12 @@ def needed(
     """
     low, _, high = band(litres)
     least, _, most = band(there)
-    used, held = (low, most) if purpose is Purpose.HARMS_IN_EXCESS else (high, least)
+    used, held = (low, most) if safe is Safe.DOWN else (high, least)
     return Needed(
         draws=np.maximum(wanted - there, 0.0) * litres / per_unit,
         amount=max(wanted - held, 0.0) * used / per_unit,
         litres=used,
-        end="low" if purpose is Purpose.HARMS_IN_EXCESS else "high",
+        safe=safe,
     )
 
 
@@ -91,20 +96,12 @@ def require_room(
     if ceiling is None:
         return
     words = {"table": row} if row else {}
+    most = (ceiling, unit)
     if wanted > ceiling * _ROOM:
-        raise Stopped(reason("above-the-highest-level", words, wanted=(wanted, unit), ceiling=(ceiling, unit)))
-    held: Band = band(there)
-    if held.high > ceiling * _ROOM:
-        told = reason("holds-more-than-the-highest-level", words, there=(there, unit), ceiling=(ceiling, unit))
-        raise Stopped(told)
+        raise Stopped(reason("above-the-highest-level", words, wanted=(wanted, unit), ceiling=most))
+    if band(there).high > ceiling * _ROOM:
+        raise Stopped(reason("holds-more-than-the-highest-level", words, there=(there, unit), ceiling=most))
     narrow = tables.row("dose_rules", rule="narrow_margin").value
     if guessed and wanted > 0.0 and ceiling / wanted < narrow:
-        raise Stopped(
-            reason(
-                "measure-the-volume-first",
-                words,
-                wanted=(wanted, unit),
-                ceiling=(ceiling, unit),
-                volume=(litres, "L"),
-            )
-        )
+        told = reason("measure-the-volume-first", words, wanted=(wanted, unit), ceiling=most, volume=(litres, "L"))
+        raise Stopped(told)

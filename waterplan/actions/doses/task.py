@@ -1,6 +1,6 @@
 """One dose on its way to an action: the case's words, its water, its draft, and what is known around it."""
 
-from collections.abc import Callable
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import datetime
 
@@ -8,12 +8,15 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.actions.doses.draft import Draft, Reason, Stopped, reason
-from waterplan.actions.doses.portions import Bench, Portion, split, summed
-from waterplan.actions.doses.water import DoseWater
-from waterplan.case.bottle import Bottle, parse_bottle
+from waterplan.actions.doses.portions import Bench, Portion, portion, split, summed, too_little
+from waterplan.actions.doses.sums import Needed
+from waterplan.actions.doses.water import DoseWater, told
+from waterplan.actions.record import Kind
+from waterplan.case.bottle import parse_bottle
 from waterplan.case.model import Dose
 from waterplan.case.values import Reading
 from waterplan.dose import substances
+from waterplan.dose.conflicts import Conflict
 from waterplan.dose.rounding import Safe, round_safely
 from waterplan.dose.substances import Kind as Sum
 from waterplan.published import FloatArray, Numbers
@@ -22,28 +25,24 @@ from waterplan.stay.inputs import Inputs
 from waterplan.stay.record import ActEnd
 from waterplan.stay.state import State
 
-USUAL_IODINE = "povidone-iodine stock"
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Around:
     """What is known beside the water: the day, the law, the mains, the air; and where states are kept that are not to be.
 
-    `chlorine` is that of the mains, None where nobody measured it; `clock_h` gives the hour of the stay of a time.
+    `chlorine` is that of the mains, None where nobody measured it.
     """
 
     inputs: Inputs
-    day: datetime | None = None
+    day: datetime | None
     now: datetime | None = None
-    eaten: bool | None = None
-    wound_said: bool = True
-    disinfectant: str = ""
-    chlorine: FloatArray | None = None
-    mains_ph: FloatArray | None = None
+    eaten: bool | None
+    wound_said: bool
+    disinfectant: str
+    chlorine: FloatArray | None
     iodine_percent: Reading | None = None
-    co2_in_air_ppm: Numbers = 420.0
-    aired_share: float = 1.0
-    clock_at: Callable[[float | None], datetime | None] = field(default=lambda _: None)
+    co2_in_air_ppm: Numbers
+    aired_share: float
     hypothetical: list[tuple[str, State]] = field(default_factory=list)
 
 
@@ -52,7 +51,6 @@ class Task:
     """A dose, its water and its draft."""
 
     dose: Dose
-    number: int
     water: DoseWater
     draft: Draft
     around: Around
@@ -80,122 +78,110 @@ class Task:
     @property
     def bench(self) -> Bench:
         """What there is to measure it with."""
-        dose = self.dose
-        return Bench(
-            substance=dose.substance,
-            bottle=dose.bottle or self._iodine_bottle(),
-            scale_g=_best(dose.scale),
-            syringe_ml=_best(dose.syringe),
-            drop_ml=_best(dose.drop),
+        scale, syringe, drop = (
+            None if one is None else one.measured.best for one in (self.dose.scale, self.dose.syringe, self.dose.drop)
         )
+        bottle = self.dose.bottle
+        if bottle is None and self.kind is Sum.IODINE:  # the case's own, or the usual one
+            said = self.around.iodine_percent
+            percent = tables.row("defaults", what="povidone-iodine stock").value if said is None else said.measured.best
+            bottle = parse_bottle(f"{percent:g} % PVP-I")
+        return Bench(row=self.row, bottle=bottle, scale_g=scale, syringe_ml=syringe, drop_ml=drop)
 
-    def _iodine_bottle(self) -> Bottle | None:
-        """The bottle of povidone-iodine where the dose names none: the case's, or the usual one."""
-        if self.kind is not Sum.IODINE:
-            return None
-        said = self.around.iodine_percent
-        percent = said.measured.best if said is not None else tables.row("defaults", what=USUAL_IODINE).value
-        return parse_bottle(f"{percent:g} % PVP-I")
+    def tell_clashes(self, found: Iterable[Conflict], *, instead: Kind | None = None) -> None:
+        """Stops a dose that a rule forbids; what a rule only warns of is told."""
+        stopping = [told(one) for one in found if one.stops_a_dose]
+        if stopping:
+            raise Stopped(*stopping, instead=() if instead is None else ((instead, stopping[0]),))
+        self.draft.caution(*(told(one) for one in found))
 
+    def measure_out(
+        self, need: Needed, *, wanted: float, most: float | None = None, rows: tuple[str, ...] = ()
+    ) -> Portion:
+        """Puts what is needed among the amounts: weighed, drawn or counted, in parts where the rule asks for them.
 
-def _best(reading: Reading | None) -> float | None:
-    return None if reading is None else reading.measured.best
+        `most` is the most active substance of one part.
+        """
+        made = portion(self.bench, need.amount, wanted=wanted, safe=need.safe)
+        draft, dose, per = self.draft, self.dose, made.amount / made.given if made.given else 0.0
+        parts = split(made.amount, division=made.division, most=None if most is None else most * per)
+        draft.amount(
+            made.kind,
+            need.draws * per,
+            made.unit,
+            act_end=need.end,
+            act_on=summed(parts),
+            rows=rows,
+            worked_out_for=f"{need.litres:.4g} L",
+        )
+        draft.parts = max(len(parts), 1)
+        draft.part_amounts[made.kind] = parts
+        if made.weigh_g is not None and made.make_up_ml is not None:
+            draft.amount("weigh", made.weigh_g, "g", act_on=made.weigh_g)
+            draft.amount("make up to", made.make_up_ml, "mL", act_on=made.make_up_ml)
+        if made.dilution > 1.0:
+            draft.amount("dilution", made.dilution, "parts in all", act_on=made.dilution)
+            draft.amount("solvent", made.amount * (1.0 - 1.0 / made.dilution), "mL")
+        if made.solvent:
+            draft.words["solvent"] = made.solvent
+        draft.worked_out_for["volume"] = need.end.value
+        bottle = self.bench.bottle
+        draft.words["label"] = bottle.text if bottle is not None else "powder"
+        if dose.bottle is None and self.kind is Sum.IODINE:
+            draft.caution(reason("taken-as-the-usual-bottle", {"label": draft.words["label"]}))
+        elif dose.bottle is None and self.unit not in ("uL/L", "% v/v"):
+            draft.caution(reason("taken-as-pure-powder", {"substance": dose.substance}))
+        return made
 
-
-def place_portion(
-    task: Task,
-    made: Portion,
-    *,
-    need: FloatArray,
-    end: str,
-    litres: float,
-    most: float | None = None,
-    rows: tuple[str, ...] = (),
-) -> None:
-    """Puts a portion among the amounts: what is weighed, drawn or counted, in parts where the rule asks for them.
-
-    `need` is the active substance that is needed over all draws; `most` the most active substance of one part.
-    """
-    draft, per = task.draft, made.amount / made.given if made.given else 0.0
-    parts = split(made.amount, division=made.division, most=None if most is None else most * per)
-    unit, safe = made.unit, ActEnd.LOW if end == "low" else ActEnd.HIGH
-    draft.amount(
-        made.kind,
-        np.asarray(need) * per,
-        unit,
-        act_end=safe,
-        act_on=summed(parts),
-        rows=rows,
-        worked_out_for=f"{litres:.4g} L",
-    )
-    draft.parts = max(len(parts), 1)
-    draft.part_amounts[made.kind] = parts
-    if made.weigh_g is not None:
-        draft.amount("weigh", made.weigh_g, "g", act_on=made.weigh_g)
-        draft.amount("make up to", float(made.make_up_ml or 0.0), "mL", act_on=made.make_up_ml)
-    if made.dilution > 1.0:
-        draft.amount("dilution", made.dilution, "parts in all", act_on=made.dilution)
-        draft.amount("solvent", float(made.solvent_ml or 0.0), "mL")
-    draft.words |= {"solvent": made.solvent} if made.solvent else {}
-    draft.worked_out_for |= {"volume": end}
-    draft.words["label"] = "formalin" if unit == "uL/L" else task.bench.bottle.text if task.bench.bottle else "powder"
-    if task.dose.bottle is None and task.kind is Sum.IODINE:
-        draft.caution(reason("taken-as-the-usual-bottle", {"label": draft.words["label"]}))
-    elif task.dose.bottle is None and task.unit not in ("uL/L", "% v/v"):
-        draft.caution(reason("taken-as-pure-powder", {"substance": task.dose.substance}))
-
-
-def weigh_beside(
-    task: Task, name: str, need: FloatArray | float, grams: float, *, safe: Safe = Safe.UP, rows: tuple[str, ...] = ()
-) -> float:
-    """Something else that is weighed for a dose, rounded to its scale; what is read off the scale [g]."""
-    division = task.bench.scale_division
-    rounded = round_safely(grams, division=division, safe=safe)
-    end = ActEnd.HIGH if safe is Safe.UP else ActEnd.LOW
-    task.draft.amount(name, need, "g", act_end=end, act_on=rounded.amount, rows=rows)
-    if rounded.below_resolution and grams > 0.0:
-        told = reason("use-a-stock-solution-or-a-finer-scale", wanted=(grams, "g"), division=(division, "g"))
-        task.draft.caution(told)
-    task.draft.part_amounts[name] = (rounded.amount,)
-    return rounded.amount
+    def weigh_beside(self, name: str, need: FloatArray | float, grams: float, *, rows: tuple[str, ...] = ()) -> float:
+        """Something that must not fall short, weighed for a dose and rounded up; what is read off the scale [g]."""
+        division = self.bench.scale_division
+        rounded = round_safely(grams, division=division, safe=Safe.UP)
+        self.draft.amount(name, need, "g", act_end=ActEnd.HIGH, act_on=rounded.amount, rows=rows)
+        if rounded.below_resolution and grams > 0.0:
+            self.draft.caution(too_little(grams, "g", division))
+        self.draft.part_amounts[name] = (rounded.amount,)
+        return rounded.amount
 
 
-def require_twice(task: Task, code: str, **numbers: tuple[Numbers, str]) -> None:
-    """Stops a level that nothing stands beside, unless whoever wants it has written it a second time, the same."""
-    written, again = task.dose.strength, task.dose.again
-    assert written is not None  # whoever asks has looked
-    twice_over(code, written, again, task.dose.substance, task.unit, **numbers)
+def level_wanted(strength: Reading | None, substance: str, *printed_levels: Reason) -> float:
+    """The level or the dose that is wanted; Stopped where nobody said, or where nothing is."""
+    if strength is None:
+        raise Stopped(reason("enter-the-dose", {"substance": substance}), *printed_levels)
+    if strength.measured.best <= 0.0:
+        raise Stopped(reason("nothing-is-to-be-given"))
+    return strength.measured.best
+
+
+def filter_harmed(damage: tables.Row, levels: FloatArray, unit: str) -> Reason:
+    """What a level does to a living filter, and for how many days it counts as nothing."""
+    words = {"effect": damage["effect"], "table": damage.id}
+    return reason("filter-harmed", words, days=(float(damage["days"]), "d"), level=(levels, unit))
 
 
 def twice_over(
     code: str, written: Reading, again: Reading | None, of: str, unit: str, **numbers: tuple[Numbers, str]
 ) -> None:
-    """As `require_twice`, of any two readings."""
+    """Stops a level that nothing stands beside, unless whoever wants it has written it a second time, the same."""
     first = {"first": (written.measured.best, unit)}
     if again is None:
         raise Stopped(reason(code, {"substance": of}, **numbers), reason("write-it-a-second-time", **first))
     if again.measured.best != written.measured.best:
-        raise Stopped(
-            reason(code, {"substance": of}, **numbers),
-            reason("written-twice-and-not-the-same", **first, second=(again.measured.best, unit)),
-        )
+        second = {"second": (again.measured.best, unit)}
+        not_the_same = reason("written-twice-and-not-the-same", **first, **second)
+        raise Stopped(reason(code, {"substance": of}, **numbers), not_the_same)
 
 
-def far_above(value: float, highest: float) -> bool:
-    """Whether a level is so far above the highest that is printed that it looks like a slip of the decimal point."""
-    return value > highest * tables.row("dose_rules", rule="slip").value
+def far_from(value: float, lowest: float, highest: float) -> bool:
+    """Whether a level is so far from all that are printed that it looks like a slip of the decimal point."""
+    slip = tables.row("dose_rules", rule="slip").value
+    return value > highest * slip or value < lowest / slip
 
 
-def far_below(value: float, lowest: float) -> bool:
-    """Whether a level is so far below the lowest that is printed that it looks like a slip of the decimal point."""
-    return value < lowest / tables.row("dose_rules", rule="slip").value
-
-
-def printed(row: tables.Row) -> Reason:
+def printed(row: tables.Row, code: str = "") -> Reason:
     """What the tables print for a use, as a reason with its row."""
-    numbers: dict[str, tuple[Numbers, str]] = {"highest": (row.high, row.unit)} if np.isfinite(row.high) else {}
+    single = row.low == row.high
+    ends = {"highest": row.high} if single else {"highest": row.high, "lowest": row.low}
+    numbers = {name: (end, row.unit) for name, end in ends.items() if np.isfinite(end)}
     words = {"table": row.id, "status": row.status}
-    if row.low == row.high:
-        return reason("printed-level", words, **numbers)
-    numbers |= {"lowest": (row.low, row.unit)} if np.isfinite(row.low) else {}
-    return reason("printed-range", words, **numbers)
+    return reason(code or ("printed-level" if single else "printed-range"), words, **numbers)

@@ -3,124 +3,109 @@
 import math
 from collections.abc import Iterator
 
-import numpy as np
-
 from waterplan import tables
-from waterplan.actions.doses.bottle_age import age_of
-from waterplan.actions.doses.clashes import clashes_of, told
-from waterplan.actions.doses.draft import Reason, Stopped, reason
-from waterplan.actions.doses.portions import Portion, portion
-from waterplan.actions.doses.sums import needed
-from waterplan.actions.doses.task import Task, far_above, far_below, place_portion, printed, twice_over, weigh_beside
-from waterplan.dose import disinfectants, iodine, neutralise, substances
-from waterplan.dose.banded import Purpose
+from waterplan.actions.doses.draft import Reason, Stopped, all_in, reason
+from waterplan.actions.doses.portions import age_of
+from waterplan.actions.doses.sums import PER_UNIT, needed
+from waterplan.actions.doses.task import Task, far_from, level_wanted, printed, twice_over
+from waterplan.actions.doses.water import clashes_of
+from waterplan.dose import neutralise
 from waterplan.dose.rounding import Safe
 from waterplan.dose.substances import Kind as Sum
-from waterplan.published import FloatArray
 from waterplan.spread import band
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd
 
-# mL of pure spirit in a litre for each % by volume; mg in a litre for a gram.
-_ML_PER_PERCENT, _PER_UNIT = 10.0, 1000.0
+# A mL of pure spirit in a litre is a tenth of a % by volume.
+_PERCENT_PER_ML = 0.1
 
 
 def solution(task: Task) -> None:
     """A solution that disinfects: for the high end of its volume, rounded up, because it fails by too little."""
-    use = substances.table_name(task.dose.use)
-    if task.kind is Sum.IODINE and task.dose.use == "fish":
-        raise Stopped(no_iodine_bath())
-    row = _row(task, use)
+    dose, draft, water = task.dose, task.draft, task.water
+    use = dose.use.replace(" ", "_")
+    if task.kind is Sum.IODINE and use == "fish":
+        raise Stopped(_no_iodine_bath())
+    row = (
+        tables.row("iodine_uses", use=use)
+        if task.kind is Sum.IODINE
+        else tables.row("disinfectants", agent=task.row["agent"], use=use)
+    )
     if math.isnan(row.high):
-        raise Stopped(reason("not-offered", {"substance": task.dose.substance, "use": task.dose.use, "table": row.id}))
-    bench_clash = {"bleach": None} if task.row["thing"] == "bleach" else {}
-    found, _ = clashes_of(task.water, bench_clash) if "acid" in task.water.things and bench_clash else ((), ())
-    stopping = [one for one in found if one.stops_a_dose and "acid" in {one.row["first"], one.row["second"]}]
-    if stopping:
-        raise Stopped(*(told(one) for one in stopping))
+        raise Stopped(reason("not-offered", {"substance": dose.substance, "use": dose.use, "table": row.id}))
+    if task.row["thing"] == "bleach" and "acid" in water.things:
+        found, _ = clashes_of(water, {"bleach": None})
+        of_acid = [one for one in found if "acid" in {one.row["first"], one.row["second"]}]
+        task.tell_clashes([one for one in of_acid if one.stops_a_dose])
     wanted = _strength(task, row)
-    task.draft.caution(*age_of(task.dose, task.around.day))
-    per = 1.0 / _ML_PER_PERCENT if task.unit == "% v/v" else _PER_UNIT
-    litres, none = task.water.litres, np.zeros(task.water.litres.size)
-    need = needed(litres, wanted=wanted, there=none, purpose=Purpose.ANTIDOTE, per_unit=per)
-    made = portion(task.bench, need.amount, wanted=wanted, safe=Safe.UP)
-    place_portion(task, made, need=need.draws, end=need.end, litres=need.litres, rows=(row.id,))
-    draft = task.draft
-    levels: FloatArray = made.given * per / litres
-    draft.amount("level", levels, task.unit, act_end=ActEnd.LOW)
+    draft.caution(*age_of(dose, task.around.day))
+    per_unit = _PERCENT_PER_ML if task.unit == "% v/v" else PER_UNIT
+    need = needed(water.litres, wanted=wanted, there=0.0, safe=Safe.UP, per_unit=per_unit)
+    made = task.measure_out(need, wanted=wanted, rows=(row.id,))
+    draft.amount("level", made.given * per_unit / water.litres, task.unit, act_end=ActEnd.LOW)
     draft.amount("wanted", wanted, task.unit, act_on=wanted)
-    draft.amount("volume", litres, "L", act_end=ActEnd.HIGH)
+    draft.amount("volume", water.litres, "L", act_end=ActEnd.HIGH)
     draft.words |= {"made up": "yes", "contact": row.id, "does not kill": row.id}
     if row.keys.get("contact_min"):
         minutes = float(row["contact_min"])
         draft.amount("contact", minutes, "min", act_on=minutes, rows=(row.id,))
     draft.caution(printed(row), *(_conditions(task, use) if task.kind is Sum.IODINE else ()))
-    neutraliser(task, made, levels, litres)
+    _neutraliser(task, made.given)
     drain(task)
 
 
-def no_iodine_bath() -> Reason:
+def _no_iodine_bath() -> Reason:
     """Why a fish is not put into iodine: what killed half the goldfish, beside the strength for eggs."""
     eggs = tables.row("iodine_uses", use="eggs")
     product, *readings = tables.rows("iodine_toxicity", species="goldfish", endpoint="24-hour LC50")
     low, high = sorted(one.value for one in readings)
-    return reason(
-        "no-fish-into-iodine",
-        {"table": product.id},
-        product=(product.value, "mg/L"),
-        low=(low, "mg/L"),
-        high=(high, "mg/L"),
-        eggs=(eggs.value, "mg/L"),
-    )
+    numbers = all_in("mg/L", product=product.value, low=low, high=high, eggs=eggs.value)
+    return reason("no-fish-into-iodine", {"table": product.id}, **numbers)
 
 
-def neutraliser(task: Task, made: Portion, levels: FloatArray, litres: FloatArray) -> None:
+def _neutraliser(task: Task, given: float) -> None:
     """What takes the oxidant out of a solution before it is thrown away: for all that went in, rounded up."""
     oxidant = task.row["oxidant"]
     if not oxidant:
         return
-    row = next(one for one in tables.table("neutralisers") if one["oxidant"] == oxidant)
-    grams = float(neutralise.neutraliser_g(made.given, oxidant=oxidant, neutraliser=row["neutraliser"]))
-    weigh_beside(task, "neutraliser", grams, grams, rows=(row.id,))
+    row = tables.rows("neutralisers", oxidant=oxidant)[0]
+    grams = float(neutralise.neutraliser_g(given, oxidant=oxidant, neutraliser=row["neutraliser"]))
+    task.weigh_beside("neutraliser", grams, grams, rows=(row.id,))
     task.draft.words |= {"neutraliser": row["neutraliser"], "neutraliser test": row.id}
 
 
 def drain(task: Task) -> None:
     """Where the litres go afterwards: the rows of the table, in order."""
     agent = "chlorine" if task.row["oxidant"] == "chlorine" else task.row["agent"]
-    rows = disinfectants.disposal(agent) or (disinfectants.disposal("any drug") if task.row["drug"] == "yes" else ())
+    rows = tables.rows("disposal", agent=agent)
+    if not rows and task.row["drug"] == "yes":
+        rows = tables.rows("disposal", agent="any drug")
     if rows:
         task.draft.words["disposal"] = "|".join(row.id for row in rows)
 
 
-def _row(task: Task, use: str) -> tables.Row:
-    if task.kind is Sum.IODINE:
-        return iodine.iodine_use(use)
-    return disinfectants.disinfectant(task.row["agent"], use=use)
-
-
 def _strength(task: Task, row: tables.Row) -> float:
     """The level as the case gives it, else the table's: its upper one where the things may not be clean."""
-    dose = task.dose
+    dose, unit = task.dose, task.unit
     if dose.washed == "no":
         raise Stopped(reason("wash-first", {"substance": dose.substance}))
     if dose.strength is None:
         task.draft.caution(reason("strength-of-the-table", {"table": row.id}))
         return row.high if dose.washed == "in doubt" else row.value
-    wanted = dose.strength.measured.best
-    if wanted <= 0.0:
-        raise Stopped(reason("nothing-is-to-be-given"))
-    if far_above(wanted, row.high) or far_below(wanted, row.low):
-        numbers = {"lowest": (row.low, task.unit), "highest": (row.high, task.unit)}
-        twice_over("far-from-the-printed-range", dose.strength, dose.again, dose.substance, task.unit, **numbers)
+    wanted = level_wanted(dose.strength, dose.substance)
+    if far_from(wanted, row.low, row.high):
+        numbers = all_in(unit, lowest=row.low, highest=row.high)
+        twice_over("far-from-the-printed-range", dose.strength, dose.again, dose.substance, unit, **numbers)
     return wanted
 
 
 def _conditions(task: Task, use: str) -> Iterator[Reason]:
     """What pH and dirt do to povidone-iodine, and what trials found."""
-    wanted = iodine.iodine_ph(use)
+    wanted = tables.find("iodine_conditions", condition="ph", use=use) or tables.row(
+        "iodine_conditions", condition="ph", use="any"
+    )
     known = task.water.state.known[Q.PH]
-    ends = {"least": (wanted.low, ""), "most": (wanted.high, "")}
+    ends = all_in("", least=wanted.low, most=wanted.high)
     if not known.is_known:
         yield reason("ph-for-iodine-not-measured", {"table": wanted.id}, **ends)
     else:
@@ -128,8 +113,9 @@ def _conditions(task: Task, use: str) -> Iterator[Reason]:
         outside = ph.high > wanted.high or ph.low < wanted.low
         code = "ph-outside-what-iodine-wants" if outside else "ph-within-what-iodine-wants"
         yield reason(code, {"table": wanted.id}, ph=(known.draws, ""), **ends)
-    yield reason("dirt-takes-iodine", {"table": iodine.iodine_in_dirt()[-1].id})
+    dirtiest = [row for row in tables.rows("iodine_conditions", use="any") if row["condition"] != "ph"][-1]
+    yield reason("dirt-takes-iodine", {"table": dirtiest.id})
     if use in {"wound", "eggs"}:
-        for row in iodine.antiseptic_evidence("povidone-iodine"):
+        for row in tables.rows("antiseptic_evidence", agent="povidone-iodine"):
             if ("eggs" in row["fish"]) == (use == "eggs"):
                 yield reason("what-trials-found", {"table": row.id})

@@ -1,18 +1,20 @@
-"""The water that a dose goes into: its litres with their error, its state, its fish, and what cannot be read in it."""
+"""The water that a dose goes into: its litres with their error, its state and its fish, and what must not meet in it."""
 
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
 from datetime import datetime
-from types import MappingProxyType
 
 import numpy as np
 
 from waterplan import tables
+from waterplan.actions.doses.draft import Reason, reason
 from waterplan.actions.proposing import Context
 from waterplan.case.choices import Use
-from waterplan.case.model import Already, Case, Dose
+from waterplan.case.model import Case, Dose
 from waterplan.case.tank_choices import Happens
+from waterplan.case.values import Reading
 from waterplan.dose import substances
+from waterplan.dose.conflicts import Conflict, Level, conflict_things, conflicts
 from waterplan.dose.substances import Kind as Sum
 from waterplan.fish.species import Species
 from waterplan.hazards.conflict import LIVING, fish_things
@@ -29,6 +31,16 @@ from waterplan.stay.waters import HOME, MAINS, Place, hours_of
 
 _DAY_H, _G_PER_KG = 24.0, 1000.0
 _OPERATED = (Use.INDUCTION, Use.IRRIGATION)
+# What a rule may speak of and a reading may tell.
+_READ: Mapping[str, Q] = {
+    "salt": Q.SALT,
+    "tan": Q.AMMONIA,
+    "nitrite": Q.NITRITE,
+    "ph": Q.PH,
+    "alkalinity": Q.ALKALINITY,
+    "oxygen": Q.OXYGEN,
+    "temperature": Q.TEMPERATURE,
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,40 +59,40 @@ class DoseWater:
     place: Place | None = None
     species: tuple[Species, ...] = ()
     fish: tuple[str, ...] = ()
-    things: Mapping[str, None] = field(default_factory=lambda: MappingProxyType({}))
+    things: frozenset[str] = frozenset()
     scheduled_g_per_l: FloatArray | float = 0.0
     at_h: float | None = None
     moment: Moment = Moment.PREPARE
-    lasting: bool = False
-
-    @property
-    def ends(self) -> Band:
-        """Low, best and high of its litres."""
-        return band(self.litres)
-
-    def holds(self, thing: str) -> Known | None:
-        """What it holds of a substance already; None where nothing is known to be in it."""
-        return self.state.contents.get(thing)
 
     def there(self, thing: str) -> FloatArray:
         """The level of a substance that is in it already; nothing where nothing is known to be."""
         if thing == "salt":
             return np.asarray(np.maximum(self.state[Q.SALT], 0.0) + self.scheduled_g_per_l)
-        held = self.holds(thing)
+        held = self.state.contents.get(thing)
         return np.zeros(self.state.size) if held is None else held.draws
 
     @property
-    def alkaline(self) -> tuple[Known, Known]:
-        """Its pH and its alkalinity."""
-        return self.state.known[Q.PH], self.state.known[Q.ALKALINITY]
+    def lasting(self) -> bool:
+        """Whether fish live in it, and a filter with them."""
+        return self.place is not None and self.place.kind in (WaterKind.HOSPITAL, WaterKind.HOME)
+
+    @property
+    def hour(self) -> float | None:
+        """The hour of the stay of a dose into it: with its fish in it, or when the first of them goes in."""
+        return self.at_h if self.at_h is not None or self.place is None else begin_h(self.place)
+
+
+def begin_h(place: Place) -> float | None:
+    """The hour at which the first fish goes into a water; None where none does."""
+    return place.stretches[0].start_h if place.stretches else None
 
 
 def dose_water(context: Context, dose: Dose, number: int) -> DoseWater:
     """The water that a dose of the case goes into, as the actions accepted so far leave it."""
-    place = _place(context, dose)
-    if place is None:
-        return _made_up(context, dose, number)
-    ground, water = context.ground, context.stay[place.id]
+    if dose.volume is not None:
+        return _made_up(context, dose, dose.volume, number)
+    ground, place = context.ground, context.ground.places[dose.into.path]
+    water = context.stay[place.id]
     at_h, moment = _when(context, dose, place)
     inside = _fish_in(context, place, moment)
     before = [one for one in water.later if at_h is not None and one.at_h is not None and one.at_h <= at_h]
@@ -92,15 +104,14 @@ def dose_water(context: Context, dose: Dose, number: int) -> DoseWater:
         place=place,
         fish=inside,
         species=tuple(dict.fromkeys(ground.fish[one].species for one in inside)),
-        things=MappingProxyType(dict.fromkeys(_things(context, place, inside, at_h))),
-        scheduled_g_per_l=scheduled_salt_g(context, place.id) / water.start[Q.VOLUME],
+        things=frozenset(_things(context, place, inside, at_h)),
+        scheduled_g_per_l=_scheduled_salt_g(context, place.id) / water.start[Q.VOLUME],
         at_h=at_h,
         moment=moment,
-        lasting=place.kind in (WaterKind.HOSPITAL, WaterKind.HOME),
     )
 
 
-def scheduled_salt_g(context: Context, water: str) -> float:
+def _scheduled_salt_g(context: Context, water: str) -> float:
     """Salt that accepted actions, and events of the case to come, put into a water later than its start [g]."""
     parts = [part for one in context.effects.on(water) if isinstance(one, SaltIn) for part in one.parts]
     case, clock = context.ground.case, context.ground.clock
@@ -117,55 +128,40 @@ def scheduled_salt_g(context: Context, water: str) -> float:
     return float(sum(grams for at_h, grams in parts if at_h is not None) + sum(to_come))
 
 
-def is_done(case: Case, dose: Dose, water: DoseWater, now: datetime | None) -> datetime | None:
+def is_done(case: Case, dose: Dose, place: Place | None, now: datetime | None) -> datetime | None:
     """When a dose has been given already: by what has been done, or by what is there since a time without its level."""
     past = [
-        one.at
-        for one in case.done
-        if one.substance == dose.substance and (water.place is None or is_here(water.place, one.water))
+        one.at for one in case.done if one.substance == dose.substance and (place is None or is_here(place, one.water))
     ]
     thing = substances.substance(dose.substance)["thing"]
-    past += [one.since for one in case.already if one.since is not None and _is_given(one, thing, water)]
+    past += [
+        one.since
+        for one in case.already
+        if one.what == thing and one.since is not None and one.level is None and one.grams is None
+        if place is not None and is_here(place, one.where)
+    ]
     return max((one for one in past if now is None or one <= now), default=None)
 
 
-def _is_given(one: Already, thing: str, water: DoseWater) -> bool:
-    unknown = one.level is None and one.grams is None
-    return bool(one.what == thing and unknown and water.place is not None and is_here(water.place, one.where))
-
-
-def _place(context: Context, dose: Dose) -> Place | None:
-    if dose.volume is not None:
-        return None
-    found = context.ground.places.get(dose.into.path)
-    if found is not None:
-        return found
-    raise LookupError(f"no water {dose.into}")  # the reading of the case sees to it
-
-
-def _made_up(context: Context, dose: Dose, number: int) -> DoseWater:
+def _made_up(context: Context, dose: Dose, litres: Reading, number: int) -> DoseWater:
     """Litres made up for a dose from the home water, or from the mains for things; filled to a mark where nobody says."""
-    assert dose.volume is not None
     ground = context.ground
     kind = substances.kind_of(dose.substance, use=dose.use)
     path, fish = f"bucket-{number}", kind.with_fish
     source = context.stay[HOME if fish or MAINS not in context.stay.waters else MAINS]
-    found = volume_as_stated(ground.inputs, ground.figures, water=path, reading=dose.volume, made_up=True)
+    found = volume_as_stated(ground.inputs, ground.figures, water=path, reading=litres, made_up=True)
+    filled = fill(source.start, found.litres, came_from=f"prepare/fill/{path}")
     inside = tuple(one for one in ground.fish if ground.fish[one].patient) if fish else ()
-    moment = Moment.PROCEDURE if kind is Sum.ANAESTHETIC else Moment.HOSPITAL if fish else Moment.PREPARE
-    things = _fish_things(context, inside, None) if fish else ()
-    bench = {one.what: None for one in ground.case.already if one.what in {"acid", "bleach"} and not one.where}
+    bench = {one.what for one in ground.case.already if one.what in {"acid", "bleach"} and not one.where}
     return DoseWater(
         id=path,
         litres=found.litres.draws,
         guessed=found.guessed,
-        state=replace(
-            fill(source.start, found.litres, came_from=f"prepare/fill/{path}"), contents=MappingProxyType({})
-        ),
+        state=replace(filled, contents={}),
         fish=inside,
         species=tuple(dict.fromkeys(ground.fish[one].species for one in inside)),
-        things=MappingProxyType({**dict.fromkeys(things), **bench}),
-        moment=moment,
+        things=frozenset(bench.union(_fish_things(context, inside, None) if fish else ())),
+        moment=Moment.PROCEDURE if kind is Sum.ANAESTHETIC else Moment.HOSPITAL if fish else Moment.PREPARE,
     )
 
 
@@ -176,10 +172,10 @@ def _when(context: Context, dose: Dose, place: Place) -> tuple[float | None, Mom
     at_h = context.ground.clock.hours(dose.at) if dose.at is not None else None
     if place.kind is WaterKind.HOME:
         stretches = [one for one in place.stretches if at_h is None or one.start_h <= at_h]
-        last = stretches[-1] if stretches else None
-        hour = at_h if at_h is not None else last.start_h if last else None
-        return hour, last.moment if last else Moment.HOME
-    if at_h is not None and at_h <= (place.stretches[0].start_h if place.stretches else 0.0):
+        if not stretches:
+            return at_h, Moment.HOME
+        return stretches[-1].start_h if at_h is None else at_h, stretches[-1].moment
+    if at_h is not None and at_h <= (begin_h(place) or 0.0):
         at_h = None
     return at_h, place.moment
 
@@ -192,26 +188,24 @@ def _fish_in(context: Context, place: Place, moment: Moment) -> tuple[str, ...]:
     return tuple(dict.fromkeys(found))
 
 
-# -- what a rule may speak of ------------------------------------------------------------------------------------------
+# -- what a rule may speak of, and what it says ----------------------------------------------------------------------
 
 
 def _things(context: Context, place: Place, inside: tuple[str, ...], at_h: float | None) -> Iterator[str]:
     case, pond = context.ground.case, context.ground.case.home_pond
-    yield from _fish_things(context, inside, at_h if at_h is not None else _begin_h(place))
-    if place.kind is WaterKind.HOME and pond is not None:
-        yield from (name for name in ("zeolite", "plants") if getattr(pond, name))
+    hour = at_h if at_h is not None else begin_h(place)
+    yield from _fish_things(context, inside, hour)
     if context.ground.filter_of(place) in LIVING:
         yield "biofilter"
     yield from (one.what for one in case.already if is_in(place, one) and one.what not in substance_things())
-    hour = at_h if at_h is not None else _begin_h(place)
-    if place.kind is WaterKind.HOME and context.ground.clock.zero is not None and hour is not None:
+    if place.kind is not WaterKind.HOME:
+        return
+    if pond is not None:
+        yield from (name for name in ("zeolite", "plants") if getattr(pond, name))
+    if context.ground.clock.zero is not None and hour is not None:
         of_day = context.ground.clock.hour_of_day(hour)
         if of_day >= hours_of("night begins") or of_day < hours_of("night ends"):
             yield "night"
-
-
-def _begin_h(place: Place) -> float | None:
-    return place.stretches[0].start_h if place.stretches else None
 
 
 def substance_things() -> frozenset[str]:
@@ -219,11 +213,11 @@ def substance_things() -> frozenset[str]:
     return frozenset(row["thing"] for row in tables.table("dose_substances") if row["thing"])
 
 
-def _fish_things(context: Context, inside: tuple[str, ...], at_h: float | None) -> Iterator[str]:
+def _fish_things(context: Context, inside: Iterable[str], at_h: float | None) -> Iterator[str]:
     case, fish = context.ground.case, context.ground.fish
     patients = [one for number, one in enumerate(case.patients, 1) if f"patient-{number}" in inside]
     yield from fish_things((fish[one].species for one in inside), patients)
-    if patients and is_operated(case) and (at_h is None or at_h < _DAY_H):
+    if patients and _is_operated(case) and (at_h is None or at_h < _DAY_H):
         yield "anaesthetised"
     feed = case.intended.feed
     if feed is not None and feed.measured.best > 0.0:
@@ -233,7 +227,66 @@ def _fish_things(context: Context, inside: tuple[str, ...], at_h: float | None) 
         yield "nsaid"
 
 
-def is_operated(case: Case) -> bool:
+def _is_operated(case: Case) -> bool:
     """Whether a fish of the case is anaesthetised: in a vessel for it, or by a dose."""
     by_dose = any(substances.kind_of(one.substance, use=one.use) is Sum.ANAESTHETIC for one in case.doses)
     return by_dose or any(vessel.use in _OPERATED for vessel in case.vessels)
+
+
+def clashes_of(
+    water: DoseWater, put_in: Mapping[str, float | None], *, without: frozenset[str] = frozenset()
+) -> tuple[tuple[Conflict, ...], tuple[Conflict, ...]]:
+    """The rules that hold for what a dose puts into a water.
+
+    Parameters
+    ----------
+    water : DoseWater
+        The water before the dose.
+    put_in : mapping of str to float or None
+        What the dose puts in, by the names of the table `conflict_things`, with its level.
+    without : frozenset of str
+        What is left out of account, as the alkalinity where a bath is buffered and its own pH is worked out.
+
+    Returns
+    -------
+    tuple of tuple of Conflict
+        Those that hold as far as is known, the gravest first; and those that hold only if a quantity that nobody
+        measured lies where it might.
+
+    Notes
+    -----
+    A measured level counts with its band: a rule fires where it holds anywhere in it. What is only assumed fires a rule
+    where it holds whatever it is.
+    """
+    sure: dict[str, Level] = dict.fromkeys((*water.things, *(("guessed_volume",) if water.guessed else ())))
+    low: dict[str, Level] = {}
+    high: dict[str, Level] = {}
+    for thing, quantity in _READ.items():
+        known = water.state.known.get(quantity)
+        if known is not None and known.is_known:
+            sure[thing] = _rounded(known)
+        elif known is not None:
+            low[thing], _, high[thing] = band(known.draws)
+    for name, held in water.state.contents.items():
+        if name in conflict_things():
+            sure[name] = _rounded(held) if held.is_known else None
+    sure |= put_in
+
+    def speaking(things: Mapping[str, Level]) -> dict[str, Conflict]:
+        counted = {name: level for name, level in things.items() if name not in without}
+        return {one.rule: one for one in conflicts(counted) if {one.row["first"], one.row["second"]} & put_in.keys()}
+
+    least, most = speaking(sure | low), speaking(sure | high)
+    firm = speaking(sure) | {rule: one for rule, one in least.items() if rule in most}
+    gravest = sorted(firm.values(), key=lambda one: one.severity.rank)
+    return tuple(gravest), tuple(one for rule, one in (least | most).items() if rule not in firm)
+
+
+def told(conflict: Conflict) -> Reason:
+    """A rule as a reason: its row holds the words."""
+    return reason("forbidden-by-rule", {"rule": conflict.rule, "table": conflict.row.id})
+
+
+def _rounded(known: Known) -> Band:
+    """The band of a reading without the dust of floats, so that what was read as 5 is not below 5."""
+    return Band(*(float(np.round(end, 9)) for end in band(known.draws)))
