@@ -46,8 +46,8 @@ LIBRARIES = {
     "scipy": {"water", "vessel", "fish", "tank", "dose", "stay", "hazards", "actions", "plan", "spread"},
 }
 MOST_LINES, MOST_NAMES, MOST_IN_FUNCTION, MOST_FILES = 410, 10, 60, 22
-# 18,000 is wanted: this bar only ever goes down.
-MOST_CODE = 23_600
+# The bar of the house; what is over it has a room too many.
+MOST_CODE = 18_000
 OLD: tuple[str, ...] = ()
 SETTLED = OLD == ()
 

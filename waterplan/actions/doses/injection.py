@@ -278,7 +278,7 @@ def _no_clash(drug: str, fish: Weighed, others: tuple[str, ...]) -> None:
 
 
 def _beside(rows: tuple[tables.Row, ...], dose: float, injection: Injection) -> Iterator[Reason]:
-    """What is told of a dose beside those that are printed; far above all of them it is Stopped until it is written twice."""
+    """A dose beside those that are printed; far above all of them it is stopped until it is written twice."""
     assert injection.dose is not None  # it is wanted
     drug, unit = injection.drug.lower(), "mg/kg"
     if not rows:
