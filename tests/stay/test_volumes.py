@@ -100,10 +100,10 @@ def test_sizes_by_geometry(sizes: str, litres: float, surface: float, wall: floa
     assert found.surface_m2 is not None
     assert found.wall_m2 is not None
     assert found.depth_m is not None
-    np.testing.assert_allclose(found.litres.draws, litres, rtol=1e-12)
-    np.testing.assert_allclose(found.surface_m2, surface, rtol=1e-12)
-    np.testing.assert_allclose(found.depth_m, 0.5, rtol=1e-12)
-    np.testing.assert_allclose(found.wall_m2, wall, rtol=1e-12)
+    np.testing.assert_allclose(found.litres.draws, litres, rtol=1e-7)
+    np.testing.assert_allclose(found.surface_m2, surface, rtol=1e-7)
+    np.testing.assert_allclose(found.depth_m, 0.5, rtol=1e-7)
+    np.testing.assert_allclose(found.wall_m2, wall, rtol=1e-7)
     assert not found.guessed
     assert found.litres.origin is Origin.MEASURED
 
@@ -186,7 +186,7 @@ def test_a_case_that_says_nothing_of_the_pond_has_an_assumed_one() -> None:
 
 def test_a_bucket_one_fills_oneself_has_the_marks_error() -> None:
     case = read_case(HEAD + '[[vessels]]\nname = "b"\nuse = "dip"\nvolume = "12 L"\n', file="case")
-    reading = case.vessels[0].body.volume
+    reading = case.vessels[0].volume
     assert reading is not None
     assert is_guess(reading)
     inputs, figures = Inputs(draws=Draws(count=512)), Figures()
