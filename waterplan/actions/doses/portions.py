@@ -188,7 +188,7 @@ def _no_strength(bench: Bench) -> Stopped:
     return Stopped(reason("enter-the-strength-on-the-label", {"substance": bench.row["substance"]}))
 
 
-def _readable(division: float, amount: float) -> float:
+def readable(division: float, amount: float) -> float:
     """The division that somebody would read so much by: kilograms are not weighed to the hundredth of a gram."""
     while amount >= _MOST_DIVISIONS * division:
         division *= 10.0
@@ -199,7 +199,7 @@ def _weighed(bench: Bench, active: float, bottle: Bottle, share: float, safe: Sa
     product = active / share
     if bottle.of_eugenol:
         product = float(anaesthesia.clove_oil_mg_per_l(active, eugenol_fraction=share))
-    division, syringe = _readable(bench.scale_division, product), bench.syringe_division
+    division, syringe = readable(bench.scale_division, product), bench.syringe_division
     rounded = round_safely(product, division=division, safe=safe)
     if not rounded.below_resolution:
         return Portion(kind="mass", amount=rounded.amount, unit="g", division=division, given=rounded.amount * share)
@@ -231,7 +231,7 @@ def _spirit(bench: Bench, pure_ml: float, wanted: float, safe: Safe) -> Portion:
 def _drawn(bench: Bench, active: float, per_ml: float, safe: Safe, *, as_it_is: bool = False) -> Portion:
     """What is drawn up of a liquid with so much in a mL, or of a dilution of it where the syringe cannot show so little."""
     millilitres = active / per_ml
-    division = bench.syringe_division if as_it_is else _readable(bench.syringe_division, millilitres)
+    division = readable(bench.syringe_division, millilitres)
     solvent = "ethanol" if bench.row["form"] == "oil" else "water"
     for times in (1.0,) if as_it_is else _DILUTIONS:
         rounded = round_safely(millilitres * times, division=division, safe=safe)
