@@ -117,10 +117,12 @@ class State:
 
     @property
     def saturation_mg_per_l(self) -> FloatArray:
-        """Oxygen of this water in equilibrium with air."""
+        """Oxygen of this water in equilibrium with air; hotter water than gas laws reach is judged for its heat."""
         return np.asarray(
             oxygen.saturation_mg_per_l(
-                self[Q.TEMPERATURE], salinity_g_per_kg=self[Q.SALT], air_pressure_kpa=self.air_pressure_kpa
+                np.minimum(self[Q.TEMPERATURE], _GAS_LAWS_TO_C),
+                salinity_g_per_kg=self[Q.SALT],
+                air_pressure_kpa=self.air_pressure_kpa,
             )
         )
 
