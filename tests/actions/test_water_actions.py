@@ -334,6 +334,14 @@ def test_salt_is_for_the_low_end_less_what_is_there_in_steps_that_add_up() -> No
     assert [at for at, _ in effect_of(made, SaltIn).parts] == [start, start + 12.0]
 
 
+@pytest.mark.parametrize("where", ["", 'where = "long tank"\n'])
+def test_salt_into_a_water_that_may_hold_zeolite_is_refused(where: str) -> None:
+    zeolite = f'[[already]]\nwhat = "zeolite"\n{where}'
+    ground = ground_of(EXACT + 'salt = "2 g/L"\n' + zeolite)
+    made = only(salt(context_of(ground)), Kind.SALT)
+    assert "zeolite-gives-its-ammonia-back" in [one.code for one in made.action.refused_because]
+
+
 def test_salt_that_would_pass_the_ceiling_of_the_fish_is_refused() -> None:
     ground = ground_of((EXACT + 'salt = "2 g/L"\n').replace('"koi"', '"sturgeon"'))
     made = only(salt(context_of(ground)), Kind.SALT)

@@ -495,6 +495,15 @@ def test_what_is_wrong_with_events_is_told_together_and_names_the_event() -> Non
     assert found["events[4].what"][0][0] == "'earthquake'"
 
 
+def test_an_event_that_cannot_be_read_moves_no_number_of_the_others() -> None:
+    found = told_of_events(
+        {"at": "2026-05-16T09:00", "what": "earthquake"},
+        {"at": "2026-05-15T09:00", "what": "water change"},
+    )
+    assert found["events[1].what"][0][0] == "'earthquake'"
+    assert found["events[2].volume"][0][0] == "nothing for the water change at 2026-05-15T09:00"
+
+
 def test_events_that_the_tank_has_not_the_means_for_are_told_together() -> None:
     found = told_of_events(
         {"at": "2026-05-15T09:00:00", "what": "water change", "volume": "480 L, marked tub"},

@@ -200,6 +200,12 @@ def test_shelves_are_taken_off_a_liner_pond():
     assert found.area_m2[0] == pytest.approx(12.0)
 
 
+def test_shelves_of_another_plan_are_refused_and_not_taken_for_a_rectangles():
+    given = 'plan = "circle"\nprofile = "leaning walls, flat floor"\ndiameter = "4 m"\nunit = "cm"\nshelves = "50 50"\n'
+    with pytest.raises(CaseError, match=r"volumes\[1\]\.shelves: read given; shelves go with a rectangle"):
+        case_of(text_of(By.SHAPE, given))
+
+
 def test_what_takes_the_place_of_water_is_a_part_with_a_name():
     given = GIVEN[By.METER] + "takes_place = true\n"
     with pytest.raises(CaseError, match=r"volumes\[1\]\.part: read nothing; name the part"):

@@ -199,7 +199,7 @@ def _against_nitrite(need: Need) -> Iterator[Proposal]:
 
 def _refused(need: Need, *over: Why) -> dict[str, Any]:
     """What speaks against salt in a water, its ceiling or zeolite, and what else there is; empty where nothing does."""
-    because = over + codes("zeolite-gives-its-ammonia-back" if need.path in _zeolite(need) else "")
+    because = over + codes("zeolite-gives-its-ammonia-back" if _zeolite(need) & {need.path, ""} else "")
     instead = (Instead(kind=Kind.CHANGE, because=codes("dilute-instead-of-salt")),)
     return {"refused_because": because, "instead": instead} if because else {}
 
@@ -219,7 +219,7 @@ def _in_steps(need: Need, total: float, times: Sequence[float], *, level: float)
 
 
 def _zeolite(need: Need) -> set[str]:
-    """The waters that have zeolite in them."""
+    """The waters that have zeolite in them; "" where nobody said which."""
     case = need.ground.case
     pond = case.home_pond is not None and case.home_pond.zeolite
     return {one.where for one in case.already if one.what == "zeolite"} | ({HOME} if pond else set())

@@ -85,6 +85,7 @@ class _Reader:
         self.top, self.written = self.folded(document, "")
         self.version(needs_version)
         self.tables = {name: self.listed(name) for name in SECTIONS}
+        self.read: dict[str, list[str]] = {}
         self.around = Around(zone=self.zone(), names=self.names())
 
     def wrong(self, where: str, read: str, would_do: str) -> None:
@@ -159,14 +160,15 @@ class _Reader:
         given: dict[str, Any] = self.given(self.top, "case")
         for name, (part, many) in SECTIONS.items():
             read = self.measurement if part is Measurement else partial(self.part, part)
-            found = [read(table, where) for where, table in self.tables[name]]
-            made = _numbered([one for one in found if one is not None])
+            found = {where: read(table, where) for where, table in self.tables[name]}
+            self.read[name] = [where for where, one in found.items() if one is not None]
+            made = _numbered([one for one in found.values() if one is not None])
             if made:
                 given[name] = made if many else made[0]
         case = self.part(Case, given | {"file": self.file}, "")
         told = {mistake.where for mistake in self.mistakes}
         for number, fault in case.event_faults() if case is not None else ():
-            where = f"{self.tables['events'][number - 1][0]}.{fault.key}"
+            where = f"{self.read['events'][number - 1]}.{fault.key}"
             if where not in told:
                 self.wrong(where, fault.read, fault.would_do)
         if not self.mistakes and not any(self.tables.values()):

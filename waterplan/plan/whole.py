@@ -5,6 +5,7 @@ from collections.abc import Callable, Sequence
 from datetime import datetime
 from functools import cache
 from importlib.metadata import PackageNotFoundError, version
+from pathlib import PurePath
 
 import numpy as np
 
@@ -115,7 +116,7 @@ def _figures(ground: Ground, judgements: Sequence[Judgement], actions: Sequence[
 
 
 def _title(case: Case) -> dict[str, str]:
-    parts = {"place": case.place.name, "case": case.file}
+    parts = {"place": case.place.name, "case": PurePath(case.file).name}
     if case.patients:
         first = case.patients[0]
         parts = {"patient": first.name, "species": first.species, "done": first.done, **parts}

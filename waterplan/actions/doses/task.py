@@ -126,7 +126,7 @@ class Task:
             draft.words["solvent"] = made.solvent
         draft.worked_out_for["volume"] = need.end.value
         bottle = self.bench.bottle
-        draft.words["label"] = bottle.text if bottle is not None else "powder"
+        draft.words["label"] = bottle.text if bottle is not None else self.row["form"]
         if dose.bottle is None and self.kind is Sum.IODINE:
             draft.caution(reason("taken-as-the-usual-bottle", {"label": draft.words["label"]}))
         elif dose.bottle is None and self.unit not in ("uL/L", "% v/v"):

@@ -109,6 +109,8 @@ class ShapeGiven(Stood):
         yield from super().faults()
         if (self.outline or self.shelves) and self.unit is None:
             yield Fault("unit", "nothing", "say the unit of length of the rows: m, cm, mm, ft or in")
+        if self.shelves and self.plan is not Plan.RECTANGLE:
+            yield Fault("shelves", "given", "shelves go with a rectangle: leave them out, or take soundings")
         try:
             sizes = sizes_needed(self.plan, self.profile, shelves=bool(self.shelves))
         except ImpossibleInput as error:
