@@ -8,10 +8,12 @@ import timeit
 import gsw
 import numpy as np
 import PyCO2SYS
+import pytest
 
-from waterplan.water.ammonia import unionised_fraction
+from waterplan.water.ammonia import nh3_mg_n_per_l, unionised_fraction
 from waterplan.water.carbonate import co2_mg_per_l
-from waterplan.water.oxygen import saturation_mg_per_l
+from waterplan.water.gas import nitrogen_umol_per_kg, total_gas_pressure_percent
+from waterplan.water.oxygen import partial_pressure_mmhg, saturation_mg_per_l
 
 POINTS = 1_000_000
 _RNG = np.random.default_rng(20260514)
@@ -65,3 +67,21 @@ def test_a_million_at_once_takes_a_hundredth_of_a_million_calls(benchmark):
     one_call_s = min(_time_s(lambda: [saturation_mg_per_l(20.0) for _ in range(1_000)]) for _ in range(9)) / 1_000
     benchmark.pedantic(lambda: saturation_mg_per_l(TEMPS), rounds=10, iterations=1, warmup_rounds=1)
     assert benchmark.stats.stats.min / POINTS < one_call_s / 100
+
+
+@pytest.mark.parametrize(
+    "call",
+    [
+        lambda: saturation_mg_per_l(20.0, salinity_g_per_kg=1.0, air_pressure_kpa=100.0),
+        lambda: partial_pressure_mmhg(9.0, water_temp_c=20.0, salinity_g_per_kg=1.0, air_pressure_kpa=100.0),
+        lambda: unionised_fraction(8.0, water_temp_c=20.0),
+        lambda: nh3_mg_n_per_l(1.0, ph=8.0, water_temp_c=20.0),
+        lambda: co2_mg_per_l(7.0, alkalinity_mg_caco3_per_l=100.0, water_temp_c=20.0),
+        lambda: nitrogen_umol_per_kg(20.0, salinity_g_per_kg=1.0),
+        lambda: total_gas_pressure_percent(60.0, air_pressure_kpa=100.0),
+    ],
+    ids=["saturation", "pressure", "share", "nh3", "co2", "nitrogen", "total gas"],
+)
+def test_a_call_with_floats_takes_under_5_microseconds(benchmark, call):
+    benchmark.pedantic(call, rounds=20, iterations=5_000, warmup_rounds=1)
+    assert benchmark.stats.stats.min < 5e-6
