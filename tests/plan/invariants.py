@@ -484,9 +484,15 @@ CHECKS: tuple[Callable[[Plan], Complaints], ...] = (check_1, check_2, check_3, c
 # -- what may occur -----------------------------------------------------------------------------------------------
 
 
-# Severities that belong to rules (what must not meet, what is in the water), beside those of the hazards' own rows.
-_RULES = {Hazard.SUBSTANCE: ("refuse", "act", "caution"), Hazard.CONFLICT: ("refuse", "act", "caution")}
+# Severities that belong to rules (what must not meet), and that of a substance with no level reported, beside those of
+# the hazards' own rows.
+_RULES = {Hazard.SUBSTANCE: ("caution",), Hazard.CONFLICT: ("refuse", "act", "caution")}
 _ONLY_RULES = frozenset({Hazard.CONFLICT})
+# They have a limit and no level of harm, so that nothing in them is harm as likely as not: the most that is reported of a
+# substance, how well a volume is known, two readings of which one is wrong.
+_NO_HARM = frozenset({Hazard.SUBSTANCE, Hazard.VOLUME, Hazard.CONTRADICTION})
+# An assumed volume counts as guessed in every draw: that is watched, whatever it is.
+_NEVER_OPEN = frozenset({Hazard.VOLUME})
 
 
 def verdicts_allowed() -> list[tuple[Hazard, Verdict]]:
@@ -502,7 +508,8 @@ def verdicts_allowed() -> list[tuple[Hazard, Verdict]]:
         severities = _RULES.get(hazard, ())
         severities += () if hazard in _ONLY_RULES else (row["severity"],)
         found[hazard] |= {verdict for severity in severities for verdict in by_severity[severity]}
-        found[hazard] |= {Verdict.NOT_KNOWN} if row["deciding"] else set()
+        found[hazard] |= {Verdict.NOT_KNOWN} if row["deciding"] and hazard not in _NEVER_OPEN else set()
+        found[hazard] -= {Verdict.ACT_NOW} if hazard in _NO_HARM else set()
     return [(hazard, verdict) for hazard in Hazard for verdict in Verdict if verdict in found[hazard]]
 
 

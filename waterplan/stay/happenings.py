@@ -175,6 +175,10 @@ _MAKERS: Mapping[Happens, Callable[[WaterStay, CaseEvent, float], Event | None]]
     Happens.LID_ON: lambda _, __, at_h: LidOn(at_h=at_h),
     Happens.LID_OFF: lambda _, __, at_h: LidOff(at_h=at_h),
     Happens.HANDLED: _handled,
-    Happens.FILTER_DAMAGED: lambda _, event, at_h: FilterDamaged(at_h=at_h, treatment=event.words),
-    Happens.CLEAN_TEST: lambda _, __, at_h: PairedTest(at_h=at_h, clean=True),
+    Happens.FILTER_DAMAGED: lambda water, event, at_h: (
+        FilterDamaged(at_h=at_h, treatment=event.words) if water.equipment.living_filter else None
+    ),
+    Happens.CLEAN_TEST: lambda water, _, at_h: (
+        PairedTest(at_h=at_h, clean=True) if water.equipment.living_filter else None
+    ),
 }
