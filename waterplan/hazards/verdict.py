@@ -59,11 +59,11 @@ def verdict_of(
     """
     drawn = slice(1, None) if passed.size > 1 else slice(None)
     kept, harm, until = passed[drawn], harmed[drawn], hours[drawn]
-    alone = _ranks(severity, kept.astype(float), 1.0 - harm.astype(float), until)
     soon = float(np.percentile(until, LOW_PERCENT, method="nearest"))
     together = verdict(severity, kept=float(kept.mean()), avoided=1.0 - float(harm.mean()), hours=soon)
     if not assumed and not unseen:
         return together, False
+    alone = _ranks(severity, kept.astype(float), 1.0 - harm.astype(float), until)
     if (alone == alone[0]).all() and kept.all() == kept.any():
         return list(Verdict)[int(alone[0])], assumed
     if not assumed:

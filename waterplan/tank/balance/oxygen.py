@@ -199,9 +199,12 @@ def _in_parts(
     for part in range(parts):
         a = supply.start + (supply.end - supply.start) * part / parts
         b = supply.start + (supply.end - supply.start) * (part + 1) / parts
-        end = amount
+        end, used = amount, None
         for _ in range(3):
             slope, fixed = _chords(wanted, critical, amount, np.maximum(end, 0.0))
+            if used is not None and np.array_equal(slope, used):
+                break
+            used = slope
             rate, always = supply.rate + slope.sum(axis=0), fixed.sum(axis=0)
             end, within = _straight(amount, h, settling(rate * h), a - always, b - always)
         if np.any(end < 0.0):
