@@ -168,7 +168,8 @@ def _against_nitrite(need: Need) -> Iterator[Proposal]:
     more = np.asarray(salt_for_chloride_mg_per_l(missing)) / _MG_PER_G - comes
     if high(more) <= 0.0:
         return
-    total = up(high(more) * high(litres), "g")
+    grams = np.maximum(more * litres, 0.0)
+    total = up(max(high(more) * high(litres), high(grams)), "g")
     reached = np.maximum(state[Q.SALT], 0.0) + comes + total / litres
     figures = {
         "ratio": need.put_row("salt/chloride-ratio", ratio, ""),
@@ -182,7 +183,7 @@ def _against_nitrite(need: Need) -> Iterator[Proposal]:
         yield made(**refused)
         return
     steps = salt_steps(0.0, intended_g_per_l=total / low(litres))
-    grams, used = np.maximum(more * litres, 0.0), (chloride_needed_mg_per_l, salt_for_chloride_mg_per_l)
+    used = (chloride_needed_mg_per_l, salt_for_chloride_mg_per_l)
     amount = need.put(
         "salt/nitrite", grams, "g", act_end=ActEnd.HIGH, act_on=total, equations=used, worked_out_for="high"
     )

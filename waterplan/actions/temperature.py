@@ -84,7 +84,8 @@ def _matched(context: Context, kind: Kind) -> Iterator[Proposal]:
             continue
         now, before = need.state[Q.TEMPERATURE], way.water
         left = targets.get(before.place.id, before.start[Q.TEMPERATURE])
-        target = targets[need.path] = left + _drift(context, way, left)
+        # Never to what the fish does not bear, as where a heater has stuck in the water that it leaves.
+        target = targets[need.path] = np.clip(left + _drift(context, way, left), *_tolerated(need))
         if _towards(now, target) is kind and not np.array_equal(now, target):
             yield _brought(need, kind, target, before)
 

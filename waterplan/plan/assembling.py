@@ -147,7 +147,7 @@ def action_records(outcome: Outcome, now: datetime | None) -> tuple[Action, ...]
 
 
 def _answered_besides(outcome: Outcome) -> Mapping[str, list[str]]:
-    """The dangers that went by an action in their water, or in one that it is filled from, and were answered by none."""
+    """The dangers that went by an action in a water that they rest on, or that it is filled from, and were answered by none."""
     acting = [one.action for one in outcome.proposals if one.action.kind not in _IDLE]
     answered = {path for one in acting if not one.refused_because for path in one.answers}
     found: dict[str, list[str]] = defaultdict(list)
@@ -155,13 +155,19 @@ def _answered_besides(outcome: Outcome) -> Mapping[str, list[str]]:
         after = outcome.after.get(path, judged)
         if judged.record.verdict is not Verdict.ACT_NOW or path in answered or after.record.verdict is Verdict.ACT_NOW:
             continue
-        here: WaterStay | None = outcome.stay_after[judged.record.water]
-        while here is not None:
-            for proposal in outcome.proposals:
-                if any(effect.water == here.place.id for effect in proposal.effects):
-                    found[proposal.action.id].append(path)
-            here = here.source
+        rests_on = dict.fromkeys((judged.record.water, *(one.water for one in judged.record.inputs)))
+        behind = {water for one in rests_on for water in _filled_from(outcome.stay_after[one])}
+        for proposal in outcome.proposals:
+            if any(effect.water in behind for effect in proposal.effects):
+                found[proposal.action.id].append(path)
     return found
+
+
+def _filled_from(water: WaterStay | None) -> Iterator[str]:
+    """A water and those that it is filled from."""
+    while water is not None:
+        yield water.place.id
+        water = water.source
 
 
 def _not_past(action: Action, now: datetime | None) -> dict[str, datetime]:
