@@ -116,9 +116,8 @@ def _fish(subject: Subject) -> Things:
     return found
 
 
-def _patients(subject: Subject) -> list[Patient]:
-    inside = {one.id for one in subject.fish}
-    return [one for number, one in enumerate(subject.stay.ground.case.patients, 1) if f"patient-{number}" in inside]
+def _patients(subject: Subject) -> tuple[Patient, ...]:
+    return subject.stay.ground.case.patients_among({one.id for one in subject.fish})
 
 
 def fish_things(kinds: Iterable[Species], patients: Iterable[Patient]) -> Iterator[str]:

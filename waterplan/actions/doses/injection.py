@@ -180,7 +180,7 @@ def _weighed(context: Context, fish: FishAtHand) -> Weighed:
         id=fish.id,
         weight_kg=weight.draws,
         found=weight_from(weight.measured_with, weight.text or "") if measured else WeightFrom.LENGTH,
-        eaten=case.patients[int(fish.id.rpartition("-")[2]) - 1].eaten,
+        eaten=case.patients_among((fish.id,))[0].eaten,
         dehydrated="dehydrated" in there,
         steroid="steroid" in there,
         temp_c=temp,

@@ -181,7 +181,7 @@ _SUMS = {Sum.SALT: salted, Sum.IODINE: solution, Sum.THINGS: solution, Sum.DECHL
 def _surroundings(context: Context, water: DoseWater) -> Around:
     """What the case says beside the water of a dose."""
     ground, case = context.ground, context.ground.case
-    patients = [one for number, one in enumerate(case.patients, 1) if f"patient-{number}" in water.fish]
+    patients = case.patients_among(water.fish)
     said = [one.eaten for one in patients or case.patients[:1]] or [None]
     mains = context.stay.waters.get(MAINS)
     chlorine = mains.as_found.known.get(Q.CHLORINE) if mains is not None else None

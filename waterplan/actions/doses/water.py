@@ -1,6 +1,6 @@
 """The water that a dose goes into: its litres with their error, its state and its fish, and what must not meet in it."""
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 
@@ -213,9 +213,9 @@ def substance_things() -> frozenset[str]:
     return frozenset(row["thing"] for row in tables.table("dose_substances") if row["thing"])
 
 
-def _fish_things(context: Context, inside: Iterable[str], at_h: float | None) -> Iterator[str]:
+def _fish_things(context: Context, inside: Collection[str], at_h: float | None) -> Iterator[str]:
     case, fish = context.ground.case, context.ground.fish
-    patients = [one for number, one in enumerate(case.patients, 1) if f"patient-{number}" in inside]
+    patients = case.patients_among(inside)
     yield from fish_things((fish[one].species for one in inside), patients)
     if patients and _is_operated(case) and (at_h is None or at_h < _DAY_H):
         yield "anaesthetised"
