@@ -104,6 +104,11 @@ class Intended(Part):
     unattended: Annotated[Reading | None, intended(Family.DURATION, "unattended_min")] = None
     """longest time that nobody looks at the tank: `12 h`"""
 
+    @property
+    def feeding(self) -> Reading | None:
+        """The feed, where there is to be any."""
+        return self.feed if self.feed is not None and self.feed.measured.best > 0.0 else None
+
 
 class OxygenCylinder(Part):
     """The oxygen cylinder at hand."""

@@ -9,6 +9,7 @@ from waterplan import tables
 from waterplan.case.choices import Filter, Use
 from waterplan.case.model import Patient
 from waterplan.dose.conflicts import Conflict, conflict_things, conflicts
+from waterplan.dose.drugs import nsaids
 from waterplan.dose.salt import Exposure, salt_ceiling
 from waterplan.fish.species import Species
 from waterplan.hazards import levels
@@ -72,12 +73,10 @@ def _active(subject: Subject) -> Things:
     if salt.is_known and band(salt.draws).high > unsalted:
         found["salt"] = band(levels.most(subject, Q.SALT)).high
     case = subject.stay.ground.case
-    feed = case.intended.feed
-    if subject.kind is WaterKind.HOSPITAL and feed is not None and feed.measured.best > 0.0:
+    if subject.kind is WaterKind.HOSPITAL and case.intended.feeding is not None:
         found["feeding"] = None
-    kinds = {row["drug"]: row["kind"] for row in tables.table("drugs")}
     patient = subject.stretch is not None and any(one.patient for one in subject.fish)
-    if patient and any("NSAID" in kinds.get(one.drug.lower(), "") for one in case.injections):
+    if patient and not nsaids().isdisjoint(one.drug.lower() for one in case.injections):
         found["nsaid"] = None
     return found
 

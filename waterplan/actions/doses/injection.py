@@ -26,7 +26,6 @@ from waterplan.stay.record import ActEnd, Moment, Origin, WaterKind
 
 _DILUTIONS = (10.0, 5.0, 2.0, 20.0, 50.0, 100.0)
 _GUESSES = frozenset({"owner's word", "estimate", "guess", "not stated"})
-_NSAID = "NSAID"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -267,10 +266,10 @@ def _measured(vial_ml: float, division: float, site_ml: float) -> tuple[float, f
 
 
 def _no_clash(drug: str, fish: Weighed, others: tuple[str, ...]) -> None:
-    nsaids = {row["drug"] for row in tables.rows("drugs", kind=_NSAID)}
-    if drug not in nsaids:
+    clashing = drugs.nsaids()
+    if drug not in clashing:
         return
-    other = next((one for one in others if one.lower() in nsaids and one.lower() != drug), None)
+    other = next((one for one in others if one.lower() in clashing and one.lower() != drug), None)
     if fish.steroid or other is not None:
         raise forbidden("two anti-inflammatories", **{"with": other or "steroid"})
     if fish.dehydrated:

@@ -15,6 +15,7 @@ from waterplan.case.tank_choices import Happens
 from waterplan.case.values import Reading
 from waterplan.dose import substances
 from waterplan.dose.conflicts import Conflict, Level, conflict_things, conflicts
+from waterplan.dose.drugs import nsaids
 from waterplan.dose.substances import Kind as Sum
 from waterplan.fish.species import Species
 from waterplan.hazards.conflict import LIVING, fish_things
@@ -219,11 +220,9 @@ def _fish_things(context: Context, inside: Collection[str], at_h: float | None) 
     yield from fish_things((fish[one].species for one in inside), patients)
     if patients and _is_operated(case) and (at_h is None or at_h < _DAY_H):
         yield "anaesthetised"
-    feed = case.intended.feed
-    if feed is not None and feed.measured.best > 0.0:
+    if case.intended.feeding is not None:
         yield "feeding"
-    kinds = {row["drug"]: row["kind"] for row in tables.table("drugs")}
-    if any(kinds.get(one.drug.lower()) == "NSAID" for one in case.injections):
+    if not nsaids().isdisjoint(one.drug.lower() for one in case.injections):
         yield "nsaid"
 
 
