@@ -5,10 +5,11 @@ from collections.abc import Iterator
 from inspect import get_annotations
 from typing import ClassVar, NamedTuple
 
-from pydantic import BaseModel, ConfigDict
+from pydantic import BaseModel, ConfigDict, ValidationError
 from pydantic.fields import FieldInfo
 
-from waterplan.case.kinds import Kind, Text
+from waterplan.case.kinds import EXAMPLE, Kind, Text, shown
+from waterplan.case.values import BadValue
 
 _SAID = re.compile(r"(?P<words>.*?):? *`(?P<example>[^`]*)`\.?", re.DOTALL)
 HIDDEN = frozenset({"ordinal", "file"})  # what a record carries and no file says
@@ -43,6 +44,21 @@ class Part(BaseModel):
     def faults(self) -> Iterator[Fault]:
         """What is wrong between the keys of this table."""
         yield from ()
+
+
+def faults_of(error: ValidationError, part: type[Part]) -> Iterator[Fault]:
+    """What is wrong with the keys of one table, each by itself; a key that it does not have among them."""
+    for one in error.errors(include_url=False):
+        key, cause = str(one["loc"][0]), one.get("ctx", {}).get("error")
+        if key not in part.model_fields:
+            yield Fault(key, "", "unknown key; known keys are " + ", ".join(part.known_keys()))
+            continue
+        words, example = said(part.model_fields[key])
+        if isinstance(cause, BadValue):
+            yield Fault(key, cause.read, cause.would_do.replace(EXAMPLE, repr(example)))
+        else:
+            read = "nothing" if one["type"] == "missing" else shown(one["input"])
+            yield Fault(key, read, f"needed here: {words}, such as {example!r}")
 
 
 def said(field: FieldInfo) -> tuple[str, str]:

@@ -13,11 +13,11 @@ from pydantic import ValidationError
 from pydantic.fields import FieldInfo
 
 from waterplan.case.document import MOST_TABLES, document_from_text, folded, read_text
-from waterplan.case.kinds import EXAMPLE, Around, shown
+from waterplan.case.kinds import Around, shown
 from waterplan.case.measures import Measure
 from waterplan.case.model import Case, Measured
 from waterplan.case.names import Names, plain
-from waterplan.case.part import HIDDEN, Part, said
+from waterplan.case.part import HIDDEN, Part, faults_of, said
 from waterplan.case.times import parse_offset, parse_zone
 from waterplan.case.values import NOTHING_KNOWN, BadValue
 from waterplan.case.volume.measurement import By, Measurement
@@ -184,7 +184,9 @@ class _Reader:
         try:
             made = part.model_validate(table, context=self.around)
         except ValidationError as error:
-            bad = self.errors(error, part, where)
+            for fault in faults_of(error, part):
+                bad.add(fault.key)
+                self.wrong(_place(where, shown(fault.key.strip())[1:-1]), fault.read, fault.would_do)
             # What is wrong between the other keys is told as well: bad ones that count are stood in for by examples.
             kept = {key: value for key, value in table.items() if key in part.model_fields and key not in bad}
             needed = {key: one for key, one in part.model_fields.items() if one.is_required() or _is_measured(one)}
@@ -213,25 +215,6 @@ class _Reader:
             except CaseError as error:
                 self.mistakes |= dict.fromkeys(error.mistakes)
         return made
-
-    def errors(self, error: ValidationError, part: type[Part], where: str) -> set[str]:
-        """Notes the mistakes of one table, and gives the keys that they are of."""
-        bad: set[str] = set()
-        for one in error.errors(include_url=False):
-            key, cause = str(one["loc"][0]), one.get("ctx", {}).get("error")
-            bad.add(key)
-            if key not in part.model_fields:
-                read, would_do = "", "unknown key; known keys are " + ", ".join(part.known_keys())
-                self.wrong(_place(where, shown(key.strip())[1:-1]), read, would_do)
-                continue
-            words, example = said(part.model_fields[key])
-            if isinstance(cause, BadValue):
-                read, would_do = cause.read, cause.would_do.replace(EXAMPLE, repr(example))
-            else:
-                read = "nothing" if one["type"] == "missing" else shown(one["input"])
-                would_do = f"needed here: {words}, such as {example!r}"
-            self.wrong(_place(where, key), read, would_do)
-        return bad
 
 
 def _text(raw: object) -> str:

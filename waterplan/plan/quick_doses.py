@@ -16,8 +16,8 @@ from waterplan.actions.doses.task import Around, Task
 from waterplan.actions.doses.water import DoseWater, substance_things
 from waterplan.actions.record import Kind, Who
 from waterplan.case.model import Dose, Injection, Patient
-from waterplan.case.part import Part
-from waterplan.case.values import BadValue, Reading
+from waterplan.case.part import Part, faults_of
+from waterplan.case.values import Reading
 from waterplan.case.waters import WATER_KEYS, MainsWater
 from waterplan.dose import substances
 from waterplan.dose.conflicts import conflict_things
@@ -264,12 +264,8 @@ def _part(part: type[Made], keys: Iterable[str], texts: Mapping[str, str], value
     try:
         made = part.model_validate(given)
     except ValidationError as error:
-        for one in error.errors(include_url=False):
-            key, cause = str(one["loc"][0]), one.get("ctx", {}).get("error")
-            if isinstance(cause, BadValue):
-                values.wrong(key, cause.read, cause.would_do)
-            else:
-                values.wrong(key, repr(given[key]) if key in given else "nothing", "needed here")
+        for fault in faults_of(error, part):
+            values.wrong(*fault)
         return None
     for fault in made.faults():
         values.wrong(*fault)
