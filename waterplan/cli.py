@@ -121,10 +121,14 @@ def plan(
 @click.argument("of", type=click.Choice(["case", "plan"]))
 def schema(of: str) -> None:
     """The JSON Schema of a case file or of a plan."""
-    from waterplan.case import case_schema
-    from waterplan.plan.record import Plan
+    if of == "case":
+        from waterplan.case import case_schema
 
-    found = case_schema() if of == "case" else Plan.model_json_schema(by_alias=True)
+        found = case_schema()
+    else:
+        from waterplan.plan.record import Plan
+
+        found = Plan.model_json_schema(by_alias=True)
     click.echo(json.dumps(found, indent=1, ensure_ascii=False))
 
 
