@@ -119,8 +119,7 @@ def _into_unfit_water(proposals: Sequence[Proposal], after: Mapping[str, Judged]
         if one.record.verdict.rank >= Verdict.ACT_NOW.rank and one.record.fish:
             unfit[one.record.water].append(one)
     doses = [one for one in proposals if one.action.kind is Kind.DOSE and one.action.water in unfit]
-    open_ones = (one for one in doses if one.action.done is None and not one.action.refused_because)
-    return {id(one): unfit[one.action.water] for one in open_ones}
+    return {id(one): unfit[one.action.water] for one in doses if one.action.is_open}
 
 
 def _differs(judged: Judged, earlier: Judged | None) -> bool:
