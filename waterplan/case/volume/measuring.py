@@ -23,7 +23,7 @@ from waterplan.units import Family, to_core
 from waterplan.vessel import contours, fill, sections
 from waterplan.vessel.calibration import BucketTest
 from waterplan.vessel.forms import Plan, measured_volume
-from waterplan.vessel.limits import Row, WrongRows, numbers_of
+from waterplan.vessel.limits import Row, WrongRows
 from waterplan.vessel.liner import Shelf, measured_liner_volume
 from waterplan.vessel.outline import Outline
 from waterplan.vessel.survey import Survey, sounded_volume
@@ -280,7 +280,7 @@ def _shaped(given: ShapeGiven) -> Described:
 def _shelves(given: ShapeGiven) -> list[Shelf]:
     shelves, wrong = [], WrongRows("shelves")
     for number, row in enumerate(given.shelves, 1):
-        found = numbers_of(row, len(row)) or ()
+        found = numbers_in(row) or ()
         if len(found) in {2, 3} and all(size > 0 for size in found):
             shelves.append(Shelf(*(size * _metres(given.unit) for size in found)))
         else:
