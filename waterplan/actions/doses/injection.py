@@ -15,6 +15,7 @@ from waterplan.actions.doses.task import far_from, level_wanted, printed, twice_
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Kind, Who
 from waterplan.case.model import Case, Injection
+from waterplan.case.values import states_error
 from waterplan.dose import drugs
 from waterplan.dose.injection import WeightFrom, injection_ml
 from waterplan.dose.rounding import Safe, round_safely
@@ -188,7 +189,7 @@ def _weighed(context: Context, fish: FishAtHand) -> Weighed:
 
 def weight_from(how: str | None, text: str) -> WeightFrom:
     """Where a weight that was written comes from: a guess is one unless its error is stated."""
-    return WeightFrom.GUESSED if how in _GUESSES and "±" not in text and "+/-" not in text else WeightFrom.WEIGHED
+    return WeightFrom.GUESSED if how in _GUESSES and not states_error(text) else WeightFrom.WEIGHED
 
 
 def _printed_doses(drug: str) -> tuple[tables.Row, ...]:
