@@ -12,13 +12,12 @@ from waterplan.case.measures import OXYGEN, degrees, intended, litres, measure
 from waterplan.case.part import Fault, Part
 from waterplan.case.references import WaterNamed
 from waterplan.case.tank_choices import Carrier, Happens
-from waterplan.case.times import When
+from waterplan.case.times import TO_THE_MINUTE, When
 from waterplan.case.values import Reading
 from waterplan.fish.species import known_species
 from waterplan.units import Family
 
 _SPECIES = OneOf(tuple(dict.fromkeys((*known_species(), "unknown"))), needed=True)
-TO_THE_MINUTE = "%Y-%m-%dT%H:%M"
 _NEEDS_WEIGHT = frozenset({Happens.MEAL, Happens.SALT, Happens.BICARBONATE, Happens.ICE, Happens.FISH_IN})
 _NEEDS_WORDS = frozenset({Happens.FILTER_DAMAGED, Happens.FISH_IN, Happens.FISH_OUT})
 

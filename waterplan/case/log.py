@@ -12,7 +12,7 @@ from waterplan.case.kinds import shown
 from waterplan.case.measures import Measure
 from waterplan.case.model import Case, Logged
 from waterplan.case.part import Part, kind_of, said
-from waterplan.case.times import YEARS, BadYear, parse_when
+from waterplan.case.times import TO_THE_MINUTE, YEARS, BadYear, parse_when
 from waterplan.case.values import BadValue, parse_reading
 from waterplan.case.volume.rows import MOST_ROWS
 from waterplan.case.waters import WATER_KEYS, Water
@@ -121,7 +121,7 @@ def _row(record: list[str], case: Case, latest: datetime | None) -> Logged | Non
     except BadYear as bad:
         raise _OutOfTime(bad.read, f"left out: {bad.would_do}") from None
     if latest is not None and when > latest:
-        read = f"{when:%Y-%m-%dT%H:%M}, which is after {latest:%Y-%m-%dT%H:%M}"
+        read = f"{when:{TO_THE_MINUTE}}, which is after {latest:{TO_THE_MINUTE}}"
         raise _OutOfTime(read, "left out: correct its time, or plan for a later one")
     kind = kind_of(Water.model_fields[key])
     assert isinstance(kind, Measure)  # by construction of a water

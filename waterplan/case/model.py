@@ -13,12 +13,12 @@ from pydantic import Field
 from pydantic.json_schema import SkipJsonSchema
 
 from waterplan.case.choices import Filter, Use
-from waterplan.case.fishes import TO_THE_MINUTE, CaseEvent, Intended, OtherFish, OxygenCylinder, Patient, Transport
+from waterplan.case.fishes import CaseEvent, Intended, OtherFish, OxygenCylinder, Patient, Transport
 from waterplan.case.kinds import Flag
 from waterplan.case.names import Names
 from waterplan.case.part import Fault, Part
 from waterplan.case.tank_choices import Happens
-from waterplan.case.times import OFFSET, ZONE
+from waterplan.case.times import OFFSET, TO_THE_MINUTE, ZONE
 from waterplan.case.treatments import Already, Done, Dose, Injection
 from waterplan.case.values import Reading
 from waterplan.case.volume.measurement import Contours, DrawDown, Grid, Lines, Meter, Soundings, TimedFill, Tracer
