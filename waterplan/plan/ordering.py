@@ -8,11 +8,11 @@ from waterplan.actions.record import Action, Kind
 from waterplan.hazards.record import Judgement, Verdict
 from waterplan.plan.one_more_reading import best_readings
 from waterplan.plan.record import FirstPage, MomentState, Readiness
+from waterplan.stay.clock import HOURS
 from waterplan.stay.record import Figure, Moment
 
 _MOST_ACTIONS = 5
 _AN_HOUR_H = 1.0
-_HOURS = {"min": 1.0 / 60.0, "h": 1.0, "d": 24.0}
 _PEOPLE_FIRST = (Kind.PEOPLE, Kind.SOURCE_OFF)
 _FINE = (Verdict.WITHIN_LIMIT, Verdict.WATCH)
 
@@ -22,7 +22,7 @@ def hours_until_harm(judgement: Judgement, figures: Mapping[str, Figure]) -> flo
     figure = figures.get(judgement.until_harm or "")
     if figure is None or figure.act_on is None:
         return math.inf
-    return figure.act_on * _HOURS.get(figure.unit, 1.0)
+    return figure.act_on * HOURS.get(figure.unit, 1.0)
 
 
 def judgements_in_order(judgements: Iterable[Judgement], figures: Mapping[str, Figure]) -> list[Judgement]:
