@@ -9,7 +9,8 @@ from pydantic import BaseModel, ConfigDict, ValidationError
 from pydantic.fields import FieldInfo
 
 from waterplan.case.kinds import EXAMPLE, Kind, Text, shown
-from waterplan.case.values import BadValue
+from waterplan.case.measures import Measure
+from waterplan.case.values import BadValue, Quantity
 
 _SAID = re.compile(r"(?P<words>.*?):? *`(?P<example>[^`]*)`\.?", re.DOTALL)
 HIDDEN = frozenset({"ordinal", "file"})  # what a record carries and no file says
@@ -70,3 +71,10 @@ def said(field: FieldInfo) -> tuple[str, str]:
 def kind_of(field: FieldInfo) -> Kind:
     """How a key is read."""
     return next((one for one in field.metadata if isinstance(one, Kind)), Text())
+
+
+def quantity_of(part: type[Part], key: str) -> Quantity:
+    """What a measured key is a value of."""
+    kind = kind_of(part.model_fields[key])
+    assert isinstance(kind, Measure)  # by construction of the part
+    return kind.quantity

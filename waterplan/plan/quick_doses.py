@@ -17,10 +17,10 @@ from waterplan.actions.doses.water import DoseWater, substance_things
 from waterplan.actions.record import Kind, Who
 from waterplan.case.model import Dose, Injection, Patient
 from waterplan.case.part import Part, faults_of
+from waterplan.case.treatments import KNOWN_THINGS
 from waterplan.case.values import Reading
 from waterplan.case.waters import WATER_KEYS, MainsWater
 from waterplan.dose import substances
-from waterplan.dose.conflicts import conflict_things
 from waterplan.dose.injection import WeightFrom
 from waterplan.dose.substances import Kind as Sum
 from waterplan.fish import size
@@ -237,12 +237,11 @@ def _tub(
 
 def _things(already: Sequence[str], values: Values) -> list[str]:
     """What is there already, by the names of the table of conflicts."""
-    found = [text.strip().replace(" ", "_") for text in already if text.strip()]
+    found = [text.strip().replace("_", " ") for text in already if text.strip()]
     for name in found:
-        if name not in conflict_things():
-            known = ", ".join(one.replace("_", " ") for one in sorted(conflict_things()))
-            values.wrong("there", repr(name.replace("_", " ")), f"use one of {known}")
-    return found
+        if name not in KNOWN_THINGS:
+            values.wrong("there", repr(name), "use one of " + ", ".join(KNOWN_THINGS))
+    return [name.replace(" ", "_") for name in found]
 
 
 def _weighed(values: Values, patient: Patient) -> Weighed:

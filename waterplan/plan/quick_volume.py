@@ -8,7 +8,6 @@ import numpy as np
 from waterplan.actions.record import Action, Kind, Who
 from waterplan.actions.tracer_salt import cautions_of, wanted_within, weighed
 from waterplan.case.reading import read_case
-from waterplan.case.values import Quantity
 from waterplan.case.volume.measurement import By
 from waterplan.case.volume.measuring import Progress
 from waterplan.case.volume.rows import numbers_in, split_rows
@@ -26,8 +25,6 @@ from waterplan.vessel.tracer_salt import Keeps
 WATER = "home-pond"
 WHERE = "volumes[1]"
 _POND = Water(id=WATER, name="", kind=WaterKind.HOME)
-_LITRES = Quantity(family=Family.VOLUME, term="volume_l", instrument_name="volume")
-_WITHIN = Quantity(family=Family.SHARE, term="half_band_percent", instrument_name="dimension")
 
 
 def quick_volume(table: Mapping[str, Any], *, progress: Progress | None = None) -> Plan:
@@ -85,9 +82,9 @@ def quick_tracer_salt(
         What cannot be read, all together.
     """
     values = Values()
-    litres = values.reading("volume", volume, _LITRES)
+    litres = values.reading("volume", volume)
     values.need("volume", litres, "write the litres, such as '9000 L, owner's word'")
-    share = values.reading("within", within, _WITHIN)
+    share = values.reading("within", within, "wanted_within")
     salt = values.draws("salinity", salinity)
     kind = values.species(species_name)
     values.stop_if_wrong()
