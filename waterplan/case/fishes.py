@@ -17,7 +17,7 @@ from waterplan.case.values import Reading
 from waterplan.fish.species import known_species
 from waterplan.units import Family
 
-_SPECIES = OneOf(tuple(dict.fromkeys((*known_species(), "unknown"))), needed=True)
+_SPECIES = OneOf(known_species(), needed=True)
 _NEEDS_WEIGHT = frozenset({Happens.MEAL, Happens.SALT, Happens.BICARBONATE, Happens.ICE, Happens.FISH_IN})
 _NEEDS_WORDS = frozenset({Happens.FILTER_DAMAGED, Happens.FISH_IN, Happens.FISH_OUT})
 

@@ -143,9 +143,7 @@ def _sounded(given: measurement.Soundings) -> Described:
 def _sectioned(given: measurement.Sectioned, make: Callable[..., Volume]) -> Described:
     """What lines and grids have in common: the spacing, the shore and the area."""
     outline = _outline(given)[0] if given.outline else None
-    area = outline.area if outline else None
-    if given.surface is not None:
-        area = given.surface.measured
+    area = given.surface.measured if given.surface else outline.area if outline else None
     if given.edge is Edge.WALL and given.wall_depth is not None:
         shore = Shore(edge=given.edge, area_m2=area, wall_depth_m=given.wall_depth.measured.best)
     else:
