@@ -98,7 +98,7 @@ def plan(
 
     case = read_case(case_file)
     try:
-        when = parse_when(as_of, case.utc_offset) if as_of else None
+        when = parse_when(as_of, case.zone) if as_of else None
     except BadValue as bad:
         raise _Wrong(f"--as-of: {bad}") from None
     read = [read_log(log, case=case, as_of=when) for log in logs]
