@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 
 from waterplan import tables
-from waterplan.case.choices import Filter, Use
+from waterplan.case.choices import Use
 from waterplan.case.model import Patient
 from waterplan.dose.conflicts import Conflict, conflict_things, conflicts
 from waterplan.dose.drugs import nsaids
@@ -23,8 +23,6 @@ from waterplan.stay.record import FishState, WaterKind
 Things = dict[str, float | None]
 # Rules that fire where little of it is there look at the low end, the others at the high one.
 _LOW = frozenset({"oxygen", "alkalinity"})
-# Filters that have something to lose.
-LIVING = frozenset({Filter.SEEDED, Filter.MATURING})
 _AFTER_ANAESTHESIA = frozenset({WaterKind.REVIVAL, WaterKind.HOSPITAL, WaterKind.DIP})
 
 
@@ -98,7 +96,7 @@ def _filter(subject: Subject) -> Things:
     there = {
         "zeolite": pond is not None and pond.zeolite,
         "plants": pond is not None and pond.plants,
-        "biofilter": subject.stay.ground.filter_of(subject.water.place) in LIVING,
+        "biofilter": subject.stay.ground.living_filter(subject.water.place),
         "guessed_volume": subject.water.found.guessed,
     }
     return dict.fromkeys(name for name, holds in there.items() if holds)

@@ -18,7 +18,7 @@ from waterplan.dose.conflicts import Conflict, Level, conflict_things, conflicts
 from waterplan.dose.drugs import nsaids
 from waterplan.dose.substances import Kind as Sum
 from waterplan.fish.species import Species
-from waterplan.hazards.conflict import LIVING, fish_things
+from waterplan.hazards.conflict import fish_things
 from waterplan.published import FloatArray
 from waterplan.spread import Band, band
 from waterplan.stay.contents import is_here, is_in
@@ -196,7 +196,7 @@ def _things(context: Context, place: Place, inside: tuple[str, ...], at_h: float
     case, pond = context.ground.case, context.ground.case.home_pond
     hour = at_h if at_h is not None else begin_h(place)
     yield from _fish_things(context, inside, hour)
-    if context.ground.filter_of(place) in LIVING:
+    if context.ground.living_filter(place):
         yield "biofilter"
     yield from (one.what for one in case.already if is_in(place, one) and one.what not in substance_things())
     if place.kind is not WaterKind.HOME:
