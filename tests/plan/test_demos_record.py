@@ -62,6 +62,10 @@ def test_the_record_of_a_demo_in_its_stay_is_sound(name: str, check: Callable[[P
     assert check(record(name, logged=True)) == []
 
 
+def test_what_goes_by_volume_is_told_by_its_volume() -> None:
+    assert record("heron_goldfish").figures["home-pond/formalin/as found"].unit == "uL/L"
+
+
 @pytest.mark.parametrize("name", FULLY_MEASURED)
 def test_where_all_was_measured_hardly_anything_is_not_known(name: str) -> None:
     judged = [one for one in record(name).judgements if one.hazard in FIRST_THIRTEEN]
