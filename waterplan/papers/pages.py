@@ -199,7 +199,6 @@ def hospital_page(drawings: Drawings) -> Values:
         "tubs": [_named(one) for one in wards(plan)],
         "wards": [_ward(drawings, one) for one in wards(plan)],
         "empty": [(speaker.word(name), speaker.amount_unit(unit)) for name, unit in _READ],
-        "columns": list(dict.fromkeys(name for day in plan.days for name in day.figures)),
         "rounds": [(speaker.clock(day.at, "date"), half) for day in plan.days for half in halves],
         "days": due,
     }
