@@ -116,6 +116,14 @@ def test_readings_count_up_to_the_time_asked_for():
     assert len(first["read"]) == len(rows)
 
 
+@pytest.mark.parametrize(("day", "offset"), [("2026-01-15", "+01:00"), ("2026-07-15", "+02:00")])
+def test_the_time_asked_for_is_that_of_the_clock_of_the_place(tmp_path, day, offset):
+    path = tmp_path / "case.toml"
+    path.write_text(SMALLEST.replace("[patient]", 'timezone = "Europe/Vienna"\n[patient]'), encoding="utf-8")
+    text = run("plan", path, "--draws", 16, "--json", "--as-of", f"{day}T12:00").stdout
+    assert json.loads(text)["made"]["as_of"] == f"{day}T12:00:00{offset}"
+
+
 def test_the_same_seed_gives_the_same_page_and_another_says_so():
     one, again, other = (run("plan", demo("sturgeon_fin"), "--draws", 32, "--seed", seed).stdout for seed in (7, 7, 8))
     assert one == again

@@ -98,7 +98,7 @@ def plan(
 
     case = read_case(case_file)
     try:
-        when = parse_when(as_of, case.utc_offset) if as_of else None
+        when = parse_when(as_of, case.zone) if as_of else None
     except BadValue as bad:
         raise _Wrong(f"--as-of: {bad}") from None
     read = [read_log(log, case=case, as_of=when) for log in logs]
@@ -121,10 +121,14 @@ def plan(
 @click.argument("of", type=click.Choice(["case", "plan"]))
 def schema(of: str) -> None:
     """The JSON Schema of a case file or of a plan."""
-    from waterplan.case import case_schema
-    from waterplan.plan.record import Plan
+    if of == "case":
+        from waterplan.case import case_schema
 
-    found = case_schema() if of == "case" else Plan.model_json_schema(by_alias=True)
+        found = case_schema()
+    else:
+        from waterplan.plan.record import Plan
+
+        found = Plan.model_json_schema(by_alias=True)
     click.echo(json.dumps(found, indent=1, ensure_ascii=False))
 
 

@@ -206,6 +206,15 @@ def test_shelves_of_another_plan_are_refused_and_not_taken_for_a_rectangles():
         case_of(text_of(By.SHAPE, given))
 
 
+def test_a_shelf_without_an_end_is_told_in_its_row():
+    given = (
+        'plan = "rectangle"\nprofile = "leaning walls, flat floor"\nmade = "liner pond from its size"\nwall_slope = 0\n'
+        'length = "4 m"\nwidth = "3 m"\nrim = "1 m"\nbelow_rim = "20 cm"\nunit = "cm"\nshelves = "50 inf"\n'
+    )
+    with pytest.raises(CaseError, match=r"volumes\[1\]\.shelves: read row 1: 50 inf"):
+        case_of(text_of(By.SHAPE, given))
+
+
 def test_what_takes_the_place_of_water_is_a_part_with_a_name():
     given = GIVEN[By.METER] + "takes_place = true\n"
     with pytest.raises(CaseError, match=r"volumes\[1\]\.part: read nothing; name the part"):

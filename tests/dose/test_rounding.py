@@ -15,8 +15,8 @@ DIVISION = st.sampled_from([0.001, 0.01, 0.05, 0.1, 0.2, 0.5, 1.0, 5.0, 50.0])
 @given(AMOUNT, DIVISION)
 def test_never_rounds_to_the_harmful_side(amount: float, division: float) -> None:
     slack = 1e-9 * max(1.0, amount)
-    down = round_safely(amount, division=division, safe=Safe.DOWN).amount
-    up = round_safely(amount, division=division, safe=Safe.UP).amount
+    lower, upper = (round_safely(amount, division=division, safe=safe) for safe in (Safe.DOWN, Safe.UP))
+    down, up, division = lower.amount, upper.amount, lower.division
     assert down <= amount + slack
     assert up >= amount - slack
     assert amount - down < division + slack
@@ -29,6 +29,12 @@ def test_what_is_a_whole_number_of_divisions_stays() -> None:
     # 0.3 / 0.1 is 2.9999999999999996 in binary.
     assert round_safely(0.3, division=0.1, safe=Safe.DOWN).amount == 0.3
     assert round_safely(0.24, division=0.01, safe=Safe.UP).amount == 0.24
+
+
+def test_many_divisions_are_read_by_coarser_ones() -> None:
+    found = round_safely(1234.567, division=0.01, safe=Safe.DOWN)
+    assert (found.amount, found.division) == (1234.0, pytest.approx(1.0))
+    assert round_safely(12345.0, division=0.25, safe=Safe.DOWN, counted=True).division == 0.25
 
 
 def test_below_the_resolution_is_said() -> None:

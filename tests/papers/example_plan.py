@@ -767,7 +767,6 @@ PLAN = Plan(
             at=at("10:00", 14 + day),
             day=day,
             actions=("hospital/change/hospital-1", "hospital/salt/hospital-1") if day == 1 else (),
-            figures={"ammonia": "hospital-1/ammonia/highest/after-change", "salt": "hospital-1/salt"},
         )
         for day in range(1, 8)
     ),

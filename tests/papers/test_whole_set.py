@@ -149,6 +149,14 @@ def test_patient_and_tub_stand_on_every_sheet(metric):
     assert metric["tub-cards.html"].count("@top-right") == 4  # basin, tub, tank, bag
 
 
+def test_a_card_lists_each_content_once_however_many_states_hold_it(metric):
+    tub = next(one for one in PLAN.waters if one.id == "induction-1")
+    (state,) = tub.states
+    again = tub.model_copy(update={"states": (state, state, state.model_copy(update={"hypothetical": True}))})
+    waters = tuple(again if one is tub else one for one in PLAN.waters)
+    assert papers(PLAN.model_copy(update={"waters": waters}))["tub-cards.html"] == metric["tub-cards.html"]
+
+
 def test_a_refused_dose_has_nothing_to_weigh(metric):
     text = " ".join(Marks(metric["dose-cards.html"]).words)
     refused = text[text.index("⊘ REFUSED") :]

@@ -350,6 +350,8 @@ def references(plan: Plan) -> Complaints:
         missing(action.id, (action.water, action.source), waters, "water")
         missing(action.id, (*action.answers, *action.leads_to), judgements, "judgement")
         missing(action.id, action.needs, actions, "action")
+        if not action.id.startswith(f"{action.moment}/"):
+            complaints.append(f"{action.id}: stands among what is done at another moment, {action.moment}")
         reasons = [*action.costs, *action.refused_because, *action.cautions]
         reasons += [why for instead in action.instead for why in instead.because]
         missing(action.id, (path for why in reasons for path in why.figures.values()), plan.figures, "figure")

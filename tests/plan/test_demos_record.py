@@ -15,6 +15,7 @@ from waterplan.case.log import read_log
 from waterplan.case.reading import read_case
 from waterplan.hazards.record import Verdict
 from waterplan.plan.record import Plan
+from waterplan.words.speaker import Speaker
 
 DEMO_PONDS = tables.shipped("demo_ponds")
 DEMOS = tuple(sorted(path.stem for path in DEMO_PONDS.glob("*.toml")))
@@ -60,6 +61,18 @@ def test_the_record_of_a_demo_is_sound(name: str, check: Callable[[Plan], list[s
 @pytest.mark.parametrize("name", LOGGED)
 def test_the_record_of_a_demo_in_its_stay_is_sound(name: str, check: Callable[[Plan], list[str]]) -> None:
     assert check(record(name, logged=True)) == []
+
+
+def test_what_goes_by_volume_is_told_by_its_volume() -> None:
+    assert record("heron_goldfish").figures["home-pond/formalin/as found"].unit == "uL/L"
+
+
+def test_steps_of_warming_are_told_with_their_times() -> None:
+    made = record("heron_goldfish")
+    cautions = [why for one in made.actions for why in one.cautions if why.code == "warm-in-steps"]
+    assert [", ".join(Speaker(made).why(why).split(", ")[:2]) for why in cautions] == [
+        "Warm in steps of at most 1 °C an hour and 2 °C a day: 18.3 °C at Thu 14 May, 12:40"
+    ]
 
 
 @pytest.mark.parametrize("name", FULLY_MEASURED)

@@ -137,6 +137,11 @@ def test_a_figure_keeps_those_worth_naming_with_the_largest_first():
     assert kept[0].share == pytest.approx(6.0 / math.pi * math.asin(4.0 / 5.01 / 2.0), abs=0.015)
 
 
+def test_equal_shares_stand_by_their_names_whichever_was_drawn_first():
+    column = DRAWS.of("one", UNIFORM)
+    assert [one.input for one in Bins({"b": column, "c": column, "a": column}).hangs_on(column)] == ["a", "b", "c"]
+
+
 def test_where_nothing_has_an_error_nothing_hangs_on_anything():
     assert shares(np.arange(10.0), {}) == {}
 

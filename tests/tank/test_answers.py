@@ -8,7 +8,7 @@ import pytest
 from waterplan.errors import ImpossibleInput
 from waterplan.spread import Draws, Measured
 from waterplan.tank.aeration import Diffuser, Gas
-from waterplan.tank.air_needed import air_flow_to_hold_l_per_min, least_air
+from waterplan.tank.air_needed import air_flow_to_hold_l_per_min, least_air, outlets
 from waterplan.tank.answers import own_needs, thinned
 from waterplan.tank.changes_needed import NitrogenLimits, daily_change_litres
 from waterplan.tank.events import WaterChange
@@ -57,7 +57,7 @@ class TestAir:
         setup = replace(_tub(200.0, _koi(1.0, uptake=390.0)), water=Water(water_temp_c=25.0, do_mg_per_l=8.0))
         found = least_air(setup, stone=_STONE, target_do_mg_per_l=6.0)
         assert found.flow.value == pytest.approx(10.0, abs=0.03)
-        assert found.outlets == 3
+        assert outlets(found.flow.value, most_l_per_min_per_outlet=4.0, least_outlets=2) == 3
 
     def test_holds_what_it_says_and_not_less(self) -> None:
         uptake = _DRAWS.of("uptake", Measured.within_factor(80.0, 0.4))
@@ -80,18 +80,12 @@ class TestAir:
         air = least_air(setup, stone=_STONE, target_do_mg_per_l=7.0)
         assert air.flow.value is None
         assert air.highest_do_mg_per_l < 7.0
-        assert air.outlets is None
         assert least_air(setup, stone=replace(_STONE, gas=Gas.OXYGEN), target_do_mg_per_l=7.0).flow.value is not None
 
     def test_no_demand_needs_none_but_outlets_stay(self) -> None:
         found = least_air(_tub(100.0, _koi(1.0)), stone=_STONE, target_do_mg_per_l=7.0)
         assert found.flow.value == 0.0
-        assert found.outlets == 2
-
-    @pytest.mark.parametrize("wrong", [{"least_outlets": 0}, {"most_l_per_min_per_outlet": 0.0}])
-    def test_impossible(self, wrong: dict[str, float]) -> None:
-        with pytest.raises(ImpossibleInput, match="outlets"):
-            least_air(_tub(100.0, _koi(1.0)), stone=_STONE, target_do_mg_per_l=7.0, **wrong)
+        assert outlets(found.flow.value, most_l_per_min_per_outlet=4.0, least_outlets=2) == 2
 
     def test_negative_demand_is_impossible(self) -> None:
         with pytest.raises(ImpossibleInput, match="demand_mg_per_h"):

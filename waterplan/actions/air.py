@@ -25,7 +25,7 @@ from waterplan.stay.standing import setup_of, stones_of
 from waterplan.stay.volume.ways import rows_of
 from waterplan.stay.waters import HOME
 from waterplan.tank.aeration import Gas
-from waterplan.tank.air_needed import AirNeeded, air_flow_to_hold_l_per_min, least_air
+from waterplan.tank.air_needed import AirNeeded, air_flow_to_hold_l_per_min, least_air, outlets
 from waterplan.tank.cylinder import cylinder_minutes
 from waterplan.tank.setup import Setup
 
@@ -117,12 +117,12 @@ def _aired(need: Need) -> Iterator[Proposal]:
     wanted = most if least is None else min(up(least, "L/min"), most)
     given = 0.0 if equipment.air_l_per_min is None else float(equipment.air_l_per_min[0])
     flow = max(wanted, up(given, "L/min"))
-    by_flow = int(np.ceil(flow / tables.row("aeration_rates", device="outlet").value))
-    at_least = tables.row("aeration_rates", device="any tank", quantity="outlets").value
-    outlets = max(by_flow, int(at_least), equipment.stones or 1)
+    each = tables.row("aeration_rates", device="outlet").value
+    at_least = int(tables.row("aeration_rates", device="any tank", quantity="outlets").value)
+    stones = outlets(flow, most_l_per_min_per_outlet=each, least_outlets=max(at_least, equipment.stones or 1))
     amounts = {
         "air flow": need.put("air/flow", flow, "L/min", act_end=ActEnd.HIGH, act_on=flow),
-        "stones": need.put("air/stones", float(outlets), "pieces", act_end=ActEnd.HIGH),
+        "stones": need.put("air/stones", float(stones), "pieces", act_end=ActEnd.HIGH),
         "oxygen to hold": need.put("air/target", sized.target, "mg/L"),
         "needed": _put_flow(need, "needed", found),
     }
@@ -131,7 +131,7 @@ def _aired(need: Need) -> Iterator[Proposal]:
         if reaches
         else Why(code="air-cannot-reach", figures=_reachable(sized, found))
     )
-    effects: list[Effect] = [AirIsOn(at_h=need.at_h, l_per_min=flow, stones=outlets)]
+    effects: list[Effect] = [AirIsOn(at_h=need.at_h, l_per_min=flow, stones=stones)]
     if need.ahead and need.kind is not WaterKind.HOME:
         effects.append(Aired())
     yield need.proposal(

@@ -29,8 +29,7 @@ def source_off(context: Context) -> Iterator[Proposal]:
 
 def stop_feeding(context: Context) -> Iterator[Proposal]:
     """Feeding stopped in the pond and in the tank where something must be done, or where meals are what drives it."""
-    feed = context.ground.case.intended.feed
-    fed = feed is not None and feed.measured.best > 0.0
+    fed = context.ground.case.intended.feeding is not None
     for need in needs(context, *_BY_FOOD):
         if need.urgent and (need.kind is WaterKind.HOME or (need.kind is WaterKind.HOSPITAL and fed)):
             until = codes("until-two-readings-are-good")

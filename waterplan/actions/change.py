@@ -280,7 +280,7 @@ def _daily(need: Need) -> Proposal:
     """Changes that hold the limits to the end of the stay."""
     found, stretch, at = _source(need), need.stretch, need.ground.clock.at
     if found is None or found.refused:
-        return _no_source(need, found, id=need.id(Kind.CHANGE, moment=stretch.moment))
+        return _no_source(need, found, moment=stretch.moment)
     source, holds = found.pours.source, low(need.state[Q.VOLUME])
     answer = _daily_litres(need, source, found.state)
     highest = down(tables.row("hospital_demands", demand="daily change at most").value * holds, "L")

@@ -14,6 +14,7 @@ from waterplan.actions.record import Action, Kind, Who
 from waterplan.case.model import Done
 from waterplan.hazards.record import Hazard, Judgement, Verdict
 from waterplan.published import FloatArray, Numbers
+from waterplan.stay.clock import HOURS
 from waterplan.stay.effects import Effect
 from waterplan.stay.fish import FishAtHand
 from waterplan.stay.ground import Ground, WaterStay
@@ -24,7 +25,6 @@ from waterplan.stay.waters import HOME, Place, Stretch
 
 POWER_OFF = "power off"
 _CHECK_BY_SHARE = 0.5
-_HOURS = {"h": 1.0, "min": 1.0 / 60.0, "d": 24.0}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -135,7 +135,7 @@ class Need:
         """Hours from now until the first harm, in the worst case; None where it never comes or is not known."""
         paths = [one.until_harm for one in self.judged if one.until_harm is not None]
         figures = [self.context.figures.record(path) for path in paths]
-        return min((one.low * _HOURS.get(one.unit, 1.0) for one in figures if one.low is not None), default=None)
+        return min((one.low * HOURS.get(one.unit, 1.0) for one in figures if one.low is not None), default=None)
 
     def id(self, kind: Kind, *more: str, moment: Moment | None = None) -> str:
         """The path of an action of a kind on this water."""

@@ -71,3 +71,8 @@ class Action(Record):
     refused_because: tuple[Why, ...] = ()
     instead: tuple[Instead, ...] = ()
     cautions: tuple[Why, ...] = ()
+
+    @property
+    def is_open(self) -> bool:
+        """Whether it is still to be done: neither refused nor done."""
+        return not self.refused_because and self.done is None

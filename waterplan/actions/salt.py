@@ -17,6 +17,7 @@ from waterplan.case.tank_choices import Happens
 from waterplan.dose.salt import Exposure, SaltStep, salt_ceiling, salt_steps, salt_to_add_g
 from waterplan.hazards.limits import water_limit
 from waterplan.hazards.record import Hazard, Why
+from waterplan.stay.contents import is_in
 from waterplan.stay.effects import SaltIn
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, Moment, WaterKind
@@ -200,7 +201,7 @@ def _against_nitrite(need: Need) -> Iterator[Proposal]:
 
 def _refused(need: Need, *over: Why) -> dict[str, Any]:
     """What speaks against salt in a water, its ceiling or zeolite, and what else there is; empty where nothing does."""
-    because = over + codes("zeolite-gives-its-ammonia-back" if _zeolite(need) & {need.path, ""} else "")
+    because = over + codes("zeolite-gives-its-ammonia-back" if any(_zeolite(need)) else "")
     instead = (Instead(kind=Kind.CHANGE, because=codes("dilute-instead-of-salt")),)
     return {"refused_because": because, "instead": instead} if because else {}
 
@@ -219,11 +220,11 @@ def _in_steps(need: Need, total: float, times: Sequence[float], *, level: float)
     }
 
 
-def _zeolite(need: Need) -> set[str]:
-    """The waters that have zeolite in them; "" where nobody said which."""
+def _zeolite(need: Need) -> list[bool]:
+    """Of each zeolite that the case speaks of, whether it is in this water."""
     case = need.ground.case
-    pond = case.home_pond is not None and case.home_pond.zeolite
-    return {one.where for one in case.already if one.what == "zeolite"} | ({HOME} if pond else set())
+    in_pond = [need.path == HOME] if case.home_pond is not None and case.home_pond.zeolite else []
+    return [*in_pond, *(is_in(need.water.place, one) for one in case.already if one.what == "zeolite")]
 
 
 def _cautions(need: Need) -> tuple[Why, ...]:

@@ -175,7 +175,8 @@ def _steps_told(need: Need, steps: list[tuple[float, float]]) -> Iterator[Why]:
         figures[cap] = need.put_row(f"warm/{cap.replace(' ', '-')}", _cap(cap), "°C", ActEnd.LOW)
     for number, (at_h, temp) in enumerate(steps, 1):
         figures[f"step {number}"] = need.put(f"warm/step/{number}", temp, "°C")
-        words[f"step {number}"] = str(need.ground.clock.at(at_h) or "")
+        at = need.ground.clock.at(at_h)
+        words[f"step {number}"] = "" if at is None else at.isoformat()
     yield Why(code="warm-in-steps", figures=figures, words=words)
 
 

@@ -6,16 +6,18 @@ from functools import partial
 from typing import Any
 
 from waterplan import tables
-from waterplan.actions.needs import Need, need_of
+from waterplan.actions.needs import need_of
 from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Kind, Who
 from waterplan.case.model import Case
 from waterplan.case.names import HOME_POND
+from waterplan.case.values import Reading
 from waterplan.case.volume.measurement import By
 from waterplan.dose.salt import Exposure, salt_ceiling
 from waterplan.errors import Refused
 from waterplan.hazards.record import Hazard, Why
 from waterplan.spread import COVERAGE, Band, band
+from waterplan.stay.figures import Figures
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, Moment, Origin
 from waterplan.stay.volume.found import Found
@@ -30,20 +32,24 @@ def tracer_salt(context: Context) -> Iterator[Proposal]:
     calls = tuple(one.id for one in context.calling(Hazard.VOLUME) if one.water == HOME)
     if found is None or not _is_wanted(case, found, called=bool(calls)):
         return
-    half_band, litres = _half_band(case), band(found.litres.draws)
-    if (litres.high - litres.low) / (2.0 * litres.best) <= half_band:
+    pond, litres = case.home_pond, band(found.litres.draws)
+    within = wanted_within(None if pond is None else pond.wanted_within)
+    if (litres.high - litres.low) / (2.0 * litres.best) <= within:
         return
     keeps, need = _keeps(context), need_of(context, context.stay[HOME])
-    weigh = _weighed(need, litres, half_band, keeps)
+    weigh = weighed(
+        context.figures,
+        litres,
+        within=within,
+        present_g_per_l=band(need.state[Q.SALT]).high,
+        salt_groups={fish.species.salt_group for fish in context.ground.fish.values() if fish.count},
+        keeps=keeps,
+    )
     due: dict[str, Any] = {"moment": Moment.PREPARE, "who": Who.VET, "by": None, "done": None}
     words = {"quantity": Q.VOLUME.value, "with": By.TRACER.value}
     made = partial(need.proposal, Kind.MEASURE, "salt", substance="salt", words=words, **due)
-    pond = case.home_pond
     not_stated = pond is None or pond.plants is None or (pond.zeolite is None and Keeps.ZEOLITE not in keeps)
-    cautions = codes(
-        *(f"tracer-with-{one}" for one in sorted(keeps - {Keeps.ZEOLITE})),
-        "tracer-plants-or-zeolite-not-stated" if not_stated else "",
-    )
+    cautions = cautions_of(keeps) + codes("tracer-plants-or-zeolite-not-stated" if not_stated else "")
     if isinstance(weigh, Why):
         yield made(refused_because=(weigh,), cautions=cautions)
         return
@@ -67,11 +73,10 @@ def _is_wanted(case: Case, found: Found, *, called: bool) -> bool:
     return found.litres.origin is Origin.MEASURED and not traced and (called or stated)
 
 
-def _half_band(case: Case) -> float:
-    """Half the width of the band that is aimed at, as a share of the volume."""
-    pond = case.home_pond
-    if pond is not None and pond.wanted_within is not None:
-        return pond.wanted_within.measured.best / 100.0
+def wanted_within(stated: Reading | None) -> float:
+    """Half the width of the band that is aimed at, as a share of the volume; the ordinary wish where none is stated."""
+    if stated is not None:
+        return stated.measured.best / 100.0
     return tables.row("vessel_tracer", rule="wanted within").value
 
 
@@ -87,57 +92,57 @@ def _keeps(context: Context) -> frozenset[Keeps]:
     return frozenset(keeps for keeps, is_there in there.items() if is_there)
 
 
-def _weighed(pond: Need, litres: Band, half_band: float, keeps: frozenset[Keeps]) -> SaltToWeigh | Why:
-    """The salt, or why none may be weighed in."""
-    if Keeps.ZEOLITE in keeps:
-        return Why(code="tracer-with-zeolite")
-    try:
-        return salt_for(
-            litres,
-            half_band=half_band,
-            present_g_per_l=band(pond.state[Q.SALT]).high,
-            salt_groups={fish.species.salt_group for fish in pond.ground.fish.values() if fish.count},
-        )
-    except Refused as error:
-        numbers = error.figures.items()
-        figures = {key: pond.put(f"tracer-salt/{key.replace(' ', '-')}", *number) for key, number in numbers}
-        return Why(code=error.code, figures=figures)
-
-
-def salt_for(
-    litres: Band, *, half_band: float | None, present_g_per_l: float, salt_groups: Collection[str]
-) -> SaltToWeigh:
-    """The salt of a tracer test with a meter of salinity, under the ceiling of the most sensitive of the groups.
+def weighed(
+    figures: Figures,
+    litres: Band,
+    *,
+    within: float,
+    present_g_per_l: float,
+    salt_groups: Collection[str],
+    keeps: Collection[Keeps],
+) -> SaltToWeigh | Why:
+    """The salt of a tracer test of the home pond with a meter of salinity, or why none may be weighed in.
 
     Parameters
     ----------
+    figures : Figures
+        Where the numbers of a reason go.
     litres : Band
         The volume as far as it is known [L].
-    half_band : float or None
-        Wanted half-width of the 90 % band, as a fraction; None for the ordinary wish.
+    within : float
+        Wanted half-width of the 90 % band, as a fraction.
     present_g_per_l : float
         Salt in the water now [g/L].
     salt_groups : collection of str
-        The groups of the fish in it.
+        The groups of the fish in it; the ceiling is that of the most sensitive.
+    keeps : collection of Keeps
+        What else is in it.
 
     Returns
     -------
-    SaltToWeigh
+    SaltToWeigh or Why
         The weight and what it makes of the water.
-
-    Raises
-    ------
-    Refused
-        No amount gives that certainty, or the one that does would pass the ceiling.
     """
-    meter = tables.row("vessel_tracer", rule="repeat of a reading").value
-    stations = int(tables.row("vessel_tracer", rule="stations").value)
-    return salt_to_weigh(
-        litres,
-        half_band=half_band or tables.row("vessel_tracer", rule="wanted within").value,
-        reading_error=meter / COVERAGE,
-        fixed_error=math.hypot(relative_sd("conductivity meter"), relative_sd("conductivity of NaCl")),
-        readings=stations,
-        salt_now_g_per_l=present_g_per_l,
-        ceiling_g_per_l=min(salt_ceiling(group, Exposure.PROLONGED).value for group in salt_groups or {"other"}),
-    )
+    if Keeps.ZEOLITE in keeps:
+        return Why(code="tracer-with-zeolite")
+    try:
+        return salt_to_weigh(
+            litres,
+            half_band=within,
+            reading_error=tables.row("vessel_tracer", rule="repeat of a reading").value / COVERAGE,
+            fixed_error=math.hypot(relative_sd("conductivity meter"), relative_sd("conductivity of NaCl")),
+            readings=int(tables.row("vessel_tracer", rule="stations").value),
+            salt_now_g_per_l=present_g_per_l,
+            ceiling_g_per_l=min(salt_ceiling(group, Exposure.PROLONGED).value for group in salt_groups or {"other"}),
+        )
+    except Refused as error:
+        told = {
+            key: figures.put(f"{HOME}/tracer-salt/{key.replace(' ', '-')}", value, unit=unit)
+            for key, (value, unit) in error.figures.items()
+        }
+        return Why(code=error.code, figures=told)
+
+
+def cautions_of(keeps: Collection[Keeps]) -> tuple[Why, ...]:
+    """What is told of the salt where something in the water may suffer from it."""
+    return codes(*(f"tracer-with-{one}" for one in sorted(keeps) if one is not Keeps.ZEOLITE))

@@ -94,10 +94,10 @@ def _neutralised(need: Need) -> Proposal:
 
 def put_thiosulphate(need: Need, name: str, litres: Numbers, chlorine: FloatArray) -> str:
     """Grams for litres of a water with a chlorine, those of both high ends rounded up, as a figure."""
-    row = tables.row("neutralisers", oxidant="chlorine", neutraliser=NEUTRALISER)
-    grams = litres * chlorine / _MG_PER_G * row.value
-    most = up(high(litres) * high(chlorine) / _MG_PER_G * row.value, "g")
-    used = {"rows": (row.id,), "equations": (neutraliser_g,)}
+    pair = {"oxidant": "chlorine", "neutraliser": NEUTRALISER}
+    grams = neutraliser_g(litres * chlorine / _MG_PER_G, **pair)
+    most = up(float(neutraliser_g(high(litres) * high(chlorine) / _MG_PER_G, **pair)), "g")
+    used = {"rows": (tables.row("neutralisers", **pair).id,), "equations": (neutraliser_g,)}
     return need.put(name, grams, "g", act_end=ActEnd.HIGH, act_on=most, worked_out_for="high", **used)
 
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
+from functools import cache
 from typing import Any
 
 import tomli_w
@@ -36,6 +37,7 @@ class Key:
     by: tuple[str, ...] = ()
 
 
+@cache
 def fields() -> tuple[Key, ...]:
     """Every key that a case may give, in the order of the file.
 

@@ -12,13 +12,12 @@ from waterplan.case.measures import OXYGEN, degrees, intended, litres, measure
 from waterplan.case.part import Fault, Part
 from waterplan.case.references import WaterNamed
 from waterplan.case.tank_choices import Carrier, Happens
-from waterplan.case.times import When
+from waterplan.case.times import TO_THE_MINUTE, When
 from waterplan.case.values import Reading
 from waterplan.fish.species import known_species
 from waterplan.units import Family
 
-_SPECIES = OneOf(tuple(dict.fromkeys((*known_species(), "unknown"))), needed=True)
-TO_THE_MINUTE = "%Y-%m-%dT%H:%M"
+_SPECIES = OneOf(known_species(), needed=True)
 _NEEDS_WEIGHT = frozenset({Happens.MEAL, Happens.SALT, Happens.BICARBONATE, Happens.ICE, Happens.FISH_IN})
 _NEEDS_WORDS = frozenset({Happens.FILTER_DAMAGED, Happens.FISH_IN, Happens.FISH_OUT})
 
@@ -103,6 +102,11 @@ class Intended(Part):
     """how far the room's temperature moves up and down from that in a day: `3 °C`"""
     unattended: Annotated[Reading | None, intended(Family.DURATION, "unattended_min")] = None
     """longest time that nobody looks at the tank: `12 h`"""
+
+    @property
+    def feeding(self) -> Reading | None:
+        """The feed, where there is to be any."""
+        return self.feed if self.feed is not None and self.feed.measured.best > 0.0 else None
 
 
 class OxygenCylinder(Part):

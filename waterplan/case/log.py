@@ -9,10 +9,9 @@ from pathlib import Path
 
 from waterplan.case.document import decoded, read_text
 from waterplan.case.kinds import shown
-from waterplan.case.measures import Measure
 from waterplan.case.model import Case, Logged
-from waterplan.case.part import Part, kind_of, said
-from waterplan.case.times import YEARS, BadYear, parse_when
+from waterplan.case.part import Part, quantity_of, said
+from waterplan.case.times import TO_THE_MINUTE, YEARS, BadYear, parse_when
 from waterplan.case.values import BadValue, parse_reading
 from waterplan.case.volume.rows import MOST_ROWS
 from waterplan.case.waters import WATER_KEYS, Water
@@ -121,11 +120,10 @@ def _row(record: list[str], case: Case, latest: datetime | None) -> Logged | Non
     except BadYear as bad:
         raise _OutOfTime(bad.read, f"left out: {bad.would_do}") from None
     if latest is not None and when > latest:
-        read = f"{when:%Y-%m-%dT%H:%M}, which is after {latest:%Y-%m-%dT%H:%M}"
+        read = f"{when:{TO_THE_MINUTE}}, which is after {latest:{TO_THE_MINUTE}}"
         raise _OutOfTime(read, "left out: correct its time, or plan for a later one")
-    kind = kind_of(Water.model_fields[key])
-    assert isinstance(kind, Measure)  # by construction of a water
-    found = parse_reading(reading, kind.quantity, taken=when, such_as=repr(said(Water.model_fields[key])[1]))
+    such_as = repr(said(Water.model_fields[key])[1])
+    found = parse_reading(reading, quantity_of(Water, key), taken=when, such_as=such_as)
     return None if found is None else Logged(taken=when, water=path, key=key, reading=found)
 
 

@@ -1,7 +1,7 @@
 """A case: what was measured, what is intended, what was done. All its records can be had from here."""
 # mypy: implicit-reexport
 
-from collections.abc import Iterator
+from collections.abc import Container, Iterator
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta, tzinfo
 from datetime import timezone as FixedOffset  # noqa: N812 - a key of a case has the other name
@@ -13,12 +13,12 @@ from pydantic import Field
 from pydantic.json_schema import SkipJsonSchema
 
 from waterplan.case.choices import Filter, Use
-from waterplan.case.fishes import TO_THE_MINUTE, CaseEvent, Intended, OtherFish, OxygenCylinder, Patient, Transport
+from waterplan.case.fishes import CaseEvent, Intended, OtherFish, OxygenCylinder, Patient, Transport
 from waterplan.case.kinds import Flag
 from waterplan.case.names import Names
 from waterplan.case.part import Fault, Part
 from waterplan.case.tank_choices import Happens
-from waterplan.case.times import OFFSET, ZONE
+from waterplan.case.times import OFFSET, TO_THE_MINUTE, ZONE
 from waterplan.case.treatments import Already, Done, Dose, Injection
 from waterplan.case.values import Reading
 from waterplan.case.volume.measurement import Contours, DrawDown, Grid, Lines, Meter, Soundings, TimedFill, Tracer
@@ -85,6 +85,10 @@ class Case(Part):
         """Who and what can be named."""
         vessels = {vessel.path: vessel.name for vessel in self.vessels}
         return Names(patients=tuple(patient.name for patient in self.patients), vessels=vessels)
+
+    def patients_among(self, fish: Container[str]) -> tuple[Patient, ...]:
+        """The patients of which the path is among some."""
+        return tuple(patient for patient in self.patients if patient.path in fish)
 
     def vessels_for(self, use: Use) -> tuple[Vessel, ...]:
         """The vessels of one use, in the file's order."""

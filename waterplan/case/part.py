@@ -5,10 +5,12 @@ from collections.abc import Iterator
 from inspect import get_annotations
 from typing import ClassVar, NamedTuple
 
-from pydantic import BaseModel, ConfigDict
+from pydantic import BaseModel, ConfigDict, ValidationError
 from pydantic.fields import FieldInfo
 
-from waterplan.case.kinds import Kind, Text
+from waterplan.case.kinds import EXAMPLE, Kind, Text, shown
+from waterplan.case.measures import Measure
+from waterplan.case.values import BadValue, Quantity
 
 _SAID = re.compile(r"(?P<words>.*?):? *`(?P<example>[^`]*)`\.?", re.DOTALL)
 HIDDEN = frozenset({"ordinal", "file"})  # what a record carries and no file says
@@ -45,6 +47,21 @@ class Part(BaseModel):
         yield from ()
 
 
+def faults_of(error: ValidationError, part: type[Part]) -> Iterator[Fault]:
+    """What is wrong with the keys of one table, each by itself; a key that it does not have among them."""
+    for one in error.errors(include_url=False):
+        key, cause = str(one["loc"][0]), one.get("ctx", {}).get("error")
+        if key not in part.model_fields:
+            yield Fault(key, "", "unknown key; known keys are " + ", ".join(part.known_keys()))
+            continue
+        words, example = said(part.model_fields[key])
+        if isinstance(cause, BadValue):
+            yield Fault(key, cause.read, cause.would_do.replace(EXAMPLE, repr(example)))
+        else:
+            read = "nothing" if one["type"] == "missing" else shown(one["input"])
+            yield Fault(key, read, f"needed here: {words}, such as {example!r}")
+
+
 def said(field: FieldInfo) -> tuple[str, str]:
     """The words of a key and its example."""
     match = _SAID.fullmatch(" ".join((field.description or "").split()))
@@ -54,3 +71,10 @@ def said(field: FieldInfo) -> tuple[str, str]:
 def kind_of(field: FieldInfo) -> Kind:
     """How a key is read."""
     return next((one for one in field.metadata if isinstance(one, Kind)), Text())
+
+
+def quantity_of(part: type[Part], key: str) -> Quantity:
+    """What a measured key is a value of."""
+    kind = kind_of(part.model_fields[key])
+    assert isinstance(kind, Measure)  # by construction of the part
+    return kind.quantity

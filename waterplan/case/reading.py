@@ -10,14 +10,13 @@ from pathlib import Path
 from typing import Any, TypeVar, get_args, get_origin
 
 from pydantic import ValidationError
-from pydantic.fields import FieldInfo
 
 from waterplan.case.document import MOST_TABLES, document_from_text, folded, read_text
-from waterplan.case.kinds import EXAMPLE, Around, shown
+from waterplan.case.kinds import Around, shown
 from waterplan.case.measures import Measure
 from waterplan.case.model import Case, Measured
 from waterplan.case.names import Names, plain
-from waterplan.case.part import HIDDEN, Part, said
+from waterplan.case.part import HIDDEN, Part, faults_of, kind_of, said
 from waterplan.case.times import parse_offset, parse_zone
 from waterplan.case.values import NOTHING_KNOWN, BadValue
 from waterplan.case.volume.measurement import By, Measurement
@@ -85,7 +84,6 @@ class _Reader:
         self.top, self.written = self.folded(document, "")
         self.version(needs_version)
         self.tables = {name: self.listed(name) for name in SECTIONS}
-        self.read: dict[str, list[str]] = {}
         self.around = Around(zone=self.zone(), names=self.names())
 
     def wrong(self, where: str, read: str, would_do: str) -> None:
@@ -158,17 +156,18 @@ class _Reader:
     def case(self) -> Case:
         """The case; CaseError with everything that is wrong."""
         given: dict[str, Any] = self.given(self.top, "case")
+        read_at: dict[str, list[str]] = {}
         for name, (part, many) in SECTIONS.items():
             read = self.measurement if part is Measurement else partial(self.part, part)
             found = {where: read(table, where) for where, table in self.tables[name]}
-            self.read[name] = [where for where, one in found.items() if one is not None]
+            read_at[name] = [where for where, one in found.items() if one is not None]
             made = _numbered([one for one in found.values() if one is not None])
             if made:
                 given[name] = made if many else made[0]
         case = self.part(Case, given | {"file": self.file}, "")
         told = {mistake.where for mistake in self.mistakes}
         for number, fault in case.event_faults() if case is not None else ():
-            where = f"{self.read['events'][number - 1]}.{fault.key}"
+            where = f"{read_at['events'][number - 1]}.{fault.key}"
             if where not in told:
                 self.wrong(where, fault.read, fault.would_do)
         if not self.mistakes and not any(self.tables.values()):
@@ -184,10 +183,16 @@ class _Reader:
         try:
             made = part.model_validate(table, context=self.around)
         except ValidationError as error:
-            bad = self.errors(error, part, where)
+            for fault in faults_of(error, part):
+                bad.add(fault.key)
+                self.wrong(_place(where, shown(fault.key.strip())[1:-1]), fault.read, fault.would_do)
             # What is wrong between the other keys is told as well: bad ones that count are stood in for by examples.
             kept = {key: value for key, value in table.items() if key in part.model_fields and key not in bad}
-            needed = {key: one for key, one in part.model_fields.items() if one.is_required() or _is_measured(one)}
+            needed = {
+                key: one
+                for key, one in part.model_fields.items()
+                if one.is_required() or isinstance(kind_of(one), Measure)
+            }
             stand_in = {key: said(one)[1] for key, one in needed.items() if key in bad}
             try:
                 made = part.model_validate(kept | stand_in, context=self.around)
@@ -214,25 +219,6 @@ class _Reader:
                 self.mistakes |= dict.fromkeys(error.mistakes)
         return made
 
-    def errors(self, error: ValidationError, part: type[Part], where: str) -> set[str]:
-        """Notes the mistakes of one table, and gives the keys that they are of."""
-        bad: set[str] = set()
-        for one in error.errors(include_url=False):
-            key, cause = str(one["loc"][0]), one.get("ctx", {}).get("error")
-            bad.add(key)
-            if key not in part.model_fields:
-                read, would_do = "", "unknown key; known keys are " + ", ".join(part.known_keys())
-                self.wrong(_place(where, shown(key.strip())[1:-1]), read, would_do)
-                continue
-            words, example = said(part.model_fields[key])
-            if isinstance(cause, BadValue):
-                read, would_do = cause.read, cause.would_do.replace(EXAMPLE, repr(example))
-            else:
-                read = "nothing" if one["type"] == "missing" else shown(one["input"])
-                would_do = f"needed here: {words}, such as {example!r}"
-            self.wrong(_place(where, key), read, would_do)
-        return bad
-
 
 def _text(raw: object) -> str:
     return raw if isinstance(raw, str) and len(raw) <= 500 else ""
@@ -244,12 +230,8 @@ def _place(where: str, key: str) -> str:
 
 def _is_unknown(part: type[Part], key: str, value: object) -> bool:
     """Whether a measured value says that it is not known: the key counts as not given."""
-    field = part.model_fields.get(key)
-    return isinstance(value, str) and plain(value) in NOTHING_KNOWN and field is not None and _is_measured(field)
-
-
-def _is_measured(field: FieldInfo) -> bool:
-    return any(isinstance(one, Measure) for one in field.metadata)
+    measured = key in part.model_fields and isinstance(kind_of(part.model_fields[key]), Measure)
+    return measured and isinstance(value, str) and plain(value) in NOTHING_KNOWN
 
 
 def _numbered(made: Sequence[Part]) -> tuple[Part, ...]:

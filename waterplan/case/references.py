@@ -7,7 +7,7 @@ from pydantic import ValidationInfo
 
 from waterplan.case.kinds import Kind, Text, around, plain_text
 from waterplan.case.measures import litres
-from waterplan.case.values import NOT_STATED, BadValue, Reading, parse_reading
+from waterplan.case.values import NOT_STATED, BadValue, Reading, parse_reading, states_error
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,7 +33,7 @@ class WaterNamed(Kind):
 def _made_up(text: str) -> Reading | None:
     """Litres that are made up for a dose: filled to a mark, where nobody says otherwise."""
     reading = parse_reading(text, litres().quantity)
-    if reading is None or reading.how != NOT_STATED or "±" in text or "+/-" in text:
+    if reading is None or reading.how != NOT_STATED or states_error(text):
         return reading
     to_mark = parse_reading(f"{text}, marked tub", litres().quantity)
     return replace(to_mark, text=reading.text) if to_mark is not None else None

@@ -11,6 +11,7 @@ from pydantic import ValidationInfo
 from waterplan.case.kinds import EXAMPLE, Kind, Text, around, shown
 from waterplan.case.values import BadValue
 
+TO_THE_MINUTE = "%Y-%m-%dT%H:%M"
 YEARS = (1950, 2200)  # a plan counts forward from a date, and a slip of the keys must not run off the calendar
 
 

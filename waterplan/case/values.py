@@ -98,6 +98,11 @@ class Reading:
     rows: tuple[str, ...] = ()
 
 
+def states_error(text: str) -> bool:
+    """Whether a value was written with its ±."""
+    return "±" in text or "+/-" in text
+
+
 def how_known(quantity: Quantity) -> tuple[str, ...]:
     """The ways of finding this quantity that the tables hold an error for."""
     named = [row["instrument"] for row in tables.rows("instruments", quantity=quantity.instrument_name)]

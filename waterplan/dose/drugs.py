@@ -2,9 +2,15 @@
 
 from math import inf
 
+from waterplan import tables
 from waterplan.published import Numbers, published
 
 _DEGREE_DAYS = 500.0
+
+
+def nsaids() -> frozenset[str]:
+    """The drugs of the table `drugs` of which no two go together: anti-inflammatories without steroid."""
+    return frozenset(row["drug"] for row in tables.rows("drugs", kind="NSAID"))
 
 
 @published(source="eu_2019_6", locator="default withdrawal of 500 degree-days", status="as quoted")

@@ -7,6 +7,9 @@ from enum import StrEnum
 from waterplan import tables
 from waterplan.published import published
 
+# An amount of more divisions than this is read by coarser ones: kilograms are not weighed to the hundredth of a gram.
+_MOST_DIVISIONS = 10_000.0
+
 
 class Safe(StrEnum):
     """The direction in which an amount may be rounded without harm."""
@@ -17,13 +20,14 @@ class Safe(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rounded:
-    """An amount as it can be weighed or drawn up.
+    """An amount as it can be weighed or drawn up, and the division that somebody reads so much by.
 
     `below_resolution` says that the rounding is a larger share of the amount than the rule allows, or that the amount
     is too few divisions to be read, so that a stock solution is needed.
     """
 
     amount: float
+    division: float
     below_resolution: bool
 
 
@@ -36,7 +40,7 @@ def round_safely(amount: float, *, division: float, safe: Safe, counted: bool = 
     amount : float
         Amount before rounding [g or mL].
     division : float
-        Smallest division of the scale or syringe [g or mL].
+        Smallest division of the scale or syringe; many of them are read by coarser ones [g or mL].
     safe : Safe
         Down for what harms by overdose, up for an antidote.
     counted : bool
@@ -62,6 +66,8 @@ def round_safely(amount: float, *, division: float, safe: Safe, counted: bool = 
     >>> round_safely(1.057, division=0.1, safe=Safe.UP).amount
     1.1
     """
+    while not counted and amount >= _MOST_DIVISIONS * division:
+        division *= 10.0
     parts = amount / division
     # 0.3 / 0.1 is 2.9999999999999996: what is a whole number of divisions to nine places is one.
     whole = round(parts) if math.isclose(parts, round(parts), rel_tol=1e-9) else None
@@ -72,7 +78,7 @@ def round_safely(amount: float, *, division: float, safe: Safe, counted: bool = 
     allowed = tables.row("dose_rules", rule="rounding_error").value
     fewest = tables.row("dose_rules", rule="smallest_divisions").value
     unread = amount > 0.0 and not counted and parts < fewest * (1.0 - 1e-9)
-    return Rounded(amount=rounded, below_resolution=share_off > allowed or unread)
+    return Rounded(amount=rounded, division=division, below_resolution=share_off > allowed or unread)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,9 +6,10 @@ from typing import Any
 import numpy as np
 
 from waterplan import tables
-from waterplan.case.choices import Filter, Use
+from waterplan.case.choices import Use
 from waterplan.case.model import Patient
 from waterplan.dose.conflicts import Conflict, conflict_things, conflicts
+from waterplan.dose.drugs import nsaids
 from waterplan.dose.salt import Exposure, salt_ceiling
 from waterplan.fish.species import Species
 from waterplan.hazards import levels
@@ -22,8 +23,6 @@ from waterplan.stay.record import FishState, WaterKind
 Things = dict[str, float | None]
 # Rules that fire where little of it is there look at the low end, the others at the high one.
 _LOW = frozenset({"oxygen", "alkalinity"})
-# Filters that have something to lose.
-LIVING = frozenset({Filter.SEEDED, Filter.MATURING})
 _AFTER_ANAESTHESIA = frozenset({WaterKind.REVIVAL, WaterKind.HOSPITAL, WaterKind.DIP})
 
 
@@ -72,12 +71,10 @@ def _active(subject: Subject) -> Things:
     if salt.is_known and band(salt.draws).high > unsalted:
         found["salt"] = band(levels.most(subject, Q.SALT)).high
     case = subject.stay.ground.case
-    feed = case.intended.feed
-    if subject.kind is WaterKind.HOSPITAL and feed is not None and feed.measured.best > 0.0:
+    if subject.kind is WaterKind.HOSPITAL and case.intended.feeding is not None:
         found["feeding"] = None
-    kinds = {row["drug"]: row["kind"] for row in tables.table("drugs")}
     patient = subject.stretch is not None and any(one.patient for one in subject.fish)
-    if patient and any("NSAID" in kinds.get(one.drug.lower(), "") for one in case.injections):
+    if patient and not nsaids().isdisjoint(one.drug.lower() for one in case.injections):
         found["nsaid"] = None
     return found
 
@@ -99,7 +96,7 @@ def _filter(subject: Subject) -> Things:
     there = {
         "zeolite": pond is not None and pond.zeolite,
         "plants": pond is not None and pond.plants,
-        "biofilter": subject.stay.ground.filter_of(subject.water.place) in LIVING,
+        "biofilter": subject.stay.ground.living_filter(subject.water.place),
         "guessed_volume": subject.water.found.guessed,
     }
     return dict.fromkeys(name for name, holds in there.items() if holds)
@@ -116,9 +113,8 @@ def _fish(subject: Subject) -> Things:
     return found
 
 
-def _patients(subject: Subject) -> list[Patient]:
-    inside = {one.id for one in subject.fish}
-    return [one for number, one in enumerate(subject.stay.ground.case.patients, 1) if f"patient-{number}" in inside]
+def _patients(subject: Subject) -> tuple[Patient, ...]:
+    return subject.stay.ground.case.patients_among({one.id for one in subject.fish})
 
 
 def fish_things(kinds: Iterable[Species], patients: Iterable[Patient]) -> Iterator[str]:

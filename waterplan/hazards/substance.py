@@ -35,7 +35,6 @@ def hazards(subject: Subject) -> Iterator[Assessed]:
 def _one(subject: Subject, name: str, known: Known) -> Assessed:
     most = _most_told_of(name)
     ordered = (known.came_from or "").startswith(tuple(f"{moment}/" for moment in Moment))
-    things, thing = conflict_things(), thing_of(name)
     more: dict[str, Any] = {"limit": most, "why": () if ordered and known.is_known else (_why("residue", name),)}
     if most is None:
         more |= {"passed": np.full(subject.state.size, ordered), "why": (_why("substance-without-level", name),)}
@@ -46,7 +45,7 @@ def _one(subject: Subject, name: str, known: Known) -> Assessed:
         quantity=name,
         which="level",
         values=known.draws,
-        unit=(things[thing].unit if thing is not None else "") or "mg/L",
+        unit=unit_of(name),
         rests=(Rests(water=subject.water.place.id, quantity=name, known=known),),
         part=name,
         **more,
@@ -81,6 +80,12 @@ def thing_of(name: str) -> str | None:
     row = tables.find("dose_substances", substance=name)
     thing = name if row is None else row["thing"]
     return thing if thing in conflict_things() else None
+
+
+def unit_of(name: str) -> str:
+    """The unit of the level of a substance in a water: that of the rules, where they know it."""
+    thing = thing_of(name)
+    return (conflict_things()[thing].unit if thing is not None else "") or "mg/L"
 
 
 def _is_substance(name: str) -> bool:

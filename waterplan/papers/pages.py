@@ -8,7 +8,7 @@ from waterplan.actions.record import Action, Kind, Who
 from waterplan.hazards.record import Hazard, Judgement, Verdict
 from waterplan.papers.drawings import Drawings, air_off
 from waterplan.plan.record import Plan
-from waterplan.stay.record import Figure, Quantity, Water, WaterKind
+from waterplan.stay.record import Content, Figure, Quantity, Water, WaterKind
 from waterplan.words import numbers
 from waterplan.words.lines import judgement_words
 from waterplan.words.speaker import Speaker
@@ -115,7 +115,7 @@ def _card(drawings: Drawings, water: Water) -> Values:
         "clocks": _clocks(speaker, water.id),
         "actions": _to_do(plan, water),
         "quantities": quantities,
-        "contents": [(content, state.hypothetical) for state in water.states for content in state.contents],
+        "contents": _contents(plan, water),
         "lines": _brief(speaker, (one for one in plan.judgements if one.water == water.id and one.id in shown)),
         "chart": falling[0] if falling else drawings.clocks.get(water.id, ""),
     }
@@ -128,6 +128,17 @@ def _to_do(plan: Plan, water: Water) -> list[Action]:
 def _latest(water: Water) -> dict[str, Quantity]:
     """The last value of each quantity of a water."""
     return {name: one for state in water.states if not state.hypothetical for name, one in state.quantities.items()}
+
+
+def _contents(plan: Plan, water: Water) -> list[tuple[Content, bool]]:
+    """What is in a water at the last, and what a refused dose would make of it, each substance and level once."""
+    there = [state for state in water.states if not state.hypothetical][-1:]
+    found: dict[tuple[str, float | None], tuple[Content, bool]] = {}
+    for state in (*there, *(one for one in water.states if one.hypothetical)):
+        for one in state.contents:
+            level = plan.figures[one.level].act_on if one.level else None
+            found.setdefault((one.substance, level), (one, state.hypothetical))
+    return list(found.values())
 
 
 def _clocks(speaker: Speaker, water: str) -> list[tuple[str, str]]:
@@ -188,7 +199,6 @@ def hospital_page(drawings: Drawings) -> Values:
         "tubs": [_named(one) for one in wards(plan)],
         "wards": [_ward(drawings, one) for one in wards(plan)],
         "empty": [(speaker.word(name), speaker.amount_unit(unit)) for name, unit in _READ],
-        "columns": list(dict.fromkeys(name for day in plan.days for name in day.figures)),
         "rounds": [(speaker.clock(day.at, "date"), half) for day in plan.days for half in halves],
         "days": due,
     }

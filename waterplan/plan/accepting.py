@@ -85,7 +85,9 @@ def _jointly(
 ) -> tuple[tuple[Proposal, ...], Stay, Mapping[str, Judged]]:
     """The joint judgement of all; while it is worse somewhere than without the last one there, that one is dropped."""
     past = first
-    for _ in range(len(order()) + 1):
+    while (
+        True
+    ):  # each pass refuses one more at least, and what is refused is neither an offender nor a dose to be given
         effects = Effects(all=tuple(effect for one in proposals for effect in one.effects))
         joint = stay(ground, effects)
         for path, water in past.waters.items():
@@ -99,7 +101,6 @@ def _jointly(
         if not refused:
             return proposals, joint, after
         proposals = tuple(_dropped(one, refused[id(one)]) if id(one) in refused else one for one in proposals)
-    return proposals, joint, after
 
 
 def _dropped(proposal: Proposal, because: Sequence[Judged]) -> Proposal:
@@ -118,8 +119,7 @@ def _into_unfit_water(proposals: Sequence[Proposal], after: Mapping[str, Judged]
         if one.record.verdict.rank >= Verdict.ACT_NOW.rank and one.record.fish:
             unfit[one.record.water].append(one)
     doses = [one for one in proposals if one.action.kind is Kind.DOSE and one.action.water in unfit]
-    open_ones = (one for one in doses if one.action.done is None and not one.action.refused_because)
-    return {id(one): unfit[one.action.water] for one in open_ones}
+    return {id(one): unfit[one.action.water] for one in doses if one.action.is_open}
 
 
 def _differs(judged: Judged, earlier: Judged | None) -> bool:

@@ -14,6 +14,7 @@ from waterplan.actions.makers import may_worsen
 from waterplan.actions.record import Action, Kind
 from waterplan.hazards.record import Judgement, Measure, Verdict, Why
 from waterplan.hazards.subject import Judged
+from waterplan.hazards.substance import unit_of
 from waterplan.hazards.verdict import chances_that_decide, hazard_row
 from waterplan.plan.accepting import AFTER, Outcome
 from waterplan.plan.one_more_reading import readings_that_move
@@ -114,7 +115,7 @@ def _state(ground: Ground, water: str, state: State, which: str, *, at_h: float 
             if quantity is not Q.NITROGEN
         },
         contents=tuple(
-            record.Content(substance=name, level=put(name, known, "mg/L"), came_from=known.came_from or "case")
+            record.Content(substance=name, level=put(name, known, unit_of(name)), came_from=known.came_from or "case")
             for name, known in state.contents.items()
         ),
     )

@@ -107,7 +107,7 @@ class Bins:
         return self.explained(np.concatenate([[0.0], rankdata(figure[1:])]))
 
     def hangs_on(self, figure: FloatArray) -> tuple[HangsOn, ...]:
-        """The inputs worth naming of `shares`, the largest first, as a figure keeps them."""
+        """The inputs worth naming of `shares`, the largest first and equal ones by their names, as a figure keeps them."""
         least = tables.row("plan_methods", method="share named").value
         found = [HangsOn(input=name, share=round(share, 2)) for name, share in self.shares(figure).items()]
-        return tuple(sorted((one for one in found if one.share >= least), key=lambda one: -one.share))
+        return tuple(sorted((one for one in found if one.share >= least), key=lambda one: (-one.share, one.input)))

@@ -8,11 +8,11 @@ from waterplan.actions.record import Action, Kind
 from waterplan.hazards.record import Judgement, Verdict
 from waterplan.plan.one_more_reading import best_readings
 from waterplan.plan.record import FirstPage, MomentState, Readiness
+from waterplan.stay.clock import HOURS
 from waterplan.stay.record import Figure, Moment
 
 _MOST_ACTIONS = 5
 _AN_HOUR_H = 1.0
-_HOURS = {"min": 1.0 / 60.0, "h": 1.0, "d": 24.0}
 _PEOPLE_FIRST = (Kind.PEOPLE, Kind.SOURCE_OFF)
 _FINE = (Verdict.WITHIN_LIMIT, Verdict.WATCH)
 
@@ -22,7 +22,7 @@ def hours_until_harm(judgement: Judgement, figures: Mapping[str, Figure]) -> flo
     figure = figures.get(judgement.until_harm or "")
     if figure is None or figure.act_on is None:
         return math.inf
-    return figure.act_on * _HOURS.get(figure.unit, 1.0)
+    return figure.act_on * HOURS.get(figure.unit, 1.0)
 
 
 def judgements_in_order(judgements: Iterable[Judgement], figures: Mapping[str, Figure]) -> list[Judgement]:
@@ -71,7 +71,7 @@ def _pressing(
         answered = (judgements[path] for path in one.answers if path in judgements)
         ranks = ((-judged.verdict.rank, hours_until_harm(judged, figures)) for judged in answered)
         found[one.id] = min(ranks, default=(0, math.inf))
-    open_ones = [one for one in actions if not one.refused_because and one.done is None]
+    open_ones = [one for one in actions if one.is_open]
     for _ in open_ones:  # as many passes as the longest chain of needs
         for one in open_ones:
             for need in one.needs:
@@ -122,7 +122,7 @@ def _state(own: Sequence[Judgement]) -> tuple[Readiness, list[str]]:
 def first_page(judgements: Sequence[Judgement], actions: Sequence[Action], figures: Mapping[str, Figure]) -> FirstPage:
     """What comes first: five actions at most, or as many as are due within the hour for an `act now`."""
     by_path = {one.id: one for one in judgements}
-    open_ones = [one for one in actions if not one.refused_because and one.done is None and one.kind is not Kind.WAIT]
+    open_ones = [one for one in actions if one.is_open and one.kind is not Kind.WAIT]
     urgent = [one for one in open_ones if _is_due(one, by_path, figures)]
     others = [one for one in open_ones if one not in urgent]
     chosen = [*urgent, *others[: max(0, _MOST_ACTIONS - len(urgent))]]

@@ -77,7 +77,7 @@ def _rounds(ground: Ground, water: str, stretch: Stretch, actions: Sequence[Acti
 
 
 def _is_due(action: Action, day: date) -> bool:
-    if action.refused_because or action.done is not None or action.at is None:
+    if not action.is_open or action.at is None:
         return False
     until = action.at if action.every_h is None else action.until or action.at + timedelta(days=365)
     return action.at.date() <= day <= until.date()

@@ -8,7 +8,10 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.actions.record import Action
-from waterplan.case.values import BadValue, Quantity, Reading, parse_reading
+from waterplan.case.fishes import Patient
+from waterplan.case.part import Part, quantity_of
+from waterplan.case.values import BadValue, Reading, parse_reading
+from waterplan.case.waters import HomePond, Place, Water
 from waterplan.errors import CaseError, Mistake
 from waterplan.fish import excretion, size, uptake
 from waterplan.fish.species import Species, known_species, species
@@ -23,19 +26,17 @@ from waterplan.stay.inputs import Inputs
 from waterplan.stay.record import ActEnd
 from waterplan.stay.whole import by_altitude_kpa
 from waterplan.tank import hospital_size
-from waterplan.units import Family
 from waterplan.water import ammonia, oxygen
 
 # A demand on a hospital tank, its equation, and the litres that it asks for.
 _Asked = tuple[str, Equation, FloatArray]
 _H_PER_DAY = 24.0
-_QUANTITIES: Mapping[str, Quantity] = {
-    "temperature": Quantity(family=Family.TEMPERATURE, term="water_temp_c", instrument_name="temperature"),
-    "altitude": Quantity(family=Family.ALTITUDE, term="altitude_m", instrument_name="altitude"),
-    "salinity": Quantity(family=Family.SALT, term="salinity_g_per_l", instrument_name="salinity"),
-    "weight": Quantity(family=Family.MASS, term="weight_kg", instrument_name="weight"),
-    "length": Quantity(family=Family.FISH_LENGTH, term="length_cm", instrument_name="length"),
-    "ph": Quantity(family=Family.PH, term="ph", instrument_name="ph"),
+# The values are keys of a case, and are read as those are.
+_PARTS: Mapping[str, type[Part]] = {
+    **dict.fromkeys(("temperature", "salinity", "ph"), Water),
+    **dict.fromkeys(("weight", "length"), Patient),
+    **dict.fromkeys(("volume", "wanted_within"), HomePond),
+    "altitude": Place,
 }
 
 
@@ -51,12 +52,12 @@ class Values:
         """Adds a mistake."""
         self.mistakes.append(Mistake(where=where, read=read, would_do=would_do))
 
-    def reading(self, name: str, text: str, quantity: Quantity | None = None) -> Reading | None:
-        """A value as it was written, or None where nothing was."""
+    def reading(self, name: str, text: str, key: str = "") -> Reading | None:
+        """A value as it was written, or None where nothing was; `key` is its key in a case where that is not its name."""
         if not text.strip():
             return None
         try:
-            return parse_reading(text, quantity or _QUANTITIES[name])
+            return parse_reading(text, quantity_of(_PARTS[key or name], key or name))
         except BadValue as bad:
             self.wrong(name, bad.read, bad.would_do)
             return None
@@ -131,7 +132,7 @@ def quick_oxygen(*, temperature: str, altitude: str = "", salinity: str = "", sp
     salt = np.zeros(values.inputs.size) if salt is None else np.maximum(salt, 0.0)
     full = np.asarray(oxygen.saturation_mg_per_l(temp, salinity_g_per_kg=salt, air_pressure_kpa=pressure))
     values.figures.put("water/air pressure", pressure, unit="kPa")
-    row = tables.row("oxygen_levels", group=kind.oxygen_group, state="settled", level="alarm")
+    row = oxygen_level([kind.oxygen_group], state="settled", level="alarm")
     values.figures.put(
         "water/oxygen/saturation", full, unit="mg/L", act_end=ActEnd.LOW, equations=[oxygen.saturation_mg_per_l]
     )

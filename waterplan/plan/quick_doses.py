@@ -16,11 +16,11 @@ from waterplan.actions.doses.task import Around, Task
 from waterplan.actions.doses.water import DoseWater, substance_things
 from waterplan.actions.record import Kind, Who
 from waterplan.case.model import Dose, Injection, Patient
-from waterplan.case.part import Part
-from waterplan.case.values import BadValue, Reading
+from waterplan.case.part import Part, faults_of
+from waterplan.case.treatments import KNOWN_THINGS
+from waterplan.case.values import Reading
 from waterplan.case.waters import WATER_KEYS, MainsWater
 from waterplan.dose import substances
-from waterplan.dose.conflicts import conflict_things
 from waterplan.dose.injection import WeightFrom
 from waterplan.dose.substances import Kind as Sum
 from waterplan.fish import size
@@ -237,12 +237,11 @@ def _tub(
 
 def _things(already: Sequence[str], values: Values) -> list[str]:
     """What is there already, by the names of the table of conflicts."""
-    found = [text.strip().replace(" ", "_") for text in already if text.strip()]
+    found = [text.strip().replace("_", " ") for text in already if text.strip()]
     for name in found:
-        if name not in conflict_things():
-            known = ", ".join(one.replace("_", " ") for one in sorted(conflict_things()))
-            values.wrong("there", repr(name.replace("_", " ")), f"use one of {known}")
-    return found
+        if name not in KNOWN_THINGS:
+            values.wrong("there", repr(name), "use one of " + ", ".join(KNOWN_THINGS))
+    return [name.replace(" ", "_") for name in found]
 
 
 def _weighed(values: Values, patient: Patient) -> Weighed:
@@ -264,12 +263,8 @@ def _part(part: type[Made], keys: Iterable[str], texts: Mapping[str, str], value
     try:
         made = part.model_validate(given)
     except ValidationError as error:
-        for one in error.errors(include_url=False):
-            key, cause = str(one["loc"][0]), one.get("ctx", {}).get("error")
-            if isinstance(cause, BadValue):
-                values.wrong(key, cause.read, cause.would_do)
-            else:
-                values.wrong(key, repr(given[key]) if key in given else "nothing", "needed here")
+        for fault in faults_of(error, part):
+            values.wrong(*fault)
         return None
     for fault in made.faults():
         values.wrong(*fault)

@@ -6,13 +6,12 @@ from typing import Any
 import numpy as np
 
 from waterplan.actions.record import Action, Kind, Who
-from waterplan.actions.tracer_salt import salt_for
+from waterplan.actions.tracer_salt import cautions_of, wanted_within, weighed
 from waterplan.case.reading import read_case
-from waterplan.case.values import Quantity
 from waterplan.case.volume.measurement import By
 from waterplan.case.volume.measuring import Progress
 from waterplan.case.volume.rows import numbers_in, split_rows
-from waterplan.errors import CaseError, Refused
+from waterplan.errors import CaseError
 from waterplan.hazards.record import Why
 from waterplan.plan.quick import Values
 from waterplan.plan.record import Plan
@@ -26,8 +25,6 @@ from waterplan.vessel.tracer_salt import Keeps
 WATER = "home-pond"
 WHERE = "volumes[1]"
 _POND = Water(id=WATER, name="", kind=WaterKind.HOME)
-_LITRES = Quantity(family=Family.VOLUME, term="volume_l", instrument_name="volume")
-_WITHIN = Quantity(family=Family.SHARE, term="half_band_percent", instrument_name="dimension")
 
 
 def quick_volume(table: Mapping[str, Any], *, progress: Progress | None = None) -> Plan:
@@ -85,31 +82,29 @@ def quick_tracer_salt(
         What cannot be read, all together.
     """
     values = Values()
-    litres = values.reading("volume", volume, _LITRES)
+    litres = values.reading("volume", volume)
     values.need("volume", litres, "write the litres, such as '9000 L, owner's word'")
-    share = values.reading("within", within, _WITHIN)
+    share = values.reading("within", within, "wanted_within")
     salt = values.draws("salinity", salinity)
     kind = values.species(species_name)
     values.stop_if_wrong()
     assert litres is not None
     drawn = values.inputs.of_reading("volume", litres)
     present = 0.0 if salt is None else band(np.maximum(salt, 0.0)).high
+    there = {Keeps.PLANTS: plants, Keeps.ZEOLITE: zeolite, Keeps.STURGEON: kind.name == Keeps.STURGEON.value}
+    keeps = [one for one, is_there in there.items() if is_there]
+    weigh = weighed(
+        values.figures,
+        band(drawn),
+        within=wanted_within(share),
+        present_g_per_l=present,
+        salt_groups={kind.salt_group},
+        keeps=keeps,
+    )
     amounts: dict[str, str] = {}
-    refused: list[Why] = [Why(code=f"tracer-with-{Keeps.ZEOLITE}")] if zeolite else []
-    if not refused:
-        half_band = None if share is None else share.measured.best / 100.0
-        try:
-            weigh = salt_for(band(drawn), half_band=half_band, present_g_per_l=present, salt_groups={kind.salt_group})
-        except Refused as error:
-            put = {
-                name: values.figures.put(f"{WATER}/tracer-salt/{name.replace(' ', '-')}", value, unit=unit)
-                for name, (value, unit) in error.figures.items()
-            }
-            refused.append(Why(code=error.code, figures=put))
-        else:
-            amounts["salt"] = values.figures.put(f"{WATER}/tracer-salt", weigh.salt_g, unit="g")
-            values.figures.put(f"{WATER}/salt/after-tracer", weigh.salinity_g_per_l, unit="g/L", act_end=ActEnd.HIGH)
-    cautious = [(plants, Keeps.PLANTS), (kind.name == Keeps.STURGEON.value, Keeps.STURGEON)]
+    if not isinstance(weigh, Why):
+        amounts["salt"] = values.figures.put(f"{WATER}/tracer-salt", weigh.salt_g, unit="g")
+        values.figures.put(f"{WATER}/salt/after-tracer", weigh.salinity_g_per_l, unit="g/L", act_end=ActEnd.HIGH)
     action = Action(
         id=f"{Moment.PREPARE}/{Kind.MEASURE}/{WATER}/salt",
         kind=Kind.MEASURE,
@@ -120,8 +115,8 @@ def quick_tracer_salt(
         substance="salt",
         words={"quantity": "volume", "with": By.TRACER.value},
         worked_out_for={"volume": "high"} if amounts else {},
-        refused_because=tuple(refused),
-        cautions=tuple(Why(code=f"tracer-with-{what}") for there, what in cautious if there),
+        refused_because=(weigh,) if isinstance(weigh, Why) else (),
+        cautions=cautions_of(keeps),
     )
     return values.plan("tracer salt", actions=[action]).model_copy(update={"waters": (_POND,)})
 

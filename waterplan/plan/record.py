@@ -81,12 +81,11 @@ class Read(Record):
 
 
 class Day(Record):
-    """A round of the hospital stay: when, what is due (actions), and figures that stand beside it."""
+    """A round of the hospital stay: when, and what is due (actions)."""
 
     at: datetime
     day: int
     actions: tuple[str, ...] = ()
-    figures: dict[str, str] = {}
 
 
 class Grid(Record):

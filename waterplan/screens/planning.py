@@ -11,7 +11,7 @@ from waterplan.case import read_case, read_log
 from waterplan.case.describing import Key
 from waterplan.case.document import document_from_text, folded
 from waterplan.case.kinds import Flag, Whole
-from waterplan.case.reading import SECTIONS, VERSION, VERSION_KEY
+from waterplan.case.reading import ALONE, SECTIONS, VERSION, VERSION_KEY
 from waterplan.case.times import parse_when
 from waterplan.case.values import BadValue
 from waterplan.errors import CaseError, Mistake
@@ -23,7 +23,6 @@ from waterplan.screens.field import NO, YES, keys_of
 from waterplan.spread import DEFAULT_DRAWS
 
 CASE, DRAWS, AS_OF = "case", "draws", "as_of"
-_ALONE = ("patient", "transport")  # sections that a file may give once, in the singular
 
 
 def open_text(content: str, name: str) -> None:
@@ -32,10 +31,10 @@ def open_text(content: str, name: str) -> None:
     A key that no field has would otherwise vanish without a word.
     """
     found = folded(document_from_text(content, file=name))[0]
-    for one in _ALONE:
+    for section, one in ALONE.items():
         if one in found:
             given = found.pop(one)
-            found[f"{one}s"] = given if isinstance(given, list) else [given]
+            found[section] = given if isinstance(given, list) else [given]
     # Each table of the form with what the file says in it; a repeated section that is no list has none.
     rows, counts = [found], {}
     for section, (_, many) in SECTIONS.items():

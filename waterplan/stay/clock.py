@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+# Hours in each unit of time that the record knows.
+HOURS = {"min": 1.0 / 60.0, "h": 1.0, "d": 24.0}
 _NOON_H = 12.0
 
 

@@ -63,10 +63,10 @@ class Ground:
         """The weight of all fish of a stretch."""
         return sum((one.together_kg for one in self.fish_in(stretch)), start=np.zeros(self.inputs.size))
 
-    def filter_of(self, place: Place) -> Filter | None:
-        """The state of the filter of a tub or of the pond; None where nothing is said."""
+    def living_filter(self, place: Place) -> bool:
+        """Whether a tub or the pond has a filter with something to lose, or to win back: one that was seeded once."""
         body = self.case.home_pond if place.kind is WaterKind.HOME else place.vessel
-        return None if body is None else body.filter
+        return body is not None and body.filter not in (None, Filter.UNSEEDED)
 
     def kept_temp_c(self, water: str) -> FloatArray | None:
         """The temperature that a hospital tank is meant to be kept at; None where none is intended."""

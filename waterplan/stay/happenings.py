@@ -92,12 +92,12 @@ def _changes(water: WaterStay, stretch: Stretch, effect: effects.Changed, at_h: 
 def meals(water: WaterStay, stretch: Stretch, until_h: float) -> Iterator[Event]:
     """The meals that the case intends, at ordinary hours of the clock, each fish by its own weight."""
     intended, ground = water.ground.case.intended, water.ground
-    if intended.feed is None or intended.feed.measured.best <= 0.0:
+    if intended.feeding is None:
         return
     stops = [one.at_h for one in water.effects if isinstance(one, effects.NotFed)]
     stopped = min((stretch.start_h if at is None else at for at in stops), default=np.inf)
     count = max(intended.meals or 1, 1)
-    share = np.maximum(ground.inputs.of_reading("intended feed", intended.feed), 0.0) / _PER_CENT
+    share = np.maximum(ground.inputs.of_reading("intended feed", intended.feeding), 0.0) / _PER_CENT
     feed_g = share * ground.together_kg(stretch) * _G_PER_KG / count
     nitrogen = _feed_nitrogen(water)
     hours = _MEAL_HOURS[:count] if count <= len(_MEAL_HOURS) else np.linspace(7.0, 21.0, count)

@@ -116,11 +116,16 @@ class State:
         return self.known[Q.TEMPERATURE].draws.size
 
     @property
+    def gas_temp_c(self) -> FloatArray:
+        """The temperature as far as gas laws reach; hotter water is judged for its heat."""
+        return np.minimum(self[Q.TEMPERATURE], _GAS_LAWS_TO_C)
+
+    @property
     def saturation_mg_per_l(self) -> FloatArray:
-        """Oxygen of this water in equilibrium with air; hotter water than gas laws reach is judged for its heat."""
+        """Oxygen of this water in equilibrium with air."""
         return np.asarray(
             oxygen.saturation_mg_per_l(
-                np.minimum(self[Q.TEMPERATURE], _GAS_LAWS_TO_C),
+                self.gas_temp_c,
                 salinity_g_per_kg=self[Q.SALT],
                 air_pressure_kpa=self.air_pressure_kpa,
             )
@@ -168,12 +173,11 @@ def _with_the_ph(alkalinity: Known, ph: Known, temp: Known) -> Known:
 def total_gas_percent(state: State) -> FloatArray:
     """Total gas pressure from the oxygen and the nitrogen that are in the water [% of the air pressure]."""
     percent = 100.0 * state[Q.OXYGEN] / state.saturation_mg_per_l
-    temp_c = np.minimum(state[Q.TEMPERATURE], _GAS_LAWS_TO_C)  # hotter water is judged for its heat
-    nitrogen = 100.0 * state[Q.NITROGEN] / np.asarray(gas.nitrogen_umol_per_kg(temp_c))
+    nitrogen = 100.0 * state[Q.NITROGEN] / np.asarray(gas.nitrogen_umol_per_kg(state.gas_temp_c))
     over = supersaturation.delta_p_of_gases_mmhg(
         percent,
         nitrogen_percent_sat=nitrogen,
-        water_temp_c=temp_c,
+        water_temp_c=state.gas_temp_c,
         air_pressure_kpa=state.air_pressure_kpa,
     )
     return np.asarray(gas.total_gas_pressure_percent(over, air_pressure_kpa=state.air_pressure_kpa))

@@ -8,7 +8,7 @@ from waterplan import tables
 from waterplan.case.choices import FilledWith, Use
 from waterplan.case.model import Case, Transport, Vessel
 from waterplan.case.tank_choices import Carrier
-from waterplan.stay.clock import Clock
+from waterplan.stay.clock import HOURS, Clock
 from waterplan.stay.fish import others
 from waterplan.stay.record import FishState, Moment, WaterKind
 
@@ -76,7 +76,7 @@ def places(case: Case, clock: Clock) -> tuple[Place, ...]:
 def hours_of(what: str) -> float:
     """A time of the table `timetable` in hours."""
     row = tables.row("timetable", what=what)
-    return row.value * {"h": 1.0, "min": 1.0 / _MIN_PER_H, "d": 24.0}[row.unit]
+    return row.value * HOURS[row.unit]
 
 
 class _Timetable:

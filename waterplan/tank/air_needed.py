@@ -63,10 +63,9 @@ def air_flow_to_hold_l_per_min(
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AirNeeded:
-    """The air, the outlets it is to be spread over, and the highest level that air could hold here."""
+    """The air, and the highest level that air could hold here."""
 
     flow: Answer
-    outlets: int | None
     highest_do_mg_per_l: float
 
 
@@ -76,8 +75,6 @@ def least_air(
     stone: Diffuser,
     target_do_mg_per_l: float,
     stress_factor: Numbers = 1.0,
-    most_l_per_min_per_outlet: float = 4.0,
-    least_outlets: int = 2,
 ) -> AirNeeded:
     """The least air through stones of a kind that holds an oxygen level in the worst draws.
 
@@ -91,27 +88,21 @@ def least_air(
         Dissolved oxygen to hold [mg/L].
     stress_factor : float or array
         How many times its rest the fish takes [-].
-    most_l_per_min_per_outlet : float
-        Air that one stone can take [L/min].
-    least_outlets : int
-        Outlets wanted in any case, so that one may clog.
 
     Returns
     -------
     AirNeeded
-        Flow, outlets, and the highest level that air can hold in enough of the draws.
+        Flow, and the highest level that air can hold in enough of the draws.
 
     Raises
     ------
     ImpossibleInput
-        An outlet that is not possible, or a stone that moves no oxygen.
+        A stone that moves no oxygen.
 
     Notes
     -----
     At rest the balance is closed; each draw's need is worked out by itself and the answer is its quantile.
     """
-    if not (most_l_per_min_per_outlet > 0.0 and least_outlets >= 1):
-        raise ImpossibleInput("outlets", (most_l_per_min_per_outlet, least_outlets), "above 0")
     draws = draws_in(setup, stone, stress_factor)
     temp = over_draws(setup.water.water_temp_c, draws)
     full = over_draws(
@@ -138,9 +129,12 @@ def least_air(
         ),
         draws,
     )
-    flow = own_needs(needed)
-    outlets = None if flow.value is None else max(least_outlets, math.ceil(flow.value / most_l_per_min_per_outlet))
-    return AirNeeded(flow=flow, outlets=outlets, highest_do_mg_per_l=float(np.quantile(drawn(ceiling), 1.0 - CHANCE)))
+    return AirNeeded(flow=own_needs(needed), highest_do_mg_per_l=float(np.quantile(drawn(ceiling), 1.0 - CHANCE)))
+
+
+def outlets(flow_l_per_min: float, *, most_l_per_min_per_outlet: float, least_outlets: int) -> int:
+    """The outlets that air is to be spread over: some in any case, so that one may clog."""
+    return max(least_outlets, math.ceil(flow_l_per_min / most_l_per_min_per_outlet))
 
 
 def demand_at_rest_mg_per_h(setup: Setup, temp_c: FloatArray) -> FloatArray:

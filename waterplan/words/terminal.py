@@ -107,7 +107,7 @@ def have_lines(speaker: Speaker) -> list[str]:
     figures = speaker.plan.figures
     wanted = figures.keys() & speaker.plan.first_page.have_ready
     for action in speaker.plan.actions:
-        if action.done or action.refused_because:
+        if not action.is_open:
             continue
         left_out = _NOT_AT_HAND if action.kind is Kind.CHANGE else _NOT_AT_HAND | {"litres"}
         for name, path in action.amounts.items():
@@ -190,7 +190,7 @@ def _page(*parts: Iterable[str]) -> str:
 def _with_cautions(speaker: Speaker, path: str, most: int | None) -> str:
     """An action with its first cautions behind it; the weightiest comes first."""
     action = speaker.actions[path]
-    told = [] if action.refused_because or action.done else cautions(speaker, action, most)
+    told = cautions(speaker, action, most) if action.is_open else []
     return speaker.join([action_line(speaker, action), *told], " ")
 
 

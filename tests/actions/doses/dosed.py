@@ -49,7 +49,7 @@ name = "tank"
 use = "hospital"
 volume = "{tank}"
 temperature = "20 ± 0 °C"
-filter = "seeded"
+filter = "{filter}"
 {in_tank}
 [intended]
 operation_at = 2026-05-14T10:00:00
@@ -68,6 +68,7 @@ DEFAULTS: Mapping[str, str] = {
     "in_tub": "",
     "warm": "20 ± 0 °C",
     "tank": "600 ± 0 L",
+    "filter": "seeded",
     "in_tank": "",
     "intended": "",
 }

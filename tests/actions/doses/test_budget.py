@@ -129,8 +129,10 @@ def test_a_dose_into_a_water_of_the_plan_changes_its_state() -> None:
     assert after[Q.CARBON_DIOXIDE][0] <= 10.5
 
 
-def test_a_filter_that_a_dose_harms_is_lost() -> None:
-    made, _ = one("chloramine-T", "bath", "tank", strength="10 mg/L", again="10 mg/L", scale="0.1 g")
+@pytest.mark.parametrize("state", ["seeded", "maturing", "damaged"])
+def test_a_filter_that_a_dose_harms_is_lost(state: str) -> None:
+    keys = {"strength": "10 mg/L", "again": "10 mg/L", "scale": "0.1 g"}
+    made, _ = one("chloramine-T", "bath", "tank", case={"filter": state}, **keys)
     assert "filter-harmed" in cautions(made)
     assert [type(effect).__name__ for effect in made.effects] == ["SubstanceIn", "FilterLost"]
 

@@ -125,6 +125,11 @@ def test_salt_iodine_and_an_injection_without_a_case() -> None:
     assert act_on(drawn, "draw") == 0.24
 
 
+def test_what_cannot_be_read_is_told_with_the_example_of_its_key() -> None:
+    with pytest.raises(CaseError, match=r"weight: read 'heavy'.*such as '0.62 kg, scales'"):
+        quick_injection({"drug": "meloxicam", "weight": "heavy"}, today=TODAY)
+
+
 def test_what_is_there_already_is_told_beside_a_quick_dose() -> None:
     bath = {"substance": "formalin", "use": "bath", "into": "40 ± 0 L", "strength": "100 uL/L"}
     plan = quick_dose(WATER | FISH | bath, already=["open wound"], today=TODAY)

@@ -15,6 +15,7 @@ from waterplan.actions.doses.task import far_from, level_wanted, printed, twice_
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Kind, Who
 from waterplan.case.model import Case, Injection
+from waterplan.case.values import states_error
 from waterplan.dose import drugs
 from waterplan.dose.injection import WeightFrom, injection_ml
 from waterplan.dose.rounding import Safe, round_safely
@@ -26,7 +27,6 @@ from waterplan.stay.record import ActEnd, Moment, Origin, WaterKind
 
 _DILUTIONS = (10.0, 5.0, 2.0, 20.0, 50.0, 100.0)
 _GUESSES = frozenset({"owner's word", "estimate", "guess", "not stated"})
-_NSAID = "NSAID"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -180,7 +180,7 @@ def _weighed(context: Context, fish: FishAtHand) -> Weighed:
         id=fish.id,
         weight_kg=weight.draws,
         found=weight_from(weight.measured_with, weight.text or "") if measured else WeightFrom.LENGTH,
-        eaten=case.patients[int(fish.id.rpartition("-")[2]) - 1].eaten,
+        eaten=case.patients_among((fish.id,))[0].eaten,
         dehydrated="dehydrated" in there,
         steroid="steroid" in there,
         temp_c=temp,
@@ -189,7 +189,7 @@ def _weighed(context: Context, fish: FishAtHand) -> Weighed:
 
 def weight_from(how: str | None, text: str) -> WeightFrom:
     """Where a weight that was written comes from: a guess is one unless its error is stated."""
-    return WeightFrom.GUESSED if how in _GUESSES and "±" not in text and "+/-" not in text else WeightFrom.WEIGHED
+    return WeightFrom.GUESSED if how in _GUESSES and not states_error(text) else WeightFrom.WEIGHED
 
 
 def _printed_doses(drug: str) -> tuple[tables.Row, ...]:
@@ -267,10 +267,10 @@ def _measured(vial_ml: float, division: float, site_ml: float) -> tuple[float, f
 
 
 def _no_clash(drug: str, fish: Weighed, others: tuple[str, ...]) -> None:
-    nsaids = {row["drug"] for row in tables.rows("drugs", kind=_NSAID)}
-    if drug not in nsaids:
+    clashing = drugs.nsaids()
+    if drug not in clashing:
         return
-    other = next((one for one in others if one.lower() in nsaids and one.lower() != drug), None)
+    other = next((one for one in others if one.lower() in clashing and one.lower() != drug), None)
     if fish.steroid or other is not None:
         raise forbidden("two anti-inflammatories", **{"with": other or "steroid"})
     if fish.dehydrated:

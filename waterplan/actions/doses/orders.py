@@ -19,7 +19,6 @@ from waterplan.actions.doses.things import drain, solution
 from waterplan.actions.doses.water import DoseWater, begin_h, dose_water, is_done
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Kind, Who
-from waterplan.case.choices import Filter
 from waterplan.case.measures import litres as litres_kind
 from waterplan.case.model import Already, Dose
 from waterplan.case.references import Target
@@ -38,8 +37,6 @@ from waterplan.stay.waters import MAINS, Place
 from waterplan.stay.whole import stay as stay_of
 
 _DAY_H = 24.0
-# Filters that have something to lose, or have lost it.
-_LIVING = frozenset({Filter.SEEDED, Filter.DAMAGED, Filter.MATURING})
 
 
 def doses(context: Context) -> Iterator[Proposal]:
@@ -88,7 +85,7 @@ def _residues(context: Context) -> Iterator[Proposal]:
         if damage is None:
             continue
         for place in context.ground.places.values():
-            if is_in(place, one) and context.ground.filter_of(place) in _LIVING:
+            if is_in(place, one) and context.ground.living_filter(place):
                 yield _wait(context, place, one, damage, number)
 
 
@@ -181,7 +178,7 @@ _SUMS = {Sum.SALT: salted, Sum.IODINE: solution, Sum.THINGS: solution, Sum.DECHL
 def _surroundings(context: Context, water: DoseWater) -> Around:
     """What the case says beside the water of a dose."""
     ground, case = context.ground, context.ground.case
-    patients = [one for number, one in enumerate(case.patients, 1) if f"patient-{number}" in water.fish]
+    patients = case.patients_among(water.fish)
     said = [one.eaten for one in patients or case.patients[:1]] or [None]
     mains = context.stay.waters.get(MAINS)
     chlorine = mains.as_found.known.get(Q.CHLORINE) if mains is not None else None

@@ -18,8 +18,6 @@ from waterplan.stay.contents import active_in
 _TABLET_PART, _WHOLE_DROP = 0.25, 1.0
 _DILUTIONS = (1.0, 10.0, 100.0)
 _MG_PER_G = 1000.0
-# An amount of more divisions than this is read by coarser ones.
-_MOST_DIVISIONS = 10_000.0
 _STRONG_BLEACH_MG_PER_ML = 100.0
 _DRY = "opened powder or tablets"
 _DAY_S = 86400.0
@@ -188,21 +186,15 @@ def _no_strength(bench: Bench) -> Stopped:
     return Stopped(reason("enter-the-strength-on-the-label", {"substance": bench.row["substance"]}))
 
 
-def readable(division: float, amount: float) -> float:
-    """The division that somebody would read so much by: kilograms are not weighed to the hundredth of a gram."""
-    while amount >= _MOST_DIVISIONS * division:
-        division *= 10.0
-    return division
-
-
 def _weighed(bench: Bench, active: float, bottle: Bottle, share: float, safe: Safe) -> Portion:
     product = active / share
     if bottle.of_eugenol:
         product = float(anaesthesia.clove_oil_mg_per_l(active, eugenol_fraction=share))
-    division, syringe = readable(bench.scale_division, product), bench.syringe_division
-    rounded = round_safely(product, division=division, safe=safe)
-    if not rounded.below_resolution:
-        return Portion(kind="mass", amount=rounded.amount, unit="g", division=division, given=rounded.amount * share)
+    division, syringe = bench.scale_division, bench.syringe_division
+    found = round_safely(product, division=division, safe=safe)
+    if not found.below_resolution:
+        given = found.amount * share
+        return Portion(kind="mass", amount=found.amount, unit="g", division=found.division, given=given)
     stock = propose_stock(product, division_g=division, division_ml=syringe)
     if stock is None:
         raise Stopped(too_little(product, "g", division))
@@ -231,7 +223,7 @@ def _spirit(bench: Bench, pure_ml: float, wanted: float, safe: Safe) -> Portion:
 def _drawn(bench: Bench, active: float, per_ml: float, safe: Safe, *, as_it_is: bool = False) -> Portion:
     """What is drawn up of a liquid with so much in a mL, or of a dilution of it where the syringe cannot show so little."""
     millilitres = active / per_ml
-    division = readable(bench.syringe_division, millilitres)
+    division = bench.syringe_division
     solvent = "ethanol" if bench.row["form"] == "oil" else "water"
     for times in (1.0,) if as_it_is else _DILUTIONS:
         rounded = round_safely(millilitres * times, division=division, safe=safe)
@@ -240,7 +232,7 @@ def _drawn(bench: Bench, active: float, per_ml: float, safe: Safe, *, as_it_is: 
                 kind="stock",
                 amount=rounded.amount,
                 unit="mL",
-                division=division,
+                division=rounded.division,
                 given=rounded.amount / times * per_ml,
                 dilution=times,
                 solvent=solvent if times > 1.0 else "",

@@ -2,7 +2,7 @@
 
 from waterplan import tables
 from waterplan.actions.doses.draft import Reason, Stopped, all_in, forbidden, reason
-from waterplan.actions.doses.portions import readable, split, summed, too_little
+from waterplan.actions.doses.portions import split, summed, too_little
 from waterplan.actions.doses.sums import Needed, highest, level, needed, require_room
 from waterplan.actions.doses.task import Task, filter_harmed, level_wanted
 from waterplan.actions.doses.water import clashes_of
@@ -89,15 +89,15 @@ def _require_level(task: Task, wanted: float, row: tables.Row, exposure: Exposur
 
 def _parts(task: Task, need: Needed, exposure: Exposure) -> tuple[float, ...]:
     """The salt as it is weighed; for days in parts that raise the level by no more than the rule's step."""
-    division = readable(task.bench.scale_g or tables.row("defaults", what="scale division").value, need.amount)
+    division = task.bench.scale_g or tables.row("defaults", what="scale division").value
     rounded = round_safely(need.amount, division=division, safe=Safe.DOWN)
-    finer = too_little(need.amount, "g", division)
+    finer = too_little(need.amount, "g", rounded.division)
     if rounded.amount <= 0.0:
         raise Stopped(finer)
     if rounded.below_resolution:
         task.draft.caution(finer)
     step = tables.row("dose_rules", rule="salt_step").value * need.litres
-    return split(rounded.amount, division=division, most=step if exposure is Exposure.PROLONGED else None)
+    return split(rounded.amount, division=rounded.division, most=step if exposure is Exposure.PROLONGED else None)
 
 
 def _amounts(task: Task, need: Needed, parts: tuple[float, ...], wanted: float, row: tables.Row) -> None:

@@ -8,7 +8,7 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.actions.doses.draft import Draft, Reason, Stopped, reason
-from waterplan.actions.doses.portions import Bench, Portion, portion, readable, split, summed, too_little
+from waterplan.actions.doses.portions import Bench, Portion, portion, split, summed, too_little
 from waterplan.actions.doses.sums import Needed
 from waterplan.actions.doses.water import DoseWater, told
 from waterplan.actions.record import Kind
@@ -135,11 +135,10 @@ class Task:
 
     def weigh_beside(self, name: str, need: FloatArray | float, grams: float, *, rows: tuple[str, ...] = ()) -> float:
         """Something that must not fall short, weighed for a dose and rounded up; what is read off the scale [g]."""
-        division = readable(self.bench.scale_division, grams)
-        rounded = round_safely(grams, division=division, safe=Safe.UP)
+        rounded = round_safely(grams, division=self.bench.scale_division, safe=Safe.UP)
         self.draft.amount(name, need, "g", act_end=ActEnd.HIGH, act_on=rounded.amount, rows=rows)
         if rounded.below_resolution and grams > 0.0:
-            self.draft.caution(too_little(grams, "g", division))
+            self.draft.caution(too_little(grams, "g", rounded.division))
         self.draft.part_amounts[name] = (rounded.amount,)
         return rounded.amount
 

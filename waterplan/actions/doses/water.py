@@ -1,6 +1,6 @@
 """The water that a dose goes into: its litres with their error, its state and its fish, and what must not meet in it."""
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 
@@ -15,9 +15,10 @@ from waterplan.case.tank_choices import Happens
 from waterplan.case.values import Reading
 from waterplan.dose import substances
 from waterplan.dose.conflicts import Conflict, Level, conflict_things, conflicts
+from waterplan.dose.drugs import nsaids
 from waterplan.dose.substances import Kind as Sum
 from waterplan.fish.species import Species
-from waterplan.hazards.conflict import LIVING, fish_things
+from waterplan.hazards.conflict import fish_things
 from waterplan.published import FloatArray
 from waterplan.spread import Band, band
 from waterplan.stay.contents import is_here, is_in
@@ -195,7 +196,7 @@ def _things(context: Context, place: Place, inside: tuple[str, ...], at_h: float
     case, pond = context.ground.case, context.ground.case.home_pond
     hour = at_h if at_h is not None else begin_h(place)
     yield from _fish_things(context, inside, hour)
-    if context.ground.filter_of(place) in LIVING:
+    if context.ground.living_filter(place):
         yield "biofilter"
     yield from (one.what for one in case.already if is_in(place, one) and one.what not in substance_things())
     if place.kind is not WaterKind.HOME:
@@ -213,17 +214,15 @@ def substance_things() -> frozenset[str]:
     return frozenset(row["thing"] for row in tables.table("dose_substances") if row["thing"])
 
 
-def _fish_things(context: Context, inside: Iterable[str], at_h: float | None) -> Iterator[str]:
+def _fish_things(context: Context, inside: Collection[str], at_h: float | None) -> Iterator[str]:
     case, fish = context.ground.case, context.ground.fish
-    patients = [one for number, one in enumerate(case.patients, 1) if f"patient-{number}" in inside]
+    patients = case.patients_among(inside)
     yield from fish_things((fish[one].species for one in inside), patients)
     if patients and _is_operated(case) and (at_h is None or at_h < _DAY_H):
         yield "anaesthetised"
-    feed = case.intended.feed
-    if feed is not None and feed.measured.best > 0.0:
+    if case.intended.feeding is not None:
         yield "feeding"
-    kinds = {row["drug"]: row["kind"] for row in tables.table("drugs")}
-    if any(kinds.get(one.drug.lower()) == "NSAID" for one in case.injections):
+    if not nsaids().isdisjoint(one.drug.lower() for one in case.injections):
         yield "nsaid"
 
 

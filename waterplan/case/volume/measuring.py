@@ -23,7 +23,7 @@ from waterplan.units import Family, to_core
 from waterplan.vessel import contours, fill, sections
 from waterplan.vessel.calibration import BucketTest
 from waterplan.vessel.forms import Plan, measured_volume
-from waterplan.vessel.limits import Row, WrongRows, numbers_of
+from waterplan.vessel.limits import Row, WrongRows
 from waterplan.vessel.liner import Shelf, measured_liner_volume
 from waterplan.vessel.outline import Outline
 from waterplan.vessel.survey import Survey, sounded_volume
@@ -143,9 +143,7 @@ def _sounded(given: measurement.Soundings) -> Described:
 def _sectioned(given: measurement.Sectioned, make: Callable[..., Volume]) -> Described:
     """What lines and grids have in common: the spacing, the shore and the area."""
     outline = _outline(given)[0] if given.outline else None
-    area = outline.area if outline else None
-    if given.surface is not None:
-        area = given.surface.measured
+    area = given.surface.measured if given.surface else outline.area if outline else None
     if given.edge is Edge.WALL and given.wall_depth is not None:
         shore = Shore(edge=given.edge, area_m2=area, wall_depth_m=given.wall_depth.measured.best)
     else:
@@ -280,7 +278,7 @@ def _shaped(given: ShapeGiven) -> Described:
 def _shelves(given: ShapeGiven) -> list[Shelf]:
     shelves, wrong = [], WrongRows("shelves")
     for number, row in enumerate(given.shelves, 1):
-        found = numbers_of(row, len(row)) or ()
+        found = numbers_in(row) or ()
         if len(found) in {2, 3} and all(size > 0 for size in found):
             shelves.append(Shelf(*(size * _metres(given.unit) for size in found)))
         else:

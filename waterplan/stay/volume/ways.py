@@ -8,7 +8,7 @@ from typing import NamedTuple
 import numpy as np
 
 from waterplan import tables
-from waterplan.case.values import NOT_STATED, Reading
+from waterplan.case.values import NOT_STATED, Reading, states_error
 from waterplan.case.volume.measurement import By, Measurement
 from waterplan.case.volume.measuring import Described, Progress, described
 from waterplan.errors import CaseError, ImpossibleInput, Refused
@@ -67,7 +67,7 @@ def is_guess(reading: Reading) -> bool:
 
 def is_unsaid(reading: Reading) -> bool:
     """Whether neither a method nor an error was stated."""
-    return reading.how == NOT_STATED and "±" not in reading.text and "+/-" not in reading.text
+    return reading.how == NOT_STATED and not states_error(reading.text)
 
 
 def rows_of(readings: Iterable[Reading | None]) -> tuple[str, ...]:
