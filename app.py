@@ -2,7 +2,7 @@
 
 import streamlit as st
 
-from waterplan.screens import case_form, doses, draft, plan_pages, quick_sums, reader, sources, volume
+from waterplan.screens import call, case_form, doses, draft, plan_pages, quick_sums, reader, sources, volume
 from waterplan.screens.reader import say
 
 st.set_page_config(page_title="waterplan", page_icon="💧", layout="wide")
@@ -12,6 +12,7 @@ chosen = st.navigation(
     {
         say("nav.plan"): [
             st.Page(plan_pages.first, title=say("first.title"), url_path="do-now", default=True),
+            st.Page(call.page, title=say("phone.title"), url_path="phone"),
             st.Page(case_form.page, title=say("case.title"), url_path="case"),
         ],
         say("nav.moments"): plan_pages.moments(),

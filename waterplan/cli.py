@@ -5,6 +5,7 @@ import os
 import subprocess
 import sys
 from collections.abc import Callable, Sequence
+from datetime import UTC, datetime
 from functools import wraps
 from io import TextIOWrapper
 from pathlib import Path
@@ -117,9 +118,61 @@ def plan(
         click.echo(f"To open the screens: {_command()} screens", err=as_json)
 
 
-@main.command()
+class _Lazy(click.Command):
+    """A command with an option for each key of some sections of the case, made when it is asked for and not before."""
+
+    def __init__(self, *args: Any, sections: Sequence[str], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self._sections = sections
+
+    def get_params(self, ctx: click.Context) -> list[click.Parameter]:
+        """The options of the command, as the case itself describes them."""
+        from waterplan.case import fields
+
+        there = {"taken", *(one.name for one in self.params)}
+        for key in reversed([key for key in fields() if key.section in self._sections and key.key not in there]):
+            help_text = f"{key.words}; such as {key.example}." if key.example else f"{key.words}."
+            names = [f"--{key.key.replace('_', '-')}", key.key]
+            self.params.append(click.Option(names, default="", help=help_text))
+        return super().get_params(ctx)
+
+
+@main.command(cls=_Lazy, sections=("home_water",))
+@click.argument("signs", nargs=-1)
+@click.option("--species", default="unknown", show_default=True)
+@click.option("--fish", default="", help="On how many fish: one, several or most.")
+@click.option("--litres", default="", help="What a hose brought, such as '600 L, estimate'.")
+@click.option("--pond", default="", help="Litres of the pond, such as '8000 L, guess'.")
+@click.option("--disinfectant", default="", help="What the water company uses: chlorine, chloramine or none.")
+@click.option("--as-of", default="", help="The time of the call, such as 2026-05-17T09:00; now without it.")
+@click.option("--full", is_flag=True, help="Print everything, the sources last.")
+@_units
+@_plain_errors
+def call(signs: Sequence[str], as_of: str, full: bool, units: str, **texts: str) -> None:
+    """First aid and what to read next for SIGNS: what the caller sees, such as 'gasping at the surface'.
+
+    Without SIGNS it lists those that it knows and asks.
+    """
+    from waterplan.case.seen import SIGNS
+    from waterplan.case.times import parse_when
+    from waterplan.case.values import BadValue
+    from waterplan.plan.quick_call import quick_call
+    from waterplan.words.terminal import first_page, full_page
+
+    if not signs:
+        signs = [click.prompt(f"What is seen ({', '.join(SIGNS)})")]
+    now = datetime.now().astimezone()
+    try:
+        when = parse_when(as_of, now.tzinfo or UTC) if as_of else now
+    except BadValue as bad:
+        raise _Wrong(f"--as-of: {bad}") from None
+    made = quick_call(texts, signs, as_of=when)
+    click.echo(full_page(made, None, units) if full else first_page(made, units), nl=False)
+
+
+@main.command("schema")
 @click.argument("of", type=click.Choice(["case", "plan"]))
-def schema(of: str) -> None:
+def _schema(of: str) -> None:
     """The JSON Schema of a case file or of a plan."""
     if of == "case":
         from waterplan.case import case_schema
@@ -226,25 +279,6 @@ def iodine(units: str, **texts: str) -> None:
     from waterplan.plan.quick_doses import quick_iodine
 
     _show(quick_iodine(**texts), units)
-
-
-class _Lazy(click.Command):
-    """A command with an option for each key of some sections of the case, made when it is asked for and not before."""
-
-    def __init__(self, *args: Any, sections: Sequence[str], **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self._sections = sections
-
-    def get_params(self, ctx: click.Context) -> list[click.Parameter]:
-        """The options of the command, as the case itself describes them."""
-        from waterplan.case import fields
-
-        there = {"taken", *(one.name for one in self.params)}
-        for key in reversed([key for key in fields() if key.section in self._sections and key.key not in there]):
-            help_text = f"{key.words}; such as {key.example}." if key.example else f"{key.words}."
-            names = [f"--{key.key.replace('_', '-')}", key.key]
-            self.params.append(click.Option(names, default="", help=help_text))
-        return super().get_params(ctx)
 
 
 @main.command(cls=_Lazy, sections=("doses", "home_water"))

@@ -30,7 +30,8 @@ def test_each_hazard_has_a_severity_with_a_row_for_every_case(hazard: Hazard) ->
             for row in tables.rows("verdicts", severity=severity)
             if not any(row[column] for column in ("kept_below", "avoided_below", "hours_below"))
         ]
-        assert [row["verdict"] for row in always] == ["within limit"]
+        # What was seen is judged only because it was seen.
+        assert [row["verdict"] for row in always] == ([] if hazard is Hazard.SIGN else ["within limit"])
 
 
 @pytest.mark.parametrize("severity", SEVERITIES)

@@ -129,6 +129,7 @@ def renamed(case: Generated, names: Mapping[str, str]) -> Generated:
     for section, key in (
         ("doses", "into"),
         ("already", "where"),
+        ("seen", "water"),
         ("volumes", "of"),
         ("events", "water"),
         ("done", "water"),

@@ -14,6 +14,7 @@ from waterplan import tables
 from waterplan.case.log import read_log
 from waterplan.case.model import Case, Logged
 from waterplan.case.reading import read_case
+from waterplan.case.seen import SIGNS
 from waterplan.case.tank_choices import Happens
 from waterplan.dose import substances
 from waterplan.fish.species import known_species
@@ -211,7 +212,15 @@ class _Maker:
         document = {key: value for key, value in document.items() if value not in ([], {})}
         times = (None, None, self.when(-3, 0), self.when(1, 24 * self.days), self.when(24, 240))
         as_of = None if (time := self.one(times)) is None else time.replace(tzinfo=UTC)
-        return Generated(number=self.number or 0, document=document, log=self.log(), as_of=as_of)
+        log = self.log()
+        document |= self.some(self.yes(0.25), seen=[self.sign() for _ in range(self.one((1, 1, 2)))])
+        return Generated(number=self.number or 0, document=document, log=log, as_of=as_of)
+
+    def sign(self) -> Document:
+        """Something seen at the pond or a tub, with or without what else a caller says of it."""
+        more = {"fish": self.one(("one", "several", "most", "unknown")), "words": "since the thunderstorm"}
+        water = self.some(self.yes(0.3) and bool(self.into), water=self.one(self.into or [""]))
+        return {"sign": self.one(SIGNS), **water, **self.some(self.yes(0.5), **more)}
 
     def some(self, wanted: bool, **sections: Any) -> Document:
         return sections if wanted else {}

@@ -11,8 +11,10 @@ from waterplan.actions.amounts import down, low, rule, up
 from waterplan.actions.needs import POWER_OFF, Need, need_of, needs
 from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Instead, Kind
+from waterplan.hazards.levels import way_of
 from waterplan.hazards.limits import oxygen_level
 from waterplan.hazards.record import Hazard, Why
+from waterplan.hazards.subject import Subject
 from waterplan.published import FloatArray
 from waterplan.stay.course import Scenario
 from waterplan.stay.effects import Aired, AirIsOn, Effect, Oxygenated
@@ -29,13 +31,14 @@ from waterplan.tank.air_needed import AirNeeded, air_flow_to_hold_l_per_min, lea
 from waterplan.tank.cylinder import cylinder_minutes
 from waterplan.tank.setup import Setup
 
+_AT_A_POND = ("all-air-on-return-breaking-surface", "not-while-oxygen-is-short")
 _NO_POWER = (WaterKind.BAG, WaterKind.DIP)  # whose power cannot fail: they have none
 _PER_CENT, _ALONE = 100.0, (WaterKind.INDUCTION, WaterKind.IRRIGATION)
 
 
 def air(context: Context) -> Iterator[Proposal]:
     """Air for every water that is short of oxygen or heavy with carbon dioxide, and the back-up of each."""
-    for need in needs(context, Hazard.OXYGEN, Hazard.CARBON_DIOXIDE):
+    for need in needs(context, Hazard.OXYGEN, Hazard.CARBON_DIOXIDE, kind=Kind.AIR):
         if need.kind is not WaterKind.BAG:
             yield from _aired(need)
         elif need.calls(Hazard.OXYGEN):  # what would do is oxygen at packing and a shorter way
@@ -71,6 +74,7 @@ def _sized(need: Need) -> _Sized:
     """
     inputs, at_hand = need.ground.inputs, need.fish
     setup = setup_of(need.water, need.stretch, Scenario.POWER_OFF)
+    setup = replace(setup, water=replace(setup.water, water_temp_c=_warmest_c(need, setup)))
     if need.kind in _ALONE and at_hand:  # one fish at a time: the heaviest
         at_hand = [max(at_hand, key=lambda one: float(one.weight_kg.draws[0]) * one.count)]
     fish = tuple(one.breathing(inputs, np.asarray(setup.water.water_temp_c)) for one in at_hand)
@@ -85,6 +89,13 @@ def _sized(need: Need) -> _Sized:
         stress=np.maximum(handled / rest, 1.0),
         target=max(levels),
     )
+
+
+def _warmest_c(need: Need, setup: Setup) -> FloatArray:
+    """The temperature of the water, or of the one that its fish leave where that is warmer: it is matched to that."""
+    here, first = np.asarray(setup.water.water_temp_c), need.context.before
+    way = way_of(Subject(stay=first, water=first[need.path], stretch=need.stretch)) if need.ahead else None
+    return here if way is None else np.maximum(here, way.water.start[Q.TEMPERATURE])
 
 
 def _level(need: Need, level: str) -> float:
@@ -106,8 +117,17 @@ def _put_flow(need: Need, name: str, found: AirNeeded, **more: float) -> str:
     return need.put(f"air/{name}", found.flow.each, "L/min", act_end=ActEnd.HIGH, **used, **more)
 
 
+def _is_sizable(need: Need) -> bool:
+    """Whether air can be sized: in a pond only where its litres and the weight of its fish are known."""
+    known = [need.state.known[Q.VOLUME], *(one.weight_kg for one in need.fish)]
+    return need.kind is not WaterKind.HOME or (len(known) > 1 and not any(one.assumed for one in known))
+
+
 def _aired(need: Need) -> Iterator[Proposal]:
     """Air for the level wanted; where it cannot be had by air, as much air as can be blown, and oxygen."""
+    if not _is_sizable(need):
+        yield need.proposal(Kind.AIR, cautions=codes(*_AT_A_POND))
+        return
     sized, most, equipment = _sized(need), _most_l_per_min(need), need.water.equipment
     found = sized.least(sized.target)
     reaches = found.flow.value is not None
@@ -141,7 +161,7 @@ def _aired(need: Need) -> Iterator[Proposal]:
         costs=() if enough else (falls_short,),
         cautions=codes(
             "keep-the-air-on" if given >= wanted else "",
-            "all-air-on-return-breaking-surface" if need.kind is WaterKind.HOME else "",
+            *(_AT_A_POND if need.kind is WaterKind.HOME else ()),
             "airing-raises-ph" if need.calls(Hazard.CARBON_DIOXIDE) else "",
         ),
         effects=effects,

@@ -1,10 +1,11 @@
 """What is done at once: a hose and food stopped, which may be doing the harm, and fish moved to a water that is fit."""
 
 from collections.abc import Iterator
+from functools import partial
 
 from waterplan import tables
 from waterplan.actions.amounts import rule
-from waterplan.actions.needs import Need, needs
+from waterplan.actions.needs import Need, need_of, needs
 from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Instead, Kind
 from waterplan.hazards.record import Hazard, Verdict, Why
@@ -12,17 +13,18 @@ from waterplan.spread import band
 from waterplan.stay.effects import NotFed, TakenOut
 from waterplan.stay.ground import WaterStay
 from waterplan.stay.quantities import Q
-from waterplan.stay.record import ActEnd, WaterKind
+from waterplan.stay.record import ActEnd, Moment, WaterKind
 
 _BY_HOSE = (Hazard.CHLORINE, Hazard.OXYGEN, Hazard.GAS_PRESSURE, Hazard.SUBSTANCE)
 _BY_FOOD = (Hazard.OXYGEN, Hazard.AMMONIA, Hazard.NITRITE, Hazard.TEMPERATURE)
 _FROM = (*_BY_HOSE, Hazard.AMMONIA, Hazard.NITRITE, Hazard.TEMPERATURE, Hazard.SALT, Hazard.STOCKING)
+_UNDER = (WaterKind.INDUCTION, WaterKind.IRRIGATION)
 _INTO = (WaterKind.HOSPITAL, WaterKind.REVIVAL)
 
 
 def source_off(context: Context) -> Iterator[Proposal]:
     """The hose off at a pond where something must be done that tap water may have brought."""
-    for need in needs(context, *_BY_HOSE, least=Verdict.ACT_NOW):
+    for need in needs(context, *_BY_HOSE, least=Verdict.ACT_NOW, kind=Kind.SOURCE_OFF):
         if need.kind is WaterKind.HOME:
             yield need.proposal(Kind.SOURCE_OFF, cautions=codes("any-hose-off", "dosing-pumps-off"))
 
@@ -30,7 +32,7 @@ def source_off(context: Context) -> Iterator[Proposal]:
 def stop_feeding(context: Context) -> Iterator[Proposal]:
     """Feeding stopped in the pond and in the tank where something must be done, or where meals are what drives it."""
     fed = context.ground.case.intended.feeding is not None
-    for need in needs(context, *_BY_FOOD):
+    for need in needs(context, *_BY_FOOD, kind=Kind.STOP_FEEDING):
         if need.urgent and (need.kind is WaterKind.HOME or (need.kind is WaterKind.HOSPITAL and fed)):
             until = codes("until-two-readings-are-good")
             yield need.proposal(Kind.STOP_FEEDING, done=None, cautions=until, effects=[NotFed(at_h=need.at_h)])
@@ -38,11 +40,35 @@ def stop_feeding(context: Context) -> Iterator[Proposal]:
 
 def move(context: Context) -> Iterator[Proposal]:
     """The patients out of a water that harms sooner than it can be put right, into a tub that is fit; refused where none is."""
-    for need in needs(context, *_FROM, least=Verdict.ACT_NOW):
+    for need in needs(context, *_FROM, least=Verdict.ACT_NOW, kind=Kind.MOVE):
         soon = need.soonest_harm_h
         at_once = soon is None or soon <= rule("move within") or need.calls(Hazard.SUBSTANCE, Hazard.STOCKING)
         if at_once and not need.ahead and need.kind in (WaterKind.HOME, WaterKind.HOSPITAL):
             yield _moved(need)
+    yield from _abort(context)
+
+
+def _abort(context: Context) -> Iterator[Proposal]:
+    """Where the patients wake if the water of the anaesthetic fails: decided before the first is lifted."""
+    waters = context.stay.waters.values()
+    under = [one for one in waters if one.place.kind in _UNDER and one.place.stretches]
+    if not under:
+        return
+    need = need_of(context, min(under, key=lambda one: one.place.stretches[0].start_h))
+    wakes = next((one for one in waters if one.place.kind is WaterKind.REVIVAL and one.place.stretches), None)
+    made = partial(need.proposal, Kind.MOVE, "abort", moment=Moment.PREPARE, answers=(), done=None)
+    if need.past:
+        return
+    if wakes is None:
+        yield made(
+            refused_because=codes("no-tub-to-wake-in"),
+            instead=(Instead(kind=Kind.MEASURE, because=codes("fill-one-first")),),
+        )
+        return
+    yield made(
+        words={"abort": "yes", "into": wakes.place.id, "fish": ", ".join(wakes.place.stretches[0].fish)},
+        cautions=codes("who-wakes-it"),
+    )
 
 
 def _moved(need: Need) -> Proposal:

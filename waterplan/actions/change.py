@@ -8,7 +8,7 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.actions.amounts import down, high, in_parts, low, rule, up
-from waterplan.actions.needs import Need, needs
+from waterplan.actions.needs import Need, aid_rows, needs, sign_of
 from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Instead, Kind
 from waterplan.actions.salt import intended_salt_g_per_l, salt_ladder
@@ -54,11 +54,14 @@ _TOTAL = "water_limits/tan/"
 
 def change(context: Context) -> Iterator[Proposal]:
     """A first change where something is over its limit already, and the daily one of a tank to the end of its stay."""
-    for need in needs(context, *_DILUTED, Hazard.SUBSTANCE):
+    for need in needs(context, *_DILUTED, Hazard.SUBSTANCE, kind=Kind.CHANGE):
         if need.kind in (WaterKind.BAG, WaterKind.BOX):
             continue
         in_tank = need.kind is WaterKind.HOSPITAL
-        if need.urgent and (not in_tank or _is_over(need, need.state)):
+        worst = [one for one in need.judged if one.verdict.rank >= Verdict.ACT_NOW.rank]
+        if worst and all(one.hazard is Hazard.SIGN for one in worst):
+            yield _by_sign(need)
+        elif need.urgent and (not in_tank or _is_over(need, need.state)):
             yield _once(need, *(["first"] if in_tank else []))
         if in_tank and need.calls(Hazard.AMMONIA, Hazard.NITRITE):
             yield _daily(need)
@@ -72,21 +75,8 @@ def _once(need: Need, *which: str) -> Proposal:
     found = _source(need)
     if found is None or found.refused:
         return _no_source(need, found, *which)
-    share, parts, careful = first_share(need, found.state)
-    litres = down(share * low(need.state[Q.VOLUME]), "L")
-    return need.proposal(
-        Kind.CHANGE,
-        *which,
-        key="tan",
-        source=found.pours.source,
-        amounts=_amounts(need, found, litres, "/".join(("change", *(which or ("once",))))),
-        parts=parts,
-        part_amounts={"litres": in_parts(litres, parts, unit="L")},
-        worked_out_for={"volume": "low"},
-        costs=codes("small-parts-ph-rises-on-ammonia" if careful else ""),
-        cautions=_cautions(need),
-        effects=[replace(found.pours, litres=litres, parts=parts, part_every_h=rule("change part every"))],
-    )
+    share, careful = first_share(need, found.state)
+    return _changed_by(need, found, share, careful, *which)
 
 
 # -- where the new water comes from ---------------------------------------------------------------------------------
@@ -118,6 +108,9 @@ def _suspected(need: Need, path: str) -> Iterator[Why]:
     """A source with something in it that treating and airing does not take out."""
     for one in need.context.judged.values():
         record = one.record
+        if record.hazard is Hazard.SIGN and path == MAINS and tables.row("signs", sign=sign_of(record))["tap"]:
+            yield Why(code="source-seen-as-cause", words={"source": path, "sign": sign_of(record)})
+            return
         if record.water == path and record.hazard in _SUSPECTS and record.verdict.rank >= Verdict.ACT_NOW.rank:
             words = {"source": path, "hazard": record.hazard.value, "judgement": record.id}
             yield Why(code="source-suspected", words=words)
@@ -173,16 +166,15 @@ def _over_limits(need: Need) -> Iterator[tuple[Q, float]]:
             yield Q.AMMONIA if limit.row.startswith(_TOTAL) else _DILUTED[one.hazard], most
 
 
-def first_share(need: Need, source: State) -> tuple[float, int, bool]:
-    """The least share of a change that brings what calls under its limits, its parts, and whether they must be small.
+def first_share(need: Need, source: State) -> tuple[float, bool]:
+    """The least share of a change that brings what calls under its limits, and whether its parts must be small.
 
     Each part goes through the plan's own mixing: where one would raise un-ionised ammonia above what is there and above
     its limit, the parts are the careful ones.
     """
     shares = np.arange(rule("change at least"), rule("change most") + 1e-9, rule("change step"))
     share = float(next((one for one in shares if _holds(need, source, one)), shares[-1]))
-    careful = _rises(need, source, _parts(share, "change part"))
-    return share, _parts(share, "change careful part" if careful else "change part"), careful
+    return share, _rises(need, source, _parts(share, "change part"))
 
 
 def _parts(share: float, part: str) -> int:
@@ -331,6 +323,39 @@ def _salted(need: Need, one: Changed, at_h: float) -> Iterator[Effect]:
 
 
 # -- what both take ---------------------------------------------------------------------------------------------------
+
+
+def _changed_by(need: Need, found: _From, share: float, careful: bool, *which: str) -> Proposal:
+    parts = _parts(share, "change careful part" if careful else "change part")
+    litres = down(share * low(need.state[Q.VOLUME]), "L")
+    return need.proposal(
+        Kind.CHANGE,
+        *which,
+        key="tan",
+        source=found.pours.source,
+        amounts=_amounts(need, found, litres, "/".join(("change", *(which or ("once",))))),
+        parts=parts,
+        part_amounts={"litres": in_parts(litres, parts, unit="L")},
+        worked_out_for={"volume": "low"},
+        costs=codes("small-parts-ph-rises-on-ammonia" if careful else ""),
+        cautions=_cautions(need),
+        effects=[replace(found.pours, litres=litres, parts=parts, part_every_h=rule("change part every"))],
+    )
+
+
+def _by_sign(need: Need) -> Proposal:
+    """The part change that a sign calls for: never without the ammonia at the pH after it, never from what may be the cause."""
+    found = _source(need)
+    waters = [need.state, *([need.context.stay[found.pours.source].as_found] if found else [])]
+    if found is not None and found.refused:
+        return _no_source(need, found)
+    if not all(state.known[one].is_known for state in waters for one in (Q.AMMONIA, Q.PH)):
+        instead = Instead(kind=Kind.MEASURE, because=codes("read-both-waters-first"))
+        return need.proposal(Kind.CHANGE, refused_because=codes("ammonia-and-ph-not-read"), instead=(instead,))
+    if found is None:
+        return _no_source(need, found)
+    share = max(row.value for one in need.calls(Hazard.SIGN) for row in aid_rows(sign_of(one), Kind.CHANGE))
+    return _changed_by(need, found, share, _rises(need, found.state, _parts(share, "change part")))
 
 
 def _amounts(need: Need, found: _From, litres: float, name: str) -> dict[str, str]:

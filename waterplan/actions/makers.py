@@ -9,6 +9,7 @@ from waterplan.actions.at_once import move, source_off, stop_feeding
 from waterplan.actions.change import change
 from waterplan.actions.doses.injection import injections
 from waterplan.actions.doses.orders import doses
+from waterplan.actions.first_aid import first_aid
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Kind
 from waterplan.actions.salt import salt
@@ -20,6 +21,7 @@ MAKERS: Mapping[Kind, Callable[[Context], Iterable[Proposal]]] = MappingProxyTyp
     {
         Kind.PEOPLE: people,
         Kind.SOURCE_OFF: source_off,
+        Kind.FIRST_AID: first_aid,
         Kind.AIR: air,
         Kind.MOVE: move,
         Kind.NEUTRALISE: neutralise,

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime
+from functools import cache
 from typing import Any
 
 import numpy as np
@@ -126,6 +127,8 @@ class Need:
         if self.ahead or self.past:
             return self.start_h
         soonest, now_h = self.soonest_harm_h, self.ground.clock.now_h
+        if self.calls(Hazard.SIGN):
+            return now_h
         within = rule("act within") if soonest is None else _CHECK_BY_SHARE * soonest
         last = np.inf if self.holding is None else self.holding.until_h
         return float(min(now_h + within, max(last, now_h)))
@@ -182,7 +185,13 @@ class Need:
         return tuple(one for one in self.judged if one.hazard in hazards)
 
 
-def needs(context: Context, *hazards: Hazard, least: Verdict = Verdict.WATCH, sources: bool = False) -> Iterator[Need]:
+def needs(
+    context: Context,
+    *hazards: Hazard,
+    least: Verdict = Verdict.WATCH,
+    sources: bool = False,
+    kind: Kind | None = None,
+) -> Iterator[Need]:
     """What each water needs against some hazards, in the order of the waters; judgements of a power cut do not count.
 
     Parameters
@@ -195,17 +204,32 @@ def needs(context: Context, *hazards: Hazard, least: Verdict = Verdict.WATCH, so
         The mildest verdict that calls.
     sources : bool
         Also waters that hold no fish themselves.
+    kind : Kind, optional
+        Signs for which the table `first_aid` names this kind of action call for it too.
 
     Yields
     ------
     Need
         One for each water that needs something.
     """
-    calling = [one for one in context.calling(*hazards, least=least) if POWER_OFF not in one.id]
+    signs = [one for one in context.calling(Hazard.SIGN, least=least) if kind and aid_rows(sign_of(one), kind)]
+    calling = [*signs, *(one for one in context.calling(*hazards, least=least) if POWER_OFF not in one.id)]
+    calling.sort(key=lambda one: -one.verdict.rank)
     for path, water in context.stay.waters.items():
         here = tuple(one for one in calling if one.water == path)
         if here and (sources or water.place.stretches):
             yield need_of(context, water, here)
+
+
+def sign_of(judgement: Judgement) -> str:
+    """The sign that a judgement is of."""
+    return judgement.id.rpartition("/")[2]
+
+
+@cache
+def aid_rows(sign: str, kind: str) -> tuple[tables.Row, ...]:
+    """The rows of the table `first_aid` of one sign and one kind of action, in their order."""
+    return tuple(row for row in tables.rows("first_aid", sign=sign) if row["kind"] == kind)
 
 
 def need_of(context: Context, water: WaterStay, judged: Iterable[Judgement] = ()) -> Need:

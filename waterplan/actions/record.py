@@ -12,6 +12,7 @@ class Kind(StrEnum):
 
     PEOPLE = "people"
     SOURCE_OFF = "source off"
+    FIRST_AID = "first aid"
     AIR = "air"
     MOVE = "move"
     NEUTRALISE = "neutralise"
@@ -63,6 +64,7 @@ class Action(Record):
     source: str | None = None
     substance: str | None = None
     words: dict[str, str] = {}
+    steps: tuple[Why, ...] = ()
     answers: tuple[str, ...] = ()
     leads_to: tuple[str, ...] = ()
     costs: tuple[Why, ...] = ()

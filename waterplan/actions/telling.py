@@ -10,7 +10,7 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.actions.amounts import rule
-from waterplan.actions.needs import Need, need_of, needs
+from waterplan.actions.needs import Need, aid_rows, need_of, needs, sign_of
 from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Action, Instead, Kind, Who
 from waterplan.actions.tracer_salt import tracer_salt
@@ -41,16 +41,20 @@ def people(context: Context) -> Iterator[Proposal]:
         "heater": any(vessel.heater is not None for vessel in case.vessels),
     }
     shown |= {thing for thing, there in shows.items() if there}
-    cautions = dict.fromkeys(row["code"] for row in tables.rows("people_safety") if row["shown by"] in shown)
+    signs = [sign_of(one) for one in context.calling(Hazard.SIGN)]
+    seen = [row["code"] for sign in signs for row in aid_rows(sign, Kind.PEOPLE)]
+    known = [row["code"] for row in tables.rows("people_safety") if row["shown by"] in shown]
+    cautions, moment = dict.fromkeys((*seen, *known)), Moment.CALL if seen else Moment.PREPARE
     if cautions:
         yield Proposal(
             action=Action(
-                id=f"{Moment.PREPARE}/{Kind.PEOPLE}",
+                id=f"{moment}/{Kind.PEOPLE}",
                 kind=Kind.PEOPLE,
-                moment=Moment.PREPARE,
+                moment=moment,
                 water=None,
                 who=Who.VET,
-                by=clock.at(max(clock.now_h, 0.0)),
+                by=clock.at(clock.now_h if seen else max(clock.now_h, 0.0)),
+                answers=tuple(one.id for one in context.calling(Hazard.SIGN) if aid_rows(sign_of(one), Kind.PEOPLE)),
                 cautions=codes(*cautions),
             )
         )
@@ -170,7 +174,8 @@ def _cautions(kept: Need, logged: _Logged) -> Iterator[Why]:
 def ask(context: Context) -> Iterator[Proposal]:
     """The veterinarian, or somebody who can, for all that still asks for action after every accepted one."""
     for need in needs(context, *Hazard, least=Verdict.ACT_NOW, sources=True):
-        still = [one for one in need.judged if one.verdict is Verdict.ACT_NOW]
+        # First aid answers a sign; it stands until the water is read.
+        still = [one for one in need.judged if one.verdict is Verdict.ACT_NOW and one.hazard is not Hazard.SIGN]
         hazards = dict.fromkeys(one.hazard for one in still)
         kinds = dict.fromkeys(kind for one in hazards for kind in kinds_against(one) if kind not in _REFERRALS)
         if still:

@@ -84,8 +84,10 @@ def _matched(context: Context, kind: Kind) -> Iterator[Proposal]:
             continue
         now, before = need.state[Q.TEMPERATURE], way.water
         left = targets.get(before.place.id, before.start[Q.TEMPERATURE])
-        # Never to what the fish does not bear, as where a heater has stuck in the water that it leaves.
-        target = targets[need.path] = np.clip(left + _drift(context, way, left), *_tolerated(need))
+        # No drift to what the fish does not bear, as where a heater has stuck in the water that it leaves.
+        lowest, highest = _tolerated(need)
+        ends = np.minimum(left, lowest), np.maximum(left, highest)
+        target = targets[need.path] = np.clip(left + _drift(context, way, left), *ends)
         if _towards(now, target) is kind and not np.array_equal(now, target):
             yield _brought(need, kind, target, before)
 

@@ -22,7 +22,8 @@ from waterplan.stay.prepare import chloramine_ammonia
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, WaterKind
 from waterplan.stay.standing import stones_of
-from waterplan.stay.state import State
+from waterplan.stay.state import Known, State
+from waterplan.stay.waters import HOME, MAINS
 from waterplan.water.carbonate import bicarbonate_for_alkalinity_mg_per_l
 
 NEUTRALISER = "thiosulphate pentahydrate"
@@ -31,9 +32,16 @@ _MG_PER_G, _FULL, _MOST_PARTS = 1000.0, 100.0, 12
 _HOLDS = (WaterKind.HOME, WaterKind.HOSPITAL)
 
 
+def _is_batch(need: Need) -> bool:
+    """Whether grams are given for so many litres: of a source, and of a pond of which nobody knows how much there is."""
+    return need.kind is WaterKind.SOURCE or (need.kind is WaterKind.HOME and bool(need.state.known[Q.VOLUME].assumed))
+
+
 def _litres(need: Need) -> Numbers:
-    """The water that is treated: a batch of a source, else all that there is."""
-    return rule("source batch") if need.kind is WaterKind.SOURCE else need.state[Q.VOLUME]
+    """The water that is treated: a batch, else all that there is."""
+    if _is_batch(need):
+        return rule("source batch" if need.kind is WaterKind.SOURCE else "pond batch")
+    return need.state[Q.VOLUME]
 
 
 # -- chlorine -------------------------------------------------------------------------------------------------------
@@ -41,7 +49,7 @@ def _litres(need: Need) -> Numbers:
 
 def neutralise(context: Context) -> Iterator[Proposal]:
     """Thiosulphate for every water in which chlorine was measured or may be."""
-    for need in needs(context, Hazard.CHLORINE, sources=True):
+    for need in needs(context, Hazard.CHLORINE, sources=True, kind=Kind.NEUTRALISE):
         if _from_tap(need) or need.urgent or _may_be(need):
             yield _neutralised(need)
 
@@ -59,16 +67,16 @@ def _may_be(need: Need) -> bool:
 
 def _neutralised(need: Need) -> Proposal:
     """Grams for the high end of the litres and of the chlorine, and the ammonia that is left."""
-    case, state, litres = need.ground.case, need.state, _litres(need)
-    batch = need.kind is WaterKind.SOURCE
-    chlorine, known = np.maximum(state[Q.CHLORINE], 0.0), state.known[Q.CHLORINE]
+    case, state, batch = need.ground.case, need.state, _is_batch(need)
+    litres, known = _ran_in(need) or (_litres(need), state.known[Q.CHLORINE])
+    chlorine = np.maximum(known.draws, 0.0)
     amounts = {
         "thiosulphate": put_thiosulphate(need, "neutralise/thiosulphate", litres, chlorine),
         "litres": need.put("neutralise/litres", litres, "L", act_end=ActEnd.HIGH),
         "chlorine": need.put("neutralise/chlorine", chlorine, "mg/L", act_end=ActEnd.HIGH, rows=known.rows),
     }
     costs = codes("thiosulphate-takes-oxygen" if need.holding and not need.ahead else "")
-    left = chloramine_ammonia(case, state)
+    left = chloramine_ammonia(case, state)  # what the water as a whole is left with
     if high(left) > 0.0:
         figure = need.put("neutralise/ammonia-left", left, "mg/L as N", act_end=ActEnd.HIGH)
         costs = (Why(code="chloramine-leaves-ammonia", figures={"ammonia": figure}), *costs)
@@ -87,9 +95,34 @@ def _neutralised(need: Need) -> Proposal:
             "test-total-chlorine-until-none",
             "kit-zero-is-not-none",
         ),
-        words={"per": "batch"} if batch else {},
+        words=_per(need) if np.ndim(litres) == 0 else {},
         effects=() if _may_be(need) else [Neutralised()],
     )
+
+
+def _per(need: Need) -> dict[str, str]:
+    """What the grams of a batch are for: litres of a source or a pond, or of tap water that ran in."""
+    return {"per": "batch", **({"ran in": "yes"} if _may_be(need) else {})}
+
+
+def _ran_in(need: Need) -> tuple[Numbers, Known] | None:
+    """Litres of tap water that ran into a pond that nobody read, and its chlorine: those stated, or a batch where nothing is."""
+    if need.kind is not WaterKind.HOME or need.state.known[Q.CHLORINE].is_known:
+        return None
+    inputs, tap = need.ground.inputs, need.context.stay.waters.get(MAINS)
+    ran_in = [one.litres for one in need.ground.case.seen if one.litres is not None]
+    if not ran_in and need.ground.tap_suspected:
+        return None  # as much as there is in the pond
+    litres: Numbers = rule("pond batch")
+    if ran_in:
+        read = (inputs.of_reading(f"{HOME}/ran-in/{number}", one) for number, one in enumerate(ran_in))
+        litres = sum(read, start=np.zeros(inputs.size))
+    elif not _is_batch(need):
+        return None
+    row = tables.row("defensible_ranges", kind="tap water ran in", quantity=Q.CHLORINE.value)
+    path = f"{HOME}/ran-in/{Q.CHLORINE}"
+    worst = Known.not_measured(inputs.over_range(path, row), path, row)
+    return litres, worst if tap is None else tap.as_found.known[Q.CHLORINE]
 
 
 def put_thiosulphate(need: Need, name: str, litres: Numbers, chlorine: FloatArray) -> str:

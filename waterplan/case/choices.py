@@ -16,6 +16,8 @@ Condition = StrEnum("Condition", ["GOOD", "THIN", "FAT", "WEAK"])
 Wound = StrEnum("Wound", ["NONE", "CLOSED", "OPEN"])
 # What a water company uses.
 Disinfectant = StrEnum("Disinfectant", ["CHLORINE", "CHLORAMINE", "NONE"])
+# On how many fish a sign was seen.
+HowMany = StrEnum("HowMany", ["ONE", "SEVERAL", "MOST"])
 # Whether things to be disinfected are clean.
 Washed = StrEnum("Washed", {"YES": "yes", "DOUBT": "in doubt", "NO": "no"})
 

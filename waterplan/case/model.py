@@ -17,6 +17,7 @@ from waterplan.case.fishes import CaseEvent, Intended, OtherFish, OxygenCylinder
 from waterplan.case.kinds import Flag
 from waterplan.case.names import Names
 from waterplan.case.part import Fault, Part
+from waterplan.case.seen import Seen
 from waterplan.case.tank_choices import Happens
 from waterplan.case.times import OFFSET, TO_THE_MINUTE, ZONE
 from waterplan.case.treatments import Already, Done, Dose, Injection
@@ -61,6 +62,8 @@ class Case(Part):
     """the oxygen cylinder at hand"""
     transports: tuple[Transport, ...] = ()
     """how the fish travel, a table for each bag or box; one alone may stand under the heading transport"""
+    seen: tuple[Seen, ...] = ()
+    """what was seen at a water, a table for each sign"""
     events: tuple[CaseEvent, ...] = ()
     """what happens to a water beside the daily change and meals, a table for each"""
     doses: tuple[Dose, ...] = ()

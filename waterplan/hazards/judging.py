@@ -16,6 +16,7 @@ from waterplan.hazards import (
     gas_pressure,
     oxygen,
     salts,
+    signs,
     steps,
     substance,
     temperature,
@@ -43,7 +44,7 @@ _OF_SIDE = {
 HAZARDS: Mapping[Hazard, Sequence[HazardFunction]] = {
     Hazard.OXYGEN: (oxygen.hazard,),
     Hazard.AMMONIA: (ammonia.hazard, ammonia.total),
-    Hazard.NITRITE: (salts.nitrite,),
+    Hazard.NITRITE: (salts.nitrite, salts.before_anaesthesia),
     Hazard.CHLORINE: (chlorine.hazard,),
     Hazard.PH: (acidity.ph,),
     Hazard.PH_CHANGE: (steps.ph_change,),
@@ -58,6 +59,7 @@ HAZARDS: Mapping[Hazard, Sequence[HazardFunction]] = {
     Hazard.CONFLICT: (conflict.hazards,),
     Hazard.VOLUME: (volume.volume,),
     Hazard.CONTRADICTION: (contradiction.hazards,),
+    Hazard.SIGN: (signs.hazards,),
 }
 # Hazards that look at the water that the fish come out of as well.
 _CHAINED = frozenset({Hazard.PH_CHANGE, Hazard.TEMPERATURE_STEP})

@@ -32,8 +32,10 @@ def hazard(subject: Subject) -> Assessed:
     groups = [one.species.oxygen_group for one in subject.fish]
     rows = {level: oxygen_level(groups, state=state, level=level) for level in ("emergency", "alarm")}
     stands = levels.stands(subject)
+    clocks = {level: _hours(subject, row.value) for level, row in rows.items()}
     more: dict[str, Any] = {
-        "clocks": {} if stands else {level: _hours(subject, row.value) for level, row in rows.items()},
+        # Of a pond no course is followed: it has no clock until a level is passed, and then no time.
+        "clocks": {level: hours for level, hours in clocks.items() if not stands or hours[0] == 0.0},
         "counts": "errors of the readings" if stands else "errors of the readings and of the uptake equation",
     }
     if subject.scenario is Scenario.POWER_OFF:

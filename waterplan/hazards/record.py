@@ -45,6 +45,7 @@ class Hazard(StrEnum):
     CONFLICT = "conflict"
     VOLUME = "volume"
     CONTRADICTION = "contradiction"
+    SIGN = "sign"
 
 
 class Side(StrEnum):

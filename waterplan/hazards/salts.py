@@ -5,14 +5,16 @@ from dataclasses import replace
 import numpy as np
 
 from waterplan import tables
+from waterplan.case.choices import Use
 from waterplan.dose.salt import Exposure
 from waterplan.hazards import levels
 from waterplan.hazards.limits import at_most, water_limit
-from waterplan.hazards.record import Why
+from waterplan.hazards.record import Side, Why
 from waterplan.hazards.subject import Assessed, Subject
 from waterplan.published import FloatArray
+from waterplan.spread import band
 from waterplan.stay.quantities import Q
-from waterplan.stay.record import WaterKind
+from waterplan.stay.record import Moment, WaterKind
 from waterplan.stay.state import chloride_mg_per_l
 
 _EXPOSURE = {
@@ -20,6 +22,11 @@ _EXPOSURE = {
     WaterKind.INDUCTION: Exposure.BATH,
     WaterKind.IRRIGATION: Exposure.BATH,
 }
+
+_UNDER = frozenset({Use.INDUCTION, Use.IRRIGATION})
+# Less nitrite than a kit shows [mg/L]; and a ratio beyond which nobody asks how much more it is.
+_NEARLY_NONE, _AMPLE = 1e-3, 100.0
+_NEARLY_ALL = 0.95
 
 
 def salt(subject: Subject) -> Assessed:
@@ -36,17 +43,51 @@ def nitrite(subject: Subject) -> Assessed:
     watch, act = water_limit("nitrite", "watch"), water_limit("nitrite", "act")
     ratio = water_limit("chloride_ratio", "least")
     kept_out = _chloride(subject) / ratio.value
-    guarded = kept_out >= levels.most(subject, Q.NITRITE)
+    most = levels.most(subject, Q.NITRITE)
+    guarded = kept_out >= most
+    limit_at = np.where(guarded, act.value, watch.value)
+    passed = most <= limit_at
+    # Where the verdict hangs on the higher limit, that is the one that is told.
+    raised = bool(guarded[0] or (passed[1:].mean() >= _NEARLY_ALL and band(most).high > watch.value))
+    if raised:
+        limit_at[0] = act.value
     harm_at = np.where(guarded, np.maximum(act.value, kept_out), act.value)
     return at_most(
         subject,
         *(Q.NITRITE, Q.SALT, Q.VOLUME),
-        limit=act if guarded[0] else watch,
-        limit_at=np.where(guarded, act.value, watch.value),
+        limit=act if raised else watch,
+        limit_at=limit_at,
         harm_at=harm_at,
         clocks={"harm": levels.until(subject, Q.NITRITE, harm_at, falls=False)},
         rows=(watch.id, act.id, ratio.id),
-        why=(Why(code="guarded-by-chloride"),) if guarded[0] else (),
+        why=(Why(code="guarded-by-chloride"),) if raised else (),
+    )
+
+
+def before_anaesthesia(subject: Subject) -> Assessed | None:
+    """Chloride against nitrite in the pond before its patients are put under: what the blood cannot carry no meter shows."""
+    ground, stretch = subject.stay.ground, subject.stretch
+    uses = {one.use for one in ground.case.vessels}
+    patient = any(one.patient for one in subject.fish)
+    if stretch is None or stretch.moment is not Moment.CALL or not patient or not uses & _UNDER:
+        return None
+    nitrite_there = np.maximum(levels.state_of(subject)[Q.NITRITE], 0.0)
+    watch, least = water_limit("nitrite", "watch"), water_limit("chloride_ratio", "least")
+    ratio = _chloride(subject) / np.maximum(nitrite_there, _NEARLY_NONE)
+    passed = np.asarray((ratio >= least.value) | (nitrite_there <= watch.value))
+    return Assessed(
+        quantity="chloride to nitrite",
+        which="before an anaesthetic",
+        unit="times",
+        values=np.minimum(ratio, _AMPLE * least.value),
+        passed=passed,
+        side=Side.AT_LEAST,
+        limit=least,
+        quantities=(Q.NITRITE, Q.SALT),
+        rows=(watch.id,),
+        severity="kills",
+        part="before an anaesthetic",
+        why=() if passed[0] else (Why(code="nitrite-stops-an-elective-anaesthetic"),),
     )
 
 

@@ -43,8 +43,8 @@ def fish_records(ground: Ground) -> tuple[record.Fish, ...]:
             species=fish.species.name,
             patient=fish.patient,
             count=fish.count,
-            weight=put(f"{fish.id}/weight", fish.weight_kg.draws, unit="kg"),
-            length=put(f"{fish.id}/length", fish.length_cm.draws, unit="cm"),
+            weight=put(f"{fish.id}/weight", fish.weight_kg.draws, unit="kg") if fish.weight_kg.is_known else None,
+            length=put(f"{fish.id}/length", fish.length_cm.draws, unit="cm") if fish.length_cm.is_known else None,
         )
         for fish in ground.fish.values()
     )

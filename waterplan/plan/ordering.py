@@ -14,6 +14,7 @@ from waterplan.stay.record import Figure, Moment
 _MOST_ACTIONS = 5
 _AN_HOUR_H = 1.0
 _PEOPLE_FIRST = (Kind.PEOPLE, Kind.SOURCE_OFF)
+_LAST = len(_PEOPLE_FIRST) + 1
 _FINE = (Verdict.WITHIN_LIMIT, Verdict.WATCH)
 
 
@@ -38,15 +39,15 @@ def actions_in_order(
     place = {kind: number for number, kind in enumerate(order())}
     pressing = _pressing(actions, judgements, figures)
 
-    def urgency(action: Action) -> tuple[int, int, int, float, bool, float, int, str]:
+    def urgency(action: Action) -> tuple[int, int, int, float, int, float, int, str]:
         by = action.by or action.at
         rank, harm = pressing[action.id]
         return (
             2 if action.refused_because else 1 if action.done else 0,
-            0 if action.kind in _PEOPLE_FIRST and rank else 1,
+            _before_all(action) if rank else _LAST,
             rank,
             harm,
-            action.kind is not Kind.AIR,
+            (Kind.AIR, Kind.FIRST_AID).index(action.kind) if action.kind in (Kind.AIR, Kind.FIRST_AID) else 2,
             by.timestamp() if by else math.inf,
             place[action.kind],
             action.id,
@@ -60,6 +61,13 @@ def actions_in_order(
         waiting.remove(ready)
         placed.append(ready)
     return placed
+
+
+def _before_all(action: Action) -> int:
+    """People before all, then the source, then hands on a fish out of its water; whatever else is as pressing follows."""
+    if action.kind in _PEOPLE_FIRST:
+        return _PEOPLE_FIRST.index(action.kind)
+    return _LAST - 1 if action.words.get("fish first") == "yes" else _LAST
 
 
 def _pressing(

@@ -42,6 +42,11 @@ class MomentState(Record):
     judgements: tuple[str, ...] = ()
     actions: tuple[str, ...] = ()
 
+    @property
+    def is_empty(self) -> bool:
+        """Whether nothing belongs to it: then nothing is said of it, least of all that it is ready."""
+        return not (self.judgements or self.actions)
+
 
 class MeasureNext(Record):
     """A reading to take next, and the judgements that it may move."""

@@ -17,7 +17,7 @@ from waterplan.screens.reader import at_work, plain, say, titled
 _TABS = {
     "fish": ("patients", "other_fish"),
     "place": ("place", "home_pond"),
-    "water": ("home_water", "mains_water"),
+    "water": ("home_water", "mains_water", "seen"),
     "tubs": ("vessels",),
     "volumes": ("volumes",),
     "intended": ("intended", "transports", "oxygen_cylinder", "events"),

@@ -39,7 +39,7 @@ def first() -> None:
 def moments() -> list[Any]:
     """The pages of the moments, in their order; in the list each says how it stands."""
     plan = answer(planning.CASE).plan
-    states = {one.moment: say(f"state.{one.state}") for one in (plan.moments if plan else ())}
+    states = {one.moment: say(f"state.{one.state}") for one in (plan.moments if plan else ()) if not one.is_empty}
     return [
         st.Page(
             partial(moment, one),

@@ -11,7 +11,7 @@ from waterplan.stay.ground import Ground, WaterStay
 from waterplan.stay.operations import air, air_to, bring_to_temperature, change, dose, neutralise
 from waterplan.stay.quantities import Q
 from waterplan.stay.state import Known, State
-from waterplan.stay.waters import Place
+from waterplan.stay.waters import HOME, Place
 from waterplan.water.carbonate import bicarbonate_for_alkalinity_mg_per_l
 
 _MG_PER_G = 1000.0
@@ -25,6 +25,7 @@ def as_found(ground: Ground, place: Place, source: WaterStay | None) -> State:
             place,
             readings,
             disinfectant=ground.case.mains_water.disinfectant,
+            hosed=place.id == HOME and ground.tap_suspected,
             litres=litres,
             inputs=inputs,
             air_pressure_kpa=ground.air_pressure_kpa,

@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 
+from waterplan import tables
 from waterplan.case.choices import Filter
 from waterplan.case.model import Case, Logged
 from waterplan.published import FloatArray, Numbers
@@ -48,6 +49,12 @@ class Ground:
     searched: dict[tuple[object, ...], object] = field(default_factory=dict)
     judged: dict[tuple[object, ...], Any] = field(default_factory=dict)
     stands: "Callable[[WaterStay, Stretch, Scenario], Course]"
+
+    @property
+    def tap_suspected(self) -> bool:
+        """Whether a sign tells of tap water that ran into the pond."""
+        taps = {row["sign"] for row in tables.table("signs") if row["tap"]}
+        return any(one.sign in taps for one in self.case.seen)
 
     def let_go(self) -> None:
         """Lets all go that has been worked out, once the record is written: the draws need not wait to be collected."""

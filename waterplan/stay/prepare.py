@@ -48,6 +48,7 @@ def base_state(
     readings: Readings,
     *,
     disinfectant: str | None,
+    hosed: bool = False,
     litres: Known,
     inputs: Inputs,
     air_pressure_kpa: FloatArray,
@@ -58,6 +59,8 @@ def base_state(
         kind, path = place.kind.value, f"{place.id}/{quantity}"
         if place.kind is WaterKind.SOURCE and quantity is Q.CHLORINE and disinfectant == "none":
             kind = "undisinfected"
+        elif hosed and quantity is Q.CHLORINE:
+            kind = "tap water ran in"
         row = tables.row("defensible_ranges", kind=kind, quantity=what or quantity.value)
         return Known.not_measured(inputs.over_range(path, row) * full, path, row)
 

@@ -142,12 +142,13 @@ class _Timetable:
         return Stretch(name=use.value, moment=Moment.PROCEDURE, start_h=start, until_h=until, present=tuple(present))
 
     def at_the_pond(self) -> Iterator[Stretch]:
-        """The pond before the fish is fetched, with all its fish, and after it is back."""
+        """The pond before the fish is fetched, with all its fish, and after it is back; one or the other where no fish moves."""
         everyone, now, rest = [*self.patients, *self.others], self.now_h, FishState.AT_REST
-        if now < self.home_h:
+        operated = self.home_h > 0.0 or (self.case.intended.operation_at is not None and now >= 0.0)
+        if now < self.home_h or not operated:
             who = everyone if now <= 0.0 or not self.turn_h else self.others
             yield _stretch("call", Moment.CALL, now, now + hours_of("call"), who, rest)
-        if self.home_h > 0.0 or self.turn_h:
+        if operated:
             back = max(self.home_h, now)
             yield _stretch("home", Moment.HOME, back, back + hours_of("at home"), everyone, rest)
 

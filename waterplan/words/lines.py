@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from functools import partial
 
 from waterplan.actions.record import Action, Kind
-from waterplan.hazards.record import Judgement, Verdict
+from waterplan.hazards.record import Hazard, Judgement, Verdict
 from waterplan.plan.record import MeasureNext
 from waterplan.words import numbers
 from waterplan.words.speaker import Speaker, capital, variable
@@ -23,14 +23,15 @@ _IF_DONE = frozenset({Verdict.WITHIN_LIMIT, Verdict.WATCH})
 def judgement_words(speaker: Speaker, one: Judgement) -> dict[str, str]:
     """The pieces of a judgement in words, for a line or for the cells of a table."""
     say = speaker.say
+    figure = one.figure if one.hazard is not Hazard.SIGN else None  # what was seen has only a clock, and no time on it
     done = " if done" if one.given_done and one.verdict in _IF_DONE else ""
     return {
         "sign": say(f"sign.{one.verdict}"),
         "verdict": say(f"verdict.{one.verdict}{done}"),
         "hazard": speaker.hazard(one),
         "water": speaker.name(one.water, article=True),
-        "figure": speaker.figure(one.figure) if one.figure else "",
-        "band": speaker.band(one.figure) if one.figure else "",
+        "figure": speaker.figure(figure) if figure else "",
+        "band": speaker.band(figure) if figure else "",
         "limit": speaker.limit(one.limit),
         "within": _within(speaker, one),
         "chance": _chance(speaker, one),
@@ -80,6 +81,8 @@ def action_line(speaker: Speaker, one: Action) -> str:
     what, amounts = _what(speaker, one)
     if one.done is not None:
         return say("line.done", sign=say("sign.done"), what=what, at=speaker.clock(one.done))
+    if one.steps:
+        return say("line.first aid", sign=say("sign.to do"), what=what)
     back_up = one.kind is Kind.AIR and "within" in one.amounts
     # Of a referral: what else was tried and does not answer; the record has the reasons.
     others = speaker.join(dict.fromkeys(say(f"kind.{way.kind}") for way in one.instead), ", ")
@@ -93,7 +96,7 @@ def action_line(speaker: Speaker, one: Action) -> str:
         at=speaker.clock(one.at),
         by=speaker.clock(one.by) if one.by != one.at else "",
         until=speaker.clock(one.until),
-        stop=say("stop.back-up" if back_up else f"stop.{one.kind}"),
+        stop="" if "abort" in one.words else say("stop.back-up" if back_up else f"stop.{one.kind}"),
         others=say("line.not", kinds=others) if others else "",
     )
 
@@ -132,6 +135,14 @@ def cautions(speaker: Speaker, one: Action, most: int | None = None) -> list[str
     return list(told)[:most]
 
 
+def _steps(speaker: Speaker, one: Action) -> list[str]:
+    """The steps of an action in words, numbered where there are several."""
+    told = [speaker.why(why) for why in one.steps]
+    if len(told) < 2:
+        return told
+    return [speaker.say("line.step", n=number, step=step) for number, step in enumerate(told, 1)]
+
+
 def action_values(speaker: Speaker, one: Action) -> dict[str, str]:
     """What the phrases of an action may use: its amounts, words, water, source and substance."""
     values = speaker.named_by(one)
@@ -140,6 +151,8 @@ def action_values(speaker: Speaker, one: Action) -> dict[str, str]:
         figure = speaker.plan.figures.get(path)
         if figure is not None and figure.act_on is None and figure.unit in numbers.MINUTES:
             values[f"{_amount_name(name)}_never"] = "never"
+    if one.steps:
+        values["steps"] = speaker.join(_steps(speaker, one), " ")
     if one.kind is Kind.MEASURE and not one.words.get("quantity"):
         values["list"] = _to_measure(speaker, one)
     if one.kind is Kind.ASK and not {"about", "hazards"} & one.words.keys():

@@ -20,6 +20,8 @@ _AT_HAND = MEASURED | {"W", "pieces"}
 _NOT_AT_HAND = frozenset(
     {"needed", "reachable", "wanted", "heater at most", "volume", "make up to", "ceiling", "there"}
 )
+# Of these no caution is left out where there is little room.
+_WHOLE = (Kind.PEOPLE, Kind.FIRST_AID)
 _OF_THE_SUBSTANCE = frozenset({"mass", "stock", "draw", "amount", "grams"})
 
 
@@ -88,7 +90,7 @@ def first_page(plan: Plan, units: System | str = System.METRIC) -> str:
     if more := first.and_more + max(len(first.do_now) - _NOW, 0):
         now.append(say("page.and more", n=more))
     blocks = [
-        *_section(say("page.states"), [_moment_line(speaker, one) for one in plan.moments]),
+        *_section(say("page.states"), [_moment_line(speaker, one) for one in plan.moments if not one.is_empty]),
         *_section(say("page.do now"), now),
         *_section(say("page.measure next"), [measure_line(speaker, one) for one in first.measure_next[:_MEASURE]]),
         *_section(say("page.refused"), _refused(speaker)),
@@ -141,7 +143,7 @@ def full_page(plan: Plan, moment: Moment | str | None = None, units: System | st
     speaker = Speaker(plan, units)
     nothing, lines = speaker.say("page.nothing"), _top(speaker)
     for state in plan.moments:
-        if moment is not None and state.moment is not Moment(moment):
+        if state.is_empty if moment is None else state.moment is not Moment(moment):
             continue
         lines += ["", *_wrapped(_moment_line(speaker, state))]
         actions = [_with_cautions(speaker, one, None) for one in state.actions]
@@ -190,7 +192,7 @@ def _page(*parts: Iterable[str]) -> str:
 def _with_cautions(speaker: Speaker, path: str, most: int | None) -> str:
     """An action with its first cautions behind it; the weightiest comes first."""
     action = speaker.actions[path]
-    told = cautions(speaker, action, most) if action.is_open else []
+    told = cautions(speaker, action, None if action.kind in _WHOLE else most) if action.is_open else []
     return speaker.join([action_line(speaker, action), *told], " ")
 
 

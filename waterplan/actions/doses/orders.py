@@ -28,7 +28,7 @@ from waterplan.dose.salt import Exposure
 from waterplan.dose.substances import Kind as Sum
 from waterplan.errors import ImpossibleInput
 from waterplan.fish.breathing import goldfish_breaths_per_min
-from waterplan.stay.contents import is_in, thing_of
+from waterplan.stay.contents import is_here, is_in, thing_of
 from waterplan.stay.effects import FilterLost
 from waterplan.stay.equipment import room_co2_ppm
 from waterplan.stay.quantities import Q
@@ -148,7 +148,10 @@ def _one_dose(context: Context, dose: Dose, number: int) -> Proposal:
     if draft.done is not None:
         return draft.proposal()
     draft.at = ground.clock.at(water.hour)
-    return work_out(Task(dose=dose, water=water, draft=draft, around=around))
+    place = water.place
+    stood = place if place is not None and place.kind in (WaterKind.HOME, WaterKind.HOSPITAL) else None
+    asks = stood is not None and not any(is_here(stood, one.where) for one in ground.case.already)
+    return work_out(Task(dose=dose, water=water, draft=draft, around=around, asks=asks))
 
 
 def work_out(task: Task) -> Proposal:
@@ -165,6 +168,9 @@ def work_out(task: Task) -> Proposal:
         _SUMS.get(task.kind, bath)(task)
         if task.kind.with_fish:
             drain(task)
+        if task.asks:
+            back = tables.row("dose_rules", rule="asked back")
+            draft.caution(reason("ask-what-went-in", back=(back.value, "d")))
     except Stopped as stopped:
         return draft.proposal(stopped)
     except ImpossibleInput as wrong:

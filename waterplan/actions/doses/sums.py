@@ -58,12 +58,11 @@ def needed(litres: FloatArray, *, wanted: float, there: Numbers, safe: Safe, per
     low, _, high = band(litres)
     least, _, most = band(there)
     used, held = (low, most) if safe is Safe.DOWN else (high, least)
-    return Needed(
-        draws=np.maximum(wanted - there, 0.0) * litres / per_unit,
-        amount=max(wanted - held, 0.0) * used / per_unit,
-        litres=used,
-        safe=safe,
-    )
+    draws = np.maximum(wanted - there, 0.0) * litres / per_unit
+    amount, ends = max(wanted - held, 0.0) * used / per_unit, band(draws)
+    # Both ends together, and never past the end of the amount itself.
+    amount = min(amount, ends.low) if safe is Safe.DOWN else max(amount, ends.high)
+    return Needed(draws=draws, amount=amount, litres=used, safe=safe)
 
 
 def level(litres: FloatArray, *, there: FloatArray, given: float, per_unit: float = PER_UNIT) -> FloatArray:

@@ -54,6 +54,7 @@ class Task:
     water: DoseWater
     draft: Draft
     around: Around
+    asks: bool = False  # what went in before, where nobody said
 
     @property
     def row(self) -> tables.Row:

@@ -1,0 +1,79 @@
+"""What must be so before a fish is lifted: nitrite against chloride, who wakes it if the water fails, what went in before."""
+
+from datetime import UTC, datetime
+
+import pytest
+
+from waterplan.actions.record import Action, Kind
+from waterplan.case import read_case
+from waterplan.hazards.record import Verdict
+from waterplan.plan.record import Plan
+from waterplan.plan.whole import plan
+
+AT = datetime(2026, 5, 14, 8, tzinfo=UTC)
+BATH = '[[vessels]]\nname = "basin"\nuse = "induction"\nvolume = "20 L, marked tub"\n'
+REVIVAL = '[[vessels]]\nname = "blue tub"\nuse = "revival"\nvolume = "60 L, marked tub"\n'
+
+
+def made(water: str, more: str = BATH + REVIVAL, **at: datetime) -> Plan:
+    text = (
+        'waterplan_case = 1\n[patient]\nspecies = "koi"\nweight = "1 kg, scales"\n[home_pond]\nvolume = "8000 ± 80 L"\n'
+        f"[home_water]\n{water}\n[intended]\noperation_at = 2026-05-14T10:00:00\n{more}"
+    )
+    return plan(read_case(text), draws=64, **{"as_of": AT, **at})
+
+
+# The ion's mass ratio of 10 (SRAC 462); below 0.1 mg/L as N, 0.33 mg/L as nitrite, nothing is asked.
+@pytest.mark.parametrize(
+    ("nitrite", "chloride", "verdict"),
+    [
+        ("1.0 ± 0.01", "12 ± 0.1", Verdict.WITHIN_LIMIT),  # 12 to 1
+        ("1.0 ± 0.01", "8 ± 0.1", Verdict.ACT_NOW),  # 8 to 1
+        ("0.3 ± 0.01", "1 ± 0.1", Verdict.WITHIN_LIMIT),
+    ],
+)
+def test_nitrite_without_enough_chloride_stops_an_anaesthetic(nitrite: str, chloride: str, verdict: Verdict) -> None:
+    water = f'nitrite = "{nitrite} mg/L as NO2"\nchloride = "{chloride} mg/L"\nsalinity = "0.2 g/L"'
+    found = {one.id: one for one in made(water).judgements}
+    one = found["home-pond/nitrite/call/before an anaesthetic"]
+    assert one.verdict is verdict
+    assert bool(one.why) is (verdict is Verdict.ACT_NOW)
+    if verdict is Verdict.ACT_NOW:
+        assert one.answered_by
+
+
+def test_without_an_anaesthetic_nobody_asks_for_chloride() -> None:
+    water = 'nitrite = "1.0 mg/L as NO2"\nchloride = "8 mg/L"'
+    assert "before an anaesthetic" not in " ".join(one.id for one in made(water, REVIVAL).judgements)
+
+
+def abort(plan: Plan) -> list[Action]:
+    return [one for one in plan.actions if one.id.endswith("/abort")]
+
+
+def test_who_wakes_the_fish_and_where_is_settled_before_it_is_lifted() -> None:
+    (one,) = abort(made(""))
+    assert one.kind is Kind.MOVE
+    assert not one.refused_because
+    assert one.words["into"] == "revival-1"
+    assert one.by is not None
+    assert one.by <= datetime(2026, 5, 14, 10, tzinfo=UTC)
+
+
+def test_without_a_tub_to_wake_in_that_is_refused_with_its_way_out() -> None:
+    (one,) = abort(made("", BATH))
+    assert [why.code for why in one.refused_because] == ["no-tub-to-wake-in"]
+    assert one.instead
+
+
+def test_nothing_is_aborted_without_an_anaesthetic_or_after_it() -> None:
+    assert not abort(made("", REVIVAL))
+    assert not abort(made("", as_of=datetime(2026, 5, 15, 10, tzinfo=UTC)))
+
+
+def test_what_went_in_is_asked_before_a_dose_until_somebody_has_said() -> None:
+    dose = '[[doses]]\nsubstance = "salt"\nuse = "prolonged"\ninto = "home pond"\nstrength = "1 g/L"\n'
+    said = '[[already]]\nwhat = "salt"\nwhere = "home pond"\nlevel = "0.2 g/L"\n'
+    for more, asked in ((dose, True), (dose + said, False)):
+        (one,) = [action for action in made('salinity = "0.2 g/L"', more).actions if action.kind is Kind.DOSE]
+        assert ("ask-what-went-in" in {why.code for why in one.cautions}) is asked

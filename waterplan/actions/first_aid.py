@@ -1,0 +1,78 @@
+"""First aid: what hands do at once for a sign that was seen, step by step, and what they never do."""
+
+from collections.abc import Callable, Iterator, Mapping
+from types import MappingProxyType
+
+import numpy as np
+
+from waterplan import tables
+from waterplan.actions.needs import Need, aid_rows, needs, sign_of
+from waterplan.actions.proposing import Context, Proposal, codes
+from waterplan.actions.record import Kind
+from waterplan.hazards.record import Hazard, Verdict, Why
+from waterplan.spread import band
+from waterplan.stay.contents import is_in
+from waterplan.stay.quantities import Q
+
+
+def first_aid(context: Context) -> Iterator[Proposal]:
+    """One action for each sign at a water: the steps of the table `first_aid` that hold here, in their order."""
+    for need in needs(context, least=Verdict.ACT_NOW, kind=Kind.FIRST_AID):
+        for one in need.calls(Hazard.SIGN):
+            sign = sign_of(one)
+            never = [row["code"] for row in aid_rows(sign, "never")]
+            rows = [row for row in aid_rows(sign, Kind.FIRST_AID) if _HOLDS[row["when"]](need, row)]
+            yield need.proposal(
+                Kind.FIRST_AID,
+                sign,
+                answers=(one.id,),
+                words={"sign": sign, "fish first": tables.row("signs", sign=sign)["fish_first"] or "no"},
+                steps=tuple(_step(need, sign, row) for row in rows),
+                cautions=codes(*never),
+                done=None,
+            )
+
+
+def _step(need: Need, sign: str, row: tables.Row) -> Why:
+    """A step with its figures: an amount, or from where to where."""
+    code = row["code"]
+    ends = {"amount": row.value} if np.isnan(row.low) else {"from": abs(row.low), "to": row.high}
+    figures = {
+        name: need.put(f"first-aid/{sign}/{code}/{name}", value, row.unit, rows=(row.id,))
+        for name, value in ends.items()
+        if np.isfinite(value)
+    }
+    return Why(code=code, figures=figures)
+
+
+# -- when a step holds ----------------------------------------------------------------------------------------------
+
+
+def _always(need: Need, row: tables.Row) -> bool:
+    return True
+
+
+def _may_be_a_virus(need: Need, row: tables.Row) -> bool:
+    """Whether the water may be as warm as a notifiable virus needs: it is, or nobody measured it."""
+    found = band(need.state[Q.TEMPERATURE])
+    return found.low <= row.high and found.high >= row.low
+
+
+def _may_be_chloramine(need: Need, row: tables.Row) -> bool:
+    return need.ground.case.mains_water.disinfectant not in ("chlorine", "none")
+
+
+def _may_have_zeolite(need: Need, row: tables.Row) -> bool:
+    case = need.ground.case
+    there = any(one.what == "zeolite" and is_in(need.water.place, one) for one in case.already)
+    return there or case.home_pond is None or case.home_pond.zeolite is not False
+
+
+_HOLDS: Mapping[str, Callable[[Need, tables.Row], bool]] = MappingProxyType(
+    {
+        "": _always,
+        "a virus may be": _may_be_a_virus,
+        "chloramine may be": _may_be_chloramine,
+        "zeolite": _may_have_zeolite,
+    }
+)

@@ -1,0 +1,71 @@
+"""A call and little else: species, what was seen, whatever was read; a plan that acts before any of it is complete."""
+
+from collections.abc import Mapping, Sequence
+from datetime import datetime
+from typing import Any
+
+from waterplan.case.reading import read_case
+from waterplan.case.seen import SIGNS
+from waterplan.case.waters import WATER_KEYS
+from waterplan.plan.record import Plan
+from waterplan.plan.whole import plan
+from waterplan.spread import DEFAULT_DRAWS
+
+
+def called(texts: Mapping[str, str], signs: Sequence[str]) -> dict[str, Any]:
+    """The tables of a case from the few things that are said on the telephone.
+
+    Parameters
+    ----------
+    texts : mapping of str to str
+        `species`, `fish`, `litres`, `pond` (litres of the pond), `disinfectant`, and the keys of a water; any may be empty.
+    signs : sequence of str
+        What was seen, by the names of the table `signs`.
+
+    Returns
+    -------
+    dict of str to object
+        The raw tables of a case, as a file would have them.
+    """
+    given = {key: text.strip() for key, text in texts.items() if text.strip()}
+    more = {key: given[key] for key in ("fish", "litres") if key in given}
+    return {
+        "patients": [{"species": given.get("species", "unknown")}],
+        "seen": [{"sign": _sign(sign), **(more if number == 0 else {})} for number, sign in enumerate(signs)],
+        **({"home_pond": {"volume": given["pond"]}} if "pond" in given else {}),
+        **({"home_water": water} if (water := {key: given[key] for key in WATER_KEYS if key in given}) else {}),
+        **({"mains_water": {"disinfectant": given["disinfectant"]}} if "disinfectant" in given else {}),
+    }
+
+
+def _sign(text: str) -> str:
+    """A sign by its name, or by the beginning of it that no other sign has."""
+    begun = [one for one in SIGNS if one.startswith(" ".join(text.casefold().split()))]
+    return begun[0] if len(begun) == 1 else text
+
+
+def quick_call(
+    texts: Mapping[str, str], signs: Sequence[str], *, as_of: datetime | None = None, draws: int = DEFAULT_DRAWS
+) -> Plan:
+    """The plan of a bare call: first aid, what to read next, and why.
+
+    Parameters
+    ----------
+    texts, signs
+        As `called`.
+    as_of : datetime, optional
+        The time of the call.
+    draws : int
+        How many draws.
+
+    Returns
+    -------
+    Plan
+        A plan like any other.
+
+    Raises
+    ------
+    CaseError
+        What cannot be read, all together.
+    """
+    return plan(read_case(called(texts, signs), file="call"), as_of=as_of, draws=draws)
