@@ -159,6 +159,23 @@ def test_the_quick_sums_answer(visit, width):
 
 
 @pytest.mark.parametrize("width", [DESK, PHONE])
+def test_what_is_seen_is_enough_for_first_aid(visit, width):
+    one = visit(width).go("phone", "Emergency call")
+    one.page.get_by_label("What is seen").click()
+    one.page.get_by_role("option", name="gasping at the surface").click()
+    one.page.keyboard.press("Escape")
+    one.settle()
+    one.page.get_by_role("button", name="What to do now").click()
+    one.page.get_by_role("heading", name="Do now", exact=True).wait_for()
+    one.settle()
+    text = " ".join(one.page.get_by_test_id("stMain").inner_text().split())
+    assert "First aid, gasping at the surface: Before the water is changed, fill a clean bottle" in text
+    assert "28 g of sodium thiosulphate crystals to the home pond for each 1,000 L of tap water that ran in" in text
+    assert "Never feed or treat now." in text
+    assert one.overflow_px() == 0
+
+
+@pytest.mark.parametrize("width", [DESK, PHONE])
 def test_a_volume_is_drawn_and_certified(visit, width):
     one = visit(width).go("volume", "Volume")
     one.page.get_by_label("How it was measured").click()

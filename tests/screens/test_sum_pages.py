@@ -145,3 +145,21 @@ def test_without_a_plan_its_rows_are_not_listed():
     test = page("sources")
     assert "There is no plan yet" in texts(test)
     assert len(test.table) == 3
+
+
+def test_a_call_is_acted_upon_and_knows_what_it_was_told():
+    test = page("call")
+    checked(test.multiselect[0].select("hose left running").run())
+    test = press(fill(test, {"litres": "600 ± 0 L"}, "quick/phone/"), "work phone")
+    said = texts(test)
+    assert "First aid, <" in said
+    # 600 L x 4 mg/L x 7 g/g
+    assert re.search(r">1[67](\.\d)? g<", said)
+    assert "Out of date" in texts(fill(test, {"pond": "8000 L, guess"}, "quick/phone/"))
+
+
+def test_what_cannot_be_read_of_a_call_is_told():
+    test = page("call")
+    checked(test.multiselect[0].select("very hot").run())
+    test = press(fill(test, {"temperature": "hot"}, "quick/phone/"), "work phone")
+    assert "'hot'" in texts(test)

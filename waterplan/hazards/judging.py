@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
-from functools import partial
+from functools import cache, partial
 
 import numpy as np
 
@@ -23,7 +23,7 @@ from waterplan.hazards import (
     volume,
 )
 from waterplan.hazards.levels import clock_unit, rests, way_of
-from waterplan.hazards.record import EquationUsed, Hazard, Input, Judgement, Limit, Measure, Side, Verdict
+from waterplan.hazards.record import EquationUsed, Hazard, Input, Judgement, Limit, Measure, Side, Verdict, Why
 from waterplan.hazards.subject import Assessed, HazardFunction, Judged, Rests, Subject, subjects
 from waterplan.hazards.verdict import Yes, hazard_row, verdict_of
 from waterplan.published import Numbers, outside_fitted
@@ -32,9 +32,10 @@ from waterplan.stay.course import Scenario
 from waterplan.stay.figures import Figures, Sum
 from waterplan.stay.quantities import UNITS, Q
 from waterplan.stay.record import ActEnd, WaterKind
+from waterplan.stay.waters import MAINS
 from waterplan.stay.whole import Stay
 
-_MIN_PER_H = 60.0
+_MIN_PER_H, _S_PER_H = 60.0, 3600.0
 # What is compared and acted on where a figure should be on that side.
 _OF_SIDE = {
     Side.AT_MOST: ("highest", ActEnd.HIGH),
@@ -144,6 +145,9 @@ def judge(subject: Subject, hazard: Hazard, assessed: Assessed) -> Judged:
             assumed=assumed,
             unseen=assessed.unseen,
         )
+    old = _too_old(subject, rested)
+    if old and found.rank < Verdict.NOT_KNOWN.rank:  # a reading that has aged makes nothing good, and nothing less bad
+        found, whatever = Verdict.NOT_KNOWN, False
     is_open = found is not Verdict.WITHIN_LIMIT and not (found is Verdict.NOT_KNOWN and assumed)
     sums = _sums(subject, assessed)
     figures = list(sums)
@@ -165,8 +169,8 @@ def judge(subject: Subject, hazard: Hazard, assessed: Assessed) -> Judged:
         limit=_limit(assessed),
         inputs=tuple(_input(subject, one) for one in rested),
         equations=tuple(_equations(assessed)),
-        measure=tuple(_measures(rested, also_read=is_open)),
-        why=assessed.why,
+        measure=tuple(_measures(rested, old, also_read=is_open)),
+        why=(*assessed.why, *([Why(code="readings-too-old")] if old else [])),
     )
     return Judged(record=record, passed=passed, rests=rested, sums=sums)
 
@@ -235,9 +239,27 @@ def _equations(assessed: Assessed) -> Iterator[EquationUsed]:
         yield EquationUsed(name=equation.name, source=equation.source, outside=outside)
 
 
-def _measures(rested: Sequence[Rests], *, also_read: bool) -> Iterator[Measure]:
-    """What was assumed and decides; where the verdict is open by the errors of the readings, those too."""
+def _too_old(subject: Subject, rested: Sequence[Rests]) -> list[str]:
+    """The paths of deciding readings that are older than the table lets them be: now, or when the stretch was over."""
+    clock, stretch = subject.stay.ground.clock, subject.stretch
+    now = clock.at(clock.now_h if stretch is None else min(clock.now_h, stretch.until_h))
+    read_at = {one for rest in rested if rest.decides for one in rest.known.read_at}
+    return sorted(path for path, taken in read_at if now is not None and (now - taken).total_seconds() > _lasts_s(path))
+
+
+@cache
+def _lasts_s(path: str) -> float:
+    """Seconds for which a reading may stand, by its path."""
+    water, _, quantity = path.rpartition("/")
+    row = tables.find("reading_ages", kind="source" if water == MAINS else "water", quantity=quantity)
+    return np.inf if row is None else row.value * _S_PER_H
+
+
+def _measures(rested: Sequence[Rests], old: Sequence[str], *, also_read: bool) -> Iterator[Measure]:
+    """What was assumed and decides or read too long ago; where the verdict is open by the errors of readings, those too."""
     wanted: dict[tuple[str, str], None] = {}
+    for water, _, quantity in (path.rpartition("/") for path in old):
+        wanted[water, quantity] = None
     for one in rested:
         if one.decides and one.known.assumed:
             for path in sorted(one.known.assumed):

@@ -10,18 +10,21 @@ from waterplan.hazards.limits import at_least, oxygen_level
 from waterplan.hazards.record import Side, Why
 from waterplan.hazards.subject import Assessed, Rests, Subject
 from waterplan.published import FloatArray
+from waterplan.spread import Measured
 from waterplan.stay.course import Scenario
 from waterplan.stay.effects import AirIsOn
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import FishState, Origin, WaterKind
 from waterplan.stay.standing import stones_of
 from waterplan.stay.state import Known
-from waterplan.stay.waters import hours_of
+from waterplan.stay.waters import HOME, hours_of
 from waterplan.water.oxygen import saturation_mg_per_l
+from waterplan.water.oxygen_at_night import oxygen_at_dawn_mg_per_l
 
 _DAWN = "oxygen at dawn"
 _QUANTITIES = (Q.OXYGEN, Q.TEMPERATURE, Q.VOLUME)
 _MIN_PER_H, _PER_CENT = 60.0, 100.0
+_S_PER_H, _DAY_H = 3600.0, 24.0
 # Where the veterinarian's own target is meant to be held.
 _TARGETED = frozenset({WaterKind.REVIVAL, WaterKind.HOSPITAL})
 
@@ -128,12 +131,40 @@ def _pond(subject: Subject) -> tuple[FloatArray, tuple[Rests, ...], tuple[Why, .
     taken = known.taken if known.origin is Origin.MEASURED else None
     if taken is not None and hours_of("dawn begins") <= taken.hour < hours_of("dawn ends"):
         return _aired(subject, read), (), ()
+    of_night = _two_of_a_night(subject)
+    if of_night is not None:
+        return _aired(subject, np.minimum(of_night, full)), (), (Why(code="two-readings-of-the-night"),)
     row = tables.row("defensible_ranges", kind="home", quantity="oxygen share at dawn")
     path = f"{subject.water.place.id}/{_DAWN}"
     share = subject.stay.ground.inputs.over_range(path, row)
     night = Known.not_measured(share * full, path, row)
     rests = (Rests(water=subject.water.place.id, quantity=_DAWN, known=night),)
     return _aired(subject, np.minimum(read, night.draws)), rests, (Why(code="lowest-before-dawn"),)
+
+
+def _two_of_a_night(subject: Subject) -> FloatArray | None:
+    """Oxygen at dawn by the last two readings of the night that is on, hours apart; None without them."""
+    ground, apart = subject.stay.ground, tables.row("timetable", what="readings of a night apart")
+    dusk, dawn = hours_of("dusk"), hours_of("dawn begins")
+    own, logged = ground.case.home_water.oxygen, (row for row in ground.log if (row.water, row.key) == (HOME, "oxygen"))
+    read = {one.taken: one for one in (own, *(row.reading for row in logged)) if one is not None and not one.percent}
+    times = sorted(at for at in read if at is not None and (ground.as_of is None or at <= ground.as_of))[-2:]
+    if len(times) < 2 or not all(at.hour >= dusk or at.hour < dawn for at in times):
+        return None
+    first, later = times
+    apart_h = (later - first).total_seconds() / _S_PER_H
+    if not apart.low <= apart_h <= apart.high:
+        return None
+    inputs, path = ground.inputs, f"{HOME}/{_DAWN}"
+    return np.asarray(
+        oxygen_at_dawn_mg_per_l(
+            inputs.of_reading(f"{path}/first", read[first]),
+            later_do_mg_per_l=inputs.of_reading(f"{path}/later", read[later]),
+            apart_h=apart_h,
+            ahead_h=(hours_of("first light") - later.hour - later.minute / _MIN_PER_H) % _DAY_H,
+            straight=inputs.of(f"{path}/straight", Measured.between(0.0, 1.0)),
+        )
+    )
 
 
 def _aired(subject: Subject, dawn: FloatArray) -> FloatArray:

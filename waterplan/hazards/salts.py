@@ -9,7 +9,7 @@ from waterplan.case.choices import Use
 from waterplan.dose.salt import Exposure
 from waterplan.hazards import levels
 from waterplan.hazards.limits import at_most, water_limit
-from waterplan.hazards.record import Side, Why
+from waterplan.hazards.record import Why
 from waterplan.hazards.subject import Assessed, Subject
 from waterplan.published import FloatArray
 from waterplan.spread import band
@@ -24,8 +24,6 @@ _EXPOSURE = {
 }
 
 _UNDER = frozenset({Use.INDUCTION, Use.IRRIGATION})
-# Less nitrite than a kit shows [mg/L]; and a ratio beyond which nobody asks how much more it is.
-_NEARLY_NONE, _AMPLE = 1e-3, 100.0
 _NEARLY_ALL = 0.95
 
 
@@ -71,24 +69,21 @@ def before_anaesthesia(subject: Subject) -> Assessed | None:
     patient = any(one.patient for one in subject.fish)
     if stretch is None or stretch.moment is not Moment.CALL or not patient or not uses & _UNDER:
         return None
-    nitrite_there = np.maximum(levels.state_of(subject)[Q.NITRITE], 0.0)
     watch, least = water_limit("nitrite", "watch"), water_limit("chloride_ratio", "least")
-    ratio = _chloride(subject) / np.maximum(nitrite_there, _NEARLY_NONE)
-    passed = np.asarray((ratio >= least.value) | (nitrite_there <= watch.value))
-    return Assessed(
-        quantity="chloride to nitrite",
-        which="before an anaesthetic",
-        unit="times",
-        values=np.minimum(ratio, _AMPLE * least.value),
-        passed=passed,
-        side=Side.AT_LEAST,
+    allowed = np.maximum(_chloride(subject) / least.value, watch.value)
+    made = at_most(
+        subject,
+        *(Q.NITRITE, Q.SALT),
         limit=least,
-        quantities=(Q.NITRITE, Q.SALT),
+        limit_at=allowed,
+        clocks={},
         rows=(watch.id,),
         severity="kills",
+        which="before an anaesthetic",
         part="before an anaesthetic",
-        why=() if passed[0] else (Why(code="nitrite-stops-an-elective-anaesthetic"),),
     )
+    passed = made.values is None or made.values[0] <= allowed[0]
+    return made if passed else replace(made, why=(Why(code="nitrite-stops-an-elective-anaesthetic"),))
 
 
 def _chloride(subject: Subject) -> FloatArray:

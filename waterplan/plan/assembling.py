@@ -12,6 +12,7 @@ import numpy as np
 from waterplan import tables
 from waterplan.actions.makers import may_worsen
 from waterplan.actions.record import Action, Kind
+from waterplan.actions.telling import kinds_against
 from waterplan.hazards.record import Judgement, Measure, Verdict, Why
 from waterplan.hazards.subject import Judged
 from waterplan.hazards.substance import unit_of
@@ -125,6 +126,7 @@ def action_records(outcome: Outcome, now: datetime | None) -> tuple[Action, ...]
     """Every action with what it answers, and what it leads to: the judgements after it in its water."""
     more = _answered_besides(outcome)
     figures = outcome.stay_after.ground.figures.sums
+    refused = {one.action.id for one in outcome.proposals if one.action.refused_because}
     made = []
     for action, effects in ((one.action, one.effects) for one in outcome.proposals):
         own = (path if path in outcome.before else f"{path}{AFTER}" for path in action.answers)
@@ -138,6 +140,7 @@ def action_records(outcome: Outcome, now: datetime | None) -> tuple[Action, ...]
                 and (path in answers or one.record.hazard.value in may_worsen(action.kind))
             )
         update = {
+            "needs": tuple(need for need in action.needs if need not in refused),
             "answers": answers,
             "leads_to": leads_to,
             "costs": (*action.costs, *_lesser_costs(outcome, leads_to)),
@@ -158,9 +161,10 @@ def _answered_besides(outcome: Outcome) -> Mapping[str, list[str]]:
             continue
         rests_on = dict.fromkeys((judged.record.water, *(one.water for one in judged.record.inputs)))
         behind = {water for one in rests_on for water in _filled_from(outcome.stay_after[one])}
-        for proposal in outcome.proposals:
-            if any(effect.water in behind for effect in proposal.effects):
-                found[proposal.action.id].append(path)
+        acted = [one.action for one in outcome.proposals if any(effect.water in behind for effect in one.effects)]
+        likely = [one for one in acted if one.kind in kinds_against(judged.record.hazard)]
+        for action in likely or acted:
+            found[action.id].append(path)
     return found
 
 

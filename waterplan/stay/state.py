@@ -27,8 +27,8 @@ class Known:
     """One quantity at one time; shape of `draws` (draws + 1,), the best value first.
 
     `assumed` names the assumptions that it hangs on (`mains/chlorine`): with one of them it is not known, however it
-    was worked out. `against` is a second reading that contradicts the first, as it was written; `censored`
-    says that the kit showed nothing.
+    was worked out; `read_at` when each reading behind it was taken, by its path. `against` is a second reading that
+    contradicts the first, as it was written; `censored` says that the kit showed nothing.
     """
 
     draws: FloatArray
@@ -42,6 +42,7 @@ class Known:
     against: str | None = None
     rows: tuple[str, ...] = ()
     censored: bool = False
+    read_at: frozenset[tuple[str, datetime]] = frozenset()
 
     @property
     def is_known(self) -> bool:
@@ -59,6 +60,7 @@ class Known:
             came_from=came_from,
             text=reading.text,
             censored=reading.measured.censored,
+            read_at=frozenset() if reading.taken is None else frozenset({(path, reading.taken)}),
         )
 
     @classmethod
@@ -77,9 +79,10 @@ class Known:
     def made(cls, draws: Numbers, came_from: str | None, *of: "Known") -> "Known":
         """What was made or follows, assumed where anything that it was made of was."""
         assumed = frozenset[str]().union(*(one.assumed for one in of))
+        read_at = frozenset[tuple[str, datetime]]().union(*(one.read_at for one in of))
         origin = Origin.ASSUMED if assumed else Origin.WORKED_OUT
         drawn = np.asarray(draws, dtype=np.float64)
-        return cls(draws=drawn, origin=origin, came_from=came_from, assumed=assumed)
+        return cls(draws=drawn, origin=origin, came_from=came_from, assumed=assumed, read_at=read_at)
 
     def worked_out(self, draws: Numbers, came_from: str | None, *others: "Known") -> "Known":
         """What follows from this one, and from others mixed into it."""
