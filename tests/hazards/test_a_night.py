@@ -44,7 +44,7 @@ def test_two_readings_of_one_night_decide_how_far_it_sinks() -> None:
 
 
 def test_a_steep_fall_is_an_alarm_before_anything_is_low() -> None:
-    # 9.0 at 21:00 and 6.0 at 24:00: 6 x (6/9)^(5/3) = 3.05 by the curve, 6 - 5 = 1.0 by the line, under the 5 mg/L of a koi at rest.
+    # 9.0 at 21:00 and 6.0 at 24:00: 6 x (6/9)^(5/3) = 3.05 by the curve, 6 - 5 = 1.0 by the line; a koi at rest wants 5 mg/L.
     plan = made(("20T21:00", 9.0), ("21T00:00", 6.0))
     figure = plan.figures["home-pond/oxygen/lowest"]
     assert figure.best is not None
