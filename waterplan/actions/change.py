@@ -60,7 +60,7 @@ def change(context: Context) -> Iterator[Proposal]:
         in_tank = need.kind is WaterKind.HOSPITAL
         worst = [one for one in need.judged if one.verdict.rank >= Verdict.ACT_NOW.rank]
         if worst and all(one.hazard is Hazard.SIGN for one in worst):
-            yield _by_sign(need)
+            yield _by_sign(need, *(["first"] if in_tank else []))
         elif need.urgent and (not in_tank or _is_over(need, need.state)):
             yield _once(need, *(["first"] if in_tank else []))
         if in_tank and need.calls(Hazard.AMMONIA, Hazard.NITRITE):
@@ -343,19 +343,19 @@ def _changed_by(need: Need, found: _From, share: float, careful: bool, *which: s
     )
 
 
-def _by_sign(need: Need) -> Proposal:
+def _by_sign(need: Need, *which: str) -> Proposal:
     """The part change that a sign calls for: never without the ammonia at the pH after it, never from what may be the cause."""
     found = _source(need)
     waters = [need.state, *([need.context.stay[found.pours.source].as_found] if found else [])]
     if found is not None and found.refused:
-        return _no_source(need, found)
+        return _no_source(need, found, *which)
     if not all(state.known[one].is_known for state in waters for one in (Q.AMMONIA, Q.PH)):
         instead = Instead(kind=Kind.MEASURE, because=codes("read-both-waters-first"))
-        return need.proposal(Kind.CHANGE, refused_because=codes("ammonia-and-ph-not-read"), instead=(instead,))
+        return need.proposal(Kind.CHANGE, *which, refused_because=codes("ammonia-and-ph-not-read"), instead=(instead,))
     if found is None:
-        return _no_source(need, found)
+        return _no_source(need, found, *which)
     share = max(row.value for one in need.calls(Hazard.SIGN) for row in aid_rows(sign_of(one), Kind.CHANGE))
-    return _changed_by(need, found, share, _rises(need, found.state, _parts(share, "change part")))
+    return _changed_by(need, found, share, _rises(need, found.state, _parts(share, "change part")), *which)
 
 
 def _amounts(need: Need, found: _From, litres: float, name: str) -> dict[str, str]:

@@ -9,6 +9,7 @@ from waterplan.actions.at_once import move, source_off, stop_feeding
 from waterplan.actions.change import change
 from waterplan.actions.doses.injection import injections
 from waterplan.actions.doses.orders import doses
+from waterplan.actions.feeding import feed
 from waterplan.actions.first_aid import first_aid
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Kind
@@ -32,6 +33,7 @@ MAKERS: Mapping[Kind, Callable[[Context], Iterable[Proposal]]] = MappingProxyTyp
         Kind.SALT: salt,
         Kind.CHEMISTRY: chemistry,
         Kind.STOP_FEEDING: stop_feeding,
+        Kind.FEED: feed,
         Kind.DOSE: doses,
         Kind.INJECTION: injections,
         Kind.WAIT: wait,

@@ -23,6 +23,7 @@ class Kind(StrEnum):
     SALT = "salt"
     CHEMISTRY = "chemistry"
     STOP_FEEDING = "stop feeding"
+    FEED = "feed"
     DOSE = "dose"
     INJECTION = "injection"
     WAIT = "wait"

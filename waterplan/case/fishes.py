@@ -92,6 +92,8 @@ class Intended(Part):
     """days in the hospital tank: `14 days`"""
     feed: Annotated[Reading | None, intended(Family.FEED, "feed_percent_per_day")] = None
     """feed in hospital: `0.25 %/day`"""
+    protein: Annotated[Reading | None, intended(Family.SHARE, "protein_percent")] = None
+    """crude protein of the feed, as its label has it: `38 %`"""
     iodine_stock: Annotated[Reading | None, intended(Family.IODINE_STOCK, "pvp_iodine_percent")] = None
     """povidone-iodine on the bottle: `10 % PVP-I`"""
     meals: Annotated[int | None, Whole()] = None

@@ -96,22 +96,35 @@ def meals(water: WaterStay, stretch: Stretch, until_h: float) -> Iterator[Event]
         return
     stops = [one.at_h for one in water.effects if isinstance(one, effects.NotFed)]
     stopped = min((stretch.start_h if at is None else at for at in stops), default=np.inf)
-    count = max(intended.meals or 1, 1)
+    hours = meal_hours(water, stretch)
+    count = len(hours)
     share = np.maximum(ground.inputs.of_reading("intended feed", intended.feeding), 0.0) / _PER_CENT
     feed_g = share * ground.together_kg(stretch) * _G_PER_KG / count
     nitrogen = _feed_nitrogen(water)
-    hours = _MEAL_HOURS[:count] if count <= len(_MEAL_HOURS) else np.linspace(7.0, 21.0, count)
-    for hour in hours:
-        at_h = ground.clock.next_hour_of_day(float(hour), after_h=stretch.start_h)
+    for first_h in hours:
+        at_h = first_h
         while at_h <= stretch.start_h + until_h:
             if at_h < stopped:
                 yield Fed(at_h=at_h - stretch.start_h, feed_g=feed_g, ammonia_kg_n_per_kg_feed=nitrogen)
             at_h += 24.0
 
 
+def meal_hours(water: WaterStay, stretch: Stretch) -> list[float]:
+    """The hours of the stay of the first day's meals: none in the first hours after an operation."""
+    clock, count = water.ground.clock, max(water.ground.case.intended.meals or 1, 1)
+    hours = _MEAL_HOURS[:count] if count <= len(_MEAL_HOURS) else np.linspace(7.0, 21.0, count)
+    recovers = any(one.state is FishState.RECOVERING for one in stretch.present)
+    after_h = stretch.start_h + (hours_of("fed again after") if recovers else 0.0)
+    return sorted(clock.next_hour_of_day(float(hour), after_h=after_h) for hour in hours)
+
+
 def _feed_nitrogen(water: WaterStay) -> FloatArray:
-    row = tables.row("feed_nitrogen", basis="ammonia nitrogen per feed")
-    return water.ground.inputs.of_row("feed nitrogen", row)
+    """Ammonia nitrogen of each kilogram of feed: by its protein where the label tells it, else of usual feeds."""
+    inputs, protein = water.ground.inputs, water.ground.case.intended.protein
+    if protein is None:
+        return inputs.of_row("feed nitrogen", tables.row("feed_nitrogen", basis="ammonia nitrogen per feed"))
+    each = inputs.of_row("protein nitrogen", tables.row("feed_nitrogen", basis="ammonia nitrogen per protein"))
+    return np.asarray(each * inputs.of_reading("protein of the feed", protein) / _PER_CENT)
 
 
 def first_change_h(water: WaterStay, stretch: Stretch) -> float:

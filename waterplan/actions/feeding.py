@@ -1,0 +1,65 @@
+"""Feed for a patient that is to be fed: grams a day and a meal, from when, and how much a convalescent is given at this warmth."""
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from waterplan import tables
+from waterplan.actions.amounts import down, high, low
+from waterplan.actions.needs import Need, need_of
+from waterplan.actions.proposing import Context, Proposal, codes
+from waterplan.actions.record import Kind
+from waterplan.hazards.record import Why
+from waterplan.published import FloatArray
+from waterplan.stay.happenings import meal_hours
+from waterplan.stay.record import ActEnd, Moment, WaterKind
+
+_PER_CENT, _G_PER_KG, _DAY_H = 100.0, 1000.0, 24.0
+
+
+def feed(context: Context) -> Iterator[Proposal]:
+    """The ration that the case intends in each hospital tank, where nothing stops the food."""
+    fed = context.ground.case.intended.feeding
+    stopped = {one.action.water for one in context.accepted if one.action.kind is Kind.STOP_FEEDING}
+    for water in context.stay.waters.values():
+        if fed is None or water.place.kind is not WaterKind.HOSPITAL or not water.place.stretches:
+            continue
+        need = need_of(context, water)
+        if not need.past and water.place.id not in stopped:
+            yield _fed(need, context.ground.inputs.of_reading("intended feed", fed))
+
+
+def _fed(need: Need, share: FloatArray) -> Proposal:
+    ground, at = need.ground, need.ground.clock.at
+    times = meal_hours(need.water, need.stretch)
+    grams = np.maximum(share, 0.0) / _PER_CENT * ground.together_kg(need.stretch) * _G_PER_KG
+    total = down(low(grams), "g")
+    row = _ration(float(need.kept_c[0]))
+    most = need.put("feed/most", row.high, "%/day", act_end=ActEnd.LOW, rows=(row.id,))
+    wanted = need.put("feed/wanted", share, "%/day")
+    more = high(share) > row.high
+    return need.proposal(
+        Kind.FEED,
+        moment=Moment.HOSPITAL,
+        by=at(times[0]),
+        at=at(times[0]),
+        until=at(need.stretch.until_h),
+        every_h=_DAY_H / len(times),
+        done=None,
+        answers=(),
+        amounts={
+            "feed": need.put("feed/day", grams, "g", act_end=ActEnd.LOW, act_on=total),
+            "meal": need.put(
+                "feed/meal", grams / len(times), "g", act_end=ActEnd.LOW, act_on=down(total / len(times), "g")
+            ),
+        },
+        costs=(Why(code="more-feed-than-a-patient-is-given", figures={"most": most, "wanted": wanted}),)
+        if more
+        else (),
+        cautions=codes("take-out-what-is-left", "no-feed-while-ammonia-is-over-its-limit"),
+    )
+
+
+def _ration(temp_c: float) -> tables.Row:
+    """The row of the table `feeding` for a temperature of the water."""
+    return next(row for row in tables.table("feeding") if temp_c < float(row["below_c"] or "inf"))
