@@ -1,13 +1,16 @@
 """pH, alkalinity and carbon dioxide, which hang on one another."""
 
 from dataclasses import replace
+from typing import Any
+
+import numpy as np
 
 from waterplan import tables
 from waterplan.hazards import levels
 from waterplan.hazards.limits import at_least, at_most, between, water_limit
 from waterplan.hazards.subject import Assessed, Subject
 from waterplan.stay.quantities import Q
-from waterplan.stay.record import WaterKind
+from waterplan.stay.record import Origin, WaterKind
 from waterplan.water.carbonate import co2_mg_per_l
 
 
@@ -25,7 +28,7 @@ def alkalinity(subject: Subject) -> Assessed:
 
 
 def carbon_dioxide(subject: Subject) -> Assessed:
-    """The most carbon dioxide of a stretch, as it was read or follows from pH and alkalinity, and as it gathers.
+    """The most carbon dioxide of a stretch, and as it gathers: as it was read or follows from pH and alkalinity, the worse.
 
     In a closed bag it is held against what fish stand on the way.
     """
@@ -36,4 +39,12 @@ def carbon_dioxide(subject: Subject) -> Assessed:
     state = levels.state_of(subject)
     given = {"alkalinity_mg_caco3_per_l": state[Q.ALKALINITY], "water_temp_c": state[Q.TEMPERATURE], "ph": state[Q.PH]}
     rests = (Q.CARBON_DIOXIDE, Q.PH, Q.ALKALINITY, Q.VOLUME)
-    return at_most(subject, *rests, limit=limit, harm=harm, equations=(co2_mg_per_l,), given=given)
+    more: dict[str, Any] = {"limit": limit, "harm": harm, "equations": (co2_mg_per_l,), "given": given}
+    if state.known[Q.CARBON_DIOXIDE].origin is Origin.MEASURED and state.known[Q.ALKALINITY].is_known:
+        by_ph, until = (
+            np.asarray(co2_mg_per_l(**given)),
+            levels.until(subject, Q.CARBON_DIOXIDE, harm.value, falls=False),
+        )
+        more["values"] = np.maximum(levels.most(subject, Q.CARBON_DIOXIDE), by_ph)
+        more["clocks"] = {"harm": np.where(by_ph > harm.value, 0.0, until)}
+    return at_most(subject, *rests, **more)
