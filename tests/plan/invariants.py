@@ -201,7 +201,10 @@ def check_3(plan: Plan, *, kinds: Mapping[Hazard, frozenset[Kind]] | None = None
 
 
 def check_4(plan: Plan) -> Complaints:
-    """No accepted action makes a danger; what it makes worse stands in its costs; a refused one's state is hypothetical."""
+    """No accepted action makes a danger; what it makes worse stands in its costs; a refused one's state is hypothetical.
+
+    A verdict that was open with the danger more likely than not was one before: an action may only have made it plain.
+    """
     judgements, actions, _ = _of(plan)
     complaints = []
     for action in accepted(plan):
@@ -213,7 +216,10 @@ def check_4(plan: Plan) -> Complaints:
             before = verdict_before(plan, after)
             same = [one.verdict for one in answered if (one.water, one.hazard) == (after.water, after.hazard)]
             was = max([*same, *([before] if before else [])], key=lambda verdict: verdict.rank, default=None)
-            if after.verdict in BAD and (was is None or was not in BAD):
+            earlier = judgements.get(after.before or "")
+            chance = 1.0 if earlier is None or earlier.chance is None else earlier.chance
+            likely = earlier is not None and earlier.verdict is Verdict.NOT_KNOWN and chance < 0.5
+            if after.verdict in BAD and (was is None or was not in BAD) and not likely:
                 complaints.append(f"{action.id} leads to {after.verdict}: {after.id} (before: {was or 'not said'})")
             elif was is not None and after.verdict.rank > was.rank and not action.costs:
                 complaints.append(f"{action.id} makes {after.id} {after.verdict} from {was}, and no cost is told")
