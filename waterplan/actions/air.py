@@ -162,7 +162,7 @@ def _aired(need: Need) -> Iterator[Proposal]:
         cautions=codes(
             "keep-the-air-on" if given >= wanted else "",
             *(_AT_A_POND if need.kind is WaterKind.HOME else ()),
-            "airing-raises-ph" if need.calls(Hazard.CARBON_DIOXIDE) else "",
+            *(("airing-raises-ph", "bicarbonate-does-not-lower-it") if need.calls(Hazard.CARBON_DIOXIDE) else ()),
         ),
         effects=effects,
     )
