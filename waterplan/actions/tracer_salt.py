@@ -144,5 +144,5 @@ def weighed(
 
 
 def cautions_of(keeps: Collection[Keeps]) -> tuple[Why, ...]:
-    """What is told of the salt where something in the water may suffer from it."""
+    """What is said about the salt where something in the water may suffer from it."""
     return codes(*(f"tracer-with-{one}" for one in sorted(keeps) if one is not Keeps.ZEOLITE))

@@ -240,9 +240,9 @@ def _equations(assessed: Assessed) -> Iterator[EquationUsed]:
 
 
 def _too_old(subject: Subject, rested: Sequence[Rests]) -> list[str]:
-    """The paths of deciding readings that are older than the table lets them be: now, or when the stretch was over."""
+    """The paths of deciding readings that are older than the table lets them be; of a stretch that is over none is read again."""
     clock, stretch = subject.stay.ground.clock, subject.stretch
-    now = clock.at(clock.now_h if stretch is None else min(clock.now_h, stretch.until_h))
+    now = None if stretch is not None and stretch.until_h <= clock.now_h else clock.at(clock.now_h)
     read_at = {one for rest in rested if rest.decides for one in rest.known.read_at}
     return sorted(path for path, taken in read_at if now is not None and (now - taken).total_seconds() > _lasts_s(path))
 

@@ -60,13 +60,20 @@ def _foot(speaker: Speaker) -> list[str]:
 
 
 def _moment_line(speaker: Speaker, state: MomentState) -> str:
-    """How a moment stands, and because of what."""
-    return speaker.say(
+    """How a moment stands, and because of what; of the recheck, whether the stitches are due."""
+    state_line = speaker.say(
         "page.state",
         moment=speaker.say(f"moment.{state.moment}"),
         state=speaker.say(f"readiness.{state.state}"),
         because=first_titles(speaker, state.because, _BECAUSE),
     )
+    waits = (speaker.actions[path] for path in state.actions if "due" in speaker.actions[path].words)
+    return speaker.join([state_line, *(_stitches(speaker, one) for one in waits if one.at is not None)], ". ")
+
+
+def _stitches(speaker: Speaker, one: Action) -> str:
+    """Whether the stitches are to be examined already, from when, and until when they are out."""
+    return speaker.say(f"page.stitches {one.words['due']}", at=speaker.clock(one.at), until=speaker.clock(one.until))
 
 
 def first_page(plan: Plan, units: System | str = System.METRIC) -> str:

@@ -5,7 +5,7 @@ What was put in before the plan is an action too: so long a living filter in tha
 
 from collections.abc import Iterator
 from dataclasses import replace
-from datetime import timedelta
+from datetime import datetime, timedelta
 
 import numpy as np
 
@@ -144,7 +144,7 @@ def _one_dose(context: Context, dose: Dose, number: int) -> Proposal:
         figures=context.figures,
         substance=dose.substance,
     )
-    draft.done = is_done(ground.case, dose, water.place, ground.as_of)
+    draft.done = is_done(ground.case, dose, water.place, ground.as_of) or _when_it_was_over(context, water)
     if draft.done is not None:
         return draft.proposal()
     draft.at = ground.clock.at(water.hour)
@@ -152,6 +152,13 @@ def _one_dose(context: Context, dose: Dose, number: int) -> Proposal:
     stood = place if place is not None and place.kind in (WaterKind.HOME, WaterKind.HOSPITAL) else None
     asks = stood is not None and not any(is_here(stood, one.where) for one in ground.case.already)
     return work_out(Task(dose=dose, water=water, draft=draft, around=around, asks=asks))
+
+
+def _when_it_was_over(context: Context, water: DoseWater) -> datetime | None:
+    """When a dose was due into a water that its fish have left by the time of the plan: past, and not due."""
+    clock, place = context.ground.clock, water.place
+    over = place is not None and bool(place.stretches) and place.stretches[-1].until_h <= clock.now_h
+    return clock.at(water.hour) if over and place is not None and place.kind is not WaterKind.HOME else None
 
 
 def work_out(task: Task) -> Proposal:

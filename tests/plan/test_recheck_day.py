@@ -1,0 +1,42 @@
+"""The day of the recheck: whether the stitches are due stands first, and what is over is neither due nor read again."""
+
+from datetime import datetime, timedelta
+from functools import cache
+
+import pytest
+
+from waterplan.actions.record import Kind
+from waterplan.case import read_case
+from waterplan.plan.record import Plan
+from waterplan.plan.whole import plan
+from waterplan.stay.record import Moment
+from waterplan.tables import shipped
+from waterplan.words.terminal import first_page
+
+OPERATED = datetime.fromisoformat("2026-06-04T10:00:00+02:00")
+
+
+@cache
+def after(days: int) -> Plan:
+    case = read_case(shipped("demo_ponds") / "ordinary_goldfish.toml")
+    return plan(case, as_of=OPERATED + timedelta(days=days), draws=64)
+
+
+# 300 degree-days, at which stitches are examined, at some 19 °C in the demo's tank and pond: on day 15 or 16.
+@pytest.mark.parametrize(("days", "said"), [(2, "Stitches not due yet"), (30, "Examine the stitches now")])
+def test_whether_the_stitches_are_due_stands_among_the_first_lines(days: int, said: str) -> None:
+    assert said in first_page(after(days)).split("Do now")[0]
+
+
+def test_a_bath_whose_fish_is_out_of_it_is_past() -> None:
+    baths = [one for one in after(16).actions if one.kind is Kind.DOSE and one.water in ("induction-1", "revival-1")]
+    assert baths
+    assert all(one.done is not None for one in baths)
+    assert "tricaine" not in first_page(after(16)).split("Have ready")[-1]
+
+
+def test_no_water_that_its_fish_has_left_is_read_again() -> None:
+    waters = {one.water for judgement in after(16).judgements for one in judgement.measure if judgement.why}
+    assert not waters & {"induction-1", "revival-1"}
+    states = {one.moment: one.state for one in after(16).moments}
+    assert states[Moment.HOME] == "not known"  # sixteen days after its last reading
