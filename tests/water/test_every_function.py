@@ -36,6 +36,7 @@ USUAL = {
     "altitude_m": (200.0, 900.0),
     "ph": (7.4, 8.1),
     "alkalinity_mg_caco3_per_l": (80.0, 120.0),
+    "straight": (0.0, 1.0),
 }
 
 
