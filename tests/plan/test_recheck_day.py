@@ -40,3 +40,23 @@ def test_no_water_that_its_fish_has_left_is_read_again() -> None:
     assert not waters & {"induction-1", "revival-1"}
     states = {one.moment: one.state for one in after(16).moments}
     assert states[Moment.HOME] == "not known"  # sixteen days after its last reading
+
+
+def test_no_drug_of_the_operation_is_due_a_second_time() -> None:
+    case = read_case(shipped("demo_ponds") / "heron_goldfish.toml")
+    made = plan(case, as_of=datetime.fromisoformat("2026-05-23T09:00:00+02:00"), draws=64)
+    drugs = [one for one in made.actions if one.kind is Kind.INJECTION]
+    assert drugs
+    assert all(one.done is not None for one in drugs)
+    before = plan(case, draws=64)
+    assert [
+        one for one in before.actions if one.kind is Kind.INJECTION and one.done is None and not one.refused_because
+    ]
+
+
+def test_a_solution_for_a_wound_is_no_bath() -> None:
+    from waterplan.plan.quick_doses import quick_iodine
+    from waterplan.words.terminal import short_answer
+
+    said = short_answer(quick_iodine(use="wound", volume="1 L", stock="10 % PVP-I"))
+    assert "take the fish out" not in said

@@ -96,7 +96,9 @@ def action_line(speaker: Speaker, one: Action) -> str:
         at=speaker.clock(one.at),
         by=speaker.clock(one.by) if one.by != one.at else "",
         until=speaker.clock(one.until),
-        stop="" if "abort" in one.words else say("stop.back-up" if back_up else f"stop.{one.kind}"),
+        stop=""
+        if "abort" in one.words or "contact" in one.amounts
+        else say("stop.back-up" if back_up else f"stop.{one.kind}"),
         others=say("line.not", kinds=others) if others else "",
     )
 

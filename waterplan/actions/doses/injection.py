@@ -26,6 +26,8 @@ from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, Moment, Origin, WaterKind
 
 _DILUTIONS = (10.0, 5.0, 2.0, 20.0, 50.0, 100.0)
+# Where an operation and its waking take place.
+_OPERATED = (WaterKind.INDUCTION, WaterKind.IRRIGATION, WaterKind.REVIVAL)
 _GUESSES = frozenset({"owner's word", "estimate", "guess", "not stated"})
 
 
@@ -126,10 +128,18 @@ def injections(context: Context) -> Iterator[Proposal]:
                     figures=context.figures,
                     day=day,
                     at=ground.clock.at(0.0),
-                    given=_given(case, injection, ground.as_of),
+                    given=_given(case, injection, ground.as_of) or _when_it_was_over(context, fish.id),
                     others=tuple(one.drug for one in case.injections if one is not injection),
                     more=f"/{len(same) + 1}" if same else "",
                 )
+
+
+def _when_it_was_over(context: Context, fish: str) -> datetime | None:
+    """When a drug of the operation was due that is over by the time of the plan: past, and not due a second time."""
+    clock = context.ground.clock
+    stretches = [one for place in context.ground.places.values() if place.kind in _OPERATED for one in place.stretches]
+    ends = [one.until_h for one in stretches if fish in one.fish]
+    return clock.at(0.0) if ends and max(ends) <= clock.now_h else None
 
 
 def one_injection(
