@@ -19,11 +19,11 @@ def on_the_pond(kind: Kind) -> Proposal:
     return Proposal(action=action, effects=(Effect(action=action.id, water="home-pond"),))
 
 
-@pytest.mark.parametrize("kind", [Kind.STOP_FEEDING, Kind.AIR, Kind.NEUTRALISE])
-def test_food_kept_back_air_and_antidote_stay_where_they_are_not_the_cause(kind: Kind) -> None:
+@pytest.mark.parametrize("kind", [Kind.AIR, Kind.NEUTRALISE])
+def test_air_and_antidote_stay_where_they_are_not_the_cause(kind: Kind) -> None:
     assert _offender((on_the_pond(kind),), WORSE) is None
 
 
 def test_what_may_be_the_cause_goes() -> None:
     warmed = on_the_pond(Kind.WARM)
-    assert _offender((on_the_pond(Kind.STOP_FEEDING), warmed), WORSE) is warmed
+    assert _offender((on_the_pond(Kind.AIR), warmed), WORSE) is warmed

@@ -18,8 +18,8 @@ from waterplan.stay.whole import Stay, stay
 
 AFTER = "/after"
 _AS_GOOD_AS_EQUAL = 1e-9
-# Chlorine is taken out, air is blown in and food kept back whatever else is planned, unless they themselves make it worse.
-_NEVER_THE_CAUSE = (Kind.NEUTRALISE, Kind.AIR, Kind.STOP_FEEDING)
+# Chlorine is taken out and air is blown in whatever else is planned, unless they themselves make something worse.
+_NEVER_THE_CAUSE = (Kind.NEUTRALISE, Kind.AIR)
 # These look at what is left after all the others, and do nothing to a water themselves.
 _AT_THE_END = (Kind.ASK, Kind.MEASURE)
 
