@@ -5,7 +5,7 @@ import os
 import subprocess
 import sys
 from collections.abc import Callable, Sequence
-from datetime import UTC, datetime
+from datetime import UTC, datetime, tzinfo
 from functools import wraps
 from io import TextIOWrapper
 from pathlib import Path
@@ -44,6 +44,17 @@ def _plain_errors(function: Callable[P, R]) -> Callable[P, R]:
 
 class _Wrong(click.ClickException):
     exit_code = 2
+
+
+def _time_of(as_of: str, zone: tzinfo) -> datetime | None:
+    """The time that a plan is asked for, on the clock of its place; None where none was given."""
+    from waterplan.case.times import parse_when
+    from waterplan.case.values import BadValue
+
+    try:
+        return parse_when(as_of, zone) if as_of else None
+    except BadValue as bad:
+        raise _Wrong(f"--as-of: {bad}") from None
 
 
 _units = click.option(
@@ -90,18 +101,13 @@ def plan(
 ) -> None:
     """Make the plan of CASE_FILE, print its first page, and write its papers."""
     from waterplan.case import read_case, read_log
-    from waterplan.case.times import parse_when
-    from waterplan.case.values import BadValue
     from waterplan.papers.folder import write_set
     from waterplan.papers.whole_set import papers as make_papers
     from waterplan.plan.whole import plan as make_plan
     from waterplan.words.terminal import first_page, full_page
 
     case = read_case(case_file)
-    try:
-        when = parse_when(as_of, case.zone) if as_of else None
-    except BadValue as bad:
-        raise _Wrong(f"--as-of: {bad}") from None
+    when = _time_of(as_of, case.zone)
     read = [read_log(log, case=case, as_of=when) for log in logs]
     for log in read:
         for mistake in log.left_out:
@@ -142,7 +148,7 @@ class _Lazy(click.Command):
 @click.option("--species", default="unknown", show_default=True)
 @click.option("--fish", default="", help="On how many fish: one, several or most.")
 @click.option("--litres", default="", help="What a hose brought, such as '600 L, estimate'.")
-@click.option("--pond", default="", help="Litres of the pond, such as '8000 L, guess'.")
+@click.option("--pond", "volume", default="", help="Litres of the pond, such as '8000 L, guess'.")
 @click.option("--disinfectant", default="", help="What the water company uses: chlorine, chloramine or none.")
 @click.option("--as-of", default="", help="The time of the call, such as 2026-05-17T09:00; now without it.")
 @click.option("--full", is_flag=True, help="Print everything, the sources last.")
@@ -154,19 +160,13 @@ def call(signs: Sequence[str], as_of: str, full: bool, units: str, **texts: str)
     Without SIGNS it lists those that it knows and asks.
     """
     from waterplan.case.seen import SIGNS
-    from waterplan.case.times import parse_when
-    from waterplan.case.values import BadValue
     from waterplan.plan.quick_call import quick_call
     from waterplan.words.terminal import first_page, full_page
 
     if not signs:
         signs = [click.prompt(f"What is seen ({', '.join(SIGNS)})")]
     now = datetime.now().astimezone()
-    try:
-        when = parse_when(as_of, now.tzinfo or UTC) if as_of else now
-    except BadValue as bad:
-        raise _Wrong(f"--as-of: {bad}") from None
-    made = quick_call(texts, signs, as_of=when)
+    made = quick_call(texts, signs, as_of=_time_of(as_of, now.tzinfo or UTC) or now)
     click.echo(full_page(made, None, units) if full else first_page(made, units), nl=False)
 
 

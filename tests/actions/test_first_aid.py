@@ -25,7 +25,7 @@ GOOD = {
     "tan": "0.1 ± 0.01 mg/L as N",
     "nitrite": "0.05 ± 0.01 mg/L as NO2",
     "chlorine": "0 ± 0.001 mg/L",
-    "pond": "8000 ± 200 L",
+    "volume": "8000 ± 200 L",
 }
 
 
@@ -97,14 +97,14 @@ def test_a_pond_of_which_nothing_is_known_is_never_ready() -> None:
 
 def test_litres_of_a_hose_take_seven_grams_for_each_gram_of_chlorine_at_its_worst() -> None:
     # 600 L x 4 mg/L = 2.4 g of chlorine at the most; x 7 = 16.8 g.
-    plan = call("hose left running", litres="600 ± 0.1 L", pond="8000 L, guess")
+    plan = call("hose left running", litres="600 ± 0.1 L", volume="8000 L, guess")
     assert act_on(plan, Kind.NEUTRALISE, "thiosulphate") == pytest.approx(16.8, rel=0.03)
     assert act_on(plan, Kind.NEUTRALISE, "thiosulphate") >= 16.8
 
 
 def test_without_the_litres_the_whole_pond_takes_it_at_its_high_end() -> None:
     # 8,000 L x 4 mg/L x 7 / 1,000 = 224 g; the high end of ± 200 L: 8,200 L and 229.6 g
-    grams = act_on(call("hose left running", pond="8000 ± 200 L"), Kind.NEUTRALISE, "thiosulphate")
+    grams = act_on(call("hose left running", volume="8000 ± 200 L"), Kind.NEUTRALISE, "thiosulphate")
     assert 224.0 < grams <= 235.0
 
 
@@ -117,7 +117,7 @@ def test_of_a_pond_without_litres_it_is_told_for_each_thousand() -> None:
 
 def test_a_chlorine_that_was_read_is_what_the_grams_are_for() -> None:
     # 8,000 L x 0.3 mg/L x 7 / 1,000 = 16.8 g, at the high ends of both a little more
-    plan = call("hose left running", pond="8000 ± 1 L", chlorine="0.3 ± 0.001 mg/L")
+    plan = call("hose left running", volume="8000 ± 1 L", chlorine="0.3 ± 0.001 mg/L")
     assert act_on(plan, Kind.NEUTRALISE, "thiosulphate") == pytest.approx(16.8, rel=0.05)
 
 

@@ -155,7 +155,7 @@ def test_a_call_is_acted_upon_and_knows_what_it_was_told():
     assert "First aid, <" in said
     # 600 L x 4 mg/L x 7 g/g
     assert re.search(r">1[67](\.\d)? g<", said)
-    assert "Out of date" in texts(fill(test, {"pond": "8000 L, guess"}, "quick/phone/"))
+    assert "Out of date" in texts(fill(test, {"volume": "8000 L, guess"}, "quick/phone/"))
 
 
 def test_what_cannot_be_read_of_a_call_is_told():
