@@ -120,7 +120,7 @@ def _put_flow(need: Need, name: str, found: AirNeeded, **more: float) -> str:
 def _is_sizable(need: Need) -> bool:
     """Whether air can be sized: in a pond only where its litres and the weight of its fish are known."""
     known = [need.state.known[Q.VOLUME], *(one.weight_kg for one in need.fish)]
-    return need.kind is not WaterKind.HOME or (len(known) > 1 and not any(one.assumed for one in known))
+    return need.kind is not WaterKind.HOME or (len(known) > 1 and all(one.is_known for one in known))
 
 
 def _aired(need: Need) -> Iterator[Proposal]:

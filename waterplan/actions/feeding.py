@@ -2,8 +2,6 @@
 
 from collections.abc import Iterator
 
-import numpy as np
-
 from waterplan import tables
 from waterplan.actions.amounts import down, high, low
 from waterplan.actions.needs import Need, need_of
@@ -11,28 +9,26 @@ from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Kind
 from waterplan.hazards.record import Why
 from waterplan.published import FloatArray
-from waterplan.stay.happenings import meal_hours
+from waterplan.stay.happenings import meal_hours, ration_g_per_day, ration_percent
 from waterplan.stay.record import ActEnd, Moment, WaterKind
 
-_PER_CENT, _G_PER_KG, _DAY_H = 100.0, 1000.0, 24.0
+_DAY_H = 24.0
 
 
 def feed(context: Context) -> Iterator[Proposal]:
     """The ration that the case intends in each hospital tank, where nothing stops the food."""
-    fed = context.ground.case.intended.feeding
     stopped = {one.action.water for one in context.accepted if one.action.kind is Kind.STOP_FEEDING}
     for water in context.stay.waters.values():
-        if fed is None or water.place.kind is not WaterKind.HOSPITAL or not water.place.stretches:
-            continue
-        need = need_of(context, water)
-        if not need.past and water.place.id not in stopped:
-            yield _fed(need, context.ground.inputs.of_reading("intended feed", fed))
+        if water.place.kind is WaterKind.HOSPITAL and water.place.stretches and water.place.id not in stopped:
+            need = need_of(context, water)
+            percent = None if need.past else ration_percent(need.ground)
+            if percent is not None:
+                yield _fed(need, percent)
 
 
 def _fed(need: Need, share: FloatArray) -> Proposal:
-    ground, at = need.ground, need.ground.clock.at
-    times = meal_hours(need.water, need.stretch)
-    grams = np.maximum(share, 0.0) / _PER_CENT * ground.together_kg(need.stretch) * _G_PER_KG
+    at, times = need.ground.clock.at, meal_hours(need.water, need.stretch)
+    grams = ration_g_per_day(need.ground, need.stretch, share)
     total = down(low(grams), "g")
     row = _ration(float(need.kept_c[0]))
     most = need.put("feed/most", row.high, "%/day", act_end=ActEnd.LOW, rows=(row.id,))

@@ -102,7 +102,7 @@ class Need:
     @property
     def past(self) -> bool:
         """Whether its stretch is over at the time of the plan: what was due then is done, not due."""
-        return self.holding is not None and self.holding.until_h <= self.ground.clock.now_h
+        return self.holding is not None and self.ground.is_over(self.holding)
 
     @property
     def from_h(self) -> float:

@@ -41,8 +41,8 @@ def people(context: Context) -> Iterator[Proposal]:
         "heater": any(vessel.heater is not None for vessel in case.vessels),
     }
     shown |= {thing for thing, there in shows.items() if there}
-    signs = [sign_of(one) for one in context.calling(Hazard.SIGN)]
-    seen = [row["code"] for sign in signs for row in aid_rows(sign, Kind.PEOPLE)]
+    told = {one.id: aid_rows(sign_of(one), Kind.PEOPLE) for one in context.calling(Hazard.SIGN)}
+    seen = [row["code"] for rows in told.values() for row in rows]
     known = [row["code"] for row in tables.rows("people_safety") if row["shown by"] in shown]
     cautions, moment = dict.fromkeys((*seen, *known)), Moment.CALL if seen else Moment.PREPARE
     if cautions:
@@ -54,7 +54,7 @@ def people(context: Context) -> Iterator[Proposal]:
                 water=None,
                 who=Who.VET,
                 by=clock.at(clock.now_h if seen else max(clock.now_h, 0.0)),
-                answers=tuple(one.id for one in context.calling(Hazard.SIGN) if aid_rows(sign_of(one), Kind.PEOPLE)),
+                answers=tuple(path for path, rows in told.items() if rows),
                 cautions=codes(*cautions),
             )
         )

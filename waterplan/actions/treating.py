@@ -34,7 +34,7 @@ _HOLDS = (WaterKind.HOME, WaterKind.HOSPITAL)
 
 def _is_batch(need: Need) -> bool:
     """Whether grams are given for so many litres: of a source, and of a pond of which nobody knows how much there is."""
-    return need.kind is WaterKind.SOURCE or (need.kind is WaterKind.HOME and bool(need.state.known[Q.VOLUME].assumed))
+    return need.kind is WaterKind.SOURCE or (need.kind is WaterKind.HOME and not need.state.known[Q.VOLUME].is_known)
 
 
 def _litres(need: Need) -> Numbers:
@@ -110,7 +110,7 @@ def _ran_in(need: Need) -> tuple[Numbers, Known] | None:
     if need.kind is not WaterKind.HOME or need.state.known[Q.CHLORINE].is_known:
         return None
     inputs, tap = need.ground.inputs, need.context.stay.waters.get(MAINS)
-    ran_in = [one.litres for one in need.ground.case.seen if one.litres is not None]
+    ran_in = [one.litres for one in need.ground.seen(HOME) if one.litres is not None]
     if not ran_in and need.ground.tap_suspected:
         return None  # as much as there is in the pond
     litres: Numbers = rule("pond batch")

@@ -97,6 +97,11 @@ class Case(Part):
         """The vessels of one use, in the file's order."""
         return tuple(vessel for vessel in self.vessels if vessel.use is use)
 
+    @property
+    def is_operated_in(self) -> tuple[Vessel, ...]:
+        """The vessels in which a fish is under an anaesthetic."""
+        return (*self.vessels_for(Use.INDUCTION), *self.vessels_for(Use.IRRIGATION))
+
     def vessel(self, path: str) -> Vessel | None:
         """The vessel of a path; the first hospital tank for the empty one."""
         if not path:

@@ -41,10 +41,8 @@ def carbon_dioxide(subject: Subject) -> Assessed:
     rests = (Q.CARBON_DIOXIDE, Q.PH, Q.ALKALINITY, Q.VOLUME)
     more: dict[str, Any] = {"limit": limit, "harm": harm, "equations": (co2_mg_per_l,), "given": given}
     if state.known[Q.CARBON_DIOXIDE].origin is Origin.MEASURED and state.known[Q.ALKALINITY].is_known:
-        by_ph, until = (
-            np.asarray(co2_mg_per_l(**given)),
-            levels.until(subject, Q.CARBON_DIOXIDE, harm.value, falls=False),
-        )
+        by_ph = np.asarray(co2_mg_per_l(**given))
+        until = levels.until(subject, Q.CARBON_DIOXIDE, harm.value, falls=False)
         more["values"] = np.maximum(levels.most(subject, Q.CARBON_DIOXIDE), by_ph)
         more["clocks"] = {"harm": np.where(by_ph > harm.value, 0.0, until)}
     return at_most(subject, *rests, **more)

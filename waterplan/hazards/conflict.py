@@ -6,7 +6,6 @@ from typing import Any
 import numpy as np
 
 from waterplan import tables
-from waterplan.case.choices import Use
 from waterplan.case.model import Patient
 from waterplan.dose.conflicts import Conflict, conflict_things, conflicts
 from waterplan.dose.drugs import nsaids
@@ -106,7 +105,7 @@ def _fish(subject: Subject) -> Things:
     """What the fish of the water are: every one of them, and not the patient alone."""
     case = subject.stay.ground.case
     found: Things = dict.fromkeys(fish_things((one.species for one in subject.fish), _patients(subject)))
-    operated = case.vessels_for(Use.INDUCTION) or case.vessels_for(Use.IRRIGATION)
+    operated = bool(case.is_operated_in)
     under = subject.stretch is not None and any(one.state is FishState.ANAESTHETISED for one in subject.stretch.present)
     if subject.kind in _AFTER_ANAESTHESIA and operated and not under:
         found["anaesthetised"] = None

@@ -35,7 +35,7 @@ from waterplan.stay.record import ActEnd, WaterKind
 from waterplan.stay.waters import MAINS
 from waterplan.stay.whole import Stay
 
-_MIN_PER_H, _S_PER_H = 60.0, 3600.0
+_MIN_PER_H = 60.0
 # What is compared and acted on where a figure should be on that side.
 _OF_SIDE = {
     Side.AT_MOST: ("highest", ActEnd.HIGH),
@@ -241,18 +241,20 @@ def _equations(assessed: Assessed) -> Iterator[EquationUsed]:
 
 def _too_old(subject: Subject, rested: Sequence[Rests]) -> list[str]:
     """The paths of deciding readings that are older than the table lets them be; of a stretch that is over none is read again."""
-    clock, stretch = subject.stay.ground.clock, subject.stretch
-    now = None if stretch is not None and stretch.until_h <= clock.now_h else clock.at(clock.now_h)
+    ground, stretch = subject.stay.ground, subject.stretch
+    if stretch is not None and ground.is_over(stretch):
+        return []
     read_at = {one for rest in rested if rest.decides for one in rest.known.read_at}
-    return sorted(path for path, taken in read_at if now is not None and (now - taken).total_seconds() > _lasts_s(path))
+    hours = ((path, ground.clock.hours(taken)) for path, taken in read_at)
+    return sorted(path for path, at_h in hours if at_h is not None and ground.clock.now_h - at_h > _lasts_h(path))
 
 
 @cache
-def _lasts_s(path: str) -> float:
-    """Seconds for which a reading may stand, by its path."""
+def _lasts_h(path: str) -> float:
+    """Hours for which a reading may stand, by its path."""
     water, _, quantity = path.rpartition("/")
     row = tables.find("reading_ages", kind="source" if water == MAINS else "water", quantity=quantity)
-    return np.inf if row is None else row.value * _S_PER_H
+    return np.inf if row is None else row.value
 
 
 def _measures(rested: Sequence[Rests], old: Sequence[str], *, also_read: bool) -> Iterator[Measure]:

@@ -5,12 +5,12 @@ from dataclasses import replace
 import numpy as np
 
 from waterplan import tables
-from waterplan.case.choices import Use
 from waterplan.dose.salt import Exposure
 from waterplan.hazards import levels
 from waterplan.hazards.limits import at_most, water_limit
-from waterplan.hazards.record import Why
+from waterplan.hazards.record import Hazard, Why
 from waterplan.hazards.subject import Assessed, Subject
+from waterplan.hazards.verdict import chances_that_decide, hazard_row
 from waterplan.published import FloatArray
 from waterplan.spread import band
 from waterplan.stay.quantities import Q
@@ -22,9 +22,6 @@ _EXPOSURE = {
     WaterKind.INDUCTION: Exposure.BATH,
     WaterKind.IRRIGATION: Exposure.BATH,
 }
-
-_UNDER = frozenset({Use.INDUCTION, Use.IRRIGATION})
-_NEARLY_ALL = 0.95
 
 
 def salt(subject: Subject) -> Assessed:
@@ -46,7 +43,8 @@ def nitrite(subject: Subject) -> Assessed:
     limit_at = np.where(guarded, act.value, watch.value)
     passed = most <= limit_at
     # Where the verdict hangs on the higher limit, that is the one that is told.
-    raised = bool(guarded[0] or (passed[1:].mean() >= _NEARLY_ALL and band(most).high > watch.value))
+    surely = max(chances_that_decide(hazard_row(Hazard.NITRITE, subject.kind).severity))
+    raised = bool(guarded[0] or (passed[1:].mean() >= surely and band(most).high > watch.value))
     if raised:
         limit_at[0] = act.value
     harm_at = np.where(guarded, np.maximum(act.value, kept_out), act.value)
@@ -65,9 +63,8 @@ def nitrite(subject: Subject) -> Assessed:
 def before_anaesthesia(subject: Subject) -> Assessed | None:
     """Chloride against nitrite in the pond before its patients are put under: what the blood cannot carry no meter shows."""
     ground, stretch = subject.stay.ground, subject.stretch
-    uses = {one.use for one in ground.case.vessels}
     patient = any(one.patient for one in subject.fish)
-    if stretch is None or stretch.moment is not Moment.CALL or not patient or not uses & _UNDER:
+    if stretch is None or stretch.moment is not Moment.CALL or not patient or not ground.case.is_operated_in:
         return None
     watch, least = water_limit("nitrite", "watch"), water_limit("chloride_ratio", "least")
     allowed = np.maximum(_chloride(subject) / least.value, watch.value)

@@ -7,9 +7,7 @@ import numpy as np
 from waterplan import tables
 from waterplan.hazards.record import Why
 from waterplan.hazards.subject import Assessed, Subject
-from waterplan.stay.contents import is_here
 from waterplan.stay.quantities import Q
-from waterplan.stay.waters import HOME
 
 _QUANTITIES = {one.value: one for one in Q}
 
@@ -20,10 +18,9 @@ def hazards(subject: Subject) -> Iterator[Assessed]:
     now_h = ground.clock.now_h
     if stretch is None or stretch is not next((one for one in place.stretches if one.until_h > now_h), None):
         return
-    for one in ground.case.seen:
+    for one in ground.seen(place.id):
         row = tables.row("signs", sign=one.sign)
-        is_past = one.at is None or ground.as_of is None or one.at <= ground.as_of
-        if row["severity"] and is_past and is_here(place, one.water or HOME):
+        if row["severity"]:
             words = {"sign": one.sign, **({"number": one.fish.value} if one.fish else {})}
             said = (Why(code="seen-noted", words={"said": one.words}),) if one.words else ()
             yield Assessed(

@@ -14,6 +14,7 @@ from waterplan.stay.record import Figure, Moment
 _MOST_ACTIONS = 5
 _AN_HOUR_H = 1.0
 _PEOPLE_FIRST = (Kind.PEOPLE, Kind.SOURCE_OFF)
+_AMONG_EQUALS = {Kind.AIR: 0, Kind.FIRST_AID: 1}
 _LAST = len(_PEOPLE_FIRST) + 1
 _FINE = (Verdict.WITHIN_LIMIT, Verdict.WATCH)
 
@@ -47,7 +48,7 @@ def actions_in_order(
             _before_all(action) if rank else _LAST,
             rank,
             harm,
-            (Kind.AIR, Kind.FIRST_AID).index(action.kind) if action.kind in (Kind.AIR, Kind.FIRST_AID) else 2,
+            _AMONG_EQUALS.get(action.kind, len(_AMONG_EQUALS)),
             by.timestamp() if by else math.inf,
             place[action.kind],
             action.id,

@@ -10,6 +10,7 @@ import numpy as np
 from waterplan import tables
 from waterplan.case.choices import Filter
 from waterplan.case.model import Case, Logged
+from waterplan.case.seen import Seen
 from waterplan.published import FloatArray, Numbers
 from waterplan.stay.clock import Clock
 from waterplan.stay.course import Course, Scenario
@@ -23,7 +24,7 @@ from waterplan.stay.quantities import Q
 from waterplan.stay.record import WaterKind
 from waterplan.stay.state import State
 from waterplan.stay.volume.found import Found
-from waterplan.stay.waters import Place, Stretch
+from waterplan.stay.waters import HOME, Place, Stretch
 from waterplan.tank.water_body import Room
 
 
@@ -54,13 +55,22 @@ class Ground:
     def tap_suspected(self) -> bool:
         """Whether a sign tells of tap water that ran into the pond."""
         taps = {row["sign"] for row in tables.table("signs") if row["tap"]}
-        return any(one.sign in taps for one in self.case.seen)
+        return any(one.sign in taps for one in self.seen(HOME))
+
+    def seen(self, water: str) -> tuple[Seen, ...]:
+        """The signs that were seen at a water by the time of the plan; without a water they are of the home pond."""
+        at_it = (one for one in self.case.seen if (one.water or HOME) == water)
+        return tuple(one for one in at_it if one.at is None or self.as_of is None or one.at <= self.as_of)
 
     def let_go(self) -> None:
         """Lets all go that has been worked out, once the record is written: the draws need not wait to be collected."""
         self.made.clear()
         self.searched.clear()
         self.judged.clear()
+
+    def is_over(self, *stretches: Stretch) -> bool:
+        """Whether some stretches, at least one of them, are all over at the time of the plan."""
+        return bool(stretches) and max(one.until_h for one in stretches) <= self.clock.now_h
 
     def fish_in(self, *stretches: Stretch) -> list[FishAtHand]:
         """The fish of some stretches, each once."""

@@ -13,7 +13,7 @@ from waterplan.stay import effects
 from waterplan.stay.course import Scenario
 from waterplan.stay.filling import source_for, start_of
 from waterplan.stay.fish import stress
-from waterplan.stay.ground import WaterStay
+from waterplan.stay.ground import Ground, WaterStay
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import FishState, WaterKind
 from waterplan.stay.state import as_tank_water
@@ -91,15 +91,13 @@ def _changes(water: WaterStay, stretch: Stretch, effect: effects.Changed, at_h: 
 
 def meals(water: WaterStay, stretch: Stretch, until_h: float) -> Iterator[Event]:
     """The meals that the case intends, at ordinary hours of the clock, each fish by its own weight."""
-    intended, ground = water.ground.case.intended, water.ground
-    if intended.feeding is None:
+    percent = ration_percent(water.ground)
+    if percent is None:
         return
     stops = [one.at_h for one in water.effects if isinstance(one, effects.NotFed)]
     stopped = min((stretch.start_h if at is None else at for at in stops), default=np.inf)
     hours = meal_hours(water, stretch)
-    count = len(hours)
-    share = np.maximum(ground.inputs.of_reading("intended feed", intended.feeding), 0.0) / _PER_CENT
-    feed_g = share * ground.together_kg(stretch) * _G_PER_KG / count
+    feed_g = ration_g_per_day(water.ground, stretch, percent) / len(hours)
     nitrogen = _feed_nitrogen(water)
     for first_h in hours:
         at_h = first_h
@@ -107,6 +105,17 @@ def meals(water: WaterStay, stretch: Stretch, until_h: float) -> Iterator[Event]
             if at_h < stopped:
                 yield Fed(at_h=at_h - stretch.start_h, feed_g=feed_g, ammonia_kg_n_per_kg_feed=nitrogen)
             at_h += 24.0
+
+
+def ration_percent(ground: Ground) -> FloatArray | None:
+    """The feed that the case intends [%/day]; None where none is to be."""
+    fed = ground.case.intended.feeding
+    return None if fed is None else ground.inputs.of_reading("intended feed", fed)
+
+
+def ration_g_per_day(ground: Ground, stretch: Stretch, percent: FloatArray) -> FloatArray:
+    """The feed of the fish of a stretch, each by its own weight [g/day]."""
+    return np.asarray(np.maximum(percent, 0.0) / _PER_CENT * ground.together_kg(stretch) * _G_PER_KG)
 
 
 def meal_hours(water: WaterStay, stretch: Stretch) -> list[float]:

@@ -89,7 +89,7 @@ class _Timetable:
         uses = {one.use for one in case.vessels}
         self.induced_h = hours_of("induction")
         turn = self.induced_h + hours_of("under anaesthesia")
-        self.turn_h = turn if uses & {Use.INDUCTION, Use.IRRIGATION} else 0.0
+        self.turn_h = turn if case.is_operated_in else 0.0
         self.irrigated = Use.IRRIGATION in uses
         self.awake_h = self.turn_h * max(len(self.patients), 1)
         self.revived_h = self.awake_h + (hours_of("reviving") if Use.REVIVAL in uses else 0.0)

@@ -136,10 +136,9 @@ def injections(context: Context) -> Iterator[Proposal]:
 
 def _when_it_was_over(context: Context, fish: str) -> datetime | None:
     """When a drug of the operation was due that is over by the time of the plan: past, and not due a second time."""
-    clock = context.ground.clock
-    stretches = [one for place in context.ground.places.values() if place.kind in _OPERATED for one in place.stretches]
-    ends = [one.until_h for one in stretches if fish in one.fish]
-    return clock.at(0.0) if ends and max(ends) <= clock.now_h else None
+    ground = context.ground
+    stretches = [one for place in ground.places.values() if place.kind in _OPERATED for one in place.stretches]
+    return ground.clock.at(0.0) if ground.is_over(*(one for one in stretches if fish in one.fish)) else None
 
 
 def one_injection(

@@ -156,9 +156,9 @@ def _one_dose(context: Context, dose: Dose, number: int) -> Proposal:
 
 def _when_it_was_over(context: Context, water: DoseWater) -> datetime | None:
     """When a dose was due into a water that its fish have left by the time of the plan: past, and not due."""
-    clock, place = context.ground.clock, water.place
-    over = place is not None and bool(place.stretches) and place.stretches[-1].until_h <= clock.now_h
-    return clock.at(water.hour) if over and place is not None and place.kind is not WaterKind.HOME else None
+    ground, place = context.ground, water.place
+    left = place is not None and place.kind is not WaterKind.HOME and ground.is_over(*place.stretches)
+    return ground.clock.at(water.hour) if left else None
 
 
 def work_out(task: Task) -> Proposal:

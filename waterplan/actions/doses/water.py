@@ -9,7 +9,6 @@ import numpy as np
 from waterplan import tables
 from waterplan.actions.doses.draft import Reason, reason
 from waterplan.actions.proposing import Context
-from waterplan.case.choices import Use
 from waterplan.case.model import Case, Dose
 from waterplan.case.tank_choices import Happens
 from waterplan.case.values import Reading
@@ -31,7 +30,6 @@ from waterplan.stay.volume.found import volume_as_stated
 from waterplan.stay.waters import HOME, MAINS, Place, hours_of
 
 _DAY_H, _G_PER_KG = 24.0, 1000.0
-_OPERATED = (Use.INDUCTION, Use.IRRIGATION)
 # What a rule may speak of and a reading may tell.
 _READ: Mapping[str, Q] = {
     "salt": Q.SALT,
@@ -229,7 +227,7 @@ def _fish_things(context: Context, inside: Collection[str], at_h: float | None) 
 def _is_operated(case: Case) -> bool:
     """Whether a fish of the case is anaesthetised: in a vessel for it, or by a dose."""
     by_dose = any(substances.kind_of(one.substance, use=one.use) is Sum.ANAESTHETIC for one in case.doses)
-    return by_dose or any(vessel.use in _OPERATED for vessel in case.vessels)
+    return by_dose or bool(case.is_operated_in)
 
 
 def clashes_of(
