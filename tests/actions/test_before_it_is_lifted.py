@@ -63,6 +63,7 @@ def test_who_wakes_the_fish_and_where_is_settled_before_it_is_lifted() -> None:
 def test_without_a_tub_to_wake_in_that_is_refused_with_its_way_out() -> None:
     (one,) = abort(made("", BATH))
     assert [why.code for why in one.refused_because] == ["no-tub-to-wake-in"]
+    assert one.words["abort"] == "yes"  # and it is called so: nothing is to be moved into the bath
     assert one.instead
 
 

@@ -55,20 +55,19 @@ def _abort(context: Context) -> Iterator[Proposal]:
     if not under:
         return
     need = need_of(context, min(under, key=lambda one: one.place.stretches[0].start_h))
-    wakes = next((one for one in waters if one.place.kind is WaterKind.REVIVAL and one.place.stretches), None)
-    made = partial(need.proposal, Kind.MOVE, "abort", moment=Moment.PREPARE, answers=(), done=None)
     if need.past:
         return
-    if wakes is None:
-        yield made(
-            refused_because=codes("no-tub-to-wake-in"),
-            instead=(Instead(kind=Kind.MEASURE, because=codes("fill-one-first")),),
-        )
-        return
-    yield made(
-        words={"abort": "yes", "into": wakes.place.id, "fish": ", ".join(wakes.place.stretches[0].fish)},
-        cautions=codes("who-wakes-it"),
+    made, told = (
+        partial(need.proposal, Kind.MOVE, "abort", moment=Moment.PREPARE, answers=(), done=None),
+        {"abort": "yes"},
     )
+    wakes = next((one for one in waters if one.place.kind is WaterKind.REVIVAL and one.place.stretches), None)
+    if wakes is None:
+        first = (Instead(kind=Kind.MEASURE, because=codes("fill-one-first")),)
+        yield made(words=told, refused_because=codes("no-tub-to-wake-in"), instead=first)
+    else:
+        told |= {"into": wakes.place.id, "fish": ", ".join(wakes.place.stretches[0].fish)}
+        yield made(words=told, cautions=codes("who-wakes-it"))
 
 
 def _moved(need: Need) -> Proposal:
