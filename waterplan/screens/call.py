@@ -5,6 +5,7 @@ from functools import partial
 
 import streamlit as st
 
+from waterplan.case.describing import Key
 from waterplan.case.seen import SIGNS
 from waterplan.plan.quick_call import quick_call
 from waterplan.screens.answers import answer, ask, dated, list_mistakes
@@ -13,13 +14,13 @@ from waterplan.screens.field import grid, keys_of, text
 from waterplan.screens.reader import say, show, titled
 
 _NAME = "phone"
-# What a caller may know: the keys of each section, and what mistakes call its table.
+# What a caller may know, by section of the case.
 _ASKED = {
-    "patients": (("species",), "patients[1]"),
-    "seen": (("fish", "litres"), "seen[1]"),
-    "home_pond": (("volume",), "home_pond"),
-    "mains_water": (("disinfectant",), "mains_water"),
-    "home_water": (("temperature", "oxygen", "ph", "tan", "nitrite", "chlorine"), "home_water"),
+    "patients": ("species",),
+    "home_pond": ("volume",),
+    "seen": ("fish", "litres"),
+    "mains_water": ("disinfectant",),
+    "home_water": ("temperature", "oxygen", "ph", "tan", "nitrite", "chlorine"),
 }
 
 
@@ -29,11 +30,9 @@ def page() -> None:
     kept = answer(_NAME)
     st.session_state.setdefault(_place("signs"), [])
     signs = st.multiselect(say("phone.signs"), SIGNS, key=_place("signs"))
-    texts = dict[str, str]()
-    for section, (names, where) in _ASKED.items():
-        keys = [replace(one, required=False) for name in names for one in keys_of(section) if one.key == name]
-        grid(keys, _place, where=where, mistakes=kept.mistakes)
-        texts |= {one.key: text(_place(one.key)) for one in keys}
+    keys = [_as_asked(one) for section, names in _ASKED.items() for one in keys_of(section) if one.key in names]
+    grid(keys, _place, mistakes=[replace(one, where=one.where.rpartition(".")[2]) for one in kept.mistakes])
+    texts = {one.key: text(_place(one.key)) for one in keys}
     if st.button(say("phone.act"), type="primary", key=f"work {_NAME}"):
         ask(_NAME, [texts, signs], partial(quick_call, texts, signs))
         st.rerun()  # so that each mistake stands beside its field
@@ -42,6 +41,13 @@ def page() -> None:
             list_mistakes(kept.mistakes)
             if kept.plan is not None:
                 show("first", kept.plan)
+
+
+def _as_asked(key: Key) -> Key:
+    """A key as it is asked on the telephone: nothing is needed, and the litres are those of the pond."""
+    if key.key == "volume":
+        return replace(key, required=False, words=say("phone.pond"), example=say("phone.guess"))
+    return replace(key, required=False)
 
 
 def _place(key: str) -> str:
