@@ -16,6 +16,7 @@ from waterplan.hazards.record import Verdict
 
 ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
+WRITING = (ROOT / "demo_ponds" / "README.md").read_text(encoding="utf-8")
 
 
 def code_lines():
@@ -117,7 +118,7 @@ def test_what_needs_no_case_is_answered(line):
 
 
 def test_the_table_of_keys_is_made_from_the_case():
-    (table,) = re.findall(r"<!-- case keys: begin[^>]*-->\n(.*?)<!-- case keys: end -->", README, flags=re.DOTALL)
+    (table,) = re.findall(r"<!-- case keys: begin[^>]*-->\n(.*?)<!-- case keys: end -->", WRITING, flags=re.DOTALL)
     assert table.strip() == key_table().strip()
 
 
@@ -125,20 +126,25 @@ def test_the_verdicts_stand_in_their_order():
     assert " < ".join(Verdict) in README
 
 
-def test_the_example_of_a_case_is_a_case():
-    (example,) = re.findall(r"^```toml\n(.*?)^```", README, flags=re.MULTILINE | re.DOTALL)
+def test_it_can_be_read_in_one_sitting():
+    assert len(README.splitlines()) <= 150
+
+
+@pytest.mark.parametrize("page", [README, WRITING], ids=["README.md", "demo_ponds/README.md"])
+def test_the_example_of_a_case_is_a_case(page):
+    (example,) = re.findall(r"^```toml\n(.*?)^```", page, flags=re.MULTILINE | re.DOTALL)
     assert example.startswith(f"{VERSION_KEY} = {VERSION}")
     assert read_case(example, file="README.md").vessels
 
 
 def test_the_example_of_a_measured_volume_is_read():
-    (example,) = re.findall(r"^```text\n(\[\[volumes\]\].*?)^```", README, flags=re.MULTILINE | re.DOTALL)
+    (example,) = re.findall(r"^```text\n(\[\[volumes\]\].*?)^```", WRITING, flags=re.MULTILINE | re.DOTALL)
     assert read_case(f"{VERSION_KEY} = {VERSION}\n{example}", file="README.md").volumes
 
 
 def test_every_invented_case_is_named():
     for name in DEMOS:
-        assert f"demo_ponds/{name}.toml" in README
+        assert f"`{name}.toml`" in WRITING
 
 
 def test_the_picture_is_there_and_small():

@@ -1,4 +1,4 @@
-"""What a case may say, told to people and programs: a flat list of keys, tables for the README, one JSON Schema, a file."""
+"""What a case may say, told to people and programs: a flat list of keys, tables for a page, one JSON Schema, a file."""
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
@@ -81,7 +81,7 @@ def _key(section: str, key: str, field: FieldInfo, *, many: bool = False, by: tu
 
 
 def key_table() -> str:
-    """All keys as tables in Markdown, for the README.
+    """All keys as tables in Markdown, for a page.
 
     Returns
     -------
