@@ -5,7 +5,7 @@ import streamlit as st
 from waterplan.screens import call, case_form, doses, draft, plan_pages, quick_sums, reader, sources, volume
 from waterplan.screens.reader import say
 
-st.set_page_config(page_title="waterplan", page_icon="💧", layout="wide")
+st.set_page_config(page_title="waterplan", page_icon=reader.MARK, layout="wide")
 reader.style()
 draft.keep_fields()
 chosen = st.navigation(

@@ -70,7 +70,10 @@ def first_aid_stays(case: Generated, rng: random.Random) -> Iterator[str]:
 
 
 def a_kilogram_more(case: Generated, _: random.Random) -> Iterator[str]:
-    """3: a heavier patient lengthens no clock."""
+    """3: a heavier patient lengthens no clock of oxygen, nor of total ammonia.
+
+    That of un-ionised ammonia it may: its carbon dioxide holds the pH down.
+    """
 
     def heavier(document: Document) -> None:
         for patient in document["patients"]:
@@ -79,7 +82,9 @@ def a_kilogram_more(case: Generated, _: random.Random) -> Iterator[str]:
                 patient["weight"] = f"{float(weight) + 1.0:g} kg{how}"
 
     plans = before_actions(case), before_actions(change.changed(case, heavier))
-    yield from compare.lengthened(*plans, hazards=compare.GASES | {Hazard.AMMONIA})
+    yield from compare.lengthened(*plans, hazards=compare.GASES)
+    ammonia = compare.lengthened(*plans, hazards={Hazard.AMMONIA})
+    yield from (one for one in ammonia if "/total" in one.partition(":")[0])
 
 
 def a_degree_more(case: Generated, _: random.Random) -> Iterator[str]:
@@ -88,9 +93,8 @@ def a_degree_more(case: Generated, _: random.Random) -> Iterator[str]:
     def warmer(document: Document) -> None:
         for _, table in change.water_tables(document):
             text = str(table.get("temperature", ""))
-            number, degrees, how = text.partition(" °C")
-            if degrees:
-                table["temperature"] = f"{float(number) + 1.0:.1f} °C{how}"
+            if "°C" in text:
+                table["temperature"] = re.sub(r"^[\d.]+", lambda number: f"{float(number[0]) + 1.0:.1f}", text)
 
     case = replace(case, log=case.log.splitlines()[0] + "\n")
     plans = before_actions(case), before_actions(change.changed(case, warmer))

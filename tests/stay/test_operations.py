@@ -72,6 +72,13 @@ def test_salt_and_bicarbonate_are_weighed_in() -> None:
     assert salted.known[Q.AMMONIA] is water().known[Q.AMMONIA] or salted[Q.AMMONIA][0] == 1.0
 
 
+def test_no_more_salt_dissolves_than_water_can_hold() -> None:
+    """9 kg in 10 L: 317 g/L is brine, and the rest lies on the bottom; a level that is possible can be judged."""
+    salted = dose(water(volume=10.0), came_from="salt", salt_g=9_000.0)
+    assert salted[Q.SALT] == pytest.approx(317.0)
+    assert np.all(salted.saturation_mg_per_l > 0.0)
+
+
 def test_an_acid_takes_alkalinity_and_frees_carbon_dioxide() -> None:
     # 50 mmol of acid in 100 L: 0.5 meq/L, 25.02 mg/L as CaCO3 less; carbon stays, so carbon dioxide rises and pH falls
     soured = dose(water(), came_from="x", acid_mmol=50.0)

@@ -9,6 +9,7 @@ from typing import Any
 import pandas as pd
 import streamlit as st
 
+from waterplan import papers
 from waterplan.papers.sheet import render
 from waterplan.plan.record import Plan
 from waterplan.units import System
@@ -16,6 +17,8 @@ from waterplan.words.catalogue import language
 from waterplan.words.speaker import Speaker
 
 _UNITS = "units"
+# The project's own mark, drawn once for papers and screens.
+MARK = str(Path(papers.__file__).parent / "pages" / "mark.svg")
 _MARKS = re.compile(r"([\\`*_{}\[\]()#+.!|~$:<>&-])")
 
 

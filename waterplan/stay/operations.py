@@ -97,7 +97,7 @@ def dose(
 ) -> State:
     """Something weighed in: salt, bicarbonate (alkalinity and carbon), a strong acid, a substance of any name."""
     body = _body(state)
-    body.salt_g = body.salt_g + salt_g
+    body.dissolve_salt(salt_g)
     chloride, alkali = SOLUTES[Q.CHLORIDE], np.asarray(bicarbonate_g) * _MMOL_PER_G_NAHCO3
     if chloride in body.solutes:  # where chloride was read, the salt adds its own
         body.solutes[chloride] = body.solutes[chloride] + np.asarray(salt_g) * _MG_PER_G * CHLORIDE_OF_SALT

@@ -19,7 +19,7 @@ from waterplan.water import ammonia, carbonate, carbonate_system, gas, nitrite, 
 
 # Calcium carbonate by its equivalent weight [mg/eq], and what must be left beside the hydroxide.
 _MG_CACO3_PER_EQ, _SPARE = 50043.0, 1.05
-_GAS_LAWS_TO_C = 60.0
+_GAS_LAWS_TO_C, _GAS_LAWS_TO_G_PER_KG = 60.0, 60.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -129,7 +129,7 @@ class State:
         return np.asarray(
             oxygen.saturation_mg_per_l(
                 self.gas_temp_c,
-                salinity_g_per_kg=self[Q.SALT],
+                salinity_g_per_kg=np.minimum(self[Q.SALT], _GAS_LAWS_TO_G_PER_KG),
                 air_pressure_kpa=self.air_pressure_kpa,
             )
         )

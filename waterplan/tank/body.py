@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from waterplan import tables
 from waterplan.published import FloatArray, Numbers
 from waterplan.tank.aeration import Diffuser, Gas, surface_transfer_l_per_h
 from waterplan.tank.balance import carbonate
@@ -99,6 +100,11 @@ class Body:
             at=self.warmth.constants,
             near_ph=near_ph,
         )
+
+    def dissolve_salt(self, grams: Numbers) -> None:
+        """Salt weighed in, as far as water can hold it: the rest lies on the bottom."""
+        brine = tables.row("defaults", what="saturated brine").value * self.volume_l
+        self.salt_g = np.minimum(self.salt_g + grams, np.maximum(brine, self.salt_g))
 
     def pour_in(self, litres: Numbers, water: Water) -> None:
         """Adds a volume of another water, mixed through."""

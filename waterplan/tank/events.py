@@ -64,7 +64,7 @@ class SaltDose(Event):
 
     def happen(self, body: Body) -> None:
         """Adds the grams."""
-        body.salt_g = body.salt_g + self.salt_g
+        body.dissolve_salt(self.salt_g)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
