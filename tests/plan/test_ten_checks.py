@@ -24,9 +24,10 @@ from tests.plan import comparisons as compare
 from tests.plan.generated_cases import Document, Generated
 from tests.plan.invariants import accepted
 from tests.plan.test_metamorphic import before_actions, complain, day_after
+from waterplan import tables
 from waterplan.actions.record import Action, Kind
 from waterplan.errors import CaseError
-from waterplan.hazards.record import Hazard
+from waterplan.hazards.record import Hazard, Verdict
 from waterplan.plan.record import Plan
 
 _FEWER = 10
@@ -129,14 +130,18 @@ def wider_volume(case: Generated, _: random.Random) -> Iterator[str]:
 
     sure, wide = (change.changed(case, within(share)).plan() for share in (0.02, 0.12))
     orders = {one.id: one for one in accepted(wide)}
+    # What fails by too little is worked out for the high end: antidotes, and what is to kill on nets and instruments.
+    by_too_little = {row["neutraliser"] for row in tables.table("neutralisers")}
+    by_too_little |= {row["agent"] for row in tables.table("disinfectants")}
     for one in accepted(sure):
         if one.id not in orders or one.water in {None, "home-pond"}:
             continue
         for amount in ("mass", "stock", "thiosulphate"):
             was, now = _least(sure, one, amount), _least(wide, orders[one.id], amount)
-            if one.kind is Kind.DOSE and amount != "thiosulphate" and now > was * (1.0 + compare.CLOSE):
+            fails = one.kind is Kind.NEUTRALISE or (one.kind is Kind.DOSE and one.substance in by_too_little)
+            if one.kind is Kind.DOSE and not fails and now > was * (1.0 + compare.CLOSE):
                 yield f"{one.id}: {was:g} of a harmful substance became {now:g} where less is known of the litres"
-            if one.kind is Kind.NEUTRALISE and now < was * (1.0 - compare.CLOSE):
+            if fails and now < was * (1.0 - compare.CLOSE):
                 yield f"{one.id}: {was:g} of an antidote became {now:g} where less is known of the litres"
 
 
@@ -160,13 +165,17 @@ def sensitive_species(case: Generated, rng: random.Random) -> Iterator[str]:
 
 
 def a_later_time(case: Generated, _: random.Random) -> Iterator[str]:
-    """9: two days on, with nothing read since, nothing is milder."""
+    """9: two days on, with nothing read since, what stands for the same fish is no milder, or is not known any more."""
     case = replace(case, log=case.log.splitlines()[0] + "\n")
     case = change.changed(case, lambda document: document.pop("events", None))
     now = day_after(case).astimezone(UTC) - timedelta(hours=30)
     before, after = (before_actions(replace(case, as_of=now + timedelta(days=days))) for days in (0, 2))
-    hazards = set(Hazard) - {Hazard.STOCKING}  # by then the patient may be in the tank
-    yield from compare.softened(before, after, hazards=hazards, waters={"home-pond", "mains"})
+    same = {one.id for one, other in compare.both(before, after) if one.fish == other.fish}
+    for old, new in compare.both(before, after):
+        stale = any(one.code == "readings-too-old" for one in new.why)
+        known = new.verdict.rank < old.verdict.rank and not (stale and new.verdict is Verdict.NOT_KNOWN)
+        if new.id in same and new.water in {"home-pond", "mains"} and known:
+            yield f"{new.id}: {old.verdict} became {new.verdict}"
 
 
 def doses_last(case: Generated, _: random.Random) -> Iterator[str]:
