@@ -1,0 +1,21 @@
+"""The whole plan as text: what is to be done stands at its head, and nothing is said over and over."""
+
+from collections import Counter
+
+from tests.demos import demo_plan
+from waterplan.papers.whole_set import papers
+
+
+def test_the_first_box_stands_at_the_head_and_no_caution_is_repeated() -> None:
+    # Of the first build the same case took 858 lines, its first box was the 67th, and "judgement" stood there 92 times.
+    text = papers(demo_plan("heron_goldfish", draws=64))["plan.txt"]
+    lines = text.splitlines()
+    assert len(lines) < 600
+    assert next(place for place, line in enumerate(lines) if "☐" in line) < 30
+    assert "judgement" not in text
+    # This case has no eggs to dip.
+    assert "egg" not in text
+    said = Counter(
+        sentence.strip() for sentence in text.replace("\n    ", " ").split(". ") if "was not measured" in sentence
+    )
+    assert sum(said.values()) <= 3

@@ -1,0 +1,62 @@
+"""What the papers of the ward, of a dose and of the file hold, of real plans: each half day, each basis, each old reading."""
+
+import html
+import re
+from datetime import timedelta
+from functools import cache
+
+import pytest
+
+from tests.demos import DEMO_PONDS, demo_plan
+from waterplan.papers.whole_set import papers
+from waterplan.words.catalogue import language
+
+
+@cache
+def text(name: str, paper: str, *, readings: bool = False) -> str:
+    """A paper of an invented case, without its markup."""
+    made = papers(demo_plan(name, draws=64, readings=readings))[paper]
+    bare = re.sub(r"<[^>]+>", " ", re.sub(r"<(style|svg).*?</\1>", " ", made, flags=re.S))
+    return re.sub(r"\s+", " ", html.unescape(bare))
+
+
+def test_a_hospital_sheet_has_both_halves_of_each_day_and_the_basis_of_each_reading() -> None:
+    # Operated on 4 June, ten days in the tank: from 5 to 14 June.
+    sheet = text("ordinary_goldfish", "hospital.html")
+    start = demo_plan("ordinary_goldfish", draws=64).made.operation_at
+    assert start is not None
+    for day in range(1, 11):
+        date = f"{start + timedelta(days=day):%a} {(start + timedelta(days=day)).day} Jun"
+        assert f"{date} early" in sheet
+        assert f"{date} late" in sheet
+    assert "total ammonia mg/L as N" in sheet
+    assert "nitrite mg/L as NO₂" in sheet
+
+
+def test_the_sheet_goes_from_total_ammonia_to_its_limit() -> None:
+    # Emerson 1975 at 20 °C: pKa 0.09018 + 2729.92 / 293.15 = 9.4025; at pH 8 the un-ionised share is
+    # 1 / (1 + 10^1.4025) = 0.0381; 0.0164 mg/L of it is at its limit: 0.0164 / 0.0381 = 0.43 mg/L in all.
+    grid = demo_plan("ordinary_goldfish", draws=64).grids["hospital-1/ammonia at its limit"]
+    cell = grid.cells[grid.rows.index(20.0)][grid.columns.index(8.0)]
+    assert cell == pytest.approx(0.43, abs=0.005)
+    assert "as N" in grid.unit
+
+
+def test_no_fish_goes_into_the_water_that_runs_over_its_gills() -> None:
+    step = language()["dose.step before the fish"]
+    assert isinstance(step, str)
+    cards = text("heron_goldfish", "dose-cards.html").split("The veterinarian decides and answers")
+    (basin,) = (card for card in cards if "tricaine in the white basin" in card)
+    (reservoir,) = (card for card in cards if "tricaine in the reservoir" in card)
+    assert step in basin
+    assert step not in reservoir
+
+
+def test_the_record_keeps_readings_that_newer_ones_replaced_and_the_case_as_it_was_written() -> None:
+    record = text("heron_goldfish", "plan.html", readings=True)
+    log = (DEMO_PONDS / "heron_goldfish_readings.csv").read_text(encoding="utf-8")
+    read = re.findall(r'"([^"]+)"', log)
+    assert len(read) > 5
+    for one in (*read, "1.40 m, tape", "20 g/L", "<0.25 mg/L as N, drop kit"):
+        assert one in record
+    assert "Signature" in record
