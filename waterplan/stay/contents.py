@@ -9,10 +9,12 @@ from waterplan import tables
 from waterplan.case.bottle import Amount, Bottle
 from waterplan.case.model import Already, Case
 from waterplan.dose import substances
+from waterplan.published import FloatArray
 from waterplan.spread import Measured
 from waterplan.stay.ground import Ground
 from waterplan.stay.quantities import KEYS, Q
 from waterplan.stay.record import Origin, WaterKind
+from waterplan.stay.salted import with_salt
 from waterplan.stay.state import Known, State
 from waterplan.stay.waters import Place
 
@@ -23,6 +25,7 @@ _NAMES = {"salt": Q.SALT} | {key: quantity for key, quantity in KEYS.items() if 
 def with_contents(ground: Ground, place: Place, state: State) -> State:
     """A water as it was found, with what is in it already."""
     state = _with_tracer(ground, place, _with_quantities(ground, place, state))
+    state = with_salt(ground, place, state, counted=_known_salt_g_per_l(ground, place, state))
     contents = {**state.contents, **dict(_already(ground, place, state))}
     for path, substance, active in _gone_in(ground.case, place):
         if active is not None:
@@ -81,6 +84,16 @@ def _with_tracer(ground: Ground, place: Place, state: State) -> State:
         return state
     more = np.maximum(salt.draws, 0.0) + added.draws / state[Q.VOLUME]
     return state.with_known({Q.SALT: salt.worked_out(more, added.came_from)})
+
+
+def _known_salt_g_per_l(ground: Ground, place: Place, state: State) -> FloatArray:
+    """Salt that the case says is there, whatever a meter reads, with that of a tracer test."""
+    added, inputs = ground.found[place.id].salt_added_g, ground.inputs
+    known = np.zeros(inputs.size) if added is None else added.draws / state[Q.VOLUME]
+    for number, one in enumerate(ground.case.already, 1):
+        if one.what == "salt" and is_in(place, one) and one.level is not None:
+            known = known + np.maximum(inputs.of_reading(f"already/{number}", one.level), 0.0)
+    return np.asarray(known)
 
 
 def _already(ground: Ground, place: Place, state: State) -> Iterator[tuple[str, Known]]:

@@ -12,7 +12,7 @@ import numpy as np
 from waterplan import tables
 from waterplan.actions.doses.antidote import dechlorinated
 from waterplan.actions.doses.bath import bath
-from waterplan.actions.doses.draft import Draft, Stopped, forbidden, reason
+from waterplan.actions.doses.draft import Draft, Reason, Stopped, forbidden, reason
 from waterplan.actions.doses.salting import salted
 from waterplan.actions.doses.task import Around, Task
 from waterplan.actions.doses.things import drain, solution
@@ -28,6 +28,8 @@ from waterplan.dose.salt import Exposure
 from waterplan.dose.substances import Kind as Sum
 from waterplan.errors import ImpossibleInput
 from waterplan.fish.breathing import goldfish_breaths_per_min
+from waterplan.hazards.record import Verdict
+from waterplan.hazards.salts import BEFORE_ANAESTHETIC
 from waterplan.stay.contents import is_here, is_in, thing_of
 from waterplan.stay.effects import FilterLost
 from waterplan.stay.equipment import room_co2_ppm
@@ -151,7 +153,18 @@ def _one_dose(context: Context, dose: Dose, number: int) -> Proposal:
     place = water.place
     stood = place if place is not None and place.kind in (WaterKind.HOME, WaterKind.HOSPITAL) else None
     asks = stood is not None and not any(is_here(stood, one.where) for one in ground.case.already)
-    return work_out(Task(dose=dose, water=water, draft=draft, around=around, asks=asks))
+    return work_out(Task(dose=dose, water=water, draft=draft, around=around, asks=asks, waits=_waits(context, water)))
+
+
+def _waits(context: Context, water: DoseWater) -> Reason | None:
+    """What stops an anaesthetic that can wait, of a patient in its own water; None where nothing does."""
+    stopping = (
+        one.record
+        for one in context.judged.values()
+        if one.record.id.endswith(f"/{BEFORE_ANAESTHETIC}") and one.record.verdict.rank >= Verdict.ACT_NOW.rank
+    )
+    patients = context.ground.case.patients_among(water.fish)
+    return next((Reason(code=why.code, words=why.words) for one in stopping for why in one.why if patients), None)
 
 
 def _when_it_was_over(context: Context, water: DoseWater) -> datetime | None:
@@ -172,6 +185,8 @@ def work_out(task: Task) -> Proposal:
     try:
         if task.dose.bottle is not None and task.dose.bottle.detergent:
             raise forbidden("antiseptic scrub")
+        if task.waits is not None and task.kind is Sum.ANAESTHETIC:
+            raise Stopped(task.waits, instead=[(Kind.WAIT, reason("nitrite-put-right-first"))])
         _SUMS.get(task.kind, bath)(task)
         if task.kind.with_fish:
             drain(task)

@@ -55,6 +55,7 @@ class Task:
     draft: Draft
     around: Around
     asks: bool = False  # what went in before, where nobody said
+    waits: Reason | None = None  # for what the fish has to get over first
 
     @property
     def row(self) -> tables.Row:
