@@ -11,6 +11,7 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.actions.doses.after import require_fit
+from waterplan.actions.doses.coming_out import taken_back, timed
 from waterplan.actions.doses.draft import Reason, Stopped, all_in, forbidden, reason
 from waterplan.actions.doses.portions import age_of, gone_in
 from waterplan.actions.doses.sums import PER_UNIT, highest, level, needed, require_room
@@ -41,6 +42,7 @@ def bath(task: Task) -> None:
     wanted = level_wanted(dose.strength, dose.substance, *(printed(row) for row in rows))
     ceiling = _ceiling(task, rows, wanted)
     _require_allowed(task, wanted)
+    timed(task, rows)
     draft.caution(*age_of(dose, task.around.day))
     held, there = water.state.contents.get(task.thing), water.there(task.thing)
     if held is not None and not held.is_known:
@@ -57,6 +59,7 @@ def bath(task: Task) -> None:
     given = task.measure_out(need, wanted=wanted, most=step, rows=used).given
     # Holds by the sums before; a slip in them must not reach a tub.
     assert ceiling is None or highest(water.litres, there=there, given=given) <= ceiling * (1.0 + 1e-6)
+    taken_back(task, given)
     levels = level(water.litres, there=there, given=given)
     _put_levels(task, levels, there, wanted)
     acidic = task.thing == "tricaine"

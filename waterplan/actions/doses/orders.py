@@ -218,11 +218,23 @@ def _surroundings(context: Context, water: DoseWater) -> Around:
         wound_said=all(one.wound for one in patients),
         disinfectant=str(case.mains_water.disinfectant or ""),
         chlorine=chlorine.draws if chlorine is not None and chlorine.is_known else None,
+        out_into=_out_into(context, water),
         iodine_percent=case.intended.iodine_stock,
         co2_in_air_ppm=room_co2_ppm(ground.inputs),
         aired_share=ground.inputs.value(tables.row("hospital_demands", demand="start of saturation")),
         hypothetical=ground.hypothetical,
     )
+
+
+def _out_into(context: Context, water: DoseWater) -> str:
+    """The water that the patients of a bath come out into: their tank, a tub to wake in, else the pond; "" for none."""
+    places = [one for one in context.ground.places.values() if one.id != water.id]
+    inside = {one.path for one in context.ground.case.patients_among(water.fish)}
+    for kind in (WaterKind.HOSPITAL, WaterKind.REVIVAL):
+        for one in places:
+            if one.kind is kind and inside & {fish for stretch in one.stretches for fish in stretch.fish}:
+                return one.id
+    return next((one.id for one in places if one.kind is WaterKind.HOME), "") if inside else ""
 
 
 def _anaesthetic_words(task: Task) -> dict[str, str]:

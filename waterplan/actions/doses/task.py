@@ -40,6 +40,7 @@ class Around:
     wound_said: bool
     disinfectant: str
     chlorine: FloatArray | None
+    out_into: str = ""  # the water that a fish comes out into
     iodine_percent: Reading | None = None
     co2_in_air_ppm: Numbers
     aired_share: float
