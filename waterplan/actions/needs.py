@@ -62,6 +62,24 @@ class Need:
         return self.water.start
 
     @property
+    def is_batch(self) -> bool:
+        """Whether grams are given for so many litres: of a source, and of a pond of which nobody knows how much there is."""
+        return self.kind is WaterKind.SOURCE or (
+            self.kind is WaterKind.HOME and not self.state.known[Q.VOLUME].is_known
+        )
+
+    @property
+    def litres(self) -> Numbers:
+        """The water that grams are given for: a batch, else all that there is."""
+        if self.is_batch:
+            return rule("source batch" if self.kind is WaterKind.SOURCE else "pond batch")
+        return self.state[Q.VOLUME]
+
+    def in_all(self, grams: float) -> Numbers:
+        """What goes into all the water, by as much for each batch."""
+        return grams * self.state[Q.VOLUME] / self.litres if self.is_batch else grams
+
+    @property
     def stretch(self) -> Stretch:
         """The stretch of a water that holds fish."""
         assert self.holding is not None

@@ -147,7 +147,7 @@ def _begun(need: Need, at_h: float) -> float | None:
 
 def _against_nitrite(need: Need) -> Iterator[Proposal]:
     """Chloride over the nitrite in the ratio of the table: both at their high ends, since an antidote fails by too little."""
-    state, stretch, litres = need.state, need.stretch, need.state[Q.VOLUME]
+    state, stretch, litres = need.state, need.stretch, need.litres
     row, ratio = _ceiling(need), water_limit("chloride_ratio", "least")
     in_tank = stretch.moment is Moment.HOSPITAL
     most = need.context.before[need.path].course(stretch).most(Q.NITRITE) if in_tank else state[Q.NITRITE]
@@ -166,6 +166,7 @@ def _against_nitrite(need: Need) -> Iterator[Proposal]:
         "reached": need.put("salt/nitrite-level", reached, "g/L", act_end=ActEnd.HIGH),
         "ceiling": need.put("salt/ceiling", row.high, "g/L", rows=(row.id,)),
     }
+    batch = {"litres": need.put("salt/litres", litres, "L")} if need.is_batch else {}
     made = partial(need.proposal, Kind.SALT, "nitrite", done=None, substance="salt")
     over = [Why(code="nitrite-salt-above-ceiling", figures=figures)] if high(reached) > row.high else []
     refused = _refused(need, *over)
@@ -178,8 +179,9 @@ def _against_nitrite(need: Need) -> Iterator[Proposal]:
         "salt/nitrite", grams, "g", act_end=ActEnd.HIGH, act_on=total, equations=used, worked_out_for="high"
     )
     yield made(
-        amounts={"salt": amount, **figures},
-        worked_out_for={"volume": "high", "nitrite": "high"},
+        amounts={"salt": amount, **figures, **batch},
+        worked_out_for={"nitrite": "high"} if batch else {"volume": "high", "nitrite": "high"},
+        words={"per": "batch"} if batch else {},
         **_in_steps(need, total, [_begun(need, step.at_h) for step in steps], level=high(reached)),
         cautions=codes(
             "keeps-nitrite-out-does-not-remove-it",
@@ -209,7 +211,7 @@ def _in_steps(need: Need, total: float, times: Sequence[float | None], *, level:
         "part_amounts": {"salt": parts},
         "every_h": every if len(parts) > 1 else None,
         "costs": (Why(code="above-usual-ceiling-vet-confirms", figures=usual),) if usual else (),
-        "effects": [SaltIn(parts=tuple(zip(times, parts, strict=True)))],
+        "effects": [SaltIn(parts=tuple(zip(times, map(need.in_all, parts), strict=True)))],
     }
 
 

@@ -8,7 +8,7 @@ from waterplan import tables
 from waterplan.case.model import CaseEvent
 from waterplan.case.tank_choices import Happens
 from waterplan.errors import ImpossibleInput
-from waterplan.published import FloatArray
+from waterplan.published import FloatArray, Numbers
 from waterplan.stay import effects
 from waterplan.stay.course import Scenario
 from waterplan.stay.filling import source_for, start_of
@@ -75,14 +75,14 @@ def _of_effect(water: WaterStay, stretch: Stretch, effect: effects.Effect) -> It
             yield FilterDamaged(at_h=at_h, treatment=treatment)
 
 
-def _salted(at_h: float, grams: float) -> tuple[Event, Event]:
+def _salted(at_h: float, grams: Numbers) -> tuple[Event, Event]:
     """Salt with its chloride."""
     made = SaltDose(at_h=at_h, salt_g=grams)
     return made, _chloride_of(made)
 
 
 def _chloride_of(salt: SaltDose) -> Event:
-    return Dissolved(at_h=salt.at_h, name=SOLUTES[Q.CHLORIDE], substance_g=salt.salt_g * CHLORIDE_OF_SALT)
+    return Dissolved(at_h=salt.at_h, name=SOLUTES[Q.CHLORIDE], substance_g=np.asarray(salt.salt_g) * CHLORIDE_OF_SALT)
 
 
 def _changes(water: WaterStay, stretch: Stretch, effect: effects.Changed, at_h: float) -> Iterator[Event]:

@@ -25,6 +25,7 @@ from waterplan.case.references import Target
 from waterplan.case.values import parse_reading
 from waterplan.dose.disinfectants import filter_damage
 from waterplan.dose.salt import Exposure
+from waterplan.dose.substances import HOSE
 from waterplan.dose.substances import Kind as Sum
 from waterplan.errors import ImpossibleInput
 from waterplan.fish.breathing import goldfish_breaths_per_min
@@ -187,6 +188,9 @@ def work_out(task: Task) -> Proposal:
             raise forbidden("antiseptic scrub")
         if task.waits is not None and task.kind is Sum.ANAESTHETIC:
             raise Stopped(task.waits, instead=[(Kind.WAIT, reason("nitrite-put-right-first"))])
+        if task.dose.use != HOSE and not water.state.known[Q.VOLUME].is_known:
+            told = reason("litres-not-stated", {"water": water.id})
+            raise Stopped(told, instead=[(Kind.MEASURE, reason("measure-the-litres-first"))])
         _SUMS.get(task.kind, bath)(task)
         if task.kind.with_fish:
             drain(task)

@@ -18,7 +18,7 @@ from waterplan.dose.drugs import nsaids
 from waterplan.dose.substances import Kind as Sum
 from waterplan.fish.species import Species
 from waterplan.hazards.conflict import fish_things
-from waterplan.published import FloatArray
+from waterplan.published import FloatArray, Numbers
 from waterplan.spread import Band, band
 from waterplan.stay.contents import is_here, is_in
 from waterplan.stay.effects import SaltIn
@@ -110,7 +110,7 @@ def dose_water(context: Context, dose: Dose, number: int) -> DoseWater:
     )
 
 
-def _scheduled_salt_g(context: Context, water: str) -> float:
+def _scheduled_salt_g(context: Context, water: str) -> Numbers:
     """Salt that accepted actions, and events of the case to come, put into a water later than its start [g]."""
     parts = [part for one in context.effects.on(water) if isinstance(one, SaltIn) for part in one.parts]
     case, clock = context.ground.case, context.ground.clock
@@ -124,7 +124,7 @@ def _scheduled_salt_g(context: Context, water: str) -> float:
         and (one.water or tank) == water
         and (clock.hours(one.at) or 0.0) > clock.now_h
     ]
-    return float(sum(grams for at_h, grams in parts if at_h is not None) + sum(to_come))
+    return sum((grams for at_h, grams in parts if at_h is not None), start=np.asarray(sum(to_come)))
 
 
 def is_done(case: Case, dose: Dose, place: Place | None, now: datetime | None) -> datetime | None:
