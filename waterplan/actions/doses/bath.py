@@ -17,7 +17,6 @@ from waterplan.actions.doses.portions import age_of, gone_in
 from waterplan.actions.doses.sums import PER_UNIT, highest, level, needed, require_room
 from waterplan.actions.doses.task import Task, filter_harmed, level_wanted, printed, twice_over
 from waterplan.actions.doses.water import clashes_of, told
-from waterplan.actions.record import Kind
 from waterplan.case.bottle import Amount
 from waterplan.case.choices import Buffer
 from waterplan.dose import changes, disinfectants, tricaine
@@ -114,7 +113,7 @@ def _require_allowed(task: Task, wanted: float) -> None:
     if not put_in:
         return
     found, either = clashes_of(task.water, put_in, without=without)
-    task.tell_clashes(found, instead=Kind.WAIT)
+    task.tell_clashes(found)
     open_ = [told(one) for one in either if one.stops_a_dose]
     task.draft.caution(*(replace(one, code="forbidden-by-rule-unless-measured") for one in open_))
     if not task.around.wound_said:

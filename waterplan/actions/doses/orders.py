@@ -222,6 +222,7 @@ def _surroundings(context: Context, water: DoseWater) -> Around:
         wound_said=all(one.wound for one in patients),
         disinfectant=str(case.mains_water.disinfectant or ""),
         chlorine=chlorine.draws if chlorine is not None and chlorine.is_known else None,
+        several=any(one.count > 1 for one in patients),
         out_into=_out_into(context, water),
         iodine_percent=case.intended.iodine_stock,
         co2_in_air_ppm=room_co2_ppm(ground.inputs),

@@ -46,7 +46,8 @@ def salted(task: Task) -> None:
     else:
         time = tables.row("salt_times", exposure=exposure)
         ends_after(task, time.value, time)
-        draft.caution(reason("attended-one-fish-at-a-time", {"table": time.id}))
+        code = "attended-a-netful-at-a-time" if task.around.several else "attended-one-fish-at-a-time"
+        draft.caution(reason(code, {"table": time.id}))
 
 
 def _ceiling_row(task: Task, exposure: Exposure) -> tables.Row:
