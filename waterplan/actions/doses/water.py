@@ -8,6 +8,7 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.actions.doses.draft import Reason, reason
+from waterplan.actions.needs import POWER_OFF
 from waterplan.actions.proposing import Context
 from waterplan.case.model import Case, Dose
 from waterplan.case.tank_choices import Happens
@@ -17,7 +18,8 @@ from waterplan.dose.conflicts import Conflict, Level, conflict_things, conflicts
 from waterplan.dose.drugs import nsaids
 from waterplan.dose.substances import Kind as Sum
 from waterplan.fish.species import Species
-from waterplan.hazards.conflict import fish_things
+from waterplan.hazards.conflict import blooms, fish_things
+from waterplan.hazards.record import Hazard, Verdict
 from waterplan.published import FloatArray, Numbers
 from waterplan.spread import Band, band
 from waterplan.stay.contents import is_here, is_in
@@ -197,6 +199,10 @@ def _things(context: Context, place: Place, inside: tuple[str, ...], at_h: float
     if context.ground.living_filter(place):
         yield "biofilter"
     yield from (one.what for one in case.already if is_in(place, one) and one.what not in substance_things())
+    if _is_short_of_oxygen(context, place):
+        yield "short_oxygen"
+    if blooms(context.ground, context.stay[place.id]):
+        yield "algae"
     if place.kind is not WaterKind.HOME:
         return
     if pond is not None:
@@ -205,6 +211,12 @@ def _things(context: Context, place: Place, inside: tuple[str, ...], at_h: float
         of_day = context.ground.clock.hour_of_day(hour)
         if of_day >= hours_of("night begins") or of_day < hours_of("night ends"):
             yield "night"
+
+
+def _is_short_of_oxygen(context: Context, place: Place) -> bool:
+    """Whether a water's oxygen is too low, now or before dawn, before anything is done about it."""
+    oxygen = context.calling(Hazard.OXYGEN, least=Verdict.ACT_NOW)
+    return any(one.water == place.id and POWER_OFF not in one.id for one in oxygen)
 
 
 def substance_things() -> frozenset[str]:
