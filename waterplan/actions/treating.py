@@ -40,6 +40,35 @@ def neutralise(context: Context) -> Iterator[Proposal]:
     for need in needs(context, Hazard.CHLORINE, sources=True, kind=Kind.NEUTRALISE):
         if _from_tap(need) or need.urgent or _may_be(need):
             yield _neutralised(need)
+    for need in needs(context, Hazard.SUBSTANCE):
+        yield from _taken_out(need)
+
+
+def _taken_out(need: Need) -> Iterator[Proposal]:
+    """What takes an oxidant that went in out again: for all that there may be, rounded up, until the test shows none."""
+    answered = {one.id: one.id.rpartition("/")[2] for one in need.judged}
+    for thing in dict.fromkeys(answered.values()):
+        held, rows = need.state.contents.get(thing), tables.rows("neutralisers", oxidant=thing)
+        if held is None or not rows or "/dose/" in (held.came_from or "") or need.past:
+            continue
+        row, litres = rows[0], need.litres
+        grams = partial(neutraliser_g, oxidant=thing, neutraliser=row["neutraliser"])
+        most = up(float(grams(high(litres) * high(held.draws) / _MG_PER_G)), "g")
+        draws = grams(np.asarray(litres * held.draws / _MG_PER_G))
+        used = {"rows": (row.id,), "equations": (neutraliser_g,), "worked_out_for": "high"}
+        mass = need.put(f"neutralise/{thing}", draws, "g", act_end=ActEnd.HIGH, act_on=most, **used)
+        batch = {"litres": need.put(f"neutralise/{thing}/litres", litres, "L")} if need.is_batch else {}
+        told = Why(code=f"take-out-{thing}", figures={"grams": mass}, words={"neutraliser": row["neutraliser"]})
+        yield need.proposal(
+            Kind.NEUTRALISE,
+            thing,
+            amounts={"mass": mass, **batch},
+            substance=row["neutraliser"],
+            words={"oxidant": thing, **({"per": "batch"} if batch else {})},
+            worked_out_for={} if batch else {"volume": "high"},
+            answers=tuple(path for path, name in answered.items() if name == thing),
+            cautions=(told, *codes("little-at-a-time-and-test")),
+        )
 
 
 def _from_tap(need: Need) -> bool:

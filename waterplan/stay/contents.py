@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import replace
+from datetime import datetime
 
 import numpy as np
 
@@ -27,9 +28,17 @@ def with_contents(ground: Ground, place: Place, state: State) -> State:
     state = _with_tracer(ground, place, _with_quantities(ground, place, state))
     state = with_salt(ground, place, state, counted=_known_salt_g_per_l(ground, place, state))
     contents = {**state.contents, **dict(_already(ground, place, state))}
-    for path, substance, active in _gone_in(ground.case, place):
-        if active is not None:
-            name, level = thing_of(substance), active * _PER_UNIT / state[Q.VOLUME]
+    for path, substance, active, at in _gone_in(ground.case, place):
+        if active is None:
+            continue
+        level = active * _PER_UNIT / state[Q.VOLUME]
+        if substances.substance(substance)["oxidant"] == "chlorine":  # is judged as the chlorine that it is
+            if at is not None and ground.read_since(place.id, at, "chlorine"):
+                continue
+            held = state.known[Q.CHLORINE]
+            state = state.with_known({Q.CHLORINE: held.worked_out(np.maximum(held.draws, 0.0) + level, path)})
+        else:
+            name = thing_of(substance)
             gone_in, there = Known.made(level, path), contents.get(name)
             contents[name] = gone_in if there is None else gone_in.worked_out(there.draws + level, path, there)
     return replace(state, contents=contents)
@@ -131,15 +140,15 @@ def _anything(ground: Ground, path: str, thing: str) -> Known:
     )
 
 
-def _gone_in(case: Case, place: Place) -> Iterator[tuple[str, str, float | None]]:
-    """What has been put in by a dose that is written as gone in, or that has been done: where told, which, how much."""
+def _gone_in(case: Case, place: Place) -> Iterator[tuple[str, str, float | None, datetime | None]]:
+    """What has been put in by a dose that is written as gone in, or that has been done: where told, which, how much, when."""
     for number, dose in enumerate(case.doses, 1):
         if dose.went_in is not None and dose.volume is None and is_here(place, dose.into.path):
             drop_ml = dose.drop.measured.best if dose.drop else None
             active = active_in(dose.substance, dose.went_in, dose.bottle, drop_ml)
-            yield f"doses/{number}", dose.substance, active
+            yield f"doses/{number}", dose.substance, active, dose.at
     for number, one in enumerate(case.done, 1):
         if one.substance in (None, "salt") or one.amount is None or not one.water or not is_here(place, one.water):
             continue
         bottle = next((dose.bottle for dose in case.doses if dose.substance == one.substance), None)
-        yield f"done/{number}", one.substance, active_in(one.substance, one.amount, bottle, None)
+        yield f"done/{number}", one.substance, active_in(one.substance, one.amount, bottle, None), one.at

@@ -98,7 +98,7 @@ def action_line(speaker: Speaker, one: Action) -> str:
         until=speaker.clock(one.until) if one.kind is not Kind.DOSE else "",
         stop=""
         if "abort" in one.words or "contact" in one.amounts
-        else say("stop.back-up" if back_up else f"stop.{one.kind}"),
+        else say("stop.back-up" if back_up else "stop.oxidant" if "oxidant" in one.words else f"stop.{one.kind}"),
         others=say("line.not", kinds=others) if others else "",
     )
 

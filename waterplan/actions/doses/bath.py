@@ -37,7 +37,7 @@ def bath(task: Task) -> None:
     dose, water, draft = task.dose, task.water, task.draft
     rows = _printed_rows(task)
     if dose.strength is None and dose.went_in is not None:
-        return _level_made(task, dose.went_in, rows)
+        return level_made(task, dose.went_in, rows)
     wanted = level_wanted(dose.strength, dose.substance, *(printed(row) for row in rows))
     ceiling = _ceiling(task, rows, wanted)
     _require_allowed(task, wanted)
@@ -212,7 +212,7 @@ def _effects(task: Task, dosing: SubstanceIn, levels: FloatArray) -> None:
         draft.effects.append(lost)
 
 
-def _level_made(task: Task, went_in: Amount, rows: tuple[tables.Row, ...]) -> None:
+def level_made(task: Task, went_in: Amount, rows: tuple[tables.Row, ...]) -> None:
     """Backwards: the level that what has gone in makes, beside what is printed."""
     draft, water = task.draft, task.water
     active, levels = gone_in(task.bench, went_in), water.there(task.thing)

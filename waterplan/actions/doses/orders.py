@@ -11,7 +11,7 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.actions.doses.antidote import dechlorinated
-from waterplan.actions.doses.bath import bath
+from waterplan.actions.doses.bath import bath, level_made
 from waterplan.actions.doses.draft import Draft, Reason, Stopped, forbidden, reason
 from waterplan.actions.doses.salting import salted
 from waterplan.actions.doses.task import Around, Task
@@ -23,6 +23,7 @@ from waterplan.case.measures import litres as litres_kind
 from waterplan.case.model import Already, Dose
 from waterplan.case.references import Target
 from waterplan.case.values import parse_reading
+from waterplan.dose import substances
 from waterplan.dose.disinfectants import filter_damage
 from waterplan.dose.salt import Exposure
 from waterplan.dose.substances import HOSE
@@ -31,6 +32,7 @@ from waterplan.errors import ImpossibleInput
 from waterplan.fish.breathing import goldfish_breaths_per_min
 from waterplan.hazards.record import Verdict
 from waterplan.hazards.salts import BEFORE_ANAESTHETIC
+from waterplan.spread import band
 from waterplan.stay.contents import is_here, is_in, thing_of
 from waterplan.stay.effects import FilterLost
 from waterplan.stay.equipment import room_co2_ppm
@@ -89,10 +91,27 @@ def _residues(context: Context) -> Iterator[Proposal]:
             continue
         for place in context.ground.places.values():
             if is_in(place, one) and context.ground.living_filter(place):
-                yield _wait(context, place, one, damage, number)
+                yield _wait(context, place, one, damage, f"{number}")
+    for number, dose in enumerate(context.ground.case.doses, 1):
+        into = context.ground.places.get(dose.into.path)
+        if dose.went_in is None or dose.volume is not None or into is None or not context.ground.living_filter(into):
+            continue
+        one = Already(what=_agent(dose.substance), where=into.id, since=dose.at)
+        found = context.stay[into.id].as_found
+        held = found.known[Q.CHLORINE] if one.what == "chlorine" else found.contents.get(one.what)
+        damage = None if held is None else filter_damage(one.what, level=band(held.draws).high)
+        if damage is not None:
+            yield _wait(context, into, one, damage, f"went-in/{number}", known=True)
 
 
-def _wait(context: Context, place: Place, one: Already, damage: tables.Row, number: int) -> Proposal:
+def _agent(substance: str) -> str:
+    """What went in by the name that filters know it by."""
+    return "chlorine" if substances.substance(substance)["oxidant"] == "chlorine" else thing_of(substance)
+
+
+def _wait(
+    context: Context, place: Place, one: Already, damage: tables.Row, number: str, *, known: bool = False
+) -> Proposal:
     at_home, days = place.kind is WaterKind.HOME, float(damage["days"])
     draft = Draft(
         kind=Kind.WAIT,
@@ -111,7 +130,7 @@ def _wait(context: Context, place: Place, one: Already, damage: tables.Row, numb
     else:
         since_h = context.ground.clock.hours(one.since)
         draft.until = one.since + timedelta(days=days)
-    if one.level is None:
+    if one.level is None and not known:
         draft.caution(reason("level-not-known-worst-taken", {"substance": one.what}))
     draft.caution(reason("two-clean-paired-tests", {"table": damage.id}))
     until_h = np.inf if since_h is None else since_h + days * _DAY_H
@@ -186,6 +205,14 @@ def work_out(task: Task) -> Proposal:
     try:
         if task.dose.bottle is not None and task.dose.bottle.detergent:
             raise forbidden("antiseptic scrub")
+        if task.dose.bottle is not None and task.dose.bottle.tincture:
+            raise forbidden("antiseptic tincture")
+        went_in = task.dose.went_in if water.lasting and task.kind is Sum.THINGS else None
+        if went_in is not None:
+            level_made(task, went_in, ())
+            return draft.proposal()
+        if task.kind is Sum.THINGS and water.lasting:
+            raise Stopped(reason("not-into-water-with-fish", {"substance": task.dose.substance}))
         if task.waits is not None and task.kind is Sum.ANAESTHETIC:
             raise Stopped(task.waits, instead=[(Kind.WAIT, reason("nitrite-put-right-first"))])
         if task.dose.use != HOSE and not water.state.known[Q.VOLUME].is_known:
