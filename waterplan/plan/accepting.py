@@ -16,7 +16,6 @@ from waterplan.hazards.subject import Judged
 from waterplan.stay.effects import Effects
 from waterplan.stay.figures import Figures
 from waterplan.stay.ground import Ground
-from waterplan.stay.record import Figure
 from waterplan.stay.whole import Stay, stay
 
 AFTER = "/after"
@@ -90,7 +89,7 @@ def _worth_doing(figures: Figures, proposals: Iterable[Proposal]) -> Iterator[Pr
     """The proposals without amounts that round to nothing, and none of which the own amount of its kind does."""
     for one in proposals:
         action = one.action
-        nothing = {name for name, path in action.amounts.items() if _is_nothing(figures.record(path))}
+        nothing = {name for name, path in action.amounts.items() if _is_nothing(figures, path)}
         if nothing and tables.row("action_kinds", kind=action.kind.value)["amount"] in nothing:
             continue
         left = {
@@ -100,8 +99,10 @@ def _worth_doing(figures: Figures, proposals: Iterable[Proposal]) -> Iterator[Pr
         yield replace(one, action=action.model_copy(update=left)) if nothing else one
 
 
-def _is_nothing(figure: Figure) -> bool:
-    return figure.unit in _WEIGHED and figure.act_on == 0.0
+def _is_nothing(figures: Figures, path: str) -> bool:
+    """Whether an amount rounds to nothing; one that only the joint judgement works out is a clock, and no amount."""
+    one = figures.sums.get(path)
+    return one is not None and one.unit in _WEIGHED and figures.record(path).act_on == 0.0
 
 
 def _jointly(
