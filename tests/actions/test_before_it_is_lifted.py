@@ -42,6 +42,38 @@ def test_nitrite_without_enough_chloride_stops_an_anaesthetic(nitrite: str, chlo
         assert one.answered_by
 
 
+TRICAINE = """[[doses]]
+substance = "tricaine"
+use = "induction"
+into = "basin"
+strength = "80 mg/L"
+bottle = "powder"
+buffer = "one to one"
+"""
+FIT = 'taken = 2026-05-14T07:30:00\nnitrite = "{} ± 0.01 mg/L as NO2"\nchloride = "12 ± 0.1 mg/L"\noxygen = "9 mg/L"\n'
+
+
+@pytest.mark.parametrize(
+    ("nitrite", "sign", "code"),
+    [
+        ("1.0", "", None),  # 12 to 1
+        ("1.5", "", "nitrite-stops-an-elective-anaesthetic"),  # 8 to 1
+        ("1.0", "brown gills", "sign-stops-an-elective-anaesthetic"),  # whatever was read
+        ("0", "brown gills", "sign-stops-an-elective-anaesthetic"),
+        ("1.0", "fish twitch near a pump", None),
+    ],
+)
+def test_the_dose_waits_for_brown_gills_and_for_nitrite(nitrite: str, sign: str, code: str | None) -> None:
+    seen = f'[[seen]]\nsign = "{sign}"\n' if sign else ""
+    found = made(FIT.format(nitrite), BATH + REVIVAL + TRICAINE.replace("bottle", 'again = "80 mg/L"\nbottle') + seen)
+    (one,) = [action for action in found.actions if action.kind is Kind.DOSE]
+    codes = {why.code for why in one.refused_because}
+    stopping = {name for name in codes if name.endswith("stops-an-elective-anaesthetic") or name.startswith("sign-")}
+    assert stopping == ({code} if code else set())
+    if code:
+        assert [way.kind for way in one.instead] == [Kind.WAIT]
+
+
 def test_without_an_anaesthetic_nobody_asks_for_chloride() -> None:
     water = 'nitrite = "1.0 mg/L as NO2"\nchloride = "8 mg/L"'
     assert "before an anaesthetic" not in " ".join(one.id for one in made(water, REVIVAL).judgements)

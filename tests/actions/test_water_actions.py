@@ -351,8 +351,10 @@ def test_salt_that_would_pass_the_ceiling_of_the_fish_is_refused() -> None:
 
 
 def test_nitrite_gets_chloride_in_the_ratio_and_never_past_the_ceiling() -> None:
-    """2 mg/L asks for 20 of chloride; 0.2 g/L of salt hold 121: nothing. 40 mg/L ask for 400: 279 more, 0.46 g/L, 4.6 kg."""
-    text = EXACT.replace('nitrite = "0.05 ± 0 mg/L as NO2"', 'nitrite = "{} ± 0 mg/L as NO2"', 1)
+    """2 mg/L asks for 20 of chloride; a kit read 121: nothing. 40 mg/L ask for 400: 279 more, 0.46 g/L, 4.6 kg."""
+    text = EXACT.replace(
+        'nitrite = "0.05 ± 0 mg/L as NO2"', 'nitrite = "{} ± 0 mg/L as NO2"\nchloride = "121.3 ± 0 mg/L"', 1
+    )
     ground = ground_of(text.format(2))
     assert not list(salt(context_of(ground, judged(ground, "home-pond", Hazard.NITRITE, limit=1.6))))
     ground = ground_of(text.format(40))

@@ -36,11 +36,11 @@ def test_a_plain_water_is_within_every_limit(hazard: Hazard) -> None:
         # un-ionised ammonia: 0.02 mg/L as NH3 is 0.0164 as N; at pH 7.5 and 18 °C 1.08 % of the total is un-ionised
         (Hazard.AMMONIA, {Q.AMMONIA: 1.4}, Verdict.WITHIN_LIMIT),
         (Hazard.AMMONIA, {Q.AMMONIA: 1.7}, Verdict.ACT_NOW),
-        # nitrite: 0.1 mg/L as N is 0.328 as NO2, 0.5 is 1.64; 0.2 g/L of salt is 121 mg/L of chloride: ten times 12.1
-        (Hazard.NITRITE, {Q.NITRITE: 0.4, Q.SALT: 0.005}, Verdict.WATCH),
-        (Hazard.NITRITE, {Q.NITRITE: 0.4}, Verdict.WITHIN_LIMIT),
-        (Hazard.NITRITE, {Q.NITRITE: 2.0, Q.SALT: 0.005}, Verdict.ACT_NOW),
-        (Hazard.NITRITE, {Q.NITRITE: 2.0}, Verdict.WATCH),
+        # nitrite: 0.1 mg/L as N is 0.328 as NO2, 0.5 is 1.64; 121 mg/L of chloride is ten times 12.1
+        (Hazard.NITRITE, {Q.NITRITE: 0.4}, Verdict.WATCH),
+        (Hazard.NITRITE, {Q.NITRITE: 0.4, Q.CHLORIDE: 121.0}, Verdict.WITHIN_LIMIT),
+        (Hazard.NITRITE, {Q.NITRITE: 2.0}, Verdict.ACT_NOW),
+        (Hazard.NITRITE, {Q.NITRITE: 2.0, Q.CHLORIDE: 121.0}, Verdict.WATCH),
         (Hazard.PH, {Q.PH: 8.6}, Verdict.WATCH),
         (Hazard.PH, {Q.PH: 9.1}, Verdict.ACT_NOW),
         (Hazard.PH, {Q.PH: 6.1}, Verdict.ACT_NOW),

@@ -129,10 +129,21 @@ def answers_agree(plan: Plan) -> Complaints:
     return complaints
 
 
+def nothing_is_weighed(plan: Plan) -> Complaints:
+    """An amount of nothing that somebody is to weigh, draw up or pour."""
+    return [
+        f"{one.id}: {name} of nothing"
+        for one in accepted(plan)
+        for name, path in one.amounts.items()
+        if plan.figures[path].unit in {"g", "kg", "mL", "L"} and plan.figures[path].act_on == 0.0
+    ]
+
+
 CHECKS: tuple[Callable[[Plan], Complaints], ...] = (
     verdicts_agree,
     moments_agree,
     times_agree,
     courses_agree,
     answers_agree,
+    nothing_is_weighed,
 )

@@ -76,6 +76,11 @@ BREAKS: tuple[tuple[Callable[[Plan], Complaints], str, Callable[[Document], obje
     (soundness.times_agree, "which is past", _past),
     (soundness.courses_agree, "lengths differ", _series(high=[3])),
     (soundness.courses_agree, "out of order", _series(best=[2, 9])),
+    (
+        soundness.nothing_is_weighed,
+        "grams of nothing",
+        lambda document: document["figures"]["induction-1/thiosulphate"].update(low=0, best=0, act_on=0),
+    ),
     (soundness.answers_agree, "does not say so", _first("actions", answers=[])),
     (
         soundness.answers_agree,

@@ -129,8 +129,13 @@ def test_filling_keeps_the_water_and_takes_other_litres() -> None:
     assert tub.known[Q.PH].origin is Origin.WORKED_OUT
 
 
-def test_chloride_is_that_of_the_salt_where_it_was_not_read() -> None:
-    # 1 g/L of sodium chloride holds 35.453/58.443 = 0.6066 g of chloride
-    assert chloride_mg_per_l(water())[0] == pytest.approx(606.6, abs=0.5)
+def test_chloride_begins_at_none_and_is_mixed_as_any_solute() -> None:
+    # 1 g/L of sodium chloride holds 35.453/58.443 = 0.6066 g of chloride; what a meter called salt holds none for sure
+    assert chloride_mg_per_l(water())[0] == 0.0
+    litres = water()[Q.VOLUME][0]
+    salted = dose(water(), came_from="x", salt_g=litres)
+    assert chloride_mg_per_l(salted)[0] == pytest.approx(606.6, abs=0.5)
+    assert chloride_mg_per_l(change(salted, water(), litres / 4.0, came_from="y"))[0] == pytest.approx(455.0, abs=0.5)
     read = water().with_known({Q.CHLORIDE: Known(draws=np.full(3, 40.0), origin=Origin.MEASURED)})
     assert chloride_mg_per_l(read)[0] == 40.0
+    assert chloride_mg_per_l(dose(read, came_from="x", salt_g=litres))[0] == pytest.approx(646.6, abs=0.5)

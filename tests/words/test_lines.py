@@ -121,3 +121,22 @@ def test_a_name_is_said_as_it_was_written(name):
     assert name in action_line(Speaker(plan), ACTIONS["procedure/air/induction-1"])
     marked = action_line(Speaker(plan, marked=True), ACTIONS["procedure/air/induction-1"])
     assert "<b>" not in marked
+
+
+def test_a_bath_tells_its_minutes_and_the_clock_of_the_way_out(speaker):
+    dose = next(one for one in PLAN.actions if one.kind == "dose" and one.is_open)
+    figure = next(path for path, one in PLAN.figures.items() if one.unit == "min" and one.act_on)
+    into = next(one.id for one in PLAN.waters if one.kind == "hospital")
+    bath = dose.model_copy(
+        update={
+            "amounts": {**dose.amounts, "time": figure},
+            "until": datetime(2026, 5, 14, 11),
+            "words": {**dose.words, "out into": into},
+        }
+    )
+    line = action_line(speaker, bath)
+    assert (
+        f"fish out after {speaker.figure(figure)} at most, at Thu 14 May, 11:00, into {speaker.name(into, article=True)}"
+        in line
+    )
+    assert "at the first sign of distress" in line

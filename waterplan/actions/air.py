@@ -11,6 +11,7 @@ from waterplan.actions.amounts import down, low, rule, up
 from waterplan.actions.needs import POWER_OFF, Need, need_of, needs
 from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Instead, Kind
+from waterplan.hazards.conflict import blooms
 from waterplan.hazards.levels import way_of
 from waterplan.hazards.limits import oxygen_level
 from waterplan.hazards.record import Hazard, Why
@@ -31,7 +32,7 @@ from waterplan.tank.air_needed import AirNeeded, air_flow_to_hold_l_per_min, lea
 from waterplan.tank.cylinder import cylinder_minutes
 from waterplan.tank.setup import Setup
 
-_AT_A_POND = ("all-air-on-return-breaking-surface", "not-while-oxygen-is-short")
+_AT_A_POND = "all-air-on-return-breaking-surface"
 _NO_POWER = (WaterKind.BAG, WaterKind.DIP)  # whose power cannot fail: they have none
 _PER_CENT, _ALONE = 100.0, (WaterKind.INDUCTION, WaterKind.IRRIGATION)
 
@@ -126,7 +127,7 @@ def _is_sizable(need: Need) -> bool:
 def _aired(need: Need) -> Iterator[Proposal]:
     """Air for the level wanted; where it cannot be had by air, as much air as can be blown, and oxygen."""
     if not _is_sizable(need):
-        yield need.proposal(Kind.AIR, cautions=codes(*_AT_A_POND))
+        yield need.proposal(Kind.AIR, cautions=codes(_AT_A_POND, _not_tonight(need)))
         return
     sized, most, equipment = _sized(need), _most_l_per_min(need), need.water.equipment
     found = sized.least(sized.target)
@@ -161,13 +162,21 @@ def _aired(need: Need) -> Iterator[Proposal]:
         costs=() if enough else (falls_short,),
         cautions=codes(
             "keep-the-air-on" if given >= wanted else "",
-            *(_AT_A_POND if need.kind is WaterKind.HOME else ()),
+            _AT_A_POND if need.kind is WaterKind.HOME else "",
+            _not_tonight(need),
             *(("airing-raises-ph", "bicarbonate-does-not-lower-it") if need.calls(Hazard.CARBON_DIOXIDE) else ()),
         ),
         effects=effects,
     )
     if not enough and need.calls(Hazard.OXYGEN) and need.kind is not WaterKind.HOME:
         yield _oxygen(sized, found, flow)
+
+
+def _not_tonight(need: Need) -> str:
+    """What not to do where oxygen is short or a bloom stands, of a water in which fish live."""
+    lives = need.kind in (WaterKind.HOME, WaterKind.HOSPITAL)
+    short = need.calls(Hazard.OXYGEN) or blooms(need.ground, need.water)
+    return "not-while-oxygen-is-short" if lives and short else ""
 
 
 def _reachable(sized: _Sized, found: AirNeeded) -> dict[str, str]:

@@ -12,7 +12,6 @@ from waterplan import tables
 from waterplan.actions.amounts import rule
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Action, Kind, Who
-from waterplan.case.model import Done
 from waterplan.hazards.record import Hazard, Judgement, Verdict
 from waterplan.published import FloatArray, Numbers
 from waterplan.stay.clock import HOURS
@@ -22,7 +21,7 @@ from waterplan.stay.ground import Ground, WaterStay
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, Moment, WaterKind
 from waterplan.stay.state import State
-from waterplan.stay.waters import HOME, Place, Stretch
+from waterplan.stay.waters import Place, Stretch
 
 POWER_OFF = "power off"
 _CHECK_BY_SHARE = 0.5
@@ -61,6 +60,24 @@ class Need:
     def state(self) -> State:
         """The water that its fish go into."""
         return self.water.start
+
+    @property
+    def is_batch(self) -> bool:
+        """Whether grams are given for so many litres: of a source, and of a pond of which nobody knows how much there is."""
+        return self.kind is WaterKind.SOURCE or (
+            self.kind is WaterKind.HOME and not self.state.known[Q.VOLUME].is_known
+        )
+
+    @property
+    def litres(self) -> Numbers:
+        """The water that grams are given for: a batch, else all that there is."""
+        if self.is_batch:
+            return rule("source batch" if self.kind is WaterKind.SOURCE else "pond batch")
+        return self.state[Q.VOLUME]
+
+    def in_all(self, grams: float) -> Numbers:
+        """What goes into all the water, by as much for each batch."""
+        return grams * self.state[Q.VOLUME] / self.litres if self.is_batch else grams
 
     @property
     def stretch(self) -> Stretch:
@@ -254,31 +271,6 @@ def _stretch_of(one: Judgement, place: Place) -> Stretch:
 
 def _done_at(need: Need, kind: Kind, key: str) -> datetime | None:
     """When an action of a kind was done already; None where it was not, or where `key` was read since."""
-    time = max((one.at for one in done(need.context, kind, need.water.place)), default=None)
-    return None if time is None or read_since(need.context, need.water.place, key, time) else time
-
-
-def done(context: Context, kind: Kind, place: Place, substance: str | None = None) -> tuple[Done, ...]:
-    """What the case says was done of a kind of action in a water, up to the time of the plan."""
-    words = {kind.value, *tables.row("action_kinds", kind=kind.value)["words"].split(";")}
-    now = context.ground.as_of
-    return tuple(
-        one
-        for one in context.ground.case.done
-        if " ".join(one.what.casefold().split()) in words
-        and (one.water or unnamed(context)) == place.id
-        and (now is None or one.at <= now)
-        and (substance is None or one.substance in (None, substance))
-    )
-
-
-def unnamed(context: Context) -> str:
-    """The water that is meant where none is named: the hospital tank, else the pond."""
-    tanks = (one.id for one in context.ground.places.values() if one.kind is WaterKind.HOSPITAL and one.stretches)
-    return next(tanks, HOME)
-
-
-def read_since(context: Context, place: Place, key: str, time: datetime) -> bool:
-    """Whether a water was read for something after a time, so that what was done before is in the reading."""
-    readings = context.ground.readings[place.id].get(key, ())
-    return any(one.taken is not None and one.taken >= time for one in readings)
+    ground = need.ground
+    time = max((one.at for one in ground.done(kind, need.path)), default=None)
+    return None if time is None or ground.read_since(need.path, time, key) else time

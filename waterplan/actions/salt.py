@@ -10,10 +10,9 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.actions.amounts import down, high, in_parts, low, up
-from waterplan.actions.needs import Need, done, need_of, needs, read_since, unnamed
+from waterplan.actions.needs import Need, need_of, needs
 from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Instead, Kind
-from waterplan.case.tank_choices import Happens
 from waterplan.dose.salt import Exposure, SaltStep, salt_ceiling, salt_steps, salt_to_add_g
 from waterplan.hazards.limits import water_limit
 from waterplan.hazards.record import Hazard, Why
@@ -21,11 +20,13 @@ from waterplan.stay.contents import is_in
 from waterplan.stay.effects import SaltIn
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, Moment, WaterKind
+from waterplan.stay.salted import SALT_METERS, weighed_in
 from waterplan.stay.state import chloride_mg_per_l
 from waterplan.stay.waters import HOME
 from waterplan.water.nitrite import chloride_needed_mg_per_l, salt_for_chloride_mg_per_l
 
-_MG_PER_G, _G_PER_KG = 1000.0, 1000.0
+_MG_PER_G = 1000.0
+_ORDERED_IN = (Moment.HOSPITAL, Moment.CALL, Moment.HOME)
 
 
 def salt(context: Context) -> Iterator[Proposal]:
@@ -36,7 +37,7 @@ def salt(context: Context) -> Iterator[Proposal]:
     for need in everywhere:
         yield from _to_level(need)
     for need in needs(context, Hazard.NITRITE):
-        if need.urgent or need.stretch.moment in (Moment.HOSPITAL, Moment.CALL, Moment.HOME):
+        if _is_known(need) and (need.urgent or need.stretch.moment in _ORDERED_IN):
             yield from _against_nitrite(need)
 
 
@@ -44,43 +45,21 @@ def salt(context: Context) -> Iterator[Proposal]:
 
 
 def _went_in(need: Need) -> Iterator[Proposal]:
-    """Salt that went in already has its effect and is not ordered again."""
-    grams = _salted_g(need)
-    if grams > 0.0:
-        times = (one.at for one in done(need.context, Kind.SALT, need.water.place, "salt"))
+    """Salt that went in already, of which no meter knows, is in the water and is not ordered again."""
+    since = [(at, grams) for at, grams in weighed_in(need.ground, need.path) if not _is_read(need, at)]
+    if since:
         yield need.proposal(
             Kind.SALT,
             "went-in",
             by=None,
-            amounts={"salt": need.put("salt/went-in", grams, "g")},
+            amounts={"salt": need.put("salt/went-in", sum(grams for _, grams in since), "g")},
             substance="salt",
-            done=need.ground.as_of or max(times),
-            effects=[SaltIn(parts=((None, grams),))],
+            done=need.ground.as_of or max(at for at, _ in since),
         )
 
 
-def _salted_g(need: Need, *seen_by: str) -> float:
-    """Grams that went in and that no reading has seen since."""
-    keys = ("salinity", *seen_by)
-    return sum(
-        grams
-        for at, grams in _weighed_in(need)
-        if not any(read_since(need.context, need.water.place, key, at) for key in keys)
-    )
-
-
-def _weighed_in(need: Need) -> Iterator[tuple[datetime, float]]:
-    """Grams that went in and when: by the case's own lines and by its events in the past."""
-    context, clock = need.context, need.ground.clock
-    for one in done(context, Kind.SALT, need.water.place, "salt"):
-        if one.amount is not None and one.amount.unit == "g":
-            yield one.at, float(one.amount.value)
-    for event in need.ground.case.events:
-        hours = clock.hours(event.at)
-        past = hours is not None and hours <= clock.now_h
-        mine = event.what is Happens.SALT and (event.water or unnamed(context)) == need.path
-        if mine and past and event.weight is not None:
-            yield event.at, event.weight.measured.best * _G_PER_KG
+def _is_read(need: Need, at: datetime) -> bool:
+    return need.ground.read_since(need.path, at, *SALT_METERS)
 
 
 # -- the level that is meant ----------------------------------------------------------------------------------------
@@ -133,7 +112,7 @@ def _to_level(need: Need) -> Iterator[Proposal]:
     if refused:
         yield made(**refused)
         return
-    held = high(present) + _salted_g(need) / low(litres)
+    held = high(present)
     grams = np.asarray(salt_to_add_g(litres, present_g_per_l=np.maximum(present, held), intended_g_per_l=asked))
     total = down(min(low(litres) * max(asked - held, 0.0), low(grams)), "g")
     if total < tables.row("defaults", what="scale division").value:  # less than a kitchen scale shows
@@ -155,17 +134,27 @@ def _to_level(need: Need) -> Iterator[Proposal]:
 # -- against nitrite ------------------------------------------------------------------------------------------------
 
 
+def _is_known(need: Need) -> bool:
+    """Whether somebody read the nitrite, or a tank's course passes its limit whatever it began with."""
+    in_tank = need.stretch.moment is Moment.HOSPITAL
+    return need.state.known[Q.NITRITE].is_known or (in_tank and need.urgent)
+
+
+def _begun(need: Need, at_h: float) -> float | None:
+    """The hour of a part; the first of a tub is in it before nitrite is met."""
+    return None if at_h == 0.0 and need.kind is not WaterKind.HOME else need.from_h + at_h
+
+
 def _against_nitrite(need: Need) -> Iterator[Proposal]:
     """Chloride over the nitrite in the ratio of the table: both at their high ends, since an antidote fails by too little."""
-    state, stretch, litres = need.state, need.stretch, need.state[Q.VOLUME]
+    state, stretch, litres = need.state, need.stretch, need.litres
     row, ratio = _ceiling(need), water_limit("chloride_ratio", "least")
     in_tank = stretch.moment is Moment.HOSPITAL
     most = need.context.before[need.path].course(stretch).most(Q.NITRITE) if in_tank else state[Q.NITRITE]
     missing = chloride_needed_mg_per_l(
         np.maximum(most, 0.0), ratio=ratio.value, chloride_mg_per_l=chloride_mg_per_l(state)
     )
-    meant = (intended_salt_g_per_l(need) or 0.0) - high(state[Q.SALT])
-    comes = max(meant, _salted_g(need, "chloride") / high(litres))
+    comes = max((intended_salt_g_per_l(need) or 0.0) - high(state[Q.SALT]), 0.0)
     more = np.asarray(salt_for_chloride_mg_per_l(missing)) / _MG_PER_G - comes
     if high(more) <= 0.0:
         return
@@ -177,6 +166,7 @@ def _against_nitrite(need: Need) -> Iterator[Proposal]:
         "reached": need.put("salt/nitrite-level", reached, "g/L", act_end=ActEnd.HIGH),
         "ceiling": need.put("salt/ceiling", row.high, "g/L", rows=(row.id,)),
     }
+    batch = {"litres": need.put("salt/litres", litres, "L")} if need.is_batch else {}
     made = partial(need.proposal, Kind.SALT, "nitrite", done=None, substance="salt")
     over = [Why(code="nitrite-salt-above-ceiling", figures=figures)] if high(reached) > row.high else []
     refused = _refused(need, *over)
@@ -189,10 +179,15 @@ def _against_nitrite(need: Need) -> Iterator[Proposal]:
         "salt/nitrite", grams, "g", act_end=ActEnd.HIGH, act_on=total, equations=used, worked_out_for="high"
     )
     yield made(
-        amounts={"salt": amount, **figures},
-        worked_out_for={"volume": "high", "nitrite": "high"},
-        **_in_steps(need, total, [need.from_h + step.at_h for step in steps], level=high(reached)),
-        cautions=codes("keeps-nitrite-out-does-not-remove-it") + _cautions(need),
+        amounts={"salt": amount, **figures, **batch},
+        worked_out_for={"nitrite": "high"} if batch else {"volume": "high", "nitrite": "high"},
+        words={"per": "batch"} if batch else {},
+        **_in_steps(need, total, [_begun(need, step.at_h) for step in steps], level=high(reached)),
+        cautions=codes(
+            "keeps-nitrite-out-does-not-remove-it",
+            "" if state.has(Q.CHLORIDE) else "chloride-not-read-none-counted",
+        )
+        + _cautions(need),
     )
 
 
@@ -206,7 +201,7 @@ def _refused(need: Need, *over: Why) -> dict[str, Any]:
     return {"refused_because": because, "instead": instead} if because else {}
 
 
-def _in_steps(need: Need, total: float, times: Sequence[float], *, level: float) -> dict[str, Any]:
+def _in_steps(need: Need, total: float, times: Sequence[float | None], *, level: float) -> dict[str, Any]:
     """Salt weighed in, a part at each time; the veterinarian confirms a level above the usual ceiling."""
     row, parts = _ceiling(need), in_parts(total, len(times), unit="g")
     every = tables.row("dose_rules", rule="salt_step_every").value
@@ -216,7 +211,7 @@ def _in_steps(need: Need, total: float, times: Sequence[float], *, level: float)
         "part_amounts": {"salt": parts},
         "every_h": every if len(parts) > 1 else None,
         "costs": (Why(code="above-usual-ceiling-vet-confirms", figures=usual),) if usual else (),
-        "effects": [SaltIn(parts=tuple(zip(times, parts, strict=True)))],
+        "effects": [SaltIn(parts=tuple(zip(times, map(need.in_all, parts), strict=True)))],
     }
 
 

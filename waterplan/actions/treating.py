@@ -32,18 +32,6 @@ _MG_PER_G, _FULL, _MOST_PARTS = 1000.0, 100.0, 12
 _HOLDS = (WaterKind.HOME, WaterKind.HOSPITAL)
 
 
-def _is_batch(need: Need) -> bool:
-    """Whether grams are given for so many litres: of a source, and of a pond of which nobody knows how much there is."""
-    return need.kind is WaterKind.SOURCE or (need.kind is WaterKind.HOME and not need.state.known[Q.VOLUME].is_known)
-
-
-def _litres(need: Need) -> Numbers:
-    """The water that is treated: a batch, else all that there is."""
-    if _is_batch(need):
-        return rule("source batch" if need.kind is WaterKind.SOURCE else "pond batch")
-    return need.state[Q.VOLUME]
-
-
 # -- chlorine -------------------------------------------------------------------------------------------------------
 
 
@@ -52,6 +40,35 @@ def neutralise(context: Context) -> Iterator[Proposal]:
     for need in needs(context, Hazard.CHLORINE, sources=True, kind=Kind.NEUTRALISE):
         if _from_tap(need) or need.urgent or _may_be(need):
             yield _neutralised(need)
+    for need in needs(context, Hazard.SUBSTANCE):
+        yield from _taken_out(need)
+
+
+def _taken_out(need: Need) -> Iterator[Proposal]:
+    """What takes an oxidant that went in out again: for all that there may be, rounded up, until the test shows none."""
+    answered = {one.id: one.id.rpartition("/")[2] for one in need.judged}
+    for thing in dict.fromkeys(answered.values()):
+        held, rows = need.state.contents.get(thing), tables.rows("neutralisers", oxidant=thing)
+        if held is None or not rows or "/dose/" in (held.came_from or "") or need.past:
+            continue
+        row, litres = rows[0], need.litres
+        grams = partial(neutraliser_g, oxidant=thing, neutraliser=row["neutraliser"])
+        most = up(float(grams(high(litres) * high(held.draws) / _MG_PER_G)), "g")
+        draws = grams(np.asarray(litres * held.draws / _MG_PER_G))
+        used = {"rows": (row.id,), "equations": (neutraliser_g,), "worked_out_for": "high"}
+        mass = need.put(f"neutralise/{thing}", draws, "g", act_end=ActEnd.HIGH, act_on=most, **used)
+        batch = {"litres": need.put(f"neutralise/{thing}/litres", litres, "L")} if need.is_batch else {}
+        told = Why(code=f"take-out-{thing}", figures={"grams": mass}, words={"neutraliser": row["neutraliser"]})
+        yield need.proposal(
+            Kind.NEUTRALISE,
+            thing,
+            amounts={"mass": mass, **batch},
+            substance=row["neutraliser"],
+            words={"oxidant": thing, **({"per": "batch"} if batch else {})},
+            worked_out_for={} if batch else {"volume": "high"},
+            answers=tuple(path for path, name in answered.items() if name == thing),
+            cautions=(told, *codes("little-at-a-time-and-test")),
+        )
 
 
 def _from_tap(need: Need) -> bool:
@@ -67,8 +84,8 @@ def _may_be(need: Need) -> bool:
 
 def _neutralised(need: Need) -> Proposal:
     """Grams for the high end of the litres and of the chlorine, and the ammonia that is left."""
-    case, state, batch = need.ground.case, need.state, _is_batch(need)
-    litres, known = _ran_in(need) or (_litres(need), state.known[Q.CHLORINE])
+    case, state, batch = need.ground.case, need.state, need.is_batch
+    litres, known = _ran_in(need) or (need.litres, state.known[Q.CHLORINE])
     chlorine = np.maximum(known.draws, 0.0)
     amounts = {
         "thiosulphate": put_thiosulphate(need, "neutralise/thiosulphate", litres, chlorine),
@@ -117,7 +134,7 @@ def _ran_in(need: Need) -> tuple[Numbers, Known] | None:
     if ran_in:
         read = (inputs.of_reading(f"{HOME}/ran-in/{number}", one) for number, one in enumerate(ran_in))
         litres = sum(read, start=np.zeros(inputs.size))
-    elif not _is_batch(need):
+    elif not need.is_batch:
         return None
     row = tables.row("defensible_ranges", kind="tap water ran in", quantity=Q.CHLORINE.value)
     path = f"{HOME}/ran-in/{Q.CHLORINE}"
@@ -156,7 +173,7 @@ def _degassed(need: Need) -> Proposal:
     }
     effects: list[Effect] = [Aired()]
     if warm is not None:
-        amounts["litres"] = need.put("degas/litres", _litres(need), "L")
+        amounts["litres"] = need.put("degas/litres", need.litres, "L")
         amounts["temperature"] = need.put("degas/temperature", warm, "°C", act_end=ActEnd.HIGH)
         effects.insert(0, BroughtTo(temp_c=warm))
     if high(hours) > rule("degas most"):
@@ -190,7 +207,7 @@ def _hours(need: Need, warm: FloatArray | None) -> tuple[FloatArray, float]:
     running = stones_of(need.water)
     flow = float(np.max(running[0].air_flow_l_per_min)) if running else rule("gas air")
     blown = stone(need.water.equipment, need.ground.inputs, l_per_min=flow)
-    per_h = np.asarray(blown.transfer_l_per_h(state[Q.TEMPERATURE])) / _litres(need)
+    per_h = np.asarray(blown.transfer_l_per_h(state[Q.TEMPERATURE])) / need.litres
     allowed = min((one - _FULL for one in need.limits(Hazard.GAS_PRESSURE) if one > _FULL), default=1.0)
     over = np.maximum(state[Q.GAS_PRESSURE] - _FULL, allowed)
     return np.asarray(np.log(over / allowed) / per_h), flow
@@ -208,23 +225,25 @@ def chemistry(context: Context) -> Iterator[Proposal]:
 
 def _buffered(need: Need) -> Proposal:
     """Grams for the high end of the litres: what is missing fails by too little; in parts that keep the step of pH."""
-    state, litres = need.state, need.state[Q.VOLUME]
+    state, litres = need.state, need.litres
     wanted = water_limit("alkalinity", "watch")
     target = max([wanted.value, *need.limits(Hazard.ALKALINITY)])
     there = np.maximum(state[Q.ALKALINITY], 0.0)
     missing = partial(bicarbonate_for_alkalinity_mg_per_l, target)
     grams = litres * np.asarray(missing(alkalinity_mg_caco3_per_l=there)) / _MG_PER_G
+    batch = {"litres": need.put("chemistry/litres", litres, "L")} if need.is_batch else {}
     most = high(litres) * float(missing(alkalinity_mg_caco3_per_l=low(there))) / _MG_PER_G
     total = up(max(most, high(grams)), "g")
     step, every = (tables.row("ramp_rates", quantity="ph", limit=limit) for limit in ("per step", "every"))
-    parts = _parts(state, total, step.value)
+    parts = _parts(state, need.in_all(total), step.value)
     used = {"equations": (bicarbonate_for_alkalinity_mg_per_l,), "worked_out_for": "high"}
     amounts = {
         "bicarbonate": need.put("chemistry/bicarbonate", grams, "g", act_end=ActEnd.HIGH, act_on=total, **used),
         "alkalinity": need.put("chemistry/alkalinity", target, "mg/L as CaCO3", rows=(wanted.id,)),
         "ph step": need.put_row("chemistry/ph-step", step, "", ActEnd.LOW),
+        **batch,
     }
-    refused = tuple(_raises_ammonia(need, dose(state, came_from="trial", bicarbonate_g=total)))
+    refused = tuple(_raises_ammonia(need, dose(state, came_from="trial", bicarbonate_g=need.in_all(total))))
     made = partial(need.proposal, Kind.CHEMISTRY, key="alkalinity", substance=_BICARBONATE)
     if refused:
         instead = Instead(kind=Kind.CHANGE, because=codes("change-against-ammonia-first"))
@@ -234,13 +253,14 @@ def _buffered(need: Need) -> Proposal:
         parts=parts,
         part_amounts={"bicarbonate": in_parts(total, parts, unit="g")},
         every_h=every.value if parts > 1 else None,
-        worked_out_for={"volume": "high"},
+        worked_out_for={} if batch else {"volume": "high"},
+        words={"per": "batch"} if batch else {},
         cautions=codes("dissolve-and-read-ph-after-each-part", "do-not-adjust-ph"),
-        effects=[SubstanceIn(substance=_BICARBONATE, grams=0.0, bicarbonate_g=total)],
+        effects=[SubstanceIn(substance=_BICARBONATE, grams=0.0, bicarbonate_g=need.in_all(total))],
     )
 
 
-def _parts(state: State, total: float, most: float) -> int:
+def _parts(state: State, total: Numbers, most: float) -> int:
     """The fewest equal parts none of which raises the pH by more than the step of the table."""
     for count in range(1, _MOST_PARTS):
         parts = repeat(total / count, count)

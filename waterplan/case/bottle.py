@@ -5,7 +5,7 @@ The grammar is one::
     "powder"   "98 % pure"   "85 % eugenol"   "100 mg tablets"
     "10 mg/mL"   "5 % w/v"   "35 % w/w, 1.13 kg/L"   "96 % v/v"
     "10 % PVP-I"   "1 % available iodine"   "5 % available chlorine"
-    "7.5 % PVP-I, scrub" (with detergent)
+    "7.5 % PVP-I, scrub" (with detergent)   "10 % PVP-I, tincture" (in spirit)
     "1 in 10 of 50 mg/mL" (1 part in 10 parts in all)   "1 plus 9 of 50 mg/mL" (1 part and 9 of water)
 """
 
@@ -20,8 +20,10 @@ from waterplan.errors import ImpossibleInput
 _NUMBER = r"(?P<number>\d+(?:\.\d+)?|\.\d+)"
 _DILUTED = re.compile(rf"^1 (?P<how>in|plus) {_NUMBER} of (?P<rest>.+)$")
 _RATIO = re.compile(r"^1\s*:\s*\d")
+_OF_A_STOCK = re.compile(rf"^1\s*:\s*{_NUMBER} of (?P<rest>.+)$")
 _WRITTEN = re.compile(rf"^{_NUMBER}\s*(?P<unit>[^,]*?)\s*(?:,\s*(?P<density>\d+(?:\.\d+)?)\s*kg/L)?$")
 _SCRUB = re.compile(r"[,\s]*\(?(?:with )?(?:antiseptic |surgical )?(?:scrub|detergent|soap)\)?$", re.IGNORECASE)
+_TINCTURE = re.compile(r"[,\s]*\(?(?:alcoholic )?tincture\)?$", re.IGNORECASE)
 _PURE = ("powder", "crystals", "pure")
 WOULD_DO = (
     "write what the label says: 'powder', '98 % pure', '10 mg/mL', '5 % w/v', '35 % w/w, 1.13 kg/L', '100 mg tablets', "
@@ -41,7 +43,7 @@ class Bottle:
     """A label: milligrams of active substance in a mL, or the active share of what is weighed, or a tablet.
 
     `percent_vv` is of a spirit, `pvp_iodine_percent` of povidone-iodine; `of_eugenol` says that the share is that of
-    eugenol in an oil, `detergent` that it is a scrub with detergent in it.
+    eugenol in an oil, `detergent` that it is a scrub with detergent in it, `tincture` that it is made up in spirit.
     """
 
     text: str
@@ -52,6 +54,7 @@ class Bottle:
     pvp_iodine_percent: float | None = None
     of_eugenol: bool = False
     detergent: bool = False
+    tincture: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,14 +92,32 @@ def parse_bottle(text: str) -> Bottle:
     """A label as a Bottle; BadValue where it cannot be taken, or can be read in two ways."""
     written = " ".join(text.split())
     if _RATIO.match(written):
-        would_do = "write '1 in 10 of …' (10 parts in all) or '1 plus 10 of …' (11 parts in all)"
-        raise BadValue(repr(text), f"1:n is read in two ways: {would_do}")
-    plain = _SCRUB.sub("", written)
+        raise BadValue(repr(text), f"1:n is read in two ways: {_both_ways(written)}")
+    washed, spirit = _SCRUB.sub("", written), _TINCTURE.sub("", written)
     try:
-        found = _parse(plain)
-        return found if plain == written else replace(found, text=written, detergent=True)
+        found = _parse(min(washed, spirit, key=len))
+        return replace(found, text=written, detergent=washed != written, tincture=spirit != written)
     except ImpossibleInput as wrong:
         raise BadValue(repr(text), f"the {_NAMED.get(wrong.argument, 'strength')} must be {wrong.limits}") from None
+
+
+def _both_ways(written: str) -> str:
+    """A ratio as what it may mean, with both strengths where those of the stock can be read."""
+    match = _OF_A_STOCK.match(written)
+    if match is None:
+        return "write '1 in 10 of …' (10 parts in all) or '1 plus 10 of …' (11 parts in all)"
+    number, rest = float(match["number"]), match["rest"]
+    try:
+        stock = _parse(rest).mg_per_ml
+    except (BadValue, ImpossibleInput):
+        stock = None
+    ways = [("in", number), ("plus", number + 1.0)]
+    strengths = ["" if stock is None else f", {stock / parts:.3g} mg/mL" for _, parts in ways]
+    told = [
+        f"'1 {how} {number:g} of {rest}' ({parts:g} parts in all{strength})"
+        for (how, parts), strength in zip(ways, strengths, strict=True)
+    ]
+    return "write " + " or ".join(told)
 
 
 def _parse(written: str) -> Bottle:

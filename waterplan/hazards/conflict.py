@@ -12,12 +12,14 @@ from waterplan.dose.drugs import nsaids
 from waterplan.dose.salt import Exposure, salt_ceiling
 from waterplan.fish.species import Species
 from waterplan.hazards import levels
+from waterplan.hazards.limits import water_limit
 from waterplan.hazards.record import Why
 from waterplan.hazards.subject import Assessed, Subject, none_found
 from waterplan.hazards.substance import READ, already, contents, thing_of
 from waterplan.spread import band
+from waterplan.stay.ground import Ground, WaterStay
 from waterplan.stay.quantities import Q
-from waterplan.stay.record import FishState, WaterKind
+from waterplan.stay.record import FishState, Origin, WaterKind
 
 Things = dict[str, float | None]
 # Rules that fire where little of it is there look at the low end, the others at the high one.
@@ -70,12 +72,23 @@ def _active(subject: Subject) -> Things:
     if salt.is_known and band(salt.draws).high > unsalted:
         found["salt"] = band(levels.most(subject, Q.SALT)).high
     case = subject.stay.ground.case
+    if blooms(subject.stay.ground, subject.water):
+        found["algae"] = None
     if subject.kind is WaterKind.HOSPITAL and case.intended.feeding is not None:
         found["feeding"] = None
     patient = subject.stretch is not None and any(one.patient for one in subject.fish)
     if patient and not nsaids().isdisjoint(one.drug.lower() for one in case.injections):
         found["nsaid"] = None
     return found
+
+
+def blooms(ground: Ground, water: WaterStay) -> bool:
+    """Whether algae are seen in a water, or its oxygen was read above what air gives: a bloom in the sun, until it is known."""
+    signs = {row["sign"] for row in tables.rows("signs", blooms="yes")}
+    oxygen = water.as_found.known[Q.OXYGEN]
+    share = oxygen.draws / water.as_found.saturation_mg_per_l
+    over = oxygen.origin is Origin.MEASURED and band(share).low > water_limit("oxygen_saturation", "watch").value
+    return over or any(one.sign in signs for one in ground.seen(water.place.id))
 
 
 def _readings(subject: Subject) -> Things:

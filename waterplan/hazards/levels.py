@@ -55,6 +55,12 @@ def most(subject: Subject, quantity: Q) -> FloatArray:
     return state_of(subject)[quantity] if course is None else course.most(quantity)
 
 
+def least_while(subject: Subject, quantity: Q, other: Q, above: float) -> FloatArray | None:
+    """The least of each draw while another quantity is above a level; None where no course follows both."""
+    course = _followed(subject, quantity)
+    return None if course is None else course.least_while(quantity, other, above)
+
+
 def _followed(subject: Subject, quantity: Q) -> Course | None:
     """The course that follows a quantity; None where the stretch is judged as it begins."""
     course = None if stands(subject) else subject.course

@@ -26,6 +26,7 @@ _QUANTITIES = (Q.OXYGEN, Q.TEMPERATURE, Q.VOLUME)
 _MIN_PER_H, _PER_CENT = 60.0, 100.0
 _S_PER_H, _DAY_H = 3600.0, 24.0
 # Where the veterinarian's own target is meant to be held.
+_ATTENDED = frozenset({WaterKind.INDUCTION, WaterKind.IRRIGATION, WaterKind.REVIVAL})
 _TARGETED = frozenset({WaterKind.REVIVAL, WaterKind.HOSPITAL})
 
 
@@ -103,17 +104,21 @@ def _hours(subject: Subject, level: float) -> FloatArray:
 
 
 def _without_power(subject: Subject, **more: Any) -> Assessed:
-    """Hours until the emergency level from the moment that the power fails, against the longest time that nobody looks."""
-    unattended = subject.stay.ground.case.intended.unattended
-    row = tables.row("defaults", what="unattended")
-    alone_h = (unattended.measured.best if unattended is not None else row.value) / _MIN_PER_H
+    """Hours until the emergency level from the moment that the power fails, against the longest time that nobody looks.
+
+    A tub that is attended throughout is never alone: there it is the time in which whoever stands beside it acts.
+    """
+    attended = subject.kind in _ATTENDED
+    row = tables.row("defaults", what="attended" if attended else "unattended")
+    said = None if attended else subject.stay.ground.case.intended.unattended
+    alone_min = row.value if said is None else said.measured.best
     return Assessed(
         quantity=Q.OXYGEN,
-        passed=np.asarray(more["clocks"]["emergency"] >= alone_h),
+        passed=np.asarray(more["clocks"]["emergency"] >= alone_min / _MIN_PER_H),
         side=Side.AT_LEAST,
-        unit="h",
+        unit="min" if attended else "h",
         limit=row,
-        limit_at=alone_h,
+        limit_at=alone_min if attended else alone_min / _MIN_PER_H,
         quantities=_QUANTITIES,
         severity="contingency",
         **more,

@@ -17,6 +17,7 @@ from waterplan.stay.quantities import Q
 from waterplan.stay.record import Moment, WaterKind
 from waterplan.stay.state import chloride_mg_per_l
 
+BEFORE_ANAESTHETIC = "before an anaesthetic"
 _EXPOSURE = {
     WaterKind.DIP: Exposure.DIP,
     WaterKind.INDUCTION: Exposure.BATH,
@@ -37,7 +38,7 @@ def nitrite(subject: Subject) -> Assessed:
     """Nitrite of a water; with ten times as much chloride the level to watch rises to the level to act at, and no higher."""
     watch, act = water_limit("nitrite", "watch"), water_limit("nitrite", "act")
     ratio = water_limit("chloride_ratio", "least")
-    kept_out = _chloride(subject) / ratio.value
+    kept_out = _chloride(subject, watch.value) / ratio.value
     most = levels.most(subject, Q.NITRITE)
     guarded = kept_out >= most
     limit_at = np.where(guarded, act.value, watch.value)
@@ -50,7 +51,7 @@ def nitrite(subject: Subject) -> Assessed:
     harm_at = np.where(guarded, np.maximum(act.value, kept_out), act.value)
     return at_most(
         subject,
-        *(Q.NITRITE, Q.SALT, Q.VOLUME),
+        *(Q.NITRITE, Q.CHLORIDE, Q.VOLUME),
         limit=act if raised else watch,
         limit_at=limit_at,
         harm_at=harm_at,
@@ -61,30 +62,38 @@ def nitrite(subject: Subject) -> Assessed:
 
 
 def before_anaesthesia(subject: Subject) -> Assessed | None:
-    """Chloride against nitrite in the pond before its patients are put under: what the blood cannot carry no meter shows."""
+    """Chloride against nitrite in the pond before its patients are put under: what the blood cannot carry no meter shows.
+
+    A sign of it that was seen stops it whatever was read.
+    """
     ground, stretch = subject.stay.ground, subject.stretch
     patient = any(one.patient for one in subject.fish)
     if stretch is None or stretch.moment is not Moment.CALL or not patient or not ground.case.is_operated_in:
         return None
     watch, least = water_limit("nitrite", "watch"), water_limit("chloride_ratio", "least")
-    allowed = np.maximum(_chloride(subject) / least.value, watch.value)
+    allowed = np.maximum(chloride_mg_per_l(levels.state_of(subject)) / least.value, watch.value)
     made = at_most(
         subject,
-        *(Q.NITRITE, Q.SALT),
+        *(Q.NITRITE, Q.CHLORIDE),
         limit=least,
         limit_at=allowed,
         clocks={},
         rows=(watch.id,),
         severity="kills",
-        which="before an anaesthetic",
-        part="before an anaesthetic",
+        which=BEFORE_ANAESTHETIC,
+        part=BEFORE_ANAESTHETIC,
     )
+    stopping = [row["sign"] for row in tables.rows("signs", anaesthetic="stops")]
+    seen = [one.sign for water in ground.places for one in ground.seen(water) if one.sign in stopping]
+    if seen:
+        why = Why(code="sign-stops-an-elective-anaesthetic", words={"sign": seen[0]})
+        return replace(made, passed=np.zeros(subject.state.size, dtype=bool), why=(why,))
     passed = made.values is None or made.values[0] <= allowed[0]
     return made if passed else replace(made, why=(Why(code="nitrite-stops-an-elective-anaesthetic"),))
 
 
-def _chloride(subject: Subject) -> FloatArray:
-    """Chloride that may be counted on: none of a salt that was only assumed."""
-    state = levels.state_of(subject)
-    known = state.known.get(Q.CHLORIDE) or state.known[Q.SALT]
-    return chloride_mg_per_l(state) if known.is_known else np.zeros(state.size)
+def _chloride(subject: Subject, watch: float) -> FloatArray:
+    """Chloride that may be counted on: in a tank its least while nitrite is above a level, since salt goes in by steps."""
+    there = chloride_mg_per_l(levels.state_of(subject))
+    lasts = levels.least_while(subject, Q.CHLORIDE, Q.NITRITE, watch)
+    return there if lasts is None else np.where(np.isfinite(lasts), lasts, there)

@@ -12,10 +12,11 @@ from waterplan.hazards import levels
 from waterplan.hazards.record import Why
 from waterplan.hazards.subject import Assessed, Rests, Subject, none_found
 from waterplan.stay.quantities import KEYS, Q
-from waterplan.stay.record import Moment, Origin
+from waterplan.stay.record import Moment, Origin, WaterKind
 from waterplan.stay.state import Known
 from waterplan.stay.waters import HOME
 
+_LASTING = frozenset({WaterKind.HOME, WaterKind.HOSPITAL})
 # Things with a level that are judged by hazards of their own, by the names of the rules of what must not meet.
 READ: Mapping[str, Q] = {key: one for key, one in {"salt": Q.SALT, **KEYS}.items() if key in conflict_things()}
 
@@ -33,14 +34,20 @@ def hazards(subject: Subject) -> Iterator[Assessed]:
 
 
 def _one(subject: Subject, name: str, known: Known) -> Assessed:
-    most = _most_told_of(name)
+    told = _told_of(name)
+    stays = subject.kind in _LASTING
+    most = max(
+        (one for one in told if not (stays and one.keys.get("most_min"))), key=lambda one: one.high, default=None
+    )
     ordered = (known.came_from or "").startswith(tuple(f"{moment}/" for moment in Moment))
     more: dict[str, Any] = {"limit": most, "why": () if ordered and known.is_known else (_why("residue", name),)}
     if most is None:
         more |= {"passed": np.full(subject.state.size, ordered), "why": (_why("substance-without-level", name),)}
         more["severity"] = "caution"
     else:
-        more["limit_at"] = most.high if np.isfinite(most.high) else most.value
+        more["limit_at"] = most.high
+        # Above what even a short bath is reported at nothing is known but harm.
+        more |= {"harm": most, "harm_at": max(one.high for one in told)} if stays and not ordered else {}
     return Assessed(
         quantity=name,
         which="level",
@@ -93,13 +100,12 @@ def _is_substance(name: str) -> bool:
     return name not in READ and name != "chloramine" and (row is None or bool(row.unit))
 
 
-def _most_told_of(name: str) -> tables.Row | None:
-    """The row of the highest level that is reported for a substance with fish in it."""
+def _told_of(name: str) -> tuple[tables.Row, ...]:
+    """The rows that report a level of a substance with fish in it."""
     row = tables.find("dose_substances", substance=name)
     agents = {name} if row is None else {name, row["agent"], row["thing"]} - {""}
-    told = (
+    return tuple(
         one
         for one in (*tables.table("bath_limits"), *tables.table("anaesthetics"))
         if one["agent"] in agents and one.keys.get("use") != "eggs" and np.isfinite(one.high)
     )
-    return max(told, key=lambda one: one.high, default=None)

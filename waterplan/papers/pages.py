@@ -10,8 +10,8 @@ from waterplan.papers.drawings import Drawings, air_off
 from waterplan.plan.record import Plan
 from waterplan.stay.record import Content, Figure, Quantity, Water, WaterKind
 from waterplan.words import numbers
-from waterplan.words.lines import judgement_words
-from waterplan.words.speaker import Speaker
+from waterplan.words.lines import action_values, judgement_words
+from waterplan.words.speaker import Speaker, capital
 from waterplan.words.terminal import have_lines, shown_judgements
 
 # What the template of a page is given, beside what all are given.
@@ -19,7 +19,7 @@ Values = dict[str, Any]
 _NOT_TUBS = frozenset({WaterKind.HOME, WaterKind.SOURCE})
 _WEIGHED = frozenset({"g", "kg", "mg", "mL", "uL"})
 _ASIDE = frozenset({"given", "division", "vial", "make up to", "weight"})
-_BESIDE = frozenset({"level", "wanted", "dose", "strength", "contact", "ceiling", "weight"})
+_BESIDE = frozenset({"level", "wanted", "dose", "strength", "contact", "time", "least time", "ceiling", "weight"})
 _OF_THE_SUBSTANCE = frozenset({"mass", "stock", "draw", "amount", "volume"})
 _CARDS = frozenset({Kind.DOSE, Kind.INJECTION, Kind.SALT})
 _SHOWN = 4
@@ -248,6 +248,8 @@ def _dose_card(speaker: Speaker, one: Action) -> Values:
     steps = speaker.listed("dose.step injection" if one.kind is Kind.INJECTION else "dose.step")
     if one.kind is Kind.DOSE and kind in {WaterKind.INDUCTION, WaterKind.DIP}:
         steps.append(speaker.say("dose.step before the fish"))
+    if "time" in one.amounts or "least time" in one.amounts:
+        steps.append(capital(speaker.say("dose.step out", **action_values(speaker, one))))
     use = one.words.get("use", "induction" if kind is WaterKind.INDUCTION else "")
     return {
         "action": one,

@@ -1,11 +1,12 @@
 """From judgements to accepted actions: each kind in its order, then one joint judgement, then what is worse is dropped."""
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
+from waterplan import tables
 from waterplan.actions.makers import MAKERS, may_worsen, order
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Kind
@@ -13,6 +14,7 @@ from waterplan.hazards.judging import judge_all
 from waterplan.hazards.record import Verdict, Why
 from waterplan.hazards.subject import Judged
 from waterplan.stay.effects import Effects
+from waterplan.stay.figures import Figures
 from waterplan.stay.ground import Ground
 from waterplan.stay.whole import Stay, stay
 
@@ -20,6 +22,8 @@ AFTER = "/after"
 _AS_GOOD_AS_EQUAL = 1e-9
 # Chlorine is taken out and air is blown in whatever else is planned, unless they themselves make something worse.
 _NEVER_THE_CAUSE = (Kind.NEUTRALISE, Kind.AIR)
+# What is weighed, drawn up or poured.
+_WEIGHED = frozenset({"g", "kg", "mL", "L"})
 # These look at what is left after all the others, and do nothing to a water themselves.
 _AT_THE_END = (Kind.ASK, Kind.MEASURE)
 
@@ -72,12 +76,33 @@ def _proposed(ground: Ground, first: Stay, judged: Mapping[str, Judged]) -> tupl
     accepted: tuple[Proposal, ...] = ()
     now = first
     for kind in (one for one in order() if one not in _AT_THE_END):
-        made = tuple(MAKERS[kind](Context(ground=ground, stay=now, judged=judged, accepted=accepted, first=first)))
+        context = Context(ground=ground, stay=now, judged=judged, accepted=accepted, first=first)
+        made = tuple(_worth_doing(ground.figures, MAKERS[kind](context)))
         accepted += made
         effects = [effect for one in made for effect in one.effects]
         if effects:
             now = stay(ground, now.effects.with_(*effects))
     return accepted
+
+
+def _worth_doing(figures: Figures, proposals: Iterable[Proposal]) -> Iterator[Proposal]:
+    """The proposals without amounts that round to nothing, and none of which the own amount of its kind does."""
+    for one in proposals:
+        action = one.action
+        nothing = {name for name, path in action.amounts.items() if _is_nothing(figures, path)}
+        if nothing and tables.row("action_kinds", kind=action.kind.value)["amount"] in nothing:
+            continue
+        left = {
+            key: {name: each for name, each in getattr(action, key).items() if name not in nothing}
+            for key in ("amounts", "part_amounts")
+        }
+        yield replace(one, action=action.model_copy(update=left)) if nothing else one
+
+
+def _is_nothing(figures: Figures, path: str) -> bool:
+    """Whether an amount rounds to nothing; one that only the joint judgement works out is a clock, and no amount."""
+    one = figures.sums.get(path)
+    return one is not None and one.unit in _WEIGHED and figures.record(path).act_on == 0.0
 
 
 def _jointly(

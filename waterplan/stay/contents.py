@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import replace
+from datetime import datetime
 
 import numpy as np
 
@@ -9,10 +10,12 @@ from waterplan import tables
 from waterplan.case.bottle import Amount, Bottle
 from waterplan.case.model import Already, Case
 from waterplan.dose import substances
+from waterplan.published import FloatArray
 from waterplan.spread import Measured
 from waterplan.stay.ground import Ground
 from waterplan.stay.quantities import KEYS, Q
 from waterplan.stay.record import Origin, WaterKind
+from waterplan.stay.salted import with_salt
 from waterplan.stay.state import Known, State
 from waterplan.stay.waters import Place
 
@@ -23,10 +26,19 @@ _NAMES = {"salt": Q.SALT} | {key: quantity for key, quantity in KEYS.items() if 
 def with_contents(ground: Ground, place: Place, state: State) -> State:
     """A water as it was found, with what is in it already."""
     state = _with_tracer(ground, place, _with_quantities(ground, place, state))
+    state = with_salt(ground, place, state, counted=_known_salt_g_per_l(ground, place, state))
     contents = {**state.contents, **dict(_already(ground, place, state))}
-    for path, substance, active in _gone_in(ground.case, place):
-        if active is not None:
-            name, level = thing_of(substance), active * _PER_UNIT / state[Q.VOLUME]
+    for path, substance, active, at in _gone_in(ground.case, place):
+        if active is None:
+            continue
+        level = active * _PER_UNIT / state[Q.VOLUME]
+        if substances.substance(substance)["oxidant"] == "chlorine":  # is judged as the chlorine that it is
+            if at is not None and ground.read_since(place.id, at, "chlorine"):
+                continue
+            held = state.known[Q.CHLORINE]
+            state = state.with_known({Q.CHLORINE: held.worked_out(np.maximum(held.draws, 0.0) + level, path)})
+        else:
+            name = thing_of(substance)
             gone_in, there = Known.made(level, path), contents.get(name)
             contents[name] = gone_in if there is None else gone_in.worked_out(there.draws + level, path, there)
     return replace(state, contents=contents)
@@ -83,6 +95,16 @@ def _with_tracer(ground: Ground, place: Place, state: State) -> State:
     return state.with_known({Q.SALT: salt.worked_out(more, added.came_from)})
 
 
+def _known_salt_g_per_l(ground: Ground, place: Place, state: State) -> FloatArray:
+    """Salt that the case says is there, whatever a meter reads, with that of a tracer test."""
+    added, inputs = ground.found[place.id].salt_added_g, ground.inputs
+    known = np.zeros(inputs.size) if added is None else added.draws / state[Q.VOLUME]
+    for number, one in enumerate(ground.case.already, 1):
+        if one.what == "salt" and is_in(place, one) and one.level is not None:
+            known = known + np.maximum(inputs.of_reading(f"already/{number}", one.level), 0.0)
+    return np.asarray(known)
+
+
 def _already(ground: Ground, place: Place, state: State) -> Iterator[tuple[str, Known]]:
     named = {row["thing"] for row in tables.table("dose_substances")} - {"", "salt"}
     for number, one in enumerate(ground.case.already, 1):
@@ -118,15 +140,15 @@ def _anything(ground: Ground, path: str, thing: str) -> Known:
     )
 
 
-def _gone_in(case: Case, place: Place) -> Iterator[tuple[str, str, float | None]]:
-    """What has been put in by a dose that is written as gone in, or that has been done: where told, which, how much."""
+def _gone_in(case: Case, place: Place) -> Iterator[tuple[str, str, float | None, datetime | None]]:
+    """What has been put in by a dose that is written as gone in, or that has been done: where told, which, how much, when."""
     for number, dose in enumerate(case.doses, 1):
         if dose.went_in is not None and dose.volume is None and is_here(place, dose.into.path):
             drop_ml = dose.drop.measured.best if dose.drop else None
             active = active_in(dose.substance, dose.went_in, dose.bottle, drop_ml)
-            yield f"doses/{number}", dose.substance, active
+            yield f"doses/{number}", dose.substance, active, dose.at
     for number, one in enumerate(case.done, 1):
         if one.substance in (None, "salt") or one.amount is None or not one.water or not is_here(place, one.water):
             continue
         bottle = next((dose.bottle for dose in case.doses if dose.substance == one.substance), None)
-        yield f"done/{number}", one.substance, active_in(one.substance, one.amount, bottle, None)
+        yield f"done/{number}", one.substance, active_in(one.substance, one.amount, bottle, None), one.at

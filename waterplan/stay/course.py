@@ -45,6 +45,11 @@ class Course:
         """The most of each draw within the stretch."""
         return np.asarray(self._within(quantity).max(axis=0), dtype=np.float64)
 
+    def least_while(self, quantity: Q, other: Q, above: float) -> FloatArray:
+        """The least of each draw while another quantity is above a level; infinite where it never is."""
+        values = np.where(self._within(other) > above, self._within(quantity), np.inf)
+        return np.asarray(values.min(axis=0), dtype=np.float64)
+
     def at_end(self, quantity: Q) -> FloatArray:
         """The last of each draw within the stretch."""
         return np.asarray(self._within(quantity)[-1], dtype=np.float64)

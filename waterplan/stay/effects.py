@@ -86,7 +86,7 @@ class ThermostatRamp(Effect):
 class SaltIn(Effect):
     """Salt weighed in, in parts: hours of the stay (None: before the fish) and grams."""
 
-    parts: Sequence[tuple[float | None, float]]
+    parts: Sequence[tuple[float | None, Numbers]]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -10,7 +10,7 @@ from waterplan.stay.equipment import room_co2_ppm
 from waterplan.stay.ground import Ground, WaterStay
 from waterplan.stay.operations import air, air_to, bring_to_temperature, change, dose, neutralise
 from waterplan.stay.quantities import Q
-from waterplan.stay.state import Known, State
+from waterplan.stay.state import Known, State, chloride_mg_per_l, of_salt_mg_per_l
 from waterplan.stay.waters import HOME, Place
 from waterplan.water.carbonate import bicarbonate_for_alkalinity_mg_per_l
 
@@ -84,7 +84,8 @@ def source_for(ground: Ground, state: State, effect: effects.Changed) -> State:
     if effect.salted_g_per_l is None:
         return made
     salt = Known.made(np.full(made.size, effect.salted_g_per_l), name)
-    return made.with_known({Q.SALT: salt})
+    put_in = chloride_mg_per_l(made) + of_salt_mg_per_l(effect.salted_g_per_l - np.maximum(made[Q.SALT], 0.0))
+    return made.with_known({Q.SALT: salt, Q.CHLORIDE: Known.made(put_in, name)})
 
 
 def start_of(water: WaterStay, scenario: Scenario) -> State:

@@ -9,7 +9,7 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.case.choices import Filter
-from waterplan.case.model import Case, Logged
+from waterplan.case.model import Case, Done, Logged
 from waterplan.case.seen import Seen
 from waterplan.published import FloatArray, Numbers
 from waterplan.stay.clock import Clock
@@ -61,6 +61,29 @@ class Ground:
         """The signs that were seen at a water by the time of the plan; without a water they are of the home pond."""
         at_it = (one for one in self.case.seen if (one.water or HOME) == water)
         return tuple(one for one in at_it if one.at is None or self.as_of is None or one.at <= self.as_of)
+
+    @property
+    def unnamed(self) -> str:
+        """The water that is meant where none is named: the hospital tank, else the pond."""
+        tanks = (one.id for one in self.places.values() if one.kind is WaterKind.HOSPITAL and one.stretches)
+        return next(tanks, HOME)
+
+    def done(self, kind: str, water: str, substance: str | None = None) -> tuple[Done, ...]:
+        """What the case says was done of a kind of action in a water, up to the time of the plan."""
+        words = {kind, *tables.row("action_kinds", kind=kind)["words"].split(";")}
+        return tuple(
+            one
+            for one in self.case.done
+            if " ".join(one.what.casefold().split()) in words
+            and (one.water or self.unnamed) == water
+            and (self.as_of is None or one.at <= self.as_of)
+            and (substance is None or one.substance in (None, substance))
+        )
+
+    def read_since(self, water: str, time: datetime, *keys: str) -> bool:
+        """Whether a water was read for something after a time, so that what was done before is in the reading."""
+        found = (one for key in keys for one in self.readings[water].get(key, ()))
+        return any(one.taken is not None and one.taken >= time for one in found)
 
     def let_go(self) -> None:
         """Lets all go that has been worked out, once the record is written: the draws need not wait to be collected."""

@@ -8,7 +8,7 @@ from waterplan import tables
 from waterplan.case.model import CaseEvent
 from waterplan.case.tank_choices import Happens
 from waterplan.errors import ImpossibleInput
-from waterplan.published import FloatArray
+from waterplan.published import FloatArray, Numbers
 from waterplan.stay import effects
 from waterplan.stay.course import Scenario
 from waterplan.stay.filling import source_for, start_of
@@ -16,7 +16,7 @@ from waterplan.stay.fish import stress
 from waterplan.stay.ground import Ground, WaterStay
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import FishState, WaterKind
-from waterplan.stay.state import as_tank_water
+from waterplan.stay.state import CHLORIDE_OF_SALT, SOLUTES, as_tank_water
 from waterplan.stay.waters import HOME, Stretch, hours_of
 from waterplan.tank.equipment_events import (
     AirReturns,
@@ -57,7 +57,7 @@ def _of_effect(water: WaterStay, stretch: Stretch, effect: effects.Effect) -> It
         case effects.ThermostatRamp(rungs=rungs) if water.heater_w is not None:
             yield from (ThermostatSet(at_h=at - start, target_temp_c=temp) for at, temp in rungs)
         case effects.SaltIn(parts=parts):
-            yield from (SaltDose(at_h=at - start, salt_g=grams) for at, grams in parts if at is not None)
+            yield from (one for at, grams in parts if at is not None for one in _salted(at - start, grams))
         case effects.IceHung(parts=parts):
             yield from (IceIn(at_h=at - start, ice_kg=kilograms) for at, kilograms in parts)
     done_h = effect.at_h
@@ -73,6 +73,16 @@ def _of_effect(water: WaterStay, stretch: Stretch, effect: effects.Effect) -> It
             yield from (FishOut(at_h=max(at_h, 0.0), name=one) for one in fish if one in stretch.fish)
         case effects.FilterLost(treatment=treatment) if water.equipment.living_filter is not None:
             yield FilterDamaged(at_h=at_h, treatment=treatment)
+
+
+def _salted(at_h: float, grams: Numbers) -> tuple[Event, Event]:
+    """Salt with its chloride."""
+    made = SaltDose(at_h=at_h, salt_g=grams)
+    return made, _chloride_of(made)
+
+
+def _chloride_of(salt: SaltDose) -> Event:
+    return Dissolved(at_h=salt.at_h, name=SOLUTES[Q.CHLORIDE], substance_g=np.asarray(salt.salt_g) * CHLORIDE_OF_SALT)
 
 
 def _changes(water: WaterStay, stretch: Stretch, effect: effects.Changed, at_h: float) -> Iterator[Event]:
@@ -158,6 +168,8 @@ def _of_case(water: WaterStay, stretch: Stretch, until_h: float) -> Iterator[Eve
                 continue
             if made is not None:
                 yield made
+            if isinstance(made, SaltDose):
+                yield _chloride_of(made)
 
 
 def _case_change(water: WaterStay, event: CaseEvent, at_h: float) -> Event:

@@ -4,6 +4,7 @@ All of them pour, change and dose through the tank's own body of water, so that 
 and in the course of the stay is mixed by the same lines.
 """
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -99,8 +100,9 @@ def dose(
     body = _body(state)
     body.dissolve_salt(salt_g)
     chloride, alkali = SOLUTES[Q.CHLORIDE], np.asarray(bicarbonate_g) * _MMOL_PER_G_NAHCO3
-    if chloride in body.solutes:  # where chloride was read, the salt adds its own
-        body.solutes[chloride] = body.solutes[chloride] + np.asarray(salt_g) * _MG_PER_G * CHLORIDE_OF_SALT
+    if np.any(np.asarray(salt_g) > 0.0):
+        there = body.solutes.get(chloride, body.none)
+        body.solutes[chloride] = there + np.asarray(salt_g) * _MG_PER_G * CHLORIDE_OF_SALT
     body.alkalinity_meq = body.alkalinity_meq + alkali - acid_mmol
     body.carbon_mmol = body.carbon_mmol + alkali
     if substance is not None:
@@ -141,13 +143,18 @@ def _state_of(body: Body, came_from: str, *of: State) -> State:
     }
     known = {}
     for quantity, level in levels.items():
-        first, *others = (one.known[quantity] for one in of if quantity in one.known)
-        untouched = not others and np.array_equal(first.draws, level)
-        known[quantity] = first if untouched else first.worked_out(level, came_from, *others)
+        there = [one.known[quantity] for one in of if quantity in one.known]
+        untouched = len(there) == 1 and np.array_equal(there[0].draws, level)
+        known[quantity] = there[0] if untouched else _from(there, level, came_from)
     contents = {}
     for name, level in substances.items():
         if np.any(level > 0.0) or name in before.contents:
-            there = [one.contents[name] for one in of if name in one.contents]
-            untouched = bool(there) and np.array_equal(there[0].draws, level)
-            contents[name] = there[0] if untouched else Known.made(level, came_from, *there)
+            held = [one.contents[name] for one in of if name in one.contents]
+            untouched = bool(held) and np.array_equal(held[0].draws, level)
+            contents[name] = held[0] if untouched else Known.made(level, came_from, *held)
     return derived(replace(before, known=known, contents=contents, after=(*before.after, came_from)))
+
+
+def _from(there: Sequence[Known], level: FloatArray, came_from: str) -> Known:
+    """A quantity that follows from those of the waters that were mixed; chloride may have been in none of them."""
+    return there[0].worked_out(level, came_from, *there[1:]) if there else Known.made(level, came_from)

@@ -1,6 +1,6 @@
 """A water that stands with its fish in it: the tank's engine from stretch to stretch, with everything that happens."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -15,7 +15,7 @@ from waterplan.stay.ground import WaterStay
 from waterplan.stay.happenings import happenings
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import FishState, WaterKind
-from waterplan.stay.state import as_tank_water
+from waterplan.stay.state import SOLUTES, as_tank_water
 from waterplan.stay.waters import Stretch, hours_of
 from waterplan.tank.aeration import Diffuser, Gas
 from waterplan.tank.bag import Bag, bag_after
@@ -23,11 +23,11 @@ from waterplan.tank.body import Body
 from waterplan.tank.course import Course as TankCourse
 from waterplan.tank.course import Follow
 from waterplan.tank.equipment_events import PowerFails
-from waterplan.tank.events import Event
+from waterplan.tank.events import Dissolved, Event, WaterChange
 from waterplan.tank.fish_events import FishIn, FishOut, Handled
 from waterplan.tank.setup import Setup
 from waterplan.tank.through_time import DEFAULT_STEP_H, course
-from waterplan.tank.water_body import Room
+from waterplan.tank.water_body import Room, Water
 
 _SOONER_H = 1e-3
 # Through days an hour's step is good to two thousandths of what each state moves through (DEVELOPERS.md).
@@ -71,6 +71,7 @@ def stand(water: WaterStay, stretch: Stretch, scenario: Scenario) -> Course:
         _EndOfStretch(at_h=length) if planned else PowerFails(at_h=0.0),
     ]
     events = sorted((one for one in events if one.at_h <= horizon + 1e-9), key=lambda one: one.at_h)
+    setup = replace(setup, water=_with_chloride(setup.water, events))
 
     def through(setup: Setup, over_when: Callable[[Body], bool] | None) -> TankCourse:
         return course(
@@ -92,6 +93,17 @@ def stand(water: WaterStay, stretch: Stretch, scenario: Scenario) -> Course:
         ample = stone(water.equipment, ground.inputs, l_per_min=air, name="ample air")
         made = _oxygen_of(made, through(replace(setup, aeration=(*setup.aeration, ample)), None))
     return kept(made, stretch, scenario)
+
+
+def _with_chloride(water: Water, events: Sequence[Event]) -> Water:
+    """The water with no chloride yet where some comes later: what is followed is there from the start."""
+    chloride = SOLUTES[Q.CHLORIDE]
+    comes = any(
+        (isinstance(one, Dissolved) and one.name == chloride)
+        or (isinstance(one, WaterChange) and chloride in one.source.solutes_per_l)
+        for one in events
+    )
+    return replace(water, solutes_per_l={chloride: 0.0, **water.solutes_per_l}) if comes else water
 
 
 def _oxygen_of(spent: TankCourse, other: TankCourse) -> TankCourse:

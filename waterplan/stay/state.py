@@ -191,10 +191,16 @@ CHLORIDE_OF_SALT = 1.0 / float(nitrite.salt_for_chloride_mg_per_l(1.0))
 
 
 def chloride_mg_per_l(state: State) -> FloatArray:
-    """Chloride that the nitrite guard may count on: as it was read, else that of the salt that is known to be there."""
-    if state.has(Q.CHLORIDE):
-        return state[Q.CHLORIDE]
-    return np.asarray(np.maximum(state[Q.SALT], 0.0) * 1000.0 * CHLORIDE_OF_SALT)
+    """Chloride that the nitrite guard may count on: as it was read, and of salt known to have gone in; else none.
+
+    What a conductivity meter calls salt may be the minerals of hard water.
+    """
+    return np.maximum(state[Q.CHLORIDE], 0.0) if state.has(Q.CHLORIDE) else np.zeros(state.size)
+
+
+def of_salt_mg_per_l(salt_g_per_l: Numbers) -> FloatArray:
+    """The chloride of sodium chloride."""
+    return np.asarray(np.maximum(salt_g_per_l, 0.0) * 1000.0 * CHLORIDE_OF_SALT)
 
 
 # The states that the tank's engine takes a water by, and what it takes none below.

@@ -95,10 +95,10 @@ def action_line(speaker: Speaker, one: Action) -> str:
         every=_every(speaker, one),
         at=speaker.clock(one.at),
         by=speaker.clock(one.by) if one.by != one.at else "",
-        until=speaker.clock(one.until),
+        until=speaker.clock(one.until) if one.kind is not Kind.DOSE else "",
         stop=""
         if "abort" in one.words or "contact" in one.amounts
-        else say("stop.back-up" if back_up else f"stop.{one.kind}"),
+        else say("stop.back-up" if back_up else "stop.oxidant" if "oxidant" in one.words else f"stop.{one.kind}"),
         others=say("line.not", kinds=others) if others else "",
     )
 
@@ -153,6 +153,8 @@ def action_values(speaker: Speaker, one: Action) -> dict[str, str]:
         figure = speaker.plan.figures.get(path)
         if figure is not None and figure.act_on is None and figure.unit in numbers.MINUTES:
             values[f"{_amount_name(name)}_never"] = "never"
+    if one.kind is Kind.DOSE and one.until is not None:
+        values["out_at"] = speaker.clock(one.until)
     if one.steps:
         values["steps"] = speaker.join(_steps(speaker, one), " ")
     if one.kind is Kind.MEASURE and not one.words.get("quantity"):

@@ -3,8 +3,11 @@
 import pytest
 
 from tests.actions.doses.dosed import all_doses, amount, cautions, codes, dose, one, table
+from waterplan import tables
+from waterplan.actions.record import Kind
 
 TRICAINE = {"strength": "110 mg/L", "bottle": "powder", "scale": "0.1 g", "buffer": "one to one"}
+COPPER = {"strength": "0.2 mg/L", "again": "0.2 mg/L", "bottle": "1 mg/mL"}
 FORMALIN = {"strength": "150 uL/L", "syringe": "0.1 mL"}
 
 
@@ -211,3 +214,59 @@ def test_an_antidote_past_its_date_is_better_than_none() -> None:
     )
     assert codes(made) == set()
     assert "past-its-date" in cautions(made)
+
+
+# 20 mg/L is the regulation's level for warm-water fish; the water of the tub is at pH 7.6 and 100 mg/L of alkalinity.
+@pytest.mark.parametrize(
+    ("ph", "alkalinity", "strength", "refused", "told"),
+    [
+        ("7.6", "100", "20", set(), set()),
+        ("7.6", "60", "20", set(), {"chloramine-T in soft water"}),
+        ("7.2", "100", "20", set(), {"chloramine-T below pH 7.5"}),
+        ("6.9", "100", "8", set(), {"chloramine-T below pH 7.5"}),
+        ("6.9", "100", "20", {"chloramine-T in acid water"}, set()),
+    ],
+)
+def test_chloramine_t_in_soft_or_acid_water(
+    ph: str, alkalinity: str, strength: str, refused: set[str], told: set[str]
+) -> None:
+    water = f'ph = "{ph} ± 0"\nalkalinity = "{alkalinity} ± 0 mg/L as CaCO3"'
+    made, at_hand = one("chloramine-T", "bath", strength=f"{strength} mg/L", scale="0.01 g", case={"in_tub": water})
+    said = {why.words.get("rule") for why in made.action.refused_because}
+    assert said - {None} == refused
+    cautioned = {why.words.get("rule", "") for why in made.action.cautions}
+    assert {rule for rule in cautioned if rule.startswith("chloramine-T ")} - {"chloramine-T and the filter"} == told
+    if not refused:
+        assert amount(made, at_hand, "time") == 60.0
+
+
+@pytest.mark.parametrize(
+    ("substance", "use", "keys", "case", "way"),
+    [
+        ("formalin", "bath", FORMALIN, {"in_tub": 'oxygen_saturation = "40 %"'}, Kind.AIR),
+        ("formalin", "bath", FORMALIN, {"wound": "open"}, Kind.WAIT),
+        ("copper", "bath", COPPER, {"in_tub": 'alkalinity = "20 ± 0 mg/L as CaCO3"'}, Kind.DOSE),
+    ],
+)
+def test_the_way_out_of_a_rule_is_its_own(
+    substance: str, use: str, keys: dict[str, str], case: dict[str, str], way: Kind
+) -> None:
+    """Waiting makes no soft water hard and brings no oxygen; it closes a wound."""
+    made, _ = one(substance, use, case=case, **keys)
+    assert way in {instead.kind for instead in made.action.instead}
+    assert made.action.refused_because
+
+
+def test_every_way_out_of_a_rule_is_a_kind_of_action() -> None:
+    for row in tables.table("conflicts"):
+        assert not row["instead"] or Kind(row["instead"])
+        assert row["stops"] or not row["instead"], row.id
+
+
+@pytest.mark.parametrize(
+    ("count", "code"), [("1", "attended-one-fish-at-a-time"), ("200", "attended-a-netful-at-a-time")]
+)
+def test_two_hundred_fry_are_not_dipped_one_at_a_time(count: str, code: str) -> None:
+    case = {"weight": f'0.002 ± 0 kg"\ncount = {count}\nlength = "4 ± 0 cm'}
+    made, _ = one("salt", "bath", "10 ± 0 L", strength="5 g/L", scale="0.1 g", case=case)
+    assert code in cautions(made)

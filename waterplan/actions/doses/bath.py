@@ -11,12 +11,12 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.actions.doses.after import require_fit
+from waterplan.actions.doses.coming_out import taken_back, timed
 from waterplan.actions.doses.draft import Reason, Stopped, all_in, forbidden, reason
 from waterplan.actions.doses.portions import age_of, gone_in
 from waterplan.actions.doses.sums import PER_UNIT, highest, level, needed, require_room
 from waterplan.actions.doses.task import Task, filter_harmed, level_wanted, printed, twice_over
 from waterplan.actions.doses.water import clashes_of, told
-from waterplan.actions.record import Kind
 from waterplan.case.bottle import Amount
 from waterplan.case.choices import Buffer
 from waterplan.dose import changes, disinfectants, tricaine
@@ -37,10 +37,11 @@ def bath(task: Task) -> None:
     dose, water, draft = task.dose, task.water, task.draft
     rows = _printed_rows(task)
     if dose.strength is None and dose.went_in is not None:
-        return _level_made(task, dose.went_in, rows)
+        return level_made(task, dose.went_in, rows)
     wanted = level_wanted(dose.strength, dose.substance, *(printed(row) for row in rows))
     ceiling = _ceiling(task, rows, wanted)
     _require_allowed(task, wanted)
+    timed(task, rows)
     draft.caution(*age_of(dose, task.around.day))
     held, there = water.state.contents.get(task.thing), water.there(task.thing)
     if held is not None and not held.is_known:
@@ -57,6 +58,7 @@ def bath(task: Task) -> None:
     given = task.measure_out(need, wanted=wanted, most=step, rows=used).given
     # Holds by the sums before; a slip in them must not reach a tub.
     assert ceiling is None or highest(water.litres, there=there, given=given) <= ceiling * (1.0 + 1e-6)
+    taken_back(task, given)
     levels = level(water.litres, there=there, given=given)
     _put_levels(task, levels, there, wanted)
     acidic = task.thing == "tricaine"
@@ -111,7 +113,7 @@ def _require_allowed(task: Task, wanted: float) -> None:
     if not put_in:
         return
     found, either = clashes_of(task.water, put_in, without=without)
-    task.tell_clashes(found, instead=Kind.WAIT)
+    task.tell_clashes(found)
     open_ = [told(one) for one in either if one.stops_a_dose]
     task.draft.caution(*(replace(one, code="forbidden-by-rule-unless-measured") for one in open_))
     if not task.around.wound_said:
@@ -210,7 +212,7 @@ def _effects(task: Task, dosing: SubstanceIn, levels: FloatArray) -> None:
         draft.effects.append(lost)
 
 
-def _level_made(task: Task, went_in: Amount, rows: tuple[tables.Row, ...]) -> None:
+def level_made(task: Task, went_in: Amount, rows: tuple[tables.Row, ...]) -> None:
     """Backwards: the level that what has gone in makes, beside what is printed."""
     draft, water = task.draft, task.water
     active, levels = gone_in(task.bench, went_in), water.there(task.thing)

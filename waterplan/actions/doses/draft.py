@@ -48,7 +48,8 @@ def all_in(unit: str, /, **values: Numbers) -> dict[str, tuple[Numbers, str]]:
 def forbidden(rule: str, **words: str) -> Stopped:
     """An action that a rule of the table `conflicts` forbids, by the rule's name."""
     row = tables.row("conflicts", rule=rule)
-    return Stopped(reason("forbidden-by-rule", {"rule": row["rule"], "table": row.id, **words}))
+    told = reason("forbidden-by-rule", {"rule": row["rule"], "table": row.id, **words})
+    return Stopped(told, instead=[(Kind(row["instead"]), told)] if row["instead"] else ())
 
 
 # What a draft has in common with its action, whether it is ordered or not; and what only one that is ordered keeps.

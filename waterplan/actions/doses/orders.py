@@ -11,8 +11,8 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.actions.doses.antidote import dechlorinated
-from waterplan.actions.doses.bath import bath
-from waterplan.actions.doses.draft import Draft, Stopped, forbidden, reason
+from waterplan.actions.doses.bath import bath, level_made
+from waterplan.actions.doses.draft import Draft, Reason, Stopped, forbidden, reason
 from waterplan.actions.doses.salting import salted
 from waterplan.actions.doses.task import Around, Task
 from waterplan.actions.doses.things import drain, solution
@@ -23,11 +23,16 @@ from waterplan.case.measures import litres as litres_kind
 from waterplan.case.model import Already, Dose
 from waterplan.case.references import Target
 from waterplan.case.values import parse_reading
+from waterplan.dose import substances
 from waterplan.dose.disinfectants import filter_damage
 from waterplan.dose.salt import Exposure
+from waterplan.dose.substances import HOSE
 from waterplan.dose.substances import Kind as Sum
 from waterplan.errors import ImpossibleInput
 from waterplan.fish.breathing import goldfish_breaths_per_min
+from waterplan.hazards.record import Verdict
+from waterplan.hazards.salts import BEFORE_ANAESTHETIC
+from waterplan.spread import band
 from waterplan.stay.contents import is_here, is_in, thing_of
 from waterplan.stay.effects import FilterLost
 from waterplan.stay.equipment import room_co2_ppm
@@ -86,10 +91,27 @@ def _residues(context: Context) -> Iterator[Proposal]:
             continue
         for place in context.ground.places.values():
             if is_in(place, one) and context.ground.living_filter(place):
-                yield _wait(context, place, one, damage, number)
+                yield _wait(context, place, one, damage, f"{number}")
+    for number, dose in enumerate(context.ground.case.doses, 1):
+        into = context.ground.places.get(dose.into.path)
+        if dose.went_in is None or dose.volume is not None or into is None or not context.ground.living_filter(into):
+            continue
+        one = Already(what=_agent(dose.substance), where=into.id, since=dose.at)
+        found = context.stay[into.id].as_found
+        held = found.known[Q.CHLORINE] if one.what == "chlorine" else found.contents.get(one.what)
+        damage = None if held is None else filter_damage(one.what, level=band(held.draws).high)
+        if damage is not None:
+            yield _wait(context, into, one, damage, f"went-in/{number}", known=True)
 
 
-def _wait(context: Context, place: Place, one: Already, damage: tables.Row, number: int) -> Proposal:
+def _agent(substance: str) -> str:
+    """What went in by the name that filters know it by."""
+    return "chlorine" if substances.substance(substance)["oxidant"] == "chlorine" else thing_of(substance)
+
+
+def _wait(
+    context: Context, place: Place, one: Already, damage: tables.Row, number: str, *, known: bool = False
+) -> Proposal:
     at_home, days = place.kind is WaterKind.HOME, float(damage["days"])
     draft = Draft(
         kind=Kind.WAIT,
@@ -108,7 +130,7 @@ def _wait(context: Context, place: Place, one: Already, damage: tables.Row, numb
     else:
         since_h = context.ground.clock.hours(one.since)
         draft.until = one.since + timedelta(days=days)
-    if one.level is None:
+    if one.level is None and not known:
         draft.caution(reason("level-not-known-worst-taken", {"substance": one.what}))
     draft.caution(reason("two-clean-paired-tests", {"table": damage.id}))
     until_h = np.inf if since_h is None else since_h + days * _DAY_H
@@ -151,7 +173,18 @@ def _one_dose(context: Context, dose: Dose, number: int) -> Proposal:
     place = water.place
     stood = place if place is not None and place.kind in (WaterKind.HOME, WaterKind.HOSPITAL) else None
     asks = stood is not None and not any(is_here(stood, one.where) for one in ground.case.already)
-    return work_out(Task(dose=dose, water=water, draft=draft, around=around, asks=asks))
+    return work_out(Task(dose=dose, water=water, draft=draft, around=around, asks=asks, waits=_waits(context, water)))
+
+
+def _waits(context: Context, water: DoseWater) -> Reason | None:
+    """What stops an anaesthetic that can wait, of a patient in its own water; None where nothing does."""
+    stopping = (
+        one.record
+        for one in context.judged.values()
+        if one.record.id.endswith(f"/{BEFORE_ANAESTHETIC}") and one.record.verdict.rank >= Verdict.ACT_NOW.rank
+    )
+    patients = context.ground.case.patients_among(water.fish)
+    return next((Reason(code=why.code, words=why.words) for one in stopping for why in one.why if patients), None)
 
 
 def _when_it_was_over(context: Context, water: DoseWater) -> datetime | None:
@@ -172,6 +205,19 @@ def work_out(task: Task) -> Proposal:
     try:
         if task.dose.bottle is not None and task.dose.bottle.detergent:
             raise forbidden("antiseptic scrub")
+        if task.dose.bottle is not None and task.dose.bottle.tincture:
+            raise forbidden("antiseptic tincture")
+        went_in = task.dose.went_in if water.lasting and task.kind is Sum.THINGS else None
+        if went_in is not None:
+            level_made(task, went_in, ())
+            return draft.proposal()
+        if task.kind is Sum.THINGS and water.lasting:
+            raise Stopped(reason("not-into-water-with-fish", {"substance": task.dose.substance}))
+        if task.waits is not None and task.kind is Sum.ANAESTHETIC:
+            raise Stopped(task.waits, instead=[(Kind.WAIT, reason("nitrite-put-right-first"))])
+        if task.dose.use != HOSE and not water.state.known[Q.VOLUME].is_known:
+            told = reason("litres-not-stated", {"water": water.id})
+            raise Stopped(told, instead=[(Kind.MEASURE, reason("measure-the-litres-first"))])
         _SUMS.get(task.kind, bath)(task)
         if task.kind.with_fish:
             drain(task)
@@ -203,11 +249,24 @@ def _surroundings(context: Context, water: DoseWater) -> Around:
         wound_said=all(one.wound for one in patients),
         disinfectant=str(case.mains_water.disinfectant or ""),
         chlorine=chlorine.draws if chlorine is not None and chlorine.is_known else None,
+        several=any(one.count > 1 for one in patients),
+        out_into=_out_into(context, water),
         iodine_percent=case.intended.iodine_stock,
         co2_in_air_ppm=room_co2_ppm(ground.inputs),
         aired_share=ground.inputs.value(tables.row("hospital_demands", demand="start of saturation")),
         hypothetical=ground.hypothetical,
     )
+
+
+def _out_into(context: Context, water: DoseWater) -> str:
+    """The water that the patients of a bath come out into: their tank, a tub to wake in, else the pond; "" for none."""
+    places = [one for one in context.ground.places.values() if one.id != water.id]
+    inside = {one.path for one in context.ground.case.patients_among(water.fish)}
+    for kind in (WaterKind.HOSPITAL, WaterKind.REVIVAL):
+        for one in places:
+            if one.kind is kind and inside & {fish for stretch in one.stretches for fish in stretch.fish}:
+                return one.id
+    return next((one.id for one in places if one.kind is WaterKind.HOME), "") if inside else ""
 
 
 def _anaesthetic_words(task: Task) -> dict[str, str]:

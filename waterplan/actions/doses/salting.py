@@ -1,6 +1,7 @@
 """Salt: to a level held for days, as a bath or as a dip, in one budget with the salt that is there."""
 
 from waterplan import tables
+from waterplan.actions.doses.coming_out import ends_after
 from waterplan.actions.doses.draft import Reason, Stopped, all_in, forbidden, reason
 from waterplan.actions.doses.portions import split, summed, too_little
 from waterplan.actions.doses.sums import Needed, highest, level, needed, require_room
@@ -44,8 +45,9 @@ def salted(task: Task) -> None:
         _down_again(task, wanted)
     else:
         time = tables.row("salt_times", exposure=exposure)
-        draft.amount("time", time.value, "min", act_on=time.value, rows=(time.id,))
-        draft.caution(reason("attended-one-fish-at-a-time", {"table": time.id}))
+        ends_after(task, time.value, time)
+        code = "attended-a-netful-at-a-time" if task.around.several else "attended-one-fish-at-a-time"
+        draft.caution(reason(code, {"table": time.id}))
 
 
 def _ceiling_row(task: Task, exposure: Exposure) -> tables.Row:

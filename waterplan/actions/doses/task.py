@@ -40,6 +40,8 @@ class Around:
     wound_said: bool
     disinfectant: str
     chlorine: FloatArray | None
+    several: bool = False  # fish that are counted and treated together
+    out_into: str = ""  # the water that a fish comes out into
     iodine_percent: Reading | None = None
     co2_in_air_ppm: Numbers
     aired_share: float
@@ -55,6 +57,7 @@ class Task:
     draft: Draft
     around: Around
     asks: bool = False  # what went in before, where nobody said
+    waits: Reason | None = None  # for what the fish has to get over first
 
     @property
     def row(self) -> tables.Row:
@@ -89,11 +92,12 @@ class Task:
             bottle = parse_bottle(f"{percent:g} % PVP-I")
         return Bench(row=self.row, bottle=bottle, scale_g=scale, syringe_ml=syringe, drop_ml=drop)
 
-    def tell_clashes(self, found: Iterable[Conflict], *, instead: Kind | None = None) -> None:
-        """Stops a dose that a rule forbids; what a rule only warns of is told."""
-        stopping = [told(one) for one in found if one.stops_a_dose]
+    def tell_clashes(self, found: Iterable[Conflict]) -> None:
+        """Stops a dose that a rule forbids, with the rule's own way out; what a rule only warns of is told."""
+        stopping = [one for one in found if one.stops_a_dose]
         if stopping:
-            raise Stopped(*stopping, instead=() if instead is None else ((instead, stopping[0]),))
+            ways = {one.row["instead"]: told(one) for one in stopping if one.row["instead"]}
+            raise Stopped(*map(told, stopping), instead=[(Kind(way), why) for way, why in ways.items()])
         self.draft.caution(*(told(one) for one in found))
 
     def measure_out(

@@ -4,12 +4,12 @@ import math
 from collections.abc import Iterator
 
 from waterplan import tables
+from waterplan.actions.doses.coming_out import taken_back
 from waterplan.actions.doses.draft import Reason, Stopped, all_in, reason
 from waterplan.actions.doses.portions import age_of
 from waterplan.actions.doses.sums import PER_UNIT, needed
 from waterplan.actions.doses.task import Task, far_from, level_wanted, printed, twice_over
 from waterplan.actions.doses.water import clashes_of
-from waterplan.dose import neutralise
 from waterplan.dose.rounding import Safe
 from waterplan.dose.substances import Kind as Sum
 from waterplan.spread import band
@@ -50,7 +50,7 @@ def solution(task: Task) -> None:
         minutes = float(row["contact_min"])
         draft.amount("contact", minutes, "min", act_on=minutes, rows=(row.id,))
     draft.caution(printed(row), *(_conditions(task, use) if task.kind is Sum.IODINE else ()))
-    _neutraliser(task, made.given)
+    taken_back(task, made.given)
     drain(task)
 
 
@@ -61,17 +61,6 @@ def _no_iodine_bath() -> Reason:
     low, high = sorted(one.value for one in readings)
     numbers = all_in("mg/L", product=product.value, low=low, high=high, eggs=eggs.value)
     return reason("no-fish-into-iodine", {"table": product.id}, **numbers)
-
-
-def _neutraliser(task: Task, given: float) -> None:
-    """What takes the oxidant out of a solution before it is thrown away: for all that went in, rounded up."""
-    oxidant = task.row["oxidant"]
-    if not oxidant:
-        return
-    row = tables.rows("neutralisers", oxidant=oxidant)[0]
-    grams = float(neutralise.neutraliser_g(given, oxidant=oxidant, neutraliser=row["neutraliser"]))
-    task.weigh_beside("neutraliser", grams, grams, rows=(row.id,))
-    task.draft.words |= {"neutraliser": row["neutraliser"], "neutraliser test": row.id}
 
 
 def drain(task: Task) -> None:

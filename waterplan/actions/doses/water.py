@@ -8,6 +8,7 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.actions.doses.draft import Reason, reason
+from waterplan.actions.needs import POWER_OFF
 from waterplan.actions.proposing import Context
 from waterplan.case.model import Case, Dose
 from waterplan.case.tank_choices import Happens
@@ -17,8 +18,9 @@ from waterplan.dose.conflicts import Conflict, Level, conflict_things, conflicts
 from waterplan.dose.drugs import nsaids
 from waterplan.dose.substances import Kind as Sum
 from waterplan.fish.species import Species
-from waterplan.hazards.conflict import fish_things
-from waterplan.published import FloatArray
+from waterplan.hazards.conflict import blooms, fish_things
+from waterplan.hazards.record import Hazard, Verdict
+from waterplan.published import FloatArray, Numbers
 from waterplan.spread import Band, band
 from waterplan.stay.contents import is_here, is_in
 from waterplan.stay.effects import SaltIn
@@ -110,7 +112,7 @@ def dose_water(context: Context, dose: Dose, number: int) -> DoseWater:
     )
 
 
-def _scheduled_salt_g(context: Context, water: str) -> float:
+def _scheduled_salt_g(context: Context, water: str) -> Numbers:
     """Salt that accepted actions, and events of the case to come, put into a water later than its start [g]."""
     parts = [part for one in context.effects.on(water) if isinstance(one, SaltIn) for part in one.parts]
     case, clock = context.ground.case, context.ground.clock
@@ -124,7 +126,7 @@ def _scheduled_salt_g(context: Context, water: str) -> float:
         and (one.water or tank) == water
         and (clock.hours(one.at) or 0.0) > clock.now_h
     ]
-    return float(sum(grams for at_h, grams in parts if at_h is not None) + sum(to_come))
+    return sum((grams for at_h, grams in parts if at_h is not None), start=np.asarray(sum(to_come)))
 
 
 def is_done(case: Case, dose: Dose, place: Place | None, now: datetime | None) -> datetime | None:
@@ -197,6 +199,10 @@ def _things(context: Context, place: Place, inside: tuple[str, ...], at_h: float
     if context.ground.living_filter(place):
         yield "biofilter"
     yield from (one.what for one in case.already if is_in(place, one) and one.what not in substance_things())
+    if _is_short_of_oxygen(context, place):
+        yield "short_oxygen"
+    if blooms(context.ground, context.stay[place.id]):
+        yield "algae"
     if place.kind is not WaterKind.HOME:
         return
     if pond is not None:
@@ -205,6 +211,12 @@ def _things(context: Context, place: Place, inside: tuple[str, ...], at_h: float
         of_day = context.ground.clock.hour_of_day(hour)
         if of_day >= hours_of("night begins") or of_day < hours_of("night ends"):
             yield "night"
+
+
+def _is_short_of_oxygen(context: Context, place: Place) -> bool:
+    """Whether a water's oxygen is too low, now or before dawn, before anything is done about it."""
+    oxygen = context.calling(Hazard.OXYGEN, least=Verdict.ACT_NOW)
+    return any(one.water == place.id and POWER_OFF not in one.id for one in oxygen)
 
 
 def substance_things() -> frozenset[str]:

@@ -1,0 +1,90 @@
+"""What not to do tonight: nothing that takes oxygen where it is short or a bloom stands, and nothing of this where it is fine."""
+
+from datetime import UTC, datetime
+
+import pytest
+
+from waterplan.actions.record import Kind
+from waterplan.case import read_case
+from waterplan.plan.record import Plan
+from waterplan.plan.whole import plan
+
+MORNING = datetime(2026, 5, 14, 9, tzinfo=UTC)
+CASE = """
+waterplan_case = 1
+[patient]
+species = "koi"
+weight = "2 ± 0 kg"
+eaten = "no"
+wound = "none"
+[home_pond]
+volume = "10000 ± 0 L"
+[home_water]
+taken = 2026-05-14T05:00:00
+temperature = "18 ± 0 °C"
+ph = "7.6 ± 0"
+tan = "0 ± 0 mg/L as N"
+nitrite = "0 ± 0 mg/L as NO2"
+alkalinity = "120 ± 0 mg/L as CaCO3"
+salinity = "0 ± 0 g/L"
+chlorine = "0.005 ± 0 mg/L"
+"""
+# A reading at five in the morning is that of the worst hour: 9 mg/L is well above the alarm level of 5, 3.5 below it.
+FINE, SHORT = 'oxygen = "9 ± 0 mg/L"\n', 'oxygen = "3.5 ± 0 mg/L"\n'
+BLOOMS = {
+    "the sign": FINE + '[[seen]]\nsign = "green water at dawn"\n',
+    "stated": FINE + '[[already]]\nwhat = "algae"\nwhere = "home pond"\n',
+    "the meter": 'oxygen_saturation = "150 ± 1 %"\n',
+}
+DOSES = {
+    "formalin": 'use = "indefinite"\nstrength = "15 uL/L"\nsyringe = "1 mL"\n',
+    "potassium permanganate": 'use = "bath"\nstrength = "2 mg/L"\nscale = "0.1 g"\n',
+    "copper": 'use = "bath"\nstrength = "0.2 mg/L"\nagain = "0.2 mg/L"\nbottle = "10 mg/mL"\n',
+}
+
+
+def made(water: str, substance: str = "", more: str = "") -> Plan:
+    dose = f'[[doses]]\nsubstance = "{substance}"\ninto = "home pond"\n{DOSES[substance]}' if substance else ""
+    return plan(read_case(CASE + water + dose + more), draws=64, as_of=MORNING)
+
+
+def refused(found: Plan) -> set[str]:
+    doses = [one for one in found.actions if one.kind is Kind.DOSE]
+    return {why.words.get("rule", why.code) for one in doses for why in one.refused_because}
+
+
+@pytest.mark.parametrize("substance", DOSES)
+@pytest.mark.parametrize("water", [SHORT, *BLOOMS.values()], ids=["short", *BLOOMS])
+def test_nothing_that_takes_oxygen_goes_in(substance: str, water: str) -> None:
+    assert refused(made(water, substance))
+    names = {"formalin": "formalin", "potassium permanganate": "permanganate", "copper": "copper"}
+    rules = {"while oxygen is short", "with little oxygen"} if water == SHORT else {"with an algal bloom"}
+    assert {f"{names[substance]} {rule}" for rule in rules} & refused(made(water, substance))
+
+
+@pytest.mark.parametrize("substance", DOSES)
+def test_where_oxygen_is_fine_nothing_of_it_is_said(substance: str) -> None:
+    found = made(FINE, substance)
+    assert not {one for one in refused(found) if "oxygen" in one or "bloom" in one}
+    assert "not-while-oxygen-is-short" not in {why.code for one in found.actions for why in one.cautions}
+    assert not [one for one in found.judgements if one.id.endswith("/a bloom stands")]
+
+
+def test_the_first_thing_to_do_says_it_where_oxygen_is_short() -> None:
+    found = made(SHORT)
+    first = [one for one in found.actions if one.id in found.first_page.do_now and one.kind is Kind.AIR]
+    assert first
+    assert all("not-while-oxygen-is-short" in {why.code for why in one.cautions} for one in first)
+
+
+@pytest.mark.parametrize("water", BLOOMS.values(), ids=BLOOMS)
+def test_a_bloom_is_judged_as_one(water: str) -> None:
+    found = made(water)
+    assert [one for one in found.judgements if one.id == "home-pond/conflict/a bloom stands"]
+
+
+def test_salt_waits_for_the_zeolite() -> None:
+    text = CASE.replace("[home_water]", "zeolite = true\n[home_water]").replace('nitrite = "0 ±', 'nitrite = "3 ±')
+    found = plan(read_case(text + SHORT), draws=64, as_of=MORNING)
+    (one,) = [one for one in found.actions if one.kind is Kind.SALT]
+    assert [why.code for why in one.refused_because] == ["zeolite-gives-its-ammonia-back"]

@@ -1,0 +1,143 @@
+"""Something went in: its level now, whether the fish come out, what takes it out again, what the filter loses; and what is refused.
+
+A pond of 1,000 L exactly with a seeded filter.
+"""
+
+from datetime import UTC, datetime, timedelta
+
+import pytest
+
+from tests.actions.doses.dosed import codes, one
+from waterplan.actions.record import Action, Kind
+from waterplan.case import read_case
+from waterplan.case.bottle import parse_bottle
+from waterplan.case.values import BadValue
+from waterplan.hazards.record import Verdict
+from waterplan.plan.record import Plan
+from waterplan.plan.whole import plan
+
+NOW = datetime(2026, 5, 14, 9, 30, tzinfo=UTC)
+WENT_IN = datetime(2026, 5, 14, 8, 30, tzinfo=UTC)
+CASE = """
+waterplan_case = 1
+[patient]
+species = "koi"
+weight = "2 ± 0 kg"
+eaten = "no"
+wound = "none"
+[home_pond]
+volume = "1000 ± 0 L"
+filter = "seeded"
+[home_water]
+taken = 2026-05-14T05:00:00
+temperature = "18 ± 0 °C"
+ph = "7.6 ± 0"
+oxygen = "9 ± 0 mg/L"
+tan = "0 ± 0 mg/L as N"
+nitrite = "0 ± 0 mg/L as NO2"
+alkalinity = "100 ± 0 mg/L as CaCO3"
+chlorine = "0 ± 0 mg/L"
+[[doses]]
+into = "home pond"
+at = 2026-05-14T08:30:00
+"""
+TUB = '[[vessels]]\nname = "tub"\nuse = "revival"\nvolume = "200 ± 0 L"\n'
+
+
+def spilt(substance: str, use: str, amount: str, more: str = "") -> Plan:
+    text = f'{CASE}substance = "{substance}"\nuse = "{use}"\nwent_in = "{amount}"\n{more}'
+    return plan(read_case(text), draws=64, as_of=NOW)
+
+
+def verdict(found: Plan, path: str) -> Verdict:
+    return next(one.verdict for one in found.judgements if one.id == path)
+
+
+def kind(found: Plan, of: Kind, part: str = "") -> Action:
+    (one,) = [one for one in found.actions if one.kind is of and one.water == "home-pond" and part in one.id]
+    return one
+
+
+@pytest.mark.parametrize(("grams", "said"), [(2, Verdict.WITHIN_LIMIT), (8, Verdict.WATCH), (12, Verdict.ACT_NOW)])
+def test_the_level_that_it_makes_is_that_of_water_to_live_in(grams: int, said: Verdict) -> None:
+    """Permanganate: 6 mg/L in all is the most that stays in (FA37); 10 is a bath of half an hour, and more is above all reports."""
+    found = spilt("potassium permanganate", "bath", f"{grams} g")
+    path = "home-pond/substance/potassium permanganate"
+    judged = next(one for one in found.judgements if one.id.startswith("home-pond/substance/"))
+    assert judged.verdict is said, path
+    assert judged.figure is not None
+    assert found.figures[judged.figure].best == pytest.approx(float(grams))
+
+
+def test_what_takes_it_out_in_grams_with_a_test_for_the_end() -> None:
+    """12 g of permanganate ask for 12 x 0.3229 = 3.87 g of peroxide, rounded up to 3.9."""
+    found = spilt("potassium permanganate", "bath", "12 g")
+    one = kind(found, Kind.NEUTRALISE, "permanganate")
+    assert found.figures[one.amounts["mass"]].act_on == 3.9
+    assert one.substance == "hydrogen peroxide"
+    assert one.cautions[0].code == "take-out-permanganate"
+    meant = spilt("potassium permanganate", "bath", "2 g")  # nothing to take back
+    assert not [one for one in meant.actions if one.kind is Kind.NEUTRALISE]
+
+
+def test_the_fish_come_out_where_it_harms_and_into_water_that_is_fit_or_the_plan_says_why_not() -> None:
+    out = kind(spilt("potassium permanganate", "bath", "12 g", TUB), Kind.MOVE)
+    assert out.words.get("into") == "revival-1" or {why.code for why in out.refused_because} == {"tub-not-fit"}
+    stays = spilt("potassium permanganate", "bath", "2 g", TUB)
+    assert not [one for one in stays.actions if one.kind is Kind.MOVE and one.water == "home-pond"]
+
+
+def test_what_the_filter_loses() -> None:
+    """More than 2 mg/L of permanganate: the filter counts for nothing for 7 days from when it went in."""
+    one = kind(spilt("potassium permanganate", "bath", "12 g"), Kind.WAIT)
+    assert one.until == WENT_IN + timedelta(days=7)
+    assert "two-clean-paired-tests" in {why.code for why in one.cautions}
+    assert "level-not-known-worst-taken" not in {why.code for why in one.cautions}
+
+
+def test_bleach_that_went_in_is_chlorine() -> None:
+    """20 mL of 5 % are 1 g of chlorine, 1 mg/L: 7 g of thiosulphate pentahydrate; any chlorine costs the filter 28 days."""
+    found = spilt("hypochlorite", "equipment", "20 mL", 'bottle = "5 % available chlorine"\n')
+    assert verdict(found, "home-pond/chlorine") is Verdict.ACT_NOW
+    one = kind(found, Kind.NEUTRALISE)
+    assert found.figures[one.amounts["thiosulphate"]].act_on == pytest.approx(7.0, abs=0.11)
+    assert "test-total-chlorine-until-none" in {why.code for why in one.cautions}
+    assert kind(found, Kind.WAIT).until == WENT_IN + timedelta(days=28)
+
+
+def test_what_disinfects_things_is_never_put_into_a_pond() -> None:
+    made, _ = one("hypochlorite", "equipment", "home pond", strength="200 mg/L", bottle="5 % available chlorine")
+    assert codes(made) == {"not-into-water-with-fish"}
+    assert not made.effects
+
+
+@pytest.mark.parametrize(
+    ("label", "rule"),
+    [("7.5 % PVP-I, scrub", "antiseptic scrub"), ("10 % PVP-I, tincture", "antiseptic tincture")],
+)
+def test_a_scrub_and_a_tincture_are_refused_with_the_reason(label: str, rule: str) -> None:
+    made, _ = one("povidone-iodine", "wound", "1 ± 0 L", bottle=label)
+    assert [why.words.get("rule") for why in made.action.refused_because] == [rule]
+    assert made.action.instead
+
+
+def test_a_bottle_whose_label_does_not_say_is_refused() -> None:
+    made, _ = one("hydrogen peroxide", "bath", strength="50 mg/L")
+    assert codes(made) == {"enter-the-strength-on-the-label"}
+
+
+def test_a_strength_with_two_readings_is_shown_as_both_and_dosed_as_neither() -> None:
+    """1:10 of 50 mg/mL is 5 mg/mL (1 in 10) or 4.55 (1 plus 10)."""
+    with pytest.raises(BadValue) as wrong:
+        parse_bottle("1:10 of 50 mg/mL")
+    assert "5 mg/mL" in wrong.value.would_do
+    assert "4.55 mg/mL" in wrong.value.would_do
+
+
+def test_bleach_is_not_counted_on_top_of_a_reading_that_saw_it() -> None:
+    text = CASE.replace("T05:00:00", "T09:00:00").replace('chlorine = "0 ±', 'chlorine = "0.4 ±')
+    more = 'substance = "hypochlorite"\nuse = "equipment"\nwent_in = "20 mL"\nbottle = "5 % available chlorine"\n'
+    found = plan(read_case(text + more), draws=64, as_of=NOW)
+    judged = next(one for one in found.judgements if one.id == "home-pond/chlorine")
+    assert judged.figure is not None
+    assert found.figures[judged.figure].best == pytest.approx(0.4)
