@@ -92,7 +92,9 @@ class _From:
 
 
 def _source(need: Need) -> _From | None:
-    """The best of the sources: the one that the water was filled from first, never one under suspicion."""
+    """The best of the sources: one that is under the limits itself, that which the water was filled from first of those;
+    never one under suspicion.
+    """
     kept = start_of(need.water, Scenario.POWER_OFF)
     found: list[_From] = []
     for path in dict.fromkeys((need.water.place.source, MAINS, HOME)):
@@ -101,7 +103,8 @@ def _source(need: Need) -> _From | None:
             made = source_for(need.ground, kept, pours)
             refused = tuple(_suspected(need, path)) or tuple(_worse(need, path, made))
             found.append(_From(pours=pours, state=made, refused=refused))
-    return next((one for one in found if not one.refused), found[0] if found else None)
+    fit = [one for one in found if not one.refused]
+    return next((one for one in fit if not _is_over(need, one.state)), (*fit, *found, None)[0])
 
 
 def _suspected(need: Need, path: str) -> Iterator[Why]:
