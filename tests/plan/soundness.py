@@ -5,7 +5,7 @@ from collections.abc import Callable
 
 from tests.plan.invariants import BAD, Complaints, accepted
 from waterplan.hazards.record import Judgement, Side, Verdict
-from waterplan.plan.record import Plan, Readiness
+from waterplan.plan.record import Go, Plan, Readiness
 from waterplan.stay.record import Moment
 
 
@@ -60,6 +60,31 @@ def moments_agree(plan: Plan) -> Complaints:
         worse = [one.id for one in judged if one.verdict.rank >= Verdict.NOT_KNOWN.rank]
         if worse:
             complaints.append(f"{moment.moment} is ready, and {worse[0]} is {verdicts[worse[0]].verdict}")
+    return complaints
+
+
+def operation_agrees(plan: Plan) -> Complaints:
+    """An operation that goes on with a condition open, or waits with none; a condition that is met by a judgement that is not."""
+    if plan.operation is None:
+        return []
+    states = {one.state for one in plan.operation.conditions}
+    is_open = bool(states & {Readiness.NOT_READY, Readiness.NOT_KNOWN})
+    waits = plan.operation.go in {Go.POSTPONE, Go.URGENT}
+    complaints = (
+        [f"the operation is {plan.operation.go}, its conditions {sorted(states)}"] if waits is not is_open else []
+    )
+    verdicts = {one.id: one.verdict for one in plan.judgements}
+    complaints += [
+        f"{one.condition} is {one.state} for no reason"
+        for one in plan.operation.conditions
+        if one.state is not Readiness.READY and not one.because
+    ]
+    complaints += [
+        f"{one.condition} is {one.state}, and {path} is {verdicts[path]}"
+        for one in plan.operation.conditions
+        for path in one.because
+        if one.state is not Readiness.NOT_READY and verdicts.get(path) is Verdict.REFUSED
+    ]
     return complaints
 
 
@@ -132,6 +157,7 @@ def answers_agree(plan: Plan) -> Complaints:
 CHECKS: tuple[Callable[[Plan], Complaints], ...] = (
     verdicts_agree,
     moments_agree,
+    operation_agrees,
     times_agree,
     courses_agree,
     answers_agree,

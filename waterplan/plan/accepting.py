@@ -203,7 +203,7 @@ def _answered(
     others = tuple(one for one in told if one.action.kind not in kinds or one.action.water not in freed)
     without = stay(joint.ground, Effects(all=tuple(effect for one in others for effect in one.effects)))
     judged = {**before, **{one.id: one for one in by_air}}
-    context = Context(ground=joint.ground, stay=without, judged=judged, accepted=others, first=joint)
+    context = Context(ground=joint.ground, stay=without, judged=judged, accepted=others, first=joint, only=freed)
     made = (one for kind in order() if kind in kinds for one in MAKERS[kind](context))
     new = {one.action.id: one for one in made if one.action.water in freed}
     return (*(one for one in told if one.action.id not in new), *new.values())
