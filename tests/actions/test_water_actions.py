@@ -271,6 +271,18 @@ def test_a_tank_is_changed_every_day_within_half_of_it_to_the_end_of_the_stay() 
     assert len(ground.searched) == 1
 
 
+def test_a_source_that_nobody_read_is_to_be_read_and_is_not_called_worse() -> None:
+    """Tap water of unknown ammonia may hold 0 to 1 mg/L and more: that is no figure to hold against the pond's own."""
+    unread = EXACT.replace('tan = "0.05 ± 0 mg/L as N"\n', "")
+    ground = ground_of(unread)
+    call = judged(ground, "home-pond", Hazard.AMMONIA, limit=1e-5, row=NH3)
+    refused = only(change(context_of(ground, call)), Kind.CHANGE).action
+    codes = {why.code for why in refused.refused_because}
+    assert codes == {"source-not-read"}
+    assert not [why for why in refused.refused_because if why.figures]
+    assert {why.code for one in refused.instead for why in one.because} >= {"read-the-source-first"}
+
+
 # -- temperature ----------------------------------------------------------------------------------------------------
 
 

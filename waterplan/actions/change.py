@@ -121,11 +121,21 @@ def _suspected(need: Need, path: str) -> Iterator[Why]:
 
 
 def _worse(need: Need, path: str, made: State) -> Iterator[Why]:
-    """A source that holds as much of what is too high, as its hazards read it before any action: both numbers are shown."""
+    """A source that holds as much of what is too high, as its hazards read it before any action: both numbers are shown.
+
+    Of what nobody has read in it nothing is said but that it is to be read.
+    """
     before = need.context.before
     here = Subject(stay=before, water=before[need.path], stretch=need.stretch)
     for quantity in dict(_over_limits(need)):
         if made.has(quantity) and high(made[quantity]) >= high(there := most(here, quantity)):
+            read = Q.AMMONIA if quantity is Q.UNIONISED_AMMONIA else quantity
+            if (
+                quantity in (Q.UNIONISED_AMMONIA, Q.AMMONIA, Q.NITRITE)
+                and not before[path].as_found.known[read].is_known
+            ):
+                yield Why(code="source-not-read", words={"source": path, "quantity": read.value})
+                return
             unit = UNITS[quantity]
             figures = {
                 "here": need.put(f"change/{quantity}/here", there, unit, act_end=ActEnd.HIGH),
@@ -146,7 +156,8 @@ def _no_source(need: Need, found: _From | None, *which: str, **keys: Any) -> Pro
     others = {Kind.STOP_FEEDING: "less-ammonia-comes"}
     if need.kind is WaterKind.HOME:
         others[Kind.MOVE] = "to-water-that-is-fit"
-    others[Kind.MEASURE] = "another-source-tested-first"
+    unread = found is not None and any(why.code == "source-not-read" for why in found.refused)
+    others[Kind.MEASURE] = "read-the-source-first" if unread else "another-source-tested-first"
     return need.proposal(
         Kind.CHANGE,
         *which,

@@ -2,7 +2,6 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import pairwise
 
 import numpy as np
 
@@ -10,6 +9,7 @@ from waterplan import tables
 from waterplan.actions.needs import Need, need_of, needs
 from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Kind
+from waterplan.actions.rungs import NEAR_C, rungs
 from waterplan.hazards.levels import stands, way_of
 from waterplan.hazards.record import Hazard, Judgement
 from waterplan.hazards.subject import Subject
@@ -19,15 +19,14 @@ from waterplan.stay.ground import WaterStay
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, Moment, WaterKind
 from waterplan.stay.waters import HOME
-from waterplan.tank.temperature_ramp import temperature_ramp
 
-NEAR_C, TO_SPARE_H = 0.05, 1.0
+TO_SPARE_H = 1.0
 _MOST_TIMES = 3.0
 _ON_THE_WAY = (WaterKind.HOME, WaterKind.BAG, WaterKind.BOX)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Match:
+class _Match:
     """A water before its fish go in, the one that they come out of, and the temperature that it is brought to."""
 
     need: Need
@@ -60,7 +59,7 @@ def way_into(need: Need) -> Subject | None:
     return way_of(Subject(stay=first, water=first[need.path], stretch=need.stretch)) if need.ahead else None
 
 
-def matches(context: Context, pond_c: FloatArray) -> Iterator[Match]:
+def matches(context: Context, pond_c: FloatArray) -> Iterator[_Match]:
     """Each water in the order in which the fish goes through them, to the temperature of the one before.
 
     `pond_c` is that of the pond once it has been cooled, where it is. A water that was near enough is brought along where
@@ -80,14 +79,14 @@ def matches(context: Context, pond_c: FloatArray) -> Iterator[Match]:
         changed = way.water.place.id in targets
         if need.path in calling or (changed and abs(float(left[0] - need.state[Q.TEMPERATURE][0])) > _step().low):
             target = targets[need.path] = _within_a_step(need, left)
-            yield Match(need=need, way=way.water, target_c=target)
+            yield _Match(need=need, way=way.water, target_c=target)
 
 
 def _when_lifted(context: Context, way: Subject, targets: dict[str, FloatArray], pond_c: FloatArray) -> FloatArray:
     """The temperature of a water when its fish are lifted out of it."""
     begins = targets.get(way.water.place.id, way.water.start[Q.TEMPERATURE])
     if way.kind is WaterKind.HOSPITAL:
-        kept = is_kept(context, way.water, begins, pond_c)
+        kept = _is_kept(context, way.water, begins, pond_c)
         home_c = goes_home_at(context, way.water, begins, pond_c)
         if home_c is not None and (kept or way.water.heater_w is not None or home_c < begins[0]):
             return np.full(pond_c.shape, home_c)
@@ -139,7 +138,7 @@ def stays_at(context: Context, water: WaterStay, begins_c: FloatArray, pond_c: F
     return begins_c if kept_c is None or not is_long_enough(context, water, begins_c, pond_c) else kept_c
 
 
-def is_kept(context: Context, water: WaterStay, begins_c: FloatArray, pond_c: FloatArray) -> bool:
+def _is_kept(context: Context, water: WaterStay, begins_c: FloatArray, pond_c: FloatArray) -> bool:
     """Whether a tank is kept at a temperature of its own."""
     meant = context.ground.kept_temp_c(water.place.id) is not None
     return meant and is_long_enough(context, water, begins_c, pond_c)
@@ -160,20 +159,3 @@ def is_long_enough(context: Context, water: WaterStay, begins_c: FloatArray, pon
     there, back = (rungs(float(one[0]), float(other[0]), 0.0) for one, other in ((begins_c, kept_c), (kept_c, pond_c)))
     stays_h = max(one.until_h for one in place.stretches) - min(one.start_h for one in place.stretches)
     return not there or not back or there[-1][0] + back[-1][0] + TO_SPARE_H <= stays_h
-
-
-def cap(limit: str) -> tables.Row:
-    """How fast the water of a convalescent is brought to another temperature."""
-    return tables.row("temperature_steps", situation="convalescent", limit=limit)
-
-
-def rungs(start_c: float, end_c: float, start_h: float) -> list[tuple[float, float]]:
-    """Hours of the stay and the temperature to set then, under both caps."""
-    if abs(end_c - start_c) < NEAR_C:
-        return []
-    caps = {"per_hour_c": cap("per hour").value, "per_day_c": cap("per day").value}
-    return [
-        (start_h + before.at_h, after.water_temp_c)
-        for before, after in pairwise(temperature_ramp(start_c, target_temp_c=end_c, **caps))
-        if after.water_temp_c != before.water_temp_c
-    ]

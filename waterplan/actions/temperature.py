@@ -9,13 +9,10 @@ import numpy as np
 from waterplan import tables
 from waterplan.actions.amounts import down, high, in_parts, low, up
 from waterplan.actions.matching import (
-    NEAR_C,
     TO_SPARE_H,
-    cap,
     goes_home_at,
     is_long_enough,
     matches,
-    rungs,
     stays_at,
     steps_on_the_way,
     tolerated,
@@ -24,6 +21,7 @@ from waterplan.actions.matching import (
 from waterplan.actions.needs import Need, need_of, needs
 from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Instead, Kind
+from waterplan.actions.rungs import NEAR_C, cap, rungs
 from waterplan.hazards.record import Hazard, Verdict, Why
 from waterplan.published import FloatArray, Numbers
 from waterplan.stay.course import Scenario
