@@ -1,5 +1,7 @@
 """What is done to a water: amounts worked by hand, ends of the volume, parts, refusals, and what others need first."""
 
+from datetime import UTC, datetime
+
 import numpy as np
 import pytest
 
@@ -14,7 +16,9 @@ from waterplan.actions.salt import salt
 from waterplan.actions.telling import ask, kinds_against, people
 from waterplan.actions.temperature import cool, warm
 from waterplan.actions.treating import chemistry, degas, neutralise
+from waterplan.case import read_case
 from waterplan.hazards.record import Hazard, Side, Verdict
+from waterplan.spread import Draws
 from waterplan.stay.effects import (
     Aired,
     AirIsOn,
@@ -27,7 +31,7 @@ from waterplan.stay.effects import (
     ThermostatRamp,
 )
 from waterplan.stay.quantities import Q
-from waterplan.stay.whole import Stay, stay
+from waterplan.stay.whole import Stay, lay_out, stay
 
 NH3 = "water_limits/nh3/carp_like/limit"
 
@@ -267,6 +271,18 @@ def test_a_tank_is_changed_every_day_within_half_of_it_to_the_end_of_the_stay() 
     assert len(ground.searched) == 1
 
 
+def test_a_source_that_nobody_read_is_to_be_read_and_is_not_called_worse() -> None:
+    """Tap water of unknown ammonia may hold 0 to 1 mg/L and more: that is no figure to hold against the pond's own."""
+    unread = EXACT.replace('tan = "0.05 ± 0 mg/L as N"\n', "")
+    ground = ground_of(unread)
+    call = judged(ground, "home-pond", Hazard.AMMONIA, limit=1e-5, row=NH3)
+    refused = only(change(context_of(ground, call)), Kind.CHANGE).action
+    codes = {why.code for why in refused.refused_because}
+    assert codes == {"source-not-read"}
+    assert not [why for why in refused.refused_because if why.figures]
+    assert {why.code for one in refused.instead for why in one.because} >= {"read-the-source-first"}
+
+
 # -- temperature ----------------------------------------------------------------------------------------------------
 
 
@@ -297,16 +313,53 @@ def test_a_tank_is_warmed_by_a_degree_an_hour_and_two_a_day() -> None:
 def test_ice_is_for_the_low_end_and_no_faster_than_a_degree_an_hour() -> None:
     """2 °C of 1,000 L: 1000 x 4.186 x 2 / (333.6 + 4.186 x 28) = 18.57 kg, rounded down, in two parts an hour apart."""
     text = EXACT.replace('name = "long tank"', 'name = "long tank"\ntemperature = "30 ± 0 °C"')
-    ground = ground_of(text)
+    ground = lay_out(read_case(text), draws=Draws(count=64), as_of=datetime(2026, 5, 14, 18, tzinfo=UTC))
     call = judged(ground, "hospital-1", Hazard.TEMPERATURE, limit=10.0, upper=28.0, side=Side.BETWEEN)
     context = context_of(ground, call)
     made = only(cool(context), Kind.COOL)
     assert act_on(context, made.action.amounts["ice"]) == pytest.approx(18.5)
     assert sum(made.action.part_amounts["ice"]) == pytest.approx(18.5)
     assert made.action.parts == 2
-    # Before the fish goes in the tank is simply colder; ice hangs in it once the fish is there.
-    assert not any(isinstance(one, IceHung) for one in made.effects)
-    assert effect_of(made, BroughtTo).temp_c[0] == pytest.approx(28.0)
+    assert [kilograms for _, kilograms in effect_of(made, IceHung).parts] == list(made.action.part_amounts["ice"])
+
+
+def test_a_tank_that_is_hotter_than_the_pond_is_matched_and_not_iced_for_itself() -> None:
+    """The fish comes out of 18 °C: the tank of 30 °C is brought to 18, not to the 28 that the fish bears."""
+    text = EXACT.replace('name = "long tank"', 'name = "long tank"\ntemperature = "30 ± 0 °C"')
+    ground = ground_of(text)
+    calls = (
+        judged(ground, "hospital-1", Hazard.TEMPERATURE, limit=10.0, upper=28.0, side=Side.BETWEEN),
+        judged(ground, "hospital-1", Hazard.TEMPERATURE_STEP, limit=2.0),
+    )
+    context = context_of(ground, *calls)
+    made = only(cool(context), Kind.COOL)
+    assert effect_of(made, BroughtTo).temp_c[0] == pytest.approx(18.0)
+    assert not list(warm(context))
+
+
+BAG = '[[transports]]\nby = "bag with oxygen"\nvolume = "30 ± 0 L"\nhours = "60 min"\ntemperature = "24 ± 0 °C"\n'
+
+
+def test_a_bag_is_matched_to_the_tank_as_it_will_be_and_not_as_it_was_found() -> None:
+    """Found at 18 and kept at 21 °C; back to the pond's 18 before the fish leaves: the bag of 24 is brought to 18.
+
+    Where the pond is at 21 as well, the tank stays there, and so does the bag.
+    """
+    tank = 'temperature = "21 ± 0 °C"\ndays = "7 days"\nroom = "17 ± 0 °C"\nroom_swing = "0 ± 0 °C"\n'
+    warm_pond = EXACT.replace('[home_water]\ntemperature = "18', '[home_water]\ntemperature = "21')
+    for text, target in ((EXACT, 18.0), (warm_pond, 21.0)):
+        ground = ground_of(text + tank + BAG)
+        calls = [judged(ground, one, Hazard.TEMPERATURE_STEP, limit=3.0) for one in ("bag-1", "hospital-1")]
+        (made,) = [one for one in cool(context_of(ground, *calls)) if one.action.water == "bag-1"]
+        assert effect_of(made, BroughtTo).temp_c[0] == pytest.approx(target)
+
+
+def test_a_stay_that_is_too_short_for_the_way_there_and_back_is_spent_at_the_temperature_of_the_pond() -> None:
+    """18 to 24 °C is six degrees, two a day: three days there and three back, and the stay is four days."""
+    kept = 'temperature = "24 ± 0 °C"\ndays = "4 days"\n'
+    made = [one.action for one in warm(context_of(ground_of(EXACT + kept))) if one.action.water == "hospital-1"]
+    assert [why.code for one in made for why in one.refused_because] == ["stay-too-short-for-both-ways"]
+    assert not list(cool(context_of(ground_of(EXACT + kept))))
 
 
 # -- gas, salt, alkalinity ------------------------------------------------------------------------------------------

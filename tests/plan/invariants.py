@@ -204,9 +204,10 @@ def check_4(plan: Plan) -> Complaints:
     """No accepted action makes a danger; what it makes worse stands in its costs; a refused one's state is hypothetical.
 
     A verdict that was open with the danger more likely than not was one before: an action may only have made it plain.
+    Air for fish that may be short of oxygen stays on whatever it frees, where it says so.
     """
     judgements, actions, _ = _of(plan)
-    complaints = []
+    complaints, freed = [], _freed_by_air(plan)
     for action in accepted(plan):
         answered = [judgements[path] for path in action.answers if path in judgements]
         for path in action.leads_to:
@@ -219,7 +220,7 @@ def check_4(plan: Plan) -> Complaints:
             earlier = judgements.get(after.before or "")
             chance = 1.0 if earlier is None or earlier.chance is None else earlier.chance
             likely = earlier is not None and earlier.verdict is Verdict.NOT_KNOWN and chance < 0.5
-            if after.verdict in BAD and (was is None or was not in BAD) and not likely:
+            if after.verdict in BAD and (was is None or was not in BAD) and not likely and path not in freed:
                 complaints.append(f"{action.id} leads to {after.verdict}: {after.id} (before: {was or 'not said'})")
             elif was is not None and after.verdict.rank > was.rank and not action.costs:
                 complaints.append(f"{action.id} makes {after.id} {after.verdict} from {was}, and no cost is told")
@@ -232,6 +233,13 @@ def check_4(plan: Plan) -> Complaints:
                     f"{water.id} at {state.at} is {told} after {', '.join(refused) or 'no refused action'}"
                 )
     return complaints + doses_into_bad_water(plan)
+
+
+def _freed_by_air(plan: Plan) -> set[str]:
+    """What air says that it makes of ammonia and pH: whatever else is done there stands beside it."""
+    of_air = (Hazard.AMMONIA, Hazard.PH, Hazard.PH_CHANGE)
+    told = {why.words.get("judgement") for one in accepted(plan) if one.kind is Kind.AIR for why in one.costs}
+    return {one.id for one in plan.judgements if one.hazard in of_air and one.id in told}
 
 
 def doses_into_bad_water(plan: Plan) -> Complaints:

@@ -4,8 +4,10 @@ from collections import Counter
 from collections.abc import Callable
 
 from tests.plan.invariants import BAD, Complaints, accepted
-from waterplan.hazards.record import Judgement, Side, Verdict
-from waterplan.plan.record import Plan, Readiness
+from waterplan import tables
+from waterplan.actions.record import Action, Kind
+from waterplan.hazards.record import Hazard, Judgement, Side, Verdict
+from waterplan.plan.record import Go, Plan, Readiness
 from waterplan.stay.record import Moment
 
 
@@ -61,6 +63,78 @@ def moments_agree(plan: Plan) -> Complaints:
         if worse:
             complaints.append(f"{moment.moment} is ready, and {worse[0]} is {verdicts[worse[0]].verdict}")
     return complaints
+
+
+def operation_agrees(plan: Plan) -> Complaints:
+    """An operation that goes on with a condition open, or waits with none; a condition that is met by a judgement that is not."""
+    if plan.operation is None:
+        return []
+    states = {one.state for one in plan.operation.conditions}
+    is_open = bool(states & {Readiness.NOT_READY, Readiness.NOT_KNOWN})
+    waits = plan.operation.go in {Go.POSTPONE, Go.URGENT}
+    complaints = (
+        [f"the operation is {plan.operation.go}, its conditions {sorted(states)}"] if waits is not is_open else []
+    )
+    verdicts = {one.id: one.verdict for one in plan.judgements}
+    complaints += [
+        f"{one.condition} is {one.state} for no reason"
+        for one in plan.operation.conditions
+        if one.state is not Readiness.READY and not one.because
+    ]
+    complaints += [
+        f"{one.condition} is {one.state}, and {path} is {verdicts[path]}"
+        for one in plan.operation.conditions
+        for path in one.because
+        if one.state is not Readiness.NOT_READY and verdicts.get(path) is Verdict.REFUSED
+    ]
+    return complaints
+
+
+def one_temperature(plan: Plan) -> Complaints:
+    """A water that is told to be cooled and warmed at one moment, or matched to a temperature a step from where its fish is."""
+    complaints = []
+    ordered = (one for one in accepted(plan) if one.kind in {Kind.COOL, Kind.WARM} and one.by is not None)
+    orders = sorted(ordered, key=lambda one: str(one.by))
+    for number, one in enumerate(orders):
+        for other in orders[number + 1 :]:
+            if (
+                (one.water, one.moment) == (other.water, other.moment)
+                and one.kind is not other.kind
+                and _meet(one, other)
+            ):
+                complaints.append(f"{one.id} and {other.id} at one moment")
+    step = tables.row("temperature_steps", situation="after anaesthesia", limit="step").high
+    for one in orders:
+        way = [other for other in orders if other.water == one.words.get("as") and _before(other, one)]
+        target, left = _target(plan, one), _target(plan, way[-1]) if way else None
+        if target is not None and left is not None and abs(left - target) > step and _stepped(plan, one) > step:
+            complaints.append(f"{one.id}: to {target:g} °C, and {one.words['as']} is brought to {left:g} °C")
+    return complaints
+
+
+def _stepped(plan: Plan, one: Action) -> float:
+    """The step that is left of an order, with what the water before it drifts towards the room."""
+    steps = {judged.id: judged for judged in plan.judgements if judged.hazard is Hazard.TEMPERATURE_STEP}
+    path = f"{one.water}/{Hazard.TEMPERATURE_STEP}"
+    judged = steps.get(f"{path}/after", steps.get(path))
+    figure = plan.figures.get(judged.figure or "") if judged is not None else None
+    return 0.0 if figure is None or figure.best is None else figure.best
+
+
+def _target(plan: Plan, one: Action) -> float | None:
+    figure = plan.figures.get(one.amounts.get("temperature", ""))
+    return None if figure is None else figure.best
+
+
+def _before(one: Action, other: Action) -> bool:
+    return one.by is not None and other.by is not None and one.by <= other.by
+
+
+def _meet(one: Action, other: Action) -> bool:
+    """Whether two orders of a moment are at one time: those with no hours of their own are."""
+    if one.at is None or other.at is None or one.by is None or other.by is None:
+        return one.at is None and other.at is None
+    return max(one.at, other.at) < min(one.until or one.by, other.until or other.by)
 
 
 def times_agree(plan: Plan) -> Complaints:
@@ -142,6 +216,8 @@ def nothing_is_weighed(plan: Plan) -> Complaints:
 CHECKS: tuple[Callable[[Plan], Complaints], ...] = (
     verdicts_agree,
     moments_agree,
+    one_temperature,
+    operation_agrees,
     times_agree,
     courses_agree,
     answers_agree,

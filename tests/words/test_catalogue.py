@@ -11,7 +11,7 @@ from tests.words.keys_only import keys_only
 from waterplan import tables
 from waterplan.actions.record import Kind, Who
 from waterplan.hazards.record import Hazard, Side, Verdict
-from waterplan.plan.record import Readiness
+from waterplan.plan.record import Go, Readiness
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, FishState, Moment, Origin, WaterKind
 from waterplan.words.catalogue import language
@@ -102,6 +102,7 @@ def test_no_phrase_asks_for_what_its_reason_does_not_give():
         ("moment", Moment),
         ("water", WaterKind),
         ("readiness", Readiness),
+        ("operation", Go),
         ("who", Who),
         *((section, Kind) for section in ("action", "title", "kind", "stop")),
     ],
@@ -118,6 +119,7 @@ def test_every_choice_of_the_record_has_a_phrase(prefix, choices):
         ("substance", "drugs", "drug"),
         ("word", "ordinary_readings", "with"),
         ("quantity", "ordinary_readings", "quantity"),
+        ("condition", "go_conditions", "condition"),
     ],
 )
 def test_every_thing_of_the_tables_has_a_name(section, table, column):

@@ -7,22 +7,22 @@ from functools import partial
 import numpy as np
 
 from waterplan import tables
-from waterplan.actions.amounts import down, low, rule, up
+from waterplan.actions.amounts import down, high, low, rule, up
 from waterplan.actions.needs import POWER_OFF, Need, need_of, needs
 from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Instead, Kind
 from waterplan.hazards.conflict import blooms
 from waterplan.hazards.levels import way_of
-from waterplan.hazards.limits import oxygen_level
+from waterplan.hazards.limits import nh3_limit, oxygen_level
 from waterplan.hazards.record import Hazard, Why
 from waterplan.hazards.subject import Subject
 from waterplan.published import FloatArray
 from waterplan.stay.course import Scenario
 from waterplan.stay.effects import Aired, AirIsOn, Effect, Oxygenated
 from waterplan.stay.equipment import stone
-from waterplan.stay.filling import start_of
+from waterplan.stay.filling import before_the_fish, start_of
 from waterplan.stay.fish import stress
-from waterplan.stay.quantities import Q
+from waterplan.stay.quantities import UNITS, Q
 from waterplan.stay.record import ActEnd, FishState, Moment, WaterKind
 from waterplan.stay.standing import setup_of, stones_of
 from waterplan.stay.volume.ways import rows_of
@@ -124,10 +124,22 @@ def _is_sizable(need: Need) -> bool:
     return need.kind is not WaterKind.HOME or (len(known) > 1 and all(one.is_known for one in known))
 
 
+def _frees(need: Need) -> Iterator[Why]:
+    """What airing makes of a pond's ammonia, of which no course is followed, where that passes its limit."""
+    if need.kind is not WaterKind.HOME or not need.state.known[Q.AMMONIA].is_known:
+        return
+    aired = before_the_fish(need.ground, need.state, Aired())[Q.UNIONISED_AMMONIA]
+    limit = nh3_limit(one.species.law_group for one in need.fish)
+    if high(aired) > max(limit.value, high(need.state[Q.UNIONISED_AMMONIA])):
+        there = need.put("air/un-ionised ammonia", aired, UNITS[Q.UNIONISED_AMMONIA], act_end=ActEnd.HIGH)
+        yield Why(code="air-frees-ammonia", figures={"ammonia": there})
+
+
 def _aired(need: Need) -> Iterator[Proposal]:
     """Air for the level wanted; where it cannot be had by air, as much air as can be blown, and oxygen."""
+    frees = tuple(_frees(need))
     if not _is_sizable(need):
-        yield need.proposal(Kind.AIR, cautions=codes(_AT_A_POND, _not_tonight(need)))
+        yield need.proposal(Kind.AIR, costs=frees, cautions=codes(_AT_A_POND, _not_tonight(need)))
         return
     sized, most, equipment = _sized(need), _most_l_per_min(need), need.water.equipment
     found = sized.least(sized.target)
@@ -159,7 +171,7 @@ def _aired(need: Need) -> Iterator[Proposal]:
         Kind.AIR,
         amounts=amounts,
         worked_out_for={"volume": "low"},
-        costs=() if enough else (falls_short,),
+        costs=(*frees, *(() if enough else (falls_short,))),
         cautions=codes(
             "keep-the-air-on" if given >= wanted else "",
             _AT_A_POND if need.kind is WaterKind.HOME else "",

@@ -92,7 +92,9 @@ class _From:
 
 
 def _source(need: Need) -> _From | None:
-    """The best of the sources: the one that the water was filled from first, never one under suspicion."""
+    """The best of the sources: one that is under the limits itself, that which the water was filled from first of those;
+    never one under suspicion.
+    """
     kept = start_of(need.water, Scenario.POWER_OFF)
     found: list[_From] = []
     for path in dict.fromkeys((need.water.place.source, MAINS, HOME)):
@@ -101,7 +103,8 @@ def _source(need: Need) -> _From | None:
             made = source_for(need.ground, kept, pours)
             refused = tuple(_suspected(need, path)) or tuple(_worse(need, path, made))
             found.append(_From(pours=pours, state=made, refused=refused))
-    return next((one for one in found if not one.refused), found[0] if found else None)
+    fit = [one for one in found if not one.refused]
+    return next((one for one in fit if not _is_over(need, one.state)), (*fit, *found, None)[0])
 
 
 def _suspected(need: Need, path: str) -> Iterator[Why]:
@@ -118,11 +121,21 @@ def _suspected(need: Need, path: str) -> Iterator[Why]:
 
 
 def _worse(need: Need, path: str, made: State) -> Iterator[Why]:
-    """A source that holds as much of what is too high, as its hazards read it before any action: both numbers are shown."""
+    """A source that holds as much of what is too high, as its hazards read it before any action: both numbers are shown.
+
+    Of what nobody has read in it nothing is said but that it is to be read.
+    """
     before = need.context.before
     here = Subject(stay=before, water=before[need.path], stretch=need.stretch)
     for quantity in dict(_over_limits(need)):
         if made.has(quantity) and high(made[quantity]) >= high(there := most(here, quantity)):
+            read = Q.AMMONIA if quantity is Q.UNIONISED_AMMONIA else quantity
+            if (
+                quantity in (Q.UNIONISED_AMMONIA, Q.AMMONIA, Q.NITRITE)
+                and not before[path].as_found.known[read].is_known
+            ):
+                yield Why(code="source-not-read", words={"source": path, "quantity": read.value})
+                return
             unit = UNITS[quantity]
             figures = {
                 "here": need.put(f"change/{quantity}/here", there, unit, act_end=ActEnd.HIGH),
@@ -143,7 +156,8 @@ def _no_source(need: Need, found: _From | None, *which: str, **keys: Any) -> Pro
     others = {Kind.STOP_FEEDING: "less-ammonia-comes"}
     if need.kind is WaterKind.HOME:
         others[Kind.MOVE] = "to-water-that-is-fit"
-    others[Kind.MEASURE] = "another-source-tested-first"
+    unread = found is not None and any(why.code == "source-not-read" for why in found.refused)
+    others[Kind.MEASURE] = "read-the-source-first" if unread else "another-source-tested-first"
     return need.proposal(
         Kind.CHANGE,
         *which,

@@ -234,7 +234,8 @@ def needs(
     calling.sort(key=lambda one: -one.verdict.rank)
     for path, water in context.stay.waters.items():
         here = tuple(one for one in calling if one.water == path)
-        if here and (sources or water.place.stretches):
+        named = context.only is None or path in context.only
+        if here and named and (sources or water.place.stretches):
             yield need_of(context, water, here)
 
 

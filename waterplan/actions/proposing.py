@@ -1,6 +1,6 @@
 """What a kind of action is given to work with, and what it hands back."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
 from waterplan.actions.record import Action
@@ -22,13 +22,17 @@ class Proposal:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Context:
-    """The stay after the actions accepted so far, the judgements before any action, and what was accepted."""
+    """The stay after the actions accepted so far, the judgements before any action, and what was accepted.
+
+    Where some waters are named, only they are acted on.
+    """
 
     ground: Ground
     stay: Stay
     judged: Mapping[str, Judged]
     accepted: tuple[Proposal, ...]
     first: Stay | None = None
+    only: Collection[str] | None = None
 
     @property
     def before(self) -> Stay:

@@ -1,23 +1,31 @@
 """Water brought to a temperature: tubs matched to where the fish comes from, a tank warmed in steps, a hot water cooled."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
-from itertools import pairwise
+from typing import Any
 
 import numpy as np
 
 from waterplan import tables
 from waterplan.actions.amounts import down, high, in_parts, low, up
+from waterplan.actions.matching import (
+    TO_SPARE_H,
+    goes_home_at,
+    is_long_enough,
+    matches,
+    stays_at,
+    steps_on_the_way,
+    tolerated,
+    way_into,
+)
 from waterplan.actions.needs import Need, need_of, needs
 from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Instead, Kind
-from waterplan.hazards.levels import stands, way_of
-from waterplan.hazards.record import Hazard, Judgement, Why
-from waterplan.hazards.subject import Subject
+from waterplan.actions.rungs import NEAR_C, cap, rungs
+from waterplan.hazards.record import Hazard, Verdict, Why
 from waterplan.published import FloatArray, Numbers
 from waterplan.stay.course import Scenario
 from waterplan.stay.effects import BroughtTo, Effect, IceHung, ThermostatRamp
-from waterplan.stay.ground import WaterStay
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, Moment, WaterKind
 from waterplan.stay.standing import setup_of
@@ -26,12 +34,9 @@ from waterplan.tank.answers import thinned
 from waterplan.tank.balance.heat import ICE_MELTING_KJ_PER_KG
 from waterplan.tank.heat import KJ_PER_L_K
 from waterplan.tank.heater_size import watts_that_cannot_cook, watts_to_hold
-from waterplan.tank.temperature_ramp import temperature_ramp
 from waterplan.tank.water_body import Tank
 
-_NEAR_C, _MOST_TIMES, _TO_SPARE_H = 0.05, 3.0, 1.0
 _SEARCH_DRAWS, _MIN_PER_H = 64, 60.0
-_ON_THE_WAY = (WaterKind.HOME, WaterKind.BAG, WaterKind.BOX)
 
 
 def cool(context: Context) -> Iterator[Proposal]:
@@ -45,96 +50,77 @@ def warm(context: Context) -> Iterator[Proposal]:
 
 
 def _changed(context: Context, kind: Kind) -> Iterator[Proposal]:
-    """Every water that is cooled, or every one that is warmed."""
-    matched = list(_matched(context, kind))
-    yield from matched
-    yield from _to_be_kept(context, kind)
+    """Every water that is cooled, or every one that is warmed; each has one temperature that it is brought to."""
+    extreme = list(_too_far(context, kind))
+    yield from extreme
+    pond_c = context.stay[HOME].start[Q.TEMPERATURE]
+    for effect in (effect for one in extreme for effect in one.effects):
+        if effect.water == HOME and isinstance(effect, BroughtTo):
+            pond_c = effect.temp_c
+    begins = {path: water.start[Q.TEMPERATURE] for path, water in context.stay.waters.items()} | {HOME: pond_c}
+    for one in matches(context, pond_c):
+        now = begins[one.need.path]
+        begins[one.need.path] = one.target_c
+        if _towards(now, one.target_c) is kind and not np.array_equal(now, one.target_c):
+            yield one.proposal(kind)
+    yield from _to_be_kept(context, kind, begins)
     if kind is Kind.WARM:  # after what the tank is kept at, whichever way
-        yield from _before_the_way_home(context)
-    done = {one.action.water for one in matched}
+        yield from _before_the_way_home(context, begins)
+
+
+def _too_far(context: Context, kind: Kind) -> Iterator[Proposal]:
+    """What is too hot or too cold for the fish in it; a water that they are still to be put into is matched instead.
+
+    While it is not known whether it is, because nobody has read it or said which fish it is, nobody is told to change it.
+    """
     for need in needs(context, Hazard.TEMPERATURE):
+        if need.worst is Verdict.NOT_KNOWN:
+            continue
         accepted = any(isinstance(effect, BroughtTo) for effect in need.water.effects)
         past = _past(need)[kind]
-        if past > 0.0 and not accepted and need.path not in done:
-            if kind is Kind.COOL:
-                yield _iced(need, past)
-            elif context.ground.kept_temp_c(need.path) is None:
-                yield _warmed(need, past)
-
-
-def _cap(limit: str) -> tables.Row:
-    return tables.row("temperature_steps", situation="convalescent", limit=limit)
+        if past <= 0.0 or accepted or way_into(need) is not None:
+            continue
+        if kind is Kind.COOL:
+            yield _iced(need, past)
+        elif context.ground.kept_temp_c(need.path) is None:
+            yield _warmed(need, past)
 
 
 def _towards(start: FloatArray, target: FloatArray) -> Kind:
     """Whether the way to a temperature is a cooling or a warming."""
-    return Kind.COOL if target[0] < start[0] - _NEAR_C else Kind.WARM
-
-
-# -- matched before the fish goes in --------------------------------------------------------------------------------
-
-
-def _matched(context: Context, kind: Kind) -> Iterator[Proposal]:
-    """Each tub in the order in which the fish goes through them, to the temperature of the one before."""
-    targets: dict[str, FloatArray] = {}
-    calling = [one for one in needs(context, Hazard.TEMPERATURE_STEP) if one.ahead and one.kind is not WaterKind.HOME]
-    for need in sorted(calling, key=lambda one: one.start_h):
-        way = way_of(Subject(stay=context.before, water=context.before[need.path], stretch=need.stretch))
-        if way is None:
-            continue
-        now, before = need.state[Q.TEMPERATURE], way.water
-        left = targets.get(before.place.id, before.start[Q.TEMPERATURE])
-        # No drift to what the fish does not bear, as where a heater has stuck in the water that it leaves.
-        lowest, highest = _tolerated(need)
-        ends = np.minimum(left, lowest), np.maximum(left, highest)
-        target = targets[need.path] = np.clip(left + _drift(context, way, left), *ends)
-        if _towards(now, target) is kind and not np.array_equal(now, target):
-            yield _brought(need, kind, target, before)
-
-
-def _drift(context: Context, way: Subject, start: FloatArray) -> FloatArray | float:
-    """How far the water that the fish leaves warms or cools towards the room by then; a pond stays as it is."""
-    if way.course is None or stands(way):
-        return 0.0
-    found = way.water.start[Q.TEMPERATURE]
-    drift = way.course.at_end(Q.TEMPERATURE) - found
-    room = np.asarray(context.ground.room.air_temp_c)
-    apart = np.where(np.abs(room - found) < _NEAR_C, np.inf, room - found)
-    return np.asarray(drift * np.clip((room - start) / apart, -_MOST_TIMES, _MOST_TIMES))
-
-
-def _brought(need: Need, kind: Kind, target: FloatArray, before: WaterStay) -> Proposal:
-    step = tables.row("temperature_steps", situation="after anaesthesia", limit="step")
-    return need.proposal(
-        kind,
-        key="temperature",
-        amounts={
-            "temperature": need.put(f"{kind}/to", target, "°C"),
-            "within": need.put(f"{kind}/within", step.low, "°C", act_end=ActEnd.LOW, rows=(step.id,)),
-        },
-        words={"as": before.place.id},
-        cautions=codes("one-thermometer-for-both"),
-        effects=[BroughtTo(temp_c=target)],
-    )
+    return Kind.COOL if target[0] < start[0] - NEAR_C else Kind.WARM
 
 
 # -- kept at a temperature ------------------------------------------------------------------------------------------
 
 
-def _to_be_kept(context: Context, kind: Kind) -> Iterator[Proposal]:
+def _to_be_kept(context: Context, kind: Kind, begins: Mapping[str, FloatArray]) -> Iterator[Proposal]:
     """Each tank with a temperature that it is meant to be kept at: warmed to it, or let cool to it."""
     for path, water in context.stay.waters.items():
         target = context.ground.kept_temp_c(path)
-        if target is not None and water.place.stretches and _towards(water.start[Q.TEMPERATURE], target) is kind:
+        if target is not None and water.place.stretches and _towards(begins[path], target) is kind:
             calling = [one for one in context.calling(Hazard.TEMPERATURE) if one.water == path]
-            yield _kept(need_of(context, water, calling), kind, target)
+            need = need_of(context, water, calling)
+            if is_long_enough(context, water, begins[path], begins[HOME]):
+                yield _kept(need, kind, target, begins[path])
+            else:
+                yield _not_kept(need, kind, target)
 
 
-def _kept(need: Need, kind: Kind, target: FloatArray) -> Proposal:
+def _not_kept(need: Need, kind: Kind, target: FloatArray) -> Proposal:
+    """A stay that is too short for the way there and the way back: the tank stays as the pond is."""
+    figures = {"wanted": need.put("warm/to", target, "°C")}
+    because = Why(code="stay-too-short-for-both-ways", figures=figures)
+    start_h = need.ground.clock.at(need.start_h)
+    keys: dict[str, Any] = {"moment": Moment.HOSPITAL, "at": start_h, "by": start_h, "done": None}
+    return need.proposal(kind, "kept", refused_because=(because,), instead=(), **keys)
+
+
+def _kept(need: Need, kind: Kind, target: FloatArray, begins_c: FloatArray) -> Proposal:
     """The tank to the intended temperature in steps, by a heater that holds it and cannot cook the fish."""
     at, start_h, end = need.ground.clock.at, need.start_h, float(target[0])
     sized = _heating(need, end)
-    steps = _rungs(float(need.state[Q.TEMPERATURE][0]), end, start_h)
+    steps = rungs(float(begins_c[0]), end, start_h)
     amounts = {"temperature": need.put("warm/to", target, "°C"), **sized.amounts}
     costs, room = list(sized.costs), np.atleast_1d(need.ground.room.air_temp_c)
     if room[0] > end:  # a thermostat cannot cool
@@ -157,24 +143,12 @@ def _kept(need: Need, kind: Kind, target: FloatArray) -> Proposal:
     )
 
 
-def _rungs(start_c: float, end_c: float, start_h: float) -> list[tuple[float, float]]:
-    """Hours of the stay and the temperature to set then, under both caps."""
-    if abs(end_c - start_c) < _NEAR_C:
-        return []
-    caps = {"per_hour_c": _cap("per hour").value, "per_day_c": _cap("per day").value}
-    return [
-        (start_h + before.at_h, after.water_temp_c)
-        for before, after in pairwise(temperature_ramp(start_c, target_temp_c=end_c, **caps))
-        if after.water_temp_c != before.water_temp_c
-    ]
-
-
 def _steps_told(need: Need, steps: list[tuple[float, float]]) -> Iterator[Why]:
     if not steps:
         return
     figures, words = {}, {}
-    for cap in ("per hour", "per day"):
-        figures[cap] = need.put_row(f"warm/{cap.replace(' ', '-')}", _cap(cap), "°C", ActEnd.LOW)
+    for limit in ("per hour", "per day"):
+        figures[limit] = need.put_row(f"warm/{limit.replace(' ', '-')}", cap(limit), "°C", ActEnd.LOW)
     for number, (at_h, temp) in enumerate(steps, 1):
         figures[f"step {number}"] = need.put(f"warm/step/{number}", temp, "°C")
         at = need.ground.clock.at(at_h)
@@ -195,7 +169,7 @@ class _Heating:
 
 def _heating(need: Need, target_c: float) -> _Heating:
     """The heater of a tank for a temperature: the least that holds it at the coldest hour, the most that cannot cook."""
-    lowest, highest = _tolerated(need)
+    lowest, highest = tolerated(need)
     if not lowest < target_c < highest:
         ends = {
             "lowest": need.put("warm/tolerated-low", lowest, "°C"),
@@ -213,7 +187,7 @@ def _heating(need: Need, target_c: float) -> _Heating:
         target_temp_c=target_c,
         ceiling_temp_c=min(highest, target_c + step),
         unattended_h=_unattended_h(need),
-        most_rise_c_per_h=_cap("per hour").value,
+        most_rise_c_per_h=cap("per hour").value,
     )
     amounts = {"heater": need.put("warm/heater", np.asarray(least.each), "W", act_end=ActEnd.HIGH, act_on=least_w)}
     if most_w is not None:
@@ -227,12 +201,6 @@ def _heating(need: Need, target_c: float) -> _Heating:
         costs=(Why(code="heater-may-overheat", figures=dict(amounts)),) if may_overheat else (),
         cautions=codes("heater-is-enough" if enough else "", "two-heaters-of-half-the-power"),
     )
-
-
-def _tolerated(need: Need) -> tuple[float, float]:
-    """The narrowest of what the fish in the water tolerate."""
-    rows = [tables.row("species_ranges", species=one.species.name, range="tolerated temperature") for one in need.fish]
-    return max((row.low for row in rows), default=0.0), min((row.high for row in rows), default=np.inf)
 
 
 def _unattended_h(need: Need) -> float:
@@ -250,46 +218,35 @@ def _covered(tank: Tank) -> Tank:
 # -- before the way home --------------------------------------------------------------------------------------------
 
 
-def _before_the_way_home(context: Context) -> Iterator[Proposal]:
+def _before_the_way_home(context: Context, begins: Mapping[str, FloatArray]) -> Iterator[Proposal]:
     """The tank brought to the pond's temperature in steps that end when the fish leaves, where the two are too far apart."""
-    asked, pond = _steps_on_the_way(context), context.stay[HOME].start
-    calls, target = any(one.verdict.rank > 0 for one in asked), float(pond[Q.TEMPERATURE][0])
-    for water in context.stay.waters.values():
-        if water.place.kind is not WaterKind.HOSPITAL or not water.place.stretches:
-            continue
-        tank = need_of(context, water, asked)
-        now = float(tank.kept_c[0])
-        way, apart = ("colder step", now - target) if target < now else ("warmer step", target - now)
-        step = tables.row("temperature_steps", situation="healthy", limit=way)
-        if pond.known[Q.TEMPERATURE].is_known and apart >= _NEAR_C and (calls or apart > step.value):
-            yield _homewards(replace(tank, start_h=tank.stretch.until_h), now, target)
-
-
-def _steps_on_the_way(context: Context) -> list[Judgement]:
-    """The judgements of the steps between the tank and the pond."""
-    on_the_way = [path for path, one in context.ground.places.items() if one.kind in _ON_THE_WAY]
-    steps = [one.record for one in context.judged.values() if one.record.hazard is Hazard.TEMPERATURE_STEP]
-    return [one for one in steps if one.water in on_the_way and one.moment is Moment.HOME]
+    asked = steps_on_the_way(context)
+    for path, water in context.stay.waters.items():
+        if water.place.kind is WaterKind.HOSPITAL and water.place.stretches:
+            target = goes_home_at(context, water, begins[path], begins[HOME])
+            if target is not None:
+                tank, now = need_of(context, water, asked), stays_at(context, water, begins[path], begins[HOME])
+                yield _homewards(replace(tank, start_h=tank.stretch.until_h), float(now[0]), target)
 
 
 def _homewards(need: Need, now: float, target: float) -> Proposal:
     """Steps that end before the fish leaves the tank, which is when the need begins."""
     tank, at, leaves_h = need.water, need.ground.clock.at, need.start_h
     kind = Kind.COOL if target < now else Kind.WARM
-    lasts_h, _ = _rungs(now, target, 0.0)[-1]
-    begin_h = max(leaves_h - lasts_h - _TO_SPARE_H, need.stretch.start_h)
-    rungs = _rungs(now, target, begin_h)
+    lasts_h, _ = rungs(now, target, 0.0)[-1]
+    begin_h = max(leaves_h - lasts_h - TO_SPARE_H, need.stretch.start_h)
+    steps = rungs(now, target, begin_h)
     amounts = {
         "temperature": need.put(f"{kind}/home", target, "°C"),
         "hours": need.put(f"{kind}/home-hours", leaves_h - begin_h, "h", act_end=ActEnd.HIGH),
     }
     effects: list[Effect] = []
     if tank.equipment.heater_w is not None or any(isinstance(one, ThermostatRamp) for one in tank.effects):
-        effects.append(ThermostatRamp(rungs=rungs))
+        effects.append(ThermostatRamp(rungs=steps))
     if kind is Kind.COOL:
-        falls = np.abs(np.diff([now, *(temp for _, temp in rungs)]))
+        falls = np.abs(np.diff([now, *(temp for _, temp in steps)]))
         ice = [float(_ice_kg(low(need.state[Q.VOLUME]), fall, target)) for fall in falls]
-        effects.append(IceHung(parts=[(at_h, one) for (at_h, _), one in zip(rungs, ice, strict=True)]))
+        effects.append(IceHung(parts=[(at_h, one) for (at_h, _), one in zip(steps, ice, strict=True)]))
         amounts["ice"] = need.put("cool/home-ice", sum(ice), "kg", act_end=ActEnd.HIGH)
     return need.proposal(
         kind,
@@ -322,7 +279,7 @@ def _past(need: Need) -> dict[Kind, float]:
 
 def _iced(need: Need, over: float) -> Proposal:
     """Ice in sealed bottles, hourly, no faster than the caps: for the low end of the litres, so that none is too much."""
-    by_hour, drop = _cap("per hour"), min(over, _cap("per day").value)
+    by_hour, drop = cap("per hour"), min(over, cap("per day").value)
     parts = int(np.ceil(drop / by_hour.value - 1e-9))
     after = need.state[Q.TEMPERATURE] - drop
     kilograms = _ice_kg(need.state[Q.VOLUME], drop, after)
@@ -355,7 +312,7 @@ def _warmed(need: Need, under: float) -> Proposal:
         because = codes("pond-is-not-warmed" if need.kind is WaterKind.HOME else "wrap-the-bag")
         instead = (Instead(kind=Kind.MOVE, because=codes("shaded-tub-of-own-water-warmed-slowly")),)
         return need.proposal(Kind.WARM, refused_because=because, instead=instead)
-    rise = min(under, _cap("per day").value)
+    rise = min(under, cap("per day").value)
     temp = need.state[Q.TEMPERATURE] + rise
     return need.proposal(
         Kind.WARM,

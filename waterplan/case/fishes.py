@@ -104,6 +104,8 @@ class Intended(Part):
     """how far the room's temperature moves up and down from that in a day: `3 °C`"""
     unattended: Annotated[Reading | None, intended(Family.DURATION, "unattended_min")] = None
     """longest time that nobody looks at the tank: `12 h`"""
+    urgent: Annotated[bool | None, Flag()] = None
+    """is the operation an emergency that cannot wait; it can where nothing is said: `true`"""
 
     @property
     def feeding(self) -> Reading | None:

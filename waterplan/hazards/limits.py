@@ -52,9 +52,10 @@ def _one_sided(subject: Subject, side: Side, *quantities: Q, harm: tables.Row | 
     return Assessed(quantity=quantity, side=side, harm=harm, **more)
 
 
-def between(
-    subject: Subject, *quantities: Q, within: tuple[float, float], harmless: tuple[float, float], **more: Any
-) -> Assessed:
+Ends = tuple[float, float] | tuple[FloatArray, FloatArray]
+
+
+def between(subject: Subject, *quantities: Q, within: Ends, harmless: Ends, **more: Any) -> Assessed:
     """What lies farthest out of a band over a stretch, against the band that is wanted and the one out of which harm begins."""
     quantity = quantities[0]
     below = levels.until(subject, quantity, harmless[0], falls=True)
@@ -73,7 +74,7 @@ def between(
     )
 
 
-def farthest(subject: Subject, quantity: Q, within: tuple[float, float]) -> FloatArray:
+def farthest(subject: Subject, quantity: Q, within: Ends) -> FloatArray:
     """Of the least and the most of each draw over a stretch the one that lies farther out of a band."""
     least, most = levels.least(subject, quantity), levels.most(subject, quantity)
     return np.where(most - within[1] > within[0] - least, most, least)

@@ -13,7 +13,7 @@ from waterplan.stay.record import ActEnd
 from waterplan.words import numbers
 from waterplan.words.lines import action_line, cautions, hangs_on, judgement_line, judgement_words, measure_line
 from waterplan.words.speaker import Speaker, capital
-from waterplan.words.terminal import heading
+from waterplan.words.terminal import go_lines, heading
 
 
 def sheet(name: str, drawings: Drawings, paper: str, **more: Any) -> str:
@@ -72,7 +72,7 @@ def table_cells(speaker: Speaker, grid: Grid) -> dict[str, Any]:
 
 # What a template may call, with the record or the path that it has.
 _SAID_OF: tuple[Callable[..., Any], ...] = (
-    *(action_line, cautions, hangs_on, judgement_line, judgement_words, measure_line, table_cells),
+    *(action_line, cautions, go_lines, hangs_on, judgement_line, judgement_words, measure_line, table_cells),
 )
 
 

@@ -10,18 +10,18 @@ from waterplan import tables
 from waterplan.actions.makers import MAKERS, may_worsen, order
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Kind
+from waterplan.actions.telling import kinds_against
 from waterplan.hazards.judging import judge_all
-from waterplan.hazards.record import Verdict, Why
+from waterplan.hazards.record import Hazard, Verdict, Why
 from waterplan.hazards.subject import Judged
-from waterplan.stay.effects import Effects
+from waterplan.stay.effects import AirIsOn, Effects
 from waterplan.stay.figures import Figures
 from waterplan.stay.ground import Ground
 from waterplan.stay.whole import Stay, stay
 
 AFTER = "/after"
 _AS_GOOD_AS_EQUAL = 1e-9
-# Chlorine is taken out and air is blown in whatever else is planned, unless they themselves make something worse.
-_NEVER_THE_CAUSE = (Kind.NEUTRALISE, Kind.AIR)
+_FREES = "air-frees-ammonia"
 # What is weighed, drawn up or poured.
 _WEIGHED = frozenset({"g", "kg", "mL", "L"})
 # These look at what is left after all the others, and do nothing to a water themselves.
@@ -121,10 +121,14 @@ def _jointly(
         past = joint
         after = judge_all(joint)
         worse = _made_worse(before, after)
-        offender = _offender(proposals, worse)
+        by_air = _made_by_air(ground, proposals, before, worse)
+        offender = _offender(proposals, [one for one in worse if one not in by_air], before=before, stay=joint)
         refused = {id(offender): worse} if offender is not None else _into_unfit_water(proposals, after)
         if not refused:
-            return proposals, joint, after
+            answered = _answered(proposals, by_air, before, joint)
+            if answered == proposals:
+                return proposals, joint, after
+            proposals = answered
         proposals = tuple(_dropped(one, refused[id(one)]) if id(one) in refused else one for one in proposals)
 
 
@@ -164,11 +168,78 @@ def _made_worse(before: Mapping[str, Judged], after: Mapping[str, Judged]) -> li
     return [one for path, one in bad if ranks.get(path, -1) < one.record.verdict.rank]
 
 
-def _offender(proposals: Sequence[Proposal], worse: Sequence[Judged]) -> Proposal | None:
-    """The last accepted action on a water that is worse, of a kind that may make it so; what was done is not undone."""
-    waters, hazards = {one.record.water for one in worse}, {one.record.hazard.value for one in worse}
-    open_ones = [one for one in reversed(proposals) if one.action.done is None]
-    found = [one for one in open_ones if any(effect.water in waters for effect in one.effects)]
-    likely = (one for one in found if hazards & may_worsen(one.action.kind))
-    others = (one for one in found if one.action.kind not in _NEVER_THE_CAUSE)
-    return next(likely, next(others, None))
+def _offender(
+    proposals: Sequence[Proposal], worse: Sequence[Judged], *, before: Mapping[str, Judged], stay: Stay
+) -> Proposal | None:
+    """The last accepted action of a kind that may make what is worse so, on that water, else on one that it rests on.
+
+    What was done is not undone, and air for fish that may be short of oxygen is not taken from them.
+    """
+    open_ones = [one for one in reversed(proposals) if one.action.done is None and not _is_for_breath(one, before)]
+    own = [(one.record.hazard.value, {one.record.water}) for one in worse]
+    rested = [(one.record.hazard.value, behind(one, stay)) for one in worse]
+    for near in (own, rested):
+        for one in open_ones:
+            touched, may = {effect.water for effect in one.effects}, may_worsen(one.action.kind)
+            if any(hazard in may and touched & waters for hazard, waters in near):
+                return one
+    return None
+
+
+def behind(judged: Judged, stay: Stay) -> set[str]:
+    """The waters that a judgement rests on, and those that they are filled from."""
+    found = {judged.record.water, *(one.water for one in judged.record.inputs)}
+    waters = [stay.waters.get(one) for one in found]
+    while waters := [one.source for one in waters if one is not None]:
+        found |= {one.place.id for one in waters if one is not None}
+    return found
+
+
+def _is_for_breath(proposal: Proposal, before: Mapping[str, Judged]) -> bool:
+    """Whether it is air where oxygen is a danger or may be one, or where a sign calls for it."""
+    answered = (before[path].record for path in proposal.action.answers if path in before)
+    return proposal.action.kind is Kind.AIR and any(
+        one.hazard in (Hazard.OXYGEN, Hazard.SIGN) and one.verdict.rank >= Verdict.NOT_KNOWN.rank for one in answered
+    )
+
+
+def _made_by_air(
+    ground: Ground, proposals: Sequence[Proposal], before: Mapping[str, Judged], worse: Sequence[Judged]
+) -> list[Judged]:
+    """What is worse by that air alone, whatever else is planned: nothing else is to blame for it."""
+    effects = [effect for one in proposals if _is_for_breath(one, before) for effect in one.effects]
+    may, aired = may_worsen(Kind.AIR), {effect.water for effect in effects}
+    likely = [one for one in worse if one.record.hazard.value in may and one.record.water in aired]
+    if not likely:
+        return []
+    alone = {one.id for one in _made_worse(before, judge_all(stay(ground, Effects(all=tuple(effects)))))}
+    return [one for one in likely if one.id in alone]
+
+
+def _answered(
+    proposals: tuple[Proposal, ...], by_air: Sequence[Judged], before: Mapping[str, Judged], joint: Stay
+) -> tuple[Proposal, ...]:
+    """The proposals; where air frees ammonia beyond its limit it stays on and says so, and the ammonia is answered."""
+    freed = {one.record.water: one for one in by_air if one.record.hazard is Hazard.AMMONIA}
+    told = tuple(_told(one, freed) if _is_for_breath(one, before) else one for one in proposals)
+    if told == proposals:
+        return proposals
+    kinds = kinds_against(Hazard.AMMONIA)
+    others = tuple(one for one in told if one.action.kind not in kinds or one.action.water not in freed)
+    without = stay(joint.ground, Effects(all=tuple(effect for one in others for effect in one.effects)))
+    judged = {**before, **{one.id: one for one in by_air}}
+    context = Context(ground=joint.ground, stay=without, judged=judged, accepted=others, first=joint, only=freed)
+    made = (one for kind in order() if kind in kinds for one in MAKERS[kind](context))
+    new = {one.action.id: one for one in made if one.action.water in freed}
+    return (*(one for one in told if one.action.id not in new), *new.values())
+
+
+def _told(air: Proposal, freed: Mapping[str, Judged]) -> Proposal:
+    """Air, not bottled oxygen, with what it frees among its costs."""
+    judged, costs = freed.get(air.action.water or ""), air.action.costs
+    blown = any(isinstance(one, AirIsOn) and not one.oxygen for one in air.effects)
+    if judged is None or not blown or any(one.code == _FREES for one in costs):
+        return air
+    figures = {"ammonia": f"{judged.record.figure}{AFTER}"}
+    cost = Why(code=_FREES, figures=figures, words={"judgement": f"{judged.id}{AFTER}"})
+    return replace(air, action=air.action.model_copy(update={"costs": (cost, *costs)}))

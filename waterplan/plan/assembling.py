@@ -17,7 +17,7 @@ from waterplan.hazards.record import Judgement, Measure, Verdict, Why
 from waterplan.hazards.subject import Judged
 from waterplan.hazards.substance import unit_of
 from waterplan.hazards.verdict import chances_that_decide, hazard_row
-from waterplan.plan.accepting import AFTER, Outcome
+from waterplan.plan.accepting import AFTER, Outcome, behind
 from waterplan.plan.one_more_reading import readings_that_move
 from waterplan.plan.record import RowUsed, Source
 from waterplan.published import EQUATIONS
@@ -159,20 +159,12 @@ def _answered_besides(outcome: Outcome) -> Mapping[str, list[str]]:
         after = outcome.after.get(path, judged)
         if judged.record.verdict is not Verdict.ACT_NOW or path in answered or after.record.verdict is Verdict.ACT_NOW:
             continue
-        rests_on = dict.fromkeys((judged.record.water, *(one.water for one in judged.record.inputs)))
-        behind = {water for one in rests_on for water in _filled_from(outcome.stay_after[one])}
-        acted = [one.action for one in outcome.proposals if any(effect.water in behind for effect in one.effects)]
+        waters = behind(judged, outcome.stay_after)
+        acted = [one.action for one in outcome.proposals if any(effect.water in waters for effect in one.effects)]
         likely = [one for one in acted if one.kind in kinds_against(judged.record.hazard)]
         for action in likely or acted:
             found[action.id].append(path)
     return found
-
-
-def _filled_from(water: WaterStay | None) -> Iterator[str]:
-    """A water and those that it is filled from."""
-    while water is not None:
-        yield water.place.id
-        water = water.source
 
 
 def _not_past(action: Action, now: datetime | None) -> dict[str, datetime]:

@@ -48,6 +48,30 @@ class MomentState(Record):
         return not (self.judgements or self.actions)
 
 
+class Go(StrEnum):
+    """Whether the operation goes on; `urgent` where it is stated not to wait and a condition is open."""
+
+    GO = "go"
+    GO_IF_DONE = "go if done"
+    POSTPONE = "postpone"
+    URGENT = "urgent"
+
+
+class Condition(Record):
+    """What must be so before a fish is lifted, how it stands, and the judgements and actions that make it so."""
+
+    condition: str
+    state: Readiness
+    because: tuple[str, ...] = ()
+
+
+class GoNoGo(Record):
+    """Go or no-go for an operation that is to come."""
+
+    go: Go
+    conditions: tuple[Condition, ...]
+
+
 class MeasureNext(Record):
     """A reading to take next, and the judgements that it may move."""
 
@@ -142,6 +166,7 @@ class Plan(Record):
     actions: tuple[Action, ...]
     moments: tuple[MomentState, ...]
     first_page: FirstPage
+    operation: GoNoGo | None = None
     title: dict[str, str] = {}
     written: tuple[Written, ...] = ()
     read: tuple[Read, ...] = ()

@@ -15,6 +15,7 @@ from waterplan.case.model import Case, Logged
 from waterplan.hazards.record import Judgement, Verdict
 from waterplan.plan import assembling, pictures
 from waterplan.plan.accepting import Outcome, outcome
+from waterplan.plan.going import go_or_no_go
 from waterplan.plan.hangs_on import Bins
 from waterplan.plan.ordering import actions_in_order, first_page, judgements_in_order, moments
 from waterplan.plan.record import Made, Plan
@@ -90,6 +91,7 @@ def _written_down(ground: Ground, found: Outcome, made: Made) -> Plan:
         actions=tuple(acts),
         moments=moments(ordered, acts),
         first_page=first_page(ordered, acts, figures),
+        operation=go_or_no_go(ground, ordered, acts),
         title=_title(ground.case),
         written=written(ground.case),
         read=read(ground.log),

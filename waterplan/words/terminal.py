@@ -6,7 +6,7 @@ from itertools import chain
 
 from waterplan.actions.record import Action, Kind
 from waterplan.hazards.record import Verdict
-from waterplan.plan.record import MomentState, Plan
+from waterplan.plan.record import MomentState, Plan, Readiness
 from waterplan.stay.record import Moment
 from waterplan.units import System
 from waterplan.words.lines import MEASURED, action_line, cautions, first_titles, judgement_line, measure_line
@@ -71,6 +71,22 @@ def _moment_line(speaker: Speaker, state: MomentState) -> str:
     return speaker.join([state_line, *(_stitches(speaker, one) for one in waits if one.at is not None)], ". ")
 
 
+def go_lines(speaker: Speaker) -> list[str]:
+    """Go or no-go for the operation: the decision, each condition that is open with why, and those that are met."""
+    operation, say = speaker.plan.operation, speaker.say
+    if operation is None:
+        return []
+    lines, met = [say(f"operation.{operation.go}")], []
+    for one in operation.conditions:
+        named = say(f"condition.{one.condition}")
+        if one.state is Readiness.READY:
+            met.append(named)
+            continue
+        because = first_titles(speaker, one.because, _BECAUSE)
+        lines.append(say("page.condition", condition=named, state=say(f"readiness.{one.state}"), because=because))
+    return [*lines, say("page.conditions met", conditions=speaker.join(met, "; "))] if met else lines
+
+
 def _stitches(speaker: Speaker, one: Action) -> str:
     """Whether the stitches are to be examined already, from when, and until when they are out."""
     return speaker.say(f"page.stitches {one.words['due']}", at=speaker.clock(one.at), until=speaker.clock(one.until))
@@ -99,6 +115,7 @@ def first_page(plan: Plan, units: System | str = System.METRIC) -> str:
     blocks = [
         *_section(say("page.states"), [_moment_line(speaker, one) for one in plan.moments if not one.is_empty]),
         *_section(say("page.do now"), now),
+        *_section(say("page.operation"), go_lines(speaker)),
         *_section(say("page.measure next"), [measure_line(speaker, one) for one in first.measure_next[:_MEASURE]]),
         *_section(say("page.refused"), _refused(speaker)),
         *_section(say("page.have ready"), have_lines(speaker)),
@@ -149,6 +166,7 @@ def full_page(plan: Plan, moment: Moment | str | None = None, units: System | st
     """
     speaker = Speaker(plan, units)
     nothing, lines = speaker.say("page.nothing"), _top(speaker)
+    lines += _section(speaker.say("page.operation"), go_lines(speaker)) if moment is None else []
     for state in plan.moments:
         if state.is_empty if moment is None else state.moment is not Moment(moment):
             continue

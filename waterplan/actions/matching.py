@@ -1,0 +1,161 @@
+"""One temperature for each water: that of the water that its fish come out of, as that will be when they are lifted."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from waterplan import tables
+from waterplan.actions.needs import Need, need_of, needs
+from waterplan.actions.proposing import Context, Proposal, codes
+from waterplan.actions.record import Kind
+from waterplan.actions.rungs import NEAR_C, rungs
+from waterplan.hazards.levels import stands, way_of
+from waterplan.hazards.record import Hazard, Judgement
+from waterplan.hazards.subject import Subject
+from waterplan.published import FloatArray
+from waterplan.stay.effects import BroughtTo
+from waterplan.stay.ground import WaterStay
+from waterplan.stay.quantities import Q
+from waterplan.stay.record import ActEnd, Moment, WaterKind
+from waterplan.stay.waters import HOME
+
+TO_SPARE_H = 1.0
+_MOST_TIMES = 3.0
+_ON_THE_WAY = (WaterKind.HOME, WaterKind.BAG, WaterKind.BOX)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Match:
+    """A water before its fish go in, the one that they come out of, and the temperature that it is brought to."""
+
+    need: Need
+    way: WaterStay
+    target_c: FloatArray
+
+    def proposal(self, kind: Kind) -> Proposal:
+        """The action that brings it there."""
+        step = _step()
+        return self.need.proposal(
+            kind,
+            key="temperature",
+            amounts={
+                "temperature": self.need.put(f"{kind}/to", self.target_c, "°C"),
+                "within": self.need.put(f"{kind}/within", step.low, "°C", act_end=ActEnd.LOW, rows=(step.id,)),
+            },
+            words={"as": self.way.place.id},
+            cautions=codes("one-thermometer-for-both"),
+            effects=[BroughtTo(temp_c=self.target_c)],
+        )
+
+
+def _step() -> tables.Row:
+    return tables.row("temperature_steps", situation="after anaesthesia", limit="step")
+
+
+def way_into(need: Need) -> Subject | None:
+    """The water that its fish come out of before they go into this one; None where they are in it already."""
+    first = need.context.before
+    return way_of(Subject(stay=first, water=first[need.path], stretch=need.stretch)) if need.ahead else None
+
+
+def matches(context: Context, pond_c: FloatArray) -> Iterator[_Match]:
+    """Each water in the order in which the fish goes through them, to the temperature of the one before.
+
+    `pond_c` is that of the pond once it has been cooled, where it is. A water that was near enough is brought along where
+    the one before it is changed.
+    """
+    targets: dict[str, FloatArray] = {}
+    if not np.array_equal(pond_c, context.before[HOME].start[Q.TEMPERATURE]):
+        targets[HOME] = pond_c
+    calling = {one.path: one for one in needs(context, Hazard.TEMPERATURE_STEP)}
+    waters = [one for one in context.stay.waters.values() if one.place.stretches]
+    ahead = [calling.get(one.place.id) or need_of(context, one) for one in waters if one.place.id != HOME]
+    for need in sorted((one for one in ahead if one.ahead), key=lambda one: one.start_h):
+        way = way_into(need)
+        if way is None:
+            continue
+        left = _when_lifted(context, way, targets, pond_c)
+        changed = way.water.place.id in targets
+        if need.path in calling or (changed and abs(float(left[0] - need.state[Q.TEMPERATURE][0])) > _step().low):
+            target = targets[need.path] = _within_a_step(need, left)
+            yield _Match(need=need, way=way.water, target_c=target)
+
+
+def _when_lifted(context: Context, way: Subject, targets: dict[str, FloatArray], pond_c: FloatArray) -> FloatArray:
+    """The temperature of a water when its fish are lifted out of it."""
+    begins = targets.get(way.water.place.id, way.water.start[Q.TEMPERATURE])
+    if way.kind is WaterKind.HOSPITAL:
+        kept = _is_kept(context, way.water, begins, pond_c)
+        home_c = goes_home_at(context, way.water, begins, pond_c)
+        if home_c is not None and (kept or way.water.heater_w is not None or home_c < begins[0]):
+            return np.full(pond_c.shape, home_c)
+        if kept:
+            return stays_at(context, way.water, begins, pond_c)
+    return np.asarray(begins + _drift(context, way, begins))
+
+
+def _within_a_step(need: Need, left: FloatArray) -> FloatArray:
+    """No warmer or colder than the fish bears, as where a heater has stuck in the water that it leaves; and no step away."""
+    lowest, highest = tolerated(need)
+    borne = np.clip(left, lowest, highest)
+    return np.clip(borne, left - _step().high, left + _step().high)
+
+
+def tolerated(need: Need) -> tuple[float, float]:
+    """The narrowest of what the fish in the water tolerate."""
+    rows = [tables.row("species_ranges", species=one.species.name, range="tolerated temperature") for one in need.fish]
+    return max((row.low for row in rows), default=0.0), min((row.high for row in rows), default=np.inf)
+
+
+def _drift(context: Context, way: Subject, start: FloatArray) -> FloatArray | float:
+    """How far the water that the fish leaves warms or cools towards the room by then; a pond stays as it is."""
+    if way.course is None or stands(way):
+        return 0.0
+    found = way.water.start[Q.TEMPERATURE]
+    drift = way.course.at_end(Q.TEMPERATURE) - found
+    room = np.asarray(context.ground.room.air_temp_c)
+    apart = np.where(np.abs(room - found) < NEAR_C, np.inf, room - found)
+    return np.asarray(drift * np.clip((room - start) / apart, -_MOST_TIMES, _MOST_TIMES))
+
+
+# -- before the way home --------------------------------------------------------------------------------------------
+
+
+def goes_home_at(context: Context, water: WaterStay, begins_c: FloatArray, pond_c: FloatArray) -> float | None:
+    """The temperature of the pond that a tank is brought to before its fish leave; None where it is near enough or not known."""
+    now, target = float(stays_at(context, water, begins_c, pond_c)[0]), float(pond_c[0])
+    way, apart = ("colder step", now - target) if target < now else ("warmer step", target - now)
+    step = tables.row("temperature_steps", situation="healthy", limit=way)
+    calls = any(one.verdict.rank > 0 for one in steps_on_the_way(context))
+    known = context.before[HOME].start.known[Q.TEMPERATURE].is_known
+    return target if known and apart >= NEAR_C and (calls or apart > step.value) else None
+
+
+def stays_at(context: Context, water: WaterStay, begins_c: FloatArray, pond_c: FloatArray) -> FloatArray:
+    """The temperature of a tank through its stay: what it is kept at, else what it begins with."""
+    kept_c = context.ground.kept_temp_c(water.place.id)
+    return begins_c if kept_c is None or not is_long_enough(context, water, begins_c, pond_c) else kept_c
+
+
+def _is_kept(context: Context, water: WaterStay, begins_c: FloatArray, pond_c: FloatArray) -> bool:
+    """Whether a tank is kept at a temperature of its own."""
+    meant = context.ground.kept_temp_c(water.place.id) is not None
+    return meant and is_long_enough(context, water, begins_c, pond_c)
+
+
+def steps_on_the_way(context: Context) -> list[Judgement]:
+    """The judgements of the steps between the tank and the pond."""
+    on_the_way = [path for path, one in context.ground.places.items() if one.kind in _ON_THE_WAY]
+    steps = [one.record for one in context.judged.values() if one.record.hazard is Hazard.TEMPERATURE_STEP]
+    return [one for one in steps if one.water in on_the_way and one.moment is Moment.HOME]
+
+
+def is_long_enough(context: Context, water: WaterStay, begins_c: FloatArray, pond_c: FloatArray) -> bool:
+    """Whether a stay is long enough for the steps to the temperature that the tank is kept at, and for those back again."""
+    kept_c, place = context.ground.kept_temp_c(water.place.id), water.place
+    if kept_c is None or not place.stretches:
+        return True
+    there, back = (rungs(float(one[0]), float(other[0]), 0.0) for one, other in ((begins_c, kept_c), (kept_c, pond_c)))
+    stays_h = max(one.until_h for one in place.stretches) - min(one.start_h for one in place.stretches)
+    return not there or not back or there[-1][0] + back[-1][0] + TO_SPARE_H <= stays_h

@@ -1,0 +1,25 @@
+"""How fast the water of a convalescent is brought to another temperature: hours and degrees, step by step."""
+
+from itertools import pairwise
+
+from waterplan import tables
+from waterplan.tank.temperature_ramp import temperature_ramp
+
+NEAR_C = 0.05
+
+
+def cap(limit: str) -> tables.Row:
+    """How fast the water of a convalescent is brought to another temperature."""
+    return tables.row("temperature_steps", situation="convalescent", limit=limit)
+
+
+def rungs(start_c: float, end_c: float, start_h: float) -> list[tuple[float, float]]:
+    """Hours of the stay and the temperature to set then, under both caps."""
+    if abs(end_c - start_c) < NEAR_C:
+        return []
+    caps = {"per_hour_c": cap("per hour").value, "per_day_c": cap("per day").value}
+    return [
+        (start_h + before.at_h, after.water_temp_c)
+        for before, after in pairwise(temperature_ramp(start_c, target_temp_c=end_c, **caps))
+        if after.water_temp_c != before.water_temp_c
+    ]
