@@ -15,6 +15,7 @@ class Kind(StrEnum):
     FIRST_AID = "first aid"
     AIR = "air"
     MOVE = "move"
+    NEW_WATER = "new water"
     NEUTRALISE = "neutralise"
     CHANGE = "change"
     COOL = "cool"

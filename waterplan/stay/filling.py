@@ -24,7 +24,7 @@ def as_found(ground: Ground, place: Place, source: WaterStay | None) -> State:
         state = prepare.base_state(
             place,
             readings,
-            disinfectant=ground.case.mains_water.disinfectant,
+            new_water=ground.case.mains_water,
             hosed=place.id == HOME and ground.tap_suspected,
             litres=litres,
             inputs=inputs,

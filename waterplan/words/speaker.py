@@ -152,7 +152,7 @@ class Speaker:
         """What a person calls a water or a fish of the plan."""
         if path in self.waters:
             water = self.waters[path]
-            said = water.name or self.say(f"water.{water.kind}")
+            said = water.name or self.say(f"source.{water.of}" if water.of else f"water.{water.kind}")
             name = self.case(said, path) if water.name else said
             return self.say("water.the", name=name) if article and not said[:1].isupper() else name
         if path in self.fish:
