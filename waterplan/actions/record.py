@@ -16,6 +16,7 @@ class Kind(StrEnum):
     AIR = "air"
     MOVE = "move"
     NEW_WATER = "new water"
+    PACK = "pack"
     NEUTRALISE = "neutralise"
     CHANGE = "change"
     COOL = "cool"
