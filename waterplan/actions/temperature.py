@@ -8,13 +8,14 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.actions.amounts import down, high, in_parts, low, up
+from waterplan.actions.heating import ice_kg, to_be_brought
 from waterplan.actions.needs import Need, need_of, needs
 from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Instead, Kind
 from waterplan.hazards.levels import stands, way_of
 from waterplan.hazards.record import Hazard, Judgement, Why
 from waterplan.hazards.subject import Subject
-from waterplan.published import FloatArray, Numbers
+from waterplan.published import FloatArray
 from waterplan.stay.course import Scenario
 from waterplan.stay.effects import BroughtTo, Effect, IceHung, ThermostatRamp
 from waterplan.stay.ground import WaterStay
@@ -23,8 +24,6 @@ from waterplan.stay.record import ActEnd, Moment, WaterKind
 from waterplan.stay.standing import setup_of
 from waterplan.stay.waters import HOME
 from waterplan.tank.answers import thinned
-from waterplan.tank.balance.heat import ICE_MELTING_KJ_PER_KG
-from waterplan.tank.heat import KJ_PER_L_K
 from waterplan.tank.heater_size import watts_that_cannot_cook, watts_to_hold
 from waterplan.tank.temperature_ramp import temperature_ramp
 from waterplan.tank.water_body import Tank
@@ -111,9 +110,10 @@ def _brought(need: Need, kind: Kind, target: FloatArray, before: WaterStay) -> P
         amounts={
             "temperature": need.put(f"{kind}/to", target, "°C"),
             "within": need.put(f"{kind}/within", step.low, "°C", act_end=ActEnd.LOW, rows=(step.id,)),
+            **to_be_brought(need, kind, target),
         },
         words={"as": before.place.id},
-        cautions=codes("one-thermometer-for-both"),
+        cautions=codes("one-thermometer-for-both", "ice-sealed-in-bottles" if kind is Kind.COOL else ""),
         effects=[BroughtTo(temp_c=target)],
     )
 
@@ -288,7 +288,7 @@ def _homewards(need: Need, now: float, target: float) -> Proposal:
         effects.append(ThermostatRamp(rungs=rungs))
     if kind is Kind.COOL:
         falls = np.abs(np.diff([now, *(temp for _, temp in rungs)]))
-        ice = [float(_ice_kg(low(need.state[Q.VOLUME]), fall, target)) for fall in falls]
+        ice = [float(ice_kg(low(need.state[Q.VOLUME]), fall, target)) for fall in falls]
         effects.append(IceHung(parts=[(at_h, one) for (at_h, _), one in zip(rungs, ice, strict=True)]))
         amounts["ice"] = need.put("cool/home-ice", sum(ice), "kg", act_end=ActEnd.HIGH)
     return need.proposal(
@@ -302,11 +302,6 @@ def _homewards(need: Need, now: float, target: float) -> Proposal:
         cautions=codes("measure-the-pond-again-first", "steps-as-slow-as-caps"),
         effects=effects,
     )
-
-
-def _ice_kg(litres: Numbers, fall_c: float, to_c: Numbers) -> Numbers:
-    """Ice whose melting, and whose warming after it, brings about a fall."""
-    return litres * KJ_PER_L_K * fall_c / (ICE_MELTING_KJ_PER_KG + KJ_PER_L_K * to_c)
 
 
 # -- too hot, too cold ----------------------------------------------------------------------------------------------
@@ -325,7 +320,7 @@ def _iced(need: Need, over: float) -> Proposal:
     by_hour, drop = _cap("per hour"), min(over, _cap("per day").value)
     parts = int(np.ceil(drop / by_hour.value - 1e-9))
     after = need.state[Q.TEMPERATURE] - drop
-    kilograms = _ice_kg(need.state[Q.VOLUME], drop, after)
+    kilograms = ice_kg(need.state[Q.VOLUME], drop, after)
     total = down(low(kilograms), "kg")
     hung = in_parts(total, parts, unit="kg")
     times = [(need.from_h + hour, part) for hour, part in enumerate(hung)]
