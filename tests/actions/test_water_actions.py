@@ -11,6 +11,7 @@ from waterplan.actions.amounts import in_parts
 from waterplan.actions.at_once import move, source_off
 from waterplan.actions.change import change
 from waterplan.actions.makers import MAKERS, order
+from waterplan.actions.proposing import Context
 from waterplan.actions.record import Kind
 from waterplan.actions.salt import salt
 from waterplan.actions.telling import ask, kinds_against, people
@@ -54,7 +55,7 @@ def after(context, *proposals) -> Stay:
 
 def test_every_kind_has_a_maker_and_people_come_first() -> None:
     assert set(MAKERS) == set(order()) == set(Kind)
-    first = (Kind.PEOPLE, Kind.SOURCE_OFF, Kind.FIRST_AID, Kind.AIR, Kind.MOVE, Kind.NEUTRALISE, Kind.CHANGE)
+    first = (Kind.PEOPLE, Kind.SOURCE_OFF, Kind.FIRST_AID, Kind.AIR, Kind.MOVE, Kind.NEW_WATER, Kind.PACK)
     assert order()[: len(first)] == first
     assert order()[-2:] == (Kind.ASK, Kind.MEASURE)
 
@@ -296,6 +297,47 @@ def test_tubs_are_matched_in_the_order_in_which_the_fish_goes_through_them() -> 
     assert (warmed.action.water, cooled.action.water) == ("revival-1", "hospital-1")
     assert effect_of(warmed, BroughtTo).temp_c[0] == pytest.approx(18.0)
     assert effect_of(cooled, BroughtTo).temp_c[0] == pytest.approx(18.0)
+
+
+def empty_tub(temp: int, more: str = "") -> Context:
+    """The grey tub of 200 L, to be brought to the pond's 18 °C before a fish is in it."""
+    tub = f'name = "grey tub"\ntemperature = "{temp} ± 0 °C"{more}'
+    ground = ground_of(EXACT.replace('name = "grey tub"', tub))
+    return context_of(ground, judged(ground, "revival-1", Hazard.TEMPERATURE_STEP, limit=2.0))
+
+
+def test_an_empty_tub_is_warmed_by_its_heater_or_by_one_that_is_large_enough() -> None:
+    """By hand: 200 L by 3 °C take 200 x 0.9982 x 4.182 x 3 = 2,505 kJ, / 3,600 = 0.696 kWh.
+
+    A heater of 300 W gives that in 696 / 300 = 2.32 h: two and a half on a clock. With none at hand there are the two
+    hours before the operation: 696 / 2 = 348 W, 350 as heaters are sold.
+    """
+    for more, heater, hours in (('\nheater = "300 ± 0 W"', None, 2.5), ("", 350.0, 2.0)):
+        context = empty_tub(15, more)
+        made = only(warm(context), Kind.WARM).action
+        assert act_on(context, made.amounts["energy"]) == pytest.approx(0.7)
+        assert act_on(context, made.amounts["hours"]) == hours
+        assert (act_on(context, made.amounts["heater"]) if heater else made.amounts.get("heater")) == heater
+
+
+def test_what_takes_more_than_the_heaters_at_hand_takes_longer() -> None:
+    """By hand: 200 L by 14 °C take 200 x 0.9982 x 4.182 x 14 / 3,600 = 3.247 kWh, of which 1,000 W give it in 3.25 h."""
+    context = empty_tub(4)
+    made = only(warm(context), Kind.WARM).action
+    assert act_on(context, made.amounts["heater"]) == 1000.0
+    assert act_on(context, made.amounts["hours"]) == 3.25
+
+
+def test_an_empty_tub_is_cooled_by_sealed_ice() -> None:
+    """By hand: 200 L by 4 °C are 200 x 0.9982 x 4.182 x 4 = 3,340 kJ; a kilogram of ice takes 333.6 to melt and 4.175 x 18
+
+    = 75.1 to come to 18 °C: 3,340 / 408.7 = 8.17 kg, 8.18 on a scale. It melts within three hours.
+    """
+    context = empty_tub(22)
+    made = only(cool(context), Kind.COOL).action
+    assert act_on(context, made.amounts["ice"]) == pytest.approx(8.18)
+    assert act_on(context, made.amounts["hours"]) == 3.0
+    assert "ice-sealed-in-bottles" in [one.code for one in made.cautions]
 
 
 def test_a_tank_is_warmed_by_a_degree_an_hour_and_two_a_day() -> None:

@@ -16,6 +16,7 @@ from waterplan.plan.record import (
     Readiness,
     RowUsed,
     Source,
+    VanItem,
     VolumeFound,
     Written,
 )
@@ -105,6 +106,8 @@ FIGURES = {
     "hospital-1/ammonia/until-limit": figure(20.0, 41.0, 88.0, "h", 20.0, LOW),
     "hospital-1/change/volume": figure(198.0, 214.0, 225.0, "L", 225.0, HIGH),
     "hospital-1/thiosulphate/mass": figure(0.56, 0.9, 1.0, "g", 1.0, HIGH, worked_out_for="225 L"),
+    "van/thiosulphate": exact(1.5, "g", HIGH),
+    "van/pH meter": exact(1.0, "pieces", HIGH),
     "hospital-1/thiosulphate/excess": figure(0.0, 0.1, 0.4, "mg/L", 0.4, HIGH),
     "hospital-1/salt/mass": figure(1180.0, 1230.0, 1290.0, "g", 1180.0, LOW, worked_out_for="451 L"),
     "hospital-1/salt": figure(1.9, 2.0, 2.1, "g/L", 2.1, HIGH),
@@ -678,6 +681,19 @@ SERIES = {
 }
 
 ROWS = {
+    "van_spares/reagent": RowUsed(
+        table="van_spares",
+        words="what is added to reagents to spare",
+        value=0.5,
+        low=None,
+        high=None,
+        unit="fraction",
+        printed="0.5 fraction",
+        source="waterplan",
+        locator="",
+        status="judgement",
+        reason="",
+    ),
     "oxygen_levels/cyprinid/anaesthetised/alarm": RowUsed(
         table="oxygen_levels",
         words="alarm level of oxygen for an anaesthetised cyprinid",
@@ -798,6 +814,19 @@ PLAN = Plan(
             use_for={"oxygen": "hospital-1/volume", "salt": "hospital-1/volume"},
             outline_m=((0.0, 0.0), (1.4, 0.0), (1.4, 0.7), (0.0, 0.7)),
         ),
+    ),
+    van=(
+        VanItem(part="water", what="litres", figure="induction-1/volume", waters=("induction-1",)),
+        VanItem(
+            part="reagent",
+            what="thiosulphate",
+            figure="van/thiosulphate",
+            of=("hospital-1/thiosulphate/mass",),
+            times=(1,),
+            waters=("hospital-1",),
+            spare="van_spares/reagent",
+        ),
+        VanItem(part="kit", what="pH meter", figure="van/pH meter"),
     ),
     rows=ROWS,
     sources={

@@ -21,6 +21,7 @@ MOST = {
     "hospital.html": 4,
     "tub-cards.html": 2 * TUBS,
     "dose-cards.html": 2 * DOSES,
+    "van.html": 2,
     "plan.html": 20,
 }
 

@@ -22,9 +22,10 @@ PAGES = (
     "contingency.html",
     "hospital.html",
     "dose-cards.html",
+    "van.html",
     "volume.html",
 )
-OTHERS = ("plan.txt", "plan.json", "figures.csv", "judgements.csv", "actions.csv")
+OTHERS = ("plan.txt", "plan.json", "figures.csv", "judgements.csv", "actions.csv", "van.csv")
 
 
 @pytest.fixture(scope="module", params=["metric", "us"])
@@ -65,12 +66,13 @@ def test_a_plan_without_tubs_has_no_cards():
             "moments": moments,
             "first_page": first,
             "volumes": (),
+            "van": (),
             "series": {},
             "grids": {},
             "days": (),
         }
     )
-    assert set(papers(small)) == {"plan.html", "owner.html", "contingency.html", *OTHERS}
+    assert set(papers(small)) == {"plan.html", "owner.html", "contingency.html", *OTHERS} - {"van.csv"}
 
 
 def test_every_page_closes_its_tags(made):

@@ -11,6 +11,7 @@ from typing import Any
 from hypothesis import strategies as st
 
 from waterplan import tables
+from waterplan.case.choices import Source
 from waterplan.case.log import read_log
 from waterplan.case.model import Case, Logged
 from waterplan.case.reading import read_case
@@ -24,6 +25,7 @@ Document = dict[str, Any]
 DRAWS, SEED = 64, 20260514
 SPECIES = (*known_species(), "unknown")
 USES = ("induction", "irrigation", "revival", "hospital", "dip")
+SOURCES = tuple(one.value for one in Source)
 FILTERS = ("seeded", "unseeded", "damaged", "maturing")
 THINGS = tuple(row["thing"].replace("_", " ") for row in tables.table("conflict_things"))
 # Names that mean something to the file, to another table, to a browser or to a spreadsheet.
@@ -328,7 +330,9 @@ class _Maker:
         found = self.water(self.within(4, 18, 1), self.yes(0.3))
         if self.yes(0.5) and not self.careful:
             found["chlorine"] = self.reading("chlorine", self.within(0.1, 2))
-        return found | self.some(self.yes(0.6), disinfectant=self.one(("chlorine", "chloramine", "none")))
+        found |= self.some(self.yes(0.6), disinfectant=self.one(("chlorine", "chloramine", "none")))
+        turn, rest = divmod(self.number or 0, 3)  # every third case says what its new water is
+        return found | self.some(rest == 1, kind=SOURCES[turn % len(SOURCES)])
 
     def home_pond(self) -> Document:
         body = self.one(

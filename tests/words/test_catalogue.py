@@ -129,6 +129,9 @@ def test_every_thing_of_the_tables_has_a_name(section, table, column):
 
 def test_every_code_that_is_put_together_has_a_phrase():
     codes = {row["code"] for row in tables.rows("people_safety")}
+    codes |= {row["code"] for row in tables.rows("source_steps")} | {
+        row["never"] for row in tables.rows("source_kinds")
+    } - {""}
     codes |= {f"{kind.value.replace(' ', '-')}-does-not-answer" for kind in Kind if kind is not Kind.ASK}
     codes |= {f"salt-grade-{row['use'].replace(' ', '-')}" for row in tables.rows("salt_grades")} - {"salt-grade-yes"}
     codes |= {f"{bath}-in-the-bath{end}" for bath in ("chlorine",) for end in ("", "-to-watch")}

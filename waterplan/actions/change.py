@@ -145,10 +145,11 @@ def _worse(need: Need, path: str, made: State) -> Iterator[Why]:
 
 
 def _buffered(need: Need, source: str) -> float | None:
-    """The alkalinity that new water is brought up to where it was measured as short; None where it is not."""
+    """The alkalinity that new water is brought up to where it is short, as measured or whatever it is; else None."""
     known = need.context.stay[source].as_found.known[Q.ALKALINITY]
     watch = water_limit("alkalinity", "watch").value
-    return watch if known.is_known and low(known.draws) < watch and need.kind is WaterKind.HOSPITAL else None
+    short = (low if known.is_known else high)(known.draws) < watch
+    return watch if short and need.kind is WaterKind.HOSPITAL else None
 
 
 def _no_source(need: Need, found: _From | None, *which: str, **keys: Any) -> Proposal:

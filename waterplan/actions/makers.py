@@ -11,6 +11,8 @@ from waterplan.actions.doses.injection import injections
 from waterplan.actions.doses.orders import doses
 from waterplan.actions.feeding import feed
 from waterplan.actions.first_aid import first_aid
+from waterplan.actions.new_water import new_water
+from waterplan.actions.packing import pack
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Kind
 from waterplan.actions.salt import salt
@@ -25,6 +27,8 @@ MAKERS: Mapping[Kind, Callable[[Context], Iterable[Proposal]]] = MappingProxyTyp
         Kind.FIRST_AID: first_aid,
         Kind.AIR: air,
         Kind.MOVE: move,
+        Kind.NEW_WATER: new_water,
+        Kind.PACK: pack,
         Kind.NEUTRALISE: neutralise,
         Kind.CHANGE: change,
         Kind.COOL: cool,

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from waterplan import tables
+from waterplan.actions.heating import to_be_brought
 from waterplan.actions.needs import Need, need_of, needs
 from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Kind
@@ -42,9 +43,10 @@ class _Match:
             amounts={
                 "temperature": self.need.put(f"{kind}/to", self.target_c, "°C"),
                 "within": self.need.put(f"{kind}/within", step.low, "°C", act_end=ActEnd.LOW, rows=(step.id,)),
+                **to_be_brought(self.need, kind, self.target_c),
             },
             words={"as": self.way.place.id},
-            cautions=codes("one-thermometer-for-both"),
+            cautions=codes("one-thermometer-for-both", "ice-sealed-in-bottles" if kind is Kind.COOL else ""),
             effects=[BroughtTo(temp_c=self.target_c)],
         )
 

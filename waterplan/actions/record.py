@@ -15,6 +15,8 @@ class Kind(StrEnum):
     FIRST_AID = "first aid"
     AIR = "air"
     MOVE = "move"
+    NEW_WATER = "new water"
+    PACK = "pack"
     NEUTRALISE = "neutralise"
     CHANGE = "change"
     COOL = "cool"

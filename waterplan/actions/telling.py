@@ -10,6 +10,7 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.actions.amounts import rule
+from waterplan.actions.bath_again import bath_again
 from waterplan.actions.needs import Need, aid_rows, need_of, needs, sign_of
 from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Action, Instead, Kind, Who
@@ -210,8 +211,9 @@ def _because(need: Need, kind: Kind) -> tuple[Why, ...]:
 
 
 def measure(context: Context) -> Iterator[Proposal]:
-    """One list of what would decide the judgements that are not known, and the salt of a tracer test where one is wanted."""
+    """One list of what would decide the judgements that are not known; beside it a tracer test, and a bath that is used again."""
     yield from tracer_salt(context)
+    yield from bath_again(context)
     unknown = [one.record for one in context.judged.values() if one.record.verdict is Verdict.NOT_KNOWN]
     wanted: dict[str, dict[str, None]] = {}
     for reading in (reading for one in unknown for reading in one.measure):

@@ -8,6 +8,7 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.actions.amounts import down, high, in_parts, low, up
+from waterplan.actions.heating import ice_kg
 from waterplan.actions.matching import (
     TO_SPARE_H,
     goes_home_at,
@@ -23,7 +24,7 @@ from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Instead, Kind
 from waterplan.actions.rungs import NEAR_C, cap, rungs
 from waterplan.hazards.record import Hazard, Verdict, Why
-from waterplan.published import FloatArray, Numbers
+from waterplan.published import FloatArray
 from waterplan.stay.course import Scenario
 from waterplan.stay.effects import BroughtTo, Effect, IceHung, ThermostatRamp
 from waterplan.stay.quantities import Q
@@ -31,8 +32,6 @@ from waterplan.stay.record import ActEnd, Moment, WaterKind
 from waterplan.stay.standing import setup_of
 from waterplan.stay.waters import HOME
 from waterplan.tank.answers import thinned
-from waterplan.tank.balance.heat import ICE_MELTING_KJ_PER_KG
-from waterplan.tank.heat import KJ_PER_L_K
 from waterplan.tank.heater_size import watts_that_cannot_cook, watts_to_hold
 from waterplan.tank.water_body import Tank
 
@@ -245,7 +244,7 @@ def _homewards(need: Need, now: float, target: float) -> Proposal:
         effects.append(ThermostatRamp(rungs=steps))
     if kind is Kind.COOL:
         falls = np.abs(np.diff([now, *(temp for _, temp in steps)]))
-        ice = [float(_ice_kg(low(need.state[Q.VOLUME]), fall, target)) for fall in falls]
+        ice = [float(ice_kg(low(need.state[Q.VOLUME]), fall, target)) for fall in falls]
         effects.append(IceHung(parts=[(at_h, one) for (at_h, _), one in zip(steps, ice, strict=True)]))
         amounts["ice"] = need.put("cool/home-ice", sum(ice), "kg", act_end=ActEnd.HIGH)
     return need.proposal(
@@ -259,11 +258,6 @@ def _homewards(need: Need, now: float, target: float) -> Proposal:
         cautions=codes("measure-the-pond-again-first", "steps-as-slow-as-caps"),
         effects=effects,
     )
-
-
-def _ice_kg(litres: Numbers, fall_c: float, to_c: Numbers) -> Numbers:
-    """Ice whose melting, and whose warming after it, brings about a fall."""
-    return litres * KJ_PER_L_K * fall_c / (ICE_MELTING_KJ_PER_KG + KJ_PER_L_K * to_c)
 
 
 # -- too hot, too cold ----------------------------------------------------------------------------------------------
@@ -282,7 +276,7 @@ def _iced(need: Need, over: float) -> Proposal:
     by_hour, drop = cap("per hour"), min(over, cap("per day").value)
     parts = int(np.ceil(drop / by_hour.value - 1e-9))
     after = need.state[Q.TEMPERATURE] - drop
-    kilograms = _ice_kg(need.state[Q.VOLUME], drop, after)
+    kilograms = ice_kg(need.state[Q.VOLUME], drop, after)
     total = down(low(kilograms), "kg")
     hung = in_parts(total, parts, unit="kg")
     times = [(need.from_h + hour, part) for hour, part in enumerate(hung)]

@@ -7,8 +7,9 @@ from itertools import accumulate, pairwise, repeat
 import numpy as np
 
 from waterplan import tables
-from waterplan.actions.amounts import high, in_parts, low, rule, up
+from waterplan.actions.amounts import high, in_parts, rule, up
 from waterplan.actions.needs import Need, needs
+from waterplan.actions.new_water import BICARBONATE
 from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Instead, Kind
 from waterplan.dose.neutralise import neutraliser_g
@@ -18,7 +19,7 @@ from waterplan.published import FloatArray, Numbers
 from waterplan.stay.effects import Aired, BroughtTo, Effect, Neutralised, SubstanceIn
 from waterplan.stay.equipment import stone
 from waterplan.stay.operations import bring_to_temperature, dose
-from waterplan.stay.prepare import chloramine_ammonia
+from waterplan.stay.prepare import chloramine_ammonia, source_kind
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, WaterKind
 from waterplan.stay.standing import stones_of
@@ -27,8 +28,8 @@ from waterplan.stay.waters import HOME, MAINS
 from waterplan.water.carbonate import bicarbonate_for_alkalinity_mg_per_l
 
 NEUTRALISER = "thiosulphate pentahydrate"
-_BICARBONATE = "sodium bicarbonate"
 _MG_PER_G, _FULL, _MOST_PARTS = 1000.0, 100.0, 12
+_AIRED = "start of saturation"
 _HOLDS = (WaterKind.HOME, WaterKind.HOSPITAL)
 
 
@@ -73,8 +74,9 @@ def _taken_out(need: Need) -> Iterator[Proposal]:
 
 def _from_tap(need: Need) -> bool:
     """Whether the water is of a source that may be disinfected, or filled from one."""
-    source = need.water.source
-    return need.kind is WaterKind.SOURCE or (source is not None and source.place.kind is WaterKind.SOURCE)
+    source, new_water = need.water.source or need.water, need.ground.case.mains_water
+    may_be = new_water.disinfectant is not None or bool(source_kind(new_water)["disinfected"])
+    return source.place.kind is WaterKind.SOURCE and may_be
 
 
 def _may_be(need: Need) -> bool:
@@ -185,9 +187,22 @@ def _degassed(need: Need) -> Proposal:
         key="gas_pressure",
         amounts=amounts,
         worked_out_for={"volume": "high"},
-        cautions=codes("bring-to-temperature-first-then-air"),
+        cautions=(*codes("bring-to-temperature-first-then-air"), _end_of_airing(need)),
         effects=effects,
     )
+
+
+def _end_of_airing(need: Need) -> Why:
+    """The readings that end it, whatever the hours: total gas, and oxygen and pH that stay where they are."""
+    limit = min((one for one in need.limits(Hazard.GAS_PRESSURE) if one > _FULL), default=_FULL)
+    apart = tables.row("action_rules", rule="degas readings apart")
+    share = tables.row("hospital_demands", demand=_AIRED)
+    figures = {
+        "gas": need.put("degas/until-gas", limit, "% total gas", act_end=ActEnd.LOW),
+        "oxygen": need.put("degas/until-oxygen", share.value * _FULL, "%", act_end=ActEnd.HIGH, rows=(share.id,)),
+        "apart": need.put_row("degas/readings-apart", apart, "h"),
+    }
+    return Why(code="degas-until-it-reads", figures=figures)
 
 
 def _used_at(need: Need) -> FloatArray | None:
@@ -202,7 +217,10 @@ def _used_at(need: Need) -> FloatArray | None:
 
 
 def _hours(need: Need, warm: FloatArray | None) -> tuple[FloatArray, float]:
-    """Hours until the gas above the air's own has sunk to the limit's share of it, at the rate of the stones."""
+    """Hours at the rate of the stones until the gas above the air's own has sunk to the limit's share of it.
+
+    Of new water also until its oxygen has come to that of an aired tub and its carbon dioxide under its limit.
+    """
     state = need.state if warm is None else bring_to_temperature(need.state, warm, came_from="degas")
     running = stones_of(need.water)
     flow = float(np.max(running[0].air_flow_l_per_min)) if running else rule("gas air")
@@ -210,7 +228,15 @@ def _hours(need: Need, warm: FloatArray | None) -> tuple[FloatArray, float]:
     per_h = np.asarray(blown.transfer_l_per_h(state[Q.TEMPERATURE])) / need.litres
     allowed = min((one - _FULL for one in need.limits(Hazard.GAS_PRESSURE) if one > _FULL), default=1.0)
     over = np.maximum(state[Q.GAS_PRESSURE] - _FULL, allowed)
-    return np.asarray(np.log(over / allowed) / per_h), flow
+    hours = np.log(over / allowed) / per_h
+    if need.kind is WaterKind.SOURCE:
+        full, short = state.saturation_mg_per_l, 1.0 - tables.row("hospital_demands", demand=_AIRED).value
+        lacking = np.maximum(1.0 - np.maximum(state[Q.OXYGEN], 0.0) / full, short)
+        most = water_limit("carbon_dioxide", "limit").value
+        too_much = np.maximum(state[Q.CARBON_DIOXIDE], most)
+        of_co2 = per_h * rule("carbon dioxide to oxygen")
+        hours = np.max([hours, np.log(lacking / short) / per_h, np.log(too_much / most) / of_co2], axis=0)
+    return np.asarray(hours), flow
 
 
 # -- alkalinity -----------------------------------------------------------------------------------------------------
@@ -219,20 +245,29 @@ def _hours(need: Need, warm: FloatArray | None) -> tuple[FloatArray, float]:
 def chemistry(context: Context) -> Iterator[Proposal]:
     """Bicarbonate for every water that holds fish for days and is short of alkalinity as it was measured."""
     for need in needs(context, Hazard.ALKALINITY):
-        if need.urgent or (need.worst is not Verdict.NOT_KNOWN and need.kind in _HOLDS):
+        calls = need.urgent or (need.worst is not Verdict.NOT_KNOWN and need.kind in _HOLDS)
+        if calls and high(_missing(need)) > 0.0:
             yield _buffered(need)
+
+
+def _missing(need: Need) -> FloatArray:
+    """Bicarbonate that each litre is short of, by what was put into it so far [mg/L]."""
+    target, there = _wanted(need), np.maximum(need.state[Q.ALKALINITY], 0.0)
+    return np.asarray(bicarbonate_for_alkalinity_mg_per_l(target, alkalinity_mg_caco3_per_l=there))
+
+
+def _wanted(need: Need) -> float:
+    return max([water_limit("alkalinity", "watch").value, *need.limits(Hazard.ALKALINITY)])
 
 
 def _buffered(need: Need) -> Proposal:
     """Grams for the high end of the litres: what is missing fails by too little; in parts that keep the step of pH."""
     state, litres = need.state, need.litres
     wanted = water_limit("alkalinity", "watch")
-    target = max([wanted.value, *need.limits(Hazard.ALKALINITY)])
-    there = np.maximum(state[Q.ALKALINITY], 0.0)
-    missing = partial(bicarbonate_for_alkalinity_mg_per_l, target)
-    grams = litres * np.asarray(missing(alkalinity_mg_caco3_per_l=there)) / _MG_PER_G
+    target, missing = _wanted(need), _missing(need)
+    grams = litres * missing / _MG_PER_G
     batch = {"litres": need.put("chemistry/litres", litres, "L")} if need.is_batch else {}
-    most = high(litres) * float(missing(alkalinity_mg_caco3_per_l=low(there))) / _MG_PER_G
+    most = high(litres) * high(missing) / _MG_PER_G
     total = up(max(most, high(grams)), "g")
     step, every = (tables.row("ramp_rates", quantity="ph", limit=limit) for limit in ("per step", "every"))
     parts = _parts(state, need.in_all(total), step.value)
@@ -244,7 +279,7 @@ def _buffered(need: Need) -> Proposal:
         **batch,
     }
     refused = tuple(_raises_ammonia(need, dose(state, came_from="trial", bicarbonate_g=need.in_all(total))))
-    made = partial(need.proposal, Kind.CHEMISTRY, key="alkalinity", substance=_BICARBONATE)
+    made = partial(need.proposal, Kind.CHEMISTRY, key="alkalinity", substance=BICARBONATE)
     if refused:
         instead = Instead(kind=Kind.CHANGE, because=codes("change-against-ammonia-first"))
         return made(refused_because=refused, instead=(instead,))
@@ -256,7 +291,7 @@ def _buffered(need: Need) -> Proposal:
         worked_out_for={} if batch else {"volume": "high"},
         words={"per": "batch"} if batch else {},
         cautions=codes("dissolve-and-read-ph-after-each-part", "do-not-adjust-ph"),
-        effects=[SubstanceIn(substance=_BICARBONATE, grams=0.0, bicarbonate_g=need.in_all(total))],
+        effects=[SubstanceIn(substance=BICARBONATE, grams=0.0, bicarbonate_g=need.in_all(total))],
     )
 
 

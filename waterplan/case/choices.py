@@ -16,6 +16,20 @@ Condition = StrEnum("Condition", ["GOOD", "THIN", "FAT", "WEAK"])
 Wound = StrEnum("Wound", ["NONE", "CLOSED", "OPEN"])
 # What a water company uses.
 Disinfectant = StrEnum("Disinfectant", ["CHLORINE", "CHLORAMINE", "NONE"])
+# Where new water comes from.
+Source = StrEnum(
+    "Source",
+    {
+        "TAP": "tap",
+        "WELL": "well",
+        "RAIN": "rain",
+        "REVERSE_OSMOSIS": "reverse osmosis",
+        "SOFTENED": "softened",
+        "HOT_TAP": "hot tap",
+        "AGED": "aged",
+        "POND": "pond",
+    },
+)
 # On how many fish a sign was seen.
 HowMany = StrEnum("HowMany", ["ONE", "SEVERAL", "MOST"])
 # Whether things to be disinfected are clean.

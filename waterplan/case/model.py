@@ -53,7 +53,7 @@ class Case(Part):
     home_water: Water = Water()
     """what was measured in the home pond"""
     mains_water: MainsWater = MainsWater()
-    """the tap"""
+    """the new water: of the tap, a well, rain"""
     vessels: tuple[Vessel, ...] = ()
     """the tubs and tanks at hand, a table for each"""
     intended: Intended = Intended()

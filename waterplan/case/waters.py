@@ -7,7 +7,7 @@ from typing import Annotated, ClassVar
 
 from pydantic.json_schema import SkipJsonSchema
 
-from waterplan.case.choices import Disinfectant, FilledWith, Filter, Shape, Use, Walls
+from waterplan.case.choices import Disinfectant, FilledWith, Filter, Shape, Source, Use, Walls
 from waterplan.case.kinds import Flag, OneOf, Text, Whole
 from waterplan.case.measures import OXYGEN, SATURATION, Measure, degrees, intended, litres, measure, size
 from waterplan.case.part import Fault, Part
@@ -118,8 +118,10 @@ WATER_KEYS = tuple(key for key in Water.model_fields if key != "taken")
 
 
 class MainsWater(Water):
-    """The tap."""
+    """The water that is new: the tap's, where nothing else is said."""
 
+    kind: Annotated[Source | None, OneOf(Source)] = None
+    """where the new water comes from; not stated, it is taken for disinfected tap water: `well`"""
     disinfectant: Annotated[Disinfectant | None, OneOf(Disinfectant)] = None
     """what the water company uses: `chlorine`"""
 

@@ -44,7 +44,7 @@ _OF_SIDE = {
 }
 HAZARDS: Mapping[Hazard, Sequence[HazardFunction]] = {
     Hazard.OXYGEN: (oxygen.hazard,),
-    Hazard.AMMONIA: (ammonia.hazard, ammonia.total),
+    Hazard.AMMONIA: (ammonia.hazard, ammonia.opened, ammonia.total),
     Hazard.NITRITE: (salts.nitrite, salts.before_anaesthesia),
     Hazard.CHLORINE: (chlorine.hazard,),
     Hazard.PH: (acidity.ph,),

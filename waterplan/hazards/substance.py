@@ -11,6 +11,7 @@ from waterplan.dose.conflicts import conflict_things
 from waterplan.hazards import levels
 from waterplan.hazards.record import Why
 from waterplan.hazards.subject import Assessed, Rests, Subject, none_found
+from waterplan.stay.prepare import source_kind
 from waterplan.stay.quantities import KEYS, Q
 from waterplan.stay.record import Moment, Origin, WaterKind
 from waterplan.stay.state import Known
@@ -22,14 +23,22 @@ READ: Mapping[str, Q] = {key: one for key, one in {"salt": Q.SALT, **KEYS}.items
 
 
 def hazards(subject: Subject) -> Iterator[Assessed]:
-    """Each substance of a water against the most that is reported for it; one judgement where nothing is recorded."""
+    """Each substance of a water against the most that is reported for it; one judgement where nothing is recorded.
+
+    New water of a kind that no fish goes into is refused, and so is what was filled with it.
+    """
+    case, source = subject.stay.ground.case, subject.water.source or subject.water
+    never = source_kind(case.mains_water)["never"] if source.place.kind is WaterKind.SOURCE else ""
+    if never:
+        none = np.zeros(subject.state.size, dtype=bool)
+        yield Assessed(quantity="substances", passed=none, severity="refuse", part=never, why=(Why(code=never),))
     found = contents(subject)
     for name, known in sorted(found.items()):
         yield _one(subject, name, known)
     unknown = [one.what for one in already(subject) if one.level is None and one.what not in found]
     for name in filter(_is_substance, unknown):
         yield Assessed(quantity=name, part=name, why=(_why("residue-level-not-known", name),))
-    if not found and not unknown:
+    if not found and not unknown and not never:
         yield none_found(subject, "substances", "no-substance-recorded")
 
 

@@ -4,6 +4,7 @@ from collections.abc import Container, Iterable, Iterator
 from itertools import chain, groupby
 from typing import Any
 
+from waterplan import tables
 from waterplan.actions.record import Action, Kind, Who
 from waterplan.hazards.record import Hazard, Judgement, Verdict
 from waterplan.papers.drawings import Drawings, air_off
@@ -23,8 +24,9 @@ _BESIDE = frozenset({"level", "wanted", "dose", "strength", "contact", "time", "
 _OF_THE_SUBSTANCE = frozenset({"mass", "stock", "draw", "amount", "volume"})
 _CARDS = frozenset({Kind.DOSE, Kind.INJECTION, Kind.SALT})
 _SHOWN = 4
-_ASLEEP = frozenset({"induction", "maintenance", "anaesthesia"})
-_WATCHING = {"sedation": "watching.sedation row"} | dict.fromkeys(_ASLEEP, "watching.row")
+# The time sheet of a bath, by what it aims at.
+_WATCHING = {"sedation": "watching.sedation row", "anaesthesia": "watching.row"}
+_CELLS = 4
 # What is read at each round, with the unit and the basis that it is written in.
 _READ = (
     ("temperature", "°C"),
@@ -229,9 +231,10 @@ def dose_cards(drawings: Drawings) -> Values:
     """A card for each dose; refused ones say so and have nothing to weigh."""
     speaker = drawings.speaker
     cards = [_dose_card(speaker, one) for one in doses(speaker.plan)]
-    watched = next((card for card in cards if card["watching"]), None)
-    for card in cards:
-        card["watching"] = card["watching"] if card is watched else ""
+    begun: set[str] = set()
+    for card in cards:  # one sheet of each kind
+        card["watching"] = "" if card["watching"] in begun else card["watching"]
+        begun.add(card["watching"])
     names = [speaker.waters[card["action"].water].name if card["action"].water else "" for card in cards]
     return {"size": "A5", "tubs": names, "cards": cards}
 
@@ -250,16 +253,27 @@ def _dose_card(speaker: Speaker, one: Action) -> Values:
         steps.append(speaker.say("dose.step before the fish"))
     if "time" in one.amounts or "least time" in one.amounts:
         steps.append(capital(speaker.say("dose.step out", **action_values(speaker, one))))
-    use = one.words.get("use", "induction" if kind is WaterKind.INDUCTION else "")
+    watched = one.kind is Kind.DOSE and not one.refused_because
+    sheet = one.words.get("sheet", "anaesthesia" if kind is WaterKind.INDUCTION else "")
     return {
         "action": one,
         "weighed": weighed,
         "others": others,
         "steps": steps,
         "lines": _brief(speaker, (speaker.judgements[path] for path in one.leads_to if path in speaker.judgements)),
-        "watching": _WATCHING.get(use, "") if one.kind is Kind.DOSE else "",
-        "stages": use in _ASLEEP,
+        "watching": _WATCHING.get(sheet, "") if watched else "",
+        "stages": _stages(speaker, one),
     }
+
+
+def _stages(speaker: Speaker, one: Action) -> list[list[str]]:
+    """The stages that a bath may go through, a row of cells each, and last the one that is too deep."""
+    cells = speaker.listed("watching.stage")
+    rows = [cells[at : at + _CELLS] for at in range(0, len(cells), _CELLS)]
+    if "not past" not in one.words:
+        return rows
+    deepest = int(tables.row("anaesthesia_stages", stage=one.words["not past"])["order"])
+    return rows[: deepest + 2]
 
 
 # -- for the file ---------------------------------------------------------------------------------------------------

@@ -25,6 +25,8 @@ _ACTIONS = (
     *("parts", "substance", "answers", "done", "refused", "in_words"),
 )
 
+_VAN = ("part", "what", "for", "figure", "act_on", "unit", "adds_up", "spare")
+
 
 def harmless(cell: object) -> str:
     """A cell that a spreadsheet does not run: what begins like a formula gets an apostrophe; numbers do not.
@@ -82,6 +84,17 @@ def actions_table(speaker: Speaker) -> str:
         ]
         rows += [said | amount for amount in amounts or [{}]]
     return _table(_ACTIONS, rows)
+
+
+def van_table(speaker: Speaker) -> str:
+    """What to load, a row for each thing, in the record's units."""
+    rows = []
+    for one in speaker.plan.van:
+        figure = speaker.plan.figures[one.figure]
+        names = speaker.join(map(speaker.name, one.waters), ", ")
+        told = {"what": speaker.word(one.what), "for": names, "adds_up": " ".join(one.of)}
+        rows.append({**dict(one), **told, "act_on": figure.act_on, "unit": figure.unit})
+    return _table(_VAN, rows)
 
 
 def _table(columns: Iterable[str], rows: Iterable[Mapping[str, object]]) -> str:

@@ -2,10 +2,10 @@
 
 from collections.abc import Callable, Sequence
 
-from waterplan.papers import pages
+from waterplan.papers import loading, pages
 from waterplan.papers.drawings import Drawings
 from waterplan.papers.sheet import sheet
-from waterplan.papers.spreadsheets import actions_table, figures_table, judgements_table
+from waterplan.papers.spreadsheets import actions_table, figures_table, judgements_table, van_table
 from waterplan.plan.record import Plan
 from waterplan.units import System
 from waterplan.words.speaker import Speaker
@@ -19,6 +19,7 @@ _PAGES: dict[str, tuple[Callable[[Drawings], pages.Values], str, Callable[[Plan]
     "contingency.html": (pages.contingency_page, "contingency", None),
     "hospital.html": (pages.hospital_page, "hospital", pages.wards),
     "dose-cards.html": (pages.dose_cards, "doses", pages.doses),
+    "van.html": (loading.van_page, "van", lambda plan: plan.van),
     "volume.html": (pages.volume_page, "volumes", lambda plan: plan.volumes),
 }
 
@@ -47,6 +48,7 @@ def papers(plan: Plan, units: System | str = System.METRIC, *, size: str = "A4")
         "figures.csv": figures_table(plan),
         "judgements.csv": judgements_table(plain),
         "actions.csv": actions_table(plain),
+        **({"van.csv": van_table(plain)} if plan.van else {}),
         **{name: paper(name, drawings, size=size) for name in page_names(plan)},
     }
 

@@ -90,6 +90,7 @@ def _water(ground: Ground, water: WaterStay, present: Sequence[Presence]) -> rec
         id=place.id,
         name=place.name,
         kind=place.kind,
+        of=str(ground.case.mains_water.kind or "") if place.kind is WaterKind.SOURCE else "",
         occupants=tuple(
             record.Occupant(fish=one.fish, state=one.state, start=clock.at(one.start_h), until=clock.at(one.until_h))
             for one in present

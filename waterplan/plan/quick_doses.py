@@ -215,7 +215,7 @@ def _tub(
     state = prepare.base_state(
         Place(id=TUB, name="", kind=WaterKind.HOME),
         {key: [reading] for key, reading in water.readings.items()},
-        disinfectant=water.disinfectant,
+        new_water=water,
         litres=found.litres,
         inputs=inputs,
         air_pressure_kpa=np.full(inputs.size, float(air_pressure_kpa(0.0))),

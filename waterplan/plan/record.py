@@ -129,6 +129,22 @@ class Grid(Record):
     table_rows: tuple[str, ...] = ()
 
 
+class VanItem(Record):
+    """Something to load, for which waters: its figure, and the figures of the plan that it adds up.
+
+    Each is taken once, or as often as `times` says. `part` is `water`, `reagent`, `drug`, `ice`, `air`, `oxygen` or
+    `kit`; `spare` the row of what is added to spare.
+    """
+
+    part: str
+    what: str
+    figure: str
+    of: tuple[str, ...] = ()
+    times: tuple[int, ...] = ()
+    waters: tuple[str, ...] = ()
+    spare: str | None = None
+
+
 class RowUsed(Record):
     """A row of a reference table that a figure, a limit or an action rests on."""
 
@@ -174,5 +190,6 @@ class Plan(Record):
     series: dict[str, Series] = {}
     grids: dict[str, Grid] = {}
     volumes: tuple[VolumeFound, ...] = ()
+    van: tuple[VanItem, ...] = ()
     rows: dict[str, RowUsed] = {}
     sources: dict[str, Source] = {}

@@ -54,6 +54,14 @@ class Course:
         """The last of each draw within the stretch."""
         return np.asarray(self._within(quantity)[-1], dtype=np.float64)
 
+    def at(self, quantity: Q, hour: float) -> FloatArray:
+        """Each draw at an hour of the stay, before what happens in that hour."""
+        after = min(int(np.searchsorted(self.hours, hour - 1e-9)), self.hours.size - 1)
+        before, values = max(after - 1, 0), self.values[quantity]
+        apart = self.hours[after] - self.hours[before]
+        share = 1.0 if apart <= 0.0 else np.clip((hour - self.hours[before]) / apart, 0.0, 1.0)
+        return np.asarray(values[before] + share * (values[after] - values[before]), dtype=np.float64)
+
     def band(self, quantity: Q) -> tuple[FloatArray, FloatArray, FloatArray]:
         """Low, best and high at each hour of the stretch, for a picture."""
         values = self._within(quantity)

@@ -83,6 +83,13 @@ class ThermostatRamp(Effect):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Repacked(Effect):
+    """A bag is packed with so many litres of the same water."""
+
+    litres: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SaltIn(Effect):
     """Salt weighed in, in parts: hours of the stay (None: before the fish) and grams."""
 

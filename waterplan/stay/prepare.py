@@ -7,9 +7,11 @@ from datetime import datetime
 import numpy as np
 
 from waterplan import tables
+from waterplan.case.choices import Source
 from waterplan.case.model import Case, Logged
 from waterplan.case.model import Water as Written
 from waterplan.case.values import Reading
+from waterplan.case.waters import MainsWater
 from waterplan.dose.neutralise import ammonia_from_chloramine_mg_n_per_l
 from waterplan.published import FloatArray, Numbers
 from waterplan.stay.inputs import Inputs
@@ -47,7 +49,7 @@ def base_state(
     place: Place,
     readings: Readings,
     *,
-    disinfectant: str | None,
+    new_water: MainsWater,
     hosed: bool = False,
     litres: Known,
     inputs: Inputs,
@@ -56,12 +58,14 @@ def base_state(
     """The home pond or a source: as it was read, and anywhere in its defensible range where it was not."""
 
     def assumed(quantity: Q, what: str = "", *, full: Numbers = 1.0) -> Known:
-        kind, path = place.kind.value, f"{place.id}/{quantity}"
-        if place.kind is WaterKind.SOURCE and quantity is Q.CHLORINE and disinfectant == "none":
-            kind = "undisinfected"
+        path = f"{place.id}/{quantity}"
+        kinds: tuple[str, ...] = (place.kind.value,)
+        if place.kind is WaterKind.SOURCE:
+            kinds = _kinds_of_source(new_water, quantity)
         elif hosed and quantity is Q.CHLORINE:
-            kind = "tap water ran in"
-        row = tables.row("defensible_ranges", kind=kind, quantity=what or quantity.value)
+            kinds = ("tap water ran in",)
+        found = (tables.find("defensible_ranges", kind=kind, quantity=what or quantity.value) for kind in kinds)
+        row = next(one for one in found if one is not None)
         return Known.not_measured(inputs.over_range(path, row) * full, path, row)
 
     known: dict[Q, Known] = {Q.VOLUME: litres, **read(place.id, readings, inputs)}
@@ -73,6 +77,24 @@ def base_state(
     full = np.asarray(nitrogen_umol_per_kg(state[Q.TEMPERATURE]))
     nitrogen = _nitrogen(place.id, readings, state, inputs) or assumed(Q.NITROGEN, "nitrogen share", full=full)
     return derived(replace(state, known={**state.known, Q.NITROGEN: nitrogen}))
+
+
+def source_kind(new_water: MainsWater) -> tables.Row:
+    """What the table says of the kind of the new water; of the tap where nobody said which it is."""
+    return tables.row("source_kinds", kind=(new_water.kind or Source.TAP).value)
+
+
+def _kinds_of_source(new_water: MainsWater, quantity: Q) -> tuple[str, ...]:
+    """The kinds of water in whose range a quantity of the new water lies where nobody read it, the first that has one.
+
+    Chlorine is that of chloraminated mains, unless what is stated tells that there is none, or that it has gone.
+    """
+    kind, disinfectant = source_kind(new_water), new_water.disinfectant
+    if quantity is not Q.CHLORINE:
+        return (kind["kind"], kind["like"])
+    if disinfectant == "none" or (disinfectant is None and not kind["disinfected"]):
+        return ("undisinfected",)
+    return (kind["kind"] if disinfectant and disinfectant == kind["gone"] else "source",)
 
 
 def vessel_state(

@@ -150,11 +150,15 @@ class State(Record):
 
 
 class Water(Record):
-    """One body of water, by its path; `name` is what a person calls it and decides nothing."""
+    """One body of water, by its path; `name` is what a person calls it and decides nothing.
+
+    `of` says where new water comes from: of the tap, a well, rain.
+    """
 
     id: str
     name: str
     kind: WaterKind
+    of: str = ""
     occupants: tuple[Occupant, ...] = ()
     pours_into: tuple[str, ...] = ()
     states: tuple[State, ...] = ()

@@ -209,7 +209,7 @@ def _travel(water: WaterStay, stretch: Stretch) -> Course:
     """
     length, last = stretch.until_h - stretch.start_h, hours_of("bag clocks")
     hours = np.unique([*(one for one in _LOOKED_AT_H if one <= last), length, max(length, last)])
-    bag, state = _closed(water, stretch), water.start
+    bag, state = closed_bag(water, stretch), water.start
     opened = [bag_after(bag, float(hour)) for hour in hours]
     levels = {one: [state[one]] * hours.size for one in _STEADY if state.has(one)}
     for quantity in (Q.OXYGEN, Q.CARBON_DIOXIDE, Q.AMMONIA, Q.PH, Q.UNIONISED_AMMONIA):
@@ -224,7 +224,7 @@ def _travel(water: WaterStay, stretch: Stretch) -> Course:
     )
 
 
-def _closed(water: WaterStay, stretch: Stretch) -> Bag:
+def closed_bag(water: WaterStay, stretch: Stretch) -> Bag:
     """The bag when it is closed: its water, the oxygen over it (told, or the usual share of the bag), and the fish."""
     ground, state, transport = water.ground, water.start, water.place.transport
     inputs, litres = ground.inputs, state[Q.VOLUME]

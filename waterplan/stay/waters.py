@@ -69,7 +69,7 @@ def places(case: Case, clock: Clock) -> tuple[Place, ...]:
     fills = {source: tuple(one.id for one in vessels if one.source == source) for source in (HOME, MAINS)}
     pond = Place(id=HOME, kind=WaterKind.HOME, pours_into=fills[HOME], stretches=tuple(plan.at_the_pond()))
     mains = Place(id=MAINS, kind=WaterKind.SOURCE, pours_into=fills[MAINS])
-    told = fills[MAINS] or case.mains_water.readings or case.mains_water.disinfectant
+    told = fills[MAINS] or case.mains_water.readings or case.mains_water.disinfectant or case.mains_water.kind
     return (pond, *([mains] if told else []), *vessels, *plan.bags())
 
 

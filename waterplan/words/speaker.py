@@ -20,7 +20,7 @@ from waterplan.words.catalogue import language
 # Where a plain word of a record is looked for in the book.
 _WORDS = (
     *("word", "substance", "quantity", "species", "which", "origin", "state", "kind", "hazard", "end", "rule", "input"),
-    *("verdict", "status"),
+    *("verdict", "status", "kit"),
 )
 # The last part of the path of a judgement that was made again after the actions.
 _AGAIN = frozenset({"after", "before"})
@@ -152,7 +152,7 @@ class Speaker:
         """What a person calls a water or a fish of the plan."""
         if path in self.waters:
             water = self.waters[path]
-            said = water.name or self.say(f"water.{water.kind}")
+            said = water.name or self.say(f"source.{water.of}" if water.of else f"water.{water.kind}")
             name = self.case(said, path) if water.name else said
             return self.say("water.the", name=name) if article and not said[:1].isupper() else name
         if path in self.fish:

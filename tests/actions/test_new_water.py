@@ -1,0 +1,157 @@
+"""New water by its kind: what it is assumed to hold, what is done to it before a fish, and what never."""
+
+from functools import cache
+
+import pytest
+
+from tests.actions.made import EXACT, act_on, context_of, ground_of, judged, only
+from waterplan import tables
+from waterplan.actions.new_water import new_water
+from waterplan.actions.record import Action, Kind
+from waterplan.actions.treating import degas, neutralise
+from waterplan.case import read_case
+from waterplan.case.choices import Source
+from waterplan.hazards.record import Hazard, Verdict
+from waterplan.plan.record import Plan
+from waterplan.plan.whole import plan
+from waterplan.stay.quantities import Q
+from waterplan.stay.waters import MAINS
+
+READ = EXACT.partition("[mains_water]")[2].partition("[[vessels]]")[0]
+WORST = ("chlorine", "ammonia")
+
+
+def case_of(new: str) -> str:
+    """The exact case with other new water."""
+    return EXACT.replace(READ, f"\n{new}\n")
+
+
+@cache
+def plan_of(new: str) -> Plan:
+    return plan(read_case(case_of(new)), draws=64)
+
+
+def stated(kind: str, *more: str) -> str:
+    return "\n".join([f'kind = "{kind}"', *more])
+
+
+def told(found: Action) -> set[str]:
+    return {why.code for why in (*found.steps, *found.cautions)}
+
+
+@pytest.mark.parametrize("kind", [one.value for one in Source if one is not Source.HOT_TAP])
+def test_each_kind_has_its_steps_and_what_is_never_done(kind: str) -> None:
+    found = next(one for one in plan_of(stated(kind)).actions if one.kind is Kind.NEW_WATER)
+    assert not found.refused_because
+    rows = tables.rows("source_steps", kind=kind)
+    assert told(found) >= {row["code"] for row in rows}
+    assert {row["part"] for row in rows} == {"step", "never"}
+
+
+def test_no_fish_goes_into_hot_tap_water_nor_into_what_was_filled_with_it() -> None:
+    found = plan_of(stated("hot tap"))
+    assert next(one for one in found.actions if one.kind is Kind.NEW_WATER).refused_because[0].code == "hot-tap"
+    refused = {one.water for one in found.judgements if one.verdict is Verdict.REFUSED and "hot-tap" in one.id}
+    assert refused == {MAINS, "hospital-1"}
+    poured = [one for one in found.actions if one.kind is Kind.CHANGE and not one.refused_because]
+    assert MAINS not in {one.source for one in poured}
+
+
+def test_rain_is_buffered_for_the_least_that_it_may_hold() -> None:
+    """By hand: nobody read it, so it may hold as little as 1 mg/L of alkalinity; 60 is wanted.
+
+    A milligram of CaCO3 takes 84.007 / 50.043 = 1.6787 mg of bicarbonate: (60 - 1) x 1.6787 = 99.04 mg/L, 9.904 g in
+    100 L. Read as 5 mg/L it is 55 x 1.6787 = 92.33 mg/L, 9.233 g. A scale shows tenths of a gram: 10.0 and 9.3.
+    """
+    for more, grams in (((), 10.0), (('alkalinity = "5 ± 0 mg/L as CaCO3"', 'ph = "5.6 ± 0"'), 9.3)):
+        context = context_of(ground_of(case_of(stated("rain", *more))))
+        found = only(new_water(context), Kind.NEW_WATER)
+        assert act_on(context, found.action.amounts["bicarbonate"]) == grams
+        assert act_on(context, found.action.amounts["litres"]) == 100.0
+        after = context_of(context.ground, accepted=(found,)).stay
+        assert after[MAINS].start[Q.ALKALINITY].min() >= 60.0
+        assert after["hospital-1"].start[Q.ALKALINITY].min() >= 60.0
+
+
+def test_softened_water_keeps_its_alkalinity_and_is_not_buffered() -> None:
+    soft, tap = (ground_of(case_of(stated(kind))) for kind in ("softened", "tap"))
+    found = only(new_water(context_of(soft)), Kind.NEW_WATER).action
+    assert not found.amounts
+    there = [context_of(one).stay[MAINS].start for one in (soft, tap)]
+    assert there[0][Q.ALKALINITY].tolist() == there[1][Q.ALKALINITY].tolist()
+    assert there[0][Q.SALT].max() > there[1][Q.SALT].max()
+
+
+def test_well_water_is_aired_until_it_holds_oxygen() -> None:
+    """By hand: what is lacking of saturation sinks as exp(-k t), from all of it to a twentieth in ln 20 / k = 2.996 / k.
+
+    From half of it, in ln 10 / k = 2.303 / k: 0.7686 of the time, whatever the stone's k is. Gas is at the air's own, and
+    carbon dioxide (pH 8 at an alkalinity of 100: under 3 mg/L) at less than its limit.
+    """
+    hours = []
+    for oxygen in (0, 50):
+        more = (f'oxygen = "{oxygen} ± 0 % saturation"', 'temperature = "18 ± 0 °C"', 'ph = "8 ± 0"')
+        text = stated("well", *more, 'alkalinity = "100 ± 0 mg/L as CaCO3"', 'gas_pressure = "100 ± 0 %"')
+        ground = ground_of(case_of(text))
+        context = context_of(ground, judged(ground, MAINS, Hazard.GAS_PRESSURE, limit=105.0))
+        found = only(degas(context), Kind.DEGAS).action
+        hours.append(context.figures.record(found.amounts["hours"]).best)
+        assert next(one for one in found.cautions if one.code == "degas-until-it-reads").figures
+    assert hours[1] / hours[0] == pytest.approx(2.302585 / 2.995732, rel=1e-3)
+
+
+def test_carbon_dioxide_of_a_well_makes_the_airing_longer() -> None:
+    """By hand: at pH 6.3 and an alkalinity of 300 there are some 300 mg/L; to 20 it takes ln 15 / 0.9 = 3.0 times 1 / k,
+
+    and at pH 6.0 twice as much, ln 30 / 0.9 = 3.8 times.
+    """
+    hours = []
+    for ph in (6.3, 6.0):
+        more = (f'ph = "{ph} ± 0"', 'temperature = "18 ± 0 °C"', 'oxygen = "95 ± 0 % saturation"')
+        ground = ground_of(
+            case_of(stated("well", *more, 'alkalinity = "300 ± 0 mg/L as CaCO3"', 'gas_pressure = "100 ± 0 %"'))
+        )
+        context = context_of(ground, judged(ground, MAINS, Hazard.GAS_PRESSURE, limit=105.0))
+        co2 = context.stay[MAINS].start[Q.CARBON_DIOXIDE][0]
+        assert co2 == pytest.approx(300.0 if ph == 6.3 else 600.0, rel=0.15)
+        hours.append(context.figures.record(only(degas(context), Kind.DEGAS).action.amounts["hours"]).best)
+    assert hours[1] / hours[0] == pytest.approx(3.78 / 3.01, rel=0.05)
+
+
+def grams_for(new: str) -> float:
+    """Thiosulphate for a batch of new water of which nobody read the chlorine; none where nobody asks for it."""
+    ground = ground_of(case_of(new))
+    context = context_of(ground, judged(ground, MAINS, Hazard.CHLORINE, verdict=Verdict.NOT_KNOWN))
+    made = [one.action for one in neutralise(context) if one.action.water == MAINS]
+    return max((act_on(context, one.amounts["thiosulphate"]) or 0.0 for one in made), default=0.0)
+
+
+def test_standing_takes_chlorine_away_and_leaves_chloramine() -> None:
+    """By hand: 4 mg/L of the worst mains is 0.4 g in 100 L, 7 g of thiosulphate for each: 2.8 g.
+
+    Where only chlorine was in it, 0.2 mg/L at the most is left: 0.02 g, 0.14 g of thiosulphate, 0.2 on a scale.
+    """
+    chloramine = 'disinfectant = "chloramine"'
+    assert grams_for(chloramine) == pytest.approx(2.8, abs=0.2)  # the band's end is not the range's
+    assert grams_for(stated("aged", chloramine)) == grams_for(stated("aged")) == grams_for(chloramine)
+    assert grams_for(stated("aged", 'disinfectant = "chlorine"')) == pytest.approx(0.2, abs=0.051)
+
+
+def test_water_of_a_well_is_not_neutralised_but_where_chlorine_goes_in() -> None:
+    assert grams_for(stated("well")) == 0.0
+    assert grams_for(stated("well", 'disinfectant = "chlorine"')) == grams_for('disinfectant = "chlorine"')
+
+
+@pytest.mark.parametrize(
+    "unknown", ['ph = "7.6 ± 0"', stated("tap"), stated("softened"), stated("hot tap"), stated("aged")]
+)
+def test_an_unknown_source_is_never_milder_than_chloraminated_mains(unknown: str) -> None:
+    """Verdicts of chlorine and ammonia, the neutraliser, and the ammonia that it leaves, in the tap and in what it fills."""
+    worst = plan_of("\n".join(['ph = "7.6 ± 0"', 'disinfectant = "chloramine"']))
+    found = plan_of(unknown if unknown.startswith("ph") else f'{unknown}\nph = "7.6 ± 0"')
+    mine, theirs = ({one.id: one for one in each.judgements} for each in (found, worst))
+    for path, one in theirs.items():
+        if one.hazard in WORST and one.water in (MAINS, "hospital-1") and one.before is None:
+            assert mine[path].verdict.rank >= one.verdict.rank, path
+    for path in (f"{MAINS}/neutralise/thiosulphate", f"{MAINS}/neutralise/ammonia-left"):
+        assert (found.figures[path].act_on or 0.0) >= (worst.figures[path].act_on or 0.0)

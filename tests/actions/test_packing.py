@@ -1,0 +1,114 @@
+"""A bag: its ammonia while it is closed and once it is open, and how it is packed where it is too full."""
+
+from functools import cache
+
+import pytest
+
+from waterplan.actions.record import Action, Kind
+from waterplan.case import read_case
+from waterplan.hazards.record import Verdict
+from waterplan.plan.record import Plan
+from waterplan.plan.whole import plan
+
+CASE = """
+waterplan_case = 1
+[patient]
+species = "koi"
+weight = "{kg} ± 0 kg"
+length = "{cm} ± 0 cm"
+[home_pond]
+volume = "10000 ± 0 L"
+[home_water]
+temperature = "20 ± 0 °C"
+ph = "{ph} ± 0"
+oxygen = "9 ± 0 mg/L"
+tan = "0.2 ± 0 mg/L as N"
+nitrite = "0.05 ± 0 mg/L as NO2"
+alkalinity = "100 ± 0 mg/L as CaCO3"
+salinity = "0.2 ± 0 g/L"
+chlorine = "0 ± 0 mg/L"
+[transport]
+by = "bag with oxygen"
+volume = "{litres} ± 0 L"
+temperature = "20 ± 0 °C"
+hours = "{hours} h"
+[intended]
+operation_at = 2026-05-14T10:00:00
+"""
+
+
+@cache
+def plan_of(kg: float = 2.0, ph: float = 8.2, litres: float = 8.0, hours: float = 4.0) -> Plan:
+    cm = round(40.0 * kg ** (1 / 3), 1)
+    return plan(read_case(CASE.format(kg=kg, cm=cm, ph=ph, litres=litres, hours=hours)), draws=64)
+
+
+def best(found: Plan, path: str) -> float:
+    value = found.figures[path].best
+    assert value is not None
+    return value
+
+
+def packed(found: Plan) -> Action:
+    (one,) = (one for one in found.actions if one.kind is Kind.PACK)
+    return one
+
+
+def acted(found: Plan, name: str) -> float:
+    act_on = found.figures[packed(found).amounts[name]].act_on
+    assert act_on is not None
+    return act_on
+
+
+def test_a_closed_bag_is_judged_at_its_own_later_ph() -> None:
+    """By hand: 2 kg give off 5 mg/kg/h for 4 h into 8 - 2 = 6 L: 40 / 6 = 6.67 mg/L of nitrogen, on 0.2 that were there.
+
+    At the pH of 8.2 at which it was filled (pKa 9.40 at 20 °C) a share of 1 / (1 + 10^1.20) = 0.0594 would be un-ionised:
+    0.41 mg/L. Its carbon dioxide brings the closed bag to pH 6.89: 1 / (1 + 10^2.51) = 0.00308, 0.0212 mg/L.
+    """
+    found = plan_of()
+    ph = best(found, "bag-1/ph/farthest")
+    assert ph == pytest.approx(6.89, abs=0.05)
+    by_hand = 6.87 / (1.0 + 10.0 ** (9.40 - ph))
+    assert best(found, "bag-1/un-ionised ammonia/highest") == pytest.approx(by_hand, rel=0.05)
+
+
+def test_an_open_bag_is_judged_at_the_ph_to_which_it_airs() -> None:
+    """By hand: 6.67 mg/L of nitrogen bring 6.67 / 14.007 = 0.476 meq/L of alkalinity to the 2.0: 2.474 meq/L.
+
+    Open air of 420 ppm puts 0.0391 x 0.00042 x 0.977 = 1.60e-5 mol/L of carbon dioxide into water of 20 °C. With pK1 = 6.38
+    the pH is 6.38 + log10(2.474e-3 / 1.60e-5) = 8.57; a share of 1 / (1 + 10^0.83) = 0.129 of 6.87 mg/L is 0.89 mg/L.
+    """
+    found = plan_of()
+    assert best(found, "bag-1/un-ionised ammonia/opened") == pytest.approx(0.89, rel=0.08)
+    opened = next(one for one in found.judgements if one.id == "bag-1/ammonia/opened")
+    assert opened.verdict is Verdict.WATCH
+    assert [why.code for why in opened.why] == ["lift-the-fish-out-of-the-bag"]
+
+
+def test_a_crowded_bag_takes_more_water() -> None:
+    """By hand: a bag carries 0.05 kg in a litre, so a koi of 0.6 kg takes 0.6 / 0.05 = 12 L, where 8 L hold 75 kg/m³."""
+    found = plan_of(kg=0.6, ph=7.0, hours=1.0)
+    assert acted(found, "litres") == 12.0
+    after = next(one for one in found.judgements if one.id == "bag-1/stocking/after")
+    assert (after.verdict, best(found, after.figure or "")) == (Verdict.WITHIN_LIMIT, pytest.approx(50.0))
+    told = {why.code for why in packed(found).cautions}
+    assert told >= {"fewer-fish-in-the-bag", "or-a-box-with-air", "lift-the-fish-out-of-the-bag"}
+
+
+def test_a_fish_that_no_bag_carries_is_refused_or_has_a_shorter_way() -> None:
+    """By hand: 2 kg take 2 / 0.05 = 40 L, and a large bag holds 20. Its carbon dioxide bounds the way all the same."""
+    one = packed(plan_of())
+    assert "litres" not in one.amounts
+    assert "no-bag-will-do" in {why.code for why in (*one.costs, *one.refused_because)}
+
+
+@pytest.mark.parametrize("worse", [{"kg": 3.0}, {"litres": 7.0}])
+def test_more_fish_or_less_water_makes_the_way_no_longer(worse: dict[str, float]) -> None:
+    """The clock of carbon dioxide: 40 mg/L to 80 mg/L is what fish stand on the way, and a heavier fish is there sooner."""
+    assert acted(plan_of(hours=9.0, **worse), "hours") < acted(plan_of(hours=9.0), "hours")
+
+
+def test_a_bag_that_is_large_enough_is_left_as_it_is() -> None:
+    found = plan_of(kg=0.3, ph=7.0, litres=10.0, hours=1.0)
+    assert not [one for one in found.actions if one.kind is Kind.PACK]

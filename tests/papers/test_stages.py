@@ -1,0 +1,112 @@
+"""Sedation and anaesthesia: each has its own time sheet and stages, and water over the gills is no tub for a fish."""
+
+from functools import cache
+
+import pytest
+
+from tests.papers.reading_marks import Marks
+from waterplan import tables
+from waterplan.case import read_case
+from waterplan.papers.whole_set import papers
+from waterplan.plan.whole import plan
+
+CASE = """
+waterplan_case = 1
+[patient]
+species = "goldfish"
+weight = "0.62 kg, scales"
+length = "31 cm, measuring board"
+eaten = false
+wound = "closed"
+[home_water]
+temperature = "18 °C, thermometer"
+ph = "7.6, pH meter"
+oxygen = "8.8 mg/L, oxygen meter"
+tan = "0.05 mg/L as N, photometer"
+nitrite = "0.05 mg/L as NO2, drop kit"
+alkalinity = "150 mg/L as CaCO3, drop kit"
+salinity = "0.3 g/L, conductivity meter"
+chlorine = "0 ± 0 mg/L"
+[[vessels]]
+name = "white basin"
+use = "induction"
+volume = "60 L, marked tub"
+air = "6 L/min"
+[[vessels]]
+name = "reservoir"
+use = "irrigation"
+volume = "40 L, marked tub"
+air = "6 L/min"
+[[vessels]]
+name = "blue tub"
+use = "revival"
+volume = "200 L, marked tub"
+air = "6 L/min"
+[intended]
+operation_at = 2026-05-14T10:00:00
+"""
+DOSE = """
+[[doses]]
+substance = "tricaine"
+use = "{use}"
+into = "{into}"
+strength = "{strength}"
+bottle = "powder"
+scale = "0.1 g"
+buffer = "one to one"
+"""
+# Of the printed order of the stages (`anaesthesia_stages`): what a bath aims at, and the stages that lie beyond the next one.
+BEYOND = {
+    "sedation": ["balance lost", "surgical", "breathing stopped"],
+    "transport": ["balance going", "balance lost", "surgical", "breathing stopped"],
+}
+STRENGTHS = {"sedation": "40 mg/L", "transport": "20 mg/L", "induction": "110 mg/L", "maintenance": "60 mg/L"}
+FISH_IN = ("fish goes in", "put the fish in", "Before the fish")
+
+
+@cache
+def card(*doses: tuple[str, str]) -> str:
+    """The dose cards of some baths: (use, into)."""
+    text = CASE + "".join(DOSE.format(use=use, into=into, strength=STRENGTHS[use]) for use, into in doses)
+    found = plan(read_case(text), draws=64)
+    assert not [one for one in found.actions if one.kind == "dose" and one.refused_because]
+    return " | ".join(Marks(papers(found)["dose-cards.html"]).words)
+
+
+@pytest.mark.parametrize("use", ["sedation", "transport"])
+def test_a_sedation_has_a_sheet_of_its_own_and_no_surgical_stages(use: str) -> None:
+    words = card((use, "white basin"))
+    assert "do not go deeper" in words
+    assert "balance lost by now in the usual range" not in words  # that is the sheet of an anaesthesia
+    cells = words.split(" | ")
+    assert not set(BEYOND[use]) & set(cells)
+    assert "awake" in cells
+
+
+@pytest.mark.parametrize(("use", "into"), [("induction", "white basin"), ("maintenance", "reservoir")])
+def test_an_anaesthesia_has_all_stages_and_its_sheet(use: str, into: str) -> None:
+    cells = card((use, into)).split(" | ")
+    assert {row["stage"] for row in tables.rows("anaesthesia_stages")} <= set(cells)
+    assert "balance lost by now in the usual range" in cells
+
+
+def test_a_sedation_beside_an_anaesthesia_leaves_each_its_sheet() -> None:
+    """The sheet of the second bath stood nowhere: one sheet was printed, that of whichever came first."""
+    cells = card(("sedation", "white basin"), ("maintenance", "reservoir")).split(" | ")
+    assert "balance lost by now in the usual range" in cells
+    assert any("do not go deeper" in one for one in cells)
+
+
+def test_no_fish_goes_into_the_water_that_runs_over_its_gills() -> None:
+    text = CASE + DOSE.format(use="maintenance", into="reservoir", strength="60 mg/L")
+    found = plan(read_case(text), draws=64)
+    made = papers(found)
+    words = " ".join(Marks(made["dose-cards.html"]).words)
+    names = [one.split("</h1>")[0] for one in made["tub-cards.html"].split("<h1>")[1:]]
+    (reservoir,) = (
+        one for one, name in zip(made["tub-cards.html"].split("<h1>")[1:], names, strict=True) if "reservoir" in name
+    )
+    for phrase in FISH_IN:
+        assert phrase not in words
+        assert phrase not in reservoir
+    assert "Before it runs over the gills" in reservoir

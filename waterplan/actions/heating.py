@@ -1,0 +1,49 @@
+"""What brings a tub that no fish is in yet to a temperature: the energy, and the hours or the heater; or ice."""
+
+import numpy as np
+
+from waterplan import tables
+from waterplan.actions.amounts import high, low, up
+from waterplan.actions.needs import Need
+from waterplan.actions.record import Kind
+from waterplan.published import FloatArray, Numbers
+from waterplan.stay.quantities import Q
+from waterplan.stay.record import ActEnd
+from waterplan.stay.waters import hours_of
+from waterplan.tank.balance.heat import ICE_MELTING_KJ_PER_KG
+from waterplan.tank.heat import KJ_PER_L_K, KJ_PER_WH
+
+_W_PER_KW = 1000.0
+
+
+def ice_kg(litres: Numbers, fall_c: Numbers, to_c: Numbers) -> Numbers:
+    """Ice whose melting, and whose warming after it, brings about a fall."""
+    return litres * KJ_PER_L_K * fall_c / (ICE_MELTING_KJ_PER_KG + KJ_PER_L_K * to_c)
+
+
+def to_be_brought(need: Need, kind: Kind, target: FloatArray) -> dict[str, str]:
+    """Ice and the hours in which it melts; or the energy, with the hours of the heater at hand, or the heater that it takes.
+
+    For the high end of it all: with no fish in it the thermometer ends it.
+    """
+    litres, apart = need.state[Q.VOLUME], np.abs(target - need.state[Q.TEMPERATURE])
+    if kind is Kind.COOL:
+        melts = tables.row("heat_rates", part="ice in sealed bottles", quantity="hours to melt")
+        kilograms = ice_kg(litres, apart, target)
+        return {
+            "ice": need.put("cool/ice", kilograms, "kg", act_end=ActEnd.HIGH, worked_out_for="high"),
+            "hours": need.put("cool/hours", melts.high, "h", act_end=ActEnd.HIGH, rows=(melts.id,)),
+        }
+    watt_hours = litres * KJ_PER_L_K * apart / KJ_PER_WH
+    used = {"act_end": ActEnd.HIGH, "worked_out_for": "high"}
+    amounts = {"energy": need.put("warm/energy", watt_hours / _W_PER_KW, "kWh", **used)}
+    given_w = need.water.equipment.heater_w
+    if given_w is not None and low(given_w) > 0.0:
+        return amounts | {"hours": need.put("warm/hours", watt_hours / given_w, "h", **used)}
+    most, there = tables.row("heat_rates", part="heaters at hand", quantity="power"), hours_of("before the operation")
+    hours = np.maximum(there, watt_hours / most.value)
+    watts = np.minimum(watt_hours / there, most.value)
+    return amounts | {
+        "hours": need.put("warm/hours", hours, "h", rows=(most.id,), **used),
+        "heater": need.put("warm/heater-before", watts, "W", act_on=min(up(high(watts), "W"), most.value), **used),
+    }

@@ -1,0 +1,83 @@
+"""A bag packed otherwise: more water, a shorter way, fewer fish, or a box with air in its place."""
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+import numpy as np
+
+from waterplan import tables
+from waterplan.actions.amounts import high, low, up
+from waterplan.actions.needs import Need, needs
+from waterplan.actions.proposing import Context, Proposal, codes
+from waterplan.actions.record import Instead, Kind
+from waterplan.hazards.ammonia import OPENED
+from waterplan.hazards.record import Hazard, Verdict
+from waterplan.stay.effects import Repacked
+from waterplan.stay.quantities import Q
+from waterplan.stay.record import ActEnd, WaterKind
+from waterplan.stay.standing import closed_bag
+from waterplan.stay.state import Known
+from waterplan.tank.bag import BagHolds, bag_after
+
+_CALLS = (Hazard.CARBON_DIOXIDE, Hazard.STOCKING, Hazard.OXYGEN, Hazard.AMMONIA)
+_L_PER_M3, _MIN_PER_H, _NEAR = 1000.0, 60.0, 1e-6
+
+
+def pack(context: Context) -> Iterator[Proposal]:
+    """More water, or a shorter way, for each bag that is too full or too long closed; a box where no bag will do."""
+    for need in needs(context, *_CALLS):
+        # Of the water of an opened bag the fish is lifted out: that is no question of how it is packed.
+        closed = replace(need, judged=tuple(one for one in need.judged if not one.id.endswith(OPENED)))
+        if need.kind is WaterKind.BAG and not need.past and closed.worst in (Verdict.WATCH, Verdict.ACT_NOW):
+            yield _packed(closed)
+
+
+def _packed(need: Need) -> Proposal:
+    others = codes("fewer-fish-in-the-bag", "or-a-box-with-air", "lift-the-fish-out-of-the-bag")
+    litres = next((one for one in _tries(need) if _holds(need, one)), None)
+    hours = _hours(need)
+    amounts = {} if hours is None else {"hours": hours}
+    if litres is None and hours is None:
+        instead = Instead(kind=Kind.PACK, because=others)
+        return need.proposal(Kind.PACK, refused_because=codes("no-bag-will-do"), instead=(instead,))
+    if litres is None:
+        return need.proposal(Kind.PACK, amounts=amounts, costs=codes("no-bag-will-do"), cautions=others)
+    amounts["litres"] = need.put("pack/litres", litres, "L", act_end=ActEnd.HIGH, act_on=litres)
+    return need.proposal(Kind.PACK, amounts=amounts, cautions=others, effects=[Repacked(litres=litres)])
+
+
+def _tries(need: Need) -> Iterator[float]:
+    """Whole litres from what is in it now to the most that a bag holds."""
+    most = tables.row("defensible_ranges", kind="bag", quantity=Q.VOLUME.value).high
+    yield from np.arange(np.floor(up(high(need.state[Q.VOLUME]), "L")) + 1.0, most + 1e-9)
+
+
+def _holds(need: Need, litres: float) -> bool:
+    """Whether a bag of so many litres keeps its limits to the end of the way, by the unfavourable ends."""
+    filled = need.state.with_known({Q.VOLUME: Known.made(np.full(need.ground.inputs.size, litres), None)})
+    bag = closed_bag(replace(need.water, states=(*need.water.states, filled)), need.stretch)
+    held = bag_after(bag, need.stretch.until_h - need.stretch.start_h)
+    kilograms = high(need.ground.together_kg(need.stretch)) * _L_PER_M3 / litres
+    return kilograms <= tables.row("bag_loading", stage="patient").value + _NEAR and _is_fit(need, held)
+
+
+def _is_fit(need: Need, held: BagHolds) -> bool:
+    most = ((Hazard.CARBON_DIOXIDE, held.co2_mg_per_l), (Hazard.AMMONIA, held.nh3_mg_n_per_l))
+    fit = all(high(level) <= limit for hazard, level in most for limit in _limits(need, hazard))
+    return fit and all(low(held.do_mg_per_l) >= limit for limit in _limits(need, Hazard.OXYGEN))
+
+
+def _limits(need: Need, hazard: Hazard) -> Iterator[float]:
+    """The limits of a hazard that calls."""
+    yield from (one.limit.value for one in need.calls(hazard) if one.limit is not None and one.limit.value is not None)
+
+
+def _hours(need: Need) -> str | None:
+    """The longest way that keeps the limits of carbon dioxide and oxygen, in the worst case; None where any way does."""
+    course = need.context.before[need.path].course(need.stretch)
+    clocks = [course.hours_until(Q.CARBON_DIOXIDE, one, falls=False) for one in _limits(need, Hazard.CARBON_DIOXIDE)]
+    clocks += [course.hours_until(Q.OXYGEN, one, falls=True) for one in _limits(need, Hazard.OXYGEN)]
+    soonest = np.min(clocks, axis=0) if clocks else np.array([np.inf])
+    if not 1.0 / _MIN_PER_H <= low(soonest) < np.inf:
+        return None
+    return need.put("pack/hours", soonest * _MIN_PER_H, "min", act_end=ActEnd.LOW)

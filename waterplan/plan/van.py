@@ -1,0 +1,150 @@
+"""What to load into the van: litres by container, and the plan's own amounts added up with something to spare."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Sequence
+from datetime import datetime, timedelta
+from math import ceil
+
+from waterplan import tables
+from waterplan.actions.amounts import up
+from waterplan.actions.record import Action, Kind
+from waterplan.plan.record import VanItem
+from waterplan.stay.figures import Figures
+from waterplan.stay.quantities import Q
+from waterplan.stay.record import ActEnd, Moment, Water, WaterKind
+
+_VISIT = (Moment.CALL, Moment.PREPARE, Moment.PROCEDURE, Moment.REVIVAL)
+_OPERATION = (WaterKind.INDUCTION, WaterKind.IRRIGATION, WaterKind.REVIVAL)
+_NOT_CARRIED = (WaterKind.HOME, WaterKind.SOURCE)
+# What is added up, with something to spare; of air and oxygen each water has its own.
+_ADDED = frozenset({"reagent", "drug", "ice"})
+
+
+def van(
+    waters: Sequence[Water], actions: Sequence[Action], figures: Figures, operation_at: datetime | None
+) -> tuple[VanItem, ...]:
+    """What the open actions of the visit take, from their own amounts.
+
+    Parameters
+    ----------
+    waters : sequence of Water
+        The waters as the record has them.
+    actions : sequence of Action
+        The actions as the record has them; refused ones and those that are done take nothing.
+    figures : Figures
+        Where the amounts are, and where what is loaded is put.
+    operation_at : datetime, optional
+        When the operation begins; what is due more than a day later is not carried.
+
+    Returns
+    -------
+    tuple of VanItem
+        Nothing where no tub is to be got ready.
+    """
+    due = [one for one in actions if one.is_open and _is_carried(one, operation_at)]
+    tubs = [one for one in waters if one.kind not in _NOT_CARRIED]
+    if not tubs or not any(one.moment is not Moment.CALL for one in due):
+        return ()
+    return (*_litres(tubs, figures), *_amounts(waters, due, figures), *_kit(figures))
+
+
+def _is_carried(one: Action, operation_at: datetime | None) -> bool:
+    """Whether it is of the visit, or due within a day of the operation."""
+    if one.moment in _VISIT:
+        return True
+    last = timedelta(hours=tables.row("van_spares", part="hours").value)
+    soon = operation_at is not None and one.at is not None and one.at <= operation_at + last
+    return one.moment is Moment.HOSPITAL and soon
+
+
+# -- water ----------------------------------------------------------------------------------------------------------
+
+
+def _litres(tubs: Iterable[Water], figures: Figures) -> Iterator[VanItem]:
+    """What each container holds, and a reserve for those of the operation."""
+    filled = [(one, _volume(one)) for one in tubs]
+    for one, path in filled:
+        yield VanItem(part="water", what="litres", figure=path, waters=(one.id,))
+    reserved = [path for one, path in filled if one.kind in _OPERATION]
+    spare = tables.row("van_spares", part="water")
+    if reserved:
+        litres = spare.value * sum(_acted_on(path, figures) for path in reserved)
+        figure = _put(figures, "reserve", litres, "L", spare.id)
+        yield VanItem(part="water", what="reserve", figure=figure, of=tuple(reserved), spare=spare.id)
+
+
+def _volume(water: Water) -> str:
+    """The litres of a water as its fish go into it."""
+    *_, last = (one for one in water.states if not one.hypothetical)
+    return last.quantities[Q.VOLUME.value].figure
+
+
+# -- amounts --------------------------------------------------------------------------------------------------------
+
+
+def _amounts(waters: Sequence[Water], due: Iterable[Action], figures: Figures) -> Iterator[VanItem]:
+    """Each amount of the actions; what is weighed or drawn is added up over them, in the unit in which they have it."""
+    added: dict[tuple[str, str, str], list[tuple[str, int, str]]] = defaultdict(list)
+    alone: list[VanItem] = []
+    for action, row, path in _taken(due):
+        part, unit = row["part"], figures.record(path).unit
+        what, where = row["what"] or action.substance or str(action.kind), action.water or ""
+        if action.kind is Kind.AIR and "within" in action.amounts:
+            what = "back-up"
+        if part not in _ADDED:
+            alone.append(VanItem(part=part, what=what, figure=path, waters=(where,) if where else ()))
+        elif times := _batches(action, waters, due, figures):
+            added[part, what, unit].append((path, times, where))
+    for (part, what, unit), found in added.items():
+        spare = tables.row("van_spares", part=part)
+        total = sum(times * _acted_on(path, figures) for path, times, _ in found)
+        yield VanItem(
+            part=part,
+            what=what,
+            figure=_put(figures, what if unit != "mL" else f"{what}/mL", total * (1.0 + spare.value), unit, spare.id),
+            of=tuple(path for path, _, _ in found),
+            times=tuple(times for _, times, _ in found),
+            waters=tuple(dict.fromkeys(where for _, _, where in found if where)),
+            spare=spare.id,
+        )
+    yield from dict.fromkeys(alone)
+
+
+def _taken(due: Iterable[Action]) -> Iterator[tuple[Action, tables.Row, str]]:
+    """The amounts of each action that are loaded: of a dilution what goes into it, and not what comes out."""
+    for action in due:
+        for row in tables.table("van_loads"):
+            path = action.amounts.get(row["amount"])
+            if path is not None and row["unless"] not in action.amounts:
+                yield action, row, path
+
+
+def _batches(action: Action, waters: Sequence[Water], due: Iterable[Action], figures: Figures) -> int:
+    """How often an amount is taken: once, but of new water for each batch of what fills the tubs.
+
+    None of it where the tubs are treated themselves.
+    """
+    source = next((one for one in waters if one.id == action.water and one.kind is WaterKind.SOURCE), None)
+    if source is None:
+        return 1
+    treated = {one.water for one in due if one.kind is action.kind and one.kind is Kind.NEUTRALISE}
+    into = [one for one in waters if one.id in source.pours_into and one.id not in treated]
+    litres = sum(_acted_on(_volume(one), figures) for one in into)
+    return ceil(litres / _acted_on(action.amounts["litres"], figures))
+
+
+def _acted_on(path: str, figures: Figures) -> float:
+    return figures.record(path).act_on or 0.0
+
+
+def _put(figures: Figures, what: str, amount: float, unit: str, *rows: str) -> str:
+    return figures.put(f"van/{what}", amount, unit=unit, act_end=ActEnd.HIGH, act_on=up(amount, unit), rows=rows)
+
+
+# -- kit ------------------------------------------------------------------------------------------------------------
+
+
+def _kit(figures: Figures) -> Iterator[VanItem]:
+    """Meters and kits, with what keeps them going."""
+    for row in tables.table("van_kit"):
+        yield VanItem(part="kit", what=row["item"], figure=_put(figures, row["item"], row.value, "pieces", row.id))
