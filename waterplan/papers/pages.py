@@ -11,6 +11,7 @@ from waterplan.plan.record import Plan
 from waterplan.stay.record import Content, Figure, Quantity, Water, WaterKind
 from waterplan.words import numbers
 from waterplan.words.lines import judgement_words
+from waterplan.words.since import since_lines
 from waterplan.words.speaker import Speaker
 from waterplan.words.terminal import have_lines, shown_judgements
 
@@ -276,6 +277,7 @@ def plan_page(drawings: Drawings) -> Values:
     return {
         "do_now": [speaker.actions[path] for path in plan.first_page.do_now],
         "have_ready": have_lines(speaker),
+        "changed": since_lines(speaker),
         "figures": _figures_shown(plan, set(chain.from_iterable(shown.values()))),
         "latest": {one.id: _latest(one) for one in plan.waters},
         "judged": {moment: [speaker.judgements[path] for path in paths] for moment, paths in shown.items()},

@@ -107,7 +107,7 @@ def moments(judgements: Sequence[Judgement], actions: Sequence[Action]) -> tuple
     return tuple(found)
 
 
-def _as_they_stand(judgements: Iterable[Judgement]) -> Collection[Judgement]:
+def as_they_stand(judgements: Iterable[Judgement]) -> Collection[Judgement]:
     """How each thing stands once what is accepted is done: the judgement after it where there is one."""
     final: dict[str, Judgement] = {}
     for one in judgements:
@@ -119,7 +119,7 @@ def _as_they_stand(judgements: Iterable[Judgement]) -> Collection[Judgement]:
 
 def _state(own: Sequence[Judgement]) -> tuple[Readiness, list[str]]:
     """How a moment stands, and the judgements that make it so: what is bad before what is open before what is to be done."""
-    final = _as_they_stand(own)
+    final = as_they_stand(own)
     reasons = {
         Readiness.NOT_READY: [one.id for one in final if one.verdict in (Verdict.ACT_NOW, Verdict.REFUSED)],
         Readiness.NOT_KNOWN: [one.id for one in final if one.verdict is Verdict.NOT_KNOWN],
@@ -140,7 +140,7 @@ def first_page(judgements: Sequence[Judgement], actions: Sequence[Action], figur
     return FirstPage(
         do_now=tuple(do_now),
         and_more=len(open_ones) - len(do_now),
-        measure_next=best_readings(_as_they_stand(judgements)),
+        measure_next=best_readings(as_they_stand(judgements)),
         have_ready=tuple(ready),
         refused=tuple(one.id for one in actions if one.refused_because),
     )

@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from waterplan.actions.record import Action
-from waterplan.hazards.record import Judgement
+from waterplan.hazards.record import Judgement, Why
 from waterplan.stay.record import Figure, Fish, Moment, Record, Series, Water
 from waterplan.stay.record import VolumeFound as VolumeFound  # noqa: PLC0414 - other rooms take it from here
 
@@ -130,6 +130,69 @@ class Source(Record):
     where: str = ""
 
 
+class Differs(StrEnum):
+    """What of a thing reads differently than in the last plan; in the order in which it is told."""
+
+    DATE = "date"
+    WORSE = "worse"
+    BETTER = "better"
+    MOMENT = "moment"
+    NEW = "new"
+    REFUSED = "refused"
+    OPEN = "open again"
+    GONE = "gone"
+    DONE = "done"
+    AMOUNT = "amount"
+    OTHERWISE = "otherwise"
+    MEASURE = "measure"
+    TIME = "time"
+
+
+class Difference(Record):
+    """One thing that reads differently than in the last plan, and the readings of now that it rests on and that differ.
+
+    `of` is the path of a judgement, an action, a moment or a reading; `name` is which amount or which time of it.
+    """
+
+    of: str
+    what: Differs
+    name: str = ""
+    before: str | None = None
+    now: str | None = None
+    was: Figure | None = None
+    figure: str | None = None
+    because: tuple[str, ...] = ()
+    why: tuple[Why, ...] = ()
+
+
+class Rewritten(Record):
+    """A line of the case that is another than it was: empty where there was none, or is none now."""
+
+    section: str
+    ordinal: int
+    key: str
+    before: str
+    now: str
+
+
+class Changes(Record):
+    """What reads differently than in the last plan of the case, and what was read and written since.
+
+    `taken_back` are readings that the last plan had and this one has not; `actions` and `judgements` are those of the
+    last plan that are gone.
+    """
+
+    since: datetime | None
+    version: str
+    tables: str
+    differences: tuple[Difference, ...]
+    read: tuple[Read, ...] = ()
+    taken_back: tuple[Read, ...] = ()
+    written: tuple[Rewritten, ...] = ()
+    actions: tuple[Action, ...] = ()
+    judgements: tuple[Judgement, ...] = ()
+
+
 class Plan(Record):
     """What follows from a case."""
 
@@ -149,5 +212,6 @@ class Plan(Record):
     series: dict[str, Series] = {}
     grids: dict[str, Grid] = {}
     volumes: tuple[VolumeFound, ...] = ()
+    changes: Changes | None = None
     rows: dict[str, RowUsed] = {}
     sources: dict[str, Source] = {}
