@@ -14,6 +14,7 @@ from waterplan.words.lines import judgement_words
 from waterplan.words.since import since_lines
 from waterplan.words.speaker import Speaker
 from waterplan.words.terminal import have_lines, shown_judgements
+from waterplan.words.trends import trend_lines
 
 # What the template of a page is given, beside what all are given.
 Values = dict[str, Any]
@@ -278,6 +279,7 @@ def plan_page(drawings: Drawings) -> Values:
         "do_now": [speaker.actions[path] for path in plan.first_page.do_now],
         "have_ready": have_lines(speaker),
         "changed": since_lines(speaker),
+        "trends": trend_lines(speaker),
         "figures": _figures_shown(plan, set(chain.from_iterable(shown.values()))),
         "latest": {one.id: _latest(one) for one in plan.waters},
         "judged": {moment: [speaker.judgements[path] for path in paths] for moment, paths in shown.items()},

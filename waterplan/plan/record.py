@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from waterplan.actions.record import Action
-from waterplan.hazards.record import Judgement, Why
+from waterplan.hazards.record import Judgement, Limit, Why
 from waterplan.stay.record import Figure, Fish, Moment, Record, Series, Water
 from waterplan.stay.record import VolumeFound as VolumeFound  # noqa: PLC0414 - other rooms take it from here
 
@@ -130,6 +130,47 @@ class Source(Record):
     where: str = ""
 
 
+class Direction(StrEnum):
+    """Where readings go from the first to the last, beyond the errors of both; `steady` is no more than that."""
+
+    RISES = "rises"
+    FALLS = "falls"
+    STEADY = "steady"
+
+
+class Gap(Record):
+    """A time of which a log says nothing, longer than the rule lets pass."""
+
+    start: datetime
+    until: datetime
+
+
+class Trend(Record):
+    """The readings of one quantity of one water: first, last, lowest, highest, and how they stand to limit and plan.
+
+    `texts` are the first and the last as they were written, `outside` is how many of all lie beyond the limit. `expected`
+    is what the course of the last plan had for the time of the last reading, and `against_plan` on which side of it that
+    lies, beyond the errors of both.
+    """
+
+    water: str
+    quantity: str
+    count: int
+    began: datetime
+    ended: datetime
+    first: str
+    last: str
+    lowest: str
+    highest: str
+    texts: tuple[str, str]
+    direction: Direction
+    limit: Limit | None = None
+    outside: int = 0
+    expected: str | None = None
+    against_plan: Direction | None = None
+    gaps: tuple[Gap, ...] = ()
+
+
 class Differs(StrEnum):
     """What of a thing reads differently than in the last plan; in the order in which it is told."""
 
@@ -212,6 +253,7 @@ class Plan(Record):
     series: dict[str, Series] = {}
     grids: dict[str, Grid] = {}
     volumes: tuple[VolumeFound, ...] = ()
+    trends: tuple[Trend, ...] = ()
     changes: Changes | None = None
     rows: dict[str, RowUsed] = {}
     sources: dict[str, Source] = {}

@@ -14,6 +14,7 @@ from waterplan.errors import CaseError
 from waterplan.hazards.record import Judgement, Verdict, Why
 from waterplan.plan.ordering import as_they_stand
 from waterplan.plan.record import Changes, Difference, Differs, MeasureNext, Plan, Rewritten
+from waterplan.plan.trends import against_course
 from waterplan.stay.record import ActEnd, Figure, Fish
 
 _LARGEST = 64_000_000
@@ -98,7 +99,9 @@ def since(now: Plan, last: Plan, *, file: str = "the last plan") -> Plan:
         actions=tuple(one for one in last.actions if one.id not in found.actions[1]),
         judgements=tuple(one for one in last.judgements if one.id not in {each.id for each in now.judgements}),
     )
-    return now.model_copy(update={"changes": changes, "figures": {**now.figures, **found.figures}})
+    over_time, expected = against_course(now, last)
+    figures = {**now.figures, **found.figures, **expected}
+    return now.model_copy(update={"changes": changes, "trends": over_time, "figures": figures})
 
 
 def _same_case(now: Plan, last: Plan, file: str) -> None:

@@ -18,6 +18,7 @@ from waterplan.plan.accepting import Outcome, outcome
 from waterplan.plan.hangs_on import Bins
 from waterplan.plan.ordering import actions_in_order, first_page, judgements_in_order, moments
 from waterplan.plan.record import Made, Plan
+from waterplan.plan.trends import trends
 from waterplan.plan.written import read, written
 from waterplan.spread import DEFAULT_DRAWS, DEFAULT_SEED, Draws
 from waterplan.stay.ground import Ground
@@ -78,6 +79,7 @@ def _written_down(ground: Ground, found: Outcome, made: Made) -> Plan:
     waters = assembling.water_records(ground, found)
     actions = assembling.action_records(found, ground.clock.at(ground.clock.now_h))
     judged = assembling.judgement_records(found, actions)
+    over_time = trends(ground, judged)
     figures = _figures(ground, judged, actions)
     acts = actions_in_order(actions, {one.id: one for one in judged}, figures)
     ordered = judgements_in_order(judged, figures)
@@ -96,6 +98,7 @@ def _written_down(ground: Ground, found: Outcome, made: Made) -> Plan:
         days=pictures.days(ground, acts, waters),
         series=pictures.series(found),
         grids=pictures.grids(ground),
+        trends=over_time,
         volumes=tuple(one.record for one in ground.found.values() if one.record.figure),  # a source has none
         **assembling.rows_and_sources(figures, judged, ground.inputs.rows),
     )

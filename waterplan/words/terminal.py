@@ -12,6 +12,7 @@ from waterplan.units import System
 from waterplan.words.lines import MEASURED, action_line, cautions, first_titles, judgement_line, measure_line
 from waterplan.words.since import since_lines, since_title
 from waterplan.words.speaker import Speaker, capital
+from waterplan.words.trends import trend_lines
 
 _COLUMNS, _LINES = 100, 60
 _NOW, _MEASURE, _BECAUSE, _REFUSED, _CHANGED = 5, 3, 3, 3, 6
@@ -160,6 +161,8 @@ def full_page(plan: Plan, moment: Moment | str | None = None, units: System | st
         judged = [judgement_line(speaker, speaker.judgements[one]) for one in shown_judgements(plan, state)]
         lines += _section(speaker.say("page.what to do"), actions or [nothing], gap=False)
         lines += _section(speaker.say("page.how judged"), judged or [nothing], gap=False)
+    if moment is None or Moment(moment) is Moment.RECHECK:
+        lines += _section(speaker.say("trend.title"), trend_lines(speaker))
     lines += _section(speaker.say("page.sources"), _sources(speaker))
     return _page(lines, _foot(speaker))
 
