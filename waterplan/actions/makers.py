@@ -12,9 +12,10 @@ from waterplan.actions.doses.orders import doses
 from waterplan.actions.feeding import feed
 from waterplan.actions.first_aid import first_aid
 from waterplan.actions.proposing import Context, Proposal
+from waterplan.actions.recheck import wait
 from waterplan.actions.record import Kind
 from waterplan.actions.salt import salt
-from waterplan.actions.telling import ask, measure, people, wait
+from waterplan.actions.telling import ask, measure, people
 from waterplan.actions.temperature import cool, warm
 from waterplan.actions.treating import chemistry, degas, neutralise
 

@@ -53,11 +53,7 @@ def owner_page(drawings: Drawings) -> Values:
         "dated": sorted((one for one in open_ones if one.at), key=lambda one: str(one.at)),
         "refused": [one for one in mine if one.refused_because and one.substance],
         "limits": list(_kit_limits(speaker)),
-        "stitches": [
-            speaker.clock(one.at, "date")
-            for one in plan.actions
-            if one.kind is Kind.WAIT and "inspect" in one.amounts and one.at
-        ],
+        "stitches": [speaker.clock(one.at, "date") for one in rechecks(plan) if one.at],
         "last_day": speaker.clock(plan.days[-1].at, "date") if plan.days else "",
     }
 
@@ -259,6 +255,24 @@ def _dose_card(speaker: Speaker, one: Action) -> Values:
         "lines": _brief(speaker, (speaker.judgements[path] for path in one.leads_to if path in speaker.judgements)),
         "watching": _WATCHING.get(use, "") if one.kind is Kind.DOSE else "",
         "stages": use in _ASLEEP,
+    }
+
+
+# -- at the recheck -------------------------------------------------------------------------------------------------
+
+
+def rechecks(plan: Plan) -> list[Action]:
+    """The waits for stitches that may come out."""
+    return [one for one in plan.actions if one.kind is Kind.WAIT and "inspect" in one.amounts]
+
+
+def recheck_page(drawings: Drawings) -> Values:
+    """The forecast of the recheck: its days, what moved them, and what the readings show."""
+    speaker = drawings.speaker
+    return {
+        "rechecks": rechecks(speaker.plan),
+        "changed": since_lines(speaker),
+        "trends": trend_lines(speaker),
     }
 
 

@@ -19,6 +19,7 @@ _PAGES: dict[str, tuple[Callable[[Drawings], pages.Values], str, Callable[[Plan]
     "contingency.html": (pages.contingency_page, "contingency", None),
     "hospital.html": (pages.hospital_page, "hospital", pages.wards),
     "dose-cards.html": (pages.dose_cards, "doses", pages.doses),
+    "recheck.html": (pages.recheck_page, "recheck", pages.rechecks),
     "volume.html": (pages.volume_page, "volumes", lambda plan: plan.volumes),
 }
 

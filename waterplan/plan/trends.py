@@ -74,8 +74,8 @@ def direction(before: Sequence[float], after: Sequence[float]) -> Direction:
 
 
 def _gaps(times: Sequence[datetime]) -> Iterator[Gap]:
-    longest = timedelta(days=rule("log gap"))
-    yield from (Gap(start=first, until=second) for first, second in pairwise(times) if second - first > longest)
+    least = timedelta(days=rule("log gap") + 1.0)  # so many days without a reading between two that have one
+    yield from (Gap(start=first, until=second) for first, second in pairwise(times) if second - first >= least)
 
 
 def _limit(ground: Ground, judgements: Iterable[Judgement], water: str, quantity: Q) -> Limit | None:
