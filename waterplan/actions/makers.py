@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterable, Mapping
 from types import MappingProxyType
 
 from waterplan import tables
+from waterplan.actions.acclimate import acclimate
 from waterplan.actions.air import air
 from waterplan.actions.at_once import move, source_off, stop_feeding
 from waterplan.actions.change import change
@@ -37,6 +38,7 @@ MAKERS: Mapping[Kind, Callable[[Context], Iterable[Proposal]]] = MappingProxyTyp
         Kind.FEED: feed,
         Kind.DOSE: doses,
         Kind.INJECTION: injections,
+        Kind.ACCLIMATE: acclimate,
         Kind.WAIT: wait,
         Kind.ASK: ask,
         Kind.MEASURE: measure,

@@ -26,6 +26,7 @@ class Kind(StrEnum):
     FEED = "feed"
     DOSE = "dose"
     INJECTION = "injection"
+    ACCLIMATE = "acclimate"
     WAIT = "wait"
     ASK = "ask"
     MEASURE = "measure"

@@ -12,7 +12,6 @@ from waterplan.case.tank_choices import Happens
 from waterplan.hazards.record import Hazard, Verdict, Why
 from waterplan.stay.record import Moment
 
-_DAY_H, _LONGEST_DAYS = 24.0, 3650.0
 # Kinds that change no water.
 _REFERRALS = frozenset({Kind.ASK, Kind.MEASURE})
 

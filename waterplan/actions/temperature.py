@@ -83,6 +83,11 @@ def _matched(context: Context, kind: Kind) -> Iterator[Proposal]:
         if way is None:
             continue
         now, before = need.state[Q.TEMPERATURE], way.water
+        pond = _brought_home_to(context, before) if need.kind in _ON_THE_WAY else None
+        if pond is not None:  # the tank is at the pond's temperature by then
+            if _towards(now, pond) is kind and not np.array_equal(now, pond):
+                yield _brought(need, kind, pond, before)
+            continue
         left = targets.get(before.place.id, before.start[Q.TEMPERATURE])
         # No drift to what the fish does not bear, as where a heater has stuck in the water that it leaves.
         lowest, highest = _tolerated(need)
@@ -252,17 +257,28 @@ def _covered(tank: Tank) -> Tank:
 
 def _before_the_way_home(context: Context) -> Iterator[Proposal]:
     """The tank brought to the pond's temperature in steps that end when the fish leaves, where the two are too far apart."""
-    asked, pond = _steps_on_the_way(context), context.stay[HOME].start
-    calls, target = any(one.verdict.rank > 0 for one in asked), float(pond[Q.TEMPERATURE][0])
     for water in context.stay.waters.values():
-        if water.place.kind is not WaterKind.HOSPITAL or not water.place.stretches:
-            continue
-        tank = need_of(context, water, asked)
-        now = float(tank.kept_c[0])
-        way, apart = ("colder step", now - target) if target < now else ("warmer step", target - now)
-        step = tables.row("temperature_steps", situation="healthy", limit=way)
-        if pond.known[Q.TEMPERATURE].is_known and apart >= _NEAR_C and (calls or apart > step.value):
-            yield _homewards(replace(tank, start_h=tank.stretch.until_h), now, target)
+        target = _brought_home_to(context, water)
+        if target is not None:
+            tank = need_of(context, water, _steps_on_the_way(context))
+            leaves = replace(tank, start_h=tank.stretch.until_h)
+            yield _homewards(leaves, float(tank.kept_c[0]), float(target[0]))
+
+
+def _brought_home_to(context: Context, water: WaterStay) -> FloatArray | None:
+    """The pond's temperature, where a tank is to be brought to it before its fish leave; None where it may stay as it is."""
+    pond = context.stay[HOME].start
+    if (
+        water.place.kind is not WaterKind.HOSPITAL
+        or not water.place.stretches
+        or not pond.known[Q.TEMPERATURE].is_known
+    ):
+        return None
+    now, target = float(need_of(context, water).kept_c[0]), float(pond[Q.TEMPERATURE][0])
+    way, apart = ("colder step", now - target) if target < now else ("warmer step", target - now)
+    step = tables.row("temperature_steps", situation="healthy", limit=way)
+    calls = any(one.verdict.rank > 0 for one in _steps_on_the_way(context))
+    return pond[Q.TEMPERATURE] if apart >= _NEAR_C and (calls or apart > step.value) else None
 
 
 def _steps_on_the_way(context: Context) -> list[Judgement]:

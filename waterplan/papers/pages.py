@@ -7,6 +7,7 @@ from typing import Any
 from waterplan.actions.record import Action, Kind, Who
 from waterplan.hazards.record import Hazard, Judgement, Verdict
 from waterplan.papers.drawings import Drawings, air_off
+from waterplan.papers.way_home import rechecks
 from waterplan.plan.record import Plan
 from waterplan.stay.record import Content, Figure, Quantity, Water, WaterKind
 from waterplan.words import numbers
@@ -255,24 +256,6 @@ def _dose_card(speaker: Speaker, one: Action) -> Values:
         "lines": _brief(speaker, (speaker.judgements[path] for path in one.leads_to if path in speaker.judgements)),
         "watching": _WATCHING.get(use, "") if one.kind is Kind.DOSE else "",
         "stages": use in _ASLEEP,
-    }
-
-
-# -- at the recheck -------------------------------------------------------------------------------------------------
-
-
-def rechecks(plan: Plan) -> list[Action]:
-    """The waits for stitches that may come out."""
-    return [one for one in plan.actions if one.kind is Kind.WAIT and "inspect" in one.amounts]
-
-
-def recheck_page(drawings: Drawings) -> Values:
-    """The forecast of the recheck: its days, what moved them, and what the readings show."""
-    speaker = drawings.speaker
-    return {
-        "rechecks": rechecks(speaker.plan),
-        "changed": since_lines(speaker),
-        "trends": trend_lines(speaker),
     }
 
 
