@@ -76,6 +76,9 @@ def main() -> None:
 @click.option("--readings", "logs", multiple=True, type=click.Path(path_type=Path), help="CSV of readings taken since.")
 @click.option("--as-of", default="", help="Plan as at this time, such as 2026-05-17T09:00.")
 @click.option("--papers", type=click.Path(file_okay=False, path_type=Path), help="Folder to write the papers into.")
+@click.option(
+    "--since", "last", type=click.Path(path_type=Path), help="The plan.json of the last plan: what changed, and why."
+)
 @click.option("--full", is_flag=True, help="Print everything, the sources last.")
 @click.option("--moment", type=click.Choice(_MOMENTS), help="Print one moment.")
 @click.option("--json", "as_json", is_flag=True, help="Print the plan as JSON.")
@@ -91,6 +94,7 @@ def plan(
     logs: Sequence[Path],
     as_of: str,
     papers: Path | None,
+    last: Path | None,
     full: bool,
     moment: str | None,
     as_json: bool,
@@ -103,16 +107,19 @@ def plan(
     from waterplan.case import read_case, read_log
     from waterplan.papers.folder import write_set
     from waterplan.papers.whole_set import papers as make_papers
+    from waterplan.plan.since import read_last, since
     from waterplan.plan.whole import plan as make_plan
     from waterplan.words.terminal import first_page, full_page
 
     case = read_case(case_file)
+    before = read_last(last) if last is not None else None
     when = _time_of(as_of, case.zone)
     read = [read_log(log, case=case, as_of=when) for log in logs]
     for log in read:
         for mistake in log.left_out:
             click.echo(f"{mistake}", err=True)
     made = make_plan(case, readings=[row for log in read for row in log], as_of=when, draws=draws, seed=seed)
+    made = since(made, before, file=str(last)) if before is not None else made
     # The papers come first, so that a reader who closes the pipe early (head, less) still finds them.
     written = write_set(papers, make_papers(made, units, size=paper)) if papers is not None else ()
     if as_json:

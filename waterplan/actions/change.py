@@ -1,70 +1,72 @@
-"""Water changed: once now and then every day, from a source that is better than what is there."""
+"""Water changed: once now, every day, and without salt before the way home, from a source that is better than what is there."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
-from typing import Any
+from dataclasses import replace
+from functools import partial
 
 import numpy as np
 
 from waterplan import tables
 from waterplan.actions.amounts import down, high, in_parts, low, rule, up
-from waterplan.actions.needs import Need, aid_rows, needs, sign_of
+from waterplan.actions.needs import Need, aid_rows, need_of, needs, sign_of
 from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Instead, Kind
 from waterplan.actions.salt import intended_salt_g_per_l, salt_ladder
-from waterplan.actions.treating import NEUTRALISER, put_thiosulphate
-from waterplan.hazards.levels import most
+from waterplan.actions.source import (
+    DILUTED,
+    NewWater,
+    amounts_of,
+    cautions_of,
+    is_over,
+    no_source,
+    source_of,
+)
+from waterplan.actions.treating import NEUTRALISER
+from waterplan.actions.unsalting import Unsalting, salt_must_stay, unsalting
 from waterplan.hazards.limits import nh3_limit, water_limit
 from waterplan.hazards.record import Hazard, Verdict, Why
-from waterplan.hazards.subject import Subject
 from waterplan.published import FloatArray
 from waterplan.stay import operations
 from waterplan.stay.course import Scenario
 from waterplan.stay.effects import Changed, Effect
 from waterplan.stay.equipment import room_co2_ppm, stone
-from waterplan.stay.filling import source_for, start_of
 from waterplan.stay.happenings import first_change_h, meals
-from waterplan.stay.quantities import UNITS, Q
+from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, WaterKind
 from waterplan.stay.standing import setup_of
 from waterplan.stay.state import State, as_tank_water
-from waterplan.stay.waters import HOME, MAINS
 from waterplan.tank.aeration import Diffuser, Gas
 from waterplan.tank.answers import Answer, thinned
 from waterplan.tank.changes_needed import NitrogenLimits, daily_change_litres
 from waterplan.tank.occupants import Fish
 from waterplan.tank.setup import Setup
 from waterplan.tank.water_body import Room, Tank
-from waterplan.water.carbonate import bicarbonate_for_alkalinity_mg_per_l
 
-_SUSPECTS = (Hazard.AMMONIA, Hazard.NITRITE, Hazard.SUBSTANCE, Hazard.PH, Hazard.CONFLICT)
-_DAY_H, _MG_PER_G = 24.0, 1000.0
+_DAY_H = 24.0
 _DAYS, _SEARCH_DRAWS = 7.0, 64
 # A meal doubles the uptake; bubbles of oxygen lift the water by 30 mg/L and more at any temperature and altitude.
 _FED_AND_MORE, _OXYGEN_LIFT_MG_PER_L = 2.5, 25.0
-# What a change dilutes, by the hazard that calls for it.
-_DILUTED = {
-    Hazard.AMMONIA: Q.UNIONISED_AMMONIA,
-    Hazard.NITRITE: Q.NITRITE,
-    Hazard.SALT: Q.SALT,
-    Hazard.CARBON_DIOXIDE: Q.CARBON_DIOXIDE,
-}
-_TOTAL = "water_limits/tan/"
 
 
 def change(context: Context) -> Iterator[Proposal]:
     """A first change where something is over its limit already, and the daily one of a tank to the end of its stay."""
-    for need in needs(context, *_DILUTED, Hazard.SUBSTANCE, kind=Kind.CHANGE):
+    for need in needs(context, *DILUTED, Hazard.SUBSTANCE, kind=Kind.CHANGE):
         if need.kind in (WaterKind.BAG, WaterKind.BOX):
             continue
         in_tank = need.kind is WaterKind.HOSPITAL
         worst = [one for one in need.judged if one.verdict.rank >= Verdict.ACT_NOW.rank]
         if worst and all(one.hazard is Hazard.SIGN for one in worst):
             yield _by_sign(need, *(["first"] if in_tank else []))
-        elif need.urgent and (not in_tank or _is_over(need, need.state)):
+        elif need.urgent and (not in_tank or is_over(need, need.state)):
             yield _once(need, *(["first"] if in_tank else []))
         if in_tank and need.calls(Hazard.AMMONIA, Hazard.NITRITE):
-            yield _daily(need)
+            yield from _daily(need)
+    asked = {one.path for one in needs(context, Hazard.AMMONIA, Hazard.NITRITE)}
+    for water in context.stay.waters.values():
+        if water.place.kind is WaterKind.HOSPITAL and water.place.stretches and water.place.id not in asked:
+            need = need_of(context, water)
+            if (found := source_of(need)) is not None and not found.refused:
+                yield from _unsalted(need, found, _unsalting(need, found, 0.0))
 
 
 # -- once -----------------------------------------------------------------------------------------------------------
@@ -72,113 +74,14 @@ def change(context: Context) -> Iterator[Proposal]:
 
 def _once(need: Need, *which: str) -> Proposal:
     """One change, now or before the fish go in: the least share that brings what calls under its limit."""
-    found = _source(need)
+    found = source_of(need)
     if found is None or found.refused:
-        return _no_source(need, found, *which)
+        return no_source(need, found, *which)
     share, careful = first_share(need, found.state)
     return _changed_by(need, found, share, careful, *which)
 
 
-# -- where the new water comes from ---------------------------------------------------------------------------------
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _From:
-    """A source: a change of no litres from it, its water as it is poured in, and why it may not be, if it may not."""
-
-    pours: Changed
-    state: State
-    refused: tuple[Why, ...]
-
-
-def _source(need: Need) -> _From | None:
-    """The best of the sources: one that is under the limits itself, that which the water was filled from first of those;
-    never one under suspicion.
-    """
-    kept = start_of(need.water, Scenario.POWER_OFF)
-    found: list[_From] = []
-    for path in dict.fromkeys((need.water.place.source, MAINS, HOME)):
-        if path is not None and path != need.path and path in need.context.stay.waters:
-            pours = Changed(litres=0.0, source=path, buffered_mg_caco3_per_l=_buffered(need, path))
-            made = source_for(need.ground, kept, pours)
-            refused = tuple(_suspected(need, path)) or tuple(_worse(need, path, made))
-            found.append(_From(pours=pours, state=made, refused=refused))
-    fit = [one for one in found if not one.refused]
-    return next((one for one in fit if not _is_over(need, one.state)), (*fit, *found, None)[0])
-
-
-def _suspected(need: Need, path: str) -> Iterator[Why]:
-    """A source with something in it that treating and airing does not take out."""
-    for one in need.context.judged.values():
-        record = one.record
-        if record.hazard is Hazard.SIGN and path == MAINS and tables.row("signs", sign=sign_of(record))["tap"]:
-            yield Why(code="source-seen-as-cause", words={"source": path, "sign": sign_of(record)})
-            return
-        if record.water == path and record.hazard in _SUSPECTS and record.verdict.rank >= Verdict.ACT_NOW.rank:
-            words = {"source": path, "hazard": record.hazard.value, "judgement": record.id}
-            yield Why(code="source-suspected", words=words)
-            return
-
-
-def _worse(need: Need, path: str, made: State) -> Iterator[Why]:
-    """A source that holds as much of what is too high, as its hazards read it before any action: both numbers are shown.
-
-    Of what nobody has read in it nothing is said but that it is to be read.
-    """
-    before = need.context.before
-    here = Subject(stay=before, water=before[need.path], stretch=need.stretch)
-    for quantity in dict(_over_limits(need)):
-        if made.has(quantity) and high(made[quantity]) >= high(there := most(here, quantity)):
-            read = Q.AMMONIA if quantity is Q.UNIONISED_AMMONIA else quantity
-            if (
-                quantity in (Q.UNIONISED_AMMONIA, Q.AMMONIA, Q.NITRITE)
-                and not before[path].as_found.known[read].is_known
-            ):
-                yield Why(code="source-not-read", words={"source": path, "quantity": read.value})
-                return
-            unit = UNITS[quantity]
-            figures = {
-                "here": need.put(f"change/{quantity}/here", there, unit, act_end=ActEnd.HIGH),
-                "source": need.put(f"change/{quantity}/{path}", made[quantity], unit, act_end=ActEnd.HIGH),
-            }
-            yield Why(code="source-worse", figures=figures, words={"source": path, "quantity": quantity.value})
-
-
-def _buffered(need: Need, source: str) -> float | None:
-    """The alkalinity that new water is brought up to where it is short, as measured or whatever it is; else None."""
-    known = need.context.stay[source].as_found.known[Q.ALKALINITY]
-    watch = water_limit("alkalinity", "watch").value
-    short = (low if known.is_known else high)(known.draws) < watch
-    return watch if short and need.kind is WaterKind.HOSPITAL else None
-
-
-def _no_source(need: Need, found: _From | None, *which: str, **keys: Any) -> Proposal:
-    """A change that is refused, and what else there is."""
-    others = {Kind.STOP_FEEDING: "less-ammonia-comes"}
-    if need.kind is WaterKind.HOME:
-        others[Kind.MOVE] = "to-water-that-is-fit"
-    unread = found is not None and any(why.code == "source-not-read" for why in found.refused)
-    others[Kind.MEASURE] = "read-the-source-first" if unread else "another-source-tested-first"
-    return need.proposal(
-        Kind.CHANGE,
-        *which,
-        source=found.pours.source if found else None,
-        refused_because=found.refused if found else codes("no-source-known"),
-        instead=tuple(Instead(kind=kind, because=codes(code)) for kind, code in others.items()),
-        **keys,
-    )
-
-
 # -- how much -------------------------------------------------------------------------------------------------------
-
-
-def _over_limits(need: Need) -> Iterator[tuple[Q, float]]:
-    """What is to be diluted and the level that it is not to pass, of each judgement that calls."""
-    for one in need.calls(*_DILUTED):
-        limit = one.limit
-        most = None if limit is None else limit.value if limit.upper is None else limit.upper
-        if limit is not None and most is not None:
-            yield Q.AMMONIA if limit.row.startswith(_TOTAL) else _DILUTED[one.hazard], most
 
 
 def first_share(need: Need, source: State) -> tuple[float, bool]:
@@ -196,14 +99,8 @@ def _parts(share: float, part: str) -> int:
     return max(1, int(np.ceil(share / rule(part) - 1e-9)))
 
 
-def _is_over(need: Need, state: State) -> bool:
-    """Whether a limit is passed in a state; what a change does to a substance that calls is not known."""
-    over = any(state.has(quantity) and high(state[quantity]) > limit for quantity, limit in _over_limits(need))
-    return over or bool(need.calls(Hazard.SUBSTANCE))
-
-
 def _holds(need: Need, source: State, share: float) -> bool:
-    return not _is_over(need, _poured(need.state, source, share))
+    return not is_over(need, _poured(need.state, source, share))
 
 
 def _rises(need: Need, source: State, parts: int) -> bool:
@@ -283,19 +180,21 @@ def _oxygen_held(fish: tuple[Fish, ...], temp: FloatArray) -> Diffuser:
 # -- every day --------------------------------------------------------------------------------------------------------
 
 
-def _daily(need: Need) -> Proposal:
-    """Changes that hold the limits to the end of the stay."""
-    found, stretch, at = _source(need), need.stretch, need.ground.clock.at
+def _daily(need: Need) -> Iterator[Proposal]:
+    """Changes that hold the limits to the end of the stay; the last of them let the salt out."""
+    found, stretch, at = source_of(need), need.stretch, need.ground.clock.at
     if found is None or found.refused:
-        return _no_source(need, found, moment=stretch.moment)
+        yield no_source(need, found, moment=stretch.moment)
+        return
     source, holds = found.pours.source, low(need.state[Q.VOLUME])
     answer = _daily_litres(need, source, found.state)
     highest = down(tables.row("hospital_demands", demand="daily change at most").value * holds, "L")
     wanted = highest if answer.value is None else min(up(answer.value, "L"), highest)
     enough = answer.value is not None and wanted >= answer.value
     parts = int(np.ceil(wanted / (rule("change part") * holds) - 1e-9))
-    first_h = first_change_h(need.water, stretch)
-    amounts = _amounts(need, found, wanted, "change")
+    first_h, unsalted = first_change_h(need.water, stretch), _unsalting(need, found, wanted / holds)
+    until_h = unsalted.begin_h - 1.0 if unsalted is not None and not salt_must_stay(need) else stretch.until_h
+    amounts = amounts_of(need, found, wanted, "change")
     level = intended_salt_g_per_l(need)
     if level is not None:
         grams = wanted * np.maximum(level - need.context.stay[source].as_found[Q.SALT], 0.0)
@@ -305,12 +204,12 @@ def _daily(need: Need) -> Proposal:
         needed = need.put("change/needed", answer.each, "L", act_end=ActEnd.HIGH)
         costs = [Why(code="change-not-enough", figures={"needed": needed}, words={"decides": answer.ruled_by})]
     one = replace(found.pours, litres=wanted, parts=parts, part_every_h=rule("change part every"))
-    return need.proposal(
+    yield need.proposal(
         Kind.CHANGE,
         moment=stretch.moment,
         at=at(first_h),
         by=at(first_h),
-        until=at(stretch.until_h),
+        until=at(until_h),
         every_h=_DAY_H,
         done=None,
         source=source,
@@ -320,14 +219,15 @@ def _daily(need: Need) -> Proposal:
         part_amounts={"litres": in_parts(wanted, parts, unit="L")},
         worked_out_for={"volume": "low"},
         costs=tuple(costs),
-        cautions=_cautions(need) + codes("" if enough else "test-twice-a-day"),
-        effects=_salted(need, one, first_h),
+        cautions=cautions_of(need) + codes("" if enough else "test-twice-a-day"),
+        effects=_salted(need, one, first_h, until_h),
     )
+    yield from _unsalted(need, found, unsalted)
 
 
-def _salted(need: Need, one: Changed, at_h: float) -> Iterator[Effect]:
+def _salted(need: Need, one: Changed, at_h: float, until_h: float) -> Iterator[Effect]:
     """The changes of the days: while salt is being raised each is salted to what the tank then holds, then to the level meant."""
-    ladder, until_h = salt_ladder(need), need.stretch.until_h
+    ladder = salt_ladder(need)
     while ladder and at_h < ladder[-1].at_h and at_h <= until_h:
         reached = [step.level_g_per_l for step in ladder if step.at_h <= at_h]
         yield replace(one, at_h=at_h, salted_g_per_l=reached[-1] if reached else None)
@@ -337,10 +237,53 @@ def _salted(need: Need, one: Changed, at_h: float) -> Iterator[Effect]:
         yield replace(one, at_h=at_h, every_h=_DAY_H, until_h=until_h, salted_g_per_l=level)
 
 
+# -- before the way home ----------------------------------------------------------------------------------------------
+
+
+def _unsalting(need: Need, found: NewWater, daily_share: float) -> Unsalting | None:
+    return unsalting(need, source_g_per_l=high(found.state[Q.SALT]), daily_share=daily_share)
+
+
+def _unsalted(need: Need, found: NewWater, plan: Unsalting | None) -> Iterator[Proposal]:
+    """The changes of the last days, that bring the salt to within a step of the pond's."""
+    if plan is None:
+        return
+    litres, at = down(plan.share * low(need.state[Q.VOLUME]), "L"), need.ground.clock.at
+    levels = {"level": plan.from_g_per_l, "reached": plan.to_g_per_l, "pond": plan.pond_g_per_l}
+    figures = {name: need.put(f"unsalting/{name}", value, "g/L") for name, value in levels.items()}
+    made = partial(
+        need.proposal, Kind.CHANGE, "unsalted", moment=need.stretch.moment, source=found.pours.source, done=None
+    )
+    if (stays := salt_must_stay(need)) != "":
+        instead = (Instead(kind=Kind.WAIT, because=codes("salt-is-let-out-later")),)
+        yield made(refused_because=codes(stays), instead=instead)
+        return
+    amounts = amounts_of(need, found, litres, "unsalting")
+    salted = plan.new_water_g_per_l - high(need.context.stay[found.pours.source].as_found[Q.SALT])
+    if salted * litres >= tables.row("defaults", what="scale division").value:
+        amounts["salt"] = need.put("unsalting/salt", down(salted * litres, "g"), "g", act_end=ActEnd.LOW)
+    parts = _parts(plan.share, "change part")
+    one = replace(found.pours, litres=litres, parts=parts, part_every_h=rule("change part every"))
+    level = plan.new_water_g_per_l if "salt" in amounts else None
+    yield made(
+        at=at(plan.begin_h),
+        by=at(plan.begin_h),
+        until=at(plan.last_h),
+        every_h=_DAY_H,
+        amounts=amounts,
+        parts=parts,
+        part_amounts={"litres": in_parts(litres, parts, unit="L")},
+        worked_out_for={"volume": "low"},
+        costs=() if plan.in_time else (Why(code="unsalting-needs-more-days", words={"days": str(plan.days)}),),
+        cautions=(Why(code="salt-let-out-before-home", figures=figures), *codes("no-salt-out-on-nitrite-or-bad-gills")),
+        effects=[replace(one, at_h=plan.begin_h, every_h=_DAY_H, until_h=plan.last_h, salted_g_per_l=level)],
+    )
+
+
 # -- what both take ---------------------------------------------------------------------------------------------------
 
 
-def _changed_by(need: Need, found: _From, share: float, careful: bool, *which: str) -> Proposal:
+def _changed_by(need: Need, found: NewWater, share: float, careful: bool, *which: str) -> Proposal:
     parts = _parts(share, "change careful part" if careful else "change part")
     litres = down(share * low(need.state[Q.VOLUME]), "L")
     return need.proposal(
@@ -348,48 +291,26 @@ def _changed_by(need: Need, found: _From, share: float, careful: bool, *which: s
         *which,
         key="tan",
         source=found.pours.source,
-        amounts=_amounts(need, found, litres, "/".join(("change", *(which or ("once",))))),
+        amounts=amounts_of(need, found, litres, "/".join(("change", *(which or ("once",))))),
         parts=parts,
         part_amounts={"litres": in_parts(litres, parts, unit="L")},
         worked_out_for={"volume": "low"},
         costs=codes("small-parts-ph-rises-on-ammonia" if careful else ""),
-        cautions=_cautions(need),
+        cautions=cautions_of(need),
         effects=[replace(found.pours, litres=litres, parts=parts, part_every_h=rule("change part every"))],
     )
 
 
 def _by_sign(need: Need, *which: str) -> Proposal:
     """The part change that a sign calls for: never without the ammonia at the pH after it, never from what may be the cause."""
-    found = _source(need)
+    found = source_of(need)
     waters = [need.state, *([need.context.stay[found.pours.source].as_found] if found else [])]
     if found is not None and found.refused:
-        return _no_source(need, found, *which)
+        return no_source(need, found, *which)
     if not all(state.known[one].is_known for state in waters for one in (Q.AMMONIA, Q.PH)):
         instead = Instead(kind=Kind.MEASURE, because=codes("read-both-waters-first"))
         return need.proposal(Kind.CHANGE, *which, refused_because=codes("ammonia-and-ph-not-read"), instead=(instead,))
     if found is None:
-        return _no_source(need, found, *which)
+        return no_source(need, found, *which)
     share = max(row.value for one in need.calls(Hazard.SIGN) for row in aid_rows(sign_of(one), Kind.CHANGE))
     return _changed_by(need, found, share, _rises(need, found.state, _parts(share, "change part")), *which)
-
-
-def _amounts(need: Need, found: _From, litres: float, name: str) -> dict[str, str]:
-    """Litres, and the neutraliser and the bicarbonate that they take."""
-    raw, buffered = need.context.stay[found.pours.source].as_found, found.pours.buffered_mg_caco3_per_l
-    given = {"act_end": ActEnd.HIGH, "act_on": litres, "worked_out_for": "low"}
-    amounts = {"litres": need.put(f"{name}/litres", litres, "L", **given)}
-    chlorine = np.maximum(raw[Q.CHLORINE], 0.0)
-    if high(chlorine) > 0.0:
-        amounts["thiosulphate"] = put_thiosulphate(need, f"{name}/thiosulphate", litres, chlorine)
-    if buffered is not None:
-        equation, there = bicarbonate_for_alkalinity_mg_per_l, np.maximum(raw[Q.ALKALINITY], 0.0)
-        grams = litres * np.asarray(equation(buffered, alkalinity_mg_caco3_per_l=there)) / _MG_PER_G
-        amounts["bicarbonate"] = need.put(f"{name}/bicarbonate", grams, "g", equations=(equation,))
-    return amounts
-
-
-def _cautions(need: Need) -> tuple[Why, ...]:
-    match = tables.row("temperature_steps", situation="after anaesthesia", limit="step")
-    step = need.put_row("change/temperature-step", match, "°C", ActEnd.LOW)
-    matched = Why(code="match-treat-and-air-new-water", figures={"step": step})
-    return (matched, *codes("test-new-water-before-it-goes-in"))

@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterable, Mapping
 from types import MappingProxyType
 
 from waterplan import tables
+from waterplan.actions.acclimate import acclimate
 from waterplan.actions.air import air
 from waterplan.actions.at_once import move, source_off, stop_feeding
 from waterplan.actions.change import change
@@ -14,9 +15,10 @@ from waterplan.actions.first_aid import first_aid
 from waterplan.actions.new_water import new_water
 from waterplan.actions.packing import pack
 from waterplan.actions.proposing import Context, Proposal
+from waterplan.actions.recheck import wait
 from waterplan.actions.record import Kind
 from waterplan.actions.salt import salt
-from waterplan.actions.telling import ask, measure, people, wait
+from waterplan.actions.telling import ask, measure, people
 from waterplan.actions.temperature import cool, warm
 from waterplan.actions.treating import chemistry, degas, neutralise
 
@@ -40,6 +42,7 @@ MAKERS: Mapping[Kind, Callable[[Context], Iterable[Proposal]]] = MappingProxyTyp
         Kind.FEED: feed,
         Kind.DOSE: doses,
         Kind.INJECTION: injections,
+        Kind.ACCLIMATE: acclimate,
         Kind.WAIT: wait,
         Kind.ASK: ask,
         Kind.MEASURE: measure,

@@ -28,6 +28,7 @@ class Kind(StrEnum):
     FEED = "feed"
     DOSE = "dose"
     INJECTION = "injection"
+    ACCLIMATE = "acclimate"
     WAIT = "wait"
     ASK = "ask"
     MEASURE = "measure"

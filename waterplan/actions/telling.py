@@ -1,29 +1,18 @@
 """What changes no water: what can hurt people, when stitches may come out, whom to ask, and what to measure."""
 
-from collections import defaultdict
 from collections.abc import Iterator
-from dataclasses import dataclass
 from functools import cache
-from itertools import pairwise
-
-import numpy as np
 
 from waterplan import tables
-from waterplan.actions.amounts import rule
 from waterplan.actions.bath_again import bath_again
-from waterplan.actions.needs import Need, aid_rows, need_of, needs, sign_of
+from waterplan.actions.needs import Need, aid_rows, needs, sign_of
 from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Action, Instead, Kind, Who
 from waterplan.actions.tracer_salt import tracer_salt
 from waterplan.case.tank_choices import Happens
-from waterplan.fish.healing import days_to_degree_days
 from waterplan.hazards.record import Hazard, Verdict, Why
-from waterplan.published import FloatArray
-from waterplan.stay.quantities import Q
-from waterplan.stay.record import ActEnd, Moment, WaterKind
-from waterplan.stay.waters import HOME
+from waterplan.stay.record import Moment
 
-_DAY_H, _LONGEST_DAYS = 24.0, 3650.0
 # Kinds that change no water.
 _REFERRALS = frozenset({Kind.ASK, Kind.MEASURE})
 
@@ -59,114 +48,6 @@ def people(context: Context) -> Iterator[Proposal]:
                 cautions=codes(*cautions),
             )
         )
-
-
-# -- when stitches may come out -------------------------------------------------------------------------------------
-
-
-def wait(context: Context) -> Iterator[Proposal]:
-    """The recheck: the earliest and latest day by the printed sums, the expected one, and whether it is due."""
-    case = context.ground.case
-    operated = any(one.wound == "closed" or one.done for one in case.patients)
-    if case.intended.operation_at is not None and operated:
-        tanks = (one for one in context.stay.waters.values() if one.place.kind is WaterKind.HOSPITAL)
-        where = next((one for one in tanks if one.place.stretches), context.stay[HOME])
-        kept = need_of(context, where)
-        yield Proposal(action=_recheck(kept, _logged(kept)))
-
-
-def _leaves_h(kept: Need) -> float:
-    """When the patient is back in the pond."""
-    return kept.stretch.until_h if kept.kind is WaterKind.HOSPITAL else 0.0
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Logged:
-    """Means of the days since the operation, low and high where a gap could have been either; how many were logged."""
-
-    count: int
-    cool: FloatArray
-    warm: FloatArray
-    gap: bool
-
-
-def _logged(kept: Need) -> _Logged:
-    """Daily means of the water that the patient is in: the tank until it goes home, then the pond."""
-    clock, leaves_h = kept.ground.clock, _leaves_h(kept)
-    found: dict[int, list[float]] = defaultdict(list)
-    for row in kept.ground.log:
-        hours = clock.hours(row.taken)
-        if row.key != "temperature" or hours is None or not 0.0 <= hours <= clock.now_h:
-            continue
-        if row.water == (kept.path if hours < leaves_h else HOME):
-            found[int(hours // _DAY_H)].append(row.reading.measured.best)
-    known = sorted(found)
-    if not known:
-        return _Logged(count=0, cool=np.zeros(0), warm=np.zeros(0), gap=False)
-    means = np.interp(np.arange(known[-1] + 1), known, [float(np.mean(found[day])) for day in known])
-    cool, warm = means.copy(), means.copy()
-    gaps = [(first, second) for first, second in pairwise(known) if second - first > rule("log gap")]
-    for first, second in gaps:
-        inside = slice(first + 1, second)
-        cool[inside], warm[inside] = min(means[first], means[second]), max(means[first], means[second])
-    return _Logged(count=len(known), cool=cool, warm=warm, gap=bool(gaps))
-
-
-def _days_to(kept: Need, logged: FloatArray, degree_days: float) -> FloatArray:
-    """Days from the operation to a sum: by the log, then as kept to the end of the stay, then at the pond's temperature."""
-    so_far = np.concatenate([[0.0], np.cumsum(logged)])
-    if so_far[-1] >= degree_days:
-        return np.full(kept.ground.inputs.size, np.interp(degree_days, so_far, np.arange(so_far.size)))
-    left = degree_days - so_far[-1]
-    stays = max(_leaves_h(kept) / _DAY_H - logged.size, 0.0)
-    in_tank = np.asarray(days_to_degree_days(left, water_temp_c=kept.kept_c))
-    pond = kept.context.stay[HOME].start[Q.TEMPERATURE]
-    after = np.asarray(days_to_degree_days(np.maximum(left - stays * kept.kept_c, 0.0), water_temp_c=pond))
-    days = np.asarray(logged.size + np.where(in_tank <= stays, in_tank, stays + after))
-    return np.where(days > _LONGEST_DAYS, np.inf, days)
-
-
-def _recheck(kept: Need, logged: _Logged) -> Action:
-    clock = kept.ground.clock
-    inspect, expect, most = (tables.row("healing", milestone=name) for name in ("inspect", "expect", "range"))
-    amounts = {}
-    for name, log, row, total, end in (
-        ("inspect", logged.warm, inspect, inspect.value, ActEnd.BEST),
-        ("expected", logged.cool, expect, expect.value, ActEnd.BEST),
-        ("earliest", logged.warm, most, most.low, ActEnd.LOW),
-        ("latest", logged.cool, most, most.high, ActEnd.HIGH),
-    ):
-        draws = _days_to(kept, log, total)
-        used = {"rows": (row.id,), "equations": (days_to_degree_days,)}
-        amounts[name] = kept.put(f"recheck/{name}", draws, "d", act_end=end, **used)
-    so_far = float(logged.cool.sum())
-    amounts["degree-days"] = kept.put("recheck/degree-days", so_far, "degree-days", act_end=ActEnd.LOW)
-    first, last = (kept.context.figures.record(amounts[one]).act_on for one in ("inspect", "latest"))
-    due = first is not None and clock.now_h >= first * _DAY_H
-    return Action(
-        id=f"{Moment.RECHECK}/{Kind.WAIT}/{kept.path}",
-        kind=Kind.WAIT,
-        moment=Moment.RECHECK,
-        water=kept.path,
-        who=Who.VET,
-        at=None if first is None else clock.at(first * _DAY_H),
-        until=None if last is None else clock.at(last * _DAY_H),
-        amounts=amounts,
-        words={"due": "yes" if due else "no", "days logged": str(logged.count), "days counted": str(logged.cool.size)},
-        cautions=tuple(_cautions(kept, logged)),
-    )
-
-
-def _cautions(kept: Need, logged: _Logged) -> Iterator[Why]:
-    yield from codes(
-        "" if logged.count else "provisional-until-temperatures-are-logged",
-        "gap-in-the-log-bounded" if logged.gap else "",
-    )
-    cold = tables.row("healing", milestone="cold")
-    if float(kept.kept_c[0]) < cold.value:
-        figure = kept.put_row("recheck/cold", cold, "°C")
-        yield Why(code="healing-slow-in-the-cold", figures={"cold": figure})
-    yield from codes("wound-decides-not-the-date", "absorbable-sutures-may-not-dissolve")
 
 
 # -- whom to ask ----------------------------------------------------------------------------------------------------

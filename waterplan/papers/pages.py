@@ -8,12 +8,15 @@ from waterplan import tables
 from waterplan.actions.record import Action, Kind, Who
 from waterplan.hazards.record import Hazard, Judgement, Verdict
 from waterplan.papers.drawings import Drawings, air_off
+from waterplan.papers.way_home import rechecks
 from waterplan.plan.record import Plan
 from waterplan.stay.record import Content, Figure, Quantity, Water, WaterKind
 from waterplan.words import numbers
 from waterplan.words.lines import action_values, judgement_words
+from waterplan.words.since import since_lines
 from waterplan.words.speaker import Speaker, capital
 from waterplan.words.terminal import have_lines, shown_judgements
+from waterplan.words.trends import trend_lines
 
 # What the template of a page is given, beside what all are given.
 Values = dict[str, Any]
@@ -53,11 +56,7 @@ def owner_page(drawings: Drawings) -> Values:
         "dated": sorted((one for one in open_ones if one.at), key=lambda one: str(one.at)),
         "refused": [one for one in mine if one.refused_because and one.substance],
         "limits": list(_kit_limits(speaker)),
-        "stitches": [
-            speaker.clock(one.at, "date")
-            for one in plan.actions
-            if one.kind is Kind.WAIT and "inspect" in one.amounts and one.at
-        ],
+        "stitches": [speaker.clock(one.at, "date") for one in rechecks(plan) if one.at],
         "last_day": speaker.clock(plan.days[-1].at, "date") if plan.days else "",
     }
 
@@ -292,6 +291,8 @@ def plan_page(drawings: Drawings) -> Values:
     return {
         "do_now": [speaker.actions[path] for path in plan.first_page.do_now],
         "have_ready": have_lines(speaker),
+        "changed": since_lines(speaker),
+        "trends": trend_lines(speaker),
         "figures": _figures_shown(plan, set(chain.from_iterable(shown.values()))),
         "latest": {one.id: _latest(one) for one in plan.waters},
         "judged": {moment: [speaker.judgements[path] for path in paths] for moment, paths in shown.items()},

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Sequence
 
-from waterplan.papers import loading, pages
+from waterplan.papers import loading, pages, way_home
 from waterplan.papers.drawings import Drawings
 from waterplan.papers.sheet import sheet
 from waterplan.papers.spreadsheets import actions_table, figures_table, judgements_table, van_table
@@ -20,6 +20,8 @@ _PAGES: dict[str, tuple[Callable[[Drawings], pages.Values], str, Callable[[Plan]
     "hospital.html": (pages.hospital_page, "hospital", pages.wards),
     "dose-cards.html": (pages.dose_cards, "doses", pages.doses),
     "van.html": (loading.van_page, "van", lambda plan: plan.van),
+    "acclimation.html": (way_home.acclimation_page, "acclimation", way_home.acclimations),
+    "recheck.html": (way_home.recheck_page, "recheck", way_home.rechecks),
     "volume.html": (pages.volume_page, "volumes", lambda plan: plan.volumes),
 }
 

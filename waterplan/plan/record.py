@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from waterplan.actions.record import Action
-from waterplan.hazards.record import Judgement
+from waterplan.hazards.record import Judgement, Limit, Why
 from waterplan.stay.record import Figure, Fish, Moment, Record, Series, Water
 from waterplan.stay.record import VolumeFound as VolumeFound  # noqa: PLC0414 - other rooms take it from here
 
@@ -170,6 +170,110 @@ class Source(Record):
     where: str = ""
 
 
+class Direction(StrEnum):
+    """Where readings go from the first to the last, beyond the errors of both; `steady` is no more than that."""
+
+    RISES = "rises"
+    FALLS = "falls"
+    STEADY = "steady"
+
+
+class Gap(Record):
+    """A time of which a log says nothing, longer than the rule lets pass."""
+
+    start: datetime
+    until: datetime
+
+
+class Trend(Record):
+    """The readings of one quantity of one water: first, last, lowest, highest, and how they stand to limit and plan.
+
+    `texts` are the first and the last as they were written, `outside` is how many of all lie beyond the limit. `expected`
+    is what the course of the last plan had for the time of the last reading, and `against_plan` on which side of it that
+    lies, beyond the errors of both.
+    """
+
+    water: str
+    quantity: str
+    count: int
+    began: datetime
+    ended: datetime
+    first: str
+    last: str
+    lowest: str
+    highest: str
+    texts: tuple[str, str]
+    direction: Direction
+    limit: Limit | None = None
+    outside: int = 0
+    expected: str | None = None
+    against_plan: Direction | None = None
+    gaps: tuple[Gap, ...] = ()
+
+
+class Differs(StrEnum):
+    """What of a thing reads differently than in the last plan; in the order in which it is told."""
+
+    DATE = "date"
+    WORSE = "worse"
+    BETTER = "better"
+    MOMENT = "moment"
+    NEW = "new"
+    REFUSED = "refused"
+    OPEN = "open again"
+    GONE = "gone"
+    DONE = "done"
+    AMOUNT = "amount"
+    OTHERWISE = "otherwise"
+    MEASURE = "measure"
+    TIME = "time"
+
+
+class Difference(Record):
+    """One thing that reads differently than in the last plan, and the readings of now that it rests on and that differ.
+
+    `of` is the path of a judgement, an action, a moment or a reading; `name` is which amount or which time of it.
+    """
+
+    of: str
+    what: Differs
+    name: str = ""
+    before: str | None = None
+    now: str | None = None
+    was: Figure | None = None
+    figure: str | None = None
+    because: tuple[str, ...] = ()
+    why: tuple[Why, ...] = ()
+
+
+class Rewritten(Record):
+    """A line of the case that is another than it was: empty where there was none, or is none now."""
+
+    section: str
+    ordinal: int
+    key: str
+    before: str
+    now: str
+
+
+class Changes(Record):
+    """What reads differently than in the last plan of the case, and what was read and written since.
+
+    `taken_back` are readings that the last plan had and this one has not; `actions` and `judgements` are those of the
+    last plan that are gone.
+    """
+
+    since: datetime | None
+    version: str
+    tables: str
+    differences: tuple[Difference, ...]
+    read: tuple[Read, ...] = ()
+    taken_back: tuple[Read, ...] = ()
+    written: tuple[Rewritten, ...] = ()
+    actions: tuple[Action, ...] = ()
+    judgements: tuple[Judgement, ...] = ()
+
+
 class Plan(Record):
     """What follows from a case."""
 
@@ -191,5 +295,7 @@ class Plan(Record):
     grids: dict[str, Grid] = {}
     volumes: tuple[VolumeFound, ...] = ()
     van: tuple[VanItem, ...] = ()
+    trends: tuple[Trend, ...] = ()
+    changes: Changes | None = None
     rows: dict[str, RowUsed] = {}
     sources: dict[str, Source] = {}

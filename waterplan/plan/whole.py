@@ -19,6 +19,7 @@ from waterplan.plan.going import go_or_no_go
 from waterplan.plan.hangs_on import Bins
 from waterplan.plan.ordering import actions_in_order, first_page, judgements_in_order, moments
 from waterplan.plan.record import Made, Plan
+from waterplan.plan.trends import trends
 from waterplan.plan.van import van
 from waterplan.plan.written import read, written
 from waterplan.spread import DEFAULT_DRAWS, DEFAULT_SEED, Draws
@@ -81,6 +82,7 @@ def _written_down(ground: Ground, found: Outcome, made: Made) -> Plan:
     actions = assembling.action_records(found, ground.clock.at(ground.clock.now_h))
     judged = assembling.judgement_records(found, actions)
     loaded = van(waters, actions, ground.figures, ground.case.intended.operation_at)
+    over_time = trends(ground, judged)
     figures = _figures(ground, judged, actions)
     acts = actions_in_order(actions, {one.id: one for one in judged}, figures)
     ordered = judgements_in_order(judged, figures)
@@ -100,6 +102,7 @@ def _written_down(ground: Ground, found: Outcome, made: Made) -> Plan:
         days=pictures.days(ground, acts, waters),
         series=pictures.series(found),
         grids=pictures.grids(ground),
+        trends=over_time,
         volumes=tuple(one.record for one in ground.found.values() if one.record.figure),  # a source has none
         van=loaded,
         **assembling.rows_and_sources(figures, judged, ground.inputs.rows),

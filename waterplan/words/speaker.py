@@ -39,8 +39,10 @@ class Speaker:
         self.marked = marked
         self.waters: Mapping[str, Water] = {one.id: one for one in plan.waters}
         self.fish: Mapping[str, Fish] = {one.id: one for one in plan.fish}
-        self.judgements: Mapping[str, Judgement] = {one.id: one for one in plan.judgements}
-        self.actions: Mapping[str, Action] = {one.id: one for one in plan.actions}
+        # What only the last plan had can still be named.
+        judged, done = (plan.changes.judgements, plan.changes.actions) if plan.changes else ((), ())
+        self.judgements: Mapping[str, Judgement] = {one.id: one for one in (*judged, *plan.judgements)}
+        self.actions: Mapping[str, Action] = {one.id: one for one in (*done, *plan.actions)}
 
     # -- phrases ----------------------------------------------------------------------------------------------------
 

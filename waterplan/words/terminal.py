@@ -10,10 +10,12 @@ from waterplan.plan.record import MomentState, Plan, Readiness
 from waterplan.stay.record import Moment
 from waterplan.units import System
 from waterplan.words.lines import MEASURED, action_line, cautions, first_titles, judgement_line, measure_line
+from waterplan.words.since import since_lines, since_title
 from waterplan.words.speaker import Speaker, capital
+from waterplan.words.trends import trend_lines
 
 _COLUMNS, _LINES = 100, 60
-_NOW, _MEASURE, _BECAUSE, _REFUSED = 5, 3, 3, 3
+_NOW, _MEASURE, _BECAUSE, _REFUSED, _CHANGED = 5, 3, 3, 3, 6
 _TOLD = ("done", "place")
 _AT_HAND = MEASURED | {"W", "pieces"}
 # Amounts of an instruction that nobody weighs, pours or counts.
@@ -116,6 +118,7 @@ def first_page(plan: Plan, units: System | str = System.METRIC) -> str:
         *_section(say("page.states"), [_moment_line(speaker, one) for one in plan.moments if not one.is_empty]),
         *_section(say("page.do now"), now),
         *_section(say("page.operation"), go_lines(speaker)),
+        *_section(since_title(speaker), since_lines(speaker, _CHANGED)),
         *_section(say("page.measure next"), [measure_line(speaker, one) for one in first.measure_next[:_MEASURE]]),
         *_section(say("page.refused"), _refused(speaker)),
         *_section(say("page.have ready"), have_lines(speaker)),
@@ -167,6 +170,7 @@ def full_page(plan: Plan, moment: Moment | str | None = None, units: System | st
     speaker = Speaker(plan, units)
     nothing, lines = speaker.say("page.nothing"), _top(speaker)
     lines += _section(speaker.say("page.operation"), go_lines(speaker)) if moment is None else []
+    lines += _section(since_title(speaker), since_lines(speaker))
     for state in plan.moments:
         if state.is_empty if moment is None else state.moment is not Moment(moment):
             continue
@@ -175,6 +179,8 @@ def full_page(plan: Plan, moment: Moment | str | None = None, units: System | st
         judged = [judgement_line(speaker, speaker.judgements[one]) for one in shown_judgements(plan, state)]
         lines += _section(speaker.say("page.what to do"), actions or [nothing], gap=False)
         lines += _section(speaker.say("page.how judged"), judged or [nothing], gap=False)
+    if moment is None or Moment(moment) is Moment.RECHECK:
+        lines += _section(speaker.say("trend.title"), trend_lines(speaker))
     lines += _section(speaker.say("page.sources"), _sources(speaker))
     return _page(lines, _foot(speaker))
 

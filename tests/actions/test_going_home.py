@@ -1,0 +1,170 @@
+"""Going home: salt let out and water cooled over the days before, and the rest by the clock; worked by hand."""
+
+from datetime import datetime, timedelta
+from itertools import pairwise
+
+import pytest
+
+from waterplan.actions.record import Action, Kind
+from waterplan.case import read_case
+from waterplan.plan.record import Plan
+from waterplan.plan.whole import plan
+from waterplan.words.lines import action_line
+from waterplan.words.speaker import Speaker
+
+OPERATED = datetime.fromisoformat("2026-05-01T10:00:00+00:00")
+CASE = """
+waterplan_case = 1
+invented = true
+[patient]
+species = "goldfish"
+weight = "0.3 ± 0 kg"
+length = "25 cm, measuring board"
+wound = "closed"
+[home_pond]
+volume = "8000 L, marked tub"
+[home_water]
+taken = 2026-05-01T08:00:00
+temperature = "{pond} ± 0 °C"
+ph = "{ph} ± 0"
+alkalinity = "100 ± 0 mg/L as CaCO3"
+salinity = "{salt} ± 0 g/L"
+[mains_water]
+taken = 2026-05-01T08:00:00
+disinfectant = "none"
+temperature = "15 ± 0 °C"
+ph = "7.5 ± 0"
+alkalinity = "100 ± 0 mg/L as CaCO3"
+salinity = "0 ± 0 g/L"
+tan = "0 ± 0 mg/L as N"
+[[vessels]]
+name = "tank"
+use = "hospital"
+filled_with = "mains water"
+volume = "1000 ± 0 L"
+heater = "400 W"
+lid = true
+air = "15 L/min"
+temperature = "18 ± 0 °C"
+ph = "7.5 ± 0"
+alkalinity = "100 ± 0 mg/L as CaCO3"
+salinity = "0 ± 0 g/L"
+tan = "0 ± 0 mg/L as N"
+nitrite = "{nitrite} ± 0 mg/L as NO2"
+taken = 2026-05-01T08:00:00
+[intended]
+{at}temperature = "18 °C"
+room = "17 ± 0 °C"
+days = "14 days"
+{intended}
+"""
+
+
+def made(
+    *,
+    pond: float = 18.0,
+    ph: float = 7.5,
+    salt: float = 0.0,
+    intended: float | None = 3.0,
+    nitrite: float = 0.0,
+    at: str = "operation_at = 2026-05-01T10:00:00\n",
+) -> Plan:
+    level = "" if intended is None else f'salt = "{intended} g/L"'
+    case = read_case(CASE.format(pond=pond, ph=ph, salt=salt, nitrite=nitrite, at=at, intended=level))
+    return plan(case, draws=16)
+
+
+def unsalted(of: Plan) -> list[Action]:
+    return [one for one in of.actions if one.id.endswith("/unsalted")]
+
+
+def acclimated(of: Plan) -> Action:
+    return next(one for one in of.actions if one.kind is Kind.ACCLIMATE and one.water == "home-pond")
+
+
+def test_three_grams_are_let_out_over_the_days_before_no_more_than_a_gram_at_once() -> None:
+    """From 3 g/L to within 1 g/L of a pond without salt, with unsalted water: each day's change takes its share away.
+
+    Followed by hand: what is left after each change of the litres and the grams that the action names. The first fall
+    is the largest. The fish leaves on 15 May; the last change is on the day before, and no salted one comes after the
+    first of them.
+    """
+    plan_ = made()
+    (one,) = unsalted(plan_)
+    assert one.at is not None
+    assert one.until is not None
+    days = (one.until - one.at) // timedelta(days=1) + 1
+    litres = plan_.figures[one.amounts["litres"]].act_on
+    grams = plan_.figures[one.amounts["salt"]].act_on if "salt" in one.amounts else 0.0
+    assert litres is not None
+    assert grams is not None
+    levels = [3.0]
+    for _ in range(days):
+        levels.append(levels[-1] * (1.0 - litres / 1000.0) + grams / 1000.0)
+    assert all(0.0 < before - after <= 1.0 + 0.01 for before, after in pairwise(levels))
+    assert levels[-1] == pytest.approx(1.0, abs=0.02)
+    assert one.until.date() < datetime.fromisoformat("2026-05-15").date()
+    for daily in plan_.actions:
+        if daily.kind is Kind.CHANGE and daily.id == "hospital/change/hospital-1":
+            assert daily.until is not None
+            assert daily.until < one.at
+    course = plan_.series["hospital-1/salt/stay"]
+    assert course.best[-1] == pytest.approx(levels[-1], abs=0.15)
+
+
+@pytest.mark.parametrize(("salt", "intended"), [(0.0, 0.8), (2.5, 3.0), (0.0, None)])
+def test_nothing_is_let_out_where_the_pond_is_no_more_than_a_step_away(salt: float, intended: float | None) -> None:
+    assert unsalted(made(salt=salt, intended=intended)) == []
+
+
+def test_salt_stays_while_nitrite_is_high() -> None:
+    """At 8 mg/L of nitrite the salt is what keeps the fish alive: letting it out is refused, with what to do instead."""
+    (one,) = unsalted(made(nitrite=8.0))
+    assert [why.code for why in one.refused_because] == ["salt-stays-while-nitrite-is-high"]
+    assert one.instead
+
+
+def test_a_tank_warmer_than_the_pond_is_cooled_in_the_days_before() -> None:
+    """18 to 13 °C at 2 °C a day is three days' steps: it begins two days at least before the fish leaves on 15 May."""
+    cooled = next(one for one in made(pond=13.0).actions if one.id.endswith("/home") and one.kind is Kind.COOL)
+    assert cooled.at is not None
+    assert cooled.at <= OPERATED + timedelta(days=12, hours=2)
+
+
+def test_the_rest_is_done_by_the_clock_in_equal_parts() -> None:
+    """Each part is no more than its row: 0.5 °C, pH 0.3, 0.5 g/L, 50 mg/L of alkalinity; the last is the pond itself.
+
+    Of n equal parts the first takes 1/n of the old water away, the next 1/(n - 1) of what is there, the last all.
+    """
+    plan_ = made(pond=17.0, ph=8.2)
+    one = acclimated(plan_)
+    n = len(one.steps)
+    assert n >= 2
+    times = [datetime.fromisoformat(why.words["at"]) for why in one.steps]
+    assert all(later - time == timedelta(minutes=30) for time, later in pairwise(times))
+    assert one.at == times[0] >= OPERATED + timedelta(days=14)
+    shares = [plan_.figures[why.figures["share"]].best for why in one.steps]
+    assert shares == [pytest.approx(100.0 / (n - number)) for number in range(n)]
+    for quantity, most, last in (
+        ("temperature", 0.5, 17.0),
+        ("ph", 0.3, 8.2),
+        ("salt", 0.5, 0.0),
+        ("alkalinity", 50.0, 100.0),
+    ):
+        values = [plan_.figures[why.figures[quantity]].best for why in one.steps]
+        assert values[-1] == pytest.approx(last, abs=0.05)
+        assert all(abs(after - before) <= most + 1e-6 for before, after in pairwise(values))  # type: ignore[operator]
+
+
+def test_without_a_clock_the_parts_count_from_the_arrival() -> None:
+    plan_ = made(ph=8.2, at="")
+    line = action_line(Speaker(plan_), acclimated(plan_))
+    assert "0 min after it arrives" in line
+    assert "30 min after it arrives" in line
+
+
+def test_what_is_too_far_apart_is_not_left_to_the_day() -> None:
+    """With nitrite in the tank its 3 g/L stay, and the pond has none: the fish is not lifted over, and where it stays is said."""
+    one = acclimated(made(nitrite=8.0))
+    assert {"too-far-apart-in-salt", "salt-stays-while-nitrite-is-high"} <= {why.code for why in one.refused_because}
+    assert one.instead

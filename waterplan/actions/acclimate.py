@@ -1,0 +1,137 @@
+"""The way home by the clock: the water that a fish leaves made into the one that it enters, part by part."""
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+import numpy as np
+
+from waterplan import tables
+from waterplan.actions.needs import Need, need_of
+from waterplan.actions.proposing import Context, Proposal, codes
+from waterplan.actions.record import Instead, Kind
+from waterplan.actions.unsalting import salt_must_stay
+from waterplan.hazards.levels import stands, state_of, way_of
+from waterplan.hazards.record import Why
+from waterplan.hazards.subject import Subject
+from waterplan.published import FloatArray
+from waterplan.stay.quantities import UNITS, Q
+from waterplan.stay.record import ActEnd, Moment, WaterKind
+from waterplan.stay.waters import Stretch
+
+_MATCHED = (Q.TEMPERATURE, Q.PH, Q.ALKALINITY, Q.SALT)
+_MUST_BE_READ = (Q.TEMPERATURE, Q.PH)
+_CARRIED = (WaterKind.BAG, WaterKind.BOX)
+_MIN_PER_H, _PER_CENT = 60.0, 100.0
+
+
+def acclimate(context: Context) -> Iterator[Proposal]:
+    """Into what carries the fish where that is more than one step from its tank, and into its pond."""
+    for water in context.stay.waters.values():
+        for stretch in water.place.stretches:
+            if stretch.moment is Moment.HOME:
+                yield from _into(replace(need_of(context, water), holding=stretch, start_h=stretch.start_h), stretch)
+
+
+def _into(need: Need, stretch: Stretch) -> Iterator[Proposal]:
+    subject = Subject(stay=need.context.stay, water=need.water, stretch=stretch)
+    way = way_of(subject)
+    if way is None or way.stretch is None or way.stretch.until_h <= need.ground.clock.now_h:
+        return  # it is in no other water, or it is home already
+    left = {one: _left(way, one) for one in _MATCHED}
+    found = {one: state_of(subject)[one] for one in _MATCHED}
+    # By the best estimates: both waters are read again before the first part, and the parts are as many as that shows.
+    apart = {one: abs(float(found[one][0] - left[one][0])) for one in _MATCHED}
+    count = max(int(np.ceil(apart[one] / _row(one, "per step").value - 1e-9)) for one in _MATCHED)
+    carried = need.kind in _CARRIED
+    if carried and count <= 1:
+        return
+    refused = tuple(_too_far(need, way, left, found, count))
+    if refused:
+        instead = (Instead(kind=Kind.WAIT, because=codes("stays-where-it-is-until-matched")),)
+        yield need.proposal(Kind.ACCLIMATE, moment=Moment.HOME, refused_because=refused, instead=instead)
+        return
+    yield _by_the_clock(need, way, left, found, max(count, 1), ends=carried)
+
+
+def _row(quantity: str, limit: str) -> tables.Row:
+    return tables.row("ramp_rates", quantity=quantity, limit=limit)
+
+
+def _left(way: Subject, quantity: Q) -> FloatArray:
+    """A water as the fish leaves it; the pH of a closed bag counts as it was filled."""
+    as_filled = stands(way) or (quantity is Q.PH and way.kind is WaterKind.BAG)
+    course = None if as_filled else way.course
+    return course.at_end(quantity) if course is not None and quantity in course.values else state_of(way)[quantity]
+
+
+def _too_far(
+    need: Need, way: Subject, left: dict[Q, FloatArray], found: dict[Q, FloatArray], count: int
+) -> Iterator[Why]:
+    """What cannot be brought about on the day itself."""
+    place = way.water.place.id
+    apart = float(found[Q.TEMPERATURE][0] - left[Q.TEMPERATURE][0])
+    which = "colder step" if apart < 0.0 else "warmer step"
+    step = tables.row("temperature_steps", situation="healthy", limit=which)
+    if abs(apart) > step.value:
+        figures = {
+            "apart": need.put("acclimation/apart", abs(apart), "°C", act_end=ActEnd.HIGH),
+            "limit": need.put_row("acclimation/step", step, "°C", ActEnd.LOW),
+        }
+        yield Why(code="too-far-apart-in-temperature", figures=figures, words={"water": place})
+    falls, salt = float(left[Q.SALT][0] - found[Q.SALT][0]), tables.row("dose_rules", rule="salt_lowered")
+    if falls > salt.high:
+        figures = {
+            "apart": need.put("acclimation/salt-apart", falls, "g/L", act_end=ActEnd.HIGH),
+            "limit": need.put("acclimation/salt-step", salt.high, "g/L", act_end=ActEnd.LOW, rows=(salt.id,)),
+        }
+        yield Why(code="too-far-apart-in-salt", figures=figures, words={"water": place})
+    stays = salt_must_stay(need_of(need.context, way.water)) if falls > _row(Q.SALT, "per step").value else ""
+    yield from codes(stays)
+    longest = _row("any", "most")
+    if count * _row("any", "every").value > longest.value:
+        yield Why(code="acclimation-too-long", figures={"most": need.put_row("acclimation/most", longest, "h")})
+
+
+def _by_the_clock(
+    need: Need, way: Subject, left: dict[Q, FloatArray], found: dict[Q, FloatArray], count: int, *, ends: bool
+) -> Proposal:
+    """The schedule: equal parts of the way, one each time; it ends as the fish leaves, or begins as it arrives."""
+    every_h, at = _row("any", "every").value, need.ground.clock.at
+    begin_h = need.start_h - count * every_h if ends else need.start_h
+    steps = []
+    for number in range(1, count + 1):
+        path, hour = f"acclimation/{number}", begin_h + (number - 1) * every_h
+        figures = {
+            one.value: need.put(f"{path}/{one}", left[one] + number / count * (found[one] - left[one]), UNITS[one])
+            for one in _MATCHED
+        }
+        # What is left of the old water goes down in equal parts: of four, a quarter, a third, a half, all.
+        figures["share"] = need.put(f"{path}/share", _PER_CENT / (count - number + 1), "%")
+        figures["after"] = need.put(f"{path}/after", (number - 1) * every_h * _MIN_PER_H, "min")
+        clock = at(hour)
+        words = {"into": need.path, "at": "" if clock is None else clock.isoformat()}
+        code = "acclimation-step" if number < count else "acclimation-last-step"
+        steps.append(Why(code=code, figures=figures, words=words))
+    return need.proposal(
+        Kind.ACCLIMATE,
+        moment=Moment.HOME,
+        at=at(begin_h),
+        by=at(begin_h),
+        until=at(begin_h + count * every_h),
+        done=None,
+        source=way.water.place.id,
+        amounts={"hours": need.put("acclimation/hours", count * every_h, "h", act_end=ActEnd.HIGH)},
+        steps=tuple(steps),
+        cautions=(
+            *_not_read(need, way),
+            *codes("read-both-waters-before-the-first-part", "no-water-of-the-way-into-the-pond"),
+        ),
+    )
+
+
+def _not_read(need: Need, way: Subject) -> Iterator[Why]:
+    """That the parts hang on something that nobody measured, in one line."""
+    waters = ((way.water.place.id, state_of(way)), (need.path, need.state))
+    lacking = [f"{one} of {path}" for path, state in waters for one in _MUST_BE_READ if not state.known[one].is_known]
+    if lacking:
+        yield Why(code="acclimation-by-what-is-assumed", words={"what": ", ".join(lacking)})

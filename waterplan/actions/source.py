@@ -1,0 +1,165 @@
+"""The new water of a change: the best of the sources, what must be done to it, and what is to be diluted by it."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from waterplan import tables
+from waterplan.actions.amounts import high, low
+from waterplan.actions.needs import Need, sign_of
+from waterplan.actions.proposing import Proposal, codes
+from waterplan.actions.record import Instead, Kind
+from waterplan.actions.treating import put_thiosulphate
+from waterplan.hazards.levels import most
+from waterplan.hazards.limits import water_limit
+from waterplan.hazards.record import Hazard, Verdict, Why
+from waterplan.hazards.subject import Subject
+from waterplan.stay.course import Scenario
+from waterplan.stay.effects import Changed
+from waterplan.stay.filling import source_for, start_of
+from waterplan.stay.quantities import UNITS, Q
+from waterplan.stay.record import ActEnd, WaterKind
+from waterplan.stay.state import State
+from waterplan.stay.waters import HOME, MAINS
+from waterplan.water.carbonate import bicarbonate_for_alkalinity_mg_per_l
+
+_SUSPECTS = (Hazard.AMMONIA, Hazard.NITRITE, Hazard.SUBSTANCE, Hazard.PH, Hazard.CONFLICT)
+_MG_PER_G = 1000.0
+# What a change dilutes, by the hazard that calls for it.
+DILUTED = {
+    Hazard.AMMONIA: Q.UNIONISED_AMMONIA,
+    Hazard.NITRITE: Q.NITRITE,
+    Hazard.SALT: Q.SALT,
+    Hazard.CARBON_DIOXIDE: Q.CARBON_DIOXIDE,
+}
+_TOTAL = "water_limits/tan/"
+
+
+# -- where the new water comes from ---------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NewWater:
+    """A source: a change of no litres from it, its water as it is poured in, and why it may not be, if it may not."""
+
+    pours: Changed
+    state: State
+    refused: tuple[Why, ...]
+
+
+def source_of(need: Need) -> NewWater | None:
+    """The best of the sources: one that is under the limits itself, that which the water was filled from first of those;
+    never one under suspicion.
+    """
+    kept = start_of(need.water, Scenario.POWER_OFF)
+    found: list[NewWater] = []
+    for path in dict.fromkeys((need.water.place.source, MAINS, HOME)):
+        if path is not None and path != need.path and path in need.context.stay.waters:
+            pours = Changed(litres=0.0, source=path, buffered_mg_caco3_per_l=_buffered(need, path))
+            made = source_for(need.ground, kept, pours)
+            refused = tuple(_suspected(need, path)) or tuple(_worse(need, path, made))
+            found.append(NewWater(pours=pours, state=made, refused=refused))
+    fit = [one for one in found if not one.refused]
+    return next((one for one in fit if not is_over(need, one.state)), (*fit, *found, None)[0])
+
+
+def _suspected(need: Need, path: str) -> Iterator[Why]:
+    """A source with something in it that treating and airing does not take out."""
+    for one in need.context.judged.values():
+        record = one.record
+        if record.hazard is Hazard.SIGN and path == MAINS and tables.row("signs", sign=sign_of(record))["tap"]:
+            yield Why(code="source-seen-as-cause", words={"source": path, "sign": sign_of(record)})
+            return
+        if record.water == path and record.hazard in _SUSPECTS and record.verdict.rank >= Verdict.ACT_NOW.rank:
+            words = {"source": path, "hazard": record.hazard.value, "judgement": record.id}
+            yield Why(code="source-suspected", words=words)
+            return
+
+
+def _worse(need: Need, path: str, made: State) -> Iterator[Why]:
+    """A source that holds as much of what is too high, as its hazards read it before any action: both numbers are shown.
+
+    Of what nobody has read in it nothing is said but that it is to be read.
+    """
+    before = need.context.before
+    here = Subject(stay=before, water=before[need.path], stretch=need.stretch)
+    for quantity in dict(over_limits(need)):
+        if made.has(quantity) and high(made[quantity]) >= high(there := most(here, quantity)):
+            read = Q.AMMONIA if quantity is Q.UNIONISED_AMMONIA else quantity
+            if read in (Q.AMMONIA, Q.NITRITE) and not before[path].as_found.known[read].is_known:
+                yield Why(code="source-not-read", words={"source": path, "quantity": read.value})
+                return
+            unit = UNITS[quantity]
+            figures = {
+                "here": need.put(f"change/{quantity}/here", there, unit, act_end=ActEnd.HIGH),
+                "source": need.put(f"change/{quantity}/{path}", made[quantity], unit, act_end=ActEnd.HIGH),
+            }
+            yield Why(code="source-worse", figures=figures, words={"source": path, "quantity": quantity.value})
+
+
+def _buffered(need: Need, source: str) -> float | None:
+    """The alkalinity that new water is brought up to where it is short, as measured or whatever it is; else None."""
+    known = need.context.stay[source].as_found.known[Q.ALKALINITY]
+    watch = water_limit("alkalinity", "watch").value
+    short = (low if known.is_known else high)(known.draws) < watch
+    return watch if short and need.kind is WaterKind.HOSPITAL else None
+
+
+def no_source(need: Need, found: NewWater | None, *which: str, **keys: Any) -> Proposal:
+    """A change that is refused, and what else there is."""
+    others = {Kind.STOP_FEEDING: "less-ammonia-comes"}
+    if need.kind is WaterKind.HOME:
+        others[Kind.MOVE] = "to-water-that-is-fit"
+    unread = found is not None and any(why.code == "source-not-read" for why in found.refused)
+    others[Kind.MEASURE] = "read-the-source-first" if unread else "another-source-tested-first"
+    return need.proposal(
+        Kind.CHANGE,
+        *which,
+        source=found.pours.source if found else None,
+        refused_because=found.refused if found else codes("no-source-known"),
+        instead=tuple(Instead(kind=kind, because=codes(code)) for kind, code in others.items()),
+        **keys,
+    )
+
+
+# -- what it is for, and what goes into it ---------------------------------------------------------------------------
+
+
+def over_limits(need: Need) -> Iterator[tuple[Q, float]]:
+    """What is to be diluted and the level that it is not to pass, of each judgement that calls."""
+    for one in need.calls(*DILUTED):
+        limit = one.limit
+        most = None if limit is None else limit.value if limit.upper is None else limit.upper
+        if limit is not None and most is not None:
+            yield Q.AMMONIA if limit.row.startswith(_TOTAL) else DILUTED[one.hazard], most
+
+
+def is_over(need: Need, state: State) -> bool:
+    """Whether a limit is passed in a state; what a change does to a substance that calls is not known."""
+    over = any(state.has(quantity) and high(state[quantity]) > limit for quantity, limit in over_limits(need))
+    return over or bool(need.calls(Hazard.SUBSTANCE))
+
+
+def amounts_of(need: Need, found: NewWater, litres: float, name: str) -> dict[str, str]:
+    """Litres, and the neutraliser and the bicarbonate that they take."""
+    raw, buffered = need.context.stay[found.pours.source].as_found, found.pours.buffered_mg_caco3_per_l
+    given = {"act_end": ActEnd.HIGH, "act_on": litres, "worked_out_for": "low"}
+    amounts = {"litres": need.put(f"{name}/litres", litres, "L", **given)}
+    chlorine = np.maximum(raw[Q.CHLORINE], 0.0)
+    if high(chlorine) > 0.0:
+        amounts["thiosulphate"] = put_thiosulphate(need, f"{name}/thiosulphate", litres, chlorine)
+    if buffered is not None:
+        equation, there = bicarbonate_for_alkalinity_mg_per_l, np.maximum(raw[Q.ALKALINITY], 0.0)
+        grams = litres * np.asarray(equation(buffered, alkalinity_mg_caco3_per_l=there)) / _MG_PER_G
+        amounts["bicarbonate"] = need.put(f"{name}/bicarbonate", grams, "g", equations=(equation,))
+    return amounts
+
+
+def cautions_of(need: Need) -> tuple[Why, ...]:
+    """What is to be seen to with new water before it goes in."""
+    match = tables.row("temperature_steps", situation="after anaesthesia", limit="step")
+    step = need.put_row("change/temperature-step", match, "°C", ActEnd.LOW)
+    matched = Why(code="match-treat-and-air-new-water", figures={"step": step})
+    return (matched, *codes("test-new-water-before-it-goes-in"))

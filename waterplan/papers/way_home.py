@@ -1,0 +1,34 @@
+"""What stands on the papers of the way home and of the recheck after it."""
+
+from typing import Any
+
+from waterplan.actions.record import Action, Kind
+from waterplan.papers.drawings import Drawings
+from waterplan.plan.record import Plan
+from waterplan.words.since import since_lines
+from waterplan.words.trends import trend_lines
+
+
+def acclimations(plan: Plan) -> list[Action]:
+    """The schedules of the way home that are still to come, refused ones among them."""
+    return [one for one in plan.actions if one.kind is Kind.ACCLIMATE and one.done is None]
+
+
+def acclimation_page(drawings: Drawings) -> dict[str, Any]:
+    """The way home by the clock: each part, and what the water is like after it."""
+    return {"plans": acclimations(drawings.speaker.plan)}
+
+
+def rechecks(plan: Plan) -> list[Action]:
+    """The waits for stitches that may come out."""
+    return [one for one in plan.actions if one.kind is Kind.WAIT and "inspect" in one.amounts]
+
+
+def recheck_page(drawings: Drawings) -> dict[str, Any]:
+    """The forecast of the recheck: its days, what moved them, and what the readings show."""
+    speaker = drawings.speaker
+    return {
+        "rechecks": rechecks(speaker.plan),
+        "changed": since_lines(speaker),
+        "trends": trend_lines(speaker),
+    }
