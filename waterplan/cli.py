@@ -149,6 +149,7 @@ class _Lazy(click.Command):
 @click.option("--fish", default="", help="On how many fish: one, several or most.")
 @click.option("--litres", default="", help="What a hose brought, such as '600 L, estimate'.")
 @click.option("--pond", "volume", default="", help="Litres of the pond, such as '8000 L, guess'.")
+@click.option("--new-fish", default="", help="When the last new fish came, such as 2026-04-20.")
 @click.option("--disinfectant", default="", help="What the water company uses: chlorine, chloramine or none.")
 @click.option("--as-of", default="", help="The time of the call, such as 2026-05-17T09:00; now without it.")
 @click.option("--full", is_flag=True, help="Print everything, the sources last.")

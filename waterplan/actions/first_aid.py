@@ -10,9 +10,7 @@ from waterplan.actions.needs import Need, aid_rows, needs, sign_of
 from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Kind
 from waterplan.hazards.record import Hazard, Verdict, Why
-from waterplan.spread import band
 from waterplan.stay.contents import is_in
-from waterplan.stay.quantities import Q
 
 
 def first_aid(context: Context) -> Iterator[Proposal]:
@@ -52,12 +50,6 @@ def _always(need: Need, row: tables.Row) -> bool:
     return True
 
 
-def _may_be_a_virus(need: Need, row: tables.Row) -> bool:
-    """Whether the water may be as warm as a notifiable virus needs: it is, or nobody measured it."""
-    found = band(need.state[Q.TEMPERATURE])
-    return found.low <= row.high and found.high >= row.low
-
-
 def _may_be_chloramine(need: Need, row: tables.Row) -> bool:
     return need.ground.case.mains_water.disinfectant not in ("chlorine", "none")
 
@@ -71,7 +63,6 @@ def _may_have_zeolite(need: Need, row: tables.Row) -> bool:
 _HOLDS: Mapping[str, Callable[[Need, tables.Row], bool]] = MappingProxyType(
     {
         "": _always,
-        "a virus may be": _may_be_a_virus,
         "chloramine may be": _may_be_chloramine,
         "zeolite": _may_have_zeolite,
     }

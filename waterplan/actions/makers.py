@@ -5,7 +5,7 @@ from types import MappingProxyType
 
 from waterplan import tables
 from waterplan.actions.air import air
-from waterplan.actions.at_once import move, source_off, stop_feeding
+from waterplan.actions.at_once import move, move_nothing, source_off, stop_feeding
 from waterplan.actions.change import change
 from waterplan.actions.doses.injection import injections
 from waterplan.actions.doses.orders import doses
@@ -24,6 +24,7 @@ MAKERS: Mapping[Kind, Callable[[Context], Iterable[Proposal]]] = MappingProxyTyp
         Kind.SOURCE_OFF: source_off,
         Kind.FIRST_AID: first_aid,
         Kind.AIR: air,
+        Kind.MOVE_NOTHING: move_nothing,
         Kind.MOVE: move,
         Kind.NEUTRALISE: neutralise,
         Kind.CHANGE: change,

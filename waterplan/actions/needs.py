@@ -13,7 +13,7 @@ from waterplan.actions.amounts import rule
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Action, Kind, Who
 from waterplan.case.model import Done
-from waterplan.hazards.record import Hazard, Judgement, Verdict
+from waterplan.hazards.record import Hazard, Judgement, Verdict, Why
 from waterplan.published import FloatArray, Numbers
 from waterplan.stay.clock import HOURS
 from waterplan.stay.effects import Effect
@@ -219,6 +219,12 @@ def needs(
         here = tuple(one for one in calling if one.water == path)
         if here and (sources or water.place.stretches):
             yield need_of(context, water, here)
+
+
+def disease_stops(context: Context) -> tuple[Why, ...]:
+    """Why no fish is moved and no water warmed: a notifiable disease may be at work in the pond; nothing where none may."""
+    suspected = any(one.water == HOME for one in context.calling(Hazard.DISEASE, least=Verdict.ACT_NOW))
+    return (Why(code="nothing-moves"),) if suspected else ()
 
 
 def sign_of(judgement: Judgement) -> str:

@@ -14,6 +14,7 @@ class Kind(StrEnum):
     SOURCE_OFF = "source off"
     FIRST_AID = "first aid"
     AIR = "air"
+    MOVE_NOTHING = "move nothing"
     MOVE = "move"
     NEUTRALISE = "neutralise"
     CHANGE = "change"

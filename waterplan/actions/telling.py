@@ -24,6 +24,7 @@ from waterplan.stay.waters import HOME
 
 _DAY_H, _LONGEST_DAYS = 24.0, 3650.0
 # Kinds that change no water.
+_SUSPICIONS = frozenset({Hazard.SIGN, Hazard.DISEASE})
 _REFERRALS = frozenset({Kind.ASK, Kind.MEASURE})
 
 
@@ -174,8 +175,8 @@ def _cautions(kept: Need, logged: _Logged) -> Iterator[Why]:
 def ask(context: Context) -> Iterator[Proposal]:
     """The veterinarian, or somebody who can, for all that still asks for action after every accepted one."""
     for need in needs(context, *Hazard, least=Verdict.ACT_NOW, sources=True):
-        # First aid answers a sign; it stands until the water is read.
-        still = [one for one in need.judged if one.verdict is Verdict.ACT_NOW and one.hazard is not Hazard.SIGN]
+        # What is done at once answers them; they stand until they are looked into.
+        still = [one for one in need.judged if one.verdict is Verdict.ACT_NOW and one.hazard not in _SUSPICIONS]
         hazards = dict.fromkeys(one.hazard for one in still)
         kinds = dict.fromkeys(kind for one in hazards for kind in kinds_against(one) if kind not in _REFERRALS)
         if still:

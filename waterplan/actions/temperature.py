@@ -8,7 +8,7 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.actions.amounts import down, high, in_parts, low, up
-from waterplan.actions.needs import Need, need_of, needs
+from waterplan.actions.needs import Need, disease_stops, need_of, needs
 from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Instead, Kind
 from waterplan.hazards.levels import stands, way_of
@@ -152,7 +152,7 @@ def _kept(need: Need, kind: Kind, target: FloatArray) -> Proposal:
         costs=tuple(costs),
         cautions=(*sized.cautions, *_steps_told(need, steps)),
         done=None,
-        refused_because=sized.refused,
+        refused_because=(*sized.refused, *(disease_stops(need.context) if kind is Kind.WARM else ())),
         effects=[ThermostatRamp(rungs=steps or [(start_h, end)], heater_w=sized.heater_w)],
     )
 

@@ -35,6 +35,8 @@ class Place(Part):
     """altitude above the sea: `640 m, map`"""
     station_pressure: Annotated[Reading | None, measure(Family.PRESSURE, "air_pressure_kpa", "pressure")] = None
     """air pressure at the place itself, not reduced to sea level: `94.2 kPa, barometer`"""
+    authority: Annotated[str, Text()] = ""
+    """whom to call about a notifiable fish disease, with the number: `district veterinary office, 01234 5678`"""
 
 
 class Body(Part):
@@ -136,6 +138,8 @@ class HomePond(Body):
     """is there zeolite in the filter: `false`"""
     plants: Annotated[bool | None, Flag()] = None
     """are there plants in the water: `true`"""
+    new_fish: Annotated[datetime | None, When()] = None
+    """when the last new fish came into it: `2026-04-20`"""
     wanted_within: Annotated[Reading | None, measure(Family.SHARE, "half_band_percent", "dimension")] = None
     """how near its volume is wanted, ±, for the salt of a tracer test: `5 %`"""
 

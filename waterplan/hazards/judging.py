@@ -13,6 +13,7 @@ from waterplan.hazards import (
     chlorine,
     conflict,
     contradiction,
+    disease,
     gas_pressure,
     oxygen,
     salts,
@@ -61,6 +62,7 @@ HAZARDS: Mapping[Hazard, Sequence[HazardFunction]] = {
     Hazard.VOLUME: (volume.volume,),
     Hazard.CONTRADICTION: (contradiction.hazards,),
     Hazard.SIGN: (signs.hazards,),
+    Hazard.DISEASE: (disease.hazard,),
 }
 # Hazards that look at the water that the fish come out of as well.
 _CHAINED = frozenset({Hazard.PH_CHANGE, Hazard.TEMPERATURE_STEP})

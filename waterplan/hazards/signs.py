@@ -14,11 +14,9 @@ _QUANTITIES = {one.value: one for one in Q}
 
 def hazards(subject: Subject) -> Iterator[Assessed]:
     """One judgement for each sign that was seen at the water by the time of the plan, on the stretch of that time."""
-    place, ground, stretch = subject.water.place, subject.stay.ground, subject.stretch
-    now_h = ground.clock.now_h
-    if stretch is None or stretch is not next((one for one in place.stretches if one.until_h > now_h), None):
+    if not subject.is_now:
         return
-    for one in ground.seen(place.id):
+    for one in subject.stay.ground.seen(subject.water.place.id):
         row = tables.row("signs", sign=one.sign)
         if row["severity"]:
             words = {"sign": one.sign, **({"number": one.fish.value} if one.fish else {})}

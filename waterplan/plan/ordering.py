@@ -14,7 +14,7 @@ from waterplan.stay.record import Figure, Moment
 _MOST_ACTIONS = 5
 _AN_HOUR_H = 1.0
 _PEOPLE_FIRST = (Kind.PEOPLE, Kind.SOURCE_OFF)
-_AMONG_EQUALS = {Kind.AIR: 0, Kind.FIRST_AID: 1}
+_AMONG_EQUALS = {Kind.AIR: 0, Kind.MOVE_NOTHING: 0, Kind.FIRST_AID: 1}
 _LAST = len(_PEOPLE_FIRST) + 1
 _FINE = (Verdict.WITHIN_LIMIT, Verdict.WATCH)
 

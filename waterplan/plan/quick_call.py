@@ -18,7 +18,7 @@ def called(texts: Mapping[str, str], signs: Sequence[str]) -> dict[str, Any]:
     Parameters
     ----------
     texts : mapping of str to str
-        `species`, `fish`, `litres`, `volume` (of the pond), `disinfectant`, and the keys of a water; any may be empty.
+        `species`, `fish`, `litres`, `volume` (of the pond), `new_fish`, `disinfectant`, and the keys of a water; any may be empty.
     signs : sequence of str
         What was seen, by the names of the table `signs`.
 
@@ -32,7 +32,9 @@ def called(texts: Mapping[str, str], signs: Sequence[str]) -> dict[str, Any]:
     return {
         "patients": [{"species": given.get("species", "unknown")}],
         "seen": [{"sign": _sign(sign), **(more if number == 0 else {})} for number, sign in enumerate(signs)],
-        **({"home_pond": {"volume": given["volume"]}} if "volume" in given else {}),
+        **(
+            {"home_pond": pond} if (pond := {key: given[key] for key in ("volume", "new_fish") if key in given}) else {}
+        ),
         **({"home_water": water} if (water := {key: given[key] for key in WATER_KEYS if key in given}) else {}),
         **({"mains_water": {"disinfectant": given["disinfectant"]}} if "disinfectant" in given else {}),
     }

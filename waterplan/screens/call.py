@@ -17,7 +17,7 @@ _NAME = "phone"
 # What a caller may know, by section of the case.
 _ASKED = {
     "patients": ("species",),
-    "home_pond": ("volume",),
+    "home_pond": ("volume", "new_fish"),
     "seen": ("fish", "litres"),
     "mains_water": ("disinfectant",),
     "home_water": ("temperature", "oxygen", "ph", "tan", "nitrite", "chlorine"),

@@ -17,13 +17,14 @@ _TIMES_A_DAY = {1.0: "line.daily", 2.0: "line.twice a day", 3.0: "line.times a d
 _CONDITION = "only-if-tap-water-ran-in"
 # What is weighed, drawn up or poured: an instruction leaves none of it out.
 MEASURED = frozenset({"g", "kg", "mg", "mL", "L", "L/min"})
+_ONLY_SEEN = frozenset({Hazard.SIGN, Hazard.DISEASE})
 _IF_DONE = frozenset({Verdict.WITHIN_LIMIT, Verdict.WATCH})
 
 
 def judgement_words(speaker: Speaker, one: Judgement) -> dict[str, str]:
     """The pieces of a judgement in words, for a line or for the cells of a table."""
     say = speaker.say
-    figure = one.figure if one.hazard is not Hazard.SIGN else None  # what was seen has only a clock, and no time on it
+    figure = one.figure if one.hazard not in _ONLY_SEEN else None  # what was seen has only a clock, and no time on it
     done = " if done" if one.given_done and one.verdict in _IF_DONE else ""
     return {
         "sign": say(f"sign.{one.verdict}"),

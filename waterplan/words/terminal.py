@@ -21,7 +21,7 @@ _NOT_AT_HAND = frozenset(
     {"needed", "reachable", "wanted", "heater at most", "volume", "make up to", "ceiling", "there"}
 )
 # Of these no caution is left out where there is little room.
-_WHOLE = (Kind.PEOPLE, Kind.FIRST_AID)
+_WHOLE = (Kind.PEOPLE, Kind.FIRST_AID, Kind.MOVE_NOTHING)
 _OF_THE_SUBSTANCE = frozenset({"mass", "stock", "draw", "amount", "grams"})
 
 
