@@ -10,7 +10,8 @@ from waterplan.actions.needs import Need, aid_rows, needs, sign_of
 from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Kind
 from waterplan.hazards.record import Hazard, Verdict, Why
-from waterplan.stay.contents import is_in
+from waterplan.hazards.signs import points
+from waterplan.stay.waters import is_in
 
 
 def first_aid(context: Context) -> Iterator[Proposal]:
@@ -26,7 +27,7 @@ def first_aid(context: Context) -> Iterator[Proposal]:
                 answers=(one.id,),
                 words={"sign": sign, "fish first": tables.row("signs", sign=sign)["fish_first"] or "no"},
                 steps=tuple(_step(need, sign, row) for row in rows),
-                cautions=codes(*never),
+                cautions=(*points(need.ground, need.path), *codes(*never)),
                 done=None,
             )
 

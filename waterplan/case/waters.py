@@ -7,7 +7,7 @@ from typing import Annotated, ClassVar
 
 from pydantic.json_schema import SkipJsonSchema
 
-from waterplan.case.choices import Disinfectant, FilledWith, Filter, Shape, Use, Walls
+from waterplan.case.choices import Disinfectant, FilledWith, Filter, Shape, Use, Walls, Where
 from waterplan.case.kinds import Flag, OneOf, Text, Whole
 from waterplan.case.measures import OXYGEN, SATURATION, Measure, degrees, intended, litres, measure, size
 from waterplan.case.part import Fault, Part
@@ -79,6 +79,10 @@ class Water(Part):
 
     taken: Annotated[datetime | None, When()] = None
     """when it was measured: `2026-05-14T09:30`"""
+    where: Annotated[Where | None, OneOf(Where)] = None
+    """where in it; at the surface and at the inflow some readings look too good and clear nothing: `at the bottom`"""
+    kit_expires: Annotated[datetime | None, When()] = None
+    """the date on the reagents of the kit; one that is over it clears nothing: `2026-10-31`"""
     temperature: Annotated[Reading | None, degrees()] = None
     """temperature: `17.5 °C, thermometer`"""
     ph: Annotated[Reading | None, measure(Family.PH, "ph", "ph")] = None
@@ -116,7 +120,7 @@ class Water(Part):
         return {key: reading for key in WATER_KEYS if (reading := getattr(self, key)) is not None}
 
 
-WATER_KEYS = tuple(key for key in Water.model_fields if key != "taken")
+WATER_KEYS = tuple(key for key in Water.model_fields if key not in {"taken", "where", "kit_expires"})
 
 
 class MainsWater(Water):

@@ -18,7 +18,7 @@ _NAME = "phone"
 _ASKED = {
     "patients": ("species",),
     "home_pond": ("volume", "new_fish"),
-    "seen": ("fish", "litres"),
+    "seen": ("fish", "where", "litres"),
     "mains_water": ("disinfectant",),
     "home_water": ("temperature", "oxygen", "ph", "tan", "nitrite", "chlorine"),
 }

@@ -6,7 +6,7 @@ from itertools import pairwise
 
 from waterplan import tables
 from waterplan.case.choices import FilledWith, Use
-from waterplan.case.model import Case, Transport, Vessel
+from waterplan.case.model import Already, Case, Transport, Vessel
 from waterplan.case.tank_choices import Carrier
 from waterplan.stay.clock import HOURS, Clock
 from waterplan.stay.fish import others
@@ -60,6 +60,16 @@ class Place:
     def moment(self) -> Moment:
         """The moment to which a water without a stretch belongs."""
         return self.stretches[0].moment if self.stretches else Moment.PREPARE
+
+
+def is_here(place: Place, name: str) -> bool:
+    """Whether a path of the case is that of a water; "" is any."""
+    return name in ("", place.id)
+
+
+def is_in(place: Place, one: Already) -> bool:
+    """Whether something that is there already is in a water; without a place it is in every one that holds fish."""
+    return is_here(place, one.where) and place.kind not in (WaterKind.SOURCE, WaterKind.BAG, WaterKind.BOX)
 
 
 def places(case: Case, clock: Clock) -> tuple[Place, ...]:
