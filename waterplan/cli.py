@@ -153,6 +153,7 @@ class _Lazy(click.Command):
 @click.option("--kit-expires", default="", help="The date on the reagents of the kit, such as 2026-10-31.")
 @click.option("--litres", default="", help="What a hose brought, such as '600 L, estimate'.")
 @click.option("--pond", "volume", default="", help="Litres of the pond, such as '8000 L, guess'.")
+@click.option("--meant", "what", default="", help="What they mean to do, such as 'algicide; food'.")
 @click.option("--new-fish", default="", help="When the last new fish came, such as 2026-04-20.")
 @click.option("--disinfectant", default="", help="What the water company uses: chlorine, chloramine or none.")
 @click.option("--as-of", default="", help="The time of the call, such as 2026-05-17T09:00; now without it.")

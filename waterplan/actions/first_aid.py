@@ -55,7 +55,8 @@ def _may_be_chloramine(need: Need, row: tables.Row) -> bool:
     return need.ground.case.mains_water.disinfectant not in ("chlorine", "none")
 
 
-def _may_have_zeolite(need: Need, row: tables.Row) -> bool:
+def may_have_zeolite(need: Need, row: tables.Row) -> bool:
+    """Whether zeolite is, or may be, in the water or its filter."""
     case = need.ground.case
     there = any(one.what == "zeolite" and is_in(need.water.place, one) for one in case.already)
     return there or case.home_pond is None or case.home_pond.zeolite is not False
@@ -65,6 +66,6 @@ _HOLDS: Mapping[str, Callable[[Need, tables.Row], bool]] = MappingProxyType(
     {
         "": _always,
         "chloramine may be": _may_be_chloramine,
-        "zeolite": _may_have_zeolite,
+        "zeolite": may_have_zeolite,
     }
 )

@@ -11,6 +11,7 @@ from waterplan.actions.doses.injection import injections
 from waterplan.actions.doses.orders import doses
 from waterplan.actions.feeding import feed
 from waterplan.actions.first_aid import first_aid
+from waterplan.actions.meant import meant
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Kind
 from waterplan.actions.salt import salt
@@ -38,6 +39,7 @@ MAKERS: Mapping[Kind, Callable[[Context], Iterable[Proposal]]] = MappingProxyTyp
         Kind.DOSE: doses,
         Kind.INJECTION: injections,
         Kind.WAIT: wait,
+        Kind.MEANT: meant,
         Kind.ASK: ask,
         Kind.MEASURE: measure,
     }

@@ -28,6 +28,7 @@ class Kind(StrEnum):
     DOSE = "dose"
     INJECTION = "injection"
     WAIT = "wait"
+    MEANT = "meant"
     ASK = "ask"
     MEASURE = "measure"
 

@@ -19,6 +19,7 @@ _ASKED = {
     "patients": ("species",),
     "home_pond": ("volume", "new_fish"),
     "seen": ("fish", "where", "litres"),
+    "meant": ("what",),
     "mains_water": ("disinfectant",),
     "home_water": ("temperature", "oxygen", "ph", "tan", "nitrite", "chlorine"),
 }

@@ -98,7 +98,7 @@ def action_line(speaker: Speaker, one: Action) -> str:
         by=speaker.clock(one.by) if one.by != one.at else "",
         until=speaker.clock(one.until),
         stop=""
-        if "abort" in one.words or "contact" in one.amounts
+        if "abort" in one.words or {"contact", "withdrawal"} & one.amounts.keys()
         else say("stop.back-up" if back_up else f"stop.{one.kind}"),
         others=say("line.not", kinds=others) if others else "",
     )

@@ -157,6 +157,7 @@ def full_page(plan: Plan, moment: Moment | str | None = None, units: System | st
         judged = [judgement_line(speaker, speaker.judgements[one]) for one in shown_judgements(plan, state)]
         lines += _section(speaker.say("page.what to do"), actions or [nothing], gap=False)
         lines += _section(speaker.say("page.how judged"), judged or [nothing], gap=False)
+    lines += _section(speaker.say("page.notes"), _notes(speaker))
     lines += _section(speaker.say("page.sources"), _sources(speaker))
     return _page(lines, _foot(speaker))
 
@@ -204,10 +205,12 @@ def _with_cautions(speaker: Speaker, path: str, most: int | None) -> str:
 
 
 def _refused(speaker: Speaker) -> list[str]:
-    """The first refusals; one that something acute hangs on is never counted only."""
+    """The first refusals; one that something acute hangs on, or that somebody has in mind, is never counted only."""
 
     def acute(one: Action) -> bool:
-        return any(judgement.verdict is Verdict.ACT_NOW for judgement in speaker.answered(one))
+        return one.kind is Kind.MEANT or any(
+            judgement.verdict is Verdict.ACT_NOW for judgement in speaker.answered(one)
+        )
 
     refused = sorted((speaker.actions[path] for path in speaker.plan.first_page.refused), key=acute, reverse=True)
     shown = max(sum(map(acute, refused)), _REFUSED)
@@ -224,6 +227,16 @@ def shown_judgements(plan: Plan, state: MomentState) -> list[str]:
 def _sources(speaker: Speaker) -> list[str]:
     """Each source of the plan: who, when, what it is called."""
     return [speaker.say("page.source", **source.model_dump()) for source in speaker.plan.sources.values()]
+
+
+def _notes(speaker: Speaker) -> list[str]:
+    """Each note of the case in one line."""
+    found: dict[int, list[str]] = {}
+    for one in speaker.plan.written:
+        if one.section == "notes":
+            place = f"written/{one.section}/{one.ordinal}/{one.key}"
+            found.setdefault(one.ordinal, []).append(speaker.case(one.text, place))
+    return [speaker.join(texts) for texts in found.values()]
 
 
 def _section(title: str, items: Iterable[str], *, gap: bool = True) -> list[str]:
