@@ -9,17 +9,12 @@ from waterplan.hazards.record import Verdict
 from waterplan.plan.record import MomentState, Plan
 from waterplan.stay.record import Moment
 from waterplan.units import System
-from waterplan.words.lines import MEASURED, action_line, cautions, first_titles, judgement_line, measure_line
+from waterplan.words.lines import action_line, cautions, first_titles, judgement_line, measure_line
 from waterplan.words.speaker import Speaker, capital
 
 _COLUMNS, _LINES = 100, 60
 _NOW, _MEASURE, _BECAUSE, _REFUSED = 5, 3, 3, 3
 _TOLD = ("done", "place")
-_AT_HAND = MEASURED | {"W", "pieces"}
-# Amounts of an instruction that nobody weighs, pours or counts.
-_NOT_AT_HAND = frozenset(
-    {"needed", "reachable", "wanted", "heater at most", "volume", "make up to", "ceiling", "there"}
-)
 # Of these no caution is left out where there is little room.
 _WHOLE = (Kind.PEOPLE, Kind.FIRST_AID, Kind.MOVE_NOTHING)
 _OF_THE_SUBSTANCE = frozenset({"mass", "stock", "draw", "amount", "grams"})
@@ -113,14 +108,10 @@ def first_page(plan: Plan, units: System | str = System.METRIC) -> str:
 def have_lines(speaker: Speaker) -> list[str]:
     """What is to be at hand, weighed, poured or counted, a line for each water or fish."""
     found: dict[str, list[str]] = {}
-    figures = speaker.plan.figures
-    wanted = figures.keys() & speaker.plan.first_page.have_ready
-    for action in speaker.plan.actions:
-        if not action.is_open:
-            continue
-        left_out = _NOT_AT_HAND if action.kind is Kind.CHANGE else _NOT_AT_HAND | {"litres"}
+    wanted = frozenset(speaker.plan.first_page.have_ready)
+    for action in (one for one in speaker.plan.actions if one.is_open):
         for name, path in action.amounts.items():
-            if path in wanted and name not in left_out and figures[path].unit in _AT_HAND:
+            if path in wanted:
                 what = action.substance if action.substance and name in _OF_THE_SUBSTANCE else name
                 said = speaker.say("have.amount", name=speaker.word(what), figure=speaker.figure(path))
                 found.setdefault(path.split("/", maxsplit=1)[0], []).append(said)
