@@ -125,7 +125,7 @@ class _Timetable:
 
     def _in_vessel(self, vessel: Vessel) -> Stretch:
         """The stretch of a tub: patients one after the other where they are operated on, else all of them."""
-        inside = [self.patients[number - 1] for number in vessel.patients] or self.patients
+        inside = self._inside(vessel)
         if vessel.use is Use.REVIVAL:
             return _stretch("revival", Moment.REVIVAL, self.awake_h, self.revived_h, inside, FishState.RECOVERING)
         if vessel.use is Use.HOSPITAL:
@@ -136,6 +136,10 @@ class _Timetable:
             until = self.revived_h + _DIPPED_H
             return _stretch("dip", Moment.HOSPITAL, self.revived_h, until, inside, FishState.HANDLED)
         return self._operation(vessel.use, inside)
+
+    def _inside(self, of: Vessel | Transport) -> list[str]:
+        """The patients that a tub or a bag is for: those that it names, else all of them."""
+        return [self.patients[number - 1] for number in of.patients] or self.patients
 
     def _operation(self, use: Use, inside: list[str]) -> Stretch:
         begins = self.induced_h if use is Use.IRRIGATION else 0.0
@@ -167,12 +171,13 @@ class _Timetable:
         for transport in self.case.transports:
             way_h = _way_h(transport)
             start = max(self.home_h - way_h, self.revived_h)
+            inside = self._inside(transport)
             yield Place(
                 id=transport.path,
                 kind=WaterKind.BOX if transport.by is Carrier.BOX else WaterKind.BAG,
                 transport=transport,
                 source=HOME,
-                stretches=(_stretch("journey", Moment.HOME, start, start + way_h, self.patients, FishState.HANDLED),),
+                stretches=(_stretch("journey", Moment.HOME, start, start + way_h, inside, FishState.HANDLED),),
             )
 
 

@@ -45,7 +45,10 @@ class Drawn:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Weighed:
-    """A fish that is injected: its weight in draws, and where that comes from; `lately` drugs of before with days since."""
+    """A fish that is injected: its weight in draws, and where that comes from; `lately` drugs of before with days since.
+
+    `slip` where its weight and its length do not go together.
+    """
 
     id: str
     weight_kg: FloatArray
@@ -55,6 +58,7 @@ class Weighed:
     steroid: bool = False
     temp_c: FloatArray | None = None
     lately: tuple[tuple[str, float], ...] = ()
+    slip: bool = False
 
 
 def draw(weight_kg: float, *, dose_mg_per_kg: float, stock_mg_per_ml: float, division_ml: float) -> Drawn:
@@ -198,6 +202,7 @@ def _weighed(context: Context, fish: FishAtHand) -> Weighed:
         steroid="steroid" in there,
         temp_c=temp,
         lately=lately(context.ground, fish),
+        slip=any(path.endswith(f"/weight-of-{fish.id}") for path in context.judged),
     )
 
 
@@ -227,6 +232,8 @@ def _work_out(draft: Draft, injection: Injection, fish: Weighed, day: datetime |
     assert injection.stock is not None
     beside = tuple(_beside(rows, dose, injection))
     draft.caution(*date_passed(injection.expires, day, drug), *given_before(fish.lately))
+    if fish.slip:
+        raise Stopped(reason("weigh-and-measure-again", weight=(float(fish.weight_kg[0]), "kg")))
     if fish.found is not WeightFrom.WEIGHED and injection.weight_confirmed is not True:
         raise Stopped(reason("weigh-the-fish", {"found": fish.found.value}, weight=(fish.weight_kg, "kg")))
     usual = tables.row("defaults", what="injection syringe").value
