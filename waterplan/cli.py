@@ -142,7 +142,7 @@ class _Lazy(click.Command):
         """The options of the command, as the case itself describes them."""
         from waterplan.case import fields
 
-        there = {"taken", *(one.name for one in self.params)}
+        there = {"taken", "where", "kit_expires", *(one.name for one in self.params)}
         for key in reversed([key for key in fields() if key.section in self._sections and key.key not in there]):
             help_text = f"{key.words}; such as {key.example}." if key.example else f"{key.words}."
             names = [f"--{key.key.replace('_', '-')}", key.key]
@@ -154,8 +154,14 @@ class _Lazy(click.Command):
 @click.argument("signs", nargs=-1)
 @click.option("--species", default="unknown", show_default=True)
 @click.option("--fish", default="", help="On how many fish: one, several or most.")
+@click.option(
+    "--where", default="", help="Where they are: at the surface, at the inflow, at the bottom, apart from the others."
+)
+@click.option("--kit-expires", default="", help="The date on the reagents of the kit, such as 2026-10-31.")
 @click.option("--litres", default="", help="What a hose brought, such as '600 L, estimate'.")
 @click.option("--pond", "volume", default="", help="Litres of the pond, such as '8000 L, guess'.")
+@click.option("--meant", "what", default="", help="What they mean to do, such as 'algicide; food'.")
+@click.option("--new-fish", default="", help="When the last new fish came, such as 2026-04-20.")
 @click.option("--disinfectant", default="", help="What the water company uses: chlorine, chloramine or none.")
 @click.option("--as-of", default="", help="The time of the call, such as 2026-05-17T09:00; now without it.")
 @click.option("--full", is_flag=True, help="Print everything, the sources last.")

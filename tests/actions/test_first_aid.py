@@ -170,12 +170,6 @@ def test_a_fish_of_no_known_species_is_never_salted(sign: str) -> None:
     assert not [one for one in of_kind(plan, Kind.SALT) if not one.refused_because]
 
 
-@pytest.mark.parametrize(("temperature", "may"), [("8 ± 0.1 °C", False), ("20 ± 0.1 °C", True), ("", True)])
-def test_a_virus_is_thought_of_where_the_water_may_be_warm_enough(temperature: str, may: bool) -> None:
-    (aid,) = of_kind(call("many fish down", temperature=temperature), Kind.FIRST_AID)
-    assert ("aid-nothing-leaves" in {why.code for why in aid.steps}) is may
-
-
 def test_chloramine_is_thought_of_unless_the_company_uses_none() -> None:
     for disinfectant, may in (("", True), ("chloramine", True), ("chlorine", False), ("none", False)):
         (aid,) = of_kind(call("hose left running", disinfectant=disinfectant), Kind.FIRST_AID)

@@ -21,7 +21,7 @@ def test_a_plain_water_is_within_every_limit(hazard: Hazard) -> None:
         return
     if hazard in (Hazard.TEMPERATURE_STEP, Hazard.PH_CHANGE):
         return  # the tub that it comes from is not plain
-    if hazard is Hazard.SIGN:
+    if hazard in (Hazard.SIGN, Hazard.DISEASE):
         assert not judged(about, hazard)  # that nothing was seen is not a judgement
         return
     assert {one.record.verdict for one in judged(about, hazard)} == {Verdict.WITHIN_LIMIT}

@@ -130,6 +130,7 @@ def renamed(case: Generated, names: Mapping[str, str]) -> Generated:
         ("doses", "into"),
         ("already", "where"),
         ("seen", "water"),
+        ("meant", "water"),
         ("volumes", "of"),
         ("events", "water"),
         ("done", "water"),

@@ -24,6 +24,8 @@ from waterplan.plan.record import Plan
 Document = dict[str, Any]
 DRAWS, SEED = 64, 20260514
 SPECIES = (*known_species(), "unknown")
+MEANT = tuple(dict.fromkeys(row["meant"] for row in tables.table("meant")))
+DRUGS = tuple(dict.fromkeys(row["drug"] for row in tables.table("drugs")))
 USES = ("induction", "irrigation", "revival", "hospital", "dip")
 SOURCES = tuple(one.value for one in Source)
 FILTERS = ("seeded", "unseeded", "damaged", "maturing")
@@ -216,7 +218,20 @@ class _Maker:
         as_of = None if (time := self.one(times)) is None else time.replace(tzinfo=UTC)
         log = self.log()
         document |= self.some(self.yes(0.25), seen=[self.sign() for _ in range(self.one((1, 1, 2)))])
+        document |= self.some(self.yes(0.25), meant=[self.meant(taken) for taken in range(self.one((1, 1, 2)))])
+        document |= self.some(self.yes(0.15), given=[{"drug": self.one(DRUGS), "at": self.when(-400, 0).isoformat()}])
+        document |= self.some(self.yes(0.1), notes=[{"words": "edges of the wound pale", "of": self.one(NAMES)}])
+        if "home_pond" in document and self.yes(0.15):
+            document["home_pond"] |= {"new_fish": self.when(-3000, 0).isoformat()}
+        if "home_water" in document and self.yes(0.2):
+            beside = ({"where": "at the inflow"}, {"where": "at the bottom"}, {"kit_expires": "2025-10-31"})
+            document["home_water"] |= self.one(beside)
         return Generated(number=self.number or 0, document=document, log=log, as_of=as_of)
+
+    def meant(self, taken: int) -> Document:
+        """Something that somebody means to do at the pond or in a tub."""
+        water = self.some(self.yes(0.3) and bool(self.into), water=self.one(self.into or [""]))
+        return {"what": self.turn(MEANT, taken), **water, **self.some(self.yes(0.3), words="before bed")}
 
     def sign(self) -> Document:
         """Something seen at the pond or a tub, with or without what else a caller says of it."""

@@ -3,6 +3,7 @@
 import itertools
 import math
 import time
+from datetime import UTC, datetime
 
 import numpy as np
 import pytest
@@ -11,18 +12,22 @@ from hypothesis import strategies as st
 from scipy.stats import norm
 
 from waterplan import tables
+from waterplan.actions.record import Action, Kind, Who
 from waterplan.hazards.record import Hazard, Judgement, Measure, Verdict
 from waterplan.hazards.subject import Rests
 from waterplan.plan.one_more_reading import (
     AT_MOST,
     best_readings,
     error_of,
+    narrowed,
     readings_that_move,
     would_change,
 )
+from waterplan.plan.quick_call import quick_call
 from waterplan.spread import COVERAGE, Draws, Measured
-from waterplan.stay.record import Moment, Origin
+from waterplan.stay.record import ActEnd, Figure, HangsOn, Moment, Origin
 from waterplan.stay.state import Known
+from waterplan.words.terminal import first_page as terminal_page
 
 DRAWS = Draws()
 STANDARD = Measured.plus_minus(0.0, COVERAGE)
@@ -214,7 +219,7 @@ def test_a_judgement_keeps_the_readings_that_move_it_with_the_likeliest_first():
 def judgement(path, verdict, *moves):
     return Judgement(
         id=path,
-        hazard=Hazard.OXYGEN,
+        hazard=Hazard(path.split("/")[1]),
         moment=Moment.HOSPITAL,
         water=path.partition("/")[0],
         verdict=verdict,
@@ -226,12 +231,14 @@ def judgement(path, verdict, *moves):
 
 
 def test_the_best_readings_move_the_most_verdicts_together():
+    """What kills counts 1 and what harms 0.5: the tap's pH 0.4 x 1 + 0.4 x 0.5 = 0.6, oxygen 0.5, ammonia 0.5 x 1; after the
+    pH, of which 0.6 of the ammonia's judgement is left, 0.3."""
     tap = ("mains", "ph", "pH meter")
     found = best_readings(
         [
             judgement("hospital-1/ammonia", Verdict.WATCH, (*tap, 0.4), ("hospital-1", "ammonia", "drop kit", 0.5)),
             judgement("hospital-1/ph change", Verdict.WATCH, (*tap, 0.4)),
-            judgement("hospital-1/oxygen", Verdict.ACT_NOW, ("hospital-1", "oxygen", "oxygen meter", 0.6)),
+            judgement("hospital-1/oxygen", Verdict.ACT_NOW, ("hospital-1", "oxygen", "oxygen meter", 0.5)),
         ]
     )
     assert [(one.water, one.quantity) for one in found] == [
@@ -266,3 +273,71 @@ def test_three_readings_at_most_and_none_that_move_nothing():
     assert len(best_readings(many)) == AT_MOST
     assert best_readings([judgement("bag-1/oxygen", Verdict.WATCH, ("bag-1", "oxygen", "oxygen meter", 0.0))]) == ()
     assert best_readings([]) == ()
+
+
+def test_of_several_readings_that_are_lacking_each_counts_its_share():
+    """Ammonia lacks three readings: a third each; oxygen lacks one, which alone decides it."""
+    three = (("home-pond", one, "kit", None) for one in ("ammonia", "ph", "temperature"))
+    found = best_readings(
+        [
+            judgement("home-pond/ammonia", Verdict.NOT_KNOWN, *three),
+            judgement("home-pond/oxygen", Verdict.NOT_KNOWN, ("home-pond", "oxygen", "oxygen meter", None)),
+        ]
+    )
+    assert found[0].quantity == "oxygen"
+
+
+def test_what_kills_is_read_before_what_harms():
+    """One verdict each: chlorine kills (1), carbon dioxide harms (0.5), alkalinity wears or harms (0.5 at most)."""
+    found = best_readings(
+        judgement(f"home-pond/{hazard}", Verdict.NOT_KNOWN, ("home-pond", hazard, "drop kit", None))
+        for hazard in ("alkalinity", "carbon dioxide", "chlorine")
+    )
+    assert found[0].quantity == "chlorine"
+
+
+def test_an_amount_counts_beside_verdicts_and_only_where_its_band_is_wide():
+    """A dose from 50 to 150 mg by the weight alone: wider than a quarter of 100. From 95 to 105: not. In % it is no amount."""
+
+    def figure(low, high, unit="mg"):
+        hangs = (HangsOn(input="patient-1/weight", share=0.9), HangsOn(input="patient-1/length", share=0.1))
+        return Figure(best=100.0, low=low, high=high, unit=unit, act_on=100.0, act_end=ActEnd.BEST, hangs_on=hangs)
+
+    def action(name):
+        of = {"moment": Moment.PROCEDURE, "water": None, "who": Who.VET, "kind": Kind.INJECTION}
+        return Action(id=f"procedure/injection/{name}", amounts={"given": name}, **of)
+
+    figures = {"wide": figure(50.0, 150.0), "narrow": figure(95.0, 105.0), "share": figure(50.0, 150.0, "%")}
+    found = narrowed(map(action, figures), figures)
+    assert found == {("patient-1", "weight", "scales"): {"procedure/injection/wide": 0.9}}
+    (one,) = best_readings([], found)
+    assert (one.water, one.quantity, one.amounts, one.changes) == (
+        "patient-1",
+        "weight",
+        ("procedure/injection/wide",),
+        (),
+    )
+
+
+@pytest.mark.parametrize(
+    ("sign", "first"),
+    [("gasping at the surface", "oxygen"), ("hose left running", "chlorine"), ("very hot", "oxygen")],
+)
+def test_a_bare_call_reads_first_what_the_sign_may_come_from(sign, first):
+    found = quick_call({"species": "koi"}, [sign], as_of=datetime(2026, 7, 17, 6, tzinfo=UTC), draws=64)
+    assert found.first_page.measure_next[0].quantity == first
+
+
+def test_brown_gills_ask_for_nitrite_among_the_first():
+    found = quick_call({"species": "koi"}, ["brown gills"], as_of=datetime(2026, 7, 17, 6, tzinfo=UTC), draws=64)
+    assert "nitrite" in [one.quantity for one in found.first_page.measure_next[:2]]
+
+
+def test_a_reading_says_what_it_decides_and_how_grave_that_is():
+    found = quick_call(
+        {"species": "koi"}, ["gasping at the surface"], as_of=datetime(2026, 7, 17, 6, tzinfo=UTC), draws=64
+    )
+    told = " ".join(terminal_page(found).split())
+    assert "Oxygen in the home pond, oxygen meter: decides oxygen" in told
+    assert "too little oxygen kills within minutes to hours" in told
+    assert "may change" not in told

@@ -93,6 +93,7 @@ def test_no_phrase_asks_for_what_its_reason_does_not_give():
     ("prefix", "choices"),
     [
         ("hazard", Hazard),
+        ("harm", Hazard),
         ("verdict", Verdict),
         ("sign", Verdict),
         ("side", Side),

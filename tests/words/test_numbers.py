@@ -58,8 +58,8 @@ def test_a_whole_number_is_not_carried_over_its_edge():
         assert numbers.read_in(3.785411784, "L", System.US, end=end) == (Decimal("1.00"), "US gal")
 
 
-def test_hours_are_read_from_three_hours_on():
-    assert numbers.clock_time(179.0) is None
+def test_hours_are_read_from_two_hours_on():
+    assert numbers.clock_time(119.0) is None
     assert numbers.clock_time(282.0) == "4:42"
     assert numbers.clock_time(282.5) is None
     assert numbers.clock_time(100.0, like=282.0) == "1:40"

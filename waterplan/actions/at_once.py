@@ -5,7 +5,7 @@ from functools import partial
 
 from waterplan import tables
 from waterplan.actions.amounts import rule
-from waterplan.actions.needs import Need, need_of, needs
+from waterplan.actions.needs import Need, disease_stops, need_of, needs
 from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Instead, Kind
 from waterplan.hazards.record import Hazard, Verdict, Why
@@ -36,6 +36,20 @@ def stop_feeding(context: Context) -> Iterator[Proposal]:
         if need.urgent and (need.kind is WaterKind.HOME or (need.kind is WaterKind.HOSPITAL and fed)):
             until = codes("until-two-readings-are-good")
             yield need.proposal(Kind.STOP_FEEDING, done=None, cautions=until, effects=[NotFed(at_h=need.at_h)])
+
+
+def move_nothing(context: Context) -> Iterator[Proposal]:
+    """No fish, water or net leaves a pond where a notifiable disease may be at work; whoever must know is called."""
+    for need in needs(context, Hazard.DISEASE, least=Verdict.ACT_NOW):
+        if need.kind is WaterKind.HOME:
+            authority = need.ground.case.place.authority
+            call = Why(code="stop-call-the-authority", words={"authority": authority} if authority else {})
+            yield need.proposal(
+                Kind.MOVE_NOTHING,
+                done=None,
+                steps=(*codes("stop-no-fish-water-net"), call, *codes("stop-no-warming", "stop-keep-water-in")),
+                cautions=tuple(why for one in need.judged for why in one.why),
+            )
 
 
 def move(context: Context) -> Iterator[Proposal]:
@@ -71,6 +85,9 @@ def _abort(context: Context) -> Iterator[Proposal]:
 
 
 def _moved(need: Need) -> Proposal:
+    if need.kind is WaterKind.HOME and disease_stops(need.context):
+        stay = (Instead(kind=Kind.AIR, because=codes("air-where-it-is")),)
+        return need.proposal(Kind.MOVE, refused_because=disease_stops(need.context), instead=stay)
     patients = [one for one in need.stretch.fish if one.startswith("patient-")]
     waters = need.context.stay.waters.values()
     tubs = {water.place.id: tuple(_unfit(need, water)) for water in waters if _may_hold(need, water, patients)}

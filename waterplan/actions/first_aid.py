@@ -10,9 +10,8 @@ from waterplan.actions.needs import Need, aid_rows, needs, sign_of
 from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Kind
 from waterplan.hazards.record import Hazard, Verdict, Why
-from waterplan.spread import band
-from waterplan.stay.contents import is_in
-from waterplan.stay.quantities import Q
+from waterplan.hazards.signs import points
+from waterplan.stay.waters import is_in
 
 
 def first_aid(context: Context) -> Iterator[Proposal]:
@@ -28,7 +27,7 @@ def first_aid(context: Context) -> Iterator[Proposal]:
                 answers=(one.id,),
                 words={"sign": sign, "fish first": tables.row("signs", sign=sign)["fish_first"] or "no"},
                 steps=tuple(_step(need, sign, row) for row in rows),
-                cautions=codes(*never),
+                cautions=(*points(need.ground, need.path), *codes(*never)),
                 done=None,
             )
 
@@ -52,17 +51,12 @@ def _always(need: Need, row: tables.Row) -> bool:
     return True
 
 
-def _may_be_a_virus(need: Need, row: tables.Row) -> bool:
-    """Whether the water may be as warm as a notifiable virus needs: it is, or nobody measured it."""
-    found = band(need.state[Q.TEMPERATURE])
-    return found.low <= row.high and found.high >= row.low
-
-
 def _may_be_chloramine(need: Need, row: tables.Row) -> bool:
     return need.ground.case.mains_water.disinfectant not in ("chlorine", "none")
 
 
-def _may_have_zeolite(need: Need, row: tables.Row) -> bool:
+def may_have_zeolite(need: Need, row: tables.Row) -> bool:
+    """Whether zeolite is, or may be, in the water or its filter."""
     case = need.ground.case
     there = any(one.what == "zeolite" and is_in(need.water.place, one) for one in case.already)
     return there or case.home_pond is None or case.home_pond.zeolite is not False
@@ -71,8 +65,7 @@ def _may_have_zeolite(need: Need, row: tables.Row) -> bool:
 _HOLDS: Mapping[str, Callable[[Need, tables.Row], bool]] = MappingProxyType(
     {
         "": _always,
-        "a virus may be": _may_be_a_virus,
         "chloramine may be": _may_be_chloramine,
-        "zeolite": _may_have_zeolite,
+        "zeolite": may_have_zeolite,
     }
 )

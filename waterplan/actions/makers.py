@@ -6,12 +6,13 @@ from types import MappingProxyType
 from waterplan import tables
 from waterplan.actions.acclimate import acclimate
 from waterplan.actions.air import air
-from waterplan.actions.at_once import move, source_off, stop_feeding
+from waterplan.actions.at_once import move, move_nothing, source_off, stop_feeding
 from waterplan.actions.change import change
 from waterplan.actions.doses.injection import injections
 from waterplan.actions.doses.orders import doses
 from waterplan.actions.feeding import feed
 from waterplan.actions.first_aid import first_aid
+from waterplan.actions.meant import meant
 from waterplan.actions.new_water import new_water
 from waterplan.actions.packing import pack
 from waterplan.actions.proposing import Context, Proposal
@@ -28,6 +29,7 @@ MAKERS: Mapping[Kind, Callable[[Context], Iterable[Proposal]]] = MappingProxyTyp
         Kind.SOURCE_OFF: source_off,
         Kind.FIRST_AID: first_aid,
         Kind.AIR: air,
+        Kind.MOVE_NOTHING: move_nothing,
         Kind.MOVE: move,
         Kind.NEW_WATER: new_water,
         Kind.PACK: pack,
@@ -44,6 +46,7 @@ MAKERS: Mapping[Kind, Callable[[Context], Iterable[Proposal]]] = MappingProxyTyp
         Kind.INJECTION: injections,
         Kind.ACCLIMATE: acclimate,
         Kind.WAIT: wait,
+        Kind.MEANT: meant,
         Kind.ASK: ask,
         Kind.MEASURE: measure,
     }

@@ -12,7 +12,7 @@ from waterplan import tables
 from waterplan.actions.amounts import rule
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Action, Kind, Who
-from waterplan.hazards.record import Hazard, Judgement, Verdict
+from waterplan.hazards.record import Hazard, Judgement, Verdict, Why
 from waterplan.published import FloatArray, Numbers
 from waterplan.stay.clock import HOURS
 from waterplan.stay.effects import Effect
@@ -21,7 +21,7 @@ from waterplan.stay.ground import Ground, WaterStay
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, Moment, WaterKind
 from waterplan.stay.state import State
-from waterplan.stay.waters import Place, Stretch
+from waterplan.stay.waters import HOME, Place, Stretch
 
 POWER_OFF = "power off"
 _CHECK_BY_SHARE = 0.5
@@ -237,6 +237,12 @@ def needs(
         named = context.only is None or path in context.only
         if here and named and (sources or water.place.stretches):
             yield need_of(context, water, here)
+
+
+def disease_stops(context: Context) -> tuple[Why, ...]:
+    """Why no fish is moved and no water warmed: a notifiable disease may be at work in the pond; nothing where none may."""
+    suspected = any(one.water == HOME for one in context.calling(Hazard.DISEASE, least=Verdict.ACT_NOW))
+    return (Why(code="nothing-moves"),) if suspected else ()
 
 
 def sign_of(judgement: Judgement) -> str:

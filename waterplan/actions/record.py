@@ -6,6 +6,9 @@ from enum import StrEnum
 from waterplan.hazards.record import Why
 from waterplan.stay.record import Moment, Record
 
+# Units of what is weighed, drawn up or poured: an instruction leaves none of it out.
+MEASURED = frozenset({"g", "kg", "mg", "mL", "L", "L/min"})
+
 
 class Kind(StrEnum):
     """The kinds of action; the table `action_kinds` gives the order in which they are sized."""
@@ -14,6 +17,7 @@ class Kind(StrEnum):
     SOURCE_OFF = "source off"
     FIRST_AID = "first aid"
     AIR = "air"
+    MOVE_NOTHING = "move nothing"
     MOVE = "move"
     NEW_WATER = "new water"
     PACK = "pack"
@@ -30,6 +34,7 @@ class Kind(StrEnum):
     INJECTION = "injection"
     ACCLIMATE = "acclimate"
     WAIT = "wait"
+    MEANT = "meant"
     ASK = "ask"
     MEASURE = "measure"
 

@@ -16,13 +16,12 @@ from waterplan.actions.record import Instead, Kind
 from waterplan.dose.salt import Exposure, SaltStep, salt_ceiling, salt_steps, salt_to_add_g
 from waterplan.hazards.limits import water_limit
 from waterplan.hazards.record import Hazard, Why
-from waterplan.stay.contents import is_in
 from waterplan.stay.effects import SaltIn
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, Moment, WaterKind
 from waterplan.stay.salted import SALT_METERS, weighed_in
 from waterplan.stay.state import chloride_mg_per_l
-from waterplan.stay.waters import HOME
+from waterplan.stay.waters import HOME, is_in
 from waterplan.water.nitrite import chloride_needed_mg_per_l, salt_for_chloride_mg_per_l
 
 _MG_PER_G = 1000.0

@@ -14,6 +14,7 @@ from waterplan.hazards.record import Hazard, Verdict, Why
 from waterplan.stay.record import Moment
 
 # Kinds that change no water.
+_SUSPICIONS = frozenset({Hazard.SIGN, Hazard.DISEASE})
 _REFERRALS = frozenset({Kind.ASK, Kind.MEASURE})
 
 
@@ -56,8 +57,8 @@ def people(context: Context) -> Iterator[Proposal]:
 def ask(context: Context) -> Iterator[Proposal]:
     """The veterinarian, or somebody who can, for all that still asks for action after every accepted one."""
     for need in needs(context, *Hazard, least=Verdict.ACT_NOW, sources=True):
-        # First aid answers a sign; it stands until the water is read.
-        still = [one for one in need.judged if one.verdict is Verdict.ACT_NOW and one.hazard is not Hazard.SIGN]
+        # What is done at once answers them; they stand until they are looked into.
+        still = [one for one in need.judged if one.verdict is Verdict.ACT_NOW and one.hazard not in _SUSPICIONS]
         hazards = dict.fromkeys(one.hazard for one in still)
         kinds = dict.fromkeys(kind for one in hazards for kind in kinds_against(one) if kind not in _REFERRALS)
         if still:

@@ -19,7 +19,7 @@ from waterplan.actions.matching import (
     tolerated,
     way_into,
 )
-from waterplan.actions.needs import Need, need_of, needs
+from waterplan.actions.needs import Need, disease_stops, need_of, needs
 from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Instead, Kind
 from waterplan.actions.rungs import NEAR_C, cap, rungs
@@ -137,7 +137,7 @@ def _kept(need: Need, kind: Kind, target: FloatArray, begins_c: FloatArray) -> P
         costs=tuple(costs),
         cautions=(*sized.cautions, *_steps_told(need, steps)),
         done=None,
-        refused_because=sized.refused,
+        refused_because=(*sized.refused, *(disease_stops(need.context) if kind is Kind.WARM else ())),
         effects=[ThermostatRamp(rungs=steps or [(start_h, end)], heater_w=sized.heater_w)],
     )
 

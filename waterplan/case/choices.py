@@ -30,6 +30,20 @@ Source = StrEnum(
         "POND": "pond",
     },
 )
+# Where in a water something was read, and where in it the fish are.
+Where = StrEnum(
+    "Where",
+    {"SURFACE": "at the surface", "INFLOW": "at the inflow", "MIDDLE": "in the middle", "BOTTOM": "at the bottom"},
+)
+FishAre = StrEnum(
+    "FishAre",
+    {
+        "SURFACE": "at the surface",
+        "INFLOW": "at the inflow",
+        "BOTTOM": "at the bottom",
+        "APART": "apart from the others",
+    },
+)
 # On how many fish a sign was seen.
 HowMany = StrEnum("HowMany", ["ONE", "SEVERAL", "MOST"])
 # Whether things to be disinfected are clean.

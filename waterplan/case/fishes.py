@@ -10,7 +10,7 @@ from waterplan.case.choices import Condition, Wound
 from waterplan.case.kinds import Flag, OneOf, Text, Whole
 from waterplan.case.measures import OXYGEN, degrees, intended, litres, measure
 from waterplan.case.part import Fault, Part
-from waterplan.case.references import WaterNamed
+from waterplan.case.references import PatientsNamed, WaterNamed
 from waterplan.case.tank_choices import Carrier, Happens
 from waterplan.case.times import TO_THE_MINUTE, When
 from waterplan.case.values import Reading
@@ -138,6 +138,8 @@ class Transport(Part):
     """time from closing to opening: `90 min`"""
     temperature: Annotated[Reading | None, degrees()] = None
     """temperature of its water: `16 °C, thermometer`"""
+    patients: Annotated[tuple[int, ...], PatientsNamed()] = ()
+    """which patients travel in it, by name or number; all of them without it: `Copper`"""
 
     @property
     def path(self) -> str:

@@ -15,6 +15,7 @@ from pydantic.json_schema import SkipJsonSchema
 from waterplan.case.choices import Filter, Use
 from waterplan.case.fishes import CaseEvent, Intended, OtherFish, OxygenCylinder, Patient, Transport
 from waterplan.case.kinds import Flag
+from waterplan.case.minded import Given, Meant, Note
 from waterplan.case.names import Names
 from waterplan.case.part import Fault, Part
 from waterplan.case.seen import Seen
@@ -64,6 +65,12 @@ class Case(Part):
     """how the fish travel, a table for each bag or box; one alone may stand under the heading transport"""
     seen: tuple[Seen, ...] = ()
     """what was seen at a water, a table for each sign"""
+    meant: tuple[Meant, ...] = ()
+    """what somebody means to do, a table for each thing"""
+    given: tuple[Given, ...] = ()
+    """drugs that the patients were given before, a table for each"""
+    notes: tuple[Note, ...] = ()
+    """notes and pictures that are kept and change nothing in the plan, a table for each"""
     events: tuple[CaseEvent, ...] = ()
     """what happens to a water beside the daily change and meals, a table for each"""
     doses: tuple[Dose, ...] = ()

@@ -4,7 +4,7 @@ from datetime import datetime
 from typing import Annotated
 
 from waterplan import tables
-from waterplan.case.choices import HowMany
+from waterplan.case.choices import FishAre, HowMany
 from waterplan.case.kinds import OneOf, Text
 from waterplan.case.measures import litres as some_litres
 from waterplan.case.part import Part
@@ -26,6 +26,8 @@ class Seen(Part):
     """when it was seen: `2026-05-14T09:30`"""
     fish: Annotated[HowMany | None, OneOf(HowMany)] = None
     """on how many fish: `several`"""
+    where: Annotated[FishAre | None, OneOf(FishAre)] = None
+    """where in the water they are: `at the inflow`"""
     litres: Annotated[Reading | None, some_litres("added_l")] = None
     """litres that a hose brought, where they are known: `600 L, estimate`"""
     words: Annotated[str, Text()] = ""

@@ -86,7 +86,8 @@ class Reading:
 
     Where the basis is unknown `measured` carries the worse of the two. `meter` names the instrument where its error
     goes with it from one water to the next; `percent` marks a share of saturation (of oxygen, of all gases) in place of
-    a level. `rows` are the rows of the tables that gave its error.
+    a level. `rows` are the rows of the tables that gave its error, `doubts`
+    the reasons for which it clears nothing, by the table `doubted_readings`.
     """
 
     text: str
@@ -96,6 +97,7 @@ class Reading:
     meter: str = ""
     percent: bool = False
     rows: tuple[str, ...] = ()
+    doubts: tuple[str, ...] = ()
 
 
 def states_error(text: str) -> bool:

@@ -7,7 +7,7 @@ from typing import Annotated, ClassVar
 
 from pydantic.json_schema import SkipJsonSchema
 
-from waterplan.case.choices import Disinfectant, FilledWith, Filter, Shape, Source, Use, Walls
+from waterplan.case.choices import Disinfectant, FilledWith, Filter, Shape, Source, Use, Walls, Where
 from waterplan.case.kinds import Flag, OneOf, Text, Whole
 from waterplan.case.measures import OXYGEN, SATURATION, Measure, degrees, intended, litres, measure, size
 from waterplan.case.part import Fault, Part
@@ -35,6 +35,8 @@ class Place(Part):
     """altitude above the sea: `640 m, map`"""
     station_pressure: Annotated[Reading | None, measure(Family.PRESSURE, "air_pressure_kpa", "pressure")] = None
     """air pressure at the place itself, not reduced to sea level: `94.2 kPa, barometer`"""
+    authority: Annotated[str, Text()] = ""
+    """whom to call about a notifiable fish disease, with the number: `district veterinary office, 01234 5678`"""
 
 
 class Body(Part):
@@ -77,6 +79,10 @@ class Water(Part):
 
     taken: Annotated[datetime | None, When()] = None
     """when it was measured: `2026-05-14T09:30`"""
+    where: Annotated[Where | None, OneOf(Where)] = None
+    """where in it; at the surface and at the inflow some readings look too good and clear nothing: `at the bottom`"""
+    kit_expires: Annotated[datetime | None, When()] = None
+    """the date on the reagents of the kit; one that is over it clears nothing: `2026-10-31`"""
     temperature: Annotated[Reading | None, degrees()] = None
     """temperature: `17.5 °C, thermometer`"""
     ph: Annotated[Reading | None, measure(Family.PH, "ph", "ph")] = None
@@ -114,7 +120,7 @@ class Water(Part):
         return {key: reading for key in WATER_KEYS if (reading := getattr(self, key)) is not None}
 
 
-WATER_KEYS = tuple(key for key in Water.model_fields if key != "taken")
+WATER_KEYS = tuple(key for key in Water.model_fields if key not in {"taken", "where", "kit_expires"})
 
 
 class MainsWater(Water):
@@ -138,6 +144,8 @@ class HomePond(Body):
     """is there zeolite in the filter: `false`"""
     plants: Annotated[bool | None, Flag()] = None
     """are there plants in the water: `true`"""
+    new_fish: Annotated[datetime | None, When()] = None
+    """when the last new fish came into it: `2026-04-20`"""
     wanted_within: Annotated[Reading | None, measure(Family.SHARE, "half_band_percent", "dimension")] = None
     """how near its volume is wanted, ±, for the salt of a tracer test: `5 %`"""
 

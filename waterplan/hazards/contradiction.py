@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from waterplan import tables
 from waterplan.fish.size import LENGTH_WEIGHT_RELATIVE_SD, weight_of_species_kg
 from waterplan.hazards.limits import water_limit
 from waterplan.hazards.record import Why
@@ -25,7 +26,7 @@ _SCATTERS = 3.0
 
 def hazards(subject: Subject) -> Iterator[Assessed]:
     """Each pair of readings that contradict each other; one judgement where none do."""
-    looked_for = (_of_readings, _carbon_dioxide, _oversaturated, _pressure, _sizes)
+    looked_for = (_of_readings, _at_its_end, _carbon_dioxide, _oversaturated, _pressure, _sizes)
     found = [one for function in looked_for for one in function(subject)]
     yield from found or [none_found(subject, "contradiction", "readings-agree")]
 
@@ -48,6 +49,17 @@ def _of_readings(subject: Subject) -> Iterator[Assessed]:
     for quantity, known in subject.water.as_found.known.items():
         if known.against is not None:
             yield _open(subject, quantity.value, known, known.against)
+
+
+def _at_its_end(subject: Subject) -> Iterator[Assessed]:
+    """A kit that shows the last colour of its card: the water may hold far more."""
+    for quantity, known in subject.water.as_found.known.items():
+        row = tables.find("instruments", instrument=known.measured_with or "", quantity=quantity.key, part="largest")
+        if row is not None and known.draws[0] >= row.value:
+            words = {"quantity": quantity.value, "first": known.text or ""}
+            rests = (Rests(water=subject.water.place.id, quantity=quantity.value, known=known),)
+            why = (Why(code="kit-at-its-end", words=words),)
+            yield Assessed(quantity=quantity.value, rests=rests, part=f"{quantity.value}/end-of-the-scale", why=why)
 
 
 def _carbon_dioxide(subject: Subject) -> Iterator[Assessed]:

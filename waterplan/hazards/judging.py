@@ -13,6 +13,7 @@ from waterplan.hazards import (
     chlorine,
     conflict,
     contradiction,
+    disease,
     gas_pressure,
     oxygen,
     salts,
@@ -51,16 +52,17 @@ HAZARDS: Mapping[Hazard, Sequence[HazardFunction]] = {
     Hazard.PH_CHANGE: (steps.ph_change,),
     Hazard.CARBON_DIOXIDE: (acidity.carbon_dioxide,),
     Hazard.GAS_PRESSURE: (gas_pressure.hazard,),
-    Hazard.TEMPERATURE: (temperature.hazard,),
+    Hazard.TEMPERATURE: (temperature.hazard, temperature.together),
     Hazard.TEMPERATURE_STEP: (steps.temperature_step,),
     Hazard.SALT: (salts.salt,),
     Hazard.ALKALINITY: (acidity.alkalinity,),
-    Hazard.STOCKING: (volume.stocking,),
+    Hazard.STOCKING: (volume.stocking, volume.room),
     Hazard.SUBSTANCE: (substance.hazards,),
     Hazard.CONFLICT: (conflict.hazards,),
     Hazard.VOLUME: (volume.volume,),
     Hazard.CONTRADICTION: (contradiction.hazards,),
     Hazard.SIGN: (signs.hazards,),
+    Hazard.DISEASE: (disease.hazard,),
 }
 # Hazards that look at the water that the fish come out of as well.
 _CHAINED = frozenset({Hazard.PH_CHANGE, Hazard.TEMPERATURE_STEP})
@@ -145,8 +147,9 @@ def judge(subject: Subject, hazard: Hazard, assessed: Assessed) -> Judged:
             assumed=assumed,
             unseen=assessed.unseen,
         )
-    old = _too_old(subject, rested)
-    if old and found.rank < Verdict.NOT_KNOWN.rank:  # a reading that has aged makes nothing good, and nothing less bad
+    old, doubts = _too_old(subject, rested), _doubts(subject, rested)
+    unread = sorted({*old, *doubts})
+    if unread and found.rank < Verdict.NOT_KNOWN.rank:  # it makes nothing good, and nothing less bad
         found, whatever = Verdict.NOT_KNOWN, False
     is_open = found is not Verdict.WITHIN_LIMIT and not (found is Verdict.NOT_KNOWN and assumed)
     sums = _sums(subject, assessed)
@@ -169,8 +172,8 @@ def judge(subject: Subject, hazard: Hazard, assessed: Assessed) -> Judged:
         limit=_limit(assessed),
         inputs=tuple(_input(subject, one) for one in rested),
         equations=tuple(_equations(assessed)),
-        measure=tuple(_measures(rested, old, also_read=is_open)),
-        why=(*assessed.why, *([Why(code="readings-too-old")] if old else [])),
+        measure=tuple(_measures(rested, unread, also_read=is_open)),
+        why=(*assessed.why, *([Why(code="readings-too-old")] if old else []), *_doubted(doubts)),
     )
     return Judged(record=record, passed=passed, rests=rested, sums=sums)
 
@@ -247,6 +250,19 @@ def _too_old(subject: Subject, rested: Sequence[Rests]) -> list[str]:
     read_at = {one for rest in rested if rest.decides for one in rest.known.read_at}
     hours = ((path, ground.clock.hours(taken)) for path, taken in read_at)
     return sorted(path for path, at_h in hours if at_h is not None and ground.clock.now_h - at_h > _lasts_h(path))
+
+
+def _doubts(subject: Subject, rested: Sequence[Rests]) -> dict[str, str]:
+    """The paths of deciding readings that cannot be believed, each with its reason; of a stretch that is over none."""
+    if subject.stretch is not None and subject.stay.ground.is_over(subject.stretch):
+        return {}
+    return dict(sorted(one for rest in rested if rest.decides for one in rest.known.doubts))
+
+
+def _doubted(doubts: Mapping[str, str]) -> Iterator[Why]:
+    for path, doubt in doubts.items():
+        water, _, quantity = path.rpartition("/")
+        yield Why(code=f"doubted-{doubt.replace(' ', '-')}", words={"water": water, "quantity": quantity})
 
 
 @cache

@@ -46,6 +46,7 @@ class Hazard(StrEnum):
     VOLUME = "volume"
     CONTRADICTION = "contradiction"
     SIGN = "sign"
+    DISEASE = "disease"
 
 
 class Side(StrEnum):

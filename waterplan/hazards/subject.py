@@ -45,6 +45,13 @@ class Subject:
         return None if self.stretch is None else self.water.course(self.stretch, self.scenario)
 
     @property
+    def is_now(self) -> bool:
+        """Whether its stretch is the water's first that is not over: what was seen by now is of that one."""
+        now_h = self.stay.ground.clock.now_h
+        left = (one for one in self.water.place.stretches if one.until_h > now_h)
+        return self.stretch is not None and self.stretch is next(left, None)
+
+    @property
     def fish(self) -> tuple[FishAtHand, ...]:
         """Its fish; for a water that is poured, the fish of the waters that it is poured into."""
         into = [self.stay[path].place for path in self.water.place.pours_into]

@@ -34,6 +34,24 @@ def hazard(subject: Subject) -> Assessed:
     return between(subject, Q.TEMPERATURE, within=within, harmless=harmless, limit=row, rows=rows, rests=which, why=why)
 
 
+def together(subject: Subject) -> Assessed | None:
+    """Fish of which one is well only where it is too warm or too cold for another: they do not belong in one water."""
+    species = sorted({one.species.name for one in subject.fish} - {"unknown"})
+    rows = [tables.row("species_ranges", species=one, range="preferred temperature") for one in species]
+    colder = min(rows, key=lambda one: one.high, default=None)
+    warmer = max(rows, key=lambda one: one.low, default=None)
+    if subject.stretch is None or colder is None or warmer is None or warmer.low <= colder.high:
+        return None
+    return Assessed(
+        quantity=Q.TEMPERATURE,
+        passed=np.zeros(subject.state.size, dtype=bool),
+        severity="caution",
+        limit=colder,
+        part="together",
+        why=(Why(code="do-not-belong-together", words={"colder": colder["species"], "warmer": warmer["species"]}),),
+    )
+
+
 def _band(subject: Subject, species: list[str], kind: str) -> tuple[FloatArray, FloatArray]:
     """The narrowest band of some species, in draws."""
     low, high = np.full(subject.state.size, -np.inf), np.full(subject.state.size, np.inf)

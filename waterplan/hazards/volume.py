@@ -8,7 +8,7 @@ from waterplan import tables
 from waterplan.case.choices import Filter
 from waterplan.hazards import levels
 from waterplan.hazards.limits import water_limit
-from waterplan.hazards.record import Why
+from waterplan.hazards.record import Side, Why
 from waterplan.hazards.subject import Assessed, Rests, Subject
 from waterplan.published import FloatArray
 from waterplan.spread import HIGH_PERCENT, LOW_PERCENT
@@ -16,7 +16,7 @@ from waterplan.stay.quantities import Q
 from waterplan.stay.record import Origin, WaterKind
 from waterplan.stay.state import Known
 
-_L_PER_M3, _PER_CENT = 1000.0, 100.0
+_L_PER_M3, _PER_CENT, _CM_PER_M = 1000.0, 100.0, 100.0
 
 
 def volume(subject: Subject) -> Assessed:
@@ -65,6 +65,28 @@ def stocking(subject: Subject) -> Assessed:
         quantities=(Q.VOLUME,),
         rests=unweighed,
         why=(Why(code="fish-without-size"),) if unweighed else (),
+    )
+
+
+def room(subject: Subject) -> Assessed | None:
+    """The longest side of a tank in lengths of its longest fish: room to turn, which no litres make up for."""
+    vessel = subject.water.place.vessel
+    sides = {} if vessel is None else {"length": vessel.length, "diameter": vessel.diameter}
+    given = next(((name, one) for name, one in sides.items() if one is not None), None)
+    if subject.kind is not WaterKind.HOSPITAL or given is None or not subject.fish:
+        return None
+    name, side = given
+    longest = np.max([one.length_cm.draws for one in subject.fish], axis=0)
+    metres = subject.stay.ground.inputs.of_reading(f"{subject.water.place.id}/{name}", side)
+    return Assessed(
+        quantity="room to turn",
+        which="lengths",
+        values=metres * _CM_PER_M / longest,
+        unit="lengths",
+        side=Side.AT_LEAST,
+        limit=tables.row("hospital_demands", demand="lengths long"),
+        rests=tuple(Rests(water=one.id, quantity="length", known=one.length_cm) for one in subject.fish),
+        part="room",
     )
 
 

@@ -1,19 +1,24 @@
-"""What one more ordinary reading would change: the chance that it moves a verdict, from the draws that exist."""
+"""What one more ordinary reading would change: a verdict, by its chance in the draws that exist, or an amount."""
 
-from collections.abc import Iterable, Sequence
-from typing import Any
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from functools import cache
+from typing import Any, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtr
 
 from waterplan import tables
-from waterplan.hazards.record import Judgement, Measure
+from waterplan.actions.record import MEASURED, Action
+from waterplan.hazards.record import Hazard, Judgement, Measure
 from waterplan.hazards.subject import Rests
 from waterplan.plan.record import MeasureNext
 from waterplan.published import FloatArray, Numbers
 from waterplan.spread import COVERAGE
+from waterplan.stay.record import Figure, Origin
 
+# A water or fish, a quantity, and with what it is read.
+Reading: TypeAlias = tuple[str, str, str]
 AT_MOST = 3
 _FEWEST, _MOST_GROUPS = 8, 48
 # Where the chance is worked out around each group of draws, in standard deviations.
@@ -192,42 +197,123 @@ def error_of(kit: tables.Row, draws: FloatArray) -> dict[str, Any]:
     return {"reading_sd": half / COVERAGE, "cannot_see": None if smallest is None else smallest / 2.0}
 
 
-def best_readings(judgements: Iterable[Judgement]) -> tuple[MeasureNext, ...]:
-    """The readings to take next: those that together move the most verdicts, three at most.
+def narrowed(actions: Iterable[Action], figures: Mapping[str, Figure]) -> Mapping[Reading, Mapping[str, float]]:
+    """The amounts that a reading would change: those with a wide band that hangs on it, each with the share of it.
+
+    Parameters
+    ----------
+    actions : iterable of Action
+        What is still to be done.
+    figures : mapping of str to Figure
+        The figures of the plan with what their bands hang on.
+
+    Returns
+    -------
+    mapping of tuple to mapping of str to float
+        For each water or fish, quantity and instrument the actions, each with the largest share among its amounts.
+    """
+    wide, found = _method("amount that is wide"), dict[Reading, dict[str, float]]()
+    for action in actions:
+        for figure in (figures[path] for path in action.amounts.values() if path in figures):
+            if figure.unit not in MEASURED or not figure.best or figure.low is None or figure.high is None:
+                continue
+            for one in figure.hangs_on if figure.high - figure.low > wide * abs(figure.best) else ():
+                water, _, quantity = one.input.rpartition("/")
+                kit = tables.find("ordinary_readings", quantity=quantity)
+                if kit is not None and one.share >= wide:
+                    of_it = found.setdefault((water, quantity, kit["with"]), {})
+                    of_it[action.id] = max(one.share, of_it.get(action.id, 0.0))
+    return found
+
+
+def best_readings(
+    judgements: Iterable[Judgement], amounts: Mapping[Reading, Mapping[str, float]] | None = None
+) -> tuple[MeasureNext, ...]:
+    """The readings to take next: those that together move the most verdicts and amounts, three at most.
 
     Parameters
     ----------
     judgements : iterable of Judgement
-        Judgements with the readings that may move each; one without a chance must be taken before anything is known.
+        Judgements with the readings that may move each; of those without a chance all must be taken before it is known.
+    amounts : mapping, optional
+        What each reading would change of amounts, as `narrowed` has it.
 
     Returns
     -------
     tuple of MeasureNext
-        The reading that is expected to move the most verdicts, then the one that moves the most of what it leaves, and
-        so on; one instrument for a quantity of a water.
+        The reading that is expected to move the most, then the one that moves the most of what it leaves, and so on; one
+        instrument for a quantity of a water.
 
     Notes
     -----
-    Of equals the one goes first that bears on the worst verdict, then the one that comes first in the plan.
+    A verdict counts by the gravity of its hazard. Of equals the one goes first that bears on the worst verdict, then the
+    one that comes first in the plan.
     """
-    left: dict[str, float] = {}
-    moves: dict[tuple[str, str, str], dict[str, float]] = {}
-    worst: dict[tuple[str, str, str], int] = {}
+    moves: dict[Reading, dict[str, float]] = {}
+    weights: dict[str, tuple[float, int]] = {}
     for judgement in judgements:
-        left[judgement.id] = 1.0
-        for one in judgement.measure:
-            key = (one.water, one.quantity, one.measured_with)
-            moves.setdefault(key, {})[judgement.id] = 1.0 if one.would_change is None else one.would_change
-            worst[key] = max(worst.get(key, 0), judgement.verdict.rank)
-    chosen: list[MeasureNext] = []
+        weights[judgement.id] = (_gravity(judgement.hazard), judgement.verdict.rank)
+        for reading, chance in _moves(judgement):
+            moves.setdefault(reading, {})[judgement.id] = chance
+    for key, shares in (amounts or {}).items():
+        moves.setdefault(key, {}).update(shares)
+        weights |= dict.fromkeys(shares, (_method("weight of an amount"), 0))
+    acted = {path for shares in (amounts or {}).values() for path in shares}
+    left, chosen = dict.fromkeys(weights, 1.0), list[MeasureNext]()
     while moves and len(chosen) < AT_MOST:
-        gains = {key: sum(left[path] * chance for path, chance in moved.items()) for key, moved in moves.items()}
+        gains = {
+            key: sum(left[path] * chance * weights[path][0] for path, chance in moved.items())
+            for key, moved in moves.items()
+        }
+        worst = {key: max(weights[path][1] for path in moved) for key, moved in moves.items()}
         best = max(gains, key=lambda key: (round(gains[key], 9), worst[key]))
         if gains[best] <= 0.0:
             break
-        water, quantity, instrument = best
-        changes = tuple(path for path, chance in moves[best].items() if chance > 0.0)
-        chosen.append(MeasureNext(water=water, quantity=quantity, measured_with=instrument, changes=changes))
+        chosen.append(_next(best, moves[best], weights, acted))
         left |= {path: left[path] * (1.0 - chance) for path, chance in moves[best].items()}
-        moves = {key: moved for key, moved in moves.items() if key[:2] != (water, quantity)}
+        moves = {key: moved for key, moved in moves.items() if key[:2] != best[:2]}
     return tuple(chosen)
+
+
+def _moves(judgement: Judgement) -> Iterator[tuple[Reading, float]]:
+    """The readings that may move a judgement, each with its chance.
+
+    Where several are lacking each moves it by its share; of what a sign may come from the first suspect is read first.
+    """
+    lacking = sum(one.would_change is None for one in judgement.measure)
+    for one in judgement.measure:
+        chance = 1.0 / lacking if one.would_change is None else one.would_change
+        yield (one.water, one.quantity, one.measured_with), chance
+    suspects = judgement.inputs if judgement.hazard is Hazard.SIGN else ()
+    for place, suspect in enumerate(suspects, 1):
+        kit = tables.find("ordinary_readings", quantity=suspect.quantity)
+        if kit is not None and suspect.origin is Origin.ASSUMED:
+            yield (suspect.water, suspect.quantity, kit["with"]), 1.0 / place
+
+
+def _next(
+    reading: Reading, moved: Mapping[str, float], weights: Mapping[str, tuple[float, int]], acted: Collection[str]
+) -> MeasureNext:
+    """A reading with what it moves: the gravest verdicts first, then the amounts that hang on it the most."""
+    water, quantity, instrument = reading
+    some = [path for path, chance in moved.items() if chance > 0.0]
+    verdicts = sorted((path for path in some if path not in acted), key=lambda path: [-one for one in weights[path]])
+    return MeasureNext(
+        water=water,
+        quantity=quantity,
+        measured_with=instrument,
+        changes=tuple(verdicts),
+        amounts=tuple(sorted((path for path in some if path in acted), key=lambda path: -moved[path])),
+    )
+
+
+@cache
+def _gravity(hazard: Hazard) -> float:
+    """How much a verdict of a hazard counts."""
+    severities = [row["severity"] for row in tables.rows("hazards", hazard=hazard.value)]
+    row = tables.find("plan_methods", method=f"weight of {severities[0]}")
+    return _method("weight of another") if row is None else row.value
+
+
+def _method(name: str) -> float:
+    return tables.row("plan_methods", method=name).value

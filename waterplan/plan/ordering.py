@@ -4,9 +4,9 @@ import math
 from collections.abc import Collection, Iterable, Mapping, Sequence
 
 from waterplan.actions.makers import order
-from waterplan.actions.record import Action, Kind
+from waterplan.actions.record import MEASURED, Action, Kind
 from waterplan.hazards.record import Judgement, Verdict
-from waterplan.plan.one_more_reading import best_readings
+from waterplan.plan.one_more_reading import best_readings, narrowed
 from waterplan.plan.record import FirstPage, MomentState, Readiness
 from waterplan.stay.clock import HOURS
 from waterplan.stay.record import Figure, Moment
@@ -14,8 +14,13 @@ from waterplan.stay.record import Figure, Moment
 _MOST_ACTIONS = 5
 _AN_HOUR_H = 1.0
 _PEOPLE_FIRST = (Kind.PEOPLE, Kind.SOURCE_OFF)
-_AMONG_EQUALS = {Kind.AIR: 0, Kind.FIRST_AID: 1}
+_AMONG_EQUALS = {Kind.AIR: 0, Kind.MOVE_NOTHING: 0, Kind.FIRST_AID: 1}
 _LAST = len(_PEOPLE_FIRST) + 1
+# What is fetched, by its unit; and amounts of an instruction that nobody fetches.
+_FETCHED = MEASURED | {"W", "pieces"}
+_NOT_FETCHED = frozenset(
+    {"needed", "reachable", "wanted", "heater at most", "volume", "make up to", "ceiling", "there"}
+)
 _FINE = (Verdict.WITHIN_LIMIT, Verdict.WATCH)
 
 
@@ -136,14 +141,22 @@ def first_page(judgements: Sequence[Judgement], actions: Sequence[Action], figur
     others = [one for one in open_ones if one not in urgent]
     chosen = [*urgent, *others[: max(0, _MOST_ACTIONS - len(urgent))]]
     do_now = [one.id for one in open_ones if one in chosen]  # in the order in which they stand
-    ready = dict.fromkeys(path for one in open_ones for path in one.amounts.values())
+    ready = dict.fromkeys(
+        path for one in open_ones for name, path in one.amounts.items() if _is_fetched(one, name, figures.get(path))
+    )
     return FirstPage(
         do_now=tuple(do_now),
         and_more=len(open_ones) - len(do_now),
-        measure_next=best_readings(as_they_stand(judgements)),
+        measure_next=best_readings(as_they_stand(judgements), narrowed(open_ones, figures)),
         have_ready=tuple(ready),
         refused=tuple(one.id for one in actions if one.refused_because),
     )
+
+
+def _is_fetched(action: Action, name: str, figure: Figure | None) -> bool:
+    """Whether an amount is weighed, poured, counted or plugged in; the litres of a change are made up, others are there."""
+    there = name in _NOT_FETCHED or (name == "litres" and action.kind is not Kind.CHANGE)
+    return figure is not None and figure.unit in _FETCHED and not there
 
 
 def _is_due(action: Action, judgements: Mapping[str, Judgement], figures: Mapping[str, Figure]) -> bool:

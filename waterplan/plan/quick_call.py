@@ -18,7 +18,8 @@ def called(texts: Mapping[str, str], signs: Sequence[str]) -> dict[str, Any]:
     Parameters
     ----------
     texts : mapping of str to str
-        `species`, `fish`, `litres`, `volume` (of the pond), `disinfectant`, and the keys of a water; any may be empty.
+        `species`, `fish`, `where`, `litres`, `volume` (of the pond), `new_fish`, `what` (is meant), `disinfectant`, and the keys
+        of a water; any may be empty.
     signs : sequence of str
         What was seen, by the names of the table `signs`.
 
@@ -28,13 +29,21 @@ def called(texts: Mapping[str, str], signs: Sequence[str]) -> dict[str, Any]:
         The raw tables of a case, as a file would have them.
     """
     given = {key: text.strip() for key, text in texts.items() if text.strip()}
-    more = {key: given[key] for key in ("fish", "litres") if key in given}
+
+    def some(*keys: str) -> dict[str, str]:
+        return {key: given[key] for key in keys if key in given}
+
+    parts = {
+        "home_pond": some("volume", "new_fish"),
+        "home_water": some(*WATER_KEYS, "kit_expires"),
+        "mains_water": some("disinfectant"),
+    }
+    of_first = some("fish", "where", "litres")
     return {
         "patients": [{"species": given.get("species", "unknown")}],
-        "seen": [{"sign": _sign(sign), **(more if number == 0 else {})} for number, sign in enumerate(signs)],
-        **({"home_pond": {"volume": given["volume"]}} if "volume" in given else {}),
-        **({"home_water": water} if (water := {key: given[key] for key in WATER_KEYS if key in given}) else {}),
-        **({"mains_water": {"disinfectant": given["disinfectant"]}} if "disinfectant" in given else {}),
+        "seen": [{"sign": _sign(sign), **(of_first if number == 0 else {})} for number, sign in enumerate(signs)],
+        "meant": [{"what": one.strip()} for one in given.get("what", "").split(";") if one.strip()],
+        **{section: part for section, part in parts.items() if part},
     }
 
 

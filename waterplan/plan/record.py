@@ -73,12 +73,13 @@ class GoNoGo(Record):
 
 
 class MeasureNext(Record):
-    """A reading to take next, and the judgements that it may move."""
+    """A reading to take next, the judgements that it may move, and the actions of which it may change an amount."""
 
     water: str
     quantity: str
     measured_with: Annotated[str, Field(alias="with")]
     changes: tuple[str, ...]
+    amounts: tuple[str, ...] = ()
 
 
 class FirstPage(Record):

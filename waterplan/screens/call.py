@@ -17,8 +17,9 @@ _NAME = "phone"
 # What a caller may know, by section of the case.
 _ASKED = {
     "patients": ("species",),
-    "home_pond": ("volume",),
-    "seen": ("fish", "litres"),
+    "home_pond": ("volume", "new_fish"),
+    "seen": ("fish", "where", "litres"),
+    "meant": ("what",),
     "mains_water": ("disinfectant",),
     "home_water": ("temperature", "oxygen", "ph", "tan", "nitrite", "chlorine"),
 }

@@ -20,8 +20,8 @@ _TABS = {
     "water": ("home_water", "mains_water", "seen"),
     "tubs": ("vessels",),
     "volumes": ("volumes",),
-    "intended": ("intended", "transports", "oxygen_cylinder", "events"),
-    "treatments": ("doses", "injections", "already", "done"),
+    "intended": ("intended", "transports", "oxygen_cylinder", "events", "meant"),
+    "treatments": ("doses", "injections", "already", "given", "done", "notes"),
     "file": ("",),
 }
 _FILE, _DEMO = "file", "demo"

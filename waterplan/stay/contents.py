@@ -8,16 +8,16 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.case.bottle import Amount, Bottle
-from waterplan.case.model import Already, Case
+from waterplan.case.model import Case
 from waterplan.dose import substances
 from waterplan.published import FloatArray
 from waterplan.spread import Measured
 from waterplan.stay.ground import Ground
 from waterplan.stay.quantities import KEYS, Q
-from waterplan.stay.record import Origin, WaterKind
+from waterplan.stay.record import Origin
 from waterplan.stay.salted import with_salt
 from waterplan.stay.state import Known, State
-from waterplan.stay.waters import Place
+from waterplan.stay.waters import Place, is_here, is_in
 
 _PER_UNIT = 1000.0
 _NAMES = {"salt": Q.SALT} | {key: quantity for key, quantity in KEYS.items() if key not in ("salinity", "chloride")}
@@ -42,16 +42,6 @@ def with_contents(ground: Ground, place: Place, state: State) -> State:
             gone_in, there = Known.made(level, path), contents.get(name)
             contents[name] = gone_in if there is None else gone_in.worked_out(there.draws + level, path, there)
     return replace(state, contents=contents)
-
-
-def is_here(place: Place, name: str) -> bool:
-    """Whether a path of the case is that of a water; "" is any."""
-    return name in ("", place.id)
-
-
-def is_in(place: Place, one: Already) -> bool:
-    """Whether something that is there already is in a water; without a place it is in every one that holds fish."""
-    return is_here(place, one.where) and place.kind not in (WaterKind.SOURCE, WaterKind.BAG, WaterKind.BOX)
 
 
 def thing_of(substance: str) -> str:

@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
+from typing import Any
 
 import numpy as np
 
@@ -14,6 +15,7 @@ from waterplan.case.values import Reading
 from waterplan.case.waters import MainsWater
 from waterplan.dose.neutralise import ammonia_from_chloramine_mg_n_per_l
 from waterplan.published import FloatArray, Numbers
+from waterplan.stay.doubts import with_doubts
 from waterplan.stay.inputs import Inputs
 from waterplan.stay.operations import fill
 from waterplan.stay.quantities import KEYS, Q
@@ -42,7 +44,8 @@ def newest(case: Case, log: Sequence[Logged], place: Place, as_of: datetime | No
             continue
         of_that_time = [one for one in there if one.taken == row.taken]
         found[row.key] = [*there, row.reading] if of_that_time else [row.reading]
-    return found
+    of_it: dict[str, Any] = {"case": case, "place": place, "written": written, "as_of": as_of}
+    return {key: [with_doubts(one, key, **of_it) for one in given] for key, given in found.items()}
 
 
 def base_state(

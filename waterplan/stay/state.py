@@ -28,7 +28,8 @@ class Known:
 
     `assumed` names the assumptions that it hangs on (`mains/chlorine`): with one of them it is not known, however it
     was worked out; `read_at` when each reading behind it was taken, by its path. `against` is a second reading that
-    contradicts the first, as it was written; `censored` says that the kit showed nothing.
+    contradicts the first, as it was written; `censored` says that the kit showed nothing. `doubts` are readings behind it,
+    by their paths, that clear nothing, each with its reason.
     """
 
     draws: FloatArray
@@ -43,6 +44,7 @@ class Known:
     rows: tuple[str, ...] = ()
     censored: bool = False
     read_at: frozenset[tuple[str, datetime]] = frozenset()
+    doubts: frozenset[tuple[str, str]] = frozenset()
 
     @property
     def is_known(self) -> bool:
@@ -61,6 +63,7 @@ class Known:
             text=reading.text,
             censored=reading.measured.censored,
             read_at=frozenset() if reading.taken is None else frozenset({(path, reading.taken)}),
+            doubts=frozenset((path, doubt) for doubt in reading.doubts),
         )
 
     @classmethod
@@ -80,9 +83,11 @@ class Known:
         """What was made or follows, assumed where anything that it was made of was."""
         assumed = frozenset[str]().union(*(one.assumed for one in of))
         read_at = frozenset[tuple[str, datetime]]().union(*(one.read_at for one in of))
+        doubts = frozenset[tuple[str, str]]().union(*(one.doubts for one in of))
         origin = Origin.ASSUMED if assumed else Origin.WORKED_OUT
         drawn = np.asarray(draws, dtype=np.float64)
-        return cls(draws=drawn, origin=origin, came_from=came_from, assumed=assumed, read_at=read_at)
+        more: dict[str, Any] = {"assumed": assumed, "read_at": read_at, "doubts": doubts}
+        return cls(draws=drawn, origin=origin, came_from=came_from, **more)
 
     def worked_out(self, draws: Numbers, came_from: str | None, *others: "Known") -> "Known":
         """What follows from this one, and from others mixed into it."""

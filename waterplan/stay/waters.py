@@ -6,7 +6,7 @@ from itertools import pairwise
 
 from waterplan import tables
 from waterplan.case.choices import FilledWith, Use
-from waterplan.case.model import Case, Transport, Vessel
+from waterplan.case.model import Already, Case, Transport, Vessel
 from waterplan.case.tank_choices import Carrier
 from waterplan.stay.clock import HOURS, Clock
 from waterplan.stay.fish import others
@@ -62,6 +62,16 @@ class Place:
         return self.stretches[0].moment if self.stretches else Moment.PREPARE
 
 
+def is_here(place: Place, name: str) -> bool:
+    """Whether a path of the case is that of a water; "" is any."""
+    return name in ("", place.id)
+
+
+def is_in(place: Place, one: Already) -> bool:
+    """Whether something that is there already is in a water; without a place it is in every one that holds fish."""
+    return is_here(place, one.where) and place.kind not in (WaterKind.SOURCE, WaterKind.BAG, WaterKind.BOX)
+
+
 def places(case: Case, clock: Clock) -> tuple[Place, ...]:
     """Every body of water of a case, from the pond to the bag that goes home."""
     plan = _Timetable(case, clock)
@@ -115,7 +125,7 @@ class _Timetable:
 
     def _in_vessel(self, vessel: Vessel) -> Stretch:
         """The stretch of a tub: patients one after the other where they are operated on, else all of them."""
-        inside = [self.patients[number - 1] for number in vessel.patients] or self.patients
+        inside = self._inside(vessel)
         if vessel.use is Use.REVIVAL:
             return _stretch("revival", Moment.REVIVAL, self.awake_h, self.revived_h, inside, FishState.RECOVERING)
         if vessel.use is Use.HOSPITAL:
@@ -126,6 +136,10 @@ class _Timetable:
             until = self.revived_h + _DIPPED_H
             return _stretch("dip", Moment.HOSPITAL, self.revived_h, until, inside, FishState.HANDLED)
         return self._operation(vessel.use, inside)
+
+    def _inside(self, of: Vessel | Transport) -> list[str]:
+        """The patients that a tub or a bag is for: those that it names, else all of them."""
+        return [self.patients[number - 1] for number in of.patients] or self.patients
 
     def _operation(self, use: Use, inside: list[str]) -> Stretch:
         begins = self.induced_h if use is Use.IRRIGATION else 0.0
@@ -157,12 +171,13 @@ class _Timetable:
         for transport in self.case.transports:
             way_h = _way_h(transport)
             start = max(self.home_h - way_h, self.revived_h)
+            inside = self._inside(transport)
             yield Place(
                 id=transport.path,
                 kind=WaterKind.BOX if transport.by is Carrier.BOX else WaterKind.BAG,
                 transport=transport,
                 source=HOME,
-                stretches=(_stretch("journey", Moment.HOME, start, start + way_h, self.patients, FishState.HANDLED),),
+                stretches=(_stretch("journey", Moment.HOME, start, start + way_h, inside, FishState.HANDLED),),
             )
 
 

@@ -1,9 +1,9 @@
 """One line for a judgement and one for an action: what stands on every paper and screen."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from functools import partial
 
-from waterplan.actions.record import Action, Kind
+from waterplan.actions.record import MEASURED, Action, Kind
 from waterplan.hazards.record import Hazard, Judgement, Verdict
 from waterplan.plan.record import MeasureNext
 from waterplan.words import numbers
@@ -15,15 +15,14 @@ _OF = 20
 _SHOWN = 3
 _TIMES_A_DAY = {1.0: "line.daily", 2.0: "line.twice a day", 3.0: "line.times a day", 4.0: "line.times a day"}
 _CONDITION = "only-if-tap-water-ran-in"
-# What is weighed, drawn up or poured: an instruction leaves none of it out.
-MEASURED = frozenset({"g", "kg", "mg", "mL", "L", "L/min"})
+_ONLY_SEEN = frozenset({Hazard.SIGN, Hazard.DISEASE})
 _IF_DONE = frozenset({Verdict.WITHIN_LIMIT, Verdict.WATCH})
 
 
 def judgement_words(speaker: Speaker, one: Judgement) -> dict[str, str]:
     """The pieces of a judgement in words, for a line or for the cells of a table."""
     say = speaker.say
-    figure = one.figure if one.hazard is not Hazard.SIGN else None  # what was seen has only a clock, and no time on it
+    figure = one.figure if one.hazard not in _ONLY_SEEN else None  # what was seen has only a clock, and no time on it
     done = " if done" if one.given_done and one.verdict in _IF_DONE else ""
     return {
         "sign": say(f"sign.{one.verdict}"),
@@ -97,7 +96,7 @@ def action_line(speaker: Speaker, one: Action) -> str:
         by=speaker.clock(one.by) if one.by != one.at else "",
         until=speaker.clock(one.until) if one.kind is not Kind.DOSE else "",
         stop=""
-        if "abort" in one.words or "contact" in one.amounts
+        if "abort" in one.words or {"contact", "withdrawal"} & one.amounts.keys()
         else say("stop.back-up" if back_up else "stop.oxidant" if "oxidant" in one.words else f"stop.{one.kind}"),
         others=say("line.not", kinds=others) if others else "",
     )
@@ -209,16 +208,23 @@ def _every(speaker: Speaker, one: Action) -> str:
 
 def first_titles(speaker: Speaker, paths: Iterable[str], most: int) -> str:
     """The first of some judgements and actions by what they are called; the others are counted."""
-    titles = list(dict.fromkeys(map(speaker.title, paths)))
-    more = [speaker.say("measure.more", n=len(titles) - most)] if len(titles) > most else []
-    return speaker.join([*titles[:most], *more])
+    return _first(speaker, list(dict.fromkeys(map(speaker.title, paths))), most, "; ")
+
+
+def _first(speaker: Speaker, texts: Sequence[str], most: int, by: str = ", ") -> str:
+    more = [speaker.say("measure.more", n=len(texts) - most)] if len(texts) > most else []
+    return speaker.join([*texts[:most], *more], by)
 
 
 def measure_line(speaker: Speaker, one: MeasureNext) -> str:
-    """A reading to take next: what, where, with what, and the first few verdicts that it may change."""
+    """A reading to take next: what, where, with what, and why: what it decides, how grave that is, and how much it changes."""
     key = "measure.of" if one.water in speaker.fish else "measure.line"
-    changes = first_titles(speaker, one.changes, _SHOWN)
-    return capital(speaker.say(key, changes=changes, **speaker.reading(one)))
+    found = (speaker.judgements[path].hazard for path in one.changes)
+    hazards = list(dict.fromkeys(hazard for hazard in found if hazard is not Hazard.SIGN))
+    harm = speaker.say(f"harm.{hazards[0]}") if hazards else ""
+    decides = _first(speaker, [speaker.say(f"hazard.{hazard}") for hazard in hazards], _SHOWN)
+    amounts = first_titles(speaker, one.amounts, _SHOWN)
+    return capital(speaker.say(key, decides=decides, harm=harm, amounts=amounts, **speaker.reading(one)))
 
 
 def hangs_on(speaker: Speaker, path: str) -> list[str]:

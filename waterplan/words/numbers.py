@@ -14,7 +14,7 @@ _STEPS: dict[str, tuple[tuple[float, str, Decimal], ...]] = {
     "m": ((1.0, "m", Decimal(1)), (0.0, "cm", Decimal(100))),
     "mL": ((1000.0, "L", Decimal("0.001")),),
 }
-_HOURS_FROM_MIN = 180.0
+_HOURS_FROM_MIN = 120.0
 MINUTES = {"min": 1.0, "h": 60.0, "days": 1440.0}
 
 

@@ -20,7 +20,7 @@ from waterplan.words.catalogue import language
 # Where a plain word of a record is looked for in the book.
 _WORDS = (
     *("word", "substance", "quantity", "species", "which", "origin", "state", "kind", "hazard", "end", "rule", "input"),
-    *("verdict", "status", "kit"),
+    *("verdict", "status", "kit", "disease"),
 )
 # The last part of the path of a judgement that was made again after the actions.
 _AGAIN = frozenset({"after", "before"})

@@ -9,7 +9,7 @@ from waterplan.hazards.record import Verdict
 from waterplan.plan.record import MomentState, Plan, Readiness
 from waterplan.stay.record import Moment
 from waterplan.units import System
-from waterplan.words.lines import MEASURED, action_line, cautions, first_titles, judgement_line, measure_line
+from waterplan.words.lines import action_line, cautions, first_titles, judgement_line, measure_line
 from waterplan.words.since import since_lines, since_title
 from waterplan.words.speaker import Speaker, capital
 from waterplan.words.trends import trend_lines
@@ -17,13 +17,8 @@ from waterplan.words.trends import trend_lines
 _COLUMNS, _LINES = 100, 60
 _NOW, _MEASURE, _BECAUSE, _REFUSED, _CHANGED = 5, 3, 3, 3, 6
 _TOLD = ("done", "place")
-_AT_HAND = MEASURED | {"W", "pieces"}
-# Amounts of an instruction that nobody weighs, pours or counts.
-_NOT_AT_HAND = frozenset(
-    {"needed", "reachable", "wanted", "heater at most", "volume", "make up to", "ceiling", "there"}
-)
 # Of these no caution is left out where there is little room.
-_WHOLE = (Kind.PEOPLE, Kind.FIRST_AID)
+_WHOLE = (Kind.PEOPLE, Kind.FIRST_AID, Kind.MOVE_NOTHING)
 _OF_THE_SUBSTANCE = frozenset({"mass", "stock", "draw", "amount", "grams"})
 
 
@@ -133,14 +128,10 @@ def first_page(plan: Plan, units: System | str = System.METRIC) -> str:
 def have_lines(speaker: Speaker) -> list[str]:
     """What is to be at hand, weighed, poured or counted, a line for each water or fish."""
     found: dict[str, list[str]] = {}
-    figures = speaker.plan.figures
-    wanted = figures.keys() & speaker.plan.first_page.have_ready
-    for action in speaker.plan.actions:
-        if not action.is_open:
-            continue
-        left_out = _NOT_AT_HAND if action.kind is Kind.CHANGE else _NOT_AT_HAND | {"litres"}
+    wanted = frozenset(speaker.plan.first_page.have_ready)
+    for action in (one for one in speaker.plan.actions if one.is_open):
         for name, path in action.amounts.items():
-            if path in wanted and name not in left_out and figures[path].unit in _AT_HAND:
+            if path in wanted:
                 what = action.substance if action.substance and name in _OF_THE_SUBSTANCE else name
                 said = speaker.say("have.amount", name=speaker.word(what), figure=speaker.figure(path))
                 found.setdefault(path.split("/", maxsplit=1)[0], []).append(said)
@@ -181,6 +172,7 @@ def full_page(plan: Plan, moment: Moment | str | None = None, units: System | st
         lines += _section(speaker.say("page.how judged"), judged or [nothing], gap=False)
     if moment is None or Moment(moment) is Moment.RECHECK:
         lines += _section(speaker.say("trend.title"), trend_lines(speaker))
+    lines += _section(speaker.say("page.notes"), _notes(speaker))
     lines += _section(speaker.say("page.sources"), _sources(speaker))
     return _page(lines, _foot(speaker))
 
@@ -228,10 +220,12 @@ def _with_cautions(speaker: Speaker, path: str, most: int | None) -> str:
 
 
 def _refused(speaker: Speaker) -> list[str]:
-    """The first refusals; one that something acute hangs on is never counted only."""
+    """The first refusals; one that something acute hangs on, or that somebody has in mind, is never counted only."""
 
     def acute(one: Action) -> bool:
-        return any(judgement.verdict is Verdict.ACT_NOW for judgement in speaker.answered(one))
+        return one.kind is Kind.MEANT or any(
+            judgement.verdict is Verdict.ACT_NOW for judgement in speaker.answered(one)
+        )
 
     refused = sorted((speaker.actions[path] for path in speaker.plan.first_page.refused), key=acute, reverse=True)
     shown = max(sum(map(acute, refused)), _REFUSED)
@@ -248,6 +242,16 @@ def shown_judgements(plan: Plan, state: MomentState) -> list[str]:
 def _sources(speaker: Speaker) -> list[str]:
     """Each source of the plan: who, when, what it is called."""
     return [speaker.say("page.source", **source.model_dump()) for source in speaker.plan.sources.values()]
+
+
+def _notes(speaker: Speaker) -> list[str]:
+    """Each note of the case in one line."""
+    found: dict[int, list[str]] = {}
+    for one in speaker.plan.written:
+        if one.section == "notes":
+            place = f"written/{one.section}/{one.ordinal}/{one.key}"
+            found.setdefault(one.ordinal, []).append(speaker.case(one.text, place))
+    return [speaker.join(texts) for texts in found.values()]
 
 
 def _section(title: str, items: Iterable[str], *, gap: bool = True) -> list[str]:

@@ -10,6 +10,7 @@ import numpy as np
 from waterplan import tables
 from waterplan.actions.doses.bath import not_eaten
 from waterplan.actions.doses.draft import Draft, Reason, Stopped, all_in, forbidden, reason
+from waterplan.actions.doses.given import given_before, lately, withdrawals
 from waterplan.actions.doses.portions import date_passed, split, summed
 from waterplan.actions.doses.task import far_from, level_wanted, printed, twice_over
 from waterplan.actions.proposing import Context, Proposal
@@ -44,7 +45,10 @@ class Drawn:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Weighed:
-    """A fish that is injected: its weight in draws, and where that comes from."""
+    """A fish that is injected: its weight in draws, and where that comes from; `lately` drugs of before with days since.
+
+    `slip` where its weight and its length do not go together.
+    """
 
     id: str
     weight_kg: FloatArray
@@ -53,6 +57,8 @@ class Weighed:
     dehydrated: bool = False
     steroid: bool = False
     temp_c: FloatArray | None = None
+    lately: tuple[tuple[str, float], ...] = ()
+    slip: bool = False
 
 
 def draw(weight_kg: float, *, dose_mg_per_kg: float, stock_mg_per_ml: float, division_ml: float) -> Drawn:
@@ -104,7 +110,7 @@ def draw(weight_kg: float, *, dose_mg_per_kg: float, stock_mg_per_ml: float, div
 
 
 def injections(context: Context) -> Iterator[Proposal]:
-    """Every injection of the case, for each patient that it is meant for.
+    """Every injection of the case, for each patient that it is meant for; and what is left of those given before.
 
     Parameters
     ----------
@@ -132,6 +138,8 @@ def injections(context: Context) -> Iterator[Proposal]:
                     others=tuple(one.drug for one in case.injections if one is not injection),
                     more=f"/{len(same) + 1}" if same else "",
                 )
+    for fish in (one for one in ground.fish.values() if one.patient):
+        yield from withdrawals(context, fish, _weighed(context, fish).temp_c)
 
 
 def _when_it_was_over(context: Context, fish: str) -> datetime | None:
@@ -193,6 +201,8 @@ def _weighed(context: Context, fish: FishAtHand) -> Weighed:
         dehydrated="dehydrated" in there,
         steroid="steroid" in there,
         temp_c=temp,
+        lately=lately(context.ground, fish),
+        slip=any(path.endswith(f"/weight-of-{fish.id}") for path in context.judged),
     )
 
 
@@ -221,7 +231,9 @@ def _work_out(draft: Draft, injection: Injection, fish: Weighed, day: datetime |
     assert injection.dose is not None  # they are wanted
     assert injection.stock is not None
     beside = tuple(_beside(rows, dose, injection))
-    draft.caution(*date_passed(injection.expires, day, drug))
+    draft.caution(*date_passed(injection.expires, day, drug), *given_before(fish.lately))
+    if fish.slip:
+        raise Stopped(reason("weigh-and-measure-again", weight=(float(fish.weight_kg[0]), "kg")))
     if fish.found is not WeightFrom.WEIGHED and injection.weight_confirmed is not True:
         raise Stopped(reason("weigh-the-fish", {"found": fish.found.value}, weight=(fish.weight_kg, "kg")))
     usual = tables.row("defaults", what="injection syringe").value
@@ -279,7 +291,8 @@ def _no_clash(drug: str, fish: Weighed, others: tuple[str, ...]) -> None:
     clashing = drugs.nsaids()
     if drug not in clashing:
         return
-    other = next((one for one in others if one.lower() in clashing and one.lower() != drug), None)
+    before = tuple(name for name, _ in fish.lately)
+    other = next((one for one in (*others, *before) if one.lower() in clashing and one.lower() != drug), None)
     if fish.steroid or other is not None:
         raise forbidden("two anti-inflammatories", **{"with": other or "steroid"})
     if fish.dehydrated:

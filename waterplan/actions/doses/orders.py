@@ -33,12 +33,12 @@ from waterplan.fish.breathing import goldfish_breaths_per_min
 from waterplan.hazards.record import Verdict
 from waterplan.hazards.salts import BEFORE_ANAESTHETIC
 from waterplan.spread import band
-from waterplan.stay.contents import is_here, is_in, thing_of
+from waterplan.stay.contents import thing_of
 from waterplan.stay.effects import FilterLost
 from waterplan.stay.equipment import room_co2_ppm
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, Moment, WaterKind
-from waterplan.stay.waters import MAINS, Place
+from waterplan.stay.waters import MAINS, Place, is_here, is_in
 from waterplan.stay.whole import stay as stay_of
 
 _DAY_H = 24.0

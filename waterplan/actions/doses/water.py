@@ -22,14 +22,13 @@ from waterplan.hazards.conflict import blooms, fish_things
 from waterplan.hazards.record import Hazard, Verdict
 from waterplan.published import FloatArray, Numbers
 from waterplan.spread import Band, band
-from waterplan.stay.contents import is_here, is_in
 from waterplan.stay.effects import SaltIn
 from waterplan.stay.operations import fill
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import Moment, WaterKind
 from waterplan.stay.state import Known, State
 from waterplan.stay.volume.found import volume_as_stated
-from waterplan.stay.waters import HOME, MAINS, Place, hours_of
+from waterplan.stay.waters import HOME, MAINS, Place, hours_of, is_here, is_in
 
 _DAY_H, _G_PER_KG = 24.0, 1000.0
 # What a rule may speak of and a reading may tell.

@@ -1,0 +1,50 @@
+"""The first page of a plan: what is to be fetched, times as people say them, and what a move is called."""
+
+from datetime import UTC, datetime
+
+import pytest
+
+from waterplan.plan.quick_call import quick_call
+from waterplan.plan.record import Plan
+from waterplan.stay.record import ActEnd
+from waterplan.words.speaker import Speaker
+from waterplan.words.terminal import first_page, have_lines
+
+AT = datetime(2026, 7, 17, 6, tzinfo=UTC)
+FETCHED = {"g", "kg", "mg", "mL", "L", "L/min", "W", "pieces"}
+SIGNS = ("hose left running", "gasping at the surface", "brown gills", "very hot")
+
+
+def call(sign: str, **texts: str) -> Plan:
+    return quick_call({"species": "koi", **texts}, [sign], as_of=AT, draws=64)
+
+
+@pytest.mark.parametrize("sign", SIGNS)
+@pytest.mark.parametrize("pond", ["", "8000 L, guess"])
+def test_have_ready_lists_what_is_fetched_and_neither_a_level_nor_the_water_that_is_there(sign: str, pond: str) -> None:
+    found = call(sign, volume=pond)
+    units = {found.figures[path].unit for path in found.first_page.have_ready}
+    assert units <= FETCHED
+    names = {path.rpartition("/")[2] for path in found.first_page.have_ready}
+    assert not names & {"level", "chlorine", "litres", "volume", "per"}
+    told = " ".join(have_lines(Speaker(found)))
+    assert "mg/L" not in told
+    assert "1,000 L" not in told
+
+
+def test_litres_of_a_change_are_made_up_and_stand_among_what_is_fetched() -> None:
+    read = {"temperature": "17 °C", "ph": "7.6 ± 0.05", "tan": "0.1 ± 0.01 mg/L as N"}
+    refused = call("gasping at the surface", volume="8000 ± 1 L", **read)
+    assert not [path for path in refused.first_page.have_ready if "change" in path]  # it has no source of new water
+
+
+@pytest.mark.parametrize(("minutes", "said"), [(119.0, "119 min"), (120.0, "2 h"), (140.0, "2 h 20 min")])
+def test_from_two_hours_on_a_time_is_told_in_hours(minutes: float, said: str) -> None:
+    speaker = Speaker(call("nothing yet"))
+    assert speaker.amount(minutes, "min", ActEnd.LOW) == said
+
+
+def test_a_move_is_called_by_the_water_that_is_left() -> None:
+    told = " ".join(first_page(call("hose left running", volume="8000 L, guess")).split())
+    assert "moving the fish out of the home pond" in told
+    assert "move into the home pond" not in told

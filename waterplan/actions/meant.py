@@ -1,0 +1,109 @@
+"""What somebody means to do: refused where something that is known, or not known, speaks against it."""
+
+from collections.abc import Callable, Iterator, Mapping
+from types import MappingProxyType
+
+from waterplan import tables
+from waterplan.actions.first_aid import may_have_zeolite
+from waterplan.actions.needs import POWER_OFF, Need, disease_stops, need_of
+from waterplan.actions.proposing import Context, Proposal
+from waterplan.actions.record import Instead, Kind
+from waterplan.hazards.conflict import fish_things
+from waterplan.hazards.record import Hazard, Verdict, Why
+from waterplan.spread import band
+from waterplan.stay.quantities import Q
+from waterplan.stay.state import State
+from waterplan.stay.waters import HOME, MAINS, is_in
+
+_BLOOM, _OVER, _ELSE = "green water at dawn", "oxygen-above-air", "something else"
+_CHANGE = "part water change"
+
+
+def meant(context: Context) -> Iterator[Proposal]:
+    """An action for each thing that is meant; a refused one has every reason of the table `meant` that holds."""
+    for number, one in enumerate(context.ground.case.meant, 1):
+        need = need_of(context, context.stay[one.water or HOME])
+        if need.past:
+            continue
+        rows = [row for row in tables.rows("meant", meant=one.what) if _HOLDS[row["when"]](need, row)]
+        instead = dict.fromkeys(row["instead"] for row in rows if row["instead"])
+        words = {"meant": one.what, "said": one.words, "no effect": "yes" if one.what == _ELSE else ""}
+        yield need.proposal(
+            Kind.MEANT,
+            str(number),
+            by=None,
+            done=None,
+            words={name: text for name, text in words.items() if text},
+            refused_because=tuple(Why(code=f"meant-{row['when']}") for row in rows),
+            instead=tuple(Instead(kind=Kind(kind), because=()) for kind in instead),
+        )
+
+
+# -- when something speaks against it -------------------------------------------------------------------------------
+
+
+def _open(need: Need, *hazards: Hazard) -> bool:
+    """Whether a hazard of the water is not known to be well."""
+    own = (one for one in need.context.calling(*hazards, least=Verdict.NOT_KNOWN) if POWER_OFF not in one.id)
+    return any(one.water == need.path for one in own)
+
+
+def _oxygen(need: Need, row: tables.Row) -> bool:
+    return _open(need, Hazard.OXYGEN)
+
+
+def _ammonia(need: Need, row: tables.Row) -> bool:
+    """Ammonia or pH is bad or was not read: of the water, and of what would be poured into it."""
+    poured = [need.context.stay.waters.get(MAINS)] if row["meant"] == _CHANGE else []
+    unread = (one is None or not _was_read(one.as_found) for one in (need.water, *poured))
+    return any(unread) or _open(need, Hazard.AMMONIA, Hazard.PH)
+
+
+def _was_read(state: State) -> bool:
+    return all(state.known[one].is_known for one in (Q.AMMONIA, Q.PH))
+
+
+def _signs(need: Need, row: tables.Row) -> bool:
+    seen = (tables.row("signs", sign=one.sign) for one in need.ground.seen(need.path))
+    return any("oxygen" in sign["quantities"] for sign in seen)
+
+
+def _bloom(need: Need, row: tables.Row) -> bool:
+    """Green water that was seen, told of, or shows in more oxygen than air gives."""
+    told = any(one.what == "algae" and is_in(need.water.place, one) for one in need.ground.case.already)
+    over = (one for one in need.context.calling(Hazard.CONTRADICTION) if one.water == need.path)
+    shown = any(why.code == _OVER for one in over for why in one.why)
+    return told or shown or any(one.sign == _BLOOM for one in need.ground.seen(need.path))
+
+
+def _hot(need: Need, row: tables.Row) -> bool:
+    return band(need.state[Q.TEMPERATURE]).high >= row.value
+
+
+def _sensitive(need: Need, row: tables.Row) -> bool:
+    return not need.fish or "salt_sensitive" in fish_things((one.species for one in need.fish), ())
+
+
+def _tap(need: Need, row: tables.Row) -> bool:
+    return need.ground.case.mains_water.disinfectant != "none"
+
+
+def _disease(need: Need, row: tables.Row) -> bool:
+    return bool(disease_stops(need.context))
+
+
+_HOLDS: Mapping[str, Callable[[Need, tables.Row], bool]] = MappingProxyType(
+    {
+        "oxygen": _oxygen,
+        "ammonia": _ammonia,
+        "signs": _signs,
+        "bloom": _bloom,
+        "hot": _hot,
+        "zeolite": may_have_zeolite,
+        "sensitive": _sensitive,
+        "tap": _tap,
+        "disease": _disease,
+        "always": lambda need, row: True,
+        "never": lambda need, row: False,
+    }
+)

@@ -1,0 +1,48 @@
+"""What somebody means to do, what was given to a fish before, and notes and pictures that change nothing."""
+
+from datetime import datetime
+from typing import Annotated
+
+from waterplan import tables
+from waterplan.case.kinds import OneOf, Text
+from waterplan.case.part import Part
+from waterplan.case.references import PatientsNamed, WaterNamed
+from waterplan.case.times import When
+
+_MEANT = tuple(dict.fromkeys(row["meant"] for row in tables.table("meant")))
+_DRUGS = tuple(dict.fromkeys(row["drug"] for row in tables.table("drugs")))
+
+
+class Meant(Part):
+    """Something that somebody has in mind to do: allowed or refused by what is known."""
+
+    what: Annotated[str, OneOf(_MEANT, needed=True)]
+    """what is in somebody's mind: `algicide`"""
+    water: Annotated[str, WaterNamed()] = ""
+    """in which water; the home pond without it: `home pond`"""
+    words: Annotated[str, Text()] = ""
+    """in somebody's own words; of something else these alone are kept: `half a bottle before bed`"""
+
+
+class Given(Part):
+    """A drug that a patient was given before: it counts against another one, and for the withdrawal."""
+
+    drug: Annotated[str, OneOf(_DRUGS, needed=True)]
+    """drug: `meloxicam`"""
+    at: Annotated[datetime, When()]
+    """when: `2026-05-08`"""
+    patients: Annotated[tuple[int, ...], PatientsNamed()] = ()
+    """to which patients, by name or number; all of them without it: `Copper`"""
+
+
+class Note(Part):
+    """A note, or the name of a picture: it is kept and changes nothing in the plan."""
+
+    words: Annotated[str, Text()]
+    """what is to be kept; it changes nothing in the plan: `edges of the wound pale, 4 cm`"""
+    of: Annotated[str, Text()] = ""
+    """of what or whom: `Copper`"""
+    at: Annotated[datetime | None, When()] = None
+    """when: `2026-05-14T09:30`"""
+    picture: Annotated[str, Text()] = ""
+    """name of a picture that is kept elsewhere: `wound-1.jpg`"""

@@ -1,0 +1,59 @@
+"""Whether a reading can be believed: an old kit, a place where it reads too well, a substance that spoils its colour."""
+
+from collections.abc import Iterator
+from dataclasses import replace
+from datetime import datetime
+
+from waterplan import tables
+from waterplan.case.model import Case
+from waterplan.case.model import Water as Written
+from waterplan.case.values import Reading
+from waterplan.stay.waters import Place, is_in
+
+_OLD_KIT = "kit out of date"
+
+
+def with_doubts(
+    reading: Reading, key: str, *, case: Case, place: Place, written: Written, as_of: datetime | None
+) -> Reading:
+    """A reading of a water with the doubts of the table `doubted_readings` that hold of it.
+
+    Parameters
+    ----------
+    reading : Reading
+        What was read.
+    key : str
+        The key of the case that it stands under.
+    case, place, written
+        The case, the water, and what the case has of it.
+    as_of : datetime, optional
+        The time of the plan, for a reading without a time.
+
+    Returns
+    -------
+    Reading
+        The same with its doubts.
+    """
+    held = (
+        row["doubt"]
+        for row in tables.table("doubted_readings")
+        if row["quantity"] in (key, "any") and all(_holds(row, reading, case, place, written, as_of))
+    )
+    return replace(reading, doubts=tuple(dict.fromkeys(held)))
+
+
+def _holds(
+    row: tables.Row, reading: Reading, case: Case, place: Place, written: Written, as_of: datetime | None
+) -> Iterator[bool]:
+    """Each condition of a row: with what it was read, where, of how little, beside what, and with how old a kit."""
+    if row["how"]:
+        yield reading.how in {name.strip() for name in row["how"].split(";")}
+    if row["where"]:
+        yield written.where == row["where"] and any(reading is one for one in written.readings.values())
+    if row["thing"]:
+        yield any(one.what == row["thing"] and is_in(place, one) for one in case.already)
+    if row.value == row.value:
+        yield reading.measured.best < row.value
+    if row["doubt"] == _OLD_KIT:
+        read_at = reading.taken or as_of
+        yield written.kit_expires is not None and (read_at is None or read_at > written.kit_expires)
