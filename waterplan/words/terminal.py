@@ -84,6 +84,23 @@ def go_lines(speaker: Speaker) -> list[str]:
     return [*lines, say("page.conditions met", conditions=speaker.join(met, "; "))] if met else lines
 
 
+def _go_in_brief(speaker: Speaker) -> list[str]:
+    """Go or no-go in two lines: the decision, and the conditions that are open with their states."""
+    decision, *_ = go_lines(speaker) or [""]
+    if not decision or speaker.plan.operation is None:
+        return []
+    still = [one for one in speaker.plan.operation.conditions if one.state is not Readiness.READY]
+    named = (
+        speaker.say(
+            "page.open condition",
+            condition=speaker.say(f"condition.{one.condition}"),
+            state=speaker.say(f"readiness.{one.state}"),
+        )
+        for one in still
+    )
+    return [decision, speaker.join(named)] if still else [decision]
+
+
 def _stitches(speaker: Speaker, one: Action) -> str:
     """Whether the stitches are to be examined already, from when, and until when they are out."""
     return speaker.say(f"page.stitches {one.words['due']}", at=speaker.clock(one.at), until=speaker.clock(one.until))
@@ -111,12 +128,12 @@ def first_page(plan: Plan, units: System | str = System.METRIC) -> str:
         now.append(say("page.and more", n=more))
     blocks = [
         *_section(say("page.states"), [_moment_line(speaker, one) for one in plan.moments if not one.is_empty]),
+        *_section(say("page.operation"), _go_in_brief(speaker)),
         *_section(say("page.do now"), now),
-        *_section(say("page.operation"), go_lines(speaker)),
         *_section(since_title(speaker), since_lines(speaker, _CHANGED)),
         *_section(say("page.measure next"), [measure_line(speaker, one) for one in first.measure_next[:_MEASURE]]),
-        *_section(say("page.refused"), _refused(speaker)),
         *_section(say("page.have ready"), have_lines(speaker)),
+        *_section(say("page.refused"), _refused(speaker)),
     ]
     top, foot = _top(speaker), _foot(speaker)
     room = _LINES - len(top) - len(foot)
