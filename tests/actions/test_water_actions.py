@@ -10,12 +10,12 @@ from waterplan.actions.air import air
 from waterplan.actions.amounts import in_parts
 from waterplan.actions.at_once import move, source_off
 from waterplan.actions.change import change
+from waterplan.actions.heat.temperature import cool, warm
 from waterplan.actions.makers import MAKERS, order
 from waterplan.actions.proposing import Context
 from waterplan.actions.record import Kind
 from waterplan.actions.salt import salt
 from waterplan.actions.telling import ask, kinds_against, people
-from waterplan.actions.temperature import cool, warm
 from waterplan.actions.treating import chemistry, degas, neutralise
 from waterplan.case import read_case
 from waterplan.hazards.record import Hazard, Side, Verdict

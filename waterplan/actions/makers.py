@@ -12,6 +12,7 @@ from waterplan.actions.doses.injection import injections
 from waterplan.actions.doses.orders import doses
 from waterplan.actions.feeding import feed
 from waterplan.actions.first_aid import first_aid
+from waterplan.actions.heat.temperature import cool, warm
 from waterplan.actions.meant import meant
 from waterplan.actions.new_water import new_water
 from waterplan.actions.packing import pack
@@ -20,7 +21,6 @@ from waterplan.actions.recheck import wait
 from waterplan.actions.record import Kind
 from waterplan.actions.salt import salt
 from waterplan.actions.telling import ask, measure, people
-from waterplan.actions.temperature import cool, warm
 from waterplan.actions.treating import chemistry, degas, neutralise
 
 MAKERS: Mapping[Kind, Callable[[Context], Iterable[Proposal]]] = MappingProxyType(

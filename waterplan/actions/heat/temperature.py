@@ -8,8 +8,8 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.actions.amounts import down, high, in_parts, low, up
-from waterplan.actions.heating import ice_kg
-from waterplan.actions.matching import (
+from waterplan.actions.heat.heating import ice_kg
+from waterplan.actions.heat.matching import (
     TO_SPARE_H,
     goes_home_at,
     is_long_enough,
@@ -19,10 +19,10 @@ from waterplan.actions.matching import (
     tolerated,
     way_into,
 )
+from waterplan.actions.heat.rungs import NEAR_C, cap, rungs
 from waterplan.actions.needs import Need, disease_stops, need_of, needs
 from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Instead, Kind
-from waterplan.actions.rungs import NEAR_C, cap, rungs
 from waterplan.hazards.record import Hazard, Verdict, Why
 from waterplan.published import FloatArray
 from waterplan.stay.course import Scenario

@@ -6,11 +6,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from waterplan import tables
-from waterplan.actions.heating import to_be_brought
+from waterplan.actions.heat.heating import to_be_brought
+from waterplan.actions.heat.rungs import NEAR_C, rungs
 from waterplan.actions.needs import Need, need_of, needs
 from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Kind
-from waterplan.actions.rungs import NEAR_C, rungs
 from waterplan.hazards.levels import stands, way_of
 from waterplan.hazards.record import Hazard, Judgement
 from waterplan.hazards.subject import Subject

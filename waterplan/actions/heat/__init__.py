@@ -1,0 +1,1 @@
+"""Water brought to a temperature and kept at it: the degrees, the steps of a ramp, the ice and the watts."""
