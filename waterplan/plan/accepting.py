@@ -25,7 +25,7 @@ _FREES = "air-frees-ammonia"
 # What is weighed, drawn up or poured.
 _WEIGHED = frozenset({"g", "kg", "mL", "L"})
 # These look at what is left after all the others, and do nothing to a water themselves.
-_AT_THE_END = (Kind.ASK, Kind.MEASURE)
+_AT_THE_END = (Kind.ACCLIMATE, Kind.ASK, Kind.MEASURE)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
