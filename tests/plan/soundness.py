@@ -106,6 +106,8 @@ def one_temperature(plan: Plan) -> Complaints:
     step = tables.row("temperature_steps", situation="after anaesthesia", limit="step").high
     for one in orders:
         way = [other for other in orders if other.water == one.words.get("as") and _before(other, one)]
+        # A tank that is only matched before its fish go in drifts for days.
+        way = [other for other in way if "hospital" not in other.id or other.moment is Moment.HOSPITAL]
         target, left = _target(plan, one), _target(plan, way[-1]) if way else None
         if target is not None and left is not None and abs(left - target) > step and _stepped(plan, one) > step:
             complaints.append(f"{one.id}: to {target:g} °C, and {one.words['as']} is brought to {left:g} °C")

@@ -46,6 +46,8 @@ def hazard(subject: Subject) -> Assessed:
         return _without_power(subject, rows=(rows["alarm"].id, rows["emergency"].id), **more)
     values, night, why = _pond(subject) if subject.kind is WaterKind.HOME else (_lowest(subject), (), ())
     limit_at, own = _limit(subject, rows["alarm"])
+    # The veterinarian's own target is a wish: above the level that is asked for of any fish, missing it kills none.
+    wished = bool(own) and bool(np.all(values >= rows["alarm"].value))
     here = levels.state_of(subject)
     return at_least(
         subject,
@@ -58,6 +60,7 @@ def hazard(subject: Subject) -> Assessed:
         equations=(saturation_mg_per_l,),
         given={"water_temp_c": here[Q.TEMPERATURE], "salinity_g_per_kg": here[Q.SALT]},
         why=(*why, *own),
+        severity="harms" if wished else None,
         **more,
     )
 

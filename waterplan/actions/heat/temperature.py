@@ -239,6 +239,7 @@ def _homewards(need: Need, now: float, target: float) -> Proposal:
         "temperature": need.put(f"{kind}/home", target, "°C"),
         "hours": need.put(f"{kind}/home-hours", leaves_h - begin_h, "h", act_end=ActEnd.HIGH),
     }
+    nothing_warms = tank.heater_w is None and need.ground.kept_temp_c(need.path) is None
     effects: list[Effect] = []
     if tank.equipment.heater_w is not None or any(isinstance(one, ThermostatRamp) for one in tank.effects):
         effects.append(ThermostatRamp(rungs=steps))
@@ -254,6 +255,7 @@ def _homewards(need: Need, now: float, target: float) -> Proposal:
         at=at(begin_h),
         by=at(leaves_h),
         done=None,
+        refused_because=codes("no-heater-in-the-tank" if kind is Kind.WARM and nothing_warms else ""),
         amounts=amounts,
         cautions=codes("measure-the-pond-again-first", "steps-as-slow-as-caps"),
         effects=effects,
