@@ -1,5 +1,6 @@
 """Oxygen: the least over a stretch against the level at which each fish needs attention, and help at once."""
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -86,7 +87,12 @@ def _limit(subject: Subject, alarm: tables.Row) -> tuple[float | FloatArray, tup
 
 
 def _excess(subject: Subject) -> FloatArray | float:
-    """What a reading holds above what the air gives: it is gone by night, and no clock counts on it."""
+    """What a reading holds above what the air gives: it is gone by night, and no clock counts on it.
+
+    Of a pond without power all that it loses by dawn too, for the power may fail then.
+    """
+    if subject.kind is WaterKind.HOME and subject.scenario is Scenario.POWER_OFF:
+        return np.maximum(subject.state[Q.OXYGEN] - _pond(_with_power(subject))[0], 0.0)
     oxygenated = any(isinstance(effect, AirIsOn) and effect.oxygen for effect in subject.water.effects)
     if oxygenated or subject.kind is WaterKind.BAG:
         return 0.0
@@ -113,6 +119,7 @@ def _without_power(subject: Subject, **more: Any) -> Assessed:
     """
     attended = subject.kind in _ATTENDED
     row = tables.row("defaults", what="attended" if attended else "unattended")
+    _, night, why = _pond(_with_power(subject)) if subject.kind is WaterKind.HOME else (None, (), ())
     said = None if attended else subject.stay.ground.case.intended.unattended
     alone_min = row.value if said is None else said.measured.best
     return Assessed(
@@ -123,9 +130,15 @@ def _without_power(subject: Subject, **more: Any) -> Assessed:
         limit=row,
         limit_at=alone_min if attended else alone_min / _MIN_PER_H,
         quantities=_QUANTITIES,
+        rests=night,
+        why=why,
         severity="contingency",
         **more,
     )
+
+
+def _with_power(subject: Subject) -> Subject:
+    return replace(subject, scenario=Scenario.AS_PLANNED)
 
 
 # -- the pond before dawn -----------------------------------------------------------------------------------------------
