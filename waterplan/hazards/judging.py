@@ -148,7 +148,7 @@ def judge(subject: Subject, hazard: Hazard, assessed: Assessed) -> Judged:
             unseen=assessed.unseen,
         )
     old, doubts = _too_old(subject, rested), _doubts(subject, rested)
-    unread = sorted({*old, *doubts})
+    unread = sorted({*old, *(path for path, doubt in doubts.items() if _clears_nothing(doubt))})
     if unread and found.rank < Verdict.NOT_KNOWN.rank:  # it makes nothing good, and nothing less bad
         found, whatever = Verdict.NOT_KNOWN, False
     is_open = found is not Verdict.WITHIN_LIMIT and not (found is Verdict.NOT_KNOWN and assumed)
@@ -257,6 +257,12 @@ def _doubts(subject: Subject, rested: Sequence[Rests]) -> dict[str, str]:
     if subject.stretch is not None and subject.stay.ground.is_over(subject.stretch):
         return {}
     return dict(sorted(one for rest in rested if rest.decides for one in rest.known.doubts))
+
+
+@cache
+def _clears_nothing(doubt: str) -> bool:
+    """Whether a doubt opens a verdict; another is only told."""
+    return not tables.rows("doubted_readings", doubt=doubt)[0]["told"]
 
 
 def _doubted(doubts: Mapping[str, str]) -> Iterator[Why]:
