@@ -81,7 +81,7 @@ def test_the_second_is_judged_on_what_the_first_left() -> None:
 def test_a_small_bath_is_made_fresh_and_a_large_one_is_read() -> None:
     small, large = again(plan_of(2.0, 2.0, litres=40)), again(plan_of(0.05, 0.05, litres=200, air=10))
     assert codes(small["patient-2"])[-1] == "make-it-fresh"
-    assert "bath-short-of-oxygen" in codes(small["patient-2"])
+    assert "bath-beyond-its-limit" in codes(small["patient-2"])
     assert codes(large["patient-2"]) == ["bath-as-the-first-leaves-it", "read-the-bath-first"]
 
 
