@@ -159,7 +159,9 @@ def times_agree(plan: Plan) -> Complaints:
     now = plan.made.as_of
     if now is not None:
         complaints += [
-            f"{one.id} is ordered for {one.at}, which is past" for one in accepted(plan) if one.at and one.at < now
+            f"{one.id} is ordered for {one.at}, which is past"
+            for one in accepted(plan)
+            if one.at and one.at < now and one.kind is not Kind.WAIT
         ]
     leaves = [until for _, _, until, water in inside if water.startswith("hospital")]
     if leaves:

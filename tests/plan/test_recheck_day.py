@@ -28,6 +28,25 @@ def test_whether_the_stitches_are_due_stands_among_the_first_lines(days: int, sa
     assert said in first_page(after(days)).split("Do now")[0]
 
 
+# Of a log without a reading the first plan says day 16, 20 June, and day 35, 9 July: 19 °C x 16 = 304 degree-days, of 300.
+def test_a_recheck_that_was_due_keeps_its_day() -> None:
+    case = read_case(shipped("demo_ponds") / "ordinary_goldfish.toml")
+    for days in (20, 30):
+        now = OPERATED + timedelta(days=days)
+        (wait,) = (one for one in plan(case, as_of=now, draws=64).actions if one.kind is Kind.WAIT)
+        # A gap in the log makes the days before it warmer at most: due on day 16, or sooner, never on the day of the plan.
+        assert wait.at is not None
+        assert OPERATED + timedelta(days=10) <= wait.at <= OPERATED + timedelta(days=16)
+        assert wait.at < now
+
+
+def test_stitches_are_overdue_after_the_latest_date() -> None:
+    # Nobody logged a day: after 30 of them at less than 21 °C 630 degree-days may be ahead; after 200 the pond would have had
+    # to stay below 630 / 200 = 3.15 °C from June to December.
+    assert "overdue since" not in first_page(after(30))
+    assert "overdue since" in first_page(after(200))
+
+
 def test_a_bath_whose_fish_is_out_of_it_is_past() -> None:
     baths = [one for one in after(16).actions if one.kind is Kind.DOSE and one.water in ("induction-1", "revival-1")]
     assert baths

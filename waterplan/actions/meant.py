@@ -12,6 +12,7 @@ from waterplan.hazards.conflict import fish_things
 from waterplan.hazards.record import Hazard, Verdict, Why
 from waterplan.spread import band
 from waterplan.stay.quantities import Q
+from waterplan.stay.record import WaterKind
 from waterplan.stay.state import State
 from waterplan.stay.waters import HOME, MAINS, is_in
 
@@ -20,7 +21,11 @@ _CHANGE = "part water change"
 
 
 def meant(context: Context) -> Iterator[Proposal]:
-    """An action for each thing that is meant; a refused one has every reason of the table `meant` that holds."""
+    """An action for each thing that is meant; a refused one has every reason of the table `meant` that holds.
+
+    An event in a water whose course no event enters is told as one that the plan does not follow.
+    """
+    yield from _not_followed(context)
     for number, one in enumerate(context.ground.case.meant, 1):
         need = need_of(context, context.stay[one.water or HOME])
         if need.past:
@@ -37,6 +42,15 @@ def meant(context: Context) -> Iterator[Proposal]:
             refused_because=tuple(Why(code=f"meant-{row['when']}") for row in rows),
             instead=tuple(Instead(kind=Kind(kind), because=()) for kind in instead),
         )
+
+
+def _not_followed(context: Context) -> Iterator[Proposal]:
+    for number, event in enumerate(context.ground.case.events, 1):
+        water = context.stay[event.water or context.ground.unnamed]
+        if water.place.kind is WaterKind.HOSPITAL and water.place.stretches:
+            continue
+        words = {"said": event.told, "not followed": "yes"}
+        yield need_of(context, water).proposal(Kind.MEANT, f"event-{number}", by=None, done=None, words=words)
 
 
 # -- when something speaks against it -------------------------------------------------------------------------------

@@ -207,7 +207,8 @@ def _recheck(kept: Need) -> Action:
     so_far = np.where(kept.ground.inputs.half("recheck/gap"), cool, warm)
     amounts["degree-days"] = kept.put("recheck/degree-days", so_far, "degree-days", act_end=ActEnd.LOW)
     first, last = (kept.context.figures.record(amounts[one]).act_on for one in ("inspect", "latest"))
-    due = first is not None and clock.now_h >= first * _DAY_H
+    passed = (day is not None and clock.now_h >= day * _DAY_H for day in (last, first))
+    due = next((said for said, one in zip(("overdue", "yes"), passed, strict=True) if one), "no")
     counts = {"days logged": str(days.read), "days counted": str(round(days.counted, 2))}
     return Action(
         id=f"{Moment.RECHECK}/{Kind.WAIT}/{kept.path}",
@@ -218,7 +219,7 @@ def _recheck(kept: Need) -> Action:
         at=None if first is None else clock.at(first * _DAY_H),
         until=None if last is None else clock.at(last * _DAY_H),
         amounts=amounts,
-        words={"due": "yes" if due else "no", **counts},
+        words={"due": due, **counts},
         cautions=tuple(_cautions(kept, days, counts)),
     )
 

@@ -169,8 +169,8 @@ def _answered_besides(outcome: Outcome) -> Mapping[str, list[str]]:
 
 
 def _not_past(action: Action, now: datetime | None) -> dict[str, datetime]:
-    """Times of what is still to be done are not before the time of the plan."""
-    if now is None or action.done is not None:
+    """Times of what is still to be done are not before the time of the plan; a recheck keeps the day it was due on."""
+    if now is None or action.done is not None or action.kind is Kind.WAIT:
         return {}
     return {name: now for name in ("at", "by") if (time := getattr(action, name)) is not None and time < now}
 

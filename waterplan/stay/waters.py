@@ -105,9 +105,11 @@ class _Timetable:
         self.revived_h = self.awake_h + (hours_of("reviving") if Use.REVIVAL in uses else 0.0)
         days = case.intended.days
         stay_h = days.measured.best / _MIN_PER_H if days else hours_of("hospital stay")
-        self.home_h = self.revived_h + (stay_h if Use.HOSPITAL in uses else 0.0)
-        ways = [_way_h(one) for one in case.transports]
-        self.leaves_h = max(self.home_h - max(ways, default=0.0), self.revived_h + _LEAST_STAY_H)
+        way_h = max((_way_h(one) for one in case.transports), default=0.0)
+        # Without a tank a fish that was operated on is on its way as soon as it is awake.
+        after_h = stay_h if Use.HOSPITAL in uses else way_h if self.revived_h else 0.0
+        self.home_h = self.revived_h + after_h
+        self.leaves_h = max(self.home_h - way_h, self.revived_h + _LEAST_STAY_H)
 
     def vessels(self) -> Iterator[Place]:
         """The tubs and tanks; a hospital tank beside the first that nobody is said to go into stands idle."""
