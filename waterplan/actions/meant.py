@@ -83,7 +83,7 @@ def _signs(need: Need, row: tables.Row) -> bool:
 
 
 def _bloom(need: Need, row: tables.Row) -> bool:
-    """Green water that was seen, told of, or shows in more oxygen than air gives."""
+    """Green water that was seen, mentioned, or shows in more oxygen than air gives."""
     told = any(one.what == "algae" and is_in(need.water.place, one) for one in need.ground.case.already)
     over = (one for one in need.context.calling(Hazard.CONTRADICTION) if one.water == need.path)
     shown = any(why.code == _OVER for one in over for why in one.why)

@@ -53,7 +53,7 @@ def _tries(need: Need) -> Iterator[float]:
 
 
 def _holds(need: Need, litres: float) -> bool:
-    """Whether a bag of so many litres keeps its limits to the end of the way, by the unfavourable ends."""
+    """Whether a bag of so many litres keeps its limits to the end of the way, even in the worst case."""
     filled = need.state.with_known({Q.VOLUME: Known.made(np.full(need.ground.inputs.size, litres), None)})
     bag = closed_bag(replace(need.water, states=(*need.water.states, filled)), need.stretch)
     held = bag_after(bag, need.stretch.until_h - need.stretch.start_h)
