@@ -426,6 +426,7 @@ def test_every_choice_is_accepted(section: str, key: str, choice: str) -> None:
         "events": {"at": "2026-05-14T12:00", "what": "meal", "volume": "10 L", "weight": "10 g", "words": "Dot"},
         "other_fish": {"species": "koi", "count": 2},
         "seen": {"sign": "jumped out"},
+        "given": {"at": "2026-05-08"},
     }.get(section, {})
     sizes = dict.fromkeys(("length", "width", "diameter", "depth"), "1 m") if key == "shape" else {}
     table = {**needed, **sizes, key: choice.upper()}
