@@ -11,9 +11,9 @@ from waterplan.stay.quantities import Q
     ("wanted", "limit", "verdict"),
     [
         ("", 5.0, Verdict.WITHIN_LIMIT),  # the level at which a settled koi needs attention
-        ("8 ± 0 mg/L", 8.0, Verdict.ACT_NOW),  # kept in no draw
+        ("8 ± 0 mg/L", 8.0, Verdict.WATCH),  # kept in no draw; above the level of any fish it is a wish
         ("4 ± 0 mg/L", 5.0, Verdict.WITHIN_LIMIT),
-        ("95 ± 0 % saturation", 9.0, Verdict.ACT_NOW),  # 0.95 x 9.47 mg/L at 18 °C and sea level
+        ("95 ± 0 % saturation", 9.0, Verdict.WATCH),  # 0.95 x 9.47 mg/L at 18 °C and sea level
     ],
 )
 def test_a_target_is_a_limit_of_the_tank(wanted: str, limit: float, verdict: Verdict) -> None:
