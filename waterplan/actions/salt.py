@@ -113,7 +113,10 @@ def _to_level(need: Need) -> Iterator[Proposal]:
         return
     held = high(present)
     grams = np.asarray(salt_to_add_g(litres, present_g_per_l=np.maximum(present, held), intended_g_per_l=asked))
-    total = down(min(low(litres) * max(asked - held, 0.0), low(grams)), "g")
+    # What went in unseen is taken off to the gram, so that a tank that was salted as ordered is not ordered the rest of an error.
+    unseen = sum(weighed for at, weighed in weighed_in(need.ground, need.path) if not _is_read(need, at))
+    first = low(litres) * max(asked - high(np.maximum(present - unseen / litres, 0.0)), 0.0) - unseen
+    total = down(max(min(low(litres) * max(asked - held, 0.0), low(grams), first), 0.0), "g")
     if total < tables.row("defaults", what="scale division").value:  # less than a kitchen scale shows
         return
     times = [start_h + step.at_h for step in salt_steps(min(held, asked), intended_g_per_l=asked)]
