@@ -306,8 +306,10 @@ def _worst(plan: Plan, action: Action) -> tuple[int, float]:
 
 
 def _is_urgent(plan: Plan, action: Action) -> bool:
-    rank, until = _worst(plan, action)
-    return rank == -Verdict.ACT_NOW.rank and until <= AN_HOUR
+    """Whether it answers a danger that is there within the hour, whatever else it answers."""
+    judgements, _, _ = _of(plan)
+    answered = [judgements[path] for path in action.answers if path in judgements]
+    return any(one.verdict in BAD and minutes(plan, one.until_harm) <= AN_HOUR for one in answered)
 
 
 def _priorities(plan: Plan, due: Mapping[str, Action]) -> dict[str, tuple[int, float]]:
@@ -469,11 +471,13 @@ def budgets(plan: Plan) -> Complaints:
     """Substances that are counted apart in one water."""
     judgements, _, waters = _of(plan)
     complaints = []
-    added: dict[tuple[str, str], list[Action]] = defaultdict(list)
+    added: dict[tuple[str, str, str], list[Action]] = defaultdict(list)
     for action in accepted(plan):
         if action.kind in ADDITIONS and action.water and action.substance:
-            added[action.water, action.substance].append(action)
-    for (water, substance), several in added.items():
+            # An antidote is used up by its oxidant: two oxidants have a budget each.
+            used_up_by = action.words.get("oxidant", "") if action.kind is Kind.NEUTRALISE else ""
+            added[action.water, action.substance, used_up_by].append(action)
+    for (water, substance, _), several in added.items():
         if len(several) < 2 or water not in waters:
             continue
         hazard = Hazard.SALT if substance == "salt" else Hazard.SUBSTANCE
