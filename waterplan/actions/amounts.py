@@ -1,10 +1,15 @@
 """Ends of bands and numbers rounded for a person, as every kind of action takes them."""
 
+import numpy as np
+
 from waterplan import tables
-from waterplan.published import Numbers
+from waterplan.published import FloatArray, Numbers
 from waterplan.spread import band
 from waterplan.stay.figures import rounded, step_of
 from waterplan.stay.record import ActEnd
+from waterplan.water.carbonate import bicarbonate_for_alkalinity_mg_per_l
+
+_MG_PER_G = 1000.0
 
 
 def rule(name: str) -> float:
@@ -30,6 +35,13 @@ def up(value: float, unit: str) -> float:
 def down(value: float, unit: str) -> float:
     """Rounded down to what a person can weigh or read."""
     return rounded(value, unit=unit, end=ActEnd.LOW)
+
+
+def bicarbonate_g(litres: Numbers, *, wanted: float, there: Numbers) -> FloatArray:
+    """Sodium bicarbonate that brings litres from an alkalinity, of nothing at the least, up to the one that is wanted [g]."""
+    alkalinity = np.maximum(there, 0.0)
+    missing = np.asarray(bicarbonate_for_alkalinity_mg_per_l(wanted, alkalinity_mg_caco3_per_l=alkalinity))
+    return np.asarray(litres * missing / _MG_PER_G)
 
 
 def in_parts(total: float, count: int, *, unit: str) -> tuple[float, ...]:

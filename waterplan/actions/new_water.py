@@ -5,7 +5,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from waterplan import tables
-from waterplan.actions.amounts import high, low, rule, up
+from waterplan.actions.amounts import bicarbonate_g, high, low, rule, up
 from waterplan.actions.needs import Need, need_of
 from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Instead, Kind
@@ -19,7 +19,6 @@ from waterplan.stay.waters import MAINS
 from waterplan.water.carbonate import bicarbonate_for_alkalinity_mg_per_l
 
 BICARBONATE = "sodium bicarbonate"
-_MG_PER_G = 1000.0
 
 
 def new_water(context: Context) -> Iterator[Proposal]:
@@ -71,10 +70,11 @@ def _is_due(row: tables.Row, need: Need) -> bool:
 def _buffered(need: Need) -> dict[str, str]:
     """Bicarbonate for a batch that is short of alkalinity whatever it holds: for the least that it may hold."""
     wanted, litres = water_limit("alkalinity", "watch"), rule("source batch")
-    equation, there = bicarbonate_for_alkalinity_mg_per_l, np.maximum(need.state[Q.ALKALINITY], 0.0)
-    grams = litres * np.asarray(equation(wanted.value, alkalinity_mg_caco3_per_l=there)) / _MG_PER_G
-    most = litres * float(equation(wanted.value, alkalinity_mg_caco3_per_l=low(there))) / _MG_PER_G
-    used = {"act_end": ActEnd.HIGH, "act_on": up(max(most, high(grams)), "g"), "equations": (equation,)}
+    there = np.maximum(need.state[Q.ALKALINITY], 0.0)
+    grams = bicarbonate_g(litres, wanted=wanted.value, there=there)
+    most = float(bicarbonate_g(litres, wanted=wanted.value, there=low(there)))
+    total, equations = up(max(most, high(grams)), "g"), (bicarbonate_for_alkalinity_mg_per_l,)
+    used = {"act_end": ActEnd.HIGH, "act_on": total, "equations": equations}
     return {
         "bicarbonate": need.put("new-water/bicarbonate", grams, "g", rows=(wanted.id,), **used),
         "litres": need.put("new-water/litres", litres, "L", rows=(tables.row("action_rules", rule="source batch").id,)),

@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 
 from waterplan import tables
-from waterplan.actions.amounts import high, low
+from waterplan.actions.amounts import bicarbonate_g, high, low
 from waterplan.actions.needs import Need, sign_of
 from waterplan.actions.proposing import Proposal, codes
 from waterplan.actions.record import Instead, Kind
@@ -26,7 +26,6 @@ from waterplan.stay.waters import HOME, MAINS
 from waterplan.water.carbonate import bicarbonate_for_alkalinity_mg_per_l
 
 _SUSPECTS = (Hazard.AMMONIA, Hazard.NITRITE, Hazard.SUBSTANCE, Hazard.PH, Hazard.CONFLICT)
-_MG_PER_G = 1000.0
 # What a change dilutes, by the hazard that calls for it.
 DILUTED = {
     Hazard.AMMONIA: Q.UNIONISED_AMMONIA,
@@ -151,9 +150,11 @@ def amounts_of(need: Need, found: NewWater, litres: float, name: str) -> dict[st
     if high(chlorine) > 0.0:
         amounts["thiosulphate"] = put_thiosulphate(need, f"{name}/thiosulphate", litres, chlorine)
     if buffered is not None:
-        equation, there = bicarbonate_for_alkalinity_mg_per_l, np.maximum(raw[Q.ALKALINITY], 0.0)
-        grams = litres * np.asarray(equation(buffered, alkalinity_mg_caco3_per_l=there)) / _MG_PER_G
-        amounts["bicarbonate"] = need.put(f"{name}/bicarbonate", grams, "g", equations=(equation,))
+        grams, used = (
+            bicarbonate_g(litres, wanted=buffered, there=raw[Q.ALKALINITY]),
+            bicarbonate_for_alkalinity_mg_per_l,
+        )
+        amounts["bicarbonate"] = need.put(f"{name}/bicarbonate", grams, "g", equations=(used,))
     return amounts
 
 

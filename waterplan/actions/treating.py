@@ -7,7 +7,7 @@ from itertools import accumulate, pairwise, repeat
 import numpy as np
 
 from waterplan import tables
-from waterplan.actions.amounts import high, in_parts, rule, up
+from waterplan.actions.amounts import bicarbonate_g, high, in_parts, rule, up
 from waterplan.actions.needs import Need, needs
 from waterplan.actions.new_water import BICARBONATE
 from waterplan.actions.proposing import Context, Proposal, codes
@@ -246,14 +246,13 @@ def chemistry(context: Context) -> Iterator[Proposal]:
     """Bicarbonate for every water that holds fish for days and is short of alkalinity as it was measured."""
     for need in needs(context, Hazard.ALKALINITY):
         calls = need.urgent or (need.worst is not Verdict.NOT_KNOWN and need.kind in _HOLDS)
-        if calls and high(_missing(need)) > 0.0:
+        if calls and high(_missing_g(need, 1.0)) > 0.0:
             yield _buffered(need)
 
 
-def _missing(need: Need) -> FloatArray:
-    """Bicarbonate that each litre is short of, by what was put into it so far [mg/L]."""
-    target, there = _wanted(need), np.maximum(need.state[Q.ALKALINITY], 0.0)
-    return np.asarray(bicarbonate_for_alkalinity_mg_per_l(target, alkalinity_mg_caco3_per_l=there))
+def _missing_g(need: Need, litres: Numbers) -> FloatArray:
+    """Bicarbonate that so many litres of a water are short of, by what was put into it so far [g]."""
+    return bicarbonate_g(litres, wanted=_wanted(need), there=need.state[Q.ALKALINITY])
 
 
 def _wanted(need: Need) -> float:
@@ -264,11 +263,9 @@ def _buffered(need: Need) -> Proposal:
     """Grams for the high end of the litres: what is missing fails by too little; in parts that keep the step of pH."""
     state, litres = need.state, need.litres
     wanted = water_limit("alkalinity", "watch")
-    target, missing = _wanted(need), _missing(need)
-    grams = litres * missing / _MG_PER_G
+    target, grams = _wanted(need), _missing_g(need, litres)
     batch = {"litres": need.put("chemistry/litres", litres, "L")} if need.is_batch else {}
-    most = high(litres) * high(missing) / _MG_PER_G
-    total = up(max(most, high(grams)), "g")
+    total = up(max(high(_missing_g(need, high(litres))), high(grams)), "g")
     step, every = (tables.row("ramp_rates", quantity="ph", limit=limit) for limit in ("per step", "every"))
     parts = _parts(state, need.in_all(total), step.value)
     used = {"equations": (bicarbonate_for_alkalinity_mg_per_l,), "worked_out_for": "high"}

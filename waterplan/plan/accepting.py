@@ -110,9 +110,8 @@ def _jointly(
 ) -> tuple[tuple[Proposal, ...], Stay, Mapping[str, Judged]]:
     """The joint judgement of all; while it is worse somewhere than without the last one there, that one is dropped."""
     past = first
-    while (
-        True
-    ):  # each pass refuses one more at least, and what is refused is neither an offender nor a dose to be given
+    # Each pass refuses one more at least, and what is refused is neither an offender nor a dose to be given.
+    while True:
         effects = Effects(all=tuple(effect for one in proposals for effect in one.effects))
         joint = stay(ground, effects)
         for path, water in past.waters.items():
