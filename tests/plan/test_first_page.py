@@ -1,9 +1,11 @@
 """The first page of a plan: what is to be fetched, times as people say them, and what a move is called."""
 
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 
 import pytest
 
+from tests.demos import demo_plan
+from waterplan.actions.record import Kind
 from waterplan.plan.quick_call import quick_call
 from waterplan.plan.record import Plan
 from waterplan.stay.record import ActEnd
@@ -29,7 +31,7 @@ def test_have_ready_lists_what_is_fetched_and_neither_a_level_nor_the_water_that
     assert not names & {"level", "chlorine", "litres", "volume", "per"}
     told = " ".join(have_lines(Speaker(found)))
     assert "mg/L" not in told
-    assert "1,000 L" not in told
+    assert "home pond 1,000 L" not in told
 
 
 def test_litres_of_a_change_are_made_up_and_stand_among_what_is_fetched() -> None:
@@ -48,3 +50,29 @@ def test_a_move_is_called_by_the_water_that_is_left() -> None:
     told = " ".join(first_page(call("hose left running", volume="8000 L, guess")).split())
     assert "moving the fish out of the home pond" in told
     assert "move into the home pond" not in told
+
+
+def test_what_begins_more_than_a_day_later_is_counted_and_not_done_now() -> None:
+    """The salt is let out on the day before the discharge, more than a week after the operation."""
+    found = demo_plan("ordinary_goldfish")
+    by_path = {one.id: one for one in found.actions}
+    open_ones = [one for one in found.actions if one.is_open and one.kind is not Kind.WAIT]
+    begins = min(when for one in open_ones if (when := one.at or one.by))
+    later = [one.id for one in open_ones if (when := one.at or one.by) and when > begins + timedelta(days=1)]
+    assert later
+    assert not set(later) & set(found.first_page.do_now)
+    assert found.first_page.and_more == len(open_ones) - len(found.first_page.do_now)
+    for one in later:
+        soon = {each for other in open_ones if other.id not in later for each in other.amounts.values()}
+        assert not (set(by_path[one].amounts.values()) - soon) & set(found.first_page.have_ready)
+
+
+def test_have_ready_says_how_much_of_a_thing_goes_where() -> None:
+    """40 L of the basin stand in the case; an amount for a batch of new water names the batch."""
+    told = {
+        name: said
+        for name, _, said in (one.partition(": ") for one in have_lines(Speaker(demo_plan("ordinary_goldfish"))))
+    }
+    assert "grey basin 40 L" in told["Water"]
+    assert "each change of long tank" in told["Water"]
+    assert "each 100 L of tap water" in told["Sodium thiosulphate"]

@@ -75,7 +75,7 @@ def test_parts_are_told_with_the_whole(speaker):
     said = action_line(speaker, ACTIONS["hospital/change/hospital-1"])
     assert "225 L" in said
     assert "2 parts: 115 + 110" in said
-    assert "once a day" in said
+    assert "the same every day" in said
     assert "450 g of salt" in said
 
 

@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Collection, Iterable, Mapping, Sequence
+from datetime import datetime, timedelta
 
 from waterplan.actions.makers import order
 from waterplan.actions.record import MEASURED, Action, Kind
@@ -13,6 +14,7 @@ from waterplan.stay.record import Figure, Moment
 
 _MOST_ACTIONS = 5
 _AN_HOUR_H = 1.0
+_SOON = timedelta(days=1)
 _PEOPLE_FIRST = (Kind.PEOPLE, Kind.SOURCE_OFF)
 _AMONG_EQUALS = {Kind.AIR: 0, Kind.MOVE_NOTHING: 0, Kind.FIRST_AID: 1}
 _LAST = len(_PEOPLE_FIRST) + 1
@@ -133,22 +135,33 @@ def state_of(own: Sequence[Judgement]) -> tuple[Readiness, list[str]]:
     return next(((state, because) for state, because in reasons.items() if because), (Readiness.READY, []))
 
 
-def first_page(judgements: Sequence[Judgement], actions: Sequence[Action], figures: Mapping[str, Figure]) -> FirstPage:
-    """What comes first: five actions at most, or as many as are due within the hour for an `act now`."""
+def first_page(
+    judgements: Sequence[Judgement],
+    actions: Sequence[Action],
+    figures: Mapping[str, Figure],
+    *,
+    as_of: datetime | None = None,
+    filled: Iterable[str] = (),
+) -> FirstPage:
+    """What comes first: five actions at most, or as many as are due within the hour for an `act now`.
+
+    What begins more than a day after the first of them is not done now: it is counted. `filled` are litres to have ready.
+    """
     by_path = {one.id: one for one in judgements}
     open_ones = [one for one in actions if one.is_open and one.kind is not Kind.WAIT]
+    times = [when for one in open_ones if (when := one.at or one.by)]
+    start = as_of or min(times, default=None)
+    soon = [one for one in open_ones if start is None or (one.at or one.by or start) <= start + _SOON]
     urgent = [one for one in open_ones if _is_due(one, by_path, figures)]
-    others = [one for one in open_ones if one not in urgent]
+    others = [one for one in soon if one not in urgent]
     chosen = [*urgent, *others[: max(0, _MOST_ACTIONS - len(urgent))]]
     do_now = [one.id for one in open_ones if one in chosen]  # in the order in which they stand
-    ready = dict.fromkeys(
-        path for one in open_ones for name, path in one.amounts.items() if _is_fetched(one, name, figures.get(path))
-    )
+    fetched = (path for one in soon for name, path in one.amounts.items() if _is_fetched(one, name, figures.get(path)))
     return FirstPage(
         do_now=tuple(do_now),
         and_more=len(open_ones) - len(do_now),
         measure_next=best_readings(as_they_stand(judgements), narrowed(open_ones, figures)),
-        have_ready=tuple(ready),
+        have_ready=tuple(dict.fromkeys([*filled, *fetched])),
         refused=tuple(one.id for one in actions if one.refused_because),
     )
 

@@ -48,6 +48,16 @@ def van(
     return (*_litres(tubs, figures), *_amounts(waters, due, figures), *_kit(figures))
 
 
+def to_fill(waters: Iterable[Water], loaded: Iterable[VanItem], as_of: datetime | None) -> list[str]:
+    """The litres, among what is loaded, of tubs into which a fish is still to go."""
+    waiting = {
+        one.id for one in waters if any(as_of is None or not each.start or each.start > as_of for each in one.occupants)
+    }
+    return [
+        one.figure for one in loaded if (one.part, one.what) == ("water", "litres") and waiting.issuperset(one.waters)
+    ]
+
+
 def _is_carried(one: Action, operation_at: datetime | None) -> bool:
     """Whether it is of the visit, or due within a day of the operation."""
     if one.moment in _VISIT:

@@ -20,7 +20,7 @@ from waterplan.plan.hangs_on import Bins
 from waterplan.plan.ordering import actions_in_order, first_page, judgements_in_order, moments
 from waterplan.plan.record import Made, Plan
 from waterplan.plan.trends import trends
-from waterplan.plan.van import van
+from waterplan.plan.van import to_fill, van
 from waterplan.plan.written import read, written
 from waterplan.spread import DEFAULT_DRAWS, DEFAULT_SEED, Draws
 from waterplan.stay.ground import Ground
@@ -94,7 +94,7 @@ def _written_down(ground: Ground, found: Outcome, made: Made) -> Plan:
         judgements=tuple(ordered),
         actions=tuple(acts),
         moments=moments(ordered, acts),
-        first_page=first_page(ordered, acts, figures),
+        first_page=first_page(ordered, acts, figures, as_of=made.as_of, filled=to_fill(waters, loaded, made.as_of)),
         operation=go_or_no_go(ground, ordered, acts),
         title=_title(ground.case),
         written=written(ground.case),

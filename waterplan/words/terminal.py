@@ -143,19 +143,36 @@ def first_page(plan: Plan, units: System | str = System.METRIC) -> str:
 
 
 def have_lines(speaker: Speaker) -> list[str]:
-    """What is to be at hand, weighed, poured or counted, a line for each water or fish."""
-    found: dict[str, list[str]] = {}
-    wanted = frozenset(speaker.plan.first_page.have_ready)
-    for action in (one for one in speaker.plan.actions if one.is_open):
-        for name, path in action.amounts.items():
-            if path in wanted:
-                what = action.substance if action.substance and name in _OF_THE_SUBSTANCE else name
-                said = speaker.say("have.amount", name=speaker.word(what), figure=speaker.figure(path))
-                found.setdefault(path.split("/", maxsplit=1)[0], []).append(said)
+    """What is to be at hand, weighed, poured or counted: a line for each thing, with how much of it goes where."""
+    wanted = dict.fromkeys(speaker.plan.first_page.have_ready)
+    owners = [(one, name, path) for one in speaker.plan.actions if one.is_open for name, path in one.amounts.items()]
+    owned = {path for _, _, path in owners}
+    found: dict[str, dict[str, None]] = {}
+
+    def add(what: str, of: str, path: str) -> None:
+        said = speaker.say("have.amount", of=of, figure=speaker.figure(path))
+        found.setdefault(speaker.word(what), {})[said] = None
+
+    for path in wanted:
+        if path not in owned:
+            add("litres", speaker.name(path.split("/", maxsplit=1)[0]), path)
+    for action, name, path in owners:
+        if path in wanted:
+            what = action.substance if action.substance and name in _OF_THE_SUBSTANCE else name
+            add(what, _goes_into(speaker, action, path), path)
     return [
-        speaker.say("have.line", of=speaker.name(of), amounts=speaker.join(dict.fromkeys(amounts)))
-        for of, amounts in found.items()
+        speaker.say("have.line", name=capital(what), amounts=speaker.join(amounts)) for what, amounts in found.items()
     ]
+
+
+def _goes_into(speaker: Speaker, action: Action, path: str) -> str:
+    """What an amount is for: a water or a fish, each change of it, or each batch of it."""
+    of = speaker.name(path.split("/", maxsplit=1)[0])
+    if action.kind is Kind.CHANGE:
+        return speaker.say("have.change", water=of)
+    if "per" in action.words and "litres" in action.amounts:
+        return speaker.say("have.batch", water=of, litres=speaker.figure(action.amounts["litres"]))
+    return of
 
 
 def full_page(plan: Plan, moment: Moment | str | None = None, units: System | str = System.METRIC) -> str:
