@@ -1,7 +1,7 @@
 """The pages of the terminal: what comes first, on one screen; the whole plan, a line for each thing; a short answer."""
 
 import textwrap
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Mapping
 from itertools import chain
 
 from waterplan.actions.record import Action, Kind
@@ -20,6 +20,8 @@ _TOLD = ("done", "place")
 # Of these no caution is left out where there is little room.
 _WHOLE = (Kind.PEOPLE, Kind.FIRST_AID, Kind.MOVE_NOTHING)
 _OF_THE_SUBSTANCE = frozenset({"mass", "stock", "draw", "amount", "grams"})
+# What is not used up: the same does for a second task.
+_LENT = frozenset({"W", "L/min", "pieces"})
 
 
 def heading(speaker: Speaker) -> tuple[str, str, str]:
@@ -147,29 +149,43 @@ def have_lines(speaker: Speaker) -> list[str]:
     wanted = dict.fromkeys(speaker.plan.first_page.have_ready)
     owners = [(one, name, path) for one in speaker.plan.actions if one.is_open for name, path in one.amounts.items()]
     owned = {path for _, _, path in owners}
-    found: dict[str, dict[str, None]] = {}
-
-    def add(what: str, of: str, path: str) -> None:
-        said = speaker.say("have.amount", of=of, figure=speaker.figure(path))
-        found.setdefault(speaker.word(what), {})[said] = None
-
+    found: dict[str, dict[str, list[str]]] = {}
     for path in wanted:
         if path not in owned:
-            add("litres", speaker.name(path.split("/", maxsplit=1)[0]), path)
+            found.setdefault("litres", {}).setdefault(speaker.name(path.split("/", maxsplit=1)[0]), []).append(path)
     for action, name, path in owners:
         if path in wanted:
-            what = action.substance if action.substance and name in _OF_THE_SUBSTANCE else name
-            add(what, _goes_into(speaker, action, path), path)
+            found.setdefault(_fetched(action, name), {}).setdefault(_goes_into(speaker, action, path), []).append(path)
     return [
-        speaker.say("have.line", name=capital(what), amounts=speaker.join(amounts)) for what, amounts in found.items()
+        speaker.say(
+            "have.line", name=capital(speaker.word(what)), amounts=speaker.join(dict.fromkeys(_amounts(speaker, paths)))
+        )
+        for what, paths in found.items()
     ]
+
+
+def _amounts(speaker: Speaker, found: Mapping[str, Iterable[str]]) -> Iterator[str]:
+    """How much goes where; of what is plugged in, the strongest that is wanted there does for the others."""
+    for of, paths in found.items():
+        figures = {path: speaker.plan.figures[path] for path in dict.fromkeys(paths)}
+        lent = {path: one.act_on for path, one in figures.items() if one.unit in _LENT and one.act_on is not None}
+        kept = [path for path in figures if path not in lent]
+        for path in [*kept, *([max(lent, key=lambda one: lent[one])] if lent else [])]:
+            yield speaker.say("have.amount", of=of, figure=speaker.figure(path))
+
+
+def _fetched(action: Action, name: str) -> str:
+    """What an amount is an amount of."""
+    if action.kind is Kind.AIR and "within" in action.amounts:
+        return "back-up"
+    return action.substance if action.substance and name in _OF_THE_SUBSTANCE else name
 
 
 def _goes_into(speaker: Speaker, action: Action, path: str) -> str:
     """What an amount is for: a water or a fish, each change of it, or each batch of it."""
     of = speaker.name(path.split("/", maxsplit=1)[0])
     if action.kind is Kind.CHANGE:
-        return speaker.say("have.change", water=of)
+        return speaker.say("have.each change" if action.every_h else "have.change", water=of)
     if "per" in action.words and "litres" in action.amounts:
         return speaker.say("have.batch", water=of, litres=speaker.figure(action.amounts["litres"]))
     return of
