@@ -136,6 +136,20 @@ def test_a_pond_that_nobody_tested_is_dosed_only_if_tap_water_ran_in() -> None:
     assert "only-if-tap-water-ran-in" in {one.code for one in made.action.cautions}
 
 
+def test_a_pond_with_an_antidote_of_the_case_gets_no_second_one() -> None:
+    dosed = """
+[[doses]]
+substance = "thiosulphate pentahydrate"
+use = "tap water"
+into = "home pond"
+bottle = "98 % pure"
+scale = "1 g"
+"""
+    ground = ground_of(EXACT.replace('chlorine = "0.3 ± 0 mg/L"\n', "") + dosed)
+    context = context_of(ground, judged(ground, "home-pond", Hazard.CHLORINE, verdict=Verdict.NOT_KNOWN, limit=0.011))
+    assert list(neutralise(context)) == []
+
+
 # -- air ------------------------------------------------------------------------------------------------------------
 
 

@@ -12,6 +12,7 @@ from waterplan.actions.needs import Need, needs
 from waterplan.actions.new_water import BICARBONATE
 from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Instead, Kind
+from waterplan.dose import substances
 from waterplan.dose.neutralise import neutraliser_g
 from waterplan.hazards.limits import nh3_limit, water_limit
 from waterplan.hazards.record import Hazard, Verdict, Why
@@ -39,7 +40,7 @@ _HOLDS = (WaterKind.HOME, WaterKind.HOSPITAL)
 def neutralise(context: Context) -> Iterator[Proposal]:
     """Thiosulphate for every water in which chlorine was measured or may be."""
     for need in needs(context, Hazard.CHLORINE, sources=True, kind=Kind.NEUTRALISE):
-        if _from_tap(need) or need.urgent or _may_be(need):
+        if _from_tap(need) or need.urgent or (_may_be(need) and not _is_dosed(need)):
             yield _neutralised(need)
     for need in needs(context, Hazard.SUBSTANCE):
         yield from _taken_out(need)
@@ -82,6 +83,16 @@ def _from_tap(need: Need) -> bool:
 def _may_be(need: Need) -> bool:
     """Whether tap water may have run into a pond that nobody tested."""
     return need.worst is Verdict.NOT_KNOWN and need.kind is WaterKind.HOME
+
+
+def _is_dosed(need: Need) -> bool:
+    """Whether the case itself gives this water an antidote to chlorine."""
+    return any(
+        one.into.path == need.water.place.id
+        and one.went_in is None
+        and substances.kind_of(one.substance, use=one.use) is substances.Kind.DECHLORINATE
+        for one in need.ground.case.doses
+    )
 
 
 def _neutralised(need: Need) -> Proposal:
