@@ -1,6 +1,6 @@
 """Salt weighed in: to the level that is meant for a tank, and against nitrite; never above the ceiling of the fish in it."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from datetime import datetime
 from functools import partial
@@ -13,15 +13,15 @@ from waterplan.actions.amounts import down, high, in_parts, low, up
 from waterplan.actions.needs import Need, need_of, needs
 from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Instead, Kind
-from waterplan.dose.salt import Exposure, SaltStep, salt_ceiling, salt_steps, salt_to_add_g
+from waterplan.dose.salt import SaltStep, salt_steps, salt_to_add_g
 from waterplan.hazards.limits import water_limit
 from waterplan.hazards.record import Hazard, Why
+from waterplan.published import FloatArray
 from waterplan.stay.effects import SaltIn
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, Moment, WaterKind
-from waterplan.stay.salted import SALT_METERS, weighed_in
+from waterplan.stay.salted import SALT_METERS, salt_ceiling_of, unseen_level_g_per_l, weighed_in, zeolite_in
 from waterplan.stay.state import chloride_mg_per_l
-from waterplan.stay.waters import HOME, is_in
 from waterplan.water.nitrite import chloride_needed_mg_per_l, salt_for_chloride_mg_per_l
 
 _MG_PER_G = 1000.0
@@ -65,9 +65,7 @@ def _is_read(need: Need, at: datetime) -> bool:
 
 
 def _ceiling(need: Need) -> tables.Row:
-    """The strictest ceiling for days of all fish that are ever in a water."""
-    groups = {one.species.salt_group for one in need.ground.fish_in(*need.water.place.stretches)} or {"other"}
-    return min((salt_ceiling(one, Exposure.PROLONGED) for one in sorted(groups)), key=lambda row: (row.high, row.value))
+    return salt_ceiling_of(need.ground, need.water.place)
 
 
 def _asked_g_per_l(need: Need) -> float | None:
@@ -111,6 +109,9 @@ def _to_level(need: Need) -> Iterator[Proposal]:
     if refused:
         yield made(**refused)
         return
+    if unseen_level_g_per_l(need.ground, need.water.place) is not None:
+        yield from _read_first(need, figures, made)
+        return
     held = high(present)
     grams = np.asarray(salt_to_add_g(litres, present_g_per_l=np.maximum(present, held), intended_g_per_l=asked))
     # What went in unseen is taken off to the gram, so that a tank that was salted as ordered is not ordered the rest of an error.
@@ -133,6 +134,24 @@ def _to_level(need: Need) -> Iterator[Proposal]:
     )
 
 
+def _read_first(need: Need, figures: dict[str, str], made: Callable[..., Proposal]) -> Iterator[Proposal]:
+    """Salt that may be in already is read before any more goes in; the amount is what the reading shows to be missing."""
+    step, every = (tables.row("dose_rules", rule=rule) for rule in ("salt_step", "salt_step_every"))
+    missing = {
+        "level": figures["level"],
+        "step": need.put_row("salt/step", step, "g/L"),
+        "each": need.put("salt/each-step", need.state[Q.VOLUME] * step.value, "g", act_end=ActEnd.LOW),
+        "every": need.put_row("salt/step-every", every, "h"),
+    }
+    told = Why(code="then-dissolve-what-is-missing", figures=missing)
+    instead = (Instead(kind=Kind.MEASURE, because=codes("read-salt")),)
+    yield made(refused_because=codes("salt-may-be-in-already"), instead=instead)
+    kit = tables.row("ordinary_readings", quantity=Q.SALT.value)
+    now = need.ground.clock.at(need.from_h)
+    words = {"quantity": Q.SALT.value, "with": kit["with"]}
+    yield need.proposal(Kind.MEASURE, "salt", moment=Moment.HOSPITAL, by=now, done=None, words=words, cautions=(told,))
+
+
 # -- against nitrite ------------------------------------------------------------------------------------------------
 
 
@@ -147,6 +166,15 @@ def _begun(need: Need, at_h: float) -> float | None:
     return None if at_h == 0.0 and need.kind is not WaterKind.HOME else need.from_h + at_h
 
 
+def _comes_g_per_l(need: Need) -> FloatArray:
+    """What the level that is meant brings beside it; of salt that may be in already, in the draws where it is not."""
+    there = need.state[Q.SALT]
+    unseen = unseen_level_g_per_l(need.ground, need.water.place) is not None
+    return np.maximum(
+        (intended_salt_g_per_l(need) or 0.0) - (there if unseen else np.full(there.size, high(there))), 0.0
+    )
+
+
 def _against_nitrite(need: Need) -> Iterator[Proposal]:
     """Chloride over the nitrite in the ratio of the table: both at their high ends, since an antidote fails by too little."""
     state, stretch, litres = need.state, need.stretch, need.litres
@@ -156,8 +184,8 @@ def _against_nitrite(need: Need) -> Iterator[Proposal]:
     missing = chloride_needed_mg_per_l(
         np.maximum(most, 0.0), ratio=ratio.value, chloride_mg_per_l=chloride_mg_per_l(state)
     )
-    comes = max((intended_salt_g_per_l(need) or 0.0) - high(state[Q.SALT]), 0.0)
-    more = np.asarray(salt_for_chloride_mg_per_l(missing)) / _MG_PER_G - comes
+    comes = _comes_g_per_l(need)
+    more = np.asarray(salt_for_chloride_mg_per_l(missing)) / _MG_PER_G - high(comes)
     if high(more) <= 0.0:
         return
     grams = np.maximum(more * litres, 0.0)
@@ -198,7 +226,7 @@ def _against_nitrite(need: Need) -> Iterator[Proposal]:
 
 def _refused(need: Need, *over: Why) -> dict[str, Any]:
     """What speaks against salt in a water, its ceiling or zeolite, and what else there is; empty where nothing does."""
-    because = over + codes("zeolite-gives-its-ammonia-back" if any(_zeolite(need)) else "")
+    because = over + codes("zeolite-gives-its-ammonia-back" if any(zeolite_in(need.ground, need.water.place)) else "")
     instead = (Instead(kind=Kind.CHANGE, because=codes("dilute-instead-of-salt")),)
     return {"refused_because": because, "instead": instead} if because else {}
 
@@ -217,13 +245,6 @@ def _in_steps(need: Need, total: float, times: Sequence[float | None], *, level:
     }
 
 
-def _zeolite(need: Need) -> list[bool]:
-    """Of each zeolite that the case speaks of, whether it is in this water."""
-    case = need.ground.case
-    in_pond = [need.path == HOME] if case.home_pond is not None and case.home_pond.zeolite else []
-    return [*in_pond, *(is_in(need.water.place, one) for one in case.already if one.what == "zeolite")]
-
-
 def _cautions(need: Need) -> tuple[Why, ...]:
-    zeolite = "zeolite-out-first" if _zeolite(need) else ""
+    zeolite = "zeolite-out-first" if zeolite_in(need.ground, need.water.place) else ""
     return codes("salt-without-additives", "dissolve-salt-first", "top-up-with-unsalted-water", zeolite)

@@ -29,13 +29,17 @@ class Presence:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stretch:
-    """A time in a water in which it is judged: a moment's, with whoever is in it."""
+    """A time in a water in which it is judged: a moment's, with whoever is in it.
+
+    `went_in_h` is when its fish went in, before `start_h` where they are in it already.
+    """
 
     name: str
     moment: Moment
     start_h: float
     until_h: float
     present: tuple[Presence, ...]
+    went_in_h: float
 
     @property
     def fish(self) -> tuple[str, ...]:
@@ -133,7 +137,8 @@ class _Timetable:
         if vessel.use is Use.HOSPITAL:
             start = max(self.revived_h, min(self.now_h, self.leaves_h - _LEAST_STAY_H))
             state = FishState.RECOVERING if start <= self.revived_h else FishState.AT_REST
-            return _stretch("stay", Moment.HOSPITAL, start, self.leaves_h, inside, state)
+            stay = _stretch("stay", Moment.HOSPITAL, start, self.leaves_h, inside, state)
+            return replace(stay, went_in_h=self.revived_h)
         if vessel.use is Use.DIP:
             until = self.revived_h + _DIPPED_H
             return _stretch("dip", Moment.HOSPITAL, self.revived_h, until, inside, FishState.HANDLED)
@@ -155,7 +160,8 @@ class _Timetable:
         # No rest for the water between two fish: the next may be there at once.
         present = [replace(one, until_h=following.start_h) for one, following in pairwise(present)] + present[-1:]
         start, until = present[0].start_h, present[-1].until_h
-        return Stretch(name=use.value, moment=Moment.PROCEDURE, start_h=start, until_h=until, present=tuple(present))
+        stretch = _stretch(use.value, Moment.PROCEDURE, start, until, [], state)
+        return replace(stretch, present=tuple(present))
 
     def at_the_pond(self) -> Iterator[Stretch]:
         """The pond before the fish is fetched, with all its fish, and after it is back; one or the other where no fish moves."""
@@ -190,4 +196,4 @@ def _way_h(transport: Transport) -> float:
 
 def _stretch(name: str, moment: Moment, start: float, until: float, fish: list[str], state: FishState) -> Stretch:
     present = tuple(Presence(fish=one, state=state, start_h=start, until_h=until) for one in fish)
-    return Stretch(name=name, moment=moment, start_h=start, until_h=until, present=present)
+    return Stretch(name=name, moment=moment, start_h=start, until_h=until, present=present, went_in_h=start)
