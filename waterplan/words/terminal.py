@@ -9,7 +9,7 @@ from waterplan.hazards.record import Verdict
 from waterplan.plan.record import MomentState, Plan, Readiness
 from waterplan.stay.record import Moment
 from waterplan.units import System
-from waterplan.words.lines import action_line, cautions, first_titles, judgement_line, measure_line
+from waterplan.words.lines import action_line, amount_name, cautions, first_titles, judgement_line, measure_line
 from waterplan.words.since import since_lines, since_title
 from waterplan.words.speaker import Speaker, capital
 from waterplan.words.trends import trend_lines
@@ -19,7 +19,6 @@ _NOW, _MEASURE, _BECAUSE, _REFUSED, _CHANGED = 5, 3, 3, 3, 6
 _TOLD = ("done", "place")
 # Of these no caution is left out where there is little room.
 _WHOLE = (Kind.PEOPLE, Kind.FIRST_AID, Kind.MOVE_NOTHING)
-_OF_THE_SUBSTANCE = frozenset({"mass", "stock", "draw", "amount", "grams"})
 
 
 def heading(speaker: Speaker) -> tuple[str, str, str]:
@@ -149,8 +148,8 @@ def have_lines(speaker: Speaker) -> list[str]:
     for action in (one for one in speaker.plan.actions if one.is_open):
         for name, path in action.amounts.items():
             if path in wanted:
-                what = action.substance if action.substance and name in _OF_THE_SUBSTANCE else name
-                said = speaker.say("have.amount", name=speaker.word(what), figure=speaker.figure(path))
+                what = amount_name(speaker, action, name)
+                said = speaker.say("have.amount", name=what, figure=speaker.figure(path))
                 found.setdefault(path.split("/", maxsplit=1)[0], []).append(said)
     return [
         speaker.say("have.line", of=speaker.name(of), amounts=speaker.join(dict.fromkeys(amounts)))
