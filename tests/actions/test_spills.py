@@ -113,7 +113,17 @@ def test_what_disinfects_things_is_never_put_into_a_pond() -> None:
 
 @pytest.mark.parametrize(
     ("label", "rule"),
-    [("7.5 % PVP-I, scrub", "antiseptic scrub"), ("10 % PVP-I, tincture", "antiseptic tincture")],
+    [
+        ("7.5 % PVP-I, scrub", "antiseptic scrub"),
+        ("surgical scrub, 7.5 % PVP-I with detergent", "antiseptic scrub"),
+        ("Scrub", "antiseptic scrub"),
+        ("PVP-I 7.5 %, contains detergents", "antiseptic scrub"),
+        ("1:10 scrub", "antiseptic scrub"),
+        ("10 % PVP-I (soap)", "antiseptic scrub"),
+        ("10 % PVP-I, tincture", "antiseptic tincture"),
+        ("tincture of iodine", "antiseptic tincture"),
+        ("2 % iodine in spirit", "antiseptic tincture"),
+    ],
 )
 def test_a_scrub_and_a_tincture_are_refused_with_the_reason(label: str, rule: str) -> None:
     made, _ = one("povidone-iodine", "wound", "1 ± 0 L", bottle=label)
@@ -121,9 +131,27 @@ def test_a_scrub_and_a_tincture_are_refused_with_the_reason(label: str, rule: st
     assert made.action.instead
 
 
-def test_a_bottle_whose_label_does_not_say_is_refused() -> None:
-    made, _ = one("hydrogen peroxide", "bath", strength="50 mg/L")
-    assert codes(made) == {"enter-the-strength-on-the-label"}
+def test_a_label_that_says_that_there_is_no_detergent_is_no_scrub() -> None:
+    """10 % PVP-I is 1 % available iodine, 10 mg/mL."""
+    for label in ("10 % PVP-I, no detergent", "10 % PVP-I (without soap)", "10 % PVP-I, detergent-free"):
+        found = parse_bottle(label)
+        assert not found.detergent
+        assert found.mg_per_ml == pytest.approx(10.0)
+
+
+@pytest.mark.parametrize(
+    ("substance", "use", "why"),
+    [
+        ("hydrogen peroxide", "bath", "enter-the-strength-on-the-label"),
+        ("hypochlorite", "equipment", "enter-the-strength-on-the-label"),
+        ("eugenol", "induction", "enter-the-share-of-eugenol"),
+    ],
+)
+def test_a_bottle_whose_label_does_not_say_is_refused(substance: str, use: str, why: str) -> None:
+    into = "10 ± 0 L" if use == "equipment" else "tub"
+    made, _ = one(substance, use, into, strength="50 mg/L")
+    assert codes(made) == {why}
+    assert not made.effects
 
 
 def test_a_strength_with_two_readings_is_shown_as_both_and_dosed_as_neither() -> None:

@@ -60,3 +60,20 @@ def test_the_record_keeps_readings_that_newer_ones_replaced_and_the_case_as_it_w
     for one in (*read, "1.40 m, tape", "20 g/L", "<0.25 mg/L as N, drop kit"):
         assert one in record
     assert "Signature" in record
+
+
+def test_the_card_of_an_injection_makes_the_mixture_before_it_draws_from_it() -> None:
+    # Heron: 0.5 mg/kg of a 50 mg/mL vial. What is drawn from the mixture would be many times the dose from the vial, so
+    # that the strength of the mixture stands in the largest print, and the vial is measured once, in ten divisions.
+    plan = demo_plan("heron_goldfish", draws=64)
+    (one,) = (action for action in plan.actions if action.kind == "injection" and action.substance == "flunixin")
+    vial, diluent, mixed, drawn, strength = (
+        plan.figures[one.amounts[name]].act_on for name in ("vial", "diluent", "strength diluted", "draw", "strength")
+    )
+    assert vial == pytest.approx(0.1)  # ten divisions of 0.01 mL
+    assert mixed == pytest.approx(strength * vial / (vial + diluent))
+    (card,) = (one for one in text("heron_goldfish", "dose-cards.html").split("injection of ") if one[:8] == "flunixin")
+    heading, _, order = card.partition("In this order")
+    assert f"{drawn:g} mL of mixture of flunixin at {mixed:g} mg/mL" in heading
+    make, draw = order.index(f"{vial:g} mL from the vial"), order.index(f"{drawn:g} mL from the mixture")
+    assert order.index("second person") < make < draw

@@ -136,7 +136,7 @@ def wider_volume(case: Generated, _: random.Random) -> Iterator[str]:
     for one in accepted(sure):
         if one.id not in orders or one.water in {None, "home-pond"}:
             continue
-        for amount in ("mass", "stock", "thiosulphate"):
+        for amount in ("mass", "stock", "mixture", "thiosulphate"):
             was, now = _least(sure, one, amount), _least(wide, orders[one.id], amount)
             fails = one.kind is Kind.NEUTRALISE or (one.kind is Kind.DOSE and one.substance in by_too_little)
             if one.kind is Kind.DOSE and not fails and now > was * (1.0 + compare.CLOSE):

@@ -110,8 +110,9 @@ def test_an_injection_is_drawn_up():
     given = {"drug": "flunixin", "dose": "0.5 mg/kg", "stock": "50 mg/mL", "weight": "2.4 ± 0 kg", "species": "koi",
              "eaten": "no"}  # fmt: skip
     test = press(fill(page("doses"), given, "quick/injection/"), "work injection")
-    # 1.2 mg of 50 mg/mL is 0.024 mL.
-    assert "0.02" in texts(test)
+    # 1.2 mg of 50 mg/mL is 0.024 mL, too little for ten divisions of 0.01 mL: 0.24 mL of a mixture at 5 mg/mL.
+    assert "0.24" in texts(test)
+    assert "mixture" in texts(test)
 
 
 def test_the_quick_sums_answer_and_know_their_values():

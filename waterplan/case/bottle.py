@@ -5,11 +5,12 @@ The grammar is one::
     "powder"   "98 % pure"   "85 % eugenol"   "100 mg tablets"
     "10 mg/mL"   "5 % w/v"   "35 % w/w, 1.13 kg/L"   "96 % v/v"
     "10 % PVP-I"   "1 % available iodine"   "5 % available chlorine"
-    "7.5 % PVP-I, scrub" (with detergent)   "10 % PVP-I, tincture" (in spirit)
+    "7.5 % PVP-I, scrub" (with detergent)   "10 % PVP-I, tincture" (in spirit), in any words that say so
     "1 in 10 of 50 mg/mL" (1 part in 10 parts in all)   "1 plus 9 of 50 mg/mL" (1 part and 9 of water)
 """
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from waterplan.case.values import BadValue
@@ -22,8 +23,14 @@ _DILUTED = re.compile(rf"^1 (?P<how>in|plus) {_NUMBER} of (?P<rest>.+)$")
 _RATIO = re.compile(r"^1\s*:\s*\d")
 _OF_A_STOCK = re.compile(rf"^1\s*:\s*{_NUMBER} of (?P<rest>.+)$")
 _WRITTEN = re.compile(rf"^{_NUMBER}\s*(?P<unit>[^,]*?)\s*(?:,\s*(?P<density>\d+(?:\.\d+)?)\s*kg/L)?$")
-_SCRUB = re.compile(r"[,\s]*\(?(?:with )?(?:antiseptic |surgical )?(?:scrub|detergent|soap)\)?$", re.IGNORECASE)
-_TINCTURE = re.compile(r"[,\s]*\(?(?:alcoholic )?tincture\)?$", re.IGNORECASE)
+# What no fish bears, wherever a label says so; and where it says that there is none of it.
+_DETERGENT = re.compile(r"\b(?:scrub|detergent|soap|surfactant|shampoo)s?\b", re.IGNORECASE)
+_SPIRIT = re.compile(r"\b(?:tinctures?|alcoholic|in spirit)\b", re.IGNORECASE)
+_WITHOUT = re.compile(
+    r"[,\s]*\(?\b(?:(?:no|without|free of) (?:detergent|soap|surfactant|alcohol)s?|(?:detergent|soap|alcohol)[- ]free)\b\)?",
+    re.IGNORECASE,
+)
+_PIECES = re.compile(rf"[,;()]|\bwith\b|{_DETERGENT.pattern}|{_SPIRIT.pattern}", re.IGNORECASE)
 _PURE = ("powder", "crystals", "pure")
 WOULD_DO = (
     "write what the label says: 'powder', '98 % pure', '10 mg/mL', '5 % w/v', '35 % w/w, 1.13 kg/L', '100 mg tablets', "
@@ -89,16 +96,31 @@ def parse_amount(text: str) -> Amount:
 
 
 def parse_bottle(text: str) -> Bottle:
-    """A label as a Bottle; BadValue where it cannot be taken, or can be read in two ways."""
+    """A label as a Bottle; BadValue where it cannot be taken, or can be read in two ways.
+
+    One with detergent or in spirit is taken whatever else it says: it is refused, and not its label.
+    """
     written = " ".join(text.split())
-    if _RATIO.match(written):
-        raise BadValue(repr(text), f"1:n is read in two ways: {_both_ways(written)}")
-    washed, spirit = _SCRUB.sub("", written), _TINCTURE.sub("", written)
+    said = _WITHOUT.sub("", written)
+    detergent, spirit = bool(_DETERGENT.search(said)), bool(_SPIRIT.search(said))
+    if detergent or spirit:
+        return replace(_strength_among(_PIECES.split(said)), text=written, detergent=detergent, tincture=spirit)
+    if _RATIO.match(said):
+        raise BadValue(repr(text), f"1:n is read in two ways: {_both_ways(said)}")
     try:
-        found = _parse(min(washed, spirit, key=len))
-        return replace(found, text=written, detergent=washed != written, tincture=spirit != written)
+        return replace(_parse(said), text=written)
     except ImpossibleInput as wrong:
         raise BadValue(repr(text), f"the {_NAMED.get(wrong.argument, 'strength')} must be {wrong.limits}") from None
+
+
+def _strength_among(pieces: Iterable[str | None]) -> Bottle:
+    """The first piece of a label that is a strength; without any where none is."""
+    for piece in pieces:
+        try:
+            return _parse((piece or "").strip())
+        except (BadValue, ImpossibleInput):
+            continue
+    return Bottle(text="")
 
 
 def _both_ways(written: str) -> str:

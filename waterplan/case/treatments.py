@@ -63,7 +63,9 @@ def _label(raw: object, info: ValidationInfo) -> Bottle:
 
 
 def _unfit(bottle: Bottle, name: str) -> str:
-    """Why a label cannot be that of a substance; empty where it can."""
+    """Why a label cannot be that of a substance; empty where it can, or where it is refused whatever its strength is."""
+    if bottle.detergent or bottle.tincture:
+        return ""
     of_iodine, of_spirit = bottle.pvp_iodine_percent is not None, bottle.percent_vv is not None
     iodine, spirit, eugenol = (name == one for one in ("povidone-iodine", "ethanol", "eugenol"))
     bare = bottle.active_fraction is not None and not bottle.of_eugenol and bottle.text != "pure"

@@ -12,7 +12,7 @@ from waterplan.papers.way_home import rechecks
 from waterplan.plan.record import Plan
 from waterplan.stay.record import Content, Figure, Quantity, Water, WaterKind
 from waterplan.words import numbers
-from waterplan.words.lines import action_values, judgement_words
+from waterplan.words.lines import action_values, amount_name, judgement_words
 from waterplan.words.since import since_lines
 from waterplan.words.speaker import Speaker, capital
 from waterplan.words.terminal import have_lines, shown_judgements
@@ -22,9 +22,8 @@ from waterplan.words.trends import trend_lines
 Values = dict[str, Any]
 _NOT_TUBS = frozenset({WaterKind.HOME, WaterKind.SOURCE})
 _WEIGHED = frozenset({"g", "kg", "mg", "mL", "uL"})
-_ASIDE = frozenset({"given", "division", "vial", "make up to", "weight"})
+_ASIDE = frozenset({"given", "division", "vial", "bottle", "weigh", "diluent", "make up to", "weight"})
 _BESIDE = frozenset({"level", "wanted", "dose", "strength", "contact", "time", "least time", "ceiling", "weight"})
-_OF_THE_SUBSTANCE = frozenset({"mass", "stock", "draw", "amount", "volume"})
 _CARDS = frozenset({Kind.DOSE, Kind.INJECTION, Kind.SALT})
 _SHOWN = 4
 # The time sheet of a bath, by what it aims at.
@@ -240,14 +239,14 @@ def dose_cards(drawings: Drawings) -> Values:
 
 def _dose_card(speaker: Speaker, one: Action) -> Values:
     weighed, others = [], []
-    substance = speaker.word(one.substance) if one.substance else speaker.say(f"kind.{one.kind}")
     for name, path in one.amounts.items():
         if path in speaker.plan.figures and speaker.plan.figures[path].unit in _WEIGHED and name not in _ASIDE:
-            weighed.append((substance if name in _OF_THE_SUBSTANCE else speaker.word(name), path))
+            weighed.append((amount_name(speaker, one, name), path))
         elif name in _BESIDE:
             others.append((speaker.word(name), path))
     kind = speaker.waters[one.water].kind if one.water else None
-    steps = speaker.listed("dose.step injection" if one.kind is Kind.INJECTION else "dose.step")
+    step = "dose.step injection" if one.kind is Kind.INJECTION else "dose.step"
+    steps = [text for text in speaker.listed(step, **action_values(speaker, one)) if text]
     if one.kind is Kind.DOSE and kind in {WaterKind.INDUCTION, WaterKind.DIP}:
         steps.append(speaker.say("dose.step before the fish"))
     if "time" in one.amounts or "least time" in one.amounts:

@@ -16,6 +16,7 @@ _SHOWN = 3
 _TIMES_A_DAY = {1.0: "line.daily", 2.0: "line.twice a day", 3.0: "line.times a day", 4.0: "line.times a day"}
 _CONDITION = "only-if-tap-water-ran-in"
 _ONLY_SEEN = frozenset({Hazard.SIGN, Hazard.DISEASE})
+_OF_THE_SUBSTANCE = frozenset({"mass", "stock", "draw", "amount", "grams"})
 _IF_DONE = frozenset({Verdict.WITHIN_LIMIT, Verdict.WATCH})
 
 
@@ -162,6 +163,15 @@ def action_values(speaker: Speaker, one: Action) -> dict[str, str]:
         asked = (speaker.say(f"hazard.{judgement.hazard}") for judgement in speaker.answered(one))
         values["about"] = speaker.join(dict.fromkeys(asked), ", ")
     return values
+
+
+def amount_name(speaker: Speaker, one: Action, name: str) -> str:
+    """What an amount is of: the substance, or its mixture with the strength that it has in the syringe."""
+    if name == "mixture" or (name == "draw" and "strength diluted" in one.amounts):
+        return speaker.say("line.mixture", **action_values(speaker, one))
+    if name not in _OF_THE_SUBSTANCE:
+        return speaker.word(name)
+    return speaker.word(one.substance) if one.substance else speaker.say(f"kind.{one.kind}")
 
 
 def _to_measure(speaker: Speaker, one: Action) -> str:

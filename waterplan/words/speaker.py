@@ -51,9 +51,9 @@ class Speaker:
         text = self.book.say(key, marked=self.marked, **{**values, "row": self.row})
         return Markup(text) if self.marked else text
 
-    def listed(self, prefix: str) -> list[str]:
+    def listed(self, prefix: str, **values: Any) -> list[str]:
         """All phrases under a prefix, in the order of the book."""
-        return [self.say(key) for key in self.book if key.startswith(f"{prefix}.")]
+        return [self.say(key, **values) for key in self.book if key.startswith(f"{prefix}.")]
 
     def join(self, texts: Iterable[str], by: str = "; ") -> str:
         """Several texts in one line."""

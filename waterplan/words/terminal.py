@@ -9,7 +9,7 @@ from waterplan.hazards.record import Verdict
 from waterplan.plan.record import MomentState, Plan, Readiness
 from waterplan.stay.record import Moment
 from waterplan.units import System
-from waterplan.words.lines import action_line, cautions, first_titles, judgement_line, measure_line
+from waterplan.words.lines import action_line, amount_name, cautions, first_titles, judgement_line, measure_line
 from waterplan.words.since import since_lines, since_title
 from waterplan.words.speaker import Speaker, capital
 from waterplan.words.trends import trend_lines
@@ -19,7 +19,6 @@ _NOW, _MEASURE, _BECAUSE, _REFUSED, _CHANGED = 5, 3, 3, 3, 6
 _TOLD = ("done", "place")
 # Of these no caution is left out where there is little room.
 _WHOLE = (Kind.PEOPLE, Kind.FIRST_AID, Kind.MOVE_NOTHING)
-_OF_THE_SUBSTANCE = frozenset({"mass", "stock", "draw", "amount", "grams"})
 # What is not used up: the same does for a second task.
 _LENT = frozenset({"W", "L/min", "pieces"})
 
@@ -152,14 +151,16 @@ def have_lines(speaker: Speaker) -> list[str]:
     found: dict[str, dict[str, list[str]]] = {}
     for path in wanted:
         if path not in owned:
-            found.setdefault("litres", {}).setdefault(speaker.name(path.split("/", maxsplit=1)[0]), []).append(path)
+            found.setdefault(speaker.word("litres"), {}).setdefault(
+                speaker.name(path.split("/", maxsplit=1)[0]), []
+            ).append(path)
     for action, name, path in owners:
         if path in wanted:
-            found.setdefault(_fetched(action, name), {}).setdefault(_goes_into(speaker, action, path), []).append(path)
+            found.setdefault(_fetched(speaker, action, name), {}).setdefault(
+                _goes_into(speaker, action, path), []
+            ).append(path)
     return [
-        speaker.say(
-            "have.line", name=capital(speaker.word(what)), amounts=speaker.join(dict.fromkeys(_amounts(speaker, paths)))
-        )
+        speaker.say("have.line", name=capital(what), amounts=speaker.join(dict.fromkeys(_amounts(speaker, paths))))
         for what, paths in found.items()
     ]
 
@@ -174,11 +175,10 @@ def _amounts(speaker: Speaker, found: Mapping[str, Iterable[str]]) -> Iterator[s
             yield speaker.say("have.amount", of=of, figure=speaker.figure(path))
 
 
-def _fetched(action: Action, name: str) -> str:
+def _fetched(speaker: Speaker, action: Action, name: str) -> str:
     """What an amount is an amount of."""
-    if action.kind is Kind.AIR and "within" in action.amounts:
-        return "back-up"
-    return action.substance if action.substance and name in _OF_THE_SUBSTANCE else name
+    back_up = action.kind is Kind.AIR and "within" in action.amounts
+    return speaker.word("back-up") if back_up else amount_name(speaker, action, name)
 
 
 def _goes_into(speaker: Speaker, action: Action, path: str) -> str:

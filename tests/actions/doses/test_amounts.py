@@ -110,6 +110,52 @@ def test_the_amount_by_hand(
     assert sum(made.action.part_amounts[name]) == pytest.approx(expected)
 
 
+@pytest.mark.parametrize(
+    ("substance", "use", "litres", "keys", "by_hand"),
+    [
+        # 25 uL/L x 100 L = 2.5 mL: the syringe shows 1 mL, of which ten are read. 10 mL with 90 mL of water are 10 % v/v;
+        # 2.5 mL of formalin are in 25 mL of that. From the bottle 25 mL would be ten times the dose.
+        (
+            "formalin",
+            "indefinite",
+            100.0,
+            {"strength": "25 uL/L", "syringe": "1 mL"},
+            {"bottle": 10.0, "diluent": 90.0, "strength diluted": 10.0, "mixture": 25.0},
+        ),
+        # 25 uL/L x 20 L = 0.5 mL, 5 mL of 1 in 10: still too few; 10 mL with 990 mL are 1 % v/v, 50 mL of that.
+        (
+            "formalin",
+            "indefinite",
+            20.0,
+            {"strength": "25 uL/L", "syringe": "1 mL"},
+            {"bottle": 10.0, "diluent": 990.0, "strength diluted": 1.0, "mixture": 50.0},
+        ),
+        # 100 mg/L x 2 L = 0.2 g on a scale of 1 g: ten divisions, 10 g in 1 L, are 10 mg/mL; 200 mg are 20 mL.
+        (
+            "tricaine",
+            "induction",
+            2.0,
+            {"strength": "100 mg/L", "bottle": "powder", "scale": "1 g"},
+            {"weigh": 10.0, "make up to": 1000.0, "strength diluted": 10.0, "mixture": 20.0},
+        ),
+    ],
+)
+def test_what_cannot_be_measured_is_drawn_from_a_mixture_with_its_strength(
+    substance: str, use: str, litres: float, keys: dict[str, str], by_hand: dict[str, float]
+) -> None:
+    made, at_hand = one(substance, use, f"{litres:g} ± 0 L", **keys)
+    assert codes(made) == set()
+    assert {name: amount(made, at_hand, name) for name in by_hand} == pytest.approx(by_hand)
+    assert "stock" not in made.action.amounts  # of the bottle itself nothing goes in
+
+
+def test_an_oil_is_not_thinned_a_hundredfold_with_ethanol() -> None:
+    # 40 mg/L x 2 L = 80 mg, 0.8 mL of 100 mg/mL; 1 in 10 are 8 mL, eight divisions; 1 in 100 would be 80 mL, nearly all
+    # ethanol, in 2 L: 4 %.
+    made, _ = one("eugenol", "induction", "2 ± 0 L", strength="40 mg/L", bottle="100 mg/mL", syringe="1 mL")
+    assert codes(made) == {"use-a-finer-syringe"}
+
+
 def test_the_litres_that_were_used_are_named_with_what_their_error_does() -> None:
     # 40 ± 4 L, a 95 % interval: the 5th percentile is 40 - 1.645 x 4 / 1.960 = 36.64 L; 110 mg/L of it is 4.03 g.
     made, at_hand = one(

@@ -18,8 +18,8 @@ def syringe(dose: str, stock: str, **keys: str) -> dict[str, str]:
 @pytest.mark.parametrize(
     ("drug", "dose", "stock", "weight", "drawn", "vial", "given_mg", "sites"),
     [
-        # 0.5 x 2.4 = 1.2 mg = 0.024 mL of 50 mg/mL: 1 in 10, 0.24 mL of 5 mg/mL.
-        ("flunixin", "0.5 mg/kg", "50 mg/mL", "2.4 ± 0 kg", 0.24, 0.024, 1.2, (0.24,)),
+        # 0.5 x 2.4 = 1.2 mg = 0.024 mL of 50 mg/mL: 1 in 10, 0.24 mL of 5 mg/mL. Ten divisions make the mixture: 0.1 mL.
+        ("flunixin", "0.5 mg/kg", "50 mg/mL", "2.4 ± 0 kg", 0.24, 0.1, 1.2, (0.24,)),
         # 2.2 x 2.4 = 5.28 mg = 0.1056 mL, down.
         ("flunixin", "2.2 mg/kg", "5 % w/v", "2.4 ± 0 kg", 0.1, 0.1, 5.0, (0.1,)),
         # 1 x 1.5 / 5 = 0.3 mL.
@@ -29,7 +29,7 @@ def syringe(dose: str, stock: str, **keys: str) -> dict[str, str]:
         # 5 x 2 / 10 = 1.0 mL, which is 0.5 mL/kg: split.
         ("morphine", "5 mg/kg", "10 mg/mL", "2 ± 0 kg", 1.0, 1.0, 10.0, (0.5, 0.5)),
         # 2 x 1.2 = 2.4 mg = 0.024 mL of 100 mg/mL: 1 in 10, 0.24 mL.
-        ("ketoprofen", "2 mg/kg", "100 mg/mL", "1.2 ± 0 kg", 0.24, 0.024, 2.4, (0.24,)),
+        ("ketoprofen", "2 mg/kg", "100 mg/mL", "1.2 ± 0 kg", 0.24, 0.1, 2.4, (0.24,)),
         # D36: 1 x 0.39 / 5 = 0.078 mL; a 0.01 mL syringe draws 0.08 of the vial itself.
         ("meloxicam", "1 mg/kg", "5 mg/mL", "0.39 ± 0 kg", 0.08, 0.08, 0.4, (0.08,)),
     ],
@@ -44,6 +44,14 @@ def test_what_is_drawn_up_by_hand(
     assert amount(made, at_hand, "given") == pytest.approx(given_mg)
     assert made.action.part_amounts["draw"] == pytest.approx(sites)
     assert not made.effects
+
+
+def test_a_mixture_is_made_of_ten_divisions_of_the_vial_and_diluent() -> None:
+    # 0.2 x 0.5 = 0.1 mg = 0.02 mL of 5 mg/mL, two divisions of 0.01 mL. Ten divisions are 0.1 mL; with 0.9 mL of
+    # diluent they are 1 mL at 0.5 mg/mL, of which 0.1 mg is 0.2 mL.
+    made, at_hand = injected("meloxicam", case={"weight": "0.5 ± 0 kg"}, **syringe("0.2 mg/kg", "5 mg/mL"))
+    found = [amount(made, at_hand, one) for one in ("vial", "diluent", "strength diluted", "draw")]
+    assert found == pytest.approx([0.1, 0.9, 0.5, 0.2])
 
 
 def test_what_the_error_of_the_weight_does_is_told() -> None:
@@ -120,5 +128,9 @@ def test_sites_add_up_to_the_draw_and_none_is_over_full(
     assert len(made.sites) <= 4
     assert all(math.isclose(one / division, round(one / division), rel_tol=1e-6) for one in made.sites)
     assert made.given_mg == pytest.approx(made.draw_ml / made.dilution * stock)
+    # Ten divisions leave the vial for a mixture (judgement), and the mixture is enough for the draw.
+    if made.dilution > 1.0:
+        assert made.vial_ml >= 10 * division * (1.0 - 1e-9)
+        assert made.vial_ml * made.dilution >= made.draw_ml
     # A tenth either way where few divisions are read; else never above what was asked for.
     assert made.given_mg <= weight * dose * (1.1 if made.few_divisions else 1.0) * (1.0 + 1e-9)

@@ -113,7 +113,7 @@ def test_a_bath_without_a_case_is_that_of_a_case() -> None:
 
 
 def test_salt_iodine_and_an_injection_without_a_case() -> None:
-    # 3 g/L x 600 L; 100 mg/L of available iodine in 10 L: 100 mL of the usual bottle; 0.024 mL of the vial, 1 in 10.
+    # 3 g/L x 600 L; 100 mg/L of available iodine in 10 L: 100 mL of the usual bottle; ten divisions of the vial.
     salt = quick_salt(exposure="level", strength="3 g/L", volume="600 ± 0 L", species_name="koi")
     assert act_on(salt, "mass") == 1800.0
     iodine = quick_iodine(use="nets", volume="10 ± 0 L")
@@ -121,7 +121,7 @@ def test_salt_iodine_and_an_injection_without_a_case() -> None:
     assert codes(quick_iodine(use="fish", volume="10 ± 0 L")) == {"no-fish-into-iodine"}
     texts = {"drug": "flunixin", "dose": "0.5 mg/kg", "stock": "50 mg/mL", "weight": "2.4 ± 0 kg", **FISH}
     drawn = quick_injection(texts, today=TODAY)
-    assert act_on(drawn, "vial") == 0.024
+    assert act_on(drawn, "vial") == 0.1
     assert act_on(drawn, "draw") == 0.24
 
 

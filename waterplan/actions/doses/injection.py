@@ -34,9 +34,13 @@ _GUESSES = frozenset({"owner's word", "estimate", "guess", "not stated"})
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Drawn:
-    """What is drawn up: of the vial (`dilution` 1) or of 1 part of it in `dilution` parts in all; `sites` add up to it."""
+    """What is drawn up: of the vial (`dilution` 1) or of a mixture, 1 part of it in `dilution` parts in all.
+
+    `vial_ml` is what leaves the vial; `sites` add up to the draw.
+    """
 
     draw_ml: float
+    vial_ml: float
     dilution: float
     given_mg: float
     sites: tuple[float, ...]
@@ -89,7 +93,8 @@ def draw(weight_kg: float, *, dose_mg_per_kg: float, stock_mg_per_ml: float, div
     -----
     Rounded down to the division. From ten divisions on the vial itself is drawn; from the rule `syringe_divisions` on
     too, where the nearest division is within the rule `rounding_error`. A dilution is taken only where it is ten
-    divisions or more and fits one site (0.5 mL/kg, from memory).
+    divisions or more and fits one site (0.5 mL/kg, from memory). It is drawn from a mixture of ten divisions out of
+    the vial with diluent, for less of the vial cannot be measured; the rest of the mixture is thrown away.
     """
     vial_ml = float(injection_ml(weight_kg, dose_mg_per_kg=dose_mg_per_kg, stock_mg_per_ml=stock_mg_per_ml))
     if vial_ml <= 0.0:
@@ -106,7 +111,10 @@ def draw(weight_kg: float, *, dose_mg_per_kg: float, stock_mg_per_ml: float, div
         count = (float(len(sites)), "pieces")
         raise Stopped(reason("too-many-sites", draw=(draw_ml, "mL"), site=(site_ml, "mL"), sites=count))
     given_mg = draw_ml / dilution * stock_mg_per_ml
-    return Drawn(draw_ml=summed(sites), dilution=dilution, given_mg=given_mg, sites=sites, few_divisions=few)
+    vial_ml = draw_ml if dilution == 1.0 else round(division_ml * _rule("smallest_divisions"), 9)
+    return Drawn(
+        draw_ml=summed(sites), vial_ml=vial_ml, dilution=dilution, given_mg=given_mg, sites=sites, few_divisions=few
+    )
 
 
 def injections(context: Context) -> Iterator[Proposal]:
@@ -243,19 +251,21 @@ def _work_out(draft: Draft, injection: Injection, fish: Weighed, day: datetime |
     _amounts(draft, fish, made, dose, stock)
     draft.amount("division", division, "mL", act_on=division)
     draft.words |= {"label": injection.stock.text, "from": "dilution" if made.dilution > 1.0 else "vial"}
-    draft.caution(*beside, *told, reason("same-form-of-the-drug"))
+    # What is done at the table comes before what is reported: a card has room for the first few.
+    draft.caution(*beside)
     if made.dilution > 1.0:
         draft.caution(reason("dilution-by-the-veterinarian"))
     if made.few_divisions:
         draft.caution(reason("few-divisions-of-the-syringe"))
+    draft.caution(reason("same-form-of-the-drug"), *told)
 
 
 def _amounts(draft: Draft, fish: Weighed, made: Drawn, dose: float, stock: float) -> None:
     diluted = stock / made.dilution
     need = injection_ml(fish.weight_kg, dose_mg_per_kg=dose, stock_mg_per_ml=diluted)
-    vial, sites = made.draw_ml / made.dilution, float(len(made.sites))
+    sites = float(len(made.sites))
     draft.amount("draw", need, "mL", act_end=ActEnd.BEST, act_on=made.draw_ml, equations=(injection_ml,))
-    draft.amount("vial", vial, "mL", act_on=_significant(vial))
+    draft.amount("vial", made.vial_ml, "mL", act_on=made.vial_ml)
     draft.amount("given", made.given_mg, "mg", act_on=_significant(made.given_mg))
     draft.amount("dose", dose, "mg/kg", act_on=dose)
     draft.amount("strength", stock, "mg/mL", act_on=stock)
@@ -267,6 +277,8 @@ def _amounts(draft: Draft, fish: Weighed, made: Drawn, dose: float, stock: float
         days = drugs.withdrawal_days(np.maximum(fish.temp_c, 0.0))
         draft.amount("withdrawal", days, "d", act_end=ActEnd.HIGH, equations=(drugs.withdrawal_days,))
     if made.dilution > 1.0:
+        diluent = round(made.vial_ml * (made.dilution - 1.0), 9)
+        draft.amount("diluent", diluent, "mL", act_on=diluent)
         draft.amount("dilution", made.dilution, "parts in all", act_on=made.dilution)
         draft.amount("strength diluted", diluted, "mg/mL", act_on=_significant(diluted))
     draft.worked_out_for["weight"] = "best"

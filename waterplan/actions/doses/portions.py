@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from waterplan import tables
@@ -25,10 +25,10 @@ _DAY_S = 86400.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Portion:
-    """What is weighed (`mass`), drawn up (`stock`) or counted (`tablets`, `drops`), as its instrument shows it.
+    """What is weighed (`mass`), drawn up (`stock`, `mixture`) or counted (`tablets`, `drops`), as its instrument shows it.
 
-    `given` is the active substance in it [g; mL of formalin or of pure spirit]. Of a stock that is made first, `weigh_g`
-    is made up to `make_up_ml`; of a liquid too strong for the syringe, 1 part is taken in `dilution` parts in all.
+    `given` is the active substance in it [g; mL of formalin or of pure spirit]. A mixture is made first: `weigh_g` made
+    up to `make_up_ml`, or of a liquid too strong for the syringe `bottle_ml` with `solvent_ml`.
     """
 
     kind: str
@@ -38,7 +38,8 @@ class Portion:
     given: float
     weigh_g: float | None = None
     make_up_ml: float | None = None
-    dilution: float = 1.0
+    bottle_ml: float | None = None
+    solvent_ml: float | None = None
     solvent: str = ""
 
 
@@ -200,7 +201,7 @@ def _weighed(bench: Bench, active: float, bottle: Bottle, share: float, safe: Sa
         raise Stopped(too_little(product, "g", division))
     drawn = round_safely(stock.draw_ml, division=syringe, safe=safe).amount
     return Portion(
-        kind="stock",
+        kind="mixture",
         amount=drawn,
         unit="mL",
         division=syringe,
@@ -221,22 +222,31 @@ def _spirit(bench: Bench, pure_ml: float, wanted: float, safe: Safe) -> Portion:
 
 
 def _drawn(bench: Bench, active: float, per_ml: float, safe: Safe, *, as_it_is: bool = False) -> Portion:
-    """What is drawn up of a liquid with so much in a mL, or of a dilution of it where the syringe cannot show so little."""
+    """What is drawn up of a liquid with so much in a mL, or of a mixture of it where the syringe cannot show so little.
+
+    Ten divisions of the bottle go into the mixture, which is more than is drawn from it. An oil is mixed with ethanol, which
+    is not thinned a hundredfold: so much of it would go in with the oil that it acts by itself.
+    """
     millilitres = active / per_ml
     division = bench.syringe_division
     solvent = "ethanol" if bench.row["form"] == "oil" else "water"
-    for times in (1.0,) if as_it_is else _DILUTIONS:
+    fewest = tables.row("dose_rules", rule="smallest_divisions").value
+    for times in _DILUTIONS[: 1 if as_it_is else 2 if solvent == "ethanol" else None]:
         rounded = round_safely(millilitres * times, division=division, safe=safe)
-        if not rounded.below_resolution:
-            return Portion(
-                kind="stock",
-                amount=rounded.amount,
-                unit="mL",
-                division=rounded.division,
-                given=rounded.amount / times * per_ml,
-                dilution=times,
-                solvent=solvent if times > 1.0 else "",
-            )
+        if rounded.below_resolution:
+            continue
+        made = Portion(
+            kind="stock",
+            amount=rounded.amount,
+            unit="mL",
+            division=rounded.division,
+            given=rounded.amount / times * per_ml,
+        )
+        if times == 1.0:
+            return made
+        bottle = round(fewest * division, 9)
+        rest = round(bottle * (times - 1.0), 9)
+        return replace(made, kind="mixture", bottle_ml=bottle, solvent_ml=rest, solvent=solvent)
     raise Stopped(too_little(millilitres, "mL", division))
 
 

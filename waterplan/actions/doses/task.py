@@ -25,6 +25,8 @@ from waterplan.stay.inputs import Inputs
 from waterplan.stay.record import ActEnd
 from waterplan.stay.state import State
 
+_MG_PER_G = 1000.0
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Around:
@@ -121,14 +123,19 @@ class Task:
         )
         draft.parts = max(len(parts), 1)
         draft.part_amounts[made.kind] = parts
-        if made.weigh_g is not None and made.make_up_ml is not None:
-            draft.amount("weigh", made.weigh_g, "g", act_on=made.weigh_g)
-            draft.amount("make up to", made.make_up_ml, "mL", act_on=made.make_up_ml)
-        if made.dilution > 1.0:
-            draft.amount("dilution", made.dilution, "parts in all", act_on=made.dilution)
-            draft.amount("solvent", made.amount * (1.0 - 1.0 / made.dilution), "mL")
+        for name, value, unit in (
+            ("weigh", made.weigh_g, "g"),
+            ("make up to", made.make_up_ml, "mL"),
+            ("bottle", made.bottle_ml, "mL"),
+            ("diluent", made.solvent_ml, "mL"),
+        ):
+            if value is not None:
+                draft.amount(name, value, unit, act_on=value)
         if made.solvent:
             draft.words["solvent"] = made.solvent
+            held = made.given / made.amount  # in a mL of the mixture
+            strength, unit = (100.0 * held, "% v/v") if self.unit == "uL/L" else (_MG_PER_G * held, "mg/mL")
+            draft.amount("strength diluted", strength, unit, act_on=float(f"{strength:.3g}"))
         draft.worked_out_for["volume"] = need.end.value
         bottle = self.bench.bottle
         draft.words["label"] = bottle.text if bottle is not None else self.row["form"]
