@@ -10,6 +10,7 @@ from pydantic.json_schema import SkipJsonSchema
 from waterplan.case.choices import Disinfectant, FilledWith, Filter, Shape, Source, Use, Walls, Where
 from waterplan.case.kinds import Flag, OneOf, Text, Whole
 from waterplan.case.measures import OXYGEN, SATURATION, Measure, degrees, intended, litres, measure, size
+from waterplan.case.names import HOME_POND
 from waterplan.case.part import Fault, Part
 from waterplan.case.references import PatientsNamed
 from waterplan.case.tank_choices import BackUp, MadeOf, Stones
@@ -190,5 +191,5 @@ class Vessel(Water, Body):
 
     @property
     def path(self) -> str:
-        """What it is known by: its use and its number among those of that use."""
-        return f"{self.use}-{self.ordinal}"
+        """What it is known by: its use and its number among those of that use; a vat that is the home by the home's path."""
+        return HOME_POND if self.use is Use.VAT else f"{self.use}-{self.ordinal}"

@@ -117,7 +117,7 @@ def _not_kept(need: Need, kind: Kind, target: FloatArray) -> Proposal:
 
 def _kept(need: Need, kind: Kind, target: FloatArray, begins_c: FloatArray) -> Proposal:
     """The tank to the intended temperature in steps, by a heater that holds it and cannot cook the fish."""
-    at, start_h, end = need.ground.clock.at, need.start_h, float(target[0])
+    at, start_h, end = need.ground.clock.at, need.stretch.begins_h, float(target[0])
     sized = _heating(need, end)
     steps = rungs(float(begins_c[0]), end, start_h)
     amounts = {"temperature": need.put("warm/to", target, "°C"), **sized.amounts}
@@ -221,7 +221,7 @@ def _before_the_way_home(context: Context, begins: Mapping[str, FloatArray]) -> 
     """The tank brought to the pond's temperature in steps that end when the fish leaves, where the two are too far apart."""
     asked = steps_on_the_way(context)
     for path, water in context.stay.waters.items():
-        if water.place.kind is WaterKind.HOSPITAL and water.place.stretches:
+        if water.place.kind is WaterKind.HOSPITAL and water.place.stretches and path != HOME:
             target = goes_home_at(context, water, begins[path], begins[HOME])
             if target is not None:
                 tank, now = need_of(context, water, asked), stays_at(context, water, begins[path], begins[HOME])
