@@ -5,7 +5,7 @@ from types import MappingProxyType
 
 from waterplan import tables
 from waterplan.actions.first_aid import may_have_zeolite
-from waterplan.actions.needs import POWER_OFF, Need, disease_stops, need_of
+from waterplan.actions.needs import POWER_OFF, Need, disease_stops, gas_stops, need_of
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Instead, Kind
 from waterplan.case.model import CaseEvent
@@ -113,6 +113,10 @@ def _sensitive(need: Need, row: tables.Row) -> bool:
     return not need.fish or "salt_sensitive" in fish_things((one.species for one in need.fish), ())
 
 
+def _gas(need: Need, row: tables.Row) -> bool:
+    return bool(gas_stops(need))
+
+
 def _tap(need: Need, row: tables.Row) -> bool:
     return need.ground.case.mains_water.disinfectant != "none"
 
@@ -128,6 +132,7 @@ _HOLDS: Mapping[str, Callable[[Need, tables.Row], bool]] = MappingProxyType(
         "signs": _signs,
         "bloom": _bloom,
         "hot": _hot,
+        "gas": _gas,
         "zeolite": may_have_zeolite,
         "sensitive": _sensitive,
         "tap": _tap,

@@ -82,6 +82,8 @@ class Water(Part):
     """when it was measured: `2026-05-14T09:30`"""
     where: Annotated[Where | None, OneOf(Where)] = None
     """where in it; at the surface and at the inflow some readings look too good and clear nothing: `at the bottom`"""
+    read_depth: Annotated[Reading | None, size("depth_m")] = None
+    """how deep in it; near the surface oxygen, salt and gas clear nothing, and layers are not followed: `1.2 m, tape`"""
     kit_expires: Annotated[datetime | None, When()] = None
     """the date on the reagents of the kit; one that is over it clears nothing: `2026-10-31`"""
     temperature: Annotated[Reading | None, degrees()] = None
@@ -121,7 +123,7 @@ class Water(Part):
         return {key: reading for key in WATER_KEYS if (reading := getattr(self, key)) is not None}
 
 
-WATER_KEYS = tuple(key for key in Water.model_fields if key not in {"taken", "where", "kit_expires"})
+WATER_KEYS = tuple(key for key in Water.model_fields if key not in {"taken", "where", "read_depth", "kit_expires"})
 
 
 class MainsWater(Water):

@@ -20,7 +20,7 @@ from waterplan.actions.heat.matching import (
     way_into,
 )
 from waterplan.actions.heat.rungs import NEAR_C, cap, rungs
-from waterplan.actions.needs import Need, disease_stops, need_of, needs
+from waterplan.actions.needs import Need, disease_stops, gas_stops, need_of, needs
 from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Instead, Kind
 from waterplan.hazards.record import Hazard, Verdict, Why
@@ -137,9 +137,13 @@ def _kept(need: Need, kind: Kind, target: FloatArray, begins_c: FloatArray) -> P
         costs=tuple(costs),
         cautions=(*sized.cautions, *_steps_told(need, steps)),
         done=None,
-        refused_because=(*sized.refused, *(disease_stops(need.context) if kind is Kind.WARM else ())),
+        refused_because=(*sized.refused, *(_not_warmed(need) if kind is Kind.WARM else ())),
         effects=[ThermostatRamp(rungs=steps or [(start_h, end)], heater_w=sized.heater_w)],
     )
+
+
+def _not_warmed(need: Need) -> tuple[Why, ...]:
+    return disease_stops(need.context) + gas_stops(need)
 
 
 def _steps_told(need: Need, steps: list[tuple[float, float]]) -> Iterator[Why]:
