@@ -1,4 +1,4 @@
-"""An event in a water whose course no event enters is told, never taken in silence."""
+"""An event is counted where the plan follows it, in a tub, a tank or the pond; else it is told, never taken in silence."""
 
 import pytest
 
@@ -35,7 +35,7 @@ def told(water: str) -> tuple[Plan, list[str | None]]:
     return made, [one.water for one in made.actions if one.kind is Kind.MEANT and "not followed" in one.words]
 
 
-def test_an_event_at_home_is_told() -> None:
+def test_a_change_at_home_with_water_that_nobody_knows_is_told() -> None:
     made, waters = told("home pond")
     assert waters == ["home-pond"]
     assert "water change at 2026-06-05" in full_page(made)
@@ -44,3 +44,47 @@ def test_an_event_at_home_is_told() -> None:
 @pytest.mark.parametrize("water", ["", "long tank"])
 def test_an_event_of_the_tank_counts_and_is_not_told(water: str) -> None:
     assert told(water)[1] == []
+
+
+MAINS = """[mains_water]
+disinfectant = "none"
+temperature = "16 ± 0 °C"
+ph = "7 ± 0"
+tan = "1.3 ± 0 mg/L as N"
+nitrite = "0 ± 0 mg/L as NO2"
+alkalinity = "90 ± 0 mg/L as CaCO3"
+"""
+TUB = """[[vessels]]
+name = "wake tub"
+use = "revival"
+volume = "100 ± 0 L"
+tan = "0.1 ± 0 mg/L as N"
+"""
+
+
+def highest(path: str, *, water: str, pond: float, litres: int, at: str) -> float | None:
+    case = CASE.format(water=water).replace("[[vessels]]", f"{MAINS}{TUB}[[vessels]]", 1)
+    for old, new in (
+        ("6000 L, marked tub", "6000 ± 0 L"),
+        ("200 L, marked tub", f"{litres} ± 0 L"),
+        ("0.1 mg/L as N, photometer", f"{pond} ± 0 mg/L as N"),
+        ("2026-06-05T09:00:00", at),
+    ):
+        case = case.replace(old, new)
+    made = plan(read_case(case), draws=32)
+    assert not [one for one in made.actions if "not followed" in one.words]
+    return made.figures[path].low
+
+
+def test_a_change_at_home_is_counted() -> None:
+    """Half of 6,000 L with 0.1 mg/L as N, made good with a tap of 1.3 mg/L: 0.7 mg/L in the pond of the call."""
+    change = {"water": "home pond", "litres": 3000, "at": "2026-06-04T09:00:00"}
+    assert highest("home-pond/ammonia/highest/call", pond=0.1, **change) == pytest.approx(0.7, abs=0.001)
+
+
+def test_a_change_in_a_revival_tub_is_counted() -> None:
+    """80 of 100 L with 0.1 mg/L as N made good from a pond with 1.1 mg/L: 0.2 x 0.1 + 0.8 x 1.1 = 0.9 mg/L, and what
+    the fish gives off comes to that; without the change it is in the tub two hours and does not come near."""
+    level = highest("revival-1/ammonia/highest", water="wake tub", pond=1.1, litres=80, at="2026-06-04T11:00:00")
+    assert level is not None
+    assert 0.9 <= level < 1.1

@@ -101,6 +101,7 @@ GREEN = '[[already]]\nwhat = "algae"\nwhere = "home pond"\n'
         (("part water change", "food"), {"water": {"tan": ""}}, "ammonia"),
         (("part water change",), {"mains": {"ph": ""}}, "ammonia"),
         (("move fish", "take fish away", "warm the water"), {"more": SICK}, "disease"),
+        (("warm the water",), {"more": '[[seen]]\nsign = "bubbles in the fins"\n'}, "gas"),
     ],
 )
 def test_each_thing_that_speaks_against_it_refuses_it(whats: tuple[str, ...], change: dict, reason: str) -> None:
@@ -118,8 +119,8 @@ def test_a_filter_is_never_washed_and_something_else_is_kept_and_has_no_effect()
 
 
 def test_every_row_of_the_table_has_been_shown() -> None:
-    shown = {"oxygen", "signs", "bloom", "hot", "zeolite", "sensitive", "tap", "ammonia", "disease", "always", "never"}
-    assert {row["when"] for row in tables.table("meant")} == shown
+    shown = {"oxygen", "signs", "bloom", "hot", "gas", "zeolite", "sensitive", "tap", "ammonia", "disease", "always"}
+    assert {row["when"] for row in tables.table("meant")} == {*shown, "never"}
     assert {row["meant"] for row in tables.table("meant")} == {*DANGERS, *OTHERS, "wash the filter", "something else"}
 
 

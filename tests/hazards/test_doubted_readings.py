@@ -21,6 +21,7 @@ GOOD = {
     "alkalinity": "120 ± 5 mg/L as CaCO3",
     "salinity": "1.5 g/L, refractometer",
     "chlorine": "0 ± 0.001 mg/L",
+    "gas_pressure": "100 ± 0.5 %",
 }
 ALREADY = '[[already]]\nwhat = "formalin"\nwhere = "home pond"\nlevel = "5 uL/L"\n'
 
@@ -48,6 +49,8 @@ CASES = [
     ({"kit_expires": "2026-04-30"}, Hazard.NITRITE, "kit-out-of-date"),
     ({"kit_expires": "2026-04-30"}, Hazard.AMMONIA, "kit-out-of-date"),
     ({"where": "at the surface"}, Hazard.OXYGEN, "read-at-the-surface"),
+    ({"read_depth": "6 cm, tape"}, Hazard.OXYGEN, "read-at-the-surface"),
+    ({"read_depth": "6 cm, tape"}, Hazard.GAS_PRESSURE, "read-too-shallow-for-total-gas"),
     ({"where": "at the inflow"}, Hazard.OXYGEN, "read-at-the-inflow"),
     ({"where": "at the inflow"}, Hazard.NITRITE, "read-at-the-inflow"),
 ]
@@ -63,6 +66,13 @@ def test_a_good_reading_that_cannot_be_believed_clears_nothing(
     assert spoiled.verdict is Verdict.NOT_KNOWN
     assert doubt in doubts(spoiled)
     assert spoiled.measure  # it is asked for again
+
+
+@pytest.mark.parametrize("hazard", [Hazard.OXYGEN, Hazard.TEMPERATURE])
+def test_a_reading_at_one_depth_counts_for_the_whole_water_and_says_so(hazard: Hazard) -> None:
+    plain, deep = of(made(GOOD), hazard), of(made({**GOOD, "read_depth": "1.2 m, tape"}), hazard)
+    assert (deep.verdict, doubts(deep)) == (plain.verdict, {"read-at-one-depth"})
+    assert not doubts(plain)
 
 
 @pytest.mark.parametrize(

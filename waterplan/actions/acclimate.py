@@ -10,7 +10,7 @@ from waterplan.actions.needs import Need, need_of
 from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Instead, Kind
 from waterplan.actions.unsalting import salt_must_stay
-from waterplan.hazards.levels import stands, state_of, way_of
+from waterplan.hazards.levels import stands_for, state_of, way_of
 from waterplan.hazards.record import Why
 from waterplan.hazards.subject import Subject
 from waterplan.published import FloatArray
@@ -59,7 +59,7 @@ def _row(quantity: str, limit: str) -> tables.Row:
 
 def _left(way: Subject, quantity: Q) -> FloatArray:
     """A water as the fish leaves it; the pH of a closed bag counts as it was filled."""
-    as_filled = stands(way) or (quantity is Q.PH and way.kind is WaterKind.BAG)
+    as_filled = stands_for(way, quantity)
     course = None if as_filled else way.course
     return course.at_end(quantity) if course is not None and quantity in course.values else state_of(way)[quantity]
 

@@ -14,6 +14,7 @@ from waterplan.stay.effects import NotFed, TakenOut
 from waterplan.stay.ground import WaterStay
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, Moment, WaterKind
+from waterplan.stay.waters import HOME
 
 _BY_HOSE = (Hazard.CHLORINE, Hazard.OXYGEN, Hazard.GAS_PRESSURE, Hazard.SUBSTANCE)
 _BY_FOOD = (Hazard.OXYGEN, Hazard.AMMONIA, Hazard.NITRITE, Hazard.TEMPERATURE)
@@ -25,7 +26,7 @@ _INTO = (WaterKind.HOSPITAL, WaterKind.REVIVAL)
 def source_off(context: Context) -> Iterator[Proposal]:
     """The hose off at a pond where something must be done that tap water may have brought."""
     for need in needs(context, *_BY_HOSE, least=Verdict.ACT_NOW, kind=Kind.SOURCE_OFF):
-        if need.kind is WaterKind.HOME:
+        if need.path == HOME:
             yield need.proposal(Kind.SOURCE_OFF, cautions=codes("any-hose-off", "dosing-pumps-off"))
 
 
@@ -33,7 +34,7 @@ def stop_feeding(context: Context) -> Iterator[Proposal]:
     """Feeding stopped in the pond and in the tank where something must be done, or where meals are what drives it."""
     fed = context.ground.case.intended.feeding is not None
     for need in needs(context, *_BY_FOOD, kind=Kind.STOP_FEEDING):
-        if need.urgent and (need.kind is WaterKind.HOME or (need.kind is WaterKind.HOSPITAL and fed)):
+        if need.urgent and (need.path == HOME or (need.kind is WaterKind.HOSPITAL and fed)):
             until = codes("until-two-readings-are-good")
             yield need.proposal(Kind.STOP_FEEDING, done=None, cautions=until, effects=[NotFed(at_h=need.at_h)])
 
@@ -41,7 +42,7 @@ def stop_feeding(context: Context) -> Iterator[Proposal]:
 def move_nothing(context: Context) -> Iterator[Proposal]:
     """No fish, water or net leaves a pond where a notifiable disease may be at work; whoever must know is called."""
     for need in needs(context, Hazard.DISEASE, least=Verdict.ACT_NOW):
-        if need.kind is WaterKind.HOME:
+        if need.path == HOME:
             authority = need.ground.case.place.authority
             call = Why(code="stop-call-the-authority", words={"authority": authority} if authority else {})
             yield need.proposal(
@@ -85,7 +86,7 @@ def _abort(context: Context) -> Iterator[Proposal]:
 
 
 def _moved(need: Need) -> Proposal:
-    if need.kind is WaterKind.HOME and disease_stops(need.context):
+    if need.path == HOME and disease_stops(need.context):
         stay = (Instead(kind=Kind.AIR, because=codes("air-where-it-is")),)
         return need.proposal(Kind.MOVE, refused_because=disease_stops(need.context), instead=stay)
     patients = [one for one in need.stretch.fish if one.startswith("patient-")]

@@ -35,6 +35,7 @@ from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, WaterKind
 from waterplan.stay.standing import setup_of
 from waterplan.stay.state import State, as_tank_water
+from waterplan.stay.waters import HOME
 from waterplan.tank.aeration import Diffuser, Gas
 from waterplan.tank.answers import Answer, thinned
 from waterplan.tank.changes_needed import NitrogenLimits, daily_change_litres
@@ -241,6 +242,9 @@ def _salted(need: Need, one: Changed, at_h: float, until_h: float) -> Iterator[E
 
 
 def _unsalting(need: Need, found: NewWater, daily_share: float) -> Unsalting | None:
+    """How the salt is let out before the way home; none from a vat in which the fish stays."""
+    if need.path == HOME:
+        return None
     return unsalting(need, source_g_per_l=high(found.state[Q.SALT]), daily_share=daily_share)
 
 

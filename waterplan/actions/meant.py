@@ -5,12 +5,15 @@ from types import MappingProxyType
 
 from waterplan import tables
 from waterplan.actions.first_aid import may_have_zeolite
-from waterplan.actions.needs import POWER_OFF, Need, disease_stops, need_of
+from waterplan.actions.needs import POWER_OFF, Need, disease_stops, gas_stops, need_of
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Instead, Kind
+from waterplan.case.model import CaseEvent
 from waterplan.hazards.conflict import fish_things
 from waterplan.hazards.record import Hazard, Verdict, Why
 from waterplan.spread import band
+from waterplan.stay.ground import WaterStay
+from waterplan.stay.happenings import FOLLOWED
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import WaterKind
 from waterplan.stay.state import State
@@ -23,7 +26,7 @@ _CHANGE = "part water change"
 def meant(context: Context) -> Iterator[Proposal]:
     """An action for each thing that is meant; a refused one has every reason of the table `meant` that holds.
 
-    An event in a water whose course no event enters is told as one that the plan does not follow.
+    An event that enters no course and no state is told as one that the plan does not follow.
     """
     yield from _not_followed(context)
     for number, one in enumerate(context.ground.case.meant, 1):
@@ -47,10 +50,22 @@ def meant(context: Context) -> Iterator[Proposal]:
 def _not_followed(context: Context) -> Iterator[Proposal]:
     for number, event in enumerate(context.ground.case.events, 1):
         water = context.stay[event.water or context.ground.unnamed]
-        if water.place.kind is WaterKind.HOSPITAL and water.place.stretches:
+        if _is_followed(context, water, event):
             continue
         words = {"said": event.told, "not followed": "yes"}
         yield need_of(context, water).proposal(Kind.MEANT, f"event-{number}", by=None, done=None, words=words)
+
+
+def _is_followed(context: Context, water: WaterStay, event: CaseEvent) -> bool:
+    """Whether an event is past, and so in the readings, or happens in a water with its fish in it as the plan has them."""
+    at_h, clock = context.ground.clock.hours(event.at), context.ground.clock
+    if at_h is None or water.place.kind is WaterKind.BAG:
+        return False
+    if event.what not in FOLLOWED:
+        return False
+    if water.place.kind is WaterKind.HOME:
+        return at_h < clock.now_h or any(event is one for one in context.ground.changes_at_home())
+    return at_h < clock.now_h or any(one.start_h <= at_h <= one.until_h for one in water.place.stretches)
 
 
 # -- when something speaks against it -------------------------------------------------------------------------------
@@ -98,6 +113,10 @@ def _sensitive(need: Need, row: tables.Row) -> bool:
     return not need.fish or "salt_sensitive" in fish_things((one.species for one in need.fish), ())
 
 
+def _gas(need: Need, row: tables.Row) -> bool:
+    return bool(gas_stops(need))
+
+
 def _tap(need: Need, row: tables.Row) -> bool:
     return need.ground.case.mains_water.disinfectant != "none"
 
@@ -113,6 +132,7 @@ _HOLDS: Mapping[str, Callable[[Need, tables.Row], bool]] = MappingProxyType(
         "signs": _signs,
         "bloom": _bloom,
         "hot": _hot,
+        "gas": _gas,
         "zeolite": may_have_zeolite,
         "sensitive": _sensitive,
         "tap": _tap,

@@ -245,6 +245,15 @@ def disease_stops(context: Context) -> tuple[Why, ...]:
     return (Why(code="nothing-moves"),) if suspected else ()
 
 
+def gas_stops(need: Need) -> tuple[Why, ...]:
+    """Why a water is not warmed: gas disease was seen in it or at home, and its total gas is not known to be well."""
+    seen = (tables.row("signs", sign=one.sign) for one in (*need.ground.seen(need.path), *need.ground.seen(HOME)))
+    gassed = any(Q.GAS_PRESSURE in row["quantities"] for row in seen)
+    calls = any(one.water == need.path for one in need.context.calling(Hazard.GAS_PRESSURE))
+    is_well = need.state.known[Q.GAS_PRESSURE].is_known and not calls
+    return (Why(code="gas-out-before-warming"),) if gassed and not is_well else ()
+
+
 def sign_of(judgement: Judgement) -> str:
     """The sign that a judgement is of."""
     return judgement.id.rpartition("/")[2]

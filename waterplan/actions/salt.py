@@ -89,7 +89,7 @@ def salt_ladder(need: Need) -> tuple[SaltStep, ...]:
         return ()
     present = max(high(need.state[Q.SALT]), 0.0)
     steps = salt_steps(min(present, level), intended_g_per_l=level)
-    return tuple(replace(step, at_h=need.water.place.stretches[0].start_h + step.at_h) for step in steps)
+    return tuple(replace(step, at_h=need.water.place.stretches[0].begins_h + step.at_h) for step in steps)
 
 
 def _to_level(need: Need) -> Iterator[Proposal]:
@@ -102,7 +102,7 @@ def _to_level(need: Need) -> Iterator[Proposal]:
         "ceiling": need.put("salt/ceiling", row.high, "g/L", rows=(row.id,)),
         "there": need.put("salt/there", present, "g/L", act_end=ActEnd.HIGH),
     }
-    start_h, at = need.stretch.start_h, need.ground.clock.at
+    start_h, at = need.stretch.begins_h, need.ground.clock.at
     made = partial(need.proposal, Kind.SALT, moment=Moment.HOSPITAL, by=at(start_h), done=None, substance="salt")
     over = {key: figures[key] for key in ("level", "ceiling")}
     refused = _refused(need, *([Why(code="salt-above-ceiling", figures=over)] if asked > row.high else []))

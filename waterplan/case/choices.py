@@ -4,8 +4,18 @@ from enum import StrEnum
 
 # What the biofilter of a tank can do.
 Filter = StrEnum("Filter", ["SEEDED", "UNSEEDED", "DAMAGED", "MATURING"])
-# What a vessel is for.
-Use = StrEnum("Use", ["INDUCTION", "IRRIGATION", "REVIVAL", "HOSPITAL", "DIP"])
+# What a vessel is for; a vat may be the home of the fish and its hospital in one.
+Use = StrEnum(
+    "Use",
+    {
+        "INDUCTION": "induction",
+        "IRRIGATION": "irrigation",
+        "REVIVAL": "revival",
+        "HOSPITAL": "hospital",
+        "DIP": "dip",
+        "VAT": "home and hospital",
+    },
+)
 # The plan of a vessel or pond, and how the sides of a pond go down.
 Shape = StrEnum("Shape", ["RECTANGLE", "ROUND", "OVAL"])
 Walls = StrEnum("Walls", ["VERTICAL", "SLOPING"])

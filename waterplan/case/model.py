@@ -100,20 +100,39 @@ class Case(Part):
         """The patients of which the path is among some."""
         return tuple(patient for patient in self.patients if patient.path in fish)
 
-    def vessels_for(self, use: Use) -> tuple[Vessel, ...]:
-        """The vessels of one use, in the file's order."""
-        return tuple(vessel for vessel in self.vessels if vessel.use is use)
+    def vessels_for(self, *uses: Use) -> tuple[Vessel, ...]:
+        """The vessels of some uses, in the file's order."""
+        return tuple(vessel for vessel in self.vessels if vessel.use in uses)
+
+    @property
+    def vat(self) -> Vessel | None:
+        """The vat that is home and hospital in one, where there is one."""
+        return next(iter(self.vessels_for(Use.VAT)), None)
 
     @property
     def is_operated_in(self) -> tuple[Vessel, ...]:
         """The vessels in which a fish is under an anaesthetic."""
-        return (*self.vessels_for(Use.INDUCTION), *self.vessels_for(Use.IRRIGATION))
+        return self.vessels_for(Use.INDUCTION, Use.IRRIGATION)
 
     def vessel(self, path: str) -> Vessel | None:
-        """The vessel of a path; the first hospital tank for the empty one."""
+        """The vessel of a path; the first in which fish are held for the empty one."""
         if not path:
-            return next(iter(self.vessels_for(Use.HOSPITAL)), None)
+            return next(iter(self.vessels_for(Use.HOSPITAL, Use.VAT)), None)
         return next((vessel for vessel in self.vessels if vessel.path == path), None)
+
+    def faults(self) -> Iterator[Fault]:
+        """A vat that is home and hospital in one, and another of either, or a journey."""
+        yield from super().faults()
+        if self.vat is None:
+            return
+        for key, there, say in (
+            ("home_pond", self.home_pond is not None, "leave it out: the vat is the home"),
+            ("home_water", bool(self.home_water.readings), "write what was read in the vat under its own heading"),
+            ("transports", bool(self.transports), "leave them out: the fish stays in its vat"),
+            ("vessels", len(self.vessels_for(Use.HOSPITAL, Use.VAT)) > 1, "name one tank in which fish are held"),
+        ):
+            if there:
+                yield Fault(key, f"it beside the {self.vat.name}, which is home and hospital", say)
 
     def event_faults(self) -> Iterator[tuple[int, Fault]]:
         """What is wrong with an event, by its number: one that its tank cannot have, or outside the stay."""

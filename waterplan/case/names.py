@@ -7,6 +7,7 @@ the case is asked which.
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
+from waterplan.case.choices import Use
 from waterplan.case.values import BadValue
 
 HOME_POND, MAINS = "home-pond", "mains"
@@ -35,7 +36,7 @@ class Names:
         counts: dict[str, int] = {}
         for use, name in vessels:
             counts[use] = counts.get(use, 0) + 1
-            found[f"{use}-{counts[use]}"] = name
+            found[HOME_POND if use == Use.VAT else f"{use}-{counts[use]}"] = name
         return cls(patients=tuple(patients), vessels=found)
 
     @property
@@ -46,8 +47,9 @@ class Names:
     def water(self, text: str) -> str | None:
         """The path of the water that a text names; None where there is none, BadValue where it could be two."""
         wanted = plain(text)
-        found = [path for path, names in _ALWAYS.items() if wanted in {path, *names}]
-        found += [path for path, name in self.vessels.items() if wanted in {path, plain(name)}]
+        always = [path for path, names in _ALWAYS.items() if wanted in {path, *names}]
+        named = [path for path, name in self.vessels.items() if wanted in {path, plain(name)}]
+        found = list(dict.fromkeys((*always, *named)))
         if len(found) > 1:
             raise BadValue(f"{text!r}, which could be {' or '.join(found)}", f"write {' or '.join(map(repr, found))}")
         return found[0] if found else None

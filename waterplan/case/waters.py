@@ -10,6 +10,7 @@ from pydantic.json_schema import SkipJsonSchema
 from waterplan.case.choices import Disinfectant, FilledWith, Filter, Shape, Source, Use, Walls, Where
 from waterplan.case.kinds import Flag, OneOf, Text, Whole
 from waterplan.case.measures import OXYGEN, SATURATION, Measure, degrees, intended, litres, measure, size
+from waterplan.case.names import HOME_POND
 from waterplan.case.part import Fault, Part
 from waterplan.case.references import PatientsNamed
 from waterplan.case.tank_choices import BackUp, MadeOf, Stones
@@ -81,6 +82,8 @@ class Water(Part):
     """when it was measured: `2026-05-14T09:30`"""
     where: Annotated[Where | None, OneOf(Where)] = None
     """where in it; at the surface and at the inflow some readings look too good and clear nothing: `at the bottom`"""
+    read_depth: Annotated[Reading | None, size("depth_m")] = None
+    """how deep in it; near the surface oxygen, salt and gas clear nothing, and layers are not followed: `1.2 m, tape`"""
     kit_expires: Annotated[datetime | None, When()] = None
     """the date on the reagents of the kit; one that is over it clears nothing: `2026-10-31`"""
     temperature: Annotated[Reading | None, degrees()] = None
@@ -120,7 +123,7 @@ class Water(Part):
         return {key: reading for key in WATER_KEYS if (reading := getattr(self, key)) is not None}
 
 
-WATER_KEYS = tuple(key for key in Water.model_fields if key not in {"taken", "where", "kit_expires"})
+WATER_KEYS = tuple(key for key in Water.model_fields if key not in {"taken", "where", "read_depth", "kit_expires"})
 
 
 class MainsWater(Water):
@@ -190,5 +193,5 @@ class Vessel(Water, Body):
 
     @property
     def path(self) -> str:
-        """What it is known by: its use and its number among those of that use."""
-        return f"{self.use}-{self.ordinal}"
+        """What it is known by: its use and its number among those of that use; a vat that is the home by the home's path."""
+        return HOME_POND if self.use is Use.VAT else f"{self.use}-{self.ordinal}"

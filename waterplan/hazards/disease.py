@@ -13,7 +13,6 @@ from waterplan.published import FloatArray
 from waterplan.spread import band
 from waterplan.stay.ground import Ground
 from waterplan.stay.quantities import Q
-from waterplan.stay.record import WaterKind
 from waterplan.stay.waters import HOME
 
 # From how many fish on a sign of the table counts as many sick ones; others count after new fish alone.
@@ -23,7 +22,7 @@ _NEW_FISH, _IN_QUESTION, _DAY_H = "new fish", "khv_suspected", 24.0
 
 def hazard(subject: Subject) -> Assessed | None:
     """The suspicion at the pond, and for every water that its fish would be moved to; nothing where there is none."""
-    at_home = subject.kind is WaterKind.HOME
+    at_home = subject.water.place.id == HOME
     ahead = subject.stretch is not None and subject.stretch.start_h > subject.stay.ground.clock.now_h
     if not (subject.is_now if at_home else ahead):
         return None

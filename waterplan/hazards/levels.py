@@ -15,6 +15,7 @@ from waterplan.stay.operations import change, dose
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import WaterKind
 from waterplan.stay.state import State
+from waterplan.stay.waters import HOME, MAINS
 
 _SOONER_H = 1e-9
 
@@ -23,6 +24,12 @@ def stands(subject: Subject) -> bool:
     """Whether the state alone is judged: a source, and a pond, whose day and night no course of a tub describes."""
     a_pond = subject.kind is WaterKind.HOME and subject.scenario is Scenario.AS_PLANNED
     return a_pond or subject.stretch is None
+
+
+def stands_for(way: Subject, quantity: Q) -> bool:
+    """Whether fish leave a water as it was found: a pond, a vat that they come back to, and of the pH a closed bag."""
+    comes_back = way.stretch is not None and way.stretch.treated_h is not None
+    return stands(way) or comes_back or (quantity is Q.PH and way.kind is WaterKind.BAG)
 
 
 def state_of(subject: Subject) -> State:
@@ -40,6 +47,10 @@ def state_of(subject: Subject) -> State:
         elif isinstance(effect, SaltIn):
             grams = sum(one for at_h, one in effect.parts if at_h is not None)
             state = dose(state, came_from=effect.action, salt_g=grams)
+    for event in ground.changes_at_home(np.inf if subject.stretch is None else subject.stretch.until_h):
+        assert event.volume is not None
+        poured = Changed(action="case/event", water=HOME, litres=event.volume.measured.best, source=MAINS)
+        state = change(state, source_for(ground, state, poured), poured.litres, came_from=poured.action, parts=1)
     return state
 
 
@@ -123,7 +134,7 @@ def way_of(subject: Subject) -> Subject | None:
         (stretch.start_h, stretch.until_h, water.place.id, Subject(stay=subject.stay, water=water, stretch=stretch))
         for water in subject.stay.waters.values()
         for stretch in water.place.stretches
-        if water is not subject.water and moved & set(stretch.fish) and stretch.start_h < here.start_h - _SOONER_H
+        if water is not subject.water and moved & set(stretch.fish) and stretch.start_h < here.begins_h - _SOONER_H
     ]
     # Of two that begin together, the one that they leave last.
     return max(came, key=lambda one: one[:3])[3] if came else None

@@ -11,7 +11,7 @@ from waterplan.hazards.record import Hazard, Why
 from waterplan.hazards.subject import Assessed, Rests, Subject
 from waterplan.published import FloatArray
 from waterplan.stay.quantities import Q
-from waterplan.stay.record import ActEnd, Moment, WaterKind
+from waterplan.stay.record import ActEnd, Moment
 
 _UNCONVALESCENT = frozenset({Moment.PROCEDURE, Moment.REVIVAL, Moment.HOSPITAL})
 
@@ -47,7 +47,7 @@ def ph_change(subject: Subject) -> Assessed | None:
 
 def _change(subject: Subject, way: Subject, quantity: Q) -> FloatArray:
     """What the fish finds less what it leaves; a bag's pH counts as it was filled."""
-    as_filled = levels.stands(way) or (quantity is Q.PH and way.kind is WaterKind.BAG)
+    as_filled = levels.stands_for(way, quantity)
     course = None if as_filled else way.course
     left = levels.state_of(way)[quantity] if course is None else course.at_end(quantity)
     return levels.state_of(subject)[quantity] - left

@@ -11,6 +11,7 @@ from waterplan.papers.drawings import Drawings, air_off
 from waterplan.papers.way_home import rechecks
 from waterplan.plan.record import Plan
 from waterplan.stay.record import Content, Figure, Quantity, Water, WaterKind
+from waterplan.stay.waters import HOME
 from waterplan.words import numbers
 from waterplan.words.lines import action_values, amount_name, judgement_words
 from waterplan.words.since import since_lines
@@ -50,13 +51,14 @@ def owner_page(drawings: Drawings) -> Values:
     speaker, plan = drawings.speaker, drawings.speaker.plan
     mine = [one for one in plan.actions if one.done is None and _for_owner(one)]
     open_ones = [one for one in mine if not one.refused_because]
+    leaves = any(one.id != HOME for one in wards(plan))  # a vat in which it lives it does not leave
     return {
         "undated": [one for one in open_ones if not one.at],
         "dated": sorted((one for one in open_ones if one.at), key=lambda one: str(one.at)),
         "refused": [one for one in mine if one.refused_because and one.substance],
         "limits": list(_kit_limits(speaker)),
         "stitches": [speaker.clock(one.at, "date") for one in rechecks(plan) if one.at],
-        "last_day": speaker.clock(plan.days[-1].at, "date") if plan.days else "",
+        "last_day": speaker.clock(plan.days[-1].at, "date") if leaves and plan.days else "",
     }
 
 
@@ -66,7 +68,7 @@ def _for_owner(one: Action) -> bool:
 
 def _kit_limits(speaker: Speaker) -> Iterator[tuple[str, str]]:
     """A limit of the home water for each hazard that an owner's kit shows."""
-    for one in _in_a_kit(speaker, {one.id for one in speaker.plan.waters if one.kind is WaterKind.HOME}):
+    for one in _in_a_kit(speaker, {HOME}):
         total = f"{one.water}/ammonia/limit"
         if one.hazard is Hazard.CHLORINE:
             yield speaker.say("hazard.chlorine"), speaker.say("owner.no chlorine")

@@ -67,7 +67,7 @@ def days(ground: Ground, actions: Sequence[Action], waters: Sequence[Water]) -> 
 
 
 def _rounds(ground: Ground, water: str, stretch: Stretch, actions: Sequence[Action]) -> Iterator[Day]:
-    first_h = ground.clock.next_hour_of_day(hours_of("change of water"), after_h=stretch.start_h)
+    first_h = ground.clock.next_hour_of_day(hours_of("change of water"), after_h=stretch.begins_h)
     hours = takewhile(lambda hour: hour <= stretch.until_h, count(first_h, _H_PER_DAY))
     for number, hour in enumerate(hours, 1):
         at = ground.clock.at(hour)

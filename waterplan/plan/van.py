@@ -12,6 +12,7 @@ from waterplan.plan.record import VanItem
 from waterplan.stay.figures import Figures
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, Moment, Water, WaterKind
+from waterplan.stay.waters import HOME
 
 _VISIT = (Moment.CALL, Moment.PREPARE, Moment.PROCEDURE, Moment.REVIVAL)
 _OPERATION = (WaterKind.INDUCTION, WaterKind.IRRIGATION, WaterKind.REVIVAL)
@@ -42,7 +43,7 @@ def van(
         Nothing where no tub is to be got ready.
     """
     due = [one for one in actions if one.is_open and _is_carried(one, operation_at)]
-    tubs = [one for one in waters if one.kind not in _NOT_CARRIED]
+    tubs = [one for one in waters if one.kind not in _NOT_CARRIED and one.id != HOME]
     if not tubs or not any(one.moment is not Moment.CALL for one in due):
         return ()
     return (*_litres(tubs, figures), *_amounts(waters, due, figures), *_kit(figures))
@@ -138,7 +139,7 @@ def _batches(action: Action, waters: Sequence[Water], due: Iterable[Action], fig
     if source is None:
         return 1
     treated = {one.water for one in due if one.kind is action.kind and one.kind is Kind.NEUTRALISE}
-    into = [one for one in waters if one.id in source.pours_into and one.id not in treated]
+    into = [one for one in waters if one.id in source.pours_into and one.id not in (*treated, HOME)]
     litres = sum(_acted_on(_volume(one), figures) for one in into)
     return ceil(litres / _acted_on(action.amounts["litres"], figures))
 

@@ -49,7 +49,7 @@ def _holds(
     if row["how"]:
         yield reading.how in {name.strip() for name in row["how"].split(";")}
     if row["where"]:
-        yield written.where == row["where"] and any(reading is one for one in written.readings.values())
+        yield row["where"] in _places(written) and any(reading is one for one in written.readings.values())
     if row["thing"]:
         yield any(one.what == row["thing"] and is_in(place, one) for one in case.already)
     if row.value == row.value:
@@ -57,3 +57,11 @@ def _holds(
     if row["doubt"] == _OLD_KIT:
         read_at = reading.taken or as_of
         yield written.kit_expires is not None and (read_at is None or read_at > written.kit_expires)
+
+
+def _places(written: Written) -> Iterator[str]:
+    """Where in a water it was read, as the table has it: as the case says, and by the depth."""
+    yield from [written.where] if written.where else []
+    if written.read_depth is not None:
+        skin = tables.row("defaults", what="skin of the water").value
+        yield "at the surface" if written.read_depth.measured.best <= skin else "at one depth"

@@ -1,6 +1,6 @@
 """What every stay of a case stands on, and one water of it: its states and its courses, worked out when asked for."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
@@ -9,8 +9,9 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.case.choices import Filter
-from waterplan.case.model import Case, Done, Logged
+from waterplan.case.model import Case, CaseEvent, Done, Logged
 from waterplan.case.seen import Seen
+from waterplan.case.tank_choices import Happens
 from waterplan.published import FloatArray, Numbers
 from waterplan.stay.clock import Clock
 from waterplan.stay.course import Course, Scenario
@@ -24,7 +25,7 @@ from waterplan.stay.quantities import Q
 from waterplan.stay.record import WaterKind
 from waterplan.stay.state import State
 from waterplan.stay.volume.found import Found
-from waterplan.stay.waters import HOME, Place, Stretch
+from waterplan.stay.waters import HOME, MAINS, Place, Stretch
 from waterplan.tank.water_body import Room
 
 
@@ -67,6 +68,19 @@ class Ground:
         """The water that is meant where none is named: the hospital tank, else the pond."""
         tanks = (one.id for one in self.places.values() if one.kind is WaterKind.HOSPITAL and one.stretches)
         return next(tanks, HOME)
+
+    def events_in(self, water: str) -> Iterator[tuple[float, CaseEvent]]:
+        """The events of the case in a water, each with its hour of the stay, where there is a clock."""
+        for event in self.case.events:
+            at_h = self.clock.hours(event.at)
+            if at_h is not None and (event.water or self.unnamed) == water:
+                yield at_h, event
+
+    def changes_at_home(self, until_h: float = np.inf) -> Iterator[CaseEvent]:
+        """The changes of water in the pond that are still to come, where the case tells what the new water is."""
+        for at_h, event in self.events_in(HOME):
+            if event.what is Happens.CHANGE and self.clock.now_h <= at_h <= until_h and MAINS in self.places:
+                yield event
 
     def done(self, kind: str, water: str, substance: str | None = None) -> tuple[Done, ...]:
         """What the case says was done of a kind of action in a water, up to the time of the plan."""

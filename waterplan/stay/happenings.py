@@ -17,7 +17,7 @@ from waterplan.stay.ground import Ground, WaterStay
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import FishState, WaterKind
 from waterplan.stay.state import CHLORIDE_OF_SALT, SOLUTES, as_tank_water
-from waterplan.stay.waters import HOME, Stretch, hours_of
+from waterplan.stay.waters import MAINS, Stretch, hours_of
 from waterplan.tank.equipment_events import (
     AirReturns,
     AirStops,
@@ -44,6 +44,7 @@ def happenings(water: WaterStay, stretch: Stretch, scenario: Scenario, *, until_
         return
     if water.place.kind is WaterKind.HOSPITAL:
         yield from meals(water, stretch, until_h)
+    if water.place.kind is not WaterKind.HOME:
         yield from _of_case(water, stretch, until_h)
     for effect in water.effects:
         for event in _of_effect(water, stretch, effect):
@@ -133,7 +134,7 @@ def meal_hours(water: WaterStay, stretch: Stretch) -> list[float]:
     clock, count = water.ground.clock, max(water.ground.case.intended.meals or 1, 1)
     hours = _MEAL_HOURS[:count] if count <= len(_MEAL_HOURS) else np.linspace(7.0, 21.0, count)
     recovers = any(one.state is FishState.RECOVERING for one in stretch.present)
-    after_h = stretch.start_h + (hours_of("fed again after") if recovers else 0.0)
+    after_h = stretch.begins_h + (hours_of("fed again after") if recovers else 0.0)
     return sorted(clock.next_hour_of_day(float(hour), after_h=after_h) for hour in hours)
 
 
@@ -148,20 +149,17 @@ def _feed_nitrogen(water: WaterStay) -> FloatArray:
 
 def first_change_h(water: WaterStay, stretch: Stretch) -> float:
     """The hour of the stay of the first daily change: at its hour of the day, half a day after the start at least."""
-    at_h = water.ground.clock.next_hour_of_day(hours_of("change of water"), after_h=stretch.start_h)
-    return at_h if at_h - stretch.start_h >= 12.0 else at_h + 24.0
+    at_h = water.ground.clock.next_hour_of_day(hours_of("change of water"), after_h=stretch.begins_h)
+    return at_h if at_h - stretch.begins_h >= 12.0 else at_h + 24.0
 
 
 # -- the case's own events ------------------------------------------------------------------------------------------
 
 
 def _of_case(water: WaterStay, stretch: Stretch, until_h: float) -> Iterator[Event]:
-    """The events of the case in this tank; what is past lies before the stretch and is in its readings."""
-    for event in water.ground.case.events:
-        at_h = water.ground.clock.hours(event.at)
-        if at_h is None or event.water not in ("", water.place.id) or event.what not in _MAKERS:
-            continue
-        if 0.0 <= at_h - stretch.start_h <= until_h:
+    """The events of the case in this water; what is past lies before the stretch and is in its readings."""
+    for at_h, event in water.ground.events_in(water.place.id):
+        if event.what in _MAKERS and 0.0 <= at_h - stretch.start_h <= until_h:
             try:
                 made = _MAKERS[event.what](water, event, at_h - stretch.start_h)
             except ImpossibleInput:
@@ -175,7 +173,7 @@ def _of_case(water: WaterStay, stretch: Stretch, until_h: float) -> Iterator[Eve
 def _case_change(water: WaterStay, event: CaseEvent, at_h: float) -> Event:
     assert event.volume is not None
     litres = event.volume.measured.best
-    path, source_path = water.place.id, water.place.source or HOME
+    path, source_path = water.place.id, water.place.source or MAINS
     poured = effects.Changed(action="case/event", water=path, litres=litres, source=source_path)
     source = as_tank_water(source_for(water.ground, water.start, poured))
     return WaterChange(at_h=at_h, share_changed=np.clip(litres / water.start[Q.VOLUME], 0.0, 1.0), source=source)
@@ -216,3 +214,4 @@ _MAKERS: Mapping[Happens, Callable[[WaterStay, CaseEvent, float], Event | None]]
         PairedTest(at_h=at_h, clean=True) if water.equipment.living_filter else None
     ),
 }
+FOLLOWED = frozenset(_MAKERS)

@@ -32,7 +32,7 @@ Readings = Mapping[str, Sequence[Reading]]
 
 def newest(case: Case, log: Sequence[Logged], place: Place, as_of: datetime | None) -> Readings:
     """The newest readings of a water by the case's key: one, or several of one time, up to the time of the plan."""
-    by_path = {HOME: case.home_water, MAINS: case.mains_water}
+    by_path = {HOME: case.vat or case.home_water, MAINS: case.mains_water}
     written = by_path.get(place.id, place.vessel or Written())
     found: dict[str, list[Reading]] = {key: [reading] for key, reading in written.readings.items()}
     if place.transport is not None and place.transport.temperature is not None:
@@ -62,7 +62,7 @@ def base_state(
 
     def assumed(quantity: Q, what: str = "", *, full: Numbers = 1.0) -> Known:
         path = f"{place.id}/{quantity}"
-        kinds: tuple[str, ...] = (place.kind.value,)
+        kinds: tuple[str, ...] = (WaterKind.HOME,)
         if place.kind is WaterKind.SOURCE:
             kinds = _kinds_of_source(new_water, quantity)
         elif hosed and quantity is Q.CHLORINE:

@@ -140,7 +140,8 @@ def setup_of(water: WaterStay, stretch: Stretch, scenario: Scenario = Scenario.A
     state = start_of(water, scenario)
     temp = state[Q.TEMPERATURE]
     fish = [ground.fish[one.fish].breathing(inputs, temp) for one in stretch.present]
-    fed = sum(float(np.asarray(one.excretion_mg_n_per_h(temp))[0]) for one in fish)
+    each = {one.name: float(np.asarray(one.excretion_mg_n_per_h(temp))[0]) for one in fish}
+    fed = sum(each.values())
     room = ground.room if place.vessel else Room(air_temp_c=temp, air_pressure_kpa=ground.air_pressure_kpa)
     tank = tank_of(place.vessel, water.found, water.free_l, inputs)
     if place.kind is WaterKind.HOME:

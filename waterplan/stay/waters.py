@@ -32,6 +32,7 @@ class Stretch:
     """A time in a water in which it is judged: a moment's, with whoever is in it.
 
     `went_in_h` is when its fish went in, before `start_h` where they are in it already.
+    `treated_h` is when the treatment begins of fish that live in it all along: the patients are out of it until then.
     """
 
     name: str
@@ -40,6 +41,12 @@ class Stretch:
     until_h: float
     present: tuple[Presence, ...]
     went_in_h: float
+    treated_h: float | None = None
+
+    @property
+    def begins_h(self) -> float:
+        """When what is meant for the patients begins in it: with the stretch, or once they are back where they live."""
+        return self.start_h if self.treated_h is None else self.treated_h
 
     @property
     def fish(self) -> tuple[str, ...]:
@@ -82,6 +89,10 @@ def places(case: Case, clock: Clock) -> tuple[Place, ...]:
     vessels = list(plan.vessels())
     fills = {source: tuple(one.id for one in vessels if one.source == source) for source in (HOME, MAINS)}
     pond = Place(id=HOME, kind=WaterKind.HOME, pours_into=fills[HOME], stretches=tuple(plan.at_the_pond()))
+    if case.vat is not None:
+        there = (plan.in_the_vat(),)
+        pond = replace(pond, kind=WaterKind.HOSPITAL, name=case.vat.name, vessel=case.vat, stretches=there)
+        fills[MAINS] = (HOME, *fills[MAINS])  # whose new water comes from the tap
     mains = Place(id=MAINS, kind=WaterKind.SOURCE, pours_into=fills[MAINS])
     told = fills[MAINS] or case.mains_water.readings or case.mains_water.disinfectant or case.mains_water.kind
     return (pond, *([mains] if told else []), *vessels, *plan.bags())
@@ -111,14 +122,14 @@ class _Timetable:
         stay_h = days.measured.best / _MIN_PER_H if days else hours_of("hospital stay")
         way_h = max((_way_h(one) for one in case.transports), default=0.0)
         # Without a tank a fish that was operated on is on its way as soon as it is awake.
-        after_h = stay_h if Use.HOSPITAL in uses else way_h if self.revived_h else 0.0
+        after_h = stay_h if uses & {Use.HOSPITAL, Use.VAT} else way_h if self.revived_h else 0.0
         self.home_h = self.revived_h + after_h
         self.leaves_h = max(self.home_h - way_h, self.revived_h + _LEAST_STAY_H)
 
     def vessels(self) -> Iterator[Place]:
         """The tubs and tanks; a hospital tank beside the first that nobody is said to go into stands idle."""
         first_tank = self.case.vessel("")
-        for vessel in self.case.vessels:
+        for vessel in (one for one in self.case.vessels if one.use is not Use.VAT):
             idle = vessel.use is Use.HOSPITAL and vessel is not first_tank and not vessel.patients
             yield Place(
                 id=vessel.path,
@@ -162,6 +173,19 @@ class _Timetable:
         start, until = present[0].start_h, present[-1].until_h
         stretch = _stretch(use.value, Moment.PROCEDURE, start, until, [], state)
         return replace(stretch, present=tuple(present))
+
+    def in_the_vat(self) -> Stretch:
+        """The vat in which all fish live: from now to the end of the treatment, the patients out of it for their operation."""
+        now, back = self.now_h, self.revived_h
+        until = max(self.leaves_h, now + _LEAST_STAY_H)
+        stay = _stretch("stay", Moment.HOSPITAL, now, until, [*self.patients, *self.others], FishState.AT_REST)
+        if not self.turn_h or now >= back:
+            return stay
+        away = [replace(one, until_h=max(now, 0.0)) for one in stay.present if one.fish in self.patients]
+        again = [replace(one, start_h=back, until_h=until, state=FishState.RECOVERING) for one in away]
+        others = [one for one in stay.present if one.fish in self.others]
+        there = [one for one in away if one.until_h > now]
+        return replace(stay, present=(*there, *others, *again), treated_h=back)
 
     def at_the_pond(self) -> Iterator[Stretch]:
         """The pond before the fish is fetched, with all its fish, and after it is back; one or the other where no fish moves."""

@@ -87,6 +87,8 @@ def matches(context: Context, pond_c: FloatArray) -> Iterator[_Match]:
 def _when_lifted(context: Context, way: Subject, targets: dict[str, FloatArray], pond_c: FloatArray) -> FloatArray:
     """The temperature of a water when its fish are lifted out of it."""
     begins = targets.get(way.water.place.id, way.water.start[Q.TEMPERATURE])
+    if way.water.place.id == HOME:
+        return begins
     if way.kind is WaterKind.HOSPITAL:
         kept = _is_kept(context, way.water, begins, pond_c)
         home_c = goes_home_at(context, way.water, begins, pond_c)
@@ -111,7 +113,7 @@ def tolerated(need: Need) -> tuple[float, float]:
 
 
 def _drift(context: Context, way: Subject, start: FloatArray) -> FloatArray | float:
-    """How far the water that the fish leaves warms or cools towards the room by then; a pond stays as it is."""
+    """How far the water that the fish leaves warms or cools towards the room by then."""
     if way.course is None or stands(way):
         return 0.0
     found = way.water.start[Q.TEMPERATURE]
@@ -156,7 +158,7 @@ def steps_on_the_way(context: Context) -> list[Judgement]:
 def is_long_enough(context: Context, water: WaterStay, begins_c: FloatArray, pond_c: FloatArray) -> bool:
     """Whether a stay is long enough for the steps to the temperature that the tank is kept at, and for those back again."""
     kept_c, place = context.ground.kept_temp_c(water.place.id), water.place
-    if kept_c is None or not place.stretches:
+    if kept_c is None or not place.stretches or place.id == HOME:
         return True
     there, back = (rungs(float(one[0]), float(other[0]), 0.0) for one, other in ((begins_c, kept_c), (kept_c, pond_c)))
     stays_h = max(one.until_h for one in place.stretches) - min(one.start_h for one in place.stretches)

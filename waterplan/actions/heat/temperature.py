@@ -20,7 +20,7 @@ from waterplan.actions.heat.matching import (
     way_into,
 )
 from waterplan.actions.heat.rungs import NEAR_C, cap, rungs
-from waterplan.actions.needs import Need, disease_stops, need_of, needs
+from waterplan.actions.needs import Need, disease_stops, gas_stops, need_of, needs
 from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Instead, Kind
 from waterplan.hazards.record import Hazard, Verdict, Why
@@ -117,7 +117,7 @@ def _not_kept(need: Need, kind: Kind, target: FloatArray) -> Proposal:
 
 def _kept(need: Need, kind: Kind, target: FloatArray, begins_c: FloatArray) -> Proposal:
     """The tank to the intended temperature in steps, by a heater that holds it and cannot cook the fish."""
-    at, start_h, end = need.ground.clock.at, need.start_h, float(target[0])
+    at, start_h, end = need.ground.clock.at, need.stretch.begins_h, float(target[0])
     sized = _heating(need, end)
     steps = rungs(float(begins_c[0]), end, start_h)
     amounts = {"temperature": need.put("warm/to", target, "°C"), **sized.amounts}
@@ -137,9 +137,13 @@ def _kept(need: Need, kind: Kind, target: FloatArray, begins_c: FloatArray) -> P
         costs=tuple(costs),
         cautions=(*sized.cautions, *_steps_told(need, steps)),
         done=None,
-        refused_because=(*sized.refused, *(disease_stops(need.context) if kind is Kind.WARM else ())),
+        refused_because=(*sized.refused, *(_not_warmed(need) if kind is Kind.WARM else ())),
         effects=[ThermostatRamp(rungs=steps or [(start_h, end)], heater_w=sized.heater_w)],
     )
+
+
+def _not_warmed(need: Need) -> tuple[Why, ...]:
+    return disease_stops(need.context) + gas_stops(need)
 
 
 def _steps_told(need: Need, steps: list[tuple[float, float]]) -> Iterator[Why]:
@@ -221,7 +225,7 @@ def _before_the_way_home(context: Context, begins: Mapping[str, FloatArray]) -> 
     """The tank brought to the pond's temperature in steps that end when the fish leaves, where the two are too far apart."""
     asked = steps_on_the_way(context)
     for path, water in context.stay.waters.items():
-        if water.place.kind is WaterKind.HOSPITAL and water.place.stretches:
+        if water.place.kind is WaterKind.HOSPITAL and water.place.stretches and path != HOME:
             target = goes_home_at(context, water, begins[path], begins[HOME])
             if target is not None:
                 tank, now = need_of(context, water, asked), stays_at(context, water, begins[path], begins[HOME])
