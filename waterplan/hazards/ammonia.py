@@ -51,8 +51,8 @@ def hazard(subject: Subject) -> Assessed:
 
 def opened(subject: Subject) -> Assessed | None:
     """The ammonia of a bag once it is open and its carbon dioxide is out: its fish is lifted out before that."""
-    course = subject.course
-    if subject.kind is not WaterKind.BAG or course is None:
+    course = subject.course if subject.kind is WaterKind.BAG else None  # one is worked out as soon as it is asked for
+    if course is None:
         return None
     state, tan, temp = subject.state, course.at_end(Q.AMMONIA), course.at_end(Q.TEMPERATURE)
     # Ammonia that the fish gives off brings its own alkalinity.

@@ -80,7 +80,8 @@ def stand(water: WaterStay, stretch: Stretch, scenario: Scenario) -> Course:
             until_h=horizon,
             every_h=record_every_h(horizon),
             step_h=_LONG_STEP_H if horizon > _A_DAY_H else DEFAULT_STEP_H,
-            follow=Follow.ALL if planned else Follow.OXYGEN,
+            # Of a pond, which is judged as it stands, only what air makes of its oxygen is asked for.
+            follow=Follow.ALL if planned and water.place.kind is not WaterKind.HOME else Follow.OXYGEN,
             over_when=over_when,
             brief=True,
         )

@@ -4,6 +4,7 @@ import operator
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from waterplan.published import FloatArray, Numbers, plain
 from waterplan.tank.balance.exponentials import Settling, settling
@@ -19,6 +20,8 @@ POND, FILTER = "pond itself", "filter"
 # Where oxygen runs short a step is cut so that no more than this share of the critical level is wanted in a part.
 _FINEST, _MOST_PARTS = 0.125, 512
 _NEAR = 1.5
+# How the hour is found in which a lone consumer's critical amount is passed.
+_MOST_HALVINGS, _HOUR_TOLERANCE, _NO_SLOPE = 60, 1e-9, 1e-300
 
 
 class Way(NamedTuple):
@@ -173,6 +176,9 @@ def _in_want(
     start: FloatArray, hours: float, supply: _Supply, wanted: FloatArray, critical: FloatArray
 ) -> tuple[FloatArray, FloatArray]:
     """The same where oxygen is short: uptake falls in proportion under the critical amount, so none is ever owed."""
+    if wanted.shape[0] == 1:
+        end, taken_by_one = _of_one(start, hours, supply, wanted[0], critical[0])
+        return end, taken_by_one[None]
     # Under the lowest of the levels, and fed too little to rise over it, everything is in proportion: one step is exact.
     per_h = supply.rate + (wanted / critical).sum(axis=0)
     most = np.maximum(start, np.maximum(supply.start, supply.end) / np.maximum(per_h, 1e-300))
@@ -186,6 +192,61 @@ def _in_want(
         part = _Supply(*(array[~low] for array in supply))
         end[~low], taken[:, ~low] = _in_parts(start[~low], hours, part, wanted[:, ~low], critical[:, ~low])
     return end, taken
+
+
+def _of_one(
+    start: FloatArray, hours: float, supply: _Supply, wanted: FloatArray, critical: FloatArray
+) -> tuple[FloatArray, FloatArray]:
+    """The same for one consumer: exact on either side of its critical amount, and changed over in the hour of passing it."""
+    above = start >= critical
+    here, none = _on_side(supply, wanted, critical, above), np.zeros(start.size)
+    end, within = _through(start, here, none, none + hours, hours)
+    taken = np.where(above, wanted * hours, wanted / critical * within)
+    passed = np.flatnonzero((end < critical) == above)
+    if passed.size:
+        above, wanted, critical = above[passed], wanted[passed], critical[passed]
+        supply, here = (_Supply(*(array[passed] for array in one)) for one in (supply, here))
+        hour = _passed_at(start[passed], hours, here, critical, above)
+        before = _through(start[passed], here, none[passed], hour, hours)[1]
+        there = _on_side(supply, wanted, critical, ~above)
+        end[passed], after = _through(critical, there, hour, none[passed] + hours, hours)
+        plenty_h, scarce = np.where(above, hour, hours - hour), np.where(above, after, before)
+        taken[passed] = wanted * plenty_h + wanted / critical * scarce
+    return end, taken
+
+
+def _on_side(supply: _Supply, wanted: FloatArray, critical: FloatArray, above: NDArray[np.bool_]) -> _Supply:
+    """What comes and goes above the critical amount, where all is taken that is wanted, or under it."""
+    all_of_it = np.where(above, wanted, 0.0)
+    rate = supply.rate + np.where(above, 0.0, wanted / critical)
+    return _Supply(rate, supply.start - all_of_it, supply.end - all_of_it)
+
+
+def _through(
+    amount: FloatArray, supply: _Supply, from_h: FloatArray, until_h: FloatArray, hours: float
+) -> tuple[FloatArray, FloatArray]:
+    """End and integral over a part of the step."""
+    h, rise = until_h - from_h, (supply.end - supply.start) / hours
+    return _straight(amount, h, settling(supply.rate * h), supply.start + rise * from_h, supply.start + rise * until_h)
+
+
+def _passed_at(
+    start: FloatArray, hours: float, supply: _Supply, critical: FloatArray, above: NDArray[np.bool_]
+) -> FloatArray:
+    """The hour in which the critical amount is passed: Newton's method, halving where it would leave what is left."""
+    low, high = np.zeros(start.size), np.full(start.size, hours)
+    none, hour = low, 0.5 * high
+    for _ in range(_MOST_HALVINGS):
+        amount, _ = _through(start, supply, none, hour, hours)
+        early = (amount >= critical) == above
+        low, high = np.where(early, hour, low), np.where(early, high, hour)
+        slope = supply.start + (supply.end - supply.start) * (hour / hours) - supply.rate * amount
+        guess = hour - (amount - critical) / np.where(slope == 0.0, _NO_SLOPE, slope)
+        guess = np.where((guess > low) & (guess < high), guess, 0.5 * (low + high))
+        moved, hour = guess - hour, guess
+        if np.max(np.abs(moved)) < _HOUR_TOLERANCE * hours:
+            break
+    return hour
 
 
 def _in_parts(
@@ -230,7 +291,9 @@ def _chords(
     return slope, wanted * share_start - slope * start
 
 
-def _straight(start: FloatArray, h: float, s: Settling, a: FloatArray, b: FloatArray) -> tuple[FloatArray, FloatArray]:
+def _straight(
+    start: FloatArray, h: Numbers, s: Settling, a: FloatArray, b: FloatArray
+) -> tuple[FloatArray, FloatArray]:
     """End and integral of M' = (a to b in a straight line) - rate M."""
     end = s.left * start + h * (s.first * a + s.second * (b - a))
     return end, h * (s.first * start + h * (s.second * a + s.third * (b - a)))
