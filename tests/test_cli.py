@@ -160,6 +160,18 @@ def test_the_smallest_case_is_a_plan(tmp_path):
     assert "Measure next" in text
 
 
+def test_what_a_command_ends_with_stands_in_its_help():
+    told = " ".join(run("--help").output.split())
+    assert "Ends with 0 when it has done what was asked, and with 2 when it cannot" in told
+
+
+def test_python_without_docstrings_is_told_to_keep_them():
+    words = [sys.executable, "-OO", "-m", "waterplan.cli", "plan", str(demo("sturgeon_fin"))]
+    done = subprocess.run(words, capture_output=True, text=True, check=False)
+    assert (done.returncode, done.stdout) == (2, "")
+    assert "start it with -O at most" in done.stderr
+
+
 def test_a_file_that_is_not_there_is_told():
     assert "nothing_here.toml" in run("plan", "nothing_here.toml", code=2).output
 

@@ -127,7 +127,7 @@ def test_the_plus_minus_of_a_temperature_has_no_zero_of_its_own() -> None:
         ("K", Family.TEMPERATURE, "use one of '°C'"),
         ("furlong", Family.LENGTH, "use one of 'mm'"),
         ("l", Family.VOLUME, "use one of 'mL', 'L'"),
-        ("mg/L", Family.PH, "use one of 'no unit'"),
+        ("mg/L", Family.PH, "write a plain number, with no unit"),
         ("% iodine", Family.IODINE_STOCK, "use one of '% PVP-I'"),
     ],
 )

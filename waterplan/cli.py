@@ -65,7 +65,12 @@ _units = click.option(
 @click.group()
 @click.version_option(package_name="waterplan")
 def main() -> None:
-    """Plan the water for an operation on a pond fish: volumes, oxygen, ammonia, salt, the recovery tank."""
+    """Plan the water for an operation on a pond fish: volumes, oxygen, ammonia, salt, the recovery tank.
+
+    Ends with 0 when it has done what was asked, and with 2 when it cannot: what to put right is printed, nothing is written.
+    """
+    if sys.flags.optimize > 1:
+        raise _Wrong("python -OO takes out the texts that charts and tables are made of; start it with -O at most")
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, TextIOWrapper):
             stream.reconfigure(errors="replace")  # a terminal without ✓ or ° still gets the numbers

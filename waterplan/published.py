@@ -50,12 +50,14 @@ _SMALL_SHARE = 0.01
 EQUATIONS: dict[str, Equation] = {}
 
 
-def as_numbers(value: object) -> object:
-    """Turns integers, lists and 0-d arrays into floats and float arrays; leaves None as it is."""
+def as_numbers(value: object, argument: str) -> object:
+    """Turns integers, lists and 0-d arrays into floats and float arrays; leaves None as it is, and refuses a mask."""
     if value is None or type(value) is float:
         return value
     if isinstance(value, (int, float)):
         return float(value)
+    if isinstance(value, np.ma.MaskedArray):  # what is masked would come back as if it had been read
+        raise ImpossibleInput(argument, "an array with a mask", "an array without one")
     array = np.asarray(value, dtype=np.float64)
     return array.item() if array.ndim == 0 else array
 
@@ -156,7 +158,7 @@ def published(
                 if limits is None:
                     continue
                 if type(value) is not float:
-                    value = given[argument] = as_numbers(value)  # noqa: PLW2901 - the value as the core takes it
+                    value = given[argument] = as_numbers(value, argument)  # noqa: PLW2901 - the value as the core takes it
                     if value is None:
                         continue
                     if isinstance(value, np.ndarray):

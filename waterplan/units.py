@@ -128,7 +128,9 @@ def what_to_write(unit: str, family: Family) -> str:
         return _DOUBTFUL.get((family, unit)) or _AMBIGUOUS[unit]
     if not unit:
         return "write the unit: " + ", ".join(f"'{label}'" for label in labels(family))
-    return "use one of " + ", ".join(f"'{label}'" for label in labels(family) or ("no unit",))
+    if not labels(family):
+        return "write a plain number, with no unit"
+    return "use one of " + ", ".join(f"'{label}'" for label in labels(family))
 
 
 def to_core(value: float, unit: str, family: Family, *, difference: bool = False) -> float:

@@ -50,6 +50,16 @@ def test_a_change_keeps_the_volume_and_dilutes() -> None:
     assert halves[Q.VOLUME][0] == pytest.approx(100.0)
 
 
+def test_nothing_mixed_with_nothing_is_still_a_water() -> None:
+    # H67: levels and temperature stay what they were, and nothing is divided by nothing.
+    for litres in (0.0, 10.0):
+        mixed = change(water(volume=0.0), water(volume=0.0), litres, came_from="x")
+        assert mixed[Q.VOLUME][0] == pytest.approx(0.0, abs=1e-5)
+        assert {quantity: mixed[quantity][0] for quantity in (Q.TEMPERATURE, Q.AMMONIA, Q.SALT)} == pytest.approx(
+            {Q.TEMPERATURE: 20.0, Q.AMMONIA: 1.0, Q.SALT: 1.0}
+        )
+
+
 def test_a_change_with_worse_water_makes_worse() -> None:
     worse = change(water(), water(ammonia=3.0, ph=8.5), 50.0, came_from="x")
     assert worse[Q.AMMONIA][0] == pytest.approx(2.0)

@@ -43,3 +43,8 @@ def test_two_devices_of_one_name_are_refused() -> None:
 def test_an_impossible_draw_says_how_many() -> None:
     with pytest.raises(ImpossibleInput, match=r"2 of 4 values, the first at \[1\]"):
         Tank(volume_l=np.array([10.0, -1.0, 5.0, -2.0]))
+
+
+def test_draws_with_a_mask_are_refused() -> None:
+    with pytest.raises(ImpossibleInput, match="an array without one"):
+        Tank(volume_l=np.ma.array([10.0, 20.0], mask=[True, False]))

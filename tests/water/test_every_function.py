@@ -83,7 +83,14 @@ def test_what_is_not_finite_or_not_possible_is_refused_by_name(function):
         if not isinstance(value, float):
             continue
         below = tables.glossary()[argument].possible.low - 1.0
-        for wrong in (np.nan, np.inf, -np.inf, below, np.array([value, np.nan])):
+        for wrong in (
+            np.nan,
+            np.inf,
+            -np.inf,
+            below,
+            np.array([value, np.nan]),
+            np.ma.array([value, value], mask=[False, True]),
+        ):
             with pytest.raises(ImpossibleInput) as caught:
                 function(**{**given, argument: wrong})
             assert caught.value.argument == argument

@@ -21,6 +21,7 @@ from waterplan.water.gas import co2_at_air_equilibrium_mg_per_l, nitrogen_umol_p
 
 _MMOL_PER_G_NAHCO3 = 1000.0 / 84.007
 _MG_PER_G = 1000.0
+_NO_WATER_L = 1e-6  # an empty vessel still has a temperature and levels: a drop has them
 
 
 def fill(source: State, litres: Known, *, came_from: str) -> State:
@@ -34,8 +35,8 @@ def fill(source: State, litres: Known, *, came_from: str) -> State:
 
 def change(state: State, source: State, litres: Numbers, *, came_from: str, parts: int = 1) -> State:
     """Some litres let out and as many of a source poured in, in parts one after the other."""
-    share = np.clip(np.asarray(litres) / parts / state[Q.VOLUME], 0.0, 1.0)
     body = _body(state)
+    share = np.clip(np.asarray(litres) / parts / body.volume_l, 0.0, 1.0)
     for _ in range(parts):
         full = body.volume_l
         body.pour_out(share)
@@ -120,7 +121,7 @@ def neutralise(state: State, *, came_from: str, ammonia_mg_n_per_l: Numbers = 0.
 
 def _body(state: State) -> Body:
     """The engine's body of a water."""
-    tank, room = Tank(volume_l=np.maximum(state[Q.VOLUME], 1e-6)), Room(air_pressure_kpa=state.air_pressure_kpa)
+    tank, room = Tank(volume_l=np.maximum(state[Q.VOLUME], _NO_WATER_L)), Room(air_pressure_kpa=state.air_pressure_kpa)
     return Body(Setup(tank=tank, water=as_tank_water(state), room=room), state.size)
 
 

@@ -22,7 +22,7 @@ def check(record: Any, *, called: str = "", above_zero: tuple[str, ...] = ()) ->
         term = terms.get(field.name)
         if term is None:
             continue
-        value = as_numbers(getattr(record, field.name))
+        value = as_numbers(getattr(record, field.name), prefix + field.name)
         if value is None:
             continue
         require_possible(prefix + field.name, value, term.possible, term.unit)
