@@ -1,0 +1,516 @@
+"""Forty figures and more of the demos, each worked out from the print beside it and never copied from what the plan prints.
+
+Inputs are what the demo files say, written out again by hand. `tolerance` is a share of the figure.
+"""
+
+import math
+from dataclasses import dataclass
+
+import pytest
+
+from tests.demos import demo_plan
+from tests.independent import print_sums as sums
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Second:
+    """A figure of a demo: its path, what it should be, by which equation and whose, and why so near."""
+
+    demo: str
+    path: str
+    expected: float
+    equation: str
+    source: str
+    tolerance: float
+    why: str
+
+
+ORDINARY, HERON, TENCH, ORFE, STURGEON = (
+    "ordinary_goldfish",
+    "heron_goldfish",
+    "hooked_tench",
+    "orfe_in_a_heatwave",
+    "sturgeon_fin",
+)
+EXACT = {"tolerance": 1e-6, "why": "arithmetic"}
+WEIGHTS = {"tolerance": 1e-3, "why": "atomic weights differ in the fourth digit"}
+
+
+def _second(demo: str, path: str, expected: float, equation: str, source: str, **near: object) -> Second:
+    return Second(demo=demo, path=path, expected=expected, equation=equation, source=source, **near)  # type: ignore[arg-type]
+
+
+def volumes() -> list[Second]:
+    quarter = math.pi / 4.0 * 1000.0
+    box, disc = "length x width x depth", "pi/4 x diameter^2 x depth"
+    geometry = "Bronshtein et al. 2015, plane and solid figures"
+    feet, inch = sums.M_PER_FT, sums.M_PER_IN
+    bucket = [(0, 612), (2, 1003), (4, 1396), (6, 1785)]
+    before, after = [612, 610, 614, 611, 613], [1064, 1056, 1066, 1061, 1053]
+    tracer = sums.tracer_l(1500.0, bucket=bucket, bucket_l=10.0, before=before, after=after)  # type: ignore[arg-type]
+    return [
+        _second(ORDINARY, "home-pond/volume", 3.0 * 2.0 * 1.0 * 1000.0, box, geometry, **EXACT),
+        _second(ORDINARY, "hospital-1/volume", 1.5 * 0.75 * 0.5 * 1000.0, box, geometry, **EXACT),
+        _second(
+            ORDINARY, "hospital-1/centimetre", 1.5 * 0.75 * 0.01 * 1000.0, "a centimetre of depth", geometry, **EXACT
+        ),
+        _second(HERON, "hospital-1/volume", 1.40 * 0.70 * 0.48 * 1000.0, box, geometry, **EXACT),
+        _second(HERON, "revival-1/volume", quarter * 0.74**2 * 0.36, disc, geometry, **EXACT),
+        _second(TENCH, "hospital-1/volume", quarter * 1.5**2 * 0.55, disc, geometry, **EXACT),
+        _second(TENCH, "induction-1/volume", 0.70 * 0.40 * 0.22 * 1000.0, box, geometry, **EXACT),
+        _second(ORFE, "home-pond/volume", quarter * 2.4**2 * 0.7, disc, geometry, **EXACT),
+        _second(ORFE, "hospital-1/volume", quarter * 0.8**2 * 0.7, disc, geometry, **EXACT),
+        _second(STURGEON, "home-pond/volume", 9500.0 * sums.L_PER_US_GAL, "231 cubic inches a gallon", "NIST", **EXACT),
+        _second(
+            STURGEON,
+            "hospital-1/volume",
+            quarter * 6.0 * feet * 2.0 * feet * 20.0 * inch,
+            "pi/4 x a x b x depth",
+            geometry,
+            **EXACT,
+        ),
+        _second(
+            HERON,
+            "home-pond/volume/2",
+            tracer,
+            "salt over the rise by the bucket's line",
+            "Richardson et al. 2017",
+            tolerance=1e-4,
+            why="one line through the same four points",
+        ),
+    ]
+
+
+def ammonia() -> list[Second]:
+    def nh3(demo: str, path: str, tan: float, temp_c: float, ph: float) -> Second:
+        return _second(
+            demo,
+            path,
+            tan * sums.nh3_share(temp_c, ph),
+            "TAN / (1 + 10^(pKa - pH))",
+            "Emerson et al. 1975",
+            tolerance=1e-6,
+            why="one printed equation",
+        )
+
+    return [
+        nh3(ORDINARY, "home-pond/un-ionised ammonia/as found", 0.05, 18.3, 7.6),
+        # Below what a kit can see, half of that: "<0.25 mg/L", and 0 where the photometer sees 0.05 / 2 at best.
+        nh3(HERON, "home-pond/un-ionised ammonia/as found", 0.25 / 2.0, 17.5, 7.9),
+        nh3(TENCH, "home-pond/un-ionised ammonia/as found", 0.3, 12.5, 7.4),
+        nh3(TENCH, "mains/un-ionised ammonia/as found", 0.1, 9.0, 7.9),
+        nh3(ORFE, "home-pond/un-ionised ammonia/as found", 0.5, 27.5, 8.6),
+        nh3(STURGEON, "home-pond/un-ionised ammonia/as found", 0.1, (62.5 - 32.0) / 1.8, 7.2),
+        _second(
+            TENCH,
+            "mains/neutralise/ammonia-left",
+            2.2 * sums.N / sums.CL2,
+            "one N for each Cl2 of monochloramine",
+            "IUPAC weights",
+            **WEIGHTS,
+        ),
+        _second(
+            TENCH,
+            "mains/ammonia/highest/after",
+            0.1 + 2.2 * sums.N / sums.CL2,
+            "read, and set free",
+            "IUPAC weights",
+            **WEIGHTS,
+        ),
+    ]
+
+
+def carbonate() -> list[Second]:
+    pk1 = {
+        "tolerance": 0.02,
+        "why": "first constant of Millero 1979 against Plummer & Busenberg 1982: within 0.01 of pK",
+    }
+
+    def co2(demo: str, path: str, alkalinity: float, ph: float, temp_c: float) -> Second:
+        expected = sums.co2_mg_per_l(alkalinity, ph, temp_c)
+        return _second(demo, path, expected, "carbonate system from alkalinity and pH", "PyCO2SYS, Millero 1979", **pk1)
+
+    powder = 3.9 / 40.0 * 1000.0  # mg/L that a 0.1 g scale shows for 4 g in the least that 40 L may be
+    alkalinity, ph, closed = sums.after_acid(120.0, 7.6, 18.3, tricaine_mg=powder, bicarbonate_mg=powder)
+    aired = sums.co2_of_air_mg_per_l(700.0, 18.3, 180.0)
+    ph_end = sums.ph_aired(alkalinity, aired, 18.3)
+    bath = "induction-1/tricaine"
+    near_ph = {"tolerance": 0.003, "why": "two hundredths of pH between two sets of constants"}
+    return [
+        co2(ORDINARY, "home-pond/carbon dioxide/highest/call", 120.0, 7.6, 18.3),
+        co2(ORDINARY, "mains/carbon dioxide/start", 90.0, 7.6, 16.5),
+        co2(ORDINARY, "hospital-1/carbon dioxide/start", 90.0, 7.6, 18.3),
+        co2(HERON, "home-pond/carbon dioxide/as found", 125.0, 7.9, 17.5),
+        co2(ORFE, "home-pond/carbon dioxide/as found", 160.0, 8.6, 27.5),
+        co2(STURGEON, "home-pond/carbon dioxide/as found", 40.0, 7.2, (62.5 - 32.0) / 1.8),
+        _second(
+            ORDINARY,
+            f"{bath}/alkalinity taken",
+            powder / sums.TRICAINE * sums.CACO3_EQ,
+            "one equivalent a mole",
+            "IUPAC weights",
+            **WEIGHTS,
+        ),
+        _second(
+            ORDINARY,
+            "induction-1/alkalinity/start",
+            alkalinity,
+            "less the acid, and the bicarbonate's",
+            "IUPAC weights",
+            **WEIGHTS,
+        ),
+        _second(
+            ORDINARY,
+            f"{bath}/ph closed",
+            ph,
+            "alkalinity and carbon of the mixture",
+            "PyCO2SYS, Millero 1979",
+            **near_ph,
+        ),
+        _second(ORDINARY, f"{bath}/carbon dioxide closed", closed, "the same", "PyCO2SYS, Millero 1979", **pk1),
+        _second(
+            ORDINARY,
+            f"{bath}/carbon dioxide aired",
+            aired,
+            "K0 x 700 ppm of dry air",
+            "Weiss 1974, ISO 2533, IAPWS 1997",
+            tolerance=1e-3,
+            why="vapour of water by another formulation",
+        ),
+        _second(
+            ORDINARY,
+            f"{bath}/ph aired",
+            ph_end,
+            "alkalinity and that carbon dioxide",
+            "PyCO2SYS, Millero 1979",
+            **near_ph,
+        ),
+        _second(
+            ORDINARY,
+            f"{bath}/un-ionised ammonia aired",
+            0.05 * sums.nh3_share(18.3, ph_end),
+            "TAN / (1 + 10^(pKa - pH))",
+            "Emerson et al. 1975",
+            tolerance=0.05,
+            why="two hundredths of pH are a twentieth of it",
+        ),
+        _second(
+            TENCH,
+            "home-pond/alkalinity/as found",
+            3.0 * 17.848,
+            "3 dKH, 17.848 mg/L as CaCO3 each",
+            "definition",
+            **WEIGHTS,
+        ),
+        _second(
+            HERON,
+            "hospital-1/chemistry/bicarbonate",
+            sums.bicarbonate_g(470.4, 60.0 - 30.0),
+            "one equivalent a mole",
+            "IUPAC weights",
+            **WEIGHTS,
+        ),
+        _second(
+            TENCH,
+            "home-pond/chemistry/bicarbonate",
+            sums.bicarbonate_g(14000.0, 60.0 - 3.0 * 17.848),
+            "one equivalent a mole",
+            "IUPAC weights",
+            tolerance=2e-3,
+            why="a difference of two near numbers",
+        ),
+    ]
+
+
+def gases() -> list[Second]:
+    near = {"tolerance": 2e-3, "why": "Garcia & Gordon's fit of the same data, and another vapour pressure"}
+    return [
+        _second(
+            TENCH,
+            "box-1/oxygen/as found",
+            0.95 * sums.saturation_mg_per_l(12.5, altitude_m=6.0, salinity=0.2),
+            "0.95 of saturation: an aerated tub",
+            "gsw (Garcia & Gordon 1992), ISO 2533",
+            **near,
+        ),
+        _second(
+            TENCH,
+            "induction-1/oxygen/as found",
+            0.95 * sums.saturation_mg_per_l(12.5, altitude_m=6.0, salinity=0.2),
+            "0.95 of saturation: an aerated tub",
+            "gsw (Garcia & Gordon 1992), ISO 2533",
+            **near,
+        ),
+        _second(
+            HERON,
+            "revival-1/oxygen/start",
+            0.95 * sums.saturation_mg_per_l(17.5, altitude_m=640.0, salinity=0.527),
+            "0.95 of saturation at 640 m",
+            "gsw (Garcia & Gordon 1992), ISO 2533",
+            tolerance=4e-3,
+            why="a tenth of a degree between the pond and the tub, and another fit",
+        ),
+    ]
+
+
+def doses() -> list[Second]:
+    nitrite = 0.4 * sums.NO2 / sums.N  # of an unknown basis, the worse
+    pond_salt = (10.0 * nitrite / (sums.CL / sums.NACL)) * (math.pi / 4.0 * 2.4**2 * 0.7 * 1000.0) / 1000.0
+    salted = 1500.0 * 0.995
+    return [
+        _second(
+            ORDINARY,
+            "mains/neutralise/thiosulphate",
+            sums.thiosulphate_g(100.0, 0.3),
+            "2 S2O3 to a Cl2",
+            "IUPAC weights",
+            **WEIGHTS,
+        ),
+        _second(
+            HERON,
+            "hospital-1/neutralise/thiosulphate",
+            sums.thiosulphate_g(470.4, 0.4),
+            "2 S2O3 to a Cl2",
+            "IUPAC weights",
+            **WEIGHTS,
+        ),
+        _second(
+            HERON,
+            "bucket-3/hypochlorite/stock",
+            200.0 * 20.0 / 50.0,
+            "mg/L x L over mg/mL: 5 % is 50 mg/mL",
+            "conservation of mass",
+            **EXACT,
+        ),
+        _second(
+            HERON,
+            "bucket-3/hypochlorite/neutraliser",
+            sums.thiosulphate_g(20.0, 205.0),
+            "2 S2O3 to a Cl2, of the 82 mL that a cylinder shows",
+            "IUPAC weights",
+            **WEIGHTS,
+        ),
+        _second(
+            ORDINARY, "induction-1/tricaine/mass", 100.0 * 40.0 / 1000.0, "mg/L x L", "conservation of mass", **EXACT
+        ),
+        _second(HERON, "induction-1/tricaine/mass", 110.0 * 25.0 / 1000.0, "mg/L x L", "conservation of mass", **EXACT),
+        _second(
+            TENCH, "induction-1/tricaine/mass", 100.0 * 0.70 * 0.40 * 0.22, "mg/L x L", "conservation of mass", **EXACT
+        ),
+        _second(
+            STURGEON,
+            "induction-1/tricaine/mass",
+            90.0 * 40.0 * sums.L_PER_US_GAL / 1000.0,
+            "mg/L x L",
+            "conservation of mass",
+            **EXACT,
+        ),
+        _second(
+            HERON,
+            "irrigation-1/tricaine/stock",
+            60.0 * 15.0 / 10.0,
+            "mg/L x L over mg/mL",
+            "conservation of mass",
+            **EXACT,
+        ),
+        _second(
+            ORDINARY,
+            "hospital-1/change/salt",
+            265.0 * (2.0 - 0.3),
+            "litres changed x the rise",
+            "conservation of mass",
+            **EXACT,
+        ),
+        _second(ORFE, "home-pond/nitrite/as found", nitrite, "0.4 as N, as the ion", "IUPAC weights", **WEIGHTS),
+        _second(
+            ORFE, "home-pond/salt/nitrite", pond_salt, "10 x nitrite of chloride, 0.6066 of salt", "SRAC 462", **WEIGHTS
+        ),
+        _second(
+            HERON,
+            "home-pond/salt/as found",
+            0.3 + salted / demo_plan(HERON).figures["home-pond/volume"].best,
+            "what was read, and the tracer's salt",
+            "conservation of mass",
+            **EXACT,
+        ),
+        _second(
+            HERON,
+            "patient-1/flunixin/draw",
+            0.5 * 0.62 / (50.0 / 20.0),
+            "mg/kg x kg over mg/mL, diluted 20 times",
+            "conservation of mass",
+            **EXACT,
+        ),
+        _second(
+            HERON,
+            "patient-1/flunixin/dose reached",
+            0.006 * 50.0 / 0.62,
+            "0.006 mL of the vial",
+            "conservation of mass",
+            **EXACT,
+        ),
+    ]
+
+
+def fish_and_heat() -> list[Second]:
+    goldfish = {"equation": "0.0210 L^3.0598 g", "source": "population of Lake Egirdir"}
+    orfe = {"equation": "0.0089 L^3.11 g", "source": "FishBase"}
+    tub = {"start": 9.0, "litres": 40.0, "kg": 0.44, "temp_c": 18.3, "factor": 2.5}
+    reservoir = {"start": 8.3, "litres": 15.0, "kg": 0.62, "temp_c": 17.5, "factor": 2.5}
+    clock = {"equation": "oxygen over uptake x 2.5", "source": "Yamanaka et al. 2013"}
+    days = "degree-days over the mean temperature: ten days at 19 °C, then the pond's 18.3"
+    near_days = {"tolerance": 0.01, "why": "the room's day and night move the tank a little off 19 °C"}
+    plan, pond_c = demo_plan(ORDINARY).figures, 18.3
+    first = plan["home-pond/acclimation/1/temperature"].best
+    grams = (4.0 * 0.0210 * 18.0**3.0598 / 1000.0 + 0.44) / 6.0
+
+    def until(total: float) -> float:
+        return 10.0 + (total - 10.0 * 19.0) / pond_c
+
+    return [
+        Second(
+            demo=ORDINARY,
+            path="other-1/weight",
+            expected=0.0210 * 18.0**3.0598 / 1000.0,
+            tolerance=1e-4,
+            why="one printed fit",
+            **goldfish,
+        ),
+        Second(
+            demo=HERON,
+            path="other-1/weight",
+            expected=0.0210 * 22.0**3.0598 / 1000.0,
+            tolerance=1e-4,
+            why="one printed fit",
+            **goldfish,
+        ),
+        Second(
+            demo=ORFE,
+            path="patient-1/weight",
+            expected=0.0089 * 36.0**3.11 / 1000.0,
+            tolerance=1e-4,
+            why="one printed fit",
+            **orfe,
+        ),
+        _second(STURGEON, "patient-1/weight", 5.9 * sums.KG_PER_LB, "0.45359237 kg a pound", "NIST", **EXACT),
+        _second(
+            ORDINARY,
+            "home-pond/stocking/all/call",
+            grams,
+            "all fish over the litres",
+            "conservation of mass",
+            tolerance=1e-4,
+            why="one printed fit",
+        ),
+        _second(
+            STURGEON, "home-pond/temperature/as found", (62.5 - 32.0) / 1.8, "(F - 32) / 1.8", "definition", **EXACT
+        ),
+        Second(
+            demo=ORDINARY,
+            path="induction-1/oxygen/until-alarm/power off",
+            expected=sums.minutes_to(6.0, **tub),
+            tolerance=0.01,
+            why="the tub's own nitrification and steps",
+            **clock,
+        ),
+        Second(
+            demo=ORDINARY,
+            path="induction-1/oxygen/until-emergency/power off",
+            expected=sums.minutes_to(4.0, **tub),
+            tolerance=0.01,
+            why="the tub's own nitrification and steps",
+            **clock,
+        ),
+        Second(
+            demo=HERON,
+            path="irrigation-1/oxygen/until-alarm/power off",
+            expected=sums.minutes_to(6.0, **reservoir),
+            tolerance=0.01,
+            why="the tub's own nitrification and steps",
+            **clock,
+        ),
+        Second(
+            demo=HERON,
+            path="irrigation-1/oxygen/until-emergency/power off",
+            expected=sums.minutes_to(4.0, **reservoir),
+            tolerance=0.01,
+            why="the tub's own nitrification and steps",
+            **clock,
+        ),
+        _second(
+            ORDINARY,
+            "induction-1/tricaine/breaths at rest",
+            sums.breaths_per_min(18.3),
+            "60.7 x 1.8155^((T - 10)/10)",
+            "Hirama & Kitano 1997",
+            tolerance=1e-3,
+            why="one printed pair",
+        ),
+        _second(
+            HERON,
+            "irrigation-1/tricaine/breaths at rest",
+            sums.breaths_per_min(17.5),
+            "60.7 x 1.8155^((T - 10)/10)",
+            "Hirama & Kitano 1997",
+            tolerance=2e-3,
+            why="a tenth of a degree",
+        ),
+        _second(
+            HERON,
+            "patient-1/flunixin/withdrawal",
+            500.0 / 21.0,
+            "500 degree-days at 21 °C",
+            "Regulation (EU) 2019/6",
+            **EXACT,
+        ),
+        _second(ORDINARY, "hospital-1/recheck/inspect", until(300.0), days, "Anderson & Roberts 1975", **near_days),
+        _second(ORDINARY, "hospital-1/recheck/earliest", until(280.0), days, "Anderson & Roberts 1975", **near_days),
+        _second(ORDINARY, "hospital-1/recheck/latest", until(630.0), days, "Anderson & Roberts 1975", **near_days),
+        _second(
+            ORFE,
+            "home-pond/cool/ice",
+            sums.ice_kg(math.pi / 4.0 * 2.4**2 * 0.7 * 1000.0, 2.0, 25.5),
+            "heat of 2 °C over 334 kJ/kg and the melt's warming",
+            "IAPWS 1997",
+            tolerance=0.01,
+            why="heat capacity and density at one temperature each",
+        ),
+        _second(
+            ORDINARY,
+            "home-pond/acclimation/2/temperature",
+            (first + pond_c) / 2.0,
+            "half of the water changed",
+            "conservation of heat",
+            **EXACT,
+        ),
+        _second(
+            ORDINARY,
+            "home-pond/acclimation/2/alkalinity",
+            (plan["home-pond/acclimation/1/alkalinity"].best + 120.0) / 2.0,
+            "half of the water changed",
+            "conservation of mass",
+            **EXACT,
+        ),
+        _second(
+            ORDINARY,
+            "home-pond/acclimation/2/salt",
+            (plan["home-pond/acclimation/1/salt"].best + 0.4) / 2.0,
+            "half of the water changed",
+            "conservation of mass",
+            **EXACT,
+        ),
+    ]
+
+
+ALL = [*volumes(), *ammonia(), *carbonate(), *gases(), *doses(), *fish_and_heat()]
+
+
+@pytest.mark.parametrize("second", ALL, ids=lambda one: f"{one.demo}: {one.path}")
+def test_a_figure_comes_out_the_same_a_second_way(second: Second) -> None:
+    found = demo_plan(second.demo).figures[second.path].best
+    assert found == pytest.approx(second.expected, rel=second.tolerance), f"{second.equation} ({second.source})"
+
+
+def test_there_are_more_than_forty_and_each_says_why() -> None:
+    assert len({(one.demo, one.path) for one in ALL}) == len(ALL) >= 40
+    assert all(one.equation and one.source and one.why and 0.0 < one.tolerance <= 0.05 for one in ALL)
