@@ -141,6 +141,7 @@ def pond(signs: str, water: str, tap: str = TAP) -> Plan:
 
 
 READ = 'temperature = "17 °C"\nph = "7.6 ± 0.05"\ntan = "0.1 ± 0.01 mg/L as N"\nnitrite = "0.05 mg/L as NO2"'
+READ += "\nph_taken = 2026-07-20T16:00"
 
 
 def test_a_part_change_waits_for_ammonia_and_ph_of_both_waters() -> None:

@@ -54,7 +54,7 @@ def made(
         read_case(
             f'waterplan_case = 1\n[patient]\nname = "Copper"\nspecies = "{species}"\nweight = "2 kg, scales"\neaten = "no"\n'
             f'[home_pond]\nvolume = "8000 ± 80 L"\nzeolite = {zeolite}\n'
-            f"[home_water]\ntaken = 2026-05-14T05:00\n{lines({**GOOD, **(water or {})})}"
+            f"[home_water]\ntaken = 2026-05-14T05:00\nph_taken = 2026-05-13T16:00\n{lines({**GOOD, **(water or {})})}"
             f'[mains_water]\n{lines({**MAINS, **(mains or {})})}[[meant]]\nwhat = "{what}"\n{more}'
         ),
         as_of=AT,

@@ -298,6 +298,7 @@ def test_a_tank_is_changed_every_day_within_half_of_it_to_the_end_of_the_stay() 
 def test_a_source_that_nobody_read_is_to_be_read_and_is_not_called_worse() -> None:
     """Tap water of unknown ammonia may hold 0 to 1 mg/L and more: that is no figure to hold against the pond's own."""
     unread = EXACT.replace('tan = "0.05 ± 0 mg/L as N"\n', "")
+    unread = unread.replace("[home_water]\n", "[home_water]\nph_taken = 2026-05-13T16:00:00\n")
     ground = ground_of(unread)
     call = judged(ground, "home-pond", Hazard.AMMONIA, limit=1e-5, row=NH3)
     refused = only(change(context_of(ground, call)), Kind.CHANGE).action

@@ -2,7 +2,9 @@
 
 import math
 from dataclasses import replace
+from itertools import pairwise
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -12,6 +14,7 @@ from waterplan.case.measures import Measure
 from waterplan.case.part import kind_of, said
 from waterplan.case.reading import PARTS, SECTIONS
 from waterplan.case.values import BadValue, Quantity, Reading, example, how_known, parse_reading
+from waterplan.published import FloatArray
 from waterplan.spread import COVERAGE, Kind
 from waterplan.units import Family
 
@@ -344,21 +347,51 @@ def test_what_was_read_with_one_meter_says_so() -> None:
 # -- censored readings --------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("text", ["<0.25 mg/L as N", "< 0.25 mg/L as N, drop kit"])
-def test_below_what_a_kit_sees_lies_between_nothing_and_that(text: str) -> None:
-    measured = read(text, TAN).measured
-    assert measured.censored
-    assert (measured.kind, measured.floor, measured.ceiling) == (Kind.UNIFORM, 0.0, 0.25)
+def drawn(text: str, of: Quantity) -> FloatArray:
+    """Quantiles of a reading at 1, 2 ... 99 %."""
+    return read(text, of).measured.at(np.arange(1, 100) / 100.0)
 
 
-def test_a_kit_that_shows_nothing_has_seen_less_than_half_its_first_step() -> None:
-    # "Treat 0 kit readings as 0 to half the first colour step": 0.25 mg/L for total ammonia.
+def test_no_colour_has_the_error_of_the_kit_up_to_what_it_can_show() -> None:
+    """The first colour of the kit is 0.25 mg/L and its error a step, half of a normal one above 0.
+
+    Of 0 ± 0.25 the standard deviation is 0.25 / 1.96 = 0.1276, and the 95th percentile of its positive half 1.96 x 0.1276 = 0.25.
+    """
     measured = read("0 mg/L as N, drop kit", TAN).measured
     assert measured.censored
-    assert measured.ceiling == pytest.approx(0.125)
+    assert (measured.best, measured.floor) == (0.0, 0.0)
+    assert measured.at(np.array([0.95]))[0] == pytest.approx(0.25, rel=1e-3)
     # Limits of 0.01 to 0.02 mg/L lie below a kit that reads to 0.05: a "0" of chlorine is censored, not clear.
     assert read("0 mg/L, drop kit", CHLORINE).measured.censored
     assert not read("0.25 mg/L as N, drop kit", TAN).measured.censored
+
+
+@pytest.mark.parametrize("text", ["<0.25 mg/L as N", "< 0.25 mg/L as N, drop kit", "<0.1 mg/L as N, drop kit"])
+def test_one_colour_of_a_kit_is_one_reading_however_it_is_written(text: str) -> None:
+    assert read(text, TAN).measured == read("0 mg/L as N, drop kit", TAN).measured
+
+
+def test_below_more_than_the_first_step_lies_between_nothing_and_that() -> None:
+    measured = read("<0.5 mg/L as N, drop kit", TAN).measured
+    assert measured.censored
+    assert (measured.kind, measured.floor, measured.ceiling) == (Kind.UNIFORM, 0.0, 0.5)
+
+
+@pytest.mark.parametrize(
+    ("how", "of", "unit"),
+    [
+        ("drop kit", TAN, "mg/L as N"),
+        ("photometer", TAN, "mg/L as N"),
+        ("drop kit", NITRITE, "mg/L as NO2"),
+        ("drop kit", CHLORINE, "mg/L"),
+        ("photometer", CHLORINE, "mg/L"),
+    ],
+)
+def test_a_higher_reading_of_a_kit_is_never_milder_and_is_used_as_stated(how: str, of: Quantity, unit: str) -> None:
+    levels = [0.0, 0.005, 0.01, 0.02, 0.03, 0.05, 0.06, 0.12, 0.13, 0.2, 0.25, 0.5]
+    found = [drawn(f"{level} {unit}, {how}", of) for level in levels]
+    assert all((higher > lower).all() for lower, higher in pairwise(found))
+    assert [read(f"{level} {unit}, {how}", of).measured.best for level in levels] == pytest.approx(levels)
 
 
 @pytest.mark.parametrize("text", ["<0 mg/L as N", "<-1 mg/L as N", "<0.25 ± 0.1 mg/L as N"])

@@ -30,7 +30,7 @@ def made(water: dict[str, str], *, more: str = "", log: str = "") -> Plan:
     lines = "".join(f'{key} = "{text}"\n' for key, text in water.items())
     case = read_case(
         'waterplan_case = 1\n[patient]\nspecies = "koi"\nweight = "1 kg, scales"\n[home_pond]\nvolume = "8000 ± 80 L"\n'
-        f"[home_water]\ntaken = 2026-05-01T05:00\n{lines}{more}"
+        f"[home_water]\ntaken = 2026-05-01T05:00\nph_taken = 2026-04-30T16:00\n{lines}{more}"
     )
     rows = read_log(f"taken,water,what,reading\n{log}", case=case).rows if log else ()
     return plan(case, readings=rows, as_of=AT, draws=64, actions=False)

@@ -25,7 +25,8 @@ class Measure(Kind):
             raw = shown(raw)
         if not isinstance(raw, str):
             raise BadValue(shown(raw), f"write the value and its unit in quotes, such as {EXAMPLE}")
-        return parse_reading(raw, self.quantity, taken=info.data.get("taken"), such_as=EXAMPLE)
+        taken = info.data.get(f"{info.field_name}_taken") or info.data.get("taken")
+        return parse_reading(raw, self.quantity, taken=taken, such_as=EXAMPLE)
 
     def schema(self) -> dict[str, Any]:
         """A text that begins with a number, or says that nothing is known."""

@@ -9,7 +9,7 @@ The grammar is one for everything that is measured::
 
 import math
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from waterplan import tables
@@ -223,10 +223,11 @@ def _figure(value: float) -> str:
 def _with_error(
     value: float, error: float | None, how: str, quantity: Quantity, *, below: bool, text: str
 ) -> tuple[Measured, tuple[str, ...]]:
-    """The value with the error that was stated, or with that of its instrument, and the rows that gave it."""
+    """The value with the error that was stated, or with that of its instrument, and the rows that gave it.
+
+    A kit whose first step is not reached has shown no colour: "<0.25" of it is its "0", and has the error of that.
+    """
     low, high = quantity.limits
-    if below:
-        return Measured.between(0.0, value, censored=True), ()
     if error is not None:
         return Measured.plus_minus(value, error, floor=low, ceiling=high), ()
     rows = tables.rows("instruments", instrument=how, quantity=quantity.instrument_name)
@@ -239,12 +240,13 @@ def _with_error(
     used = tuple(row.id for row in (*doubt, *rows))
     parts = {row["part"]: row.value for row in rows}
     smallest = parts.get("smallest", 0.0)
-    if smallest and value < smallest / 2:
-        # A kit that shows nothing has seen less than half of its first step.
-        return Measured.between(0.0, max(smallest / 2, value), censored=True), used
+    if below and value > smallest:
+        return Measured.between(0.0, value, censored=True), used
+    value = 0.0 if below else value
     times = doubt[0].value if doubt else 1.0
     absolute, relative = (times * parts.get(part, 0.0) for part in ("absolute", "relative"))
     if relative and not absolute:
         # What is 0 is known without error.
         return Measured.within_factor(value, relative / 2.0 if value > 0 else 0.0), used
-    return Measured.plus_minus(value, max(absolute, relative * abs(value)), floor=low, ceiling=high), used
+    made = Measured.plus_minus(value, max(absolute, relative * abs(value)), floor=low, ceiling=high)
+    return replace(made, censored=value < smallest / 2), used

@@ -86,6 +86,8 @@ class Water(Part):
     """how deep in it; near the surface oxygen, salt and gas clear nothing, and layers are not followed: `1.2 m, tape`"""
     kit_expires: Annotated[datetime | None, When()] = None
     """the date on the reagents of the kit; one that is over it clears nothing: `2026-10-31`"""
+    ph_taken: Annotated[datetime | None, When()] = None
+    """when the pH was read, where not with the rest: of a pond in the afternoon, oxygen before dawn: `2026-05-13T16:00`"""
     temperature: Annotated[Reading | None, degrees()] = None
     """temperature: `17.5 °C, thermometer`"""
     ph: Annotated[Reading | None, measure(Family.PH, "ph", "ph")] = None
@@ -123,7 +125,8 @@ class Water(Part):
         return {key: reading for key in WATER_KEYS if (reading := getattr(self, key)) is not None}
 
 
-WATER_KEYS = tuple(key for key in Water.model_fields if key not in {"taken", "where", "read_depth", "kit_expires"})
+_NOT_READ = frozenset({"taken", "where", "read_depth", "kit_expires", "ph_taken"})
+WATER_KEYS = tuple(key for key in Water.model_fields if key not in _NOT_READ)
 
 
 class MainsWater(Water):

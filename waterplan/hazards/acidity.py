@@ -1,5 +1,6 @@
 """pH, alkalinity and carbon dioxide, which hang on one another."""
 
+from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any
 
@@ -8,17 +9,30 @@ import numpy as np
 from waterplan import tables
 from waterplan.hazards import levels
 from waterplan.hazards.limits import at_least, at_most, between, water_limit
+from waterplan.hazards.record import Why
 from waterplan.hazards.subject import Assessed, Subject
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import Origin, WaterKind
 from waterplan.water.carbonate import co2_mg_per_l
+
+# A difference that a pH meter shows.
+_SHOWN = 0.05
 
 
 def ph(subject: Subject) -> Assessed:
     """The pH of a stretch that lies farthest out of the band that is wanted, on both sides."""
     watch, act = water_limit("ph", "watch"), water_limit("ph", "act")
     ends = {"within": (watch.low, watch.high), "harmless": (act.low, act.high)}
-    return between(subject, Q.PH, Q.ALKALINITY, **ends, limit=watch, harm=act)
+    made = between(subject, Q.PH, Q.PH_RISE, Q.ALKALINITY, **ends, limit=watch, harm=act)
+    return replace(made, why=(*levels.ph_of_what_hour(subject), *_as_read(subject, made)))
+
+
+def _as_read(subject: Subject, made: Assessed) -> Iterator[Why]:
+    """The pH that was read, where what is judged is another: it follows from air, or comes about in the stretch."""
+    read, judged = subject.water.as_found.known[Q.PH], made.values
+    another = judged is not None and abs(float(judged[0] - read.draws[0])) >= _SHOWN
+    if read.origin is Origin.MEASURED and read.text and another and subject.kind is not WaterKind.HOME:
+        yield Why(code="ph-as-read", words={"read": read.text})
 
 
 def alkalinity(subject: Subject) -> Assessed:

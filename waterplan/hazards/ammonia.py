@@ -42,10 +42,10 @@ def hazard(subject: Subject) -> Assessed:
         harm=harm,
         values=values,
         clocks={"harm": hours},
-        quantities=(Q.AMMONIA, Q.PH, Q.ALKALINITY, Q.TEMPERATURE, Q.VOLUME),
+        quantities=(Q.AMMONIA, Q.PH, Q.PH_RISE, Q.ALKALINITY, Q.TEMPERATURE, Q.VOLUME),
         equations=(nh3_mg_n_per_l,),
         given={"tan_mg_n_per_l": state[Q.AMMONIA], "ph": state[Q.PH], "water_temp_c": state[Q.TEMPERATURE]},
-        why=(Why(code="ammonia-at-read-ph"),) if worse_as_read else (),
+        why=(Why(code="ammonia-at-read-ph"),) if worse_as_read else (*levels.ph_of_what_hour(subject, Q.AMMONIA),),
     )
 
 

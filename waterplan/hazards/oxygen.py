@@ -151,7 +151,7 @@ def _pond(subject: Subject) -> tuple[FloatArray, tuple[Rests, ...], tuple[Why, .
     read = np.minimum(known.draws, full)
     taken = known.taken if known.origin is Origin.MEASURED else None
     if taken is not None and hours_of("dawn begins") <= taken.hour < hours_of("dawn ends"):
-        return _aired(subject, read), (), ()
+        return _aired(subject, read), (), (Why(code="oxygen-read-before-dawn", words={"at": taken.isoformat()}),)
     of_night = _two_of_a_night(subject)
     if of_night is not None:
         return _aired(subject, np.minimum(of_night, full)), (), (Why(code="two-readings-of-the-night"),)

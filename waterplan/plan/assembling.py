@@ -24,11 +24,12 @@ from waterplan.published import EQUATIONS
 from waterplan.stay import record
 from waterplan.stay.ground import Ground, WaterStay
 from waterplan.stay.quantities import UNITS, Q
-from waterplan.stay.record import Figure, WaterKind
+from waterplan.stay.record import Figure, Origin, WaterKind
 from waterplan.stay.state import Known, State
 from waterplan.stay.waters import Presence
 
 # These change nothing in a water.
+_AIRING = (Kind.AIR, Kind.DEGAS)
 _IDLE = (Kind.ASK, Kind.MEASURE, Kind.WAIT, Kind.PEOPLE)
 # What a quantity keeps of how it is known.
 _KEPT = ("origin", "measured_with", "taken", "came_from", "why", "text")
@@ -208,7 +209,10 @@ def _measure(judged: Judged, kind: WaterKind) -> tuple[Measure, ...]:
 
 
 def _after(judged: Judged, earlier: Judged | None, accepted: Sequence[Action]) -> dict[str, Any]:
-    """How it stands afterwards; the verdict counts on what answers it, or, where it got better by others, on those."""
+    """How it stands afterwards; the verdict counts on what answers it, or, where it got better by others, on those.
+
+    A pH that was read and is worked out anew after air counts on that air, whatever else answers.
+    """
     record = judged.record
     mine = [one.id for one in accepted if not {record.id, record.id + AFTER}.isdisjoint(one.answers)]
     doing = [one for one in accepted if one.done is None and one.kind not in _IDLE]
@@ -216,6 +220,9 @@ def _after(judged: Judged, earlier: Judged | None, accepted: Sequence[Action]) -
     better = earlier is None or record.verdict.rank < earlier.record.verdict.rank
     if better and not done:
         done = [one.id for one in doing if one.water == record.water]
+    if earlier is not None and _reads(earlier, Q.PH) and not _reads(judged, Q.PH):
+        airing = (one.id for one in doing if one.kind in _AIRING and record.id + AFTER in one.leads_to)
+        done = list(dict.fromkeys((*done, *airing)))
     return {
         "id": record.id + AFTER,
         "given_done": tuple(done),
@@ -224,6 +231,12 @@ def _after(judged: Judged, earlier: Judged | None, accepted: Sequence[Action]) -
         "figure": record.figure and record.figure + AFTER,
         "until_harm": record.until_harm and record.until_harm + AFTER,
     }
+
+
+def _reads(judged: Judged, quantity: Q) -> bool:
+    """Whether a judgement rests on a quantity of its own water as it was read."""
+    own = (one for one in judged.rests if one.water == judged.record.water and one.quantity == quantity)
+    return any(one.known.origin is Origin.MEASURED for one in own)
 
 
 def rows_and_sources(

@@ -1,9 +1,12 @@
 """A water as it was found, what is done to it before its fish go in, and the water that a change pours in."""
 
+from dataclasses import replace
+
 import numpy as np
 
 from waterplan import tables
 from waterplan.stay import effects, prepare
+from waterplan.stay.afternoon import with_afternoon
 from waterplan.stay.contents import with_contents
 from waterplan.stay.course import Scenario
 from waterplan.stay.equipment import room_co2_ppm
@@ -30,6 +33,8 @@ def as_found(ground: Ground, place: Place, source: WaterStay | None) -> State:
             inputs=inputs,
             air_pressure_kpa=ground.air_pressure_kpa,
         )
+        if place.id == HOME:
+            state = with_afternoon(ground, state)
     else:
         aired = ground.equipment[place.id].air_l_per_min is not None
         state = prepare.vessel_state(place, source.start, readings, litres=litres, inputs=inputs, aired=aired)
@@ -74,7 +79,8 @@ def _aired_through(ground: Ground, state: State, came_from: str) -> State:
 
 def source_for(ground: Ground, state: State, effect: effects.Changed) -> State:
     """The water that a change pours in: its source treated, aired and brought to the tank's temperature and salt."""
-    raw, name = as_found(ground, ground.places[effect.source], None), effect.action
+    found, name = as_found(ground, ground.places[effect.source], None), effect.action
+    raw = replace(found, known={key: one for key, one in found.known.items() if key is not Q.PH_RISE})
     made = neutralise(raw, came_from=name, ammonia_mg_n_per_l=prepare.chloramine_ammonia(ground.case, raw))
     made = bring_to_temperature(made, state[Q.TEMPERATURE], came_from=name)
     if effect.buffered_mg_caco3_per_l is not None:

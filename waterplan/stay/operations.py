@@ -27,7 +27,9 @@ _NO_WATER_L = 1e-6  # an empty vessel still has a temperature and levels: a drop
 def fill(source: State, litres: Known, *, came_from: str) -> State:
     """A vessel filled with a water as it comes: everything of the source, in other litres."""
     drawn: dict[Q, Known] = {
-        key: one.worked_out(one.draws, came_from) for key, one in source.known.items() if key is not Q.VOLUME
+        key: one.worked_out(one.draws, came_from)
+        for key, one in source.known.items()
+        if key not in (Q.VOLUME, Q.PH_RISE)
     }
     contents = {name: one.worked_out(one.draws, came_from) for name, one in source.contents.items()}
     return replace(source, known={**drawn, Q.VOLUME: litres}, contents=contents, after=(came_from,))
@@ -147,6 +149,8 @@ def _state_of(body: Body, came_from: str, *of: State) -> State:
         there = [one.known[quantity] for one in of if quantity in one.known]
         untouched = len(there) == 1 and np.array_equal(there[0].draws, level)
         known[quantity] = there[0] if untouched else _from(there, level, came_from)
+    if Q.PH_RISE in before.known:  # a pond's day goes on as it did
+        known[Q.PH_RISE] = before.known[Q.PH_RISE]
     contents = {}
     for name, level in substances.items():
         if np.any(level > 0.0) or name in before.contents:

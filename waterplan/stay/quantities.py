@@ -26,6 +26,7 @@ class Q(StrEnum):
     TEMPERATURE = "temperature", "°C", "water_temp_c", "temperature"
     OXYGEN = "oxygen", "mg/L", "do_mg_per_l", "oxygen"
     PH = "ph", "", "ph", "ph"
+    PH_RISE = "ph rise", ""
     ALKALINITY = "alkalinity", "mg/L as CaCO3", "alkalinity_mg_caco3_per_l", "alkalinity"
     AMMONIA = "ammonia", "mg/L as N", "tan_mg_n_per_l", "tan"
     UNIONISED_AMMONIA = "un-ionised ammonia", "mg/L as N", "nh3_mg_n_per_l"

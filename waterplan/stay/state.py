@@ -158,8 +158,10 @@ def derived(state: State) -> State:
     known = dict(state.known)
     temp, ph, tan = known[Q.TEMPERATURE], known[Q.PH], known[Q.AMMONIA]
     alkalinity = known[Q.ALKALINITY] = _with_the_ph(known[Q.ALKALINITY], ph, temp)
-    nh3 = ammonia.nh3_mg_n_per_l(tan.draws, ph=ph.draws, water_temp_c=temp.draws)
-    known[Q.UNIONISED_AMMONIA] = ph.worked_out(nh3, None, tan, temp)
+    rise = [known[Q.PH_RISE]] if Q.PH_RISE in known else []
+    worst_ph = ph.draws + sum(one.draws for one in rise)
+    nh3 = ammonia.nh3_mg_n_per_l(tan.draws, ph=worst_ph, water_temp_c=temp.draws)
+    known[Q.UNIONISED_AMMONIA] = ph.worked_out(nh3, None, tan, temp, *rise)
     if Q.CARBON_DIOXIDE not in known or known[Q.CARBON_DIOXIDE].origin is not Origin.MEASURED:
         co2 = carbonate.co2_mg_per_l(ph.draws, alkalinity_mg_caco3_per_l=alkalinity.draws, water_temp_c=temp.draws)
         known[Q.CARBON_DIOXIDE] = ph.worked_out(co2, None, alkalinity, temp)

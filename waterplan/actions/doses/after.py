@@ -152,7 +152,8 @@ def _ph(water: DoseWater, closed: State, entered: State, aired: State) -> Iterat
 def _ammonia(water: DoseWater, entered: State, aired: State) -> Iterator[Told]:
     harm = water_limit("nh3", "harm")
     limit = nh3_limit(one.law_group for one in water.species).value
-    known = entered.known[Q.AMMONIA].is_known
+    rise = entered.known.get(Q.PH_RISE)
+    known = entered.known[Q.AMMONIA].is_known and (rise is None or rise.is_known)
     now, later = entered[Q.UNIONISED_AMMONIA], aired[Q.UNIONISED_AMMONIA]
     numbers = all_in(UNITS[Q.UNIONISED_AMMONIA], entered=now, aired=later, limit=limit, harm=harm.value)
     found = _verdict(water, Hazard.AMMONIA, now <= limit, now > harm.value, assumed=not known)

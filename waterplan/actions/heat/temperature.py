@@ -108,7 +108,7 @@ def _to_be_kept(context: Context, kind: Kind, begins: Mapping[str, FloatArray]) 
 
 def _not_kept(need: Need, kind: Kind, target: FloatArray) -> Proposal:
     """A stay that is too short for the way there and the way back: the tank stays as the pond is."""
-    figures = {"wanted": need.put("warm/to", target, "°C")}
+    figures = {"wanted": need.put(f"{kind}/kept", target, "°C")}
     because = Why(code="stay-too-short-for-both-ways", figures=figures)
     start_h = need.ground.clock.at(need.start_h)
     keys: dict[str, Any] = {"moment": Moment.HOSPITAL, "at": start_h, "by": start_h, "done": None}
@@ -120,7 +120,7 @@ def _kept(need: Need, kind: Kind, target: FloatArray, begins_c: FloatArray) -> P
     at, start_h, end = need.ground.clock.at, need.stretch.begins_h, float(target[0])
     sized = _heating(need, end)
     steps = rungs(float(begins_c[0]), end, start_h)
-    amounts = {"temperature": need.put("warm/to", target, "°C"), **sized.amounts}
+    amounts = {"temperature": need.put(f"{kind}/kept", target, "°C"), **sized.amounts}
     costs, room = list(sized.costs), np.atleast_1d(need.ground.room.air_temp_c)
     if room[0] > end:  # a thermostat cannot cool
         figure = need.put("warm/room", room, "°C", act_end=ActEnd.HIGH)
@@ -133,7 +133,7 @@ def _kept(need: Need, kind: Kind, target: FloatArray, begins_c: FloatArray) -> P
         parts=1 if sized.refused else max(len(steps), 1),
         at=at(start_h),
         by=at(start_h),
-        until=at(steps[-1][0] if steps else start_h),
+        until=at(steps[-1][0]) if len(steps) > 1 else None,
         costs=tuple(costs),
         cautions=(*sized.cautions, *_steps_told(need, steps)),
         done=None,
@@ -147,7 +147,7 @@ def _not_warmed(need: Need) -> tuple[Why, ...]:
 
 
 def _steps_told(need: Need, steps: list[tuple[float, float]]) -> Iterator[Why]:
-    if not steps:
+    if len(steps) < 2:
         return
     figures, words = {}, {}
     for limit in ("per hour", "per day"):

@@ -1,0 +1,55 @@
+"""How far the pH of a pond rises by the afternoon: by then light has used up its carbon dioxide, and its ammonia is worst."""
+
+from dataclasses import replace
+from datetime import datetime
+
+import numpy as np
+
+from waterplan import tables
+from waterplan.stay.ground import Ground
+from waterplan.stay.quantities import Q
+from waterplan.stay.record import Origin
+from waterplan.stay.state import Known, State
+from waterplan.stay.waters import HOME, hours_of
+
+AFTERNOON_PH = "afternoon ph"
+
+
+def is_afternoon(time: datetime | None) -> bool:
+    """Whether a reading was taken when the pH of a pond is highest; of one without a time nobody knows."""
+    return time is not None and hours_of("afternoon begins") <= time.hour < hours_of("afternoon ends")
+
+
+def with_afternoon(ground: Ground, state: State) -> State:
+    """The pond with the rise of its pH from the hour at which that was read: as an afternoon was read, else in its range.
+
+    A pH of the afternoon needs none, and one that nobody read lies in a range that reaches into the afternoon.
+    """
+    ph = state.known[Q.PH]
+    if ph.origin is Origin.ASSUMED or is_afternoon(ph.taken):
+        return state
+    path = f"{HOME}/{AFTERNOON_PH}"
+    row = tables.row("defensible_ranges", kind="home", quantity="ph rise")
+    rise = _as_read(ground, ph, path) or Known.not_measured(ground.inputs.over_range(path, row), path, row)
+    return state.with_known({Q.PH_RISE: rise})
+
+
+def _as_read(ground: Ground, ph: Known, path: str) -> Known | None:
+    """The rise to the highest pH of the afternoons that still count; none where it was no higher then."""
+    lasts_h = tables.row("reading_ages", kind="water", quantity=AFTERNOON_PH).value
+    own, logged = ground.case.home_water.ph, (row for row in ground.log if (row.water, row.key) == (HOME, "ph"))
+    found: list[Known] = []
+    for one in (own, *(row.reading for row in logged)):
+        at_h = None if one is None or one.taken is None else ground.clock.hours(one.taken)
+        if (
+            one is not None
+            and at_h is not None
+            and is_afternoon(one.taken)
+            and 0.0 <= ground.clock.now_h - at_h <= lasts_h
+        ):
+            found.append(Known.of_reading(path if not found else f"{path}/{len(found)}", one, ground.inputs))
+    if not found:
+        return None
+    highest = max(found, key=lambda one: float(one.draws[0]))
+    together = np.maximum.reduce([one.draws for one in found])
+    return replace(highest, draws=np.maximum(together - ph.draws, 0.0))
