@@ -73,7 +73,9 @@ def test_every_kind_has_a_maker_and_people_come_first() -> None:
     ("total", "count", "unit", "parts"),
     [
         (100.0, 3, "g", (33.0, 33.0, 34.0)),
-        (2.6, 3, "g", (0.8, 0.8, 1.0)),
+        # 26 tenths of a gram over three are 8, 9 and 9; 38 over ten are two of 3 and eight of 4, and no last part of 11.
+        (2.6, 3, "g", (0.8, 0.9, 0.9)),
+        (3.8, 10, "g", (0.3, 0.3, *[0.4] * 8)),
         (225.0, 2, "L", (112.0, 113.0)),
         (7.0, 1, "g", (7.0,)),
     ],

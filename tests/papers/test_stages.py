@@ -61,7 +61,7 @@ BEYOND = {
     "transport": ["balance going", "balance lost", "surgical", "breathing stopped"],
 }
 STRENGTHS = {"sedation": "40 mg/L", "transport": "20 mg/L", "induction": "110 mg/L", "maintenance": "60 mg/L"}
-FISH_IN = ("fish goes in", "put the fish in", "Before the fish")
+FISH_IN = ("fish goes in", "put the fish in", "Before the fish", "take the fish out", "Fish out", "fish out")
 
 
 @cache
@@ -110,3 +110,36 @@ def test_no_fish_goes_into_the_water_that_runs_over_its_gills() -> None:
         assert phrase not in words
         assert phrase not in reservoir
     assert "Before it runs over the gills" in reservoir
+
+
+POND_DOSE = """
+[home_pond]
+volume = "10000 L, marked tub"
+filter = "seeded"
+[mains_water]
+chlorine = "0.5 mg/L, photometer"
+[[doses]]
+substance = "{substance}"
+into = "home pond"
+{more}
+"""
+
+
+@pytest.mark.parametrize(
+    ("substance", "more"),
+    [
+        ("salt", 'use = "prolonged"\nstrength = "2 g/L"'),
+        ("thiosulphate pentahydrate", 'use = "hose left running"\nadded = "500 L, estimate"\noverflowed = false'),
+    ],
+)
+def test_nobody_takes_a_fish_out_of_a_pond_or_nets_it_there(substance: str, more: str) -> None:
+    """A pond is stopped by air and clean water; what fails the filter is the chlorine that came, and not its antidote."""
+    found = plan(read_case(CASE + POND_DOSE.format(substance=substance, more=more)), draws=64)
+    (one,) = (one for one in found.actions if one.kind == "dose" and one.water == "home-pond")
+    assert not one.refused_because
+    words = " ".join(Marks(papers(found)["dose-cards.html"]).words)
+    for phrase in ("take the fish out", "One fish at a time", "put the fish in", "is failed by it"):
+        assert phrase not in words
+    assert "turn all the air on" in words
+    if substance != "salt":
+        assert "is failed by the chlorine" in words

@@ -8,7 +8,9 @@ from functools import cache
 import pytest
 
 from tests.demos import DEMO_PONDS, demo_plan
+from waterplan.case import read_case
 from waterplan.papers.whole_set import papers
+from waterplan.plan.whole import plan
 from waterplan.words.catalogue import language
 
 
@@ -77,3 +79,18 @@ def test_the_card_of_an_injection_makes_the_mixture_before_it_draws_from_it() ->
     assert f"{drawn:g} mL of mixture of flunixin at {mixed:g} mg/mL" in heading
     make, draw = order.index(f"{vial:g} mL from the vial"), order.index(f"{drawn:g} mL from the mixture")
     assert order.index("second person") < make < draw
+
+
+def test_every_caution_of_a_dose_stands_on_its_card_once_and_a_level_names_its_fish() -> None:
+    """Meloxicam has one reported level of 1 mg/kg in tilapia, in trout and in rockfish, and one of 5 in goldfish: none is
+    cut off, and no two lines read the same."""
+    case = (DEMO_PONDS / "ordinary_goldfish.toml").read_text(encoding="utf-8")
+    case += '\n[[injections]]\ndrug = "meloxicam"\ndose = "0.2 mg/kg"\nstock = "5 mg/mL"\nsyringe = "0.01 mL"\n'
+    made = papers(plan(read_case(case), draws=64))["dose-cards.html"]
+    (card,) = (one for one in made.split("<section") if "meloxicam" in one)
+    lines = [re.sub(r"<[^>]+>", "", one) for one in re.findall(r'<li class="serious">(.*?)</li>', card)]
+    assert len(lines) == len(set(lines))
+    reported = [one for one in lines if one.startswith("Reported level")]
+    for fish, level in (("tilapia", 1), ("trout", 1), ("rockfish", 1), ("goldfish", 5)):
+        assert any(f"in {fish}" in one and f"{level} mg/kg" in one for one in reported)
+    assert any("Label the mixture" in one for one in lines)

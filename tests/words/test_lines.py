@@ -5,6 +5,7 @@ from datetime import datetime
 import pytest
 
 from tests.papers.example_plan import example_plan
+from waterplan import tables
 from waterplan.hazards.record import Why
 from waterplan.words.lines import action_line, judgement_line, measure_line
 from waterplan.words.speaker import Speaker
@@ -104,6 +105,26 @@ def test_a_reading_to_take_says_where_with_what_and_what_for(speaker):
 
 def test_a_reason_without_a_phrase_is_shown_and_does_not_break_a_paper(speaker):
     assert "not-in-the-book" in speaker.why(Why(code="not-in-the-book"))
+
+
+@pytest.mark.parametrize(
+    "code", ["must not meet", "wound-not-stated", "forbidden-by-rule", "forbidden-if-the-wound-is-open"]
+)
+def test_every_rule_of_what_must_not_meet_is_a_sentence_with_one_full_stop(speaker, code):
+    """Malachite green is the name of a substance and of a rule: as a rule it is told as one."""
+    for row in tables.table("conflicts"):
+        said = speaker.why(Why(code=code, words={"rule": row["rule"]}))
+        assert said.endswith(".")
+        assert ".." not in said
+        assert " " in said.strip()
+        assert said.lower() != row["rule"].lower()
+
+
+def test_no_substance_goes_by_the_name_that_the_tables_have_for_it(speaker):
+    names = {row["thing"] for row in tables.table("dose_substances")} | {
+        row["agent"] for row in tables.table("filter_damage")
+    }
+    assert not [one for one in names if "_" in speaker.word(one)]
 
 
 def test_a_word_is_a_name_a_time_or_the_cases_own_text(speaker):

@@ -45,7 +45,7 @@ def bicarbonate_g(litres: Numbers, *, wanted: float, there: Numbers) -> FloatArr
 
 
 def in_parts(total: float, count: int, *, unit: str) -> tuple[float, ...]:
-    """A rounded amount in parts that can be weighed or read, the remainder in the last: their sum is the amount.
+    """A rounded amount in parts that can be weighed or read, no two further apart than a step: their sum is the amount.
 
     Examples
     --------
@@ -54,7 +54,7 @@ def in_parts(total: float, count: int, *, unit: str) -> tuple[float, ...]:
     """
     if count <= 1:
         return (total,)
-    part = down(total / count, unit)
-    last = total - part * (count - 1)
-    step = step_of(abs(last), unit=unit)
-    return (*[part] * (count - 1), round(round(last / step * 1e6) / 1e6 * step, 9))
+    step = step_of(total / count, unit=unit)
+    whole, more = divmod(int(total / step + 1e-6), count)
+    parts = [round((whole + (number >= count - more)) * step, 9) for number in range(count)]
+    return (*parts[:-1], round(total - sum(parts[:-1]), 9))

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 from functools import partial
-from itertools import accumulate, pairwise, repeat
+from itertools import accumulate, pairwise
 
 import numpy as np
 
@@ -278,7 +278,7 @@ def _buffered(need: Need) -> Proposal:
     batch = {"litres": need.put("chemistry/litres", litres, "L")} if need.is_batch else {}
     total = up(max(high(_missing_g(need, high(litres))), high(grams)), "g")
     step, every = (tables.row("ramp_rates", quantity="ph", limit=limit) for limit in ("per step", "every"))
-    parts = _parts(state, need.in_all(total), step.value)
+    parts = _parts(need, total, step.value)
     used = {"equations": (bicarbonate_for_alkalinity_mg_per_l,), "worked_out_for": "high"}
     amounts = {
         "bicarbonate": need.put("chemistry/bicarbonate", grams, "g", act_end=ActEnd.HIGH, act_on=total, **used),
@@ -293,9 +293,9 @@ def _buffered(need: Need) -> Proposal:
         return made(refused_because=refused, instead=(instead,))
     return made(
         amounts=amounts,
-        parts=parts,
-        part_amounts={"bicarbonate": in_parts(total, parts, unit="g")},
-        every_h=every.value if parts > 1 else None,
+        parts=len(parts),
+        part_amounts={"bicarbonate": parts},
+        every_h=every.value if len(parts) > 1 else None,
         worked_out_for={} if batch else {"volume": "high"},
         words={"per": "batch"} if batch else {},
         cautions=codes("dissolve-and-read-ph-after-each-part", "do-not-adjust-ph"),
@@ -303,14 +303,18 @@ def _buffered(need: Need) -> Proposal:
     )
 
 
-def _parts(state: State, total: Numbers, most: float) -> int:
-    """The fewest equal parts none of which raises the pH by more than the step of the table."""
+def _parts(need: Need, total: float, most: float) -> tuple[float, ...]:
+    """The fewest parts, as they are weighed, none of which raises the pH by more than the step of the table."""
+
+    def then(now: State, grams: float) -> State:
+        return dose(now, came_from="trial", bicarbonate_g=need.in_all(grams))
+
     for count in range(1, _MOST_PARTS):
-        parts = repeat(total / count, count)
-        states = accumulate(parts, lambda now, grams: dose(now, came_from="trial", bicarbonate_g=grams), initial=state)
+        parts = in_parts(total, count, unit="g")
+        states = accumulate(parts, then, initial=need.state)
         if all(high(np.abs(after[Q.PH] - now[Q.PH])) <= most for now, after in pairwise(states)):
-            return count
-    return _MOST_PARTS
+            return parts
+    return in_parts(total, _MOST_PARTS, unit="g")
 
 
 def _raises_ammonia(need: Need, after: State) -> Iterator[Why]:

@@ -83,7 +83,6 @@ def action_line(speaker: Speaker, one: Action) -> str:
         return say("line.done", sign=say("sign.done"), what=what, at=speaker.clock(one.done))
     if one.steps:
         return say("line.first aid", sign=say("sign.to do"), what=what)
-    back_up = one.kind is Kind.AIR and "within" in one.amounts
     # Of a referral: what else was tried and does not answer; the record has the reasons.
     others = speaker.join(dict.fromkeys(say(f"kind.{way.kind}") for way in one.instead), ", ")
     return say(
@@ -96,11 +95,21 @@ def action_line(speaker: Speaker, one: Action) -> str:
         at=speaker.clock(one.at),
         by=speaker.clock(one.by) if one.by != one.at else "",
         until=speaker.clock(one.until) if one.kind is not Kind.DOSE else "",
-        stop=""
-        if "abort" in one.words or {"contact", "withdrawal"} & one.amounts.keys()
-        else say("stop.back-up" if back_up else "stop.oxidant" if "oxidant" in one.words else f"stop.{one.kind}"),
+        stop=_stop(speaker, one),
         others=say("line.not", kinds=others) if others else "",
     )
+
+
+def _stop(speaker: Speaker, one: Action) -> str:
+    """Where to stop: a fish is taken out of a tub only, and not out of a pond or the water that runs over its gills."""
+    if "abort" in one.words or {"contact", "withdrawal"} & one.amounts.keys():
+        return ""
+    if one.kind is Kind.AIR and "within" in one.amounts:
+        return speaker.say("stop.back-up")
+    if "oxidant" in one.words:
+        return speaker.say("stop.oxidant")
+    of_water = f"stop.{one.kind} {speaker.waters[one.water].kind}" if one.water else ""
+    return speaker.say(of_water if of_water in speaker.book else f"stop.{one.kind}")
 
 
 def _instead(speaker: Speaker, one: Action) -> str:

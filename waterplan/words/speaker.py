@@ -182,9 +182,14 @@ class Speaker:
         """Several words of a record."""
         return self.join(map(self.word, values), ", ")
 
+    def _word_of(self, name: str, value: str) -> str:
+        """A word of a reason: of what its name says, where the book has a section of that name."""
+        return self.say(key) if (key := f"{name}.{value}") in self.book else self.word(value)
+
     def _key(self, value: str) -> str:
         """The key of the phrase that names a plain word; "" where the book has none."""
-        return next((key for section in _WORDS if (key := f"{section}.{value}") in self.book), "")
+        plain = (value, value.replace("_", " "))
+        return next((key for section in _WORDS for one in plain if (key := f"{section}.{one}") in self.book), "")
 
     def _named(self, value: str) -> str | None:
         """The name behind a path of the plan; None where it is no such path."""
@@ -268,7 +273,7 @@ class Speaker:
 
     def why(self, reason: Why) -> str:
         """A reason in a sentence."""
-        values = {variable(name): self.word(text) for name, text in reason.words.items()}
+        values = {variable(name): self._word_of(name, text) for name, text in reason.words.items()}
         for name, path in reason.figures.items():
             values[variable(f"{name} figure" if name in reason.words else name)] = self.figure(path)
         if f"why.{reason.code}" not in self.book:

@@ -97,6 +97,21 @@ def test_warm_water_has_the_lower_ceiling_of_formalin() -> None:
     assert codes(warm) == {"above-the-highest-level"}
 
 
+def test_a_dose_that_moves_the_ph_further_than_a_fish_bears_is_refused_though_its_ph_is_within_limits() -> None:
+    """Alkalinity 60 mg/L as CaCO3 is 1.20 mmol/L; at pH 8.2 and 20 °C (pK1 6.38) 1.20 / 10^1.82 = 0.018 of it is CO2.
+
+    110 mg/L of tricaine are 0.42 mmol/L of acid (261.3 g/mol): 0.78 is left and 0.018 + 0.42 = 0.44 is CO2, 19 mg/L; the pH
+    is 6.38 + log10(0.78 / 0.44) = 6.63, 1.6 lower than where the fish comes from, where 0.5 is borne and 1 harms.
+    """
+    case = {"in_tub": 'alkalinity = "60 ± 0 mg/L as CaCO3"\nph = "8.2 ± 0"'}
+    made, at_hand = one("tricaine", "induction", case=case, **TRICAINE | {"buffer": "none"})
+    assert "ph-change-of-the-bath" in codes(made)
+    assert not made.effects
+    assert {way.kind for way in made.action.instead} >= {Kind.CHEMISTRY}
+    figures = next(why for why in made.action.refused_because if why.code == "ph-change-of-the-bath").figures
+    assert at_hand.figures.record(figures["entered"]).best == pytest.approx(6.63, abs=0.05)
+
+
 def test_unbuffered_acid_in_soft_water_refuses_the_dose_and_shows_the_state_as_hypothetical() -> None:
     # D30: 110 mg/L take 21 mg/L of alkalinity; of 25 as CaCO3 4 are left, and the pH falls under 6.2.
     case = {"in_tub": 'alkalinity = "25 ± 0 mg/L as CaCO3"\nph = "7 ± 0"'}

@@ -26,6 +26,7 @@ Numbered = dict[str, tuple[Numbers, str]]
 _ASLEEP = frozenset({"induction", "maintenance"})
 _INSTEAD = {
     "ph-of-the-bath": Kind.CHEMISTRY,
+    "ph-change-of-the-bath": Kind.CHEMISTRY,
     "chlorine-in-the-bath": Kind.NEUTRALISE,
     "oxygen-of-the-bath": Kind.AIR,
 }
@@ -81,6 +82,7 @@ def require_fit(task: Task, dosing: SubstanceIn) -> None:
             draft.amount(f"un-ionised ammonia {when}", ammonia, "mg/L as N", act_end=ActEnd.HIGH)
     found = [
         *_ph(water, closed, entered, aired),
+        *_ph_change(water, entered),
         *_ammonia(water, entered, aired),
         *_oxygen(water, entered, "anaesthetised" if task.dose.use in _ASLEEP else "settled"),
         *_chlorine(water, closed),
@@ -147,6 +149,20 @@ def _ph(water: DoseWater, closed: State, entered: State, aired: State) -> Iterat
         yield True, reason(code, {"table": row.id}, **numbers)
     else:
         yield False, reason("ph-of-the-bath-to-watch", {"table": row.id}, **numbers)
+
+
+def _ph_change(water: DoseWater, entered: State) -> Iterator[Told]:
+    """How far the dose moves the pH by the time the fish goes in: it comes from water of the pH before the dose."""
+    limit, harm = (water_limit("ph_change", level) for level in ("limit", "harm"))
+    moved = np.abs(entered[Q.PH] - water.state[Q.PH])
+    known = all(water.state.known[one].is_known for one in (Q.PH, Q.ALKALINITY))
+    found = _verdict(water, Hazard.PH_CHANGE, moved <= limit.value, moved > harm.value, assumed=False)
+    if not _is_unfit(found):
+        return
+    numbers = all_in("", before=water.state[Q.PH], entered=entered[Q.PH], limit=limit.value)
+    yield True, reason("ph-change-of-the-bath", {"table": limit.id}, **numbers)
+    if not known:
+        yield True, reason("measure-ph-and-alkalinity-first")
 
 
 def _ammonia(water: DoseWater, entered: State, aired: State) -> Iterator[Told]:

@@ -80,7 +80,7 @@ def _after_hose(task: Task, added: FloatArray, chlorine: FloatArray) -> FloatArr
     share = np.maximum(shares[True], shares[False]) if overflowed is None else shares[overflowed]
     reached = np.asarray(share * chlorine)
     task.draft.amount("chlorine reached", reached, "mg/L", act_end=ActEnd.HIGH)
-    task.draft.cost(filter_harmed(tables.rows("filter_damage", agent="chlorine")[0], reached, "mg/L"))
+    task.draft.cost(filter_harmed(tables.rows("filter_damage", agent="chlorine")[0], reached, "mg/L", of="chlorine"))
     return reached
 
 

@@ -164,9 +164,9 @@ def level_wanted(strength: Reading | None, substance: str, *printed_levels: Reas
     return strength.measured.best
 
 
-def filter_harmed(damage: tables.Row, levels: FloatArray, unit: str) -> Reason:
-    """What a level does to a living filter, and for how many days it counts as nothing."""
-    words = {"effect": damage["effect"], "table": damage.id}
+def filter_harmed(damage: tables.Row, levels: FloatArray, unit: str, *, of: str = "") -> Reason:
+    """What a level does to a living filter, and for how many days it counts as nothing; `of` what is not the dose itself."""
+    words = {"effect": damage["effect"], "table": damage.id} | ({"of": of} if of else {})
     return reason("filter-harmed", words, days=(float(damage["days"]), "d"), level=(levels, unit))
 
 
@@ -190,9 +190,10 @@ def far_from(value: float, lowest: float, highest: float) -> bool:
 
 
 def printed(row: tables.Row, code: str = "") -> Reason:
-    """What the tables print for a use, as a reason with its row."""
+    """What the tables print for a use and the fish that it was tried in, as a reason with its row."""
     single = row.low == row.high
     ends = {"highest": row.high} if single else {"highest": row.high, "lowest": row.low}
     numbers = {name: (end, row.unit) for name, end in ends.items() if np.isfinite(end)}
-    words = {"table": row.id, "status": row.status}
+    fish = row.keys.get("fish") or "any"
+    words = {"table": row.id, "status": row.status} | ({"of fish": fish} if fish != "any" else {})
     return reason(code or ("printed-level" if single else "printed-range"), words, **numbers)
