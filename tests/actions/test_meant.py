@@ -110,7 +110,7 @@ def test_each_thing_that_speaks_against_it_refuses_it(whats: tuple[str, ...], ch
 
 
 def test_a_filter_is_never_washed_and_something_else_is_kept_and_has_no_effect() -> None:
-    assert reasons(made("wash the filter")) == {"always"}
+    assert reasons(made("wash the filter")) == {"always", "night"}
     other, plain = made("something else"), made("food")
     assert reasons(other) == set()
     assert "it has no effect on the plan" in " ".join(full_page(other).split())
@@ -119,7 +119,20 @@ def test_a_filter_is_never_washed_and_something_else_is_kept_and_has_no_effect()
 
 
 def test_every_row_of_the_table_has_been_shown() -> None:
-    shown = {"oxygen", "signs", "bloom", "hot", "gas", "zeolite", "sensitive", "tap", "ammonia", "disease", "always"}
+    shown = {
+        "oxygen",
+        "signs",
+        "bloom",
+        "hot",
+        "gas",
+        "zeolite",
+        "sensitive",
+        "tap",
+        "ammonia",
+        "disease",
+        "always",
+        "night",
+    }
     assert {row["when"] for row in tables.table("meant")} == {*shown, "never"}
     assert {row["meant"] for row in tables.table("meant")} == {*DANGERS, *OTHERS, "wash the filter", "something else"}
 

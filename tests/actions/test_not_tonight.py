@@ -6,8 +6,10 @@ import pytest
 
 from waterplan.actions.record import Kind
 from waterplan.case import read_case
+from waterplan.errors import CaseError
 from waterplan.plan.record import Plan
 from waterplan.plan.whole import plan
+from waterplan.words.terminal import full_page
 
 MORNING = datetime(2026, 5, 14, 9, tzinfo=UTC)
 CASE = """
@@ -88,3 +90,76 @@ def test_salt_waits_for_the_zeolite() -> None:
     found = plan(read_case(text + SHORT), draws=64, as_of=MORNING)
     (one,) = [one for one in found.actions if one.kind is Kind.SALT]
     assert [why.code for why in one.refused_because] == ["zeolite-gives-its-ammonia-back"]
+
+
+# -- a dose or an intention for tonight ---------------------------------------------------------------------------------
+
+NIGHT = {"formalin": "formalin at night", "potassium permanganate": "permanganate at night"}
+
+
+@pytest.mark.parametrize("substance", NIGHT)
+@pytest.mark.parametrize(
+    ("at", "by_night"),
+    [
+        ('"tonight"', True),  # 18:00, when the night begins (table `timetable`)
+        ('"Tonight at 22:00"', True),
+        ('"tonight at 17"', False),  # it may be called tonight: the hour decides
+        ("2026-05-14T22:00:00", True),
+        ("2026-05-14T10:00:00", False),
+    ],
+)
+def test_the_night_decides_a_dose_that_takes_oxygen(substance: str, at: str, by_night: bool) -> None:
+    found = made(FINE, substance, f"at = {at}\n")
+    assert (NIGHT[substance] in refused(found)) is by_night
+
+
+def test_tonight_is_the_night_after_the_time_of_the_plan() -> None:
+    """The plan is of nine in the morning: its next 22:00 is thirteen hours on; at 23:00 it is night already."""
+    text = CASE + FINE + '[[meant]]\nwhat = "algicide"\nat = "{}"\n'
+    for as_of, at, expected in (
+        (MORNING, "tonight at 22:00", "2026-05-14T22:00"),
+        (MORNING, "tonight", "2026-05-14T18:00"),
+        (MORNING.replace(hour=23), "tonight", "2026-05-14T23:00"),
+    ):
+        found = plan(read_case(text.format(at)), draws=32, as_of=as_of)
+        (one,) = [one for one in found.actions if one.kind is Kind.MEANT]
+        assert one.at == datetime.fromisoformat(f"{expected}+00:00")
+        assert "meant-night" in {why.code for why in one.refused_because}
+
+
+@pytest.mark.parametrize("at", ["tonight at 25:00", "tonight at 9:99", "this night"])
+def test_no_hour_of_the_day_is_refused(at: str) -> None:
+    with pytest.raises(CaseError, match="meant"):
+        read_case(CASE + f'[[meant]]\nwhat = "algicide"\nat = "{at}"\n')
+
+
+def test_what_went_in_did_not_go_in_tonight() -> None:
+    with pytest.raises(CaseError, match="write when it went in"):
+        read_case(
+            CASE
+            + '[[doses]]\nsubstance = "copper"\nuse = "bath"\ninto = "home pond"\nwent_in = "5 g"\nat = "tonight"\n'
+        )
+
+
+# -- a bottle's name ------------------------------------------------------------------------------------------------------
+
+
+def test_a_name_on_the_bottle_is_shown_and_decides_nothing() -> None:
+    copper = DOSES["copper"].replace('bottle = "10 mg/mL"\n', "")
+    named = 'bottle_name = "Blue Pond Water"\n'
+    without, unnamed, with_both = (
+        plan(
+            read_case(f'{CASE}{FINE}[[doses]]\nsubstance = "copper"\ninto = "home pond"\n{text}'),
+            draws=64,
+            as_of=MORNING,
+        )
+        for text in (copper + named, DOSES["copper"], DOSES["copper"] + named)
+    )
+    doses = [next(one for one in found.actions if one.kind is Kind.DOSE) for found in (without, unnamed, with_both)]
+    assert "enter-the-strength-on-the-label" in {why.code for why in doses[0].refused_because}
+    assert doses[1].amounts == doses[2].amounts
+    assert [unnamed.figures[path] for path in doses[1].amounts.values()] == [
+        with_both.figures[path] for path in doses[2].amounts.values()
+    ]
+    for found in (without, with_both):
+        assert "called “Blue Pond Water”" in " ".join(full_page(found).split())

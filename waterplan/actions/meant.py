@@ -20,7 +20,7 @@ from waterplan.stay.state import State
 from waterplan.stay.waters import HOME, MAINS, is_in
 
 _BLOOM, _OVER, _ELSE = "green water at dawn", "oxygen-above-air", "something else"
-_CHANGE = "part water change"
+_CHANGE, _NIGHT = "part water change", "night"
 
 
 def meant(context: Context) -> Iterator[Proposal]:
@@ -33,12 +33,19 @@ def meant(context: Context) -> Iterator[Proposal]:
         need = need_of(context, context.stay[one.water or HOME])
         if need.past:
             continue
-        rows = [row for row in tables.rows("meant", meant=one.what) if _HOLDS[row["when"]](need, row)]
+        at_h = None if one.at is None else context.ground.clock.hours(one.at)
+        by_night = at_h is not None and context.ground.clock.is_night(at_h)
+        rows = [
+            row
+            for row in tables.rows("meant", meant=one.what)
+            if (by_night if row["when"] == _NIGHT else _HOLDS[row["when"]](need, row))
+        ]
         instead = dict.fromkeys(row["instead"] for row in rows if row["instead"])
         words = {"meant": one.what, "said": one.words, "no effect": "yes" if one.what == _ELSE else ""}
         yield need.proposal(
             Kind.MEANT,
             str(number),
+            at=context.ground.clock.at(at_h),
             by=None,
             done=None,
             words={name: text for name, text in words.items() if text},

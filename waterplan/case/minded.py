@@ -7,7 +7,7 @@ from waterplan import tables
 from waterplan.case.kinds import OneOf, Text
 from waterplan.case.part import Part
 from waterplan.case.references import PatientsNamed, WaterNamed
-from waterplan.case.times import When
+from waterplan.case.times import Tonight, When, WhenMeant
 
 _MEANT = tuple(dict.fromkeys(row["meant"] for row in tables.table("meant")))
 _DRUGS = tuple(dict.fromkeys(row["drug"] for row in tables.table("drugs")))
@@ -20,6 +20,8 @@ class Meant(Part):
     """what is in somebody's mind: `algicide`"""
     water: Annotated[str, WaterNamed()] = ""
     """in which water; the home pond without it: `home pond`"""
+    at: Annotated[datetime | Tonight | None, WhenMeant()] = None
+    """when, a time or tonight; at night what takes oxygen is refused: `tonight`"""
     words: Annotated[str, Text()] = ""
     """in somebody's own words; of something else these alone are kept: `half a bottle before bed`"""
 

@@ -1,5 +1,6 @@
 """Times of a case: always with an offset, on the clock of the place."""
 
+import re
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta, timezone, tzinfo
@@ -12,6 +13,8 @@ from waterplan.case.kinds import EXAMPLE, Kind, Text, around, shown
 from waterplan.case.values import BadValue
 
 TO_THE_MINUTE = "%Y-%m-%dT%H:%M"
+_TONIGHT = re.compile(r"^\s*tonight(?:\s+at\s+(?P<hour>\d{1,2})(?::(?P<minute>\d\d))?)?\s*$", re.IGNORECASE)
+_LAST_HOUR, _LAST_MINUTE = 23, 59
 YEARS = (1950, 2200)  # a plan counts forward from a date, and a slip of the keys must not run off the calendar
 
 
@@ -32,6 +35,34 @@ class When(Kind):
     def schema(self) -> dict[str, Any]:
         """A text; TOML has dates of its own."""
         return {"type": "string", "pattern": r"^\s*\d{4}-\d\d-\d\d"}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tonight:
+    """The night after the time of the plan, at an hour of the day where one is said."""
+
+    text: str
+    hour: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class WhenMeant(When):
+    """A time to come: a date and time, or tonight."""
+
+    def read(self, raw: object, info: ValidationInfo) -> object:
+        """The time, on the clock of the place, or tonight."""
+        found = _TONIGHT.match(raw) if isinstance(raw, str) else None
+        if found is None:
+            return parse_when(raw, around(info).zone)
+        hour, minute = found["hour"], found["minute"] or "0"
+        if hour is not None and (int(hour) > _LAST_HOUR or int(minute) > _LAST_MINUTE):
+            raise BadValue(shown(raw), "write 'tonight' or an hour of the day, such as 'tonight at 22:00'")
+        at = None if hour is None else int(hour) + int(minute) / 60.0
+        return Tonight(text=" ".join(str(raw).split()), hour=at)
+
+    def schema(self) -> dict[str, Any]:
+        """A text; TOML has dates of its own."""
+        return {"type": "string", "pattern": r"^\s*(\d{4}-\d\d-\d\d|[Tt]onight)"}
 
 
 def parse_when(raw: object, zone: tzinfo = UTC) -> datetime:

@@ -15,7 +15,7 @@ from waterplan.case.kinds import Flag, OneOf, Text, plain_text
 from waterplan.case.measures import VALUE, intended, litres, measure
 from waterplan.case.part import Fault, Part
 from waterplan.case.references import INTO, Target, WaterNamed
-from waterplan.case.times import When
+from waterplan.case.times import Tonight, When, WhenMeant
 from waterplan.case.values import BadValue, Reading, parse_reading
 from waterplan.dose import conflicts, substances
 from waterplan.units import Family
@@ -113,14 +113,16 @@ class Dose(Part):
     """what has gone in, to find its level: `5 g`"""
     bottle: Annotated[Bottle | None, LABEL] = None
     """what the label says: `10 mg/mL`"""
+    bottle_name: Annotated[str, Text()] = ""
+    """what the bottle is called on its label; it is kept and shown, and decides nothing: `blue pond powder`"""
     scale: Annotated[Reading | None, intended(Family.SCALE, "division_g")] = None
     """smallest division of the scale: `0.1 g`"""
     syringe: Annotated[Reading | None, intended(Family.SYRINGE, "division_ml")] = None
     """division of the syringe: `1 mL`"""
     drop: Annotated[Reading | None, intended(Family.SYRINGE, "drop_ml")] = None
     """size of one drop: `0.05 mL`"""
-    at: Annotated[datetime | None, When()] = None
-    """when it is meant to go in: `2026-05-14T09:30`"""
+    at: Annotated[datetime | Tonight | None, WhenMeant()] = None
+    """when it is meant to go in, a time or tonight; at night what takes oxygen is refused: `tonight at 22:00`"""
     opened: Annotated[datetime | None, When()] = None
     """when the bottle was opened or made up: `2026-05-02`"""
     buffer: Annotated[Buffer | None, OneOf(Buffer)] = None
@@ -141,6 +143,11 @@ class Dose(Part):
     """water changed each day while it is salted: `60 L`"""
 
     @property
+    def went_in_at(self) -> datetime | None:
+        """When what has gone in went in, where that is known."""
+        return self.at if isinstance(self.at, datetime) else None
+
+    @property
     def volume(self) -> Reading | None:
         """The litres that are made up for it, where it goes into no water of the case."""
         return self.into.litres
@@ -153,6 +160,8 @@ class Dose(Part):
             yield Fault("use", repr(self.use), f"for {self.substance} use one of " + ", ".join(known))
         elif known[self.use] is substances.Kind.DECHLORINATE and self.strength is not None:
             yield Fault("strength", self.strength.text, "leave it out: the chlorine in the water decides")
+        if self.went_in is not None and isinstance(self.at, Tonight):
+            yield Fault("at", repr(self.at.text), "write when it went in, or leave out went_in")
         if self.went_in is not None and self.strength is not None:
             yield Fault("went_in", repr(self.went_in.text), "give either the strength or what went in")
 

@@ -9,6 +9,7 @@ from pydantic import BaseModel
 from waterplan.case.bottle import Amount, Bottle
 from waterplan.case.model import Case, Logged
 from waterplan.case.references import Target
+from waterplan.case.times import Tonight
 from waterplan.case.values import Reading
 from waterplan.plan.record import Read, Written
 
@@ -38,7 +39,7 @@ def _items(record: BaseModel) -> Iterator[tuple[str, Any]]:
 def _lines(value: Any, prefix: str = "") -> Iterator[tuple[str, str]]:
     if value is None or (value is False and not prefix):
         return
-    if isinstance(value, Reading | Bottle | Amount):
+    if isinstance(value, Reading | Bottle | Amount | Tonight):
         yield prefix or "value", value.text
     elif isinstance(value, Target):
         yield prefix, value.litres.text if value.litres else value.path

@@ -3,6 +3,9 @@
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+from waterplan import tables
+from waterplan.case.times import Tonight
+
 # Hours in each unit of time that the record knows.
 HOURS = {"min": 1.0 / 60.0, "h": 1.0, "d": 24.0}
 _NOON_H = 12.0
@@ -29,8 +32,13 @@ class Clock:
             return None
         return (self.zero + timedelta(hours=hours)).replace(second=0, microsecond=0)
 
-    def hours(self, time: datetime) -> float | None:
-        """The hour of the stay of a time of day."""
+    def hours(self, time: datetime | Tonight) -> float | None:
+        """The hour of the stay of a time of day; of tonight, its hour or the next of the night after now."""
+        if isinstance(time, Tonight):
+            if time.hour is None and self.is_night(self.now_h):
+                return self.now_h
+            hour = _of_day("night begins") if time.hour is None else time.hour
+            return self.next_hour_of_day(hour, after_h=self.now_h)
         return None if self.zero is None else (time - self.zero).total_seconds() / 3600.0
 
     def hour_of_day(self, hours: float) -> float:
@@ -41,3 +49,13 @@ class Clock:
     def next_hour_of_day(self, hour: float, *, after_h: float) -> float:
         """The next time after an hour of the stay that the clock shows an hour of the day."""
         return after_h + (hour - self.hour_of_day(after_h)) % 24.0
+
+    def is_night(self, hours: float) -> bool:
+        """Whether what takes oxygen is left for the morning at an hour of the stay."""
+        of_day = self.hour_of_day(hours)
+        return of_day >= _of_day("night begins") or of_day < _of_day("night ends")
+
+
+def _of_day(what: str) -> float:
+    """An hour of the day of the table `timetable`."""
+    return tables.row("timetable", what=what).value

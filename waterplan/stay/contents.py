@@ -136,7 +136,7 @@ def _gone_in(case: Case, place: Place) -> Iterator[tuple[str, str, float | None,
         if dose.went_in is not None and dose.volume is None and is_here(place, dose.into.path):
             drop_ml = dose.drop.measured.best if dose.drop else None
             active = active_in(dose.substance, dose.went_in, dose.bottle, drop_ml)
-            yield f"doses/{number}", dose.substance, active, dose.at
+            yield f"doses/{number}", dose.substance, active, dose.went_in_at
     for number, one in enumerate(case.done, 1):
         if one.substance in (None, "salt") or one.amount is None or not one.water or not is_here(place, one.water):
             continue

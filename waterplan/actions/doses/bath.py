@@ -222,7 +222,7 @@ def level_made(task: Task, went_in: Amount, rows: tuple[tables.Row, ...]) -> Non
     draft.amount("level", levels, task.unit, act_end=ActEnd.HIGH, rows=tuple(row.id for row in rows))
     draft.amount("volume", water.litres, "L", act_end=ActEnd.LOW)
     draft.words["gone in"] = went_in.text
-    draft.done = task.dose.at or task.around.now
+    draft.done = task.dose.went_in_at or task.around.now
     if rows and band(levels).high > rows[0].high:
         draft.caution(printed(rows[0], "outside-the-printed-range"))
     draft.caution(*(printed(row) for row in rows))

@@ -96,7 +96,7 @@ def _residues(context: Context) -> Iterator[Proposal]:
         into = context.ground.places.get(dose.into.path)
         if dose.went_in is None or dose.volume is not None or into is None or not context.ground.living_filter(into):
             continue
-        one = Already(what=_agent(dose.substance), where=into.id, since=dose.at)
+        one = Already(what=_agent(dose.substance), where=into.id, since=dose.went_in_at)
         found = context.stay[into.id].as_found
         held = found.known[Q.CHLORINE] if one.what == "chlorine" else found.contents.get(one.what)
         damage = None if held is None else filter_damage(one.what, level=band(held.draws).high)
@@ -198,6 +198,8 @@ def work_out(task: Task) -> Proposal:
     """The action of a task: ordered, or refused with why."""
     draft, water = task.draft, task.water
     draft.words |= {"use": task.dose.use} | _anaesthetic_words(task)
+    named = [reason("name-on-the-bottle", {"name": task.dose.bottle_name})] if task.dose.bottle_name else []
+    draft.caution(*named)
     if water.place is not None:
         # Whatever was accepted for the water is done before its fish go in.
         before = (one for one in water.state.after if "/fill/" not in one and not one.startswith("case/"))
@@ -225,7 +227,7 @@ def work_out(task: Task) -> Proposal:
             back = tables.row("dose_rules", rule="asked back")
             draft.caution(reason("ask-what-went-in", back=(back.value, "d")))
     except Stopped as stopped:
-        return draft.proposal(stopped)
+        return draft.proposal(Stopped(*stopped.reasons, *named, instead=stopped.instead))
     except ImpossibleInput as wrong:
         return draft.proposal(Stopped(reason("impossible-value", {"argument": wrong.argument})))
     return draft.proposal()

@@ -12,6 +12,7 @@ from waterplan.actions.needs import POWER_OFF
 from waterplan.actions.proposing import Context
 from waterplan.case.model import Case, Dose
 from waterplan.case.tank_choices import Happens
+from waterplan.case.times import Tonight
 from waterplan.case.values import Reading
 from waterplan.dose import substances
 from waterplan.dose.conflicts import Conflict, Level, conflict_things, conflicts
@@ -28,7 +29,7 @@ from waterplan.stay.quantities import Q
 from waterplan.stay.record import Moment, WaterKind
 from waterplan.stay.state import Known, State
 from waterplan.stay.volume.found import volume_as_stated
-from waterplan.stay.waters import HOME, MAINS, Place, hours_of, is_here, is_in
+from waterplan.stay.waters import HOME, MAINS, Place, is_here, is_in
 
 _DAY_H, _G_PER_KG = 24.0, 1000.0
 # What a rule may speak of and a reading may tell.
@@ -104,7 +105,7 @@ def dose_water(context: Context, dose: Dose, number: int) -> DoseWater:
         place=place,
         fish=inside,
         species=tuple(dict.fromkeys(ground.fish[one].species for one in inside)),
-        things=frozenset(_things(context, place, inside, at_h)),
+        things=frozenset(_things(context, place, inside, at_h, dose.at)),
         scheduled_g_per_l=_scheduled_salt_g(context, place.id) / water.start[Q.VOLUME],
         at_h=at_h,
         moment=moment,
@@ -191,7 +192,9 @@ def _fish_in(context: Context, place: Place, moment: Moment) -> tuple[str, ...]:
 # -- what a rule may speak of, and what it says ----------------------------------------------------------------------
 
 
-def _things(context: Context, place: Place, inside: tuple[str, ...], at_h: float | None) -> Iterator[str]:
+def _things(
+    context: Context, place: Place, inside: tuple[str, ...], at_h: float | None, at: datetime | Tonight | None
+) -> Iterator[str]:
     case, pond = context.ground.case, context.ground.case.home_pond
     hour = at_h if at_h is not None else begin_h(place)
     yield from _fish_things(context, inside, hour)
@@ -206,10 +209,9 @@ def _things(context: Context, place: Place, inside: tuple[str, ...], at_h: float
         return
     if pond is not None:
         yield from (name for name in ("zeolite", "plants") if getattr(pond, name))
-    if context.ground.clock.zero is not None and hour is not None:
-        of_day = context.ground.clock.hour_of_day(hour)
-        if of_day >= hours_of("night begins") or of_day < hours_of("night ends"):
-            yield "night"
+    clock = context.ground.clock
+    if hour is not None and (clock.zero is not None or isinstance(at, Tonight)) and clock.is_night(hour):
+        yield "night"
 
 
 def _is_short_of_oxygen(context: Context, place: Place) -> bool:
