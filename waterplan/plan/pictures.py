@@ -7,14 +7,16 @@ from itertools import chain, count, takewhile
 import numpy as np
 
 from waterplan.actions.record import Action
+from waterplan.hazards.levels import most, state_of
 from waterplan.hazards.limits import nh3_limit, water_limit
+from waterplan.hazards.subject import Subject
 from waterplan.plan.accepting import Outcome
 from waterplan.plan.record import Day, Grid
 from waterplan.stay.figures import rounded
 from waterplan.stay.fish import FishAtHand
 from waterplan.stay.ground import Ground, WaterStay
 from waterplan.stay.quantities import UNITS, Q
-from waterplan.stay.record import ActEnd, Series, Water, WaterKind
+from waterplan.stay.record import ActEnd, Origin, Series, Water, WaterKind
 from waterplan.stay.waters import Stretch, hours_of
 from waterplan.water.ammonia import tan_giving_nh3_mg_n_per_l
 
@@ -90,6 +92,28 @@ def grids(ground: Ground) -> dict[str, Grid]:
         for place in ground.places.values()
         if place.kind in (WaterKind.HOSPITAL, WaterKind.HOME) and (fish := ground.fish_in(*place.stretches))
     }
+
+
+def put_ammonia_limits(outcome: Outcome) -> None:
+    """Puts the total ammonia that is at its limit in the worst case of each tank's and pond's own pH and temperature."""
+    for water in outcome.stay_after.waters.values():
+        ground, stretches = water.ground, water.place.stretches
+        if not stretches or water.place.kind not in (WaterKind.HOSPITAL, WaterKind.HOME):
+            continue
+        subject = Subject(stay=outcome.stay_after, water=water, stretch=stretches[-1])
+        strictest = nh3_limit(one.species.law_group for one in ground.fish_in(*stretches))
+        cap, ph, warmest = water_limit("tan", "cap"), most(subject, Q.PH), most(subject, Q.TEMPERATURE)
+        if state_of(subject).known[Q.PH].origin is not Origin.ASSUMED:
+            ph = np.maximum(ph, state_of(subject)[Q.PH])  # the pH of the course and that which was read: the worse
+        levels = np.minimum(tan_giving_nh3_mg_n_per_l(strictest.value, ph=ph, water_temp_c=warmest), cap.value)
+        ground.figures.put(
+            f"{water.place.id}/ammonia/limit",
+            levels,
+            unit=UNITS[Q.AMMONIA],
+            act_end=ActEnd.LOW,
+            rows=(strictest.id, cap.id),
+            equations=(tan_giving_nh3_mg_n_per_l,),
+        )
 
 
 def _ammonia_grid(fish: Sequence[FishAtHand]) -> Grid:
