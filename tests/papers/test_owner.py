@@ -6,6 +6,7 @@ import pytest
 
 from tests.demos import DEMOS, demo_plan
 from tests.visible_text import blocks
+from waterplan.actions.record import Who
 from waterplan.case import read_case
 from waterplan.papers.whole_set import papers
 from waterplan.plan.record import Plan
@@ -130,7 +131,7 @@ def test_a_change_of_the_owners_has_its_grams() -> None:
     """Every amount of a change that the owner makes stands on the page."""
     made = demo_plan("heron_goldfish", draws=64)
     change = next(one for one in made.actions if one.kind == "change" and not one.refused_because)
-    mine = change.model_copy(update={"water": "home-pond", "who": "owner", "id": "home/change/home-pond"})
+    mine = change.model_copy(update={"water": "home-pond", "who": Who.OWNER, "id": "home/change/home-pond"})
     html = papers(made.model_copy(update={"actions": (*made.actions, mine)}))["owner.html"]
     for name in ("litres", "thiosulphate", "salt", "bicarbonate"):
         assert f'data-figure="{change.amounts[name]}"' in html

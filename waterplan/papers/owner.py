@@ -23,6 +23,7 @@ _SHOWN_AS = {
     Hazard.ALKALINITY: (Family.ALKALINITY, "mg/L as CaCO3"),
 }
 _DEGREES = frozenset({"°dKH", "dKH", "meq/L"})
+_CONDITION = "only-if-tap-water-ran-in"
 # What stands elsewhere on the page, or is no task.
 _NOT_TASKS = frozenset({Kind.WAIT, Kind.ACCLIMATE, Kind.MEANT})
 
@@ -62,7 +63,7 @@ def _task(speaker: Speaker, one: Action) -> str:
         "owner.task",
         sign=speaker.say("sign.to do"),
         what=speaker.say(f"owner act.{one.kind}", **values),
-        only_if=any(why.code == "only-if-tap-water-ran-in" for why in one.cautions),
+        only_if=speaker.say("owner.only if") if any(why.code == _CONDITION for why in one.cautions) else "",
         parts=str(one.parts) if one.parts > 1 else "",
         every=speaker.carries(every, "action", f"{one.id}/every"),
         by=speaker.clock(one.at or one.by),

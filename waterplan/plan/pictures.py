@@ -1,8 +1,9 @@
 """What papers and charts draw: quantities against time, the rounds of the stay, the total ammonia that is at its limit."""
 
 from collections.abc import Iterator, Sequence
-from datetime import date, timedelta
+from datetime import date, datetime, time, timedelta
 from itertools import chain, count, takewhile
+from math import ceil
 
 import numpy as np
 
@@ -79,10 +80,15 @@ def _rounds(ground: Ground, water: str, stretch: Stretch, actions: Sequence[Acti
 
 
 def _is_due(action: Action, day: date) -> bool:
+    """Whether any time of an action falls on a day: its first, or each time after it until it ends."""
     if not action.is_open or action.at is None:
         return False
-    until = action.at if action.every_h is None else action.until or action.at + timedelta(days=365)
-    return action.at.date() <= day <= until.date()
+    if action.every_h is None or day <= action.at.date():
+        return day == action.at.date()
+    begins = datetime.combine(day, time(), action.at.tzinfo)
+    rounds = ceil((begins - action.at) / timedelta(hours=action.every_h) - 1e-9)
+    next_at = action.at + rounds * timedelta(hours=action.every_h)
+    return next_at.date() == day and (action.until is None or next_at <= action.until)
 
 
 def grids(ground: Ground) -> dict[str, Grid]:
