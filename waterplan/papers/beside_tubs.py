@@ -1,5 +1,7 @@
 """What stands beside the tubs and by the door: a card for each tub, and what to do if something fails."""
 
+from waterplan.actions.record import Kind
+from waterplan.hazards.record import Hazard
 from waterplan.papers.drawings import Drawings, air_off
 from waterplan.papers.parts import Values, brief, clocks, contents, latest, named, to_do, tubs
 from waterplan.stay.record import Figure, Water, WaterKind
@@ -32,20 +34,40 @@ def _card(drawings: Drawings, water: Water) -> Values:
 
 
 def contingency_page(drawings: Drawings) -> Values:
-    """What to do if something fails, and how long there is, in the worst case."""
+    """What to do if something fails, and how long there is, in the worst case; of what this plan has, and no more."""
     plan, figures = drawings.speaker.plan, drawings.speaker.plan.figures
-    clocks = [(one.id, air_off(plan, one.id)) for one in plan.waters if one.kind is not WaterKind.HOME]
-    rows = [(water, clock.get("until-alarm"), clock.get("until-emergency")) for water, clock in clocks if clock]
-    bags = {one.id for one in plan.waters if one.kind in {WaterKind.BAG, WaterKind.BOX}}
-    long_stays = {one.id for one in plan.waters if one.kind in {WaterKind.HOME, WaterKind.HOSPITAL}}
-    times = [path for path, one in figures.items() if one.unit in numbers.MINUTES]
+    off = [(one.id, air_off(plan, one.id)) for one in plan.waters if one.kind is not WaterKind.HOME]
+    rows = [(water, clock.get("until-alarm"), clock.get("until-emergency")) for water, clock in off if clock]
+    paths = {kind: {one.id for one in plan.waters if one.kind is kind} for kind in WaterKind}
+    clocks_of = [path for path, one in figures.items() if one.unit in numbers.MINUTES]
+    times = [path for path in clocks_of if f"{path}/after" not in figures]  # how it stands with what the plan orders
+
+    def of(water: str) -> str:
+        return water.split("/", maxsplit=1)[0]
+
+    long_stays = paths[WaterKind.HOME] | paths[WaterKind.HOSPITAL]
+    heaters = [path for path in times if "heater" in path]
+    warm = [
+        one for one in plan.judgements if one.hazard is Hazard.TEMPERATURE and one.water in long_stays and one.limit
+    ]
+    troubles = {
+        "power fails": [path for path in times if "power" in path and of(path) in long_stays],
+        "heater sticks on": heaters,
+        "bag is opened": [path for path in times if of(path) in paths[WaterKind.BAG] and "until-emergency" in path],
+        "box pump stops": [path for path in times if of(path) in paths[WaterKind.BOX] and "until-emergency" in path],
+        "heat wave": [],
+        "chlorine": [],
+        "jump": [],
+    }
+    absent = {"bag is opened": not paths[WaterKind.BAG], "box pump stops": not paths[WaterKind.BOX]}
+    absent["heater sticks on"] = not heaters and not any("heater" in one.amounts for one in plan.actions)
+    poured = paths[WaterKind.HOME] | paths[WaterKind.SOURCE]
+    neutralise = [one for one in plan.actions if one.kind is Kind.NEUTRALISE and one.is_open and one.water in poured]
     return {
         "tubs_at": sorted(rows, key=lambda row: _soon(figures, row[2] or row[1])),
-        "times": {
-            "power fails": [path for path in times if "power" in path and path.split("/")[0] in long_stays],
-            "heater sticks on": [path for path in times if "heater" in path],
-            "bag is opened": [path for path in times if path.split("/")[0] in bags and "until-emergency" in path],
-        },
+        "troubles": {trouble: paths for trouble, paths in troubles.items() if not absent.get(trouble)},
+        "warm": list({one.water: one for one in warm}.values()),
+        "neutralise": neutralise,
     }
 
 
