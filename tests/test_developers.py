@@ -36,7 +36,7 @@ def lines_of(path: Path) -> dict[str, list[int]]:
 def test_the_walk_goes_from_the_case_to_the_owners_page() -> None:
     assert FILES[0].startswith("case/")
     assert {"stay", "hazards", "actions", "plan", "words", "papers"} <= {file.split("/")[0] for file in FILES}
-    assert ("papers/pages.py", "owner_page") in WALK
+    assert ("papers/owner.py", "owner_page") in WALK
 
 
 @pytest.mark.parametrize("file", FILES)

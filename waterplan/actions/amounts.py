@@ -1,15 +1,18 @@
 """Ends of bands and numbers rounded for a person, as every kind of action takes them."""
 
+from collections.abc import Mapping
+
 import numpy as np
 
 from waterplan import tables
 from waterplan.published import FloatArray, Numbers
 from waterplan.spread import band
-from waterplan.stay.figures import rounded, step_of
+from waterplan.stay.figures import Figures, rounded, step_of
 from waterplan.stay.record import ActEnd
 from waterplan.water.carbonate import bicarbonate_for_alkalinity_mg_per_l
 
 _MG_PER_G = 1000.0
+_PARTED = frozenset({"L", "g"})
 
 
 def rule(name: str) -> float:
@@ -42,6 +45,17 @@ def bicarbonate_g(litres: Numbers, *, wanted: float, there: Numbers) -> FloatArr
     alkalinity = np.maximum(there, 0.0)
     missing = np.asarray(bicarbonate_for_alkalinity_mg_per_l(wanted, alkalinity_mg_caco3_per_l=alkalinity))
     return np.asarray(litres * missing / _MG_PER_G)
+
+
+def all_in_parts(figures: Figures, amounts: Mapping[str, str], count: int) -> dict[str, tuple[float, ...]]:
+    """Every amount that is poured or weighed in as many parts; one too small to be parted is left whole."""
+    found = {}
+    for name, path in amounts.items():
+        if figures.sums[path].unit in _PARTED and (whole := figures.record(path).act_on):
+            parts = in_parts(whole, count, unit=figures.sums[path].unit)
+            if min(parts) > 0.0:
+                found[name] = parts
+    return found
 
 
 def in_parts(total: float, count: int, *, unit: str) -> tuple[float, ...]:

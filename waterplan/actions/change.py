@@ -7,7 +7,7 @@ from functools import partial
 import numpy as np
 
 from waterplan import tables
-from waterplan.actions.amounts import down, high, in_parts, low, rule, up
+from waterplan.actions.amounts import all_in_parts, down, high, low, rule, up
 from waterplan.actions.needs import Need, aid_rows, need_of, needs, sign_of
 from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Instead, Kind
@@ -217,7 +217,8 @@ def _daily(need: Need) -> Iterator[Proposal]:
         substance=NEUTRALISER if "thiosulphate" in amounts else None,
         amounts=amounts,
         parts=parts,
-        part_amounts={"litres": in_parts(wanted, parts, unit="L")},
+        part_amounts=all_in_parts(need.ground.figures, amounts, parts),
+        part_every_h=rule("change part every") if parts > 1 else None,
         worked_out_for={"volume": "low"},
         costs=tuple(costs),
         cautions=cautions_of(need) + codes("" if enough else "test-twice-a-day"),
@@ -276,7 +277,8 @@ def _unsalted(need: Need, found: NewWater, plan: Unsalting | None) -> Iterator[P
         every_h=_DAY_H,
         amounts=amounts,
         parts=parts,
-        part_amounts={"litres": in_parts(litres, parts, unit="L")},
+        part_amounts=all_in_parts(need.ground.figures, amounts, parts),
+        part_every_h=rule("change part every") if parts > 1 else None,
         worked_out_for={"volume": "low"},
         costs=() if plan.in_time else (Why(code="unsalting-needs-more-days", words={"days": str(plan.days)}),),
         cautions=(Why(code="salt-let-out-before-home", figures=figures), *codes("no-salt-out-on-nitrite-or-bad-gills")),
@@ -290,14 +292,16 @@ def _unsalted(need: Need, found: NewWater, plan: Unsalting | None) -> Iterator[P
 def _changed_by(need: Need, found: NewWater, share: float, careful: bool, *which: str) -> Proposal:
     parts = _parts(share, "change careful part" if careful else "change part")
     litres = down(share * low(need.state[Q.VOLUME]), "L")
+    amounts = amounts_of(need, found, litres, "/".join(("change", *(which or ("once",)))))
     return need.proposal(
         Kind.CHANGE,
         *which,
         key="tan",
         source=found.pours.source,
-        amounts=amounts_of(need, found, litres, "/".join(("change", *(which or ("once",))))),
+        amounts=amounts,
         parts=parts,
-        part_amounts={"litres": in_parts(litres, parts, unit="L")},
+        part_amounts=all_in_parts(need.ground.figures, amounts, parts),
+        part_every_h=rule("change part every") if parts > 1 else None,
         worked_out_for={"volume": "low"},
         costs=codes("small-parts-ph-rises-on-ammonia" if careful else ""),
         cautions=cautions_of(need),

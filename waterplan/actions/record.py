@@ -55,7 +55,10 @@ class Instead(Record):
 
 
 class Action(Record):
-    """One thing to be done; every amount is a figure, and a list of parts adds up to its amount."""
+    """One thing to be done; every amount is a figure, and a list of parts adds up to its amount.
+
+    Where `part_every_h` is given, the parts follow each other so, and `every_h` is from one such round to the next.
+    """
 
     id: str
     kind: Kind
@@ -70,6 +73,7 @@ class Action(Record):
     parts: int = 1
     part_amounts: dict[str, tuple[float, ...]] = {}
     every_h: float | None = None
+    part_every_h: float | None = None
     source: str | None = None
     substance: str | None = None
     words: dict[str, str] = {}

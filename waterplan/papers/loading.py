@@ -1,7 +1,7 @@
 """What stands on the paper for the van: what to load, part by part."""
 
 from waterplan.papers.drawings import Drawings
-from waterplan.papers.pages import Values
+from waterplan.papers.parts import Values
 
 
 def van_page(drawings: Drawings) -> Values:

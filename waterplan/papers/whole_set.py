@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Sequence
 
-from waterplan.papers import loading, pages, way_home
+from waterplan.papers import beside_tubs, loading, owner, pages, parts, to_give, ward, way_home
 from waterplan.papers.drawings import Drawings
 from waterplan.papers.sheet import sheet
 from waterplan.papers.spreadsheets import actions_table, figures_table, judgements_table, van_table
@@ -12,13 +12,13 @@ from waterplan.words.speaker import Speaker
 from waterplan.words.terminal import first_page, full_page
 
 # File name -> what stands on the page, the phrase of its title, and what it is of: without any of that it is left out.
-_PAGES: dict[str, tuple[Callable[[Drawings], pages.Values], str, Callable[[Plan], Sequence[object]] | None]] = {
+_PAGES: dict[str, tuple[Callable[[Drawings], parts.Values], str, Callable[[Plan], Sequence[object]] | None]] = {
     "plan.html": (pages.plan_page, "plan", None),
-    "owner.html": (pages.owner_page, "owner", None),
-    "tub-cards.html": (pages.tub_cards, "tub cards", pages.tubs),
-    "contingency.html": (pages.contingency_page, "contingency", None),
-    "hospital.html": (pages.hospital_page, "hospital", pages.wards),
-    "dose-cards.html": (pages.dose_cards, "doses", pages.doses),
+    "owner.html": (owner.owner_page, "owner", None),
+    "tub-cards.html": (beside_tubs.tub_cards, "tub cards", parts.tubs),
+    "contingency.html": (beside_tubs.contingency_page, "contingency", None),
+    "hospital.html": (ward.hospital_page, "hospital", ward.wards),
+    "dose-cards.html": (to_give.dose_cards, "doses", to_give.doses),
     "van.html": (loading.van_page, "van", lambda plan: plan.van),
     "acclimation.html": (way_home.acclimation_page, "acclimation", way_home.acclimations),
     "recheck.html": (way_home.recheck_page, "recheck", way_home.rechecks),

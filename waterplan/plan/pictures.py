@@ -1,20 +1,23 @@
 """What papers and charts draw: quantities against time, the rounds of the stay, the total ammonia that is at its limit."""
 
 from collections.abc import Iterator, Sequence
-from datetime import date, timedelta
+from datetime import date, datetime, time, timedelta
 from itertools import chain, count, takewhile
+from math import ceil
 
 import numpy as np
 
 from waterplan.actions.record import Action
+from waterplan.hazards.levels import most, state_of
 from waterplan.hazards.limits import nh3_limit, water_limit
+from waterplan.hazards.subject import Subject
 from waterplan.plan.accepting import Outcome
 from waterplan.plan.record import Day, Grid
 from waterplan.stay.figures import rounded
 from waterplan.stay.fish import FishAtHand
 from waterplan.stay.ground import Ground, WaterStay
 from waterplan.stay.quantities import UNITS, Q
-from waterplan.stay.record import ActEnd, Series, Water, WaterKind
+from waterplan.stay.record import ActEnd, Origin, Series, Water, WaterKind
 from waterplan.stay.waters import Stretch, hours_of
 from waterplan.water.ammonia import tan_giving_nh3_mg_n_per_l
 
@@ -77,10 +80,15 @@ def _rounds(ground: Ground, water: str, stretch: Stretch, actions: Sequence[Acti
 
 
 def _is_due(action: Action, day: date) -> bool:
+    """Whether any time of an action falls on a day: its first, or each time after it until it ends."""
     if not action.is_open or action.at is None:
         return False
-    until = action.at if action.every_h is None else action.until or action.at + timedelta(days=365)
-    return action.at.date() <= day <= until.date()
+    if action.every_h is None or day <= action.at.date():
+        return day == action.at.date()
+    begins = datetime.combine(day, time(), action.at.tzinfo)
+    rounds = ceil((begins - action.at) / timedelta(hours=action.every_h) - 1e-9)
+    next_at = action.at + rounds * timedelta(hours=action.every_h)
+    return next_at.date() == day and (action.until is None or next_at <= action.until)
 
 
 def grids(ground: Ground) -> dict[str, Grid]:
@@ -90,6 +98,28 @@ def grids(ground: Ground) -> dict[str, Grid]:
         for place in ground.places.values()
         if place.kind in (WaterKind.HOSPITAL, WaterKind.HOME) and (fish := ground.fish_in(*place.stretches))
     }
+
+
+def put_ammonia_limits(outcome: Outcome) -> None:
+    """Puts the total ammonia that is at its limit in the worst case of each tank's and pond's own pH and temperature."""
+    for water in outcome.stay_after.waters.values():
+        ground, stretches = water.ground, water.place.stretches
+        if not stretches or water.place.kind not in (WaterKind.HOSPITAL, WaterKind.HOME):
+            continue
+        subject = Subject(stay=outcome.stay_after, water=water, stretch=stretches[-1])
+        strictest = nh3_limit(one.species.law_group for one in ground.fish_in(*stretches))
+        cap, ph, warmest = water_limit("tan", "cap"), most(subject, Q.PH), most(subject, Q.TEMPERATURE)
+        if state_of(subject).known[Q.PH].origin is not Origin.ASSUMED:
+            ph = np.maximum(ph, state_of(subject)[Q.PH])  # the pH of the course and that which was read: the worse
+        levels = np.minimum(tan_giving_nh3_mg_n_per_l(strictest.value, ph=ph, water_temp_c=warmest), cap.value)
+        ground.figures.put(
+            f"{water.place.id}/ammonia/limit",
+            levels,
+            unit=UNITS[Q.AMMONIA],
+            act_end=ActEnd.LOW,
+            rows=(strictest.id, cap.id),
+            equations=(tan_giving_nh3_mg_n_per_l,),
+        )
 
 
 def _ammonia_grid(fish: Sequence[FishAtHand]) -> Grid:

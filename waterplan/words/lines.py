@@ -1,6 +1,7 @@
 """One line for a judgement and one for an action: what stands on every paper and screen."""
 
 from collections.abc import Iterable, Sequence
+from datetime import datetime, timedelta
 from functools import partial
 
 from waterplan.actions.record import MEASURED, Action, Kind
@@ -90,8 +91,9 @@ def action_line(speaker: Speaker, one: Action) -> str:
         sign=say("sign.to do"),
         what=what,
         amounts=speaker.join(amounts, ", "),
+        round=_every(speaker, one) if one.part_every_h else "",
         parts=_parts(speaker, one),
-        every=_every(speaker, one),
+        every=_every(speaker, one) if not one.part_every_h else "",
         at=speaker.clock(one.at),
         by=speaker.clock(one.by) if one.by != one.at else "",
         until=speaker.clock(one.until) if one.kind is not Kind.DOSE else "",
@@ -202,27 +204,36 @@ def _amount_name(name: str) -> str:
 
 
 def _parts(speaker: Speaker, one: Action) -> str:
-    """How many parts, and each of them in the unit of the whole, without naming it again."""
+    """How many parts, when, and each of them in the unit of the whole; of a round of parts, only what is poured."""
     if one.parts <= 1:
         return ""
     each = []
-    for name, parts in one.part_amounts.items():
+    for name, parts in list(one.part_amounts.items())[: 1 if one.part_every_h else None]:
         whole = speaker.plan.figures.get(one.amounts.get(name, ""))
         if whole is not None and len(parts) > 1:
             read = partial(numbers.read_in, system=speaker.system, end=whole.act_end, like=whole.act_on)
             each.append(" + ".join(numbers.plain(read(part, whole.unit)[0]) for part in parts))
-    return speaker.say("figure.parts", parts=one.parts, each=speaker.join(each))
+    clocks = speaker.join((f"{at:%H:%M}" for at in part_times(one)), ", ")
+    return speaker.say("figure.parts", parts=one.parts, clocks=clocks, each=speaker.join(each))
+
+
+def part_times(one: Action) -> list[datetime]:
+    """When the parts of a round are due; none where nobody knows when it begins."""
+    if one.at is None or one.part_every_h is None:
+        return []
+    return [one.at + number * timedelta(hours=one.part_every_h) for number in range(one.parts)]
 
 
 def _every(speaker: Speaker, one: Action) -> str:
     if one.every_h is None:
         return ""
     times = 24.0 / one.every_h
-    if times in _TIMES_A_DAY:
+    apart = one.parts > 1 and one.part_every_h is None
+    if times in _TIMES_A_DAY and not apart:
         return speaker.say(_TIMES_A_DAY[times], n=int(times))
     every = (60.0 * one.every_h, "min") if one.every_h < 1.0 else (one.every_h, "h")
     figure = speaker.carries(speaker.amount(*every), "action", f"{one.id}/every")
-    return speaker.say("line.every hours", figure=figure)
+    return speaker.say("line.one every" if apart else "line.every hours", figure=figure)
 
 
 def first_titles(speaker: Speaker, paths: Iterable[str], most: int) -> str:

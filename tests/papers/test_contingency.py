@@ -1,0 +1,35 @@
+"""The page by the door: words of a bag for a bag, of a box for a box, of neither where the fish travels in neither."""
+
+import pytest
+
+from tests.demos import DEMOS, demo_plan
+from tests.visible_text import text_of
+from waterplan.papers.whole_set import papers
+from waterplan.stay.record import WaterKind
+
+OF_A_BAG = ("The bag is opened", "closed bag", "bag still closed")
+OF_A_BOX = ("The pump of the box stops", "box's own water")
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_it_speaks_of_what_the_fish_travels_in(name: str) -> None:
+    made = demo_plan(name, draws=64)
+    page = text_of(papers(made)["contingency.html"])
+    kinds = {one.kind for one in made.waters}
+    for words, kind in ((OF_A_BAG, WaterKind.BAG), (OF_A_BOX, WaterKind.BOX)):
+        for one in words:
+            assert (one in page) is (kind in kinds), one
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_it_has_every_trouble_and_blank_numbers(name: str) -> None:
+    page = text_of(papers(demo_plan(name, draws=64))["contingency.html"])
+    for one in ("The air stops", "The power fails", "A heat wave", "Untreated tap water ran in", "The fish jumped out"):
+        assert one in page
+    assert "Out of hours, vet: ____" in page
+
+
+def test_no_heater_sticks_where_there_is_none() -> None:
+    made = demo_plan("orfe_in_a_heatwave", draws=64)
+    assert not any("heater" in one.amounts for one in made.actions)
+    assert "heater" not in text_of(papers(made)["contingency.html"])

@@ -1,0 +1,82 @@
+"""What several papers take from the record: the last value of each quantity, clocks, the worst judgements, what a kit shows."""
+
+from collections.abc import Container, Iterable
+from typing import Any
+
+from waterplan.actions.record import Action
+from waterplan.hazards.record import Hazard, Judgement, Verdict
+from waterplan.papers.drawings import air_off
+from waterplan.plan.record import Plan
+from waterplan.stay.record import Content, Quantity, Water, WaterKind
+from waterplan.stay.waters import HOME
+from waterplan.words import numbers
+from waterplan.words.lines import judgement_words
+from waterplan.words.speaker import Speaker
+
+# What the template of a page is given, beside what all are given.
+Values = dict[str, Any]
+_NOT_TUBS = frozenset({WaterKind.HOME, WaterKind.SOURCE})
+_KIT = frozenset({"oxygen", "ammonia", "nitrite", "chlorine", "ph", "temperature", "salt", "alkalinity"})
+_SHOWN = 4
+
+
+def tubs(plan: Plan) -> list[Water]:
+    """The waters that have a card: each tub, bag and tank."""
+    return [one for one in plan.waters if one.kind not in _NOT_TUBS]
+
+
+def home(plan: Plan) -> str:
+    """The path of the fish's own pond, or of the vat that it lives in; "" where the plan has none."""
+    return next((one.id for one in plan.waters if one.id == HOME), "")
+
+
+def named(water: Water) -> str:
+    """What stands at the head of a sheet of a water."""
+    return water.name or str(water.kind)
+
+
+def to_do(plan: Plan, water: Water) -> list[Action]:
+    """The actions on a water that are not done."""
+    return [one for one in plan.actions if one.water == water.id and one.done is None]
+
+
+def latest(water: Water) -> dict[str, Quantity]:
+    """The last value of each quantity of a water."""
+    return {name: one for state in water.states if not state.hypothetical for name, one in state.quantities.items()}
+
+
+def contents(plan: Plan, water: Water) -> list[tuple[Content, bool]]:
+    """What is in a water at the last, and what a refused dose would make of it, each substance and level once."""
+    there = [state for state in water.states if not state.hypothetical][-1:]
+    found: dict[tuple[str, float | None], tuple[Content, bool]] = {}
+    for state in (*there, *(one for one in water.states if one.hypothetical)):
+        for one in state.contents:
+            level = plan.figures[one.level].act_on if one.level else None
+            found.setdefault((one.substance, level), (one, state.hypothetical))
+    return list(found.values())
+
+
+def clocks(speaker: Speaker, water: str) -> list[tuple[str, str]]:
+    """The clock of a water from when its air stops: which stage, and its figure."""
+    return [(speaker.say(f"which.{stage}"), path) for stage, path in air_off(speaker.plan, water).items()]
+
+
+def brief(speaker: Speaker, judgements: Iterable[Judgement]) -> list[str]:
+    """The worst that is not within its limit, a line each; the rest is counted."""
+    judged = sorted(judgements, key=lambda one: -one.verdict.rank)
+    away = [one for one in judged if one.verdict is not Verdict.WITHIN_LIMIT]
+    lines = []
+    for one in away[:_SHOWN]:
+        words = judgement_words(speaker, one)
+        lines.append(speaker.say("card.line", **words | {"why": "" if words["figure"] else words["why"]}))
+    counts = {"more": len(away) - len(lines), "others": len(judged) - len(away)}
+    return lines + [speaker.say(f"card.{key}", n=n) for key, n in counts.items() if n > 0]
+
+
+def in_a_kit(speaker: Speaker, waters: Container[str]) -> list[Judgement]:
+    """The first judgement of each hazard whose limit a kit or a meter of the bench shows; a clock is none."""
+    found: dict[Hazard, Judgement] = {}
+    for one in speaker.plan.judgements:
+        if one.water in waters and one.hazard in _KIT and one.limit and one.limit.unit not in numbers.MINUTES:
+            found.setdefault(one.hazard, one)
+    return list(found.values())

@@ -1,0 +1,72 @@
+"""What stands on the cards of what is weighed, poured or injected."""
+
+from waterplan import tables
+from waterplan.actions.record import Action, Kind
+from waterplan.papers.drawings import Drawings
+from waterplan.papers.parts import Values, brief
+from waterplan.plan.record import Plan
+from waterplan.stay.record import WaterKind
+from waterplan.words.lines import action_values, amount_name
+from waterplan.words.speaker import Speaker, capital
+
+_WEIGHED = frozenset({"g", "kg", "mg", "mL", "uL"})
+_ASIDE = frozenset({"given", "division", "vial", "bottle", "weigh", "diluent", "make up to", "weight"})
+_BESIDE = frozenset({"level", "wanted", "dose", "strength", "contact", "time", "least time", "ceiling", "weight"})
+_CARDS = frozenset({Kind.DOSE, Kind.INJECTION, Kind.SALT})
+# The time sheet of a bath, by what it aims at.
+_WATCHING = {"sedation": "watching.sedation row", "anaesthesia": "watching.row"}
+_CELLS = 4
+
+
+def doses(plan: Plan) -> list[Action]:
+    """What has a card: each dose, injection and thing weighed into a water that was not given yet."""
+    return [one for one in plan.actions if one.kind in _CARDS and one.done is None]
+
+
+def dose_cards(drawings: Drawings) -> Values:
+    """A card for each dose; refused ones say so and have nothing to weigh."""
+    speaker = drawings.speaker
+    cards = [_dose_card(speaker, one) for one in doses(speaker.plan)]
+    begun: set[str] = set()
+    for card in cards:  # one sheet of each kind
+        card["watching"] = "" if card["watching"] in begun else card["watching"]
+        begun.add(card["watching"])
+    names = [speaker.waters[card["action"].water].name if card["action"].water else "" for card in cards]
+    return {"size": "A5", "tubs": names, "cards": cards}
+
+
+def _dose_card(speaker: Speaker, one: Action) -> Values:
+    weighed, others = [], []
+    for name, path in one.amounts.items():
+        if path in speaker.plan.figures and speaker.plan.figures[path].unit in _WEIGHED and name not in _ASIDE:
+            weighed.append((amount_name(speaker, one, name), path))
+        elif name in _BESIDE:
+            others.append((speaker.word(name), path))
+    kind = speaker.waters[one.water].kind if one.water else None
+    step = "dose.step injection" if one.kind is Kind.INJECTION else "dose.step"
+    steps = [text for text in speaker.listed(step, **action_values(speaker, one)) if text]
+    if one.kind is Kind.DOSE and kind in {WaterKind.INDUCTION, WaterKind.DIP}:
+        steps.append(speaker.say("dose.step before the fish"))
+    if "time" in one.amounts or "least time" in one.amounts:
+        steps.append(capital(speaker.say("dose.step out", **action_values(speaker, one))))
+    watched = one.kind is Kind.DOSE and not one.refused_because
+    sheet = one.words.get("sheet", "anaesthesia" if kind is WaterKind.INDUCTION else "")
+    return {
+        "action": one,
+        "weighed": weighed,
+        "others": others,
+        "steps": steps,
+        "lines": brief(speaker, (speaker.judgements[path] for path in one.leads_to if path in speaker.judgements)),
+        "watching": _WATCHING.get(sheet, "") if watched else "",
+        "stages": _stages(speaker, one),
+    }
+
+
+def _stages(speaker: Speaker, one: Action) -> list[list[str]]:
+    """The stages that a bath may go through, a row of cells each, and last the one that is too deep."""
+    cells = speaker.listed("watching.stage")
+    rows = [cells[at : at + _CELLS] for at in range(0, len(cells), _CELLS)]
+    if "not past" not in one.words:
+        return rows
+    deepest = int(tables.row("anaesthesia_stages", stage=one.words["not past"])["order"])
+    return rows[: deepest + 2]

@@ -1,0 +1,156 @@
+"""What stands in the ward: the hospital sheet with every day of the stay, and the handover of a night."""
+
+from datetime import datetime, timedelta
+
+from waterplan.actions.record import Action, Kind
+from waterplan.hazards.record import Hazard, Judgement
+from waterplan.papers.drawings import Drawings
+from waterplan.papers.parts import Values, clocks, in_a_kit, latest, named, to_do
+from waterplan.plan.record import Day, Plan
+from waterplan.stay.record import Water, WaterKind
+from waterplan.words import numbers
+from waterplan.words.lines import part_times
+from waterplan.words.speaker import Speaker
+
+# What is read at each round, with the unit and the basis that it is written in.
+_READ = (
+    ("temperature", "°C"),
+    ("oxygen", "mg/L"),
+    ("total ammonia", "mg/L as N"),
+    ("nitrite", "mg/L as NO2"),
+    ("ph", ""),
+    ("salt", "g/L"),
+)
+_DRAWN = frozenset({"oxygen", "un-ionised ammonia", "temperature", "salt"})
+# What is weighed for a change, in the order of the columns.
+_FOR_A_CHANGE = ("litres", "thiosulphate", "salt", "bicarbonate")
+
+
+def wards(plan: Plan) -> list[Water]:
+    """The waters that have a sheet in the ward."""
+    return [one for one in plan.waters if one.kind is WaterKind.HOSPITAL]
+
+
+def hospital_page(drawings: Drawings) -> Values:
+    """For the nurse, a sheet for each hospital tank: orders, limits, each day of the stay, and the readings of each round."""
+    speaker, plan = drawings.speaker, drawings.speaker.plan
+    halves = [speaker.say(f"ward.{half}") for half in ("early", "late")]
+    return {
+        "tubs": [named(one) for one in wards(plan)],
+        "wards": [_ward(drawings, one) for one in wards(plan)],
+        "empty": [(speaker.word(name), speaker.amount_unit(unit)) for name, unit in _READ],
+        "rounds": [(speaker.clock(day.at, "date"), half) for day in plan.days for half in halves],
+    }
+
+
+def _ward(drawings: Drawings, water: Water) -> Values:
+    speaker, plan = drawings.speaker, drawings.speaker.plan
+    facts = [(speaker.word(name), one.figure) for name, one in latest(water).items()]
+    changes = [one for one in to_do(plan, water) if one.kind is Kind.CHANGE and one.is_open]
+    columns = [name for name in _FOR_A_CHANGE if any(name in one.amounts for one in changes)]
+    return {
+        "water": water,
+        "facts": [*facts, *clocks(speaker, water.id)],
+        "actions": to_do(plan, water),
+        "limits": [(one.hazard, _limit(speaker, one)) for one in in_a_kit(speaker, {water.id})],
+        "columns": [(_column(speaker, name), speaker.amount_unit(_unit(speaker, name, changes))) for name in columns],
+        "days": [row for day in plan.days for row in _rows(speaker, day, water, columns)],
+        "charts": drawings.of(water.id, planned=True, quantities=_DRAWN),
+    }
+
+
+def _limit(speaker: Speaker, one: Judgement) -> str:
+    """A limit as it is read: of ammonia the total that is at it at this pH and temperature."""
+    total = f"{one.water}/ammonia/limit"
+    if one.hazard is Hazard.AMMONIA and total in speaker.plan.figures:
+        return speaker.say("ward.total ammonia", total=speaker.figure(total), limit=speaker.limit(one.limit))
+    return speaker.limit(one.limit)
+
+
+# -- each day -------------------------------------------------------------------------------------------------------
+
+
+def _column(speaker: Speaker, name: str) -> str:
+    return speaker.say("ward.litres") if name == "litres" else speaker.word(name)
+
+
+def _unit(speaker: Speaker, name: str, changes: list[Action]) -> str:
+    paths = (one.amounts[name] for one in changes if name in one.amounts)
+    return speaker.plan.figures[next(paths)].unit
+
+
+def _rows(speaker: Speaker, day: Day, water: Water, columns: list[str]) -> list[Values]:
+    """A day: a row for each part of its changes, and what else is due with the first."""
+    actions = [one for path in day.actions if (one := speaker.actions[path]).water == water.id]
+    rows = [row for one in actions if one.kind is Kind.CHANGE for row in _parts(speaker, day, one, columns)]
+    rows = rows or [{"at": "", "cells": [""] * len(columns)}]
+    fed = [one for one in actions if one.kind is Kind.FEED]
+    others = [_other(speaker, day, one) for one in actions if one.kind not in (Kind.CHANGE, Kind.FEED)]
+    first = {
+        "day": day.day,
+        "date": speaker.clock(day.at, "date"),
+        "span": len(rows),
+        "feed": speaker.join(_meal(speaker, day, one) for one in fed) or speaker.say(_no_food(speaker.plan, water)),
+        "others": speaker.join(others),
+    }
+    return [{**row, **(first if number == 0 else {})} for number, row in enumerate(rows)]
+
+
+def _parts(speaker: Speaker, day: Day, one: Action, columns: list[str]) -> list[Values]:
+    """Each part of a change: its hour, its litres, and the grams that go into them."""
+    times = part_times(one) or [one.at or day.at]
+    return [
+        {
+            "at": f"{at:%H:%M}",
+            "cells": [_part(speaker, one, name, number) for name in columns],
+        }
+        for number, at in enumerate(times)
+    ]
+
+
+def _part(speaker: Speaker, one: Action, name: str, number: int) -> str:
+    """The number of one part, in the unit of its column; what is too small to be parted goes in with the first."""
+    path = one.amounts.get(name, "")
+    whole = speaker.plan.figures.get(path)
+    if whole is None or whole.act_on is None:
+        return ""
+    parts = one.part_amounts.get(name, (whole.act_on,))
+    if number >= len(parts):
+        return ""
+    unit = speaker.amount_unit(whole.unit)
+    value, label = numbers.read_in(parts[number], whole.unit, speaker.system, end=whole.act_end, like=whole.act_on)
+    text = numbers.plain(value)
+    return text if speaker.unit(label) == unit else f"{text} {speaker.unit(label)}"
+
+
+def _times(one: Action, day: Day) -> list[datetime]:
+    """The times of an action on a day, of those that come again and again."""
+    if one.at is None:
+        return []
+    step, at, found = timedelta(hours=one.every_h or 24.0), one.at, []
+    while at.date() <= day.at.date() and (one.until is None or at <= one.until or at == one.at):
+        if at.date() == day.at.date():
+            found.append(at)
+        if one.every_h is None:
+            break
+        at += step
+    return found
+
+
+def _meal(speaker: Speaker, day: Day, one: Action) -> str:
+    hours = speaker.join((f"{at:%H:%M}" for at in _times(one, day)), ", ")
+    meal = one.amounts.get("meal", one.amounts.get("feed", ""))
+    return speaker.say("ward.meal", at=hours, figure=speaker.figure(meal))
+
+
+def _no_food(plan: Plan, water: Water) -> str:
+    """Whether no food is ordered, or nobody said."""
+    stopped = any(one.kind is Kind.STOP_FEEDING and one.water == water.id and one.is_open for one in plan.actions)
+    none = any(one.key == "feed" and one.text.startswith("0 ") for one in plan.written)
+    return "ward.no food" if stopped or none else "ward.ask food"
+
+
+def _other(speaker: Speaker, day: Day, one: Action) -> str:
+    """What else is due on a day, with its hours."""
+    hours = speaker.join((f"{at:%H:%M}" for at in _times(one, day)), ", ")
+    return speaker.join((hours, speaker.title(one.id)), " ")
