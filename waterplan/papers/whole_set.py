@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Sequence
 
+from waterplan.charts.style import unchecked
 from waterplan.papers import beside_tubs, loading, owner, pages, parts, to_give, ward, way_home
 from waterplan.papers.drawings import Drawings
 from waterplan.papers.sheet import sheet
@@ -69,4 +70,5 @@ def paper(name: str, drawings: Drawings, *, size: str = "A4") -> str:
         Where no page has that name.
     """
     page, title, _ = _PAGES[name]
-    return sheet(name, drawings, title, **{"size": size, "tubs": (), **page(drawings)})
+    with unchecked():
+        return sheet(name, drawings, title, **{"size": size, "tubs": (), **page(drawings)})

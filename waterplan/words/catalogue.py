@@ -1,17 +1,20 @@
 """The phrase book: phrases by their keys, read from the files of one language."""
 
+import re
 import tomllib
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from functools import cache
 from itertools import chain
 from pathlib import Path
 from typing import Any
 
-from jinja2 import Environment, Template, meta
+from jinja2 import Environment, meta
+from markupsafe import escape
 
 _FOLDER = Path(__file__).parent / "english"
 _PLAIN = Environment(autoescape=False)
 _MARKED = Environment(autoescape=True)
+_GAP = re.compile(r"\{\{ (\w+) \}\}")
 
 
 class Catalogue(dict[str, str]):
@@ -43,12 +46,22 @@ class Catalogue(dict[str, str]):
         KeyError
             Where the book has no such phrase.
         """
-        return _template(self[key], marked).render(**values).strip()
+        return _filled(self[key], marked)(**values).strip()
 
 
 @cache
-def _template(phrase: str, marked: bool) -> Template:
-    return (_MARKED if marked else _PLAIN).from_string(phrase)
+def _filled(phrase: str, marked: bool) -> Callable[..., str]:
+    """What fills the gaps of a phrase; one that has gaps and nothing else, as nearly all do, is not worth a compiler."""
+    words = _GAP.split(phrase)
+    if any("{" in one for one in words[::2]):
+        return (_MARKED if marked else _PLAIN).from_string(phrase).render
+    put = escape if marked else str
+
+    def fill(**values: Any) -> str:
+        filled = [str(put(values.get(name, ""))) for name in words[1::2]]
+        return "".join(chain.from_iterable(zip(words[::2], [*filled, ""], strict=True)))
+
+    return fill
 
 
 @cache

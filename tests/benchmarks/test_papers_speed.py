@@ -1,0 +1,23 @@
+"""How long a plan with all its papers takes; `pytest tests/benchmarks/test_papers_speed.py -s -o addopts=""`."""
+
+from pathlib import Path
+
+from tests.benchmarks.test_plan_speed import work_s
+from waterplan.case import read_case
+from waterplan.papers.whole_set import papers
+from waterplan.plan.whole import plan
+from waterplan.tables import shipped
+
+_MOST_PLANS = 2.5
+
+
+def test_a_plan_with_all_papers_takes_at_most_two_and_a_half_plans() -> None:
+    case = read_case(Path(shipped("demo_ponds")) / "heron_goldfish.toml")
+    alone, with_papers = [], []
+    for _ in range(2):
+        # The first of each begins cold: tables to read, phrases to part, a drawing engine to start.
+        with_papers.append(work_s(lambda: papers(plan(case))))
+        alone.append(work_s(lambda: plan(case)))
+    ratio = max(with_papers) / min(alone)
+    print(f"\nplan {min(alone):.2f} s, with its papers {max(with_papers):.2f} s of one core: ratio {ratio:.2f}")
+    assert ratio <= _MOST_PLANS
