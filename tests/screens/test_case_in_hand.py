@@ -88,6 +88,7 @@ def test_an_empty_case_has_no_tub():
 
 SALT = {
     "salt": "1 ± 0 kg",
+    "purity": "99.5 ± 0 %",
     "reads": "salinity in g/L",
     "reads_to": "0.002",
     "before": "inlet 0.1",

@@ -2,10 +2,10 @@
 
 import streamlit as st
 
-from waterplan.screens import draft, going, planning
+from waterplan.screens import draft, going, planning, unsaved
 from waterplan.screens.answers import answer
-from waterplan.screens.field import YES
-from waterplan.screens.reader import at_work, plain, question, say, speaker
+from waterplan.screens.field import YES, question
+from waterplan.screens.reader import at_work, plain, say, speaker
 from waterplan.words.lines import action_line
 
 _LONGEST = 90
@@ -49,7 +49,7 @@ def _fish() -> str:
     words = [f"**{plain(one[:_LONGEST])}**" for one in parts if one]
     marks = [
         say("bar.invented") if draft.typed("", "invented") == YES else "",
-        "" if draft.is_saved() else say("bar.unsaved"),
+        "" if unsaved.is_saved() else say("bar.unsaved"),
     ]
     return " · ".join([*(words or [say("bar.no fish")]), *filter(None, marks)])
 

@@ -9,7 +9,7 @@ from waterplan.case import write_case
 from waterplan.case.document import read_text
 from waterplan.case.reading import SECTIONS
 from waterplan.errors import Mistake
-from waterplan.screens import draft, planning
+from waterplan.screens import draft, planning, unsaved
 from waterplan.screens.answers import answer, digest, list_mistakes
 from waterplan.screens.field import beside, grid, keys_of, tell_trouble, upload
 from waterplan.screens.reader import plain, say, titled
@@ -87,7 +87,7 @@ def page() -> None:
         write_case(planning.document()),
         file_name=draft.current().name,
         mime="application/toml",
-        on_click=draft.mark_saved,
+        on_click=unsaved.mark_saved,
     )
 
 

@@ -102,31 +102,6 @@ def tables(counts: Mapping[str, int] | None = None) -> list[tuple[str, str]]:
     return found
 
 
-def is_saved() -> bool:
-    """Whether the fields say what was opened or saved last, or nothing at all."""
-    return written() == current().saved
-
-
-def written() -> dict[str, str]:
-    """What stands in the fields, by table and key; a table that may stand more than once is there with nothing in it too."""
-    found: dict[str, str] = {}
-    for section, table in tables():
-        if section and SECTIONS[section][1]:
-            found[table] = ""
-        found |= {
-            f"{table}.{key.key}" if table else key.key: text
-            for key in keys_of(section)
-            if (text := typed(table, key.key))
-        }
-    # An empty form has one patient of whom nothing is said: that is nothing.
-    return {} if found == {"patients[1]": ""} else found
-
-
-def mark_saved() -> None:
-    """Notes that what stands in the fields is in a file."""
-    keep(replace(current(), saved=written()))
-
-
 def change_count(section: str, by: int) -> None:
     """One table more or less of a repeated section; the last one goes."""
     counts = current().counts

@@ -17,7 +17,7 @@ from waterplan.case.values import BadValue
 from waterplan.errors import CaseError, Mistake
 from waterplan.plan.record import Plan
 from waterplan.plan.whole import plan
-from waterplan.screens import answers, draft
+from waterplan.screens import answers, draft, unsaved
 from waterplan.screens.draft import Draft
 from waterplan.screens.field import NO, YES, keys_of
 from waterplan.spread import DEFAULT_DRAWS
@@ -28,7 +28,7 @@ CASE, DRAWS, AS_OF, WAITING = "case", "draws", "as_of", "waits to be opened"
 def open_text(content: str, name: str) -> None:
     """Opens a case file; where something is typed that is in no file, only once the question is answered."""
     found = folded(document_from_text(content, file=name))[0]
-    if draft.is_saved():
+    if unsaved.is_saved():
         _fill(found, name)
     else:
         st.session_state[WAITING] = (found, name)
@@ -36,7 +36,7 @@ def open_text(content: str, name: str) -> None:
 
 def new_case() -> None:
     """An empty form; where something is typed that is in no file, only once the question is answered."""
-    if draft.is_saved():
+    if unsaved.is_saved():
         _empty()
     else:
         st.session_state[WAITING] = ({}, "")
@@ -79,7 +79,7 @@ def _fill(found: dict[str, Any], name: str) -> None:
         given = folded(row)[0] if isinstance(row, Mapping) else {}
         texts |= {f"{edition}/{table}.{key.key}": _as_typed(given.get(key.key, "")) for key in keys_of(section)}
     draft.keep(Draft(name=name, counts=counts, texts=texts, edition=edition))
-    draft.mark_saved()
+    unsaved.mark_saved()
     mistakes: tuple[Mistake, ...] = ()
     try:
         read_case(found, file=name)
@@ -110,7 +110,7 @@ def document() -> dict[str, Any]:
 def inputs() -> dict[str, Any]:
     """All that a plan of this case is made from, flat."""
     return {
-        **draft.written(),
+        **unsaved.written(),
         "log": draft.current().log,
         AS_OF: draft.typed("", AS_OF),
         DRAWS: st.session_state.get(DRAWS, DEFAULT_DRAWS),
@@ -119,7 +119,7 @@ def inputs() -> dict[str, Any]:
 
 def is_empty() -> bool:
     """Whether nothing was opened or typed yet."""
-    return not any(draft.written().values())
+    return not any(unsaved.written().values())
 
 
 def make_plan(progress: Callable[[float], None]) -> bool:

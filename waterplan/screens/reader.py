@@ -1,7 +1,7 @@
 """Whoever reads the screens: the words and units of all pages, how they look, and how a plan is shown on them."""
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
@@ -69,14 +69,6 @@ def show(template: str, plan: Plan, **more: Any) -> None:
 def table(rows: list[dict[str, str]]) -> None:
     """A table whose words wrap, so that a phone and a screen reader can read it whole."""
     st.table(pd.DataFrame(rows).map(plain), border="horizontal", hide_index=True)
-
-
-def question(words: str, answer: Callable[..., None]) -> None:
-    """Before something typed is overwritten: the question, and the two buttons that answer it."""
-    st.warning(words)
-    with st.container(horizontal=True):
-        for word, overwrite in (("keep", False), ("overwrite", True)):
-            st.button(say(f"question.{word}"), key=f"{word} typed", on_click=answer, kwargs={"overwrite": overwrite})
 
 
 @contextmanager

@@ -15,9 +15,9 @@ from waterplan.plan.record import Plan
 from waterplan.screens import draft
 from waterplan.screens.answers import answer, ask, dated, list_mistakes
 from waterplan.screens.downloads import hand_out
-from waterplan.screens.field import grid, keys_of, tell_trouble, text, upload
+from waterplan.screens.field import grid, keys_of, question, tell_trouble, text, upload
 from waterplan.screens.quick_sums import choice, short, species, worked
-from waterplan.screens.reader import at_work, plain, question, say, show, speaker, titled
+from waterplan.screens.reader import at_work, plain, say, show, speaker, titled
 from waterplan.vessel.forms import Plan as Outlined
 from waterplan.vessel.forms import Profile
 
