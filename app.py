@@ -2,28 +2,42 @@
 
 import streamlit as st
 
-from waterplan.screens import call, case_form, doses, draft, plan_pages, quick_sums, reader, sources, volume
+from waterplan.screens import (
+    call,
+    case_bar,
+    case_form,
+    doses,
+    draft,
+    going,
+    kept,
+    plan_pages,
+    quick_sums,
+    reader,
+    sources,
+    volume,
+)
 from waterplan.screens.reader import say
 
 st.set_page_config(page_title="waterplan", page_icon=reader.MARK, layout="wide")
 reader.style()
+draft.bring_back(kept.begin())
 draft.keep_fields()
-chosen = st.navigation(
+chosen = going.pages(
     {
-        say("nav.plan"): [
+        "plan": [
             st.Page(plan_pages.first, title=say("first.title"), url_path="do-now", default=True),
             st.Page(call.page, title=say("phone.title"), url_path="phone"),
             st.Page(case_form.page, title=say("case.title"), url_path="case"),
         ],
-        say("nav.moments"): plan_pages.moments(),
-        say("nav.sums"): [
+        "moments": plan_pages.moments(),
+        "sums": [
             st.Page(volume.page, title=say("volume.title"), url_path="volume"),
             st.Page(doses.page, title=say("doses.title"), url_path="doses"),
             st.Page(quick_sums.page, title=say("sum.title"), url_path="quick-sums"),
             st.Page(sources.page, title=say("sources.title"), url_path="sources"),
         ],
-    },
-    expanded=True,
+    }
 )
 reader.units_choice()
+case_bar.case_bar()
 chosen.run()

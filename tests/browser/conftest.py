@@ -104,8 +104,15 @@ class Visit:
 
     def make_plan(self):
         """Presses the button and waits for all of the plan."""
-        self.page.get_by_role("button", name="Make the plan").click()
+        self.page.get_by_role("button", name=re.compile("^Make the plan")).click()
         self.page.get_by_role("link", name=re.compile("^Recheck: ")).first.wait_for(state="attached", timeout=120_000)
+        self.settle()
+
+    def type_into(self, name, text):
+        """Types into a field and leaves it, and waits until the server has been told."""
+        self.field(name).fill(text)
+        self.field(name).press("Tab")
+        self.page.wait_for_timeout(400)
         self.settle()
 
     def settle(self):

@@ -6,18 +6,18 @@ from streamlit.testing.v1 import AppTest
 
 from tests.papers.example_plan import example_plan
 from waterplan import tables
-from waterplan.case.reading import VERSION, VERSION_KEY
-from waterplan.screens.answers import Answer, digest
+from waterplan.screens.answers import Answer
 from waterplan.screens.planning import AS_OF, DRAWS
 
 FEW = 64
 # A page of its own, for what the router's other addresses show.
 _PAGE = """
-from waterplan.screens import draft, {module}
+from waterplan.screens import case_bar, draft, {module}
 draft.keep_fields()
+case_bar.case_bar()
 {module}.{function}({given})
 """
-_EMPTY = {"case": {VERSION_KEY: VERSION, "patients": [{}], "vessels": [{}]}, "log": "", AS_OF: "", DRAWS: FEW}
+_EMPTY = {"log": "", AS_OF: "", DRAWS: FEW}
 
 
 def app():
@@ -42,7 +42,7 @@ def started(test, **state):
 
 def planned(*, old=False):
     """The answer of the open case: the plan written by hand, of the fields as they are or were."""
-    return Answer(asked="other fields" if old else digest(_EMPTY), plan=example_plan())
+    return Answer(given=_EMPTY | ({"patients[1].weight": "2.4 kg"} if old else {}), plan=example_plan())
 
 
 def checked(test):

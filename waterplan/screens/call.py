@@ -32,16 +32,17 @@ def page() -> None:
     st.session_state.setdefault(_place("signs"), [])
     signs = st.multiselect(say("phone.signs"), SIGNS, key=_place("signs"))
     keys = [_as_asked(one) for section, names in _ASKED.items() for one in keys_of(section) if one.key in names]
-    grid(keys, _place, mistakes=[replace(one, where=one.where.rpartition(".")[2]) for one in kept.mistakes])
     texts = {one.key: text(_place(one.key)) for one in keys}
+    given = {**texts, "signs": list(signs)}
+    mistakes = kept.wrong(given)
+    grid(keys, _place, mistakes=[replace(one, where=one.where.rpartition(".")[2]) for one in mistakes])
     if st.button(say("phone.act"), type="primary", key=f"work {_NAME}"):
-        ask(_NAME, [texts, signs], partial(quick_call, texts, signs))
+        ask(_NAME, given, partial(quick_call, texts, signs))
         st.rerun()  # so that each mistake stands beside its field
-    if kept.asked:
-        with dated(_NAME, [texts, signs]):
-            list_mistakes(kept.mistakes)
-            if kept.plan is not None:
-                show("first", kept.plan)
+    list_mistakes(mistakes)
+    if kept.plan is not None:
+        with dated(_NAME, given):
+            show("first", kept.plan)
 
 
 def _as_asked(key: Key) -> Key:

@@ -9,10 +9,10 @@ from waterplan.case import write_case
 from waterplan.case.document import read_text
 from waterplan.case.reading import SECTIONS
 from waterplan.errors import Mistake
-from waterplan.screens import draft, planning
-from waterplan.screens.answers import answer, list_mistakes
+from waterplan.screens import draft, planning, unsaved
+from waterplan.screens.answers import answer, digest, list_mistakes
 from waterplan.screens.field import beside, grid, keys_of, tell_trouble, upload
-from waterplan.screens.reader import at_work, plain, say, titled
+from waterplan.screens.reader import plain, say, titled
 
 _TABS = {
     "fish": ("patients", "other_fish"),
@@ -57,35 +57,27 @@ def open_file(content: str, name: str) -> None:
         st.session_state[_DEMO] = ""
 
 
-def act() -> None:
-    """The time that the plan is made for, and the button that makes it."""
-    one, two = st.columns([2, 1], vertical_alignment="bottom")
+def as_of() -> None:
+    """The time that the plan is made for."""
     draft.fill("", [planning.AS_OF])
     place = draft.place("", planning.AS_OF)
-    one.text_input(say("as of"), key=place, placeholder="2026-05-14T09:30", help=say("as of help"))
-    if two.button(say("make the plan"), type="primary", width="stretch", key="make"):
-        with at_work() as told:
-            planning.make_plan(told)
-        st.rerun()  # so that each mistake stands beside its field
-    kept = answer(planning.CASE)
-    if kept.plan is not None and kept.is_old(planning.inputs()):
-        st.warning(say("edited"))
+    st.text_input(say("as of"), key=place, placeholder="2026-05-14T09:30", help=say("as of help"))
+    beside(planning.AS_OF, answer(planning.CASE).wrong(planning.inputs()))
 
 
 def page() -> None:
     """All sections in tabs; the tab of a section with a mistake says so."""
     titled("case")
     open_another()
-    act()
-    mistakes = answer(planning.CASE).mistakes
-    wrong = {one.where.split(".")[0].split("[")[0] for one in mistakes}
-    # On the tab of the whole file are the keys at its top.
-    places = {tab: {*names, *(key.key for key in keys_of("") if "" in names)} for tab, names in _TABS.items()}
-    titles = [
-        say("case.tab wrong" if wrong & place else "case.tab", name=say(f"case.tabs.{tab}"))
-        for tab, place in places.items()
-    ]
-    for tab, names in zip(st.tabs(titles), _TABS.values(), strict=True):
+    as_of()
+    kept = answer(planning.CASE)
+    mistakes = kept.wrong(planning.inputs())
+    wrong = _wrong(mistakes)
+    titles = [say(f"case.tab{' wrong' if tab in wrong else ''}", name=say(f"case.tabs.{tab}")) for tab in _TABS]
+    # The first tab in which something was wrong opens, and stays open while that is put right.
+    first = min(map(list(_TABS).index, _wrong(kept.mistakes)), default=0)
+    tabs = st.tabs(titles, default=titles[first], key=f"case tabs {digest(kept.tried)}")
+    for tab, names in zip(tabs, _TABS.values(), strict=True):
         with tab:
             for name in names:
                 _section(name, mistakes)
@@ -95,8 +87,15 @@ def page() -> None:
         write_case(planning.document()),
         file_name=draft.current().name,
         mime="application/toml",
-        on_click="ignore",
+        on_click=unsaved.mark_saved,
     )
+
+
+def _wrong(mistakes: tuple[Mistake, ...]) -> set[str]:
+    """The tabs that something is wrong on; the keys at the top of a file are on the tab of the whole file."""
+    places = {tab: {*names, *(key.key for key in keys_of("") if "" in names)} for tab, names in _TABS.items()}
+    wrong = {one.where.split(".")[0].split("[")[0] for one in mistakes}
+    return {tab for tab, place in places.items() if wrong & place}
 
 
 def _section(section: str, mistakes: tuple[Mistake, ...]) -> None:

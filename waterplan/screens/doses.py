@@ -108,28 +108,31 @@ def _sum(
         return f"{draft.QUICK}{name}/{key}"
 
     kept = answer(name)
+    texts = {key.key: typed for keys in fields.values() for key in keys if (typed := text(place(key.key)))}
+    already = list(st.session_state.get(place("already"), ()))
+    given = {**texts, "already": already}
+    mistakes, tried = kept.wrong(given), {one.where for one in kept.mistakes}
     left, right = st.columns([2, 3], gap="large")
-    texts: dict[str, str] = {}
     with left:
         for section, keys in fields.items():
-            wrong = {one.where for one in kept.mistakes} & {key.key for key in keys}
+            wrong = tried & {key.key for key in keys}
             with st.expander(say(f"doses.{section}"), expanded=bool(wrong) or section not in _FOLDED):
-                grid(keys, place, mistakes=kept.mistakes, across=2)
-            texts |= {key.key: typed for key in keys if (typed := text(place(key.key)))}
+                grid(keys, place, mistakes=mistakes, across=2)
         if there:
             st.multiselect(say("doses.there"), there, key=place("already"))
-        already = list(st.session_state.get(place("already"), ()))
-        given = {"texts": texts, "already": already}
         if st.button(say("sum.work out"), type="primary", key=f"work {name}", width="stretch"):
             ask(name, given, partial(make, texts, already))
             st.rerun()  # so that each mistake stands beside its field
     with right:
         if not kept.asked:
             st.info(say("doses.none"))
-        answered(name, given)
-        if kept.plan is not None:
-            drawings = Drawings(speaker(kept.plan))
-            for one in kept.plan.actions:
-                for chart in drawings.dose_charts(one.id, width=_CHART_PX):
-                    st.altair_chart(chart, width="content", theme=None)
-            hand_out(_CARDS, kept.plan, old=kept.is_old(given), key=name)
+        answered(name, given, below=partial(_pictures, name))
+
+
+def _pictures(name: str, plan: Plan, *, old: bool) -> None:
+    """A dose to the eye, and its card."""
+    drawings = Drawings(speaker(plan))
+    for one in plan.actions:
+        for chart in drawings.dose_charts(one.id, width=_CHART_PX):
+            st.altair_chart(chart, width="content", theme=None)
+    hand_out(_CARDS, plan, old=old, key=name)

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field, replace
 import streamlit as st
 
 from waterplan.case.reading import SECTIONS
+from waterplan.screens import kept
 from waterplan.screens.field import keys_of
 
 _KEY, QUICK = "draft", "quick/"
@@ -16,15 +17,17 @@ class Draft:
     """What is open: the file's name, how many tables of each repeated section, the texts of the fields, the log.
 
     `edition` makes widgets new. The texts are put in place as one, since Streamlit may break off a run at each touch of
-    its state; a field that was typed into since is newer than they are.
+    its state; a field that was typed into since is newer than they are. `saved` are the texts as they were opened or
+    saved last, without the edition.
     """
 
     name: str = "case.toml"
-    counts: Mapping[str, int] = field(default_factory=lambda: {"patients": 1, "vessels": 1})
-    texts: dict[str, str] = field(default_factory=dict)
+    counts: Mapping[str, int] = field(default_factory=lambda: {"patients": 1})
+    texts: Mapping[str, str] = field(default_factory=dict)
     log: str = ""
     log_name: str = ""
     edition: int = 0
+    saved: Mapping[str, str] = field(default_factory=dict)
 
 
 def current() -> Draft:
@@ -36,6 +39,7 @@ def current() -> Draft:
 def keep(draft: Draft) -> None:
     """Puts a draft in place of the one before."""
     st.session_state[_KEY] = draft
+    kept.put(_KEY, draft)
 
 
 def place(table: str, key: str) -> str:
@@ -44,13 +48,35 @@ def place(table: str, key: str) -> str:
 
 
 def keep_fields() -> None:
-    """Holds what was typed while another page is shown: Streamlit forgets the widgets that a page does not have."""
-    draft = current()
-    for key in list(st.session_state):
-        if str(key).startswith(f"{draft.edition}/"):
-            draft.texts[str(key)] = str(st.session_state[key] or "")
-        elif str(key).startswith(QUICK):
-            st.session_state[key] = st.session_state[key]
+    """Holds what was typed while another page is shown, and takes over what another tab of the same draft typed.
+
+    Streamlit forgets the widgets that a page does not have.
+    """
+    mine = current()
+    draft = kept.get(_KEY) or mine
+    shown = {str(key): str(text or "") for key, text in st.session_state.items() if _is_of(str(key), mine)}
+    new = {key: text for key, text in shown.items() if text != mine.texts.get(key, "") and _is_of(key, draft)}
+    for key in shown.keys() - new.keys():
+        if _is_of(key, draft) and draft.texts.get(key, "") != shown[key]:
+            st.session_state[key] = draft.texts.get(key, "")
+    if new or draft is not mine:
+        keep(replace(draft, texts={**draft.texts, **new}))
+    quick = {str(key): value for key, value in st.session_state.items() if str(key).startswith(QUICK)}
+    st.session_state.update(quick)
+    kept.put(QUICK, quick)
+
+
+def _is_of(key: str, draft: Draft) -> bool:
+    return key.startswith(f"{draft.edition}/")
+
+
+def bring_back(found: Mapping[str, object]) -> None:
+    """What was kept of an earlier session with the same address."""
+    for name, part in found.items():
+        if isinstance(part, dict) and name == QUICK:
+            st.session_state.update(part)
+        else:
+            st.session_state[name] = part
 
 
 def typed(table: str, key: str) -> str:
@@ -82,9 +108,14 @@ def change_count(section: str, by: int) -> None:
     keep(replace(current(), counts={**counts, section: max(counts.get(section, 0) + by, 0)}))
 
 
-def add(section: str, values: Mapping[str, str]) -> None:
-    """One more table of a repeated section, filled."""
+def add(section: str, values: Mapping[str, str]) -> bool:
+    """One more table of a repeated section, filled; not where one says the same already."""
+    filled = {key: text for key, text in values.items() if text}
+    for name, table in tables():
+        if name == section and {key.key: text for key in keys_of(name) if (text := typed(table, key.key))} == filled:
+            return False
     change_count(section, 1)
     table = f"{section}[{current().counts[section]}]"
     new = {place(table, key.key): values.get(key.key, "") for key in keys_of(section)}
-    keep(replace(current(), texts=current().texts | new))
+    keep(replace(current(), texts={**current().texts, **new}))
+    return True

@@ -106,3 +106,11 @@ def tell_trouble() -> None:
     """What was wrong with the file that was handed over last."""
     if _TROUBLE in st.session_state:
         st.error(plain(st.session_state.pop(_TROUBLE)))
+
+
+def question(words: str, answer: Callable[..., None]) -> None:
+    """Before something typed is overwritten: the question, and the two buttons that answer it."""
+    st.warning(words)
+    with st.container(horizontal=True):
+        for word, overwrite in (("keep", False), ("overwrite", True)):
+            st.button(say(f"question.{word}"), key=f"{word} typed", on_click=answer, kwargs={"overwrite": overwrite})

@@ -11,7 +11,7 @@ from waterplan.papers.drawings import Drawings
 from waterplan.plan.record import MeasureNext, MomentState
 from waterplan.screens import planning
 from waterplan.screens.answers import answer, dated, list_mistakes
-from waterplan.screens.case_form import act, open_another
+from waterplan.screens.case_form import as_of, open_another
 from waterplan.screens.downloads import downloads
 from waterplan.screens.reader import say, show, speaker, titled
 from waterplan.stay.record import Moment, Origin
@@ -25,15 +25,16 @@ def first() -> None:
     kept = answer(planning.CASE)
     if kept.plan is None:
         open_another()
-        act()
-        list_mistakes(kept.mistakes)
+        as_of()
+        list_mistakes(kept.wrong(planning.inputs()))
         st.info(say("first.none"))
         return
+    list_mistakes(kept.wrong(planning.inputs()))
     with dated(planning.CASE, planning.inputs()) as old:
         show("first", kept.plan)
         downloads(kept.plan, old=old)
     open_another()
-    act()
+    as_of()
 
 
 def moments() -> list[Any]:

@@ -17,20 +17,50 @@ from waterplan.case.values import BadValue
 from waterplan.errors import CaseError, Mistake
 from waterplan.plan.record import Plan
 from waterplan.plan.whole import plan
-from waterplan.screens import answers, draft
+from waterplan.screens import answers, draft, unsaved
 from waterplan.screens.draft import Draft
 from waterplan.screens.field import NO, YES, keys_of
 from waterplan.spread import DEFAULT_DRAWS
 
-CASE, DRAWS, AS_OF = "case", "draws", "as_of"
+CASE, DRAWS, AS_OF, WAITING = "case", "draws", "as_of", "waits to be opened"
 
 
 def open_text(content: str, name: str) -> None:
-    """Fills the fields from the text of a case file, and tells at once what is wrong with it.
+    """Opens a case file; where something is typed that is in no file, only once the question is answered."""
+    found = folded(document_from_text(content, file=name))[0]
+    if unsaved.is_saved():
+        _fill(found, name)
+    else:
+        st.session_state[WAITING] = (found, name)
+
+
+def new_case() -> None:
+    """An empty form; where something is typed that is in no file, only once the question is answered."""
+    if unsaved.is_saved():
+        _empty()
+    else:
+        st.session_state[WAITING] = ({}, "")
+
+
+def answer_waiting(*, overwrite: bool) -> None:
+    """What was typed goes for the case that waits, or stays."""
+    found, name = st.session_state.pop(WAITING, ({}, ""))
+    if overwrite and name:
+        _fill(found, name)
+    elif overwrite:
+        _empty()
+
+
+def _empty() -> None:
+    draft.keep(Draft(edition=draft.current().edition + 1))
+    answers.keep(CASE, answers.Answer())
+
+
+def _fill(found: dict[str, Any], name: str) -> None:
+    """Fills the fields from the tables of a case, and tells at once what is wrong with it.
 
     A key that no field has would otherwise vanish without a word.
     """
-    found = folded(document_from_text(content, file=name))[0]
     for section, one in ALONE.items():
         if one in found:
             given = found.pop(one)
@@ -49,12 +79,13 @@ def open_text(content: str, name: str) -> None:
         given = folded(row)[0] if isinstance(row, Mapping) else {}
         texts |= {f"{edition}/{table}.{key.key}": _as_typed(given.get(key.key, "")) for key in keys_of(section)}
     draft.keep(Draft(name=name, counts=counts, texts=texts, edition=edition))
+    unsaved.mark_saved()
     mistakes: tuple[Mistake, ...] = ()
     try:
         read_case(found, file=name)
     except CaseError as error:
         mistakes = error.mistakes
-    answers.keep(CASE, answers.Answer(mistakes=mistakes))
+    answers.keep(CASE, answers.Answer(mistakes=mistakes, tried=inputs()))
 
 
 def open_log(content: str, name: str) -> None:
@@ -77,9 +108,9 @@ def document() -> dict[str, Any]:
 
 
 def inputs() -> dict[str, Any]:
-    """All that a plan of this case is made from."""
+    """All that a plan of this case is made from, flat."""
     return {
-        "case": document(),
+        **unsaved.written(),
         "log": draft.current().log,
         AS_OF: draft.typed("", AS_OF),
         DRAWS: st.session_state.get(DRAWS, DEFAULT_DRAWS),
@@ -88,15 +119,15 @@ def inputs() -> dict[str, Any]:
 
 def is_empty() -> bool:
     """Whether nothing was opened or typed yet."""
-    return not any(draft.typed(table, key.key) for section, table in draft.tables() for key in keys_of(section))
+    return not any(unsaved.written().values())
 
 
-def make_plan(progress: Callable[[float], None]) -> None:
-    """The explicit act: the fields become a plan, or the mistakes that stand beside them."""
-    given, now = inputs(), draft.current()
+def make_plan(progress: Callable[[float], None]) -> bool:
+    """The explicit act: the fields become a plan, or the mistakes that stand beside them; whether it became one."""
+    given, raw, now = inputs(), document(), draft.current()
 
     def make() -> Plan:
-        case = read_case(given["case"], file=now.name)
+        case = read_case(raw, file=now.name)
         try:
             as_of = parse_when(given[AS_OF], case.zone) if given[AS_OF] else None
         except BadValue as bad:
@@ -105,6 +136,7 @@ def make_plan(progress: Callable[[float], None]) -> None:
         return plan(case, readings=tuple(log), as_of=as_of, draws=given[DRAWS], progress=progress)
 
     answers.ask(CASE, given, make)
+    return not answers.answer(CASE).mistakes
 
 
 def _as_typed(value: Any) -> str:

@@ -70,13 +70,13 @@ def worked(name: str, given: Mapping[str, Any], make: Callable[[], Plan]) -> Non
     answered(name, given)
 
 
-def answered(name: str, given: Mapping[str, Any]) -> None:
-    """The last answer under a name, grey where its values have changed."""
+def answered(name: str, given: Mapping[str, Any], *, below: Callable[..., None] | None = None) -> None:
+    """The last answer under a name, grey where its values have changed; `below` draws what belongs to its plan."""
     kept = answer(name)
     if not kept.asked:
         return
-    with dated(name, given):
-        list_mistakes(kept.mistakes)
+    list_mistakes(kept.wrong(given))
+    with dated(name, given) as old:
         if kept.plan is not None:
             told = {path for one in kept.plan.judgements for path in (one.figure, one.until_harm)}
             told |= {path for one in kept.plan.actions for path in one.amounts.values()}
@@ -87,3 +87,5 @@ def answered(name: str, given: Mapping[str, Any]) -> None:
                 judged=[one for one in kept.plan.judgements if one.id not in past],
                 figures=[path for path in kept.plan.figures if path not in told],
             )
+            if below:
+                below(kept.plan, old=old)

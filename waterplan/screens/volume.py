@@ -5,7 +5,6 @@ from typing import Any
 
 import streamlit as st
 
-from waterplan.case import write_case
 from waterplan.case.describing import Key
 from waterplan.case.volume.measurement import By, Measurement, Stood, Surfaced
 from waterplan.case.volume.sizes import SIZE_KEYS, sizes_needed
@@ -16,13 +15,14 @@ from waterplan.plan.record import Plan
 from waterplan.screens import draft
 from waterplan.screens.answers import answer, ask, dated, list_mistakes
 from waterplan.screens.downloads import hand_out
-from waterplan.screens.field import grid, keys_of, tell_trouble, text, upload
+from waterplan.screens.field import grid, keys_of, question, tell_trouble, text, upload
 from waterplan.screens.quick_sums import choice, short, species, worked
-from waterplan.screens.reader import at_work, say, show, speaker, titled
+from waterplan.screens.reader import at_work, plain, say, show, speaker, titled
 from waterplan.vessel.forms import Plan as Outlined
 from waterplan.vessel.forms import Profile
 
-_NAME = "volume"
+_NAME, _WAITING = "volume", "soundings wait"
+_SAID = "put into the case"
 # This page measures one water in one way; the parts of a pond are put together in the case.
 _HIDDEN = frozenset(Measurement.known_keys()) | {"by"}
 _CORRECTIONS = (frozenset(Stood.known_keys()) | frozenset(Surfaced.known_keys())) - _HIDDEN
@@ -35,18 +35,22 @@ def page() -> None:
     by = By(choice(f"{_NAME}/by", say("volume.by"), tuple(By), By.SOUNDINGS, say_of="volume.ways"))
     keys = _asked(by)
     kept = answer(_NAME)
+    table = {"by": by.value} | {key.key: typed for key in keys if (typed := text(_place(key.key)))}
+    mistakes = kept.wrong(table)
     left, right = st.columns([3, 2])
     with left:
         if by is By.SOUNDINGS:
             upload(say("volume.logger"), ("csv", "txt"), "soundings file", _take_soundings, what="survey", mb=2)
             tell_trouble()
-        shown = partial(grid, place=_place, where=WHERE, mistakes=kept.mistakes)
+            if _WAITING in st.session_state:
+                question(say("volume.question"), _answer_waiting)
+        shown = partial(grid, place=_place, where=WHERE, mistakes=mistakes)
         shown([key for key in keys if key.key not in _CORRECTIONS])
         further = [key for key in keys if key.key in _CORRECTIONS]
         if further:
-            with st.expander(say("volume.corrections")):
+            wrong = {one.where.rpartition(".")[2] for one in kept.mistakes} & _CORRECTIONS
+            with st.expander(say("volume.corrections"), expanded=bool(wrong)):
                 shown(further)
-    table = {"by": by.value} | {key.key: typed for key in keys if (typed := text(_place(key.key)))}
     with right:
         if by is By.TRACER:
             _salt_to_weigh()
@@ -55,11 +59,10 @@ def page() -> None:
         with at_work() as told:
             ask(_NAME, table, partial(quick_volume, table, progress=told))
         st.rerun()  # so that each mistake stands beside its field
-    if kept.asked:
+    list_mistakes(mistakes)
+    if kept.plan is not None:
         with dated(_NAME, table) as old:
-            list_mistakes(kept.mistakes, leave_out=f"{WHERE}.")
-            if kept.plan is not None:
-                _answer(kept.plan, table, old=old)
+            _answer(kept.plan, table, old=old)
 
 
 def _place(key: str) -> str:
@@ -80,9 +83,18 @@ def _asked(by: By) -> list[Key]:
 
 
 def _take_soundings(content: str, name: str) -> None:
-    """The soundings of a logger, from its file into the box."""
-    if name:
-        st.session_state[_place("soundings")] = content.replace("\r\n", "\n")
+    """The soundings of a logger, from its file into the box; over typed ones only once the question is answered."""
+    rows = content.replace("\r\n", "\n")
+    if name and text(_place("soundings")) not in {"", rows.strip()}:
+        st.session_state[_WAITING] = rows
+    elif name:
+        st.session_state[_place("soundings")] = rows
+
+
+def _answer_waiting(*, overwrite: bool) -> None:
+    rows = st.session_state.pop(_WAITING, "")
+    if overwrite:
+        st.session_state[_place("soundings")] = rows
 
 
 def _salt_to_weigh() -> None:
@@ -113,12 +125,22 @@ def _shore(table: dict[str, str], plan: Plan | None) -> None:
 
 def _answer(plan: Plan, table: dict[str, str], *, old: bool) -> None:
     show(_NAME, plan)
-    measured = {"of": "home pond", **table}
-    one, two, _ = st.columns(3)
+    one, two, three = st.columns(3, vertical_alignment="bottom")
     with one:
         hand_out("volume.html", plan, old=old)
-    # A further table of [[volumes]] in the open case, for its home pond.
-    put = partial(draft.add, "volumes", measured)
-    two.button(say("volume.into case"), on_click=put, width="stretch", disabled=old, key="into case")
-    with st.expander(say("volume.as a file")):
-        st.code(write_case({"volumes": [measured]}).partition("\n\n")[2], language="toml")
+    tubs = [draft.typed(name, "name") for section, name in draft.tables() if section == "vessels"]
+    water = two.selectbox(say("volume.of"), ["home pond", *filter(None, tubs)], key="into which")
+    measured = {"of": water or "home pond", **table}
+    # A further table of [[volumes]] in the open case.
+    three.button(
+        say("volume.into case"), on_click=_put, args=(measured,), width="stretch", disabled=old, key="into case"
+    )
+    if said := st.session_state.pop(_SAID, ""):
+        st.success(said)
+
+
+def _put(measured: dict[str, str]) -> None:
+    """A measurement goes into the open case once, and it is said into which case and for which water."""
+    word = "put" if draft.add("volumes", measured) else "there already"
+    case = draft.typed("patients[1]", "name") or draft.current().name
+    st.session_state[_SAID] = say(f"volume.{word}", case=plain(case), water=plain(measured["of"]))

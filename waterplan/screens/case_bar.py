@@ -1,0 +1,74 @@
+"""The case in hand, at the head of every page: which fish, what is most urgent, whether it is saved, and the plan's button."""
+
+import streamlit as st
+
+from waterplan.screens import draft, going, planning, unsaved
+from waterplan.screens.answers import answer
+from waterplan.screens.field import YES, question
+from waterplan.screens.reader import at_work, plain, say, speaker
+from waterplan.words.lines import action_line
+
+_LONGEST = 90
+
+
+def case_bar() -> None:
+    """One line for the fish, one for what is most urgent, and what can be done with the case from everywhere."""
+    with st.container(key="case-bar", border=True):
+        left, right = st.columns([5, 2], vertical_alignment="center")
+        with left:
+            st.markdown(_fish())
+            if line := _urgent():
+                st.markdown(line)
+        with right, st.container(horizontal=True, horizontal_alignment="right"):
+            kept = answer(planning.CASE)
+            if not planning.is_empty() and (kept.plan is None or kept.is_old(planning.inputs())):
+                words = say("make the plan") if kept.plan is None else say("make it again")
+                if st.button(words, type="primary", key="make"):
+                    _make()
+            if not planning.is_empty():
+                st.button(say("bar.new"), key="new case", on_click=planning.new_case)
+    _question()
+
+
+def _make() -> None:
+    with at_work() as told:
+        made = planning.make_plan(told)
+    if made:
+        st.rerun()
+    going.go("case")
+    st.rerun()
+
+
+def _fish() -> str:
+    """The first patient as it was typed, and the water that it lives in."""
+    if planning.is_empty():
+        return say("bar.none")
+    typed = [draft.typed("patients[1]", key) for key in ("name", "species", "weight")]
+    length = "" if typed[2] else draft.typed("patients[1]", "length")
+    parts = [*typed, length, draft.typed("home_water", "temperature")]
+    words = [f"**{plain(one[:_LONGEST])}**" for one in parts if one]
+    marks = [
+        say("bar.invented") if draft.typed("", "invented") == YES else "",
+        "" if unsaved.is_saved() else say("bar.unsaved"),
+    ]
+    return " · ".join([*(words or [say("bar.no fish")]), *filter(None, marks)])
+
+
+def _urgent() -> str:
+    """The first thing to do of the plan in hand; of an old plan only that it is old."""
+    kept = answer(planning.CASE)
+    if kept.plan is None:
+        return ""
+    if kept.is_old(planning.inputs()):
+        return say("bar.old")
+    first = kept.plan.first_page.do_now
+    spoken = speaker(kept.plan)
+    return say("bar.first", line=plain(action_line(spoken, spoken.actions[first[0]]))) if first else say("bar.nothing")
+
+
+def _question() -> None:
+    """Before what was typed is overwritten."""
+    if planning.WAITING not in st.session_state:
+        return
+    name = st.session_state[planning.WAITING][1] or say("bar.new")
+    question(say("bar.question", name=plain(name)), planning.answer_waiting)
