@@ -24,7 +24,22 @@ def ph(subject: Subject) -> Assessed:
     watch, act = water_limit("ph", "watch"), water_limit("ph", "act")
     ends = {"within": (watch.low, watch.high), "harmless": (act.low, act.high)}
     made = between(subject, Q.PH, Q.PH_RISE, Q.ALKALINITY, **ends, limit=watch, harm=act)
-    return replace(made, why=(*levels.ph_of_what_hour(subject), *_as_read(subject, made)))
+    return replace(made, why=(*ph_of_what_hour(subject), *_as_read(subject, made)))
+
+
+def ph_of_what_hour(subject: Subject, *beside: Q) -> Iterator[Why]:
+    """At which hour's pH a pond is judged, with the times of the readings; that its worst hour was not measured."""
+    found, state = subject.water.as_found.known, levels.state_of(subject)
+    if subject.kind is not WaterKind.HOME or found[Q.PH].origin is not Origin.MEASURED:
+        return
+    times = {f"{one}_at": taken.isoformat() for one in (Q.PH, *beside) if (taken := found[one].taken) is not None}
+    rise = state.known.get(Q.PH_RISE)
+    if rise is None:
+        yield Why(code="ph-of-the-afternoon", words=times)
+    elif rise.taken is not None:
+        yield Why(code="ph-of-the-afternoon-before", words={**times, "at": rise.taken.isoformat()})
+    else:
+        yield Why(code="worst-hour-not-measured", words=times)
 
 
 def _as_read(subject: Subject, made: Assessed) -> Iterator[Why]:

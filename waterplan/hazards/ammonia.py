@@ -4,6 +4,7 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.hazards import levels
+from waterplan.hazards.acidity import ph_of_what_hour
 from waterplan.hazards.limits import at_most, nh3_limit, water_limit
 from waterplan.hazards.record import Why
 from waterplan.hazards.subject import Assessed, Subject
@@ -45,7 +46,7 @@ def hazard(subject: Subject) -> Assessed:
         quantities=(Q.AMMONIA, Q.PH, Q.PH_RISE, Q.ALKALINITY, Q.TEMPERATURE, Q.VOLUME),
         equations=(nh3_mg_n_per_l,),
         given={"tan_mg_n_per_l": state[Q.AMMONIA], "ph": state[Q.PH], "water_temp_c": state[Q.TEMPERATURE]},
-        why=(Why(code="ammonia-at-read-ph"),) if worse_as_read else (*levels.ph_of_what_hour(subject, Q.AMMONIA),),
+        why=(Why(code="ammonia-at-read-ph"),) if worse_as_read else (*ph_of_what_hour(subject, Q.AMMONIA),),
     )
 
 

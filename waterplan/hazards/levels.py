@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from waterplan.hazards.record import Hazard, Why
+from waterplan.hazards.record import Hazard
 from waterplan.hazards.subject import Rests, Subject
 from waterplan.hazards.verdict import hazard_row
 from waterplan.published import FloatArray
@@ -13,7 +13,7 @@ from waterplan.stay.effects import Changed, SaltIn
 from waterplan.stay.filling import source_for
 from waterplan.stay.operations import change, dose
 from waterplan.stay.quantities import Q
-from waterplan.stay.record import Origin, WaterKind
+from waterplan.stay.record import WaterKind
 from waterplan.stay.state import State
 from waterplan.stay.waters import HOME, MAINS
 
@@ -70,21 +70,6 @@ def _highest(state: State, quantity: Q) -> FloatArray:
     """As the state has it; of the pH of a pond, that of its afternoon."""
     rise = state[Q.PH_RISE] if quantity is Q.PH and state.has(Q.PH_RISE) else 0.0
     return np.asarray(state[quantity] + rise)
-
-
-def ph_of_what_hour(subject: Subject, *beside: Q) -> Iterator[Why]:
-    """At which hour's pH a pond is judged, with the times of the readings; that its worst hour was not measured."""
-    found, state = subject.water.as_found.known, state_of(subject)
-    if subject.kind is not WaterKind.HOME or found[Q.PH].origin is not Origin.MEASURED:
-        return
-    times = {f"{one}_at": taken.isoformat() for one in (Q.PH, *beside) if (taken := found[one].taken) is not None}
-    rise = state.known.get(Q.PH_RISE)
-    if rise is None:
-        yield Why(code="ph-of-the-afternoon", words=times)
-    elif rise.taken is not None:
-        yield Why(code="ph-of-the-afternoon-before", words={**times, "at": rise.taken.isoformat()})
-    else:
-        yield Why(code="worst-hour-not-measured", words=times)
 
 
 def least_while(subject: Subject, quantity: Q, other: Q, above: float) -> FloatArray | None:
