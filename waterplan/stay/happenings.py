@@ -132,8 +132,9 @@ def meal_hours(water: WaterStay, stretch: Stretch) -> list[float]:
     """The hours of the stay of the first day's meals: none in the first hours after an operation."""
     clock, count = water.ground.clock, max(water.ground.case.intended.meals or 1, 1)
     hours = _MEAL_HOURS[:count] if count <= len(_MEAL_HOURS) else np.linspace(7.0, 21.0, count)
-    recovers = any(one.state is FishState.RECOVERING for one in stretch.present)
-    after_h = stretch.start_h + (hours_of("fed again after") if recovers else 0.0)
+    after_h = stretch.start_h
+    if water.place.kind is WaterKind.HOSPITAL:
+        after_h = max(after_h, stretch.went_in_h + hours_of("fed again after"))
     return sorted(clock.next_hour_of_day(float(hour), after_h=after_h) for hour in hours)
 
 

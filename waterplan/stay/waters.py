@@ -11,6 +11,7 @@ from waterplan.case.tank_choices import Carrier
 from waterplan.stay.clock import HOURS, Clock
 from waterplan.stay.fish import others
 from waterplan.stay.record import FishState, Moment, WaterKind
+from waterplan.tank.fish_events import Handled
 
 HOME, MAINS = "home-pond", "mains"
 _LEAST_STAY_H = 1.0
@@ -136,7 +137,10 @@ class _Timetable:
             return _stretch("revival", Moment.REVIVAL, self.awake_h, self.revived_h, inside, FishState.RECOVERING)
         if vessel.use is Use.HOSPITAL:
             start = max(self.revived_h, min(self.now_h, self.leaves_h - _LEAST_STAY_H))
-            state = FishState.RECOVERING if start <= self.revived_h else FishState.AT_REST
+            worn_off_h = Handled(at_h=self.revived_h, stress_factor=1.0, handled_h=hours_of("handled for")).times_h()[
+                -1
+            ]
+            state = FishState.RECOVERING if start < worn_off_h else FishState.AT_REST
             stay = _stretch("stay", Moment.HOSPITAL, start, self.leaves_h, inside, state)
             return replace(stay, went_in_h=self.revived_h)
         if vessel.use is Use.DIP:
