@@ -172,7 +172,7 @@ class _Timetable:
         everyone, now, rest = [*self.patients, *self.others], self.now_h, FishState.AT_REST
         operated = self.home_h > 0.0 or (self.case.intended.operation_at is not None and now >= 0.0)
         if now < self.home_h or not operated:
-            who = everyone if now <= 0.0 or not self.turn_h else self.others
+            who = everyone if now <= 0.0 or not self.home_h else self.others
             yield _stretch("call", Moment.CALL, now, now + hours_of("call"), who, rest)
         if operated:
             back = max(self.home_h, now)
