@@ -131,9 +131,12 @@ def _poured_in(subject: Subject) -> Iterator[tuple[str, State]]:
 
 
 def way_of(subject: Subject) -> Subject | None:
-    """The water that its fish come out of: home, induction, irrigation, revival, hospital, bag or box, and home again."""
+    """The water that its fish come out of: home, induction, irrigation, revival, hospital, bag or box, and home again.
+
+    None where they are in it already: that step is over.
+    """
     here = subject.stretch
-    if here is None:
+    if here is None or here.went_in_h < here.start_h - _SOONER_H:
         return None
     moved = {one.id for one in subject.fish if one.patient}
     came = [

@@ -131,10 +131,16 @@ def _without_power(subject: Subject, **more: Any) -> Assessed:
         limit_at=alone_min if attended else alone_min / _MIN_PER_H,
         quantities=_QUANTITIES,
         rests=night,
-        why=why,
+        why=(*why, _counted(subject)),
         severity="contingency",
         **more,
     )
+
+
+def _counted(subject: Subject) -> Why:
+    """In which state a clock counts its fish: each as it is at the start of the stretch."""
+    present = () if subject.stretch is None else subject.stretch.present
+    return Why(code="clock-counts-the-fish-as", words={"state": ", ".join(dict.fromkeys(one.state for one in present))})
 
 
 def _with_power(subject: Subject) -> Subject:

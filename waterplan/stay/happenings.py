@@ -17,7 +17,7 @@ from waterplan.stay.ground import Ground, WaterStay
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import FishState, WaterKind
 from waterplan.stay.state import CHLORIDE_OF_SALT, SOLUTES, as_tank_water
-from waterplan.stay.waters import MAINS, Stretch, hours_of
+from waterplan.stay.waters import HOME, MAINS, Stretch, hours_of
 from waterplan.tank.equipment_events import (
     AirReturns,
     AirStops,
@@ -133,8 +133,9 @@ def meal_hours(water: WaterStay, stretch: Stretch) -> list[float]:
     """The hours of the stay of the first day's meals: none in the first hours after an operation."""
     clock, count = water.ground.clock, max(water.ground.case.intended.meals or 1, 1)
     hours = _MEAL_HOURS[:count] if count <= len(_MEAL_HOURS) else np.linspace(7.0, 21.0, count)
-    recovers = any(one.state is FishState.RECOVERING for one in stretch.present)
-    after_h = stretch.begins_h + (hours_of("fed again after") if recovers else 0.0)
+    after_h = stretch.begins_h
+    if water.place.kind is WaterKind.HOSPITAL and (water.ground.case.is_operated_in or water.place.id != HOME):
+        after_h = max(after_h, stretch.went_in_h + hours_of("fed again after"))
     return sorted(clock.next_hour_of_day(float(hour), after_h=after_h) for hour in hours)
 
 

@@ -198,7 +198,8 @@ def _states_of_fish(water: WaterStay, stretch: Stretch, horizon: float) -> Itera
         if present.state is not FishState.AT_REST:
             times, start_h = more_than_at_rest(inputs, present.state), max(present.start_h - stretch.start_h, 0.0)
             lasts = hours_of("handled for") if present.state is FishState.RECOVERING else horizon + 1.0
-            yield Handled(at_h=start_h, stress_factor=times, handled_h=lasts, name=present.fish)
+            ago_h = max(stretch.start_h - stretch.went_in_h, 0.0)
+            yield Handled(at_h=start_h, stress_factor=times, handled_h=lasts, ago_h=ago_h, name=present.fish)
 
 
 # -- a closed bag on its way: its water and the oxygen over it, with the fish in it ---------------------------------------

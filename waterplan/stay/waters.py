@@ -11,6 +11,7 @@ from waterplan.case.tank_choices import Carrier
 from waterplan.stay.clock import HOURS, Clock
 from waterplan.stay.fish import others
 from waterplan.stay.record import FishState, Moment, WaterKind
+from waterplan.tank.fish_events import Handled
 
 HOME, MAINS = "home-pond", "mains"
 _LEAST_STAY_H = 1.0
@@ -147,7 +148,10 @@ class _Timetable:
             return _stretch("revival", Moment.REVIVAL, self.awake_h, self.revived_h, inside, FishState.RECOVERING)
         if vessel.use is Use.HOSPITAL:
             start = max(self.revived_h, min(self.now_h, self.leaves_h - _LEAST_STAY_H))
-            state = FishState.RECOVERING if start <= self.revived_h else FishState.AT_REST
+            worn_off_h = Handled(at_h=self.revived_h, stress_factor=1.0, handled_h=hours_of("handled for")).times_h()[
+                -1
+            ]
+            state = FishState.RECOVERING if start < worn_off_h else FishState.AT_REST
             stay = _stretch("stay", Moment.HOSPITAL, start, self.leaves_h, inside, state)
             return replace(stay, went_in_h=self.revived_h)
         if vessel.use is Use.DIP:
@@ -180,19 +184,19 @@ class _Timetable:
         until = max(self.leaves_h, now + _LEAST_STAY_H)
         stay = _stretch("stay", Moment.HOSPITAL, now, until, [*self.patients, *self.others], FishState.AT_REST)
         if not self.turn_h or now >= back:
-            return stay
+            return replace(stay, went_in_h=back) if self.turn_h else stay
         away = [replace(one, until_h=max(now, 0.0)) for one in stay.present if one.fish in self.patients]
         again = [replace(one, start_h=back, until_h=until, state=FishState.RECOVERING) for one in away]
         others = [one for one in stay.present if one.fish in self.others]
         there = [one for one in away if one.until_h > now]
-        return replace(stay, present=(*there, *others, *again), treated_h=back)
+        return replace(stay, present=(*there, *others, *again), went_in_h=back, treated_h=back)
 
     def at_the_pond(self) -> Iterator[Stretch]:
         """The pond before the fish is fetched, with all its fish, and after it is back; one or the other where no fish moves."""
         everyone, now, rest = [*self.patients, *self.others], self.now_h, FishState.AT_REST
         operated = self.home_h > 0.0 or (self.case.intended.operation_at is not None and now >= 0.0)
         if now < self.home_h or not operated:
-            who = everyone if now <= 0.0 or not self.turn_h else self.others
+            who = everyone if now <= 0.0 or not self.home_h else self.others
             yield _stretch("call", Moment.CALL, now, now + hours_of("call"), who, rest)
         if operated:
             back = max(self.home_h, now)

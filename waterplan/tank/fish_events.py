@@ -92,16 +92,21 @@ class Fed(Event):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Handled(Event):
-    """A fish is netted, examined, operated on: extra uptake for `handled_h`, then a third of it for twice as long."""
+    """A fish is netted, examined, operated on: extra uptake for `handled_h`, then a third of it for twice as long.
+
+    `ago_h` is how long before `at_h` that was: what is left of it is counted.
+    """
 
     words: ClassVar[str] = "handling"
     stress_factor: Numbers
     handled_h: float = 1.0
+    ago_h: float = 0.0
     name: str | None = None
 
     def times_h(self) -> tuple[float, ...]:
         """The time itself and both ends."""
-        return (self.at_h, self.at_h + self.handled_h, self.at_h + 3.0 * self.handled_h)
+        ends = (self.at_h - self.ago_h + times * self.handled_h for times in (1.0, 3.0))
+        return (self.at_h, *(max(end, self.at_h) for end in ends))
 
     def happen(self, body: Body) -> None:
         """Raises the uptake."""
