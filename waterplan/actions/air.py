@@ -160,9 +160,7 @@ def _aired(need: Need) -> Iterator[Proposal]:
         "needed": _put_flow(need, "needed", found),
     }
     falls_short = (
-        Why(code="more-air-than-can-be-blown", figures={"needed": amounts["needed"], "blown": amounts["air flow"]})
-        if reaches
-        else Why(code="air-cannot-reach", figures=_reachable(sized, found))
+        _too_much(sized, found, most) if reaches else Why(code="air-cannot-reach", figures=_reachable(sized, found))
     )
     effects: list[Effect] = [AirIsOn(at_h=need.at_h, l_per_min=flow, stones=stones)]
     if need.ahead and need.kind is not WaterKind.HOME:
@@ -182,6 +180,18 @@ def _aired(need: Need) -> Iterator[Proposal]:
     )
     if not enough and need.calls(Hazard.OXYGEN) and need.kind is not WaterKind.HOME:
         yield _oxygen(sized, found, flow)
+
+
+def _too_much(sized: _Sized, found: AirNeeded, most: float) -> Why:
+    """More air than can be blown here, and what else there is: a tub that takes it, fewer fish, or fewer of them at once."""
+    need, needed = sized.need, found.flow.value or 0.0
+    figures = {"blown": need.put("air/most", most, "L/min", act_end=ActEnd.LOW)}
+    if needed <= rule("pond air most"):  # beyond what any pump of a yard gives the figure is none to act by
+        figures["needed"] = need.put("air/needed-in-all", needed, "L/min", act_end=ActEnd.HIGH)
+        if need.kind is not WaterKind.HOME:
+            figures["room"] = need.put("air/room", needed / rule("tub air most"), "L", act_end=ActEnd.HIGH)
+    several = "yes" if sum(one.count for one in need.fish) > 1 else ""
+    return Why(code="more-air-than-can-be-blown", figures=figures, words={"several": several} if several else {})
 
 
 def _not_tonight(need: Need) -> str:
