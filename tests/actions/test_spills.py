@@ -162,6 +162,24 @@ def test_a_strength_with_two_readings_is_shown_as_both_and_dosed_as_neither() ->
     assert "4.55 mg/mL" in wrong.value.would_do
 
 
+@pytest.mark.parametrize(
+    ("level", "expected"),
+    [
+        # 250 uL/L is the highest that is reported for a bath of formalin; half as much again is 375.
+        ("240 ± 0 uL/L", Verdict.WITHIN_LIMIT),
+        ("300 ± 0 uL/L", Verdict.WATCH),
+        ("400 ± 0 uL/L", Verdict.ACT_NOW),
+    ],
+)
+def test_a_bath_far_above_what_is_reported_is_acted_on(level: str, expected: Verdict) -> None:
+    text = CASE.partition("[[doses]]")[0] + TUB + "[intended]\noperation_at = 2026-05-14T12:00:00\n"
+    text += f'[[already]]\nwhat = "formalin"\nwhere = "tub"\nlevel = "{level}"\n'
+    found = plan(read_case(text), draws=64, as_of=NOW)
+    (one,) = (one for one in found.judgements if one.id == "revival-1/substance/formalin")
+    assert one.verdict is expected
+    assert ("far-above-what-is-reported" in {why.code for why in one.why}) == (expected is Verdict.ACT_NOW)
+
+
 def test_bleach_is_not_counted_on_top_of_a_reading_that_saw_it() -> None:
     text = CASE.replace("T05:00:00", "T09:00:00").replace('chlorine = "0 ±', 'chlorine = "0.4 ±')
     more = 'substance = "hypochlorite"\nuse = "equipment"\nwent_in = "20 mL"\nbottle = "5 % available chlorine"\n'

@@ -1,5 +1,6 @@
 """What is done to a water, against sums by hand: amounts add up, and what was assumed stays an assumption."""
 
+from dataclasses import replace
 from types import MappingProxyType
 
 import numpy as np
@@ -64,6 +65,25 @@ def test_a_change_with_worse_water_makes_worse() -> None:
     worse = change(water(), water(ammonia=3.0, ph=8.5), 50.0, came_from="x")
     assert worse[Q.AMMONIA][0] == pytest.approx(2.0)
     assert worse[Q.UNIONISED_AMMONIA][0] > water()[Q.UNIONISED_AMMONIA][0]
+
+
+def test_what_a_kit_did_not_see_is_unseen_in_the_mixture_too() -> None:
+    """A kit showed no chlorine in either water: none is seen in the two together; with 0.3 mg/L in one there is some."""
+
+    def read(level: float, *, unseen: bool) -> State:
+        state = water(chlorine=level)
+        return state.with_known({Q.CHLORINE: replace(state.known[Q.CHLORINE], censored=unseen)})
+
+    nothing, none_by_kit, some = read(0.0, unseen=False), read(0.025, unseen=True), read(0.3, unseen=False)
+    mixed = {
+        (True, True): change(none_by_kit, none_by_kit, 25.0, came_from="x"),
+        (True, False): change(none_by_kit, nothing, 25.0, came_from="x"),
+        (False, True): change(nothing, none_by_kit, 25.0, came_from="x"),
+    }
+    assert all(one.known[Q.CHLORINE].censored for one in mixed.values())
+    assert not change(none_by_kit, some, 25.0, came_from="x").known[Q.CHLORINE].censored
+    assert not change(some, none_by_kit, 25.0, came_from="x").known[Q.CHLORINE].censored
+    assert not change(nothing, nothing, 25.0, came_from="x").known[Q.CHLORINE].censored
 
 
 def test_what_is_mixed_from_an_assumption_is_assumed() -> None:

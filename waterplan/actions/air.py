@@ -12,8 +12,9 @@ from waterplan.actions.needs import POWER_OFF, Need, need_of, needs
 from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Instead, Kind
 from waterplan.hazards.conflict import blooms
+from waterplan.hazards.gas_pressure import KPA_PER_MMHG
 from waterplan.hazards.levels import way_of
-from waterplan.hazards.limits import nh3_limit, oxygen_level
+from waterplan.hazards.limits import nh3_limit, oxygen_level, water_limit
 from waterplan.hazards.record import Hazard, Why
 from waterplan.hazards.subject import Subject
 from waterplan.published import FloatArray
@@ -25,6 +26,7 @@ from waterplan.stay.fish import stress
 from waterplan.stay.quantities import UNITS, Q
 from waterplan.stay.record import ActEnd, FishState, Moment, WaterKind
 from waterplan.stay.standing import setup_of, stones_of
+from waterplan.stay.state import Known, total_gas_percent
 from waterplan.stay.volume.ways import rows_of
 from waterplan.stay.waters import HOME
 from waterplan.tank.aeration import Gas
@@ -160,9 +162,7 @@ def _aired(need: Need) -> Iterator[Proposal]:
         "needed": _put_flow(need, "needed", found),
     }
     falls_short = (
-        Why(code="more-air-than-can-be-blown", figures={"needed": amounts["needed"], "blown": amounts["air flow"]})
-        if reaches
-        else Why(code="air-cannot-reach", figures=_reachable(sized, found))
+        _too_much(sized, found, most) if reaches else Why(code="air-cannot-reach", figures=_reachable(sized, found))
     )
     effects: list[Effect] = [AirIsOn(at_h=need.at_h, l_per_min=flow, stones=stones)]
     if need.ahead and need.kind is not WaterKind.HOME:
@@ -173,7 +173,7 @@ def _aired(need: Need) -> Iterator[Proposal]:
         worked_out_for={"volume": "low"},
         costs=(*frees, *(() if enough else (falls_short,))),
         cautions=codes(
-            "keep-the-air-on" if given >= wanted else "",
+            "keep-the-air-on" if enough and given >= wanted else "",
             _AT_A_POND if need.kind is WaterKind.HOME else "",
             _not_tonight(need),
             *(("airing-raises-ph", "bicarbonate-does-not-lower-it") if need.calls(Hazard.CARBON_DIOXIDE) else ()),
@@ -184,6 +184,18 @@ def _aired(need: Need) -> Iterator[Proposal]:
         yield _oxygen(sized, found, flow)
 
 
+def _too_much(sized: _Sized, found: AirNeeded, most: float) -> Why:
+    """More air than can be blown here, and what else there is: a tub that takes it, fewer fish, or fewer of them at once."""
+    need, needed = sized.need, found.flow.value or 0.0
+    figures = {"blown": need.put("air/most", most, "L/min", act_end=ActEnd.LOW)}
+    if needed <= rule("pond air most"):  # beyond what any pump of a yard gives the figure is none to act by
+        figures["needed"] = need.put("air/needed-in-all", needed, "L/min", act_end=ActEnd.HIGH)
+        if need.kind is not WaterKind.HOME:
+            figures["room"] = need.put("air/room", needed / rule("tub air most"), "L", act_end=ActEnd.HIGH)
+    several = "yes" if sum(one.count for one in need.fish) > 1 else ""
+    return Why(code="more-air-than-can-be-blown", figures=figures, words={"several": several} if several else {})
+
+
 def _not_tonight(need: Need) -> str:
     """What not to do where oxygen is short or a bloom stands, of a water in which fish live."""
     lives = need.kind in (WaterKind.HOME, WaterKind.HOSPITAL)
@@ -192,13 +204,32 @@ def _not_tonight(need: Need) -> str:
 
 
 def _reachable(sized: _Sized, found: AirNeeded) -> dict[str, str]:
-    """The level that bubbles of air could bring this water to, and the share of saturation that is wanted."""
-    put, share = sized.need.put, _PER_CENT * sized.target / sized.need.state.saturation_mg_per_l
+    """The level that bubbles of air could bring this water to, and the one that is wanted, each with its share of saturation."""
+    put, full = sized.need.put, sized.need.state.saturation_mg_per_l
+    reached = np.asarray(found.highest_do_mg_per_l)
     return {
-        "reachable": put("air/reachable", found.highest_do_mg_per_l, "mg/L", act_end=ActEnd.LOW),
+        "reachable": put("air/reachable", reached, "mg/L", act_end=ActEnd.LOW),
+        "reachable share": put("air/reachable-share", _PER_CENT * reached / full, "%", act_end=ActEnd.LOW),
         "wanted": put("air/target", sized.target, "mg/L"),
-        "share": put("air/target-share", share, "%", act_end=ActEnd.HIGH),
+        "share": put("air/target-share", _PER_CENT * sized.target / full, "%", act_end=ActEnd.HIGH),
     }
+
+
+def _gas_it_makes(sized: _Sized) -> Iterator[Why]:
+    """The total gas of water that holds the level wanted, where that is more oxygen than the air gives it."""
+    state, put = sized.need.state, sized.need.put
+    over = sized.target > state.saturation_mg_per_l
+    if not bool(over[0]):
+        return
+    held = Known.made(np.full(state.size, sized.target), None)
+    gas = total_gas_percent(replace(state, known={**state.known, Q.OXYGEN: held}))
+    limit = water_limit("gas_pressure", "limit")
+    most = _PER_CENT + limit.value * _PER_CENT * KPA_PER_MMHG / state.air_pressure_kpa
+    figures = {
+        "gas": put("air/gas-pressure", gas, "%", act_end=ActEnd.HIGH),
+        "limit": put("air/gas-pressure-limit", most, "%", act_end=ActEnd.LOW, rows=(limit.id,)),
+    }
+    yield Why(code="oxygen-makes-gas-pressure", figures=figures)
 
 
 # -- oxygen ---------------------------------------------------------------------------------------------------------
@@ -228,6 +259,7 @@ def _oxygen(sized: _Sized, by_air: AirNeeded, blown_l_per_min: float) -> Proposa
         },
         substance="oxygen",
         needs=(need.id(Kind.AIR),),
+        costs=tuple(_gas_it_makes(sized)),
         cautions=codes(
             "no-cylinder-named" if need.ground.case.oxygen_cylinder is None else "",
             "keep-air-bubbling-with-oxygen",

@@ -11,7 +11,7 @@ from waterplan.actions.needs import Need, needs
 from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Instead, Kind
 from waterplan.hazards.ammonia import OPENED
-from waterplan.hazards.record import Hazard, Verdict
+from waterplan.hazards.record import Hazard, Verdict, Why
 from waterplan.stay.effects import Repacked
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, WaterKind
@@ -20,6 +20,8 @@ from waterplan.stay.state import Known
 from waterplan.tank.bag import BagHolds, bag_after
 
 _CALLS = (Hazard.CARBON_DIOXIDE, Hazard.STOCKING, Hazard.OXYGEN, Hazard.AMMONIA)
+# Parts of the usual oxygen that are tried, the least first.
+_PARTS = (0.25, 0.5, 0.75, 1.0)
 _L_PER_M3, _MIN_PER_H, _NEAR = 1000.0, 60.0, 1e-6
 
 
@@ -34,30 +36,53 @@ def pack(context: Context) -> Iterator[Proposal]:
 
 def _packed(need: Need) -> Proposal:
     others = codes("fewer-fish-in-the-bag", "or-a-box-with-air", "lift-the-fish-out-of-the-bag")
-    litres = next((one for one in _tries(need) if _holds(need, one)), None)
+    found = next((one for one in _tries(need) if _holds(need, one)), None)
     hours = _hours(need)
     amounts = {} if hours is None else {"hours": hours}
-    if litres is None and hours is None:
+    if found is None and hours is None:
         instead = Instead(kind=Kind.PACK, because=others)
-        return need.proposal(Kind.PACK, refused_because=codes("no-bag-will-do"), instead=(instead,))
-    if litres is None:
-        return need.proposal(Kind.PACK, amounts=amounts, costs=codes("no-bag-will-do"), cautions=others)
-    amounts["litres"] = need.put("pack/litres", litres, "L", act_end=ActEnd.HIGH, act_on=litres)
-    return need.proposal(Kind.PACK, amounts=amounts, cautions=others, effects=[Repacked(litres=litres)])
+        return need.proposal(Kind.PACK, refused_because=(_too_small(need),), instead=(instead,))
+    if found is None:
+        return need.proposal(Kind.PACK, amounts=amounts, costs=(_too_small(need),), cautions=others)
+    for name, value in (("litres", found.litres), ("gas", found.gas_l)):
+        if value is not None:
+            amounts[name] = need.put(f"pack/{name}", value, "L", act_end=ActEnd.HIGH, act_on=value)
+    return need.proposal(Kind.PACK, amounts=amounts, cautions=others, effects=[found])
 
 
-def _tries(need: Need) -> Iterator[float]:
-    """Whole litres from what is in it now to the most that a bag holds."""
-    most = tables.row("defensible_ranges", kind="bag", quantity=Q.VOLUME.value).high
-    yield from np.arange(np.floor(up(high(need.state[Q.VOLUME]), "L")) + 1.0, most + 1e-9)
+def _too_small(need: Need) -> Why:
+    """The water that the fish would want by their weight, which no bag holds."""
+    row = tables.row("bag_loading", stage="patient")
+    litres = need.ground.together_kg(need.stretch) * _L_PER_M3 / row.value
+    wanted = need.put("pack/wanted", litres, "L", act_end=ActEnd.HIGH, rows=(row.id,))
+    return Why(code="no-bag-will-do", figures={"wanted": wanted})
 
 
-def _holds(need: Need, litres: float) -> bool:
-    """Whether a bag of so many litres keeps its limits to the end of the way, even in the worst case."""
-    filled = need.state.with_known({Q.VOLUME: Known.made(np.full(need.ground.inputs.size, litres), None)})
-    bag = closed_bag(replace(need.water, states=(*need.water.states, filled)), need.stretch)
+def _tries(need: Need) -> Iterator[Repacked]:
+    """More oxygen over the water that is in it, up to the usual share; more water, to the most that a bag holds; and both."""
+    most, now = tables.row("defensible_ranges", kind="bag", quantity=Q.VOLUME.value).high, need.state[Q.VOLUME]
+    share = tables.row("defaults", what="bag oxygen").value
+    usual, short = share / (1.0 - share), bool(need.calls(Hazard.OXYGEN))
+    more = [float(one) for one in np.arange(np.floor(up(high(now), "L")) + 1.0, most + 1e-9)]
+    if short:
+        whole = up(high(now) * usual, "L")
+        yield from (Repacked(gas_l=up(part * whole, "L")) for part in _PARTS)
+    yield from (Repacked(litres=one) for one in more)
+    if short:
+        yield from (Repacked(litres=one, gas_l=up(one * usual, "L")) for one in more)
+
+
+def _holds(need: Need, packed: Repacked) -> bool:
+    """Whether a bag that is packed so keeps its limits to the end of the way, even in the worst case."""
+    states, volume = need.water.states, need.state[Q.VOLUME]
+    if packed.litres is not None:
+        volume = np.full(need.ground.inputs.size, packed.litres)
+        states = (*states, need.state.with_known({Q.VOLUME: Known.made(volume, None)}))
+    bag = closed_bag(replace(need.water, states=states), need.stretch)
+    if packed.gas_l is not None:
+        bag = replace(bag, gas_l=np.full(need.ground.inputs.size, packed.gas_l))
     held = bag_after(bag, need.stretch.until_h - need.stretch.start_h)
-    kilograms = high(need.ground.together_kg(need.stretch)) * _L_PER_M3 / litres
+    kilograms = high(need.ground.together_kg(need.stretch)) * _L_PER_M3 / low(volume)
     return kilograms <= tables.row("bag_loading", stage="patient").value + _NEAR and _is_fit(need, held)
 
 

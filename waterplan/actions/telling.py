@@ -1,21 +1,28 @@
 """What changes no water: what can hurt people, when stitches may come out, whom to ask, and what to measure."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from functools import cache
 
+import numpy as np
+
 from waterplan import tables
+from waterplan.actions.amounts import low
 from waterplan.actions.bath_again import bath_again
 from waterplan.actions.needs import Need, aid_rows, needs, sign_of
 from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Action, Instead, Kind, Who
+from waterplan.actions.tank_size import EQUATIONS, litres_needed
 from waterplan.actions.tracer_salt import tracer_salt
 from waterplan.case.tank_choices import Happens
 from waterplan.hazards.record import Hazard, Verdict, Why
-from waterplan.stay.record import Moment
+from waterplan.stay.quantities import Q
+from waterplan.stay.record import ActEnd, Moment, WaterKind
 
 # Kinds that change no water.
 _SUSPICIONS = frozenset({Hazard.SIGN, Hazard.DISEASE})
 _REFERRALS = frozenset({Kind.ASK, Kind.MEASURE})
+# What more water in the tank would answer.
+_OF_ITS_SIZE = frozenset({Hazard.STOCKING, Hazard.AMMONIA, Hazard.OXYGEN})
 
 
 # -- people ---------------------------------------------------------------------------------------------------------
@@ -67,9 +74,21 @@ def ask(context: Context) -> Iterator[Proposal]:
                 who=Who.VET,
                 done=None,
                 answers=tuple(one.id for one in still),
-                words={"hazards": ", ".join(hazards)},
+                amounts=_larger(need, hazards),
+                words={"hazards": ", ".join(hazards)}
+                | ({"several": "yes"} if sum(one.count for one in need.fish) > 1 else {}),
                 instead=tuple(Instead(kind=kind, because=_because(need, kind)) for kind in kinds),
             )
+
+
+def _larger(need: Need, hazards: Iterable[Hazard]) -> dict[str, str]:
+    """How large a tank would have to be for its fish, where it is smaller and what is wrong in it comes of that."""
+    if need.kind is not WaterKind.HOSPITAL or _OF_ITS_SIZE.isdisjoint(hazards):
+        return {}
+    litres = litres_needed(need)
+    if litres is None or float(litres[0]) <= low(need.state[Q.VOLUME]) or not np.isfinite(litres).all():
+        return {}
+    return {"needed": need.put("tank-needed", litres, "L", act_end=ActEnd.HIGH, equations=EQUATIONS)}
 
 
 @cache

@@ -17,7 +17,7 @@ from waterplan.stay.state import Known, total_gas_percent
 from waterplan.water.atmosphere import water_vapour_pressure_kpa
 from waterplan.water.supersaturation import delta_p_limit_mmhg
 
-_KPA_PER_MMHG, _O2_OF_DRY_AIR, _PER_CENT = 0.133322, 0.20946, 100.0
+KPA_PER_MMHG, _O2_OF_DRY_AIR, _PER_CENT = 0.133322, 0.20946, 100.0
 _MOST_ROWS = 40
 
 
@@ -33,9 +33,9 @@ def hazard(subject: Subject) -> Assessed:
     elif not levels.stands(subject):
         values = _highest(subject)
     po2 = _O2_OF_DRY_AIR * (state.air_pressure_kpa - np.asarray(water_vapour_pressure_kpa(state[Q.TEMPERATURE])))
-    oxygen_mmhg = po2 / _KPA_PER_MMHG * np.maximum(state[Q.OXYGEN], 0.0) / state.saturation_mg_per_l
+    oxygen_mmhg = po2 / KPA_PER_MMHG * np.maximum(state[Q.OXYGEN], 0.0) / state.saturation_mg_per_l
     allowed = np.minimum(np.asarray(delta_p_limit_mmhg(depth, po2_mmhg=oxygen_mmhg)), row.value)
-    to_percent = _PER_CENT * _KPA_PER_MMHG / state.air_pressure_kpa
+    to_percent = _PER_CENT * KPA_PER_MMHG / state.air_pressure_kpa
     return Assessed(
         quantity=Q.GAS_PRESSURE,
         values=values,

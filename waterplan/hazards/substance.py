@@ -55,8 +55,12 @@ def _one(subject: Subject, name: str, known: Known) -> Assessed:
         more["severity"] = "caution"
     else:
         more["limit_at"] = most.high
-        # Above what even a short bath is reported at nothing is known but harm.
-        more |= {"harm": most, "harm_at": max(one.high for one in told)} if stays and not ordered else {}
+        # Above what even a short bath is reported at nothing is known but harm; in a bath only far above it.
+        far = 1.0 if stays else tables.row("defaults", what="far above what is reported").value
+        harm_at = far * max(one.high for one in told)
+        more |= {} if ordered else {"harm": most, "harm_at": harm_at}
+        if not ordered and not stays and known.draws[0] > harm_at:
+            more["why"] = (_why("far-above-what-is-reported", name),)
     return Assessed(
         quantity=name,
         which="level",

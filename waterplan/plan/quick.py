@@ -1,6 +1,6 @@
 """Sums that need no case: values in, the same records out as a plan has, for the command line and the screens."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import partial
 
@@ -8,29 +8,26 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.actions.record import Action
+from waterplan.actions.tank_size import of_its_size, of_its_water
 from waterplan.case.fishes import Patient
 from waterplan.case.part import Part, quantity_of
 from waterplan.case.values import BadValue, Reading, parse_reading
 from waterplan.case.waters import HomePond, Place, Water
 from waterplan.errors import CaseError, Mistake
-from waterplan.fish import excretion, size, uptake
+from waterplan.fish import size
 from waterplan.fish.species import Species, known_species, species
-from waterplan.hazards.limits import nh3_limit, oxygen_level, water_limit
+from waterplan.hazards.limits import oxygen_level
 from waterplan.plan.assembling import rows_and_sources
 from waterplan.plan.record import FirstPage, Plan
 from waterplan.plan.whole import made_with
-from waterplan.published import FloatArray, Numbers
+from waterplan.published import FloatArray
 from waterplan.spread import DEFAULT_DRAWS, DEFAULT_SEED, Draws, Measured
-from waterplan.stay.figures import Equation, Figures
+from waterplan.stay.figures import Figures
 from waterplan.stay.inputs import Inputs
 from waterplan.stay.record import ActEnd
 from waterplan.stay.whole import by_altitude_kpa
-from waterplan.tank import hospital_size
-from waterplan.water import ammonia, oxygen
+from waterplan.water import oxygen
 
-# A demand on a hospital tank, its equation, and the litres that it asks for.
-_Asked = tuple[str, Equation, FloatArray]
-_H_PER_DAY = 24.0
 # The values are keys of a case, and are read as those are.
 _PARTS: Mapping[str, type[Part]] = {
     **dict.fromkeys(("temperature", "salinity", "ph"), Water),
@@ -188,71 +185,12 @@ def quick_tank(
         heavy = np.asarray(size.weight_of_species_kg(long, species=kind.name)) * scatter
     if long is None:
         long = np.asarray(size.length_of_species_cm(heavy, species=kind.name)) / np.cbrt(scatter)
-    asked = [*_of_its_size(long, heavy, filter_state or "unseeded")]
+    asked = [*of_its_size(long, heavy, filter_state or "unseeded")]
     if temp is not None:
-        asked += _of_its_water(values.inputs, kind, heavy, temp, acidity, filter_state)
+        asked += of_its_water(values.inputs, kind, heavy, temp, acidity, filter_state)
     put = partial(values.figures.put, unit="L", act_end=ActEnd.HIGH, rows=[row.id for row in demands.values()])
     for name, equation, litres in asked:
         put(f"hospital/size/{name}", litres, equations=[equation])
     largest = np.maximum.reduce([litres for _, _, litres in asked])
     put("hospital/size/needed", largest, equations=[equation for _, equation, _ in asked])
     return values.plan("tank")
-
-
-def _demand(name: str) -> float:
-    return tables.row("hospital_demands", demand=name).value
-
-
-def _asks(demand: str, equation: Equation, *of: Numbers, **given: Numbers) -> _Asked:
-    """The litres that a demand asks for; infinite where no tank of any size would do."""
-    return demand, equation, np.asarray(equation(*of, **given), dtype=np.float64)
-
-
-def _of_its_size(length_cm: FloatArray, weight_kg: FloatArray, filter_state: str) -> Iterator[_Asked]:
-    """Room to turn in, litres by length, and stocking."""
-    yield _asks(
-        "turning room",
-        hospital_size.volume_for_turning_l,
-        length_cm,
-        lengths_long=_demand("lengths long"),
-        lengths_wide=_demand("lengths wide"),
-        lengths_deep=_demand("lengths deep"),
-        least_depth_m=_demand("least depth"),
-    )
-    yield _asks("litres by length", hospital_size.volume_by_length_l, length_cm)
-    density = _demand(f"density {filter_state}")
-    yield _asks("stocking", hospital_size.volume_for_density_l, weight_kg, density_kg_per_m3=density)
-
-
-def _of_its_water(
-    inputs: Inputs, kind: Species, weight_kg: FloatArray, temp: FloatArray, ph: FloatArray | None, filter_state: str
-) -> Iterator[_Asked]:
-    """Oxygen until somebody acts; and, at a pH, ammonia by the daily change."""
-    take = inputs.of_row
-    uptake_per_kg = uptake.UPTAKE_MODELS[kind.uptake_model](weight_kg, water_temp_c=temp)
-    scatter = take("oxygen uptake", tables.row("oxygen_uptake", model=kind.uptake_model))
-    stress = take("stress handled", tables.row("stress_factors", state="handled"))
-    full = np.asarray(oxygen.saturation_mg_per_l(temp, salinity_g_per_kg=0.0, air_pressure_kpa=101.325))
-    yield _asks(
-        "oxygen",
-        hospital_size.volume_for_oxygen_l,
-        uptake_per_kg * scatter * stress * weight_kg,
-        hours=_demand("hours without air"),
-        start_do_mg_per_l=_demand("start of saturation") * full,
-        level_do_mg_per_l=oxygen_level([kind.oxygen_group], state="settled", level="alarm").value,
-        biomass_kg=weight_kg,
-    )
-    base = take("ammonia given off", tables.row("excretion", state="fasted"))
-    q10 = take("ammonia Q10", tables.row("temperature_effect", process="ammonia excretion Q10"))
-    if ph is None:
-        return
-    given = excretion.excretion_at_temperature_mg_n_per_kg_h(base, water_temp_c=temp, q10=q10)
-    limit = ammonia.tan_giving_nh3_mg_n_per_l(nh3_limit([kind.law_group]).value, ph=ph, water_temp_c=temp)
-    yield _asks(
-        "ammonia",
-        hospital_size.volume_for_ammonia_l,
-        np.asarray(given) * weight_kg * _H_PER_DAY,
-        limit_tan_mg_n_per_l=np.minimum(np.asarray(limit), water_limit("tan", "cap").value),
-        source_tan_mg_n_per_l=0.0,
-        daily_change_fraction=1.0 if filter_state == "seeded" else _demand("daily change at most"),
-    )

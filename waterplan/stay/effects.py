@@ -84,9 +84,10 @@ class ThermostatRamp(Effect):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Repacked(Effect):
-    """A bag is packed with so many litres of the same water."""
+    """A bag is packed with so many litres of the same water, or of oxygen over it; what is None stays as it was."""
 
-    litres: float
+    litres: float | None = None
+    gas_l: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

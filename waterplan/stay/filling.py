@@ -56,7 +56,7 @@ def before_the_fish(ground: Ground, state: State, effect: effects.Effect) -> Sta
             state = state.with_known({Q.OXYGEN: Known.made(np.maximum(state[Q.OXYGEN], level), name)})
         case effects.BroughtTo(temp_c=temp_c):
             state = bring_to_temperature(state, np.maximum(temp_c, 0.0), came_from=name)  # no colder than ice
-        case effects.Repacked(litres=litres):
+        case effects.Repacked(litres=float(litres)):
             state = state.with_known({Q.VOLUME: Known.made(np.full(state.size, litres), name)}, done=name)
         case effects.SaltIn(parts=parts):
             state = dose(state, came_from=name, salt_g=sum(grams for at_h, grams in parts if at_h is None))

@@ -7,7 +7,7 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.stay.course import Course, Scenario, kept, record_every_h
-from waterplan.stay.effects import AirIsOn
+from waterplan.stay.effects import AirIsOn, Repacked
 from waterplan.stay.equipment import AIR, OXYGEN, biofilter, heater, stone, tank_of
 from waterplan.stay.filling import start_of
 from waterplan.stay.fish import more_than_at_rest
@@ -232,7 +232,10 @@ def closed_bag(water: WaterStay, stretch: Stretch) -> Bag:
     ground, state, transport = water.ground, water.start, water.place.transport
     inputs, litres = ground.inputs, state[Q.VOLUME]
     share = inputs.value(tables.row("defaults", what="bag oxygen"))
-    if transport is None or transport.oxygen is None:
+    packed = next((one.gas_l for one in water.effects if isinstance(one, Repacked) and one.gas_l is not None), None)
+    if packed is not None:
+        gas_l = np.full(inputs.size, packed)
+    elif transport is None or transport.oxygen is None:
         gas_l = litres * share / (1.0 - share)
     else:
         gas_l = inputs.of_reading(f"{water.place.id}/gas", transport.oxygen)

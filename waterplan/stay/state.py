@@ -91,9 +91,11 @@ class Known:
 
     def worked_out(self, draws: Numbers, came_from: str | None, *others: "Known") -> "Known":
         """What follows from this one, and from others mixed into it."""
-        made = Known.made(draws, came_from, self, *others)
-        why = self.why if made.assumed else None
-        return replace(made, why=why, rows=self.rows, censored=self.censored and not others)
+        of = (self, *others)
+        made = Known.made(draws, came_from, *of)
+        # Of waters in which a kit showed nothing, or there is nothing, the mixture is one of which that is known too.
+        unseen = any(one.censored for one in of) and all(one.censored or not np.any(one.draws) for one in of)
+        return replace(made, why=self.why if made.assumed else None, rows=self.rows, censored=unseen)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -185,6 +185,13 @@ def _heating(need: Need, target_c: float) -> _Heating:
     least = watts_to_hold(replace(setup, tank=covered if equipment.lid else uncovered), target_temp_c=target_c)
     least_w = up(least.value or 0.0, "W")
     step = tables.row("temperature_steps", situation="healthy", limit="warmer step").value
+    yard = tables.row("heat_rates", part="heaters of a yard", quantity="power")
+    if least_w > yard.value:
+        watts = {
+            "heater": need.put("warm/heater-needed", least_w, "W", act_end=ActEnd.HIGH),
+            "most": need.put_row("warm/heaters-of-a-yard", yard, "W", ActEnd.LOW),
+        }
+        return _Heating(amounts={}, heater_w=None, refused=(Why(code="more-heat-than-a-yard-has", figures=watts),))
     most_w = watts_that_cannot_cook(
         thinned(replace(setup, tank=uncovered if equipment.lid is False else covered), _SEARCH_DRAWS),
         target_temp_c=target_c,
@@ -283,7 +290,9 @@ def _iced(need: Need, over: float) -> Proposal:
     parts = int(np.ceil(drop / by_hour.value - 1e-9))
     after = need.state[Q.TEMPERATURE] - drop
     kilograms = ice_kg(need.state[Q.VOLUME], drop, after)
-    total = down(low(kilograms), "kg")
+    total, most = down(low(kilograms), "kg"), tables.row("action_rules", rule="ice most")
+    if total > most.value:
+        return _too_much_ice(need, total, most, drop, float(after[0]))
     hung = in_parts(total, parts, unit="kg")
     times = [(need.from_h + hour, part) for hour, part in enumerate(hung)]
     # Before the fish goes in the tank is simply colder; ice hangs in it once the fish is there.
@@ -303,6 +312,26 @@ def _iced(need: Need, over: float) -> Proposal:
         costs=codes("" if drop >= over - 1e-9 else "cooled-over-days"),
         cautions=codes("ice-sealed-in-bottles", "shade-first", "no-cold-hose"),
         effects=[IceHung(parts=times) if hangs else BroughtTo(temp_c=after)],
+    )
+
+
+def _too_much_ice(need: Need, total: float, most: tables.Row, drop: float, to_c: float) -> Proposal:
+    """More ice than can be brought: what there is does so much, or all of it in a shaded tub of the same water."""
+    per_degree = float(ice_kg(1.0, 1.0, to_c))  # kg for a litre and a degree
+    there = {"most": need.put_row("cool/ice-most", most, "kg", ActEnd.LOW)}
+    fall = need.put("cool/ice-falls", most.value / (per_degree * high(need.state[Q.VOLUME])), "°C", act_end=ActEnd.LOW)
+    litres = need.put("cool/ice-litres", most.value / (per_degree * drop), "L", act_end=ActEnd.LOW)
+    needed = need.put("cool/ice-needed", total, "kg", act_end=ActEnd.HIGH)
+    ways = (
+        (Kind.COOL, (*codes("shade-first"), Why(code="ice-that-there-is", figures={**there, "fall": fall}))),
+        (Kind.MOVE, (Why(code="a-shaded-tub-takes-the-ice", figures={**there, "litres": litres}),)),
+        (Kind.AIR, codes("air-while-it-is-hot")),
+    )
+    return need.proposal(
+        Kind.COOL,
+        key="temperature",
+        refused_because=(Why(code="more-ice-than-can-be-brought", figures={**there, "ice": needed}),),
+        instead=tuple(Instead(kind=kind, because=because) for kind, because in ways),
     )
 
 
