@@ -96,7 +96,7 @@ def action_line(speaker: Speaker, one: Action) -> str:
         by=speaker.clock(one.by) if one.by != one.at else "",
         until=speaker.clock(one.until) if one.kind is not Kind.DOSE else "",
         stop=""
-        if "abort" in one.words or {"contact", "withdrawal"} & one.amounts.keys()
+        if "abort" in one.words or {"contact", "withdrawal", "quarantined"} & one.amounts.keys()
         else say("stop.back-up" if back_up else "stop.oxidant" if "oxidant" in one.words else f"stop.{one.kind}"),
         others=say("line.not", kinds=others) if others else "",
     )
