@@ -88,6 +88,14 @@ def test_a_drug_that_was_done_counts_as_given() -> None:
     assert {("substance", "meloxicam"), ("dose", "1 mg/kg"), ("amount", "0.2 mL")} <= written
 
 
+def test_degree_days_since_a_drug_are_those_that_were_read() -> None:
+    """15 °C on each noon since: 5 days are 75 degree-days, and of 500 the other 425 take 425 / 20 = 21.25 days at 20 °C."""
+    found = made(INJECTED, temps=(15.0,) * 10)
+    one = wait(found, "withdrawal")
+    assert found.figures[one.amounts["degree-days"]].best == pytest.approx(75.0)
+    assert found.figures[one.amounts["withdrawal"]].best == pytest.approx(21.25)
+
+
 def test_a_drug_that_was_done_is_not_ordered_again() -> None:
     ordered = '[[injections]]\ndrug = "meloxicam"\ndose = "1 mg/kg"\nstock = "5 mg/mL"\n'
     (one,) = [one for one in made(INJECTED + ordered).actions if one.kind is Kind.INJECTION]

@@ -1,4 +1,4 @@
-"""Drugs that a fish was given before, and what must not follow them; counts of a withdrawal and a quarantine, which clear nothing."""
+"""Drugs of before and what must not follow them; the days of a withdrawal and of a quarantine, counts that clear nothing."""
 
 from collections import defaultdict
 from collections.abc import Iterator
@@ -20,7 +20,7 @@ from waterplan.stay.ground import Ground
 from waterplan.stay.record import ActEnd, Moment, WaterKind
 from waterplan.stay.waters import HOME
 
-_DAY_H = 24.0
+_DAY_H, _ICE_C = 24.0, 1e-6  # a day of ice adds nothing
 
 
 def given_to(ground: Ground, fish: FishAtHand) -> list[tuple[Given, float]]:
@@ -43,7 +43,7 @@ def given_before(before: tuple[tuple[str, float], ...]) -> Iterator[Reason]:
 
 
 def withdrawals(context: Context, fish: FishAtHand, temp_c: FloatArray | None) -> Iterator[Proposal]:
-    """The days that are left of the withdrawal of each drug, at the temperature at which the fish is kept."""
+    """The days that are left of the withdrawal of each drug: by the days that were read, then as warm as the fish is kept."""
     for number, (one, passed) in enumerate(given_to(context.ground, fish), 1):
         draft = Draft(
             kind=Kind.WAIT,
@@ -59,9 +59,11 @@ def withdrawals(context: Context, fish: FishAtHand, temp_c: FloatArray | None) -
             draft.words["no withdrawal"] = "yes"
         else:
             warm, used = np.maximum(temp_c, 0.0), (drugs.withdrawal_days,)
-            left = np.maximum(drugs.withdrawal_days(warm) - passed, 0.0)
+            means = _daily_means(_kept_in(context, fish.id), context.ground.clock.now_h - passed * _DAY_H)
+            so_far = passed * (np.full(warm.shape, np.mean(means)) if means else warm)
+            left = np.maximum(drugs.withdrawal_days(warm) - so_far / np.maximum(warm, _ICE_C), 0.0)
             draft.amount("withdrawal", left, "d", act_end=ActEnd.HIGH, equations=used)
-            draft.amount("degree-days", passed * warm, "degree-days", act_end=ActEnd.LOW)
+            draft.amount("degree-days", so_far, "degree-days", act_end=ActEnd.LOW)
         yield draft.proposal()
 
 
@@ -79,7 +81,7 @@ def quarantines(context: Context) -> Iterator[Proposal]:
         began_h = None if patient.quarantined is None else ground.clock.hours(patient.quarantined)
         if began_h is None or began_h > ground.clock.now_h:
             continue
-        need = _kept_in(context, patient)
+        need = _kept_in(context, patient.path)
         means = _daily_means(need, began_h)
         amounts = {"quarantined": _put(need, patient, "day", (ground.clock.now_h - began_h) // _DAY_H)}
         for kind in ("warm", "cool"):
@@ -100,10 +102,10 @@ def quarantines(context: Context) -> Iterator[Proposal]:
         )
 
 
-def _kept_in(context: Context, patient: Patient) -> Need:
+def _kept_in(context: Context, patient: str) -> Need:
     """The water that a patient is in for days: the tank that it is held in, else its home."""
     tanks = (one for one in context.stay.waters.values() if one.place.kind is WaterKind.HOSPITAL)
-    held = (one for one in tanks if any(patient.path in stretch.fish for stretch in one.place.stretches))
+    held = (one for one in tanks if any(patient in stretch.fish for stretch in one.place.stretches))
     return need_of(context, next(held, context.stay[HOME]))
 
 
