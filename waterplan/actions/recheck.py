@@ -9,6 +9,7 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.actions.amounts import high, low, rule
+from waterplan.actions.doses.given import quarantines
 from waterplan.actions.needs import Need, need_of
 from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Action, Kind, Who
@@ -27,6 +28,7 @@ _DAY_H, _LONGEST_DAYS = 24.0, 3650.0
 
 def wait(context: Context) -> Iterator[Proposal]:
     """The recheck of each tank's patients with stitches: the days by the printed sums, and whether it is due."""
+    yield from quarantines(context)
     ground = context.ground
     stitched = {one.path for one in ground.case.patients if _has_stitches(one)}
     if ground.case.intended.operation_at is None or not stitched:
@@ -235,4 +237,14 @@ def _cautions(kept: Need, days: _Days, counts: dict[str, str]) -> Iterator[Why]:
     if float(kept.kept_c[0]) < cold.value:
         figure = kept.put_row("recheck/cold", cold, "°C")
         yield Why(code="healing-slow-in-the-cold", figures={"cold": figure})
+    yield from _noted(kept)
     yield from codes("wound-decides-not-the-date", "absorbable-sutures-may-not-dissolve")
+
+
+def _noted(kept: Need) -> Iterator[Why]:
+    """Notes and pictures of before, to hold the wound against: each with its date."""
+    for note in kept.ground.case.notes:
+        if note.at is None or kept.ground.as_of is None or note.at <= kept.ground.as_of:
+            at = "" if note.at is None else note.at.isoformat()
+            words = {"said": note.words, "of": note.of, "picture": note.picture, "at": at}
+            yield Why(code="compare-with-the-note", words={name: text for name, text in words.items() if text})

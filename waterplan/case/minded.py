@@ -8,9 +8,9 @@ from waterplan.case.kinds import OneOf, Text
 from waterplan.case.part import Part
 from waterplan.case.references import PatientsNamed, WaterNamed
 from waterplan.case.times import Tonight, When, WhenMeant
+from waterplan.case.treatments import DRUGS
 
 _MEANT = tuple(dict.fromkeys(row["meant"] for row in tables.table("meant")))
-_DRUGS = tuple(dict.fromkeys(row["drug"] for row in tables.table("drugs")))
 
 
 class Meant(Part):
@@ -29,7 +29,7 @@ class Meant(Part):
 class Given(Part):
     """A drug that a patient was given before: it counts against another one, and for the withdrawal."""
 
-    drug: Annotated[str, OneOf(_DRUGS, needed=True)]
+    drug: Annotated[str, OneOf(DRUGS, needed=True)]
     """drug: `meloxicam`"""
     at: Annotated[datetime, When()]
     """when: `2026-05-08`"""
@@ -41,7 +41,7 @@ class Note(Part):
     """A note, or the name of a picture: it is kept and changes nothing in the plan."""
 
     words: Annotated[str, Text()]
-    """what is to be kept; it changes nothing in the plan: `edges of the wound pale, 4 cm`"""
+    """what is to be kept; it changes nothing, and is shown with its date at the recheck: `edges of the wound pale, 4 cm`"""
     of: Annotated[str, Text()] = ""
     """of what or whom: `Copper`"""
     at: Annotated[datetime | None, When()] = None

@@ -21,7 +21,7 @@ from waterplan.case.part import Fault, Part
 from waterplan.case.seen import Seen
 from waterplan.case.tank_choices import Happens
 from waterplan.case.times import OFFSET, TO_THE_MINUTE, ZONE
-from waterplan.case.treatments import Already, Done, Dose, Injection
+from waterplan.case.treatments import DRUGS, Already, Done, Dose, Injection
 from waterplan.case.values import Reading
 from waterplan.case.volume.measurement import Contours, DrawDown, Grid, Lines, Meter, Soundings, TimedFill, Tracer
 from waterplan.case.volume.sizes import ShapeGiven
@@ -95,6 +95,13 @@ class Case(Part):
         """Who and what can be named."""
         vessels = {vessel.path: vessel.name for vessel in self.vessels}
         return Names(patients=tuple(patient.name for patient in self.patients), vessels=vessels)
+
+    @property
+    def drugs_given(self) -> tuple[Given, ...]:
+        """The drugs that the patients had before, as they were given or among what has been done."""
+        done = (one for one in self.done if one.substance in DRUGS)
+        told = (Given.model_construct(drug=str(one.substance), at=one.at, patients=one.patients) for one in done)
+        return (*self.given, *told)
 
     def patients_among(self, fish: Container[str]) -> tuple[Patient, ...]:
         """The patients of which the path is among some."""

@@ -14,12 +14,14 @@ from waterplan.case.choices import Buffer, Washed
 from waterplan.case.kinds import Flag, OneOf, Text, plain_text
 from waterplan.case.measures import VALUE, intended, litres, measure
 from waterplan.case.part import Fault, Part
-from waterplan.case.references import INTO, Target, WaterNamed
+from waterplan.case.references import INTO, PatientsNamed, Target, WaterNamed
 from waterplan.case.times import Tonight, When, WhenMeant
 from waterplan.case.values import BadValue, Reading, parse_reading
 from waterplan.dose import conflicts, substances
 from waterplan.units import Family
 
+# What a fish may have been given by its weight.
+DRUGS = tuple(dict.fromkeys(row["drug"] for row in tables.table("drugs")))
 # What the rules for conflicts can speak of, in a file's words.
 KNOWN_THINGS = tuple(sorted(thing.replace("_", " ") for thing in conflicts.conflict_things()))
 # unit of a table's row -> how a level in it is written
@@ -210,8 +212,12 @@ class Done(Part):
     """what was done, in the words of the plan: `water change`"""
     water: Annotated[str, WaterNamed()] = ""
     """in which water: `home pond`"""
-    substance: Annotated[str | None, OneOf(substances.known_substances())] = None
-    """what went in, of a dose: `salt`"""
+    substance: Annotated[str | None, OneOf((*substances.known_substances(), *DRUGS))] = None
+    """what went in, of a dose or of a drug that was injected: `salt`"""
+    dose: Annotated[Reading | None, intended(Family.BODY_DOSE, "dose_mg_per_kg")] = None
+    """of a drug, how much by weight: `0.2 mg/kg`"""
+    patients: Annotated[tuple[int, ...], PatientsNamed()] = ()
+    """of a drug, to which patients, by name or number; all of them without it: `Copper`"""
     volume: Annotated[Reading | None, litres()] = None
     """litres changed or added: `60 L, marked tub`"""
     amount: Annotated[Amount | None, WENT_IN] = None

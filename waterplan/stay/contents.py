@@ -9,6 +9,7 @@ import numpy as np
 from waterplan import tables
 from waterplan.case.bottle import Amount, Bottle
 from waterplan.case.model import Case
+from waterplan.case.treatments import DRUGS
 from waterplan.dose import substances
 from waterplan.published import FloatArray
 from waterplan.spread import Measured
@@ -138,7 +139,9 @@ def _gone_in(case: Case, place: Place) -> Iterator[tuple[str, str, float | None,
             active = active_in(dose.substance, dose.went_in, dose.bottle, drop_ml)
             yield f"doses/{number}", dose.substance, active, dose.went_in_at
     for number, one in enumerate(case.done, 1):
-        if one.substance in (None, "salt") or one.amount is None or not one.water or not is_here(place, one.water):
+        if one.substance is None or one.substance in ("salt", *DRUGS) or one.amount is None:
+            continue
+        if not one.water or not is_here(place, one.water):
             continue
         bottle = next((dose.bottle for dose in case.doses if dose.substance == one.substance), None)
         yield f"done/{number}", one.substance, active_in(one.substance, one.amount, bottle, None), one.at

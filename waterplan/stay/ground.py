@@ -15,7 +15,7 @@ from waterplan.case.tank_choices import Happens
 from waterplan.published import FloatArray, Numbers
 from waterplan.stay.clock import Clock
 from waterplan.stay.course import Course, Scenario
-from waterplan.stay.effects import AirIsOn, Effect, ThermostatRamp
+from waterplan.stay.effects import AirIsOn, Effect, NotFed, ThermostatRamp
 from waterplan.stay.equipment import Equipment
 from waterplan.stay.figures import Figures
 from waterplan.stay.fish import FishAtHand
@@ -169,11 +169,14 @@ class WaterStay:
 
     def stands_as(self, other: "WaterStay", scenario: Scenario) -> bool:
         """Whether all that a course hangs on is the same in another stay; without power that is the start and the air."""
-        mine, theirs = (
-            [id(one) for one in water.effects if scenario is Scenario.AS_PLANNED or isinstance(one, AirIsOn)]
-            for water in (self, other)
-        )
+        mine, theirs = ([id(one) for one in water.effects if self._moves(one, scenario)] for water in (self, other))
         return self.place.id == other.place.id and mine == theirs and self.start.holds_the_same(other.start)
+
+    def _moves(self, effect: Effect, scenario: Scenario) -> bool:
+        """Whether a course hangs on an effect: nobody's meals are followed but in a tank, and without power only the air is."""
+        if scenario is not Scenario.AS_PLANNED:
+            return isinstance(effect, AirIsOn)
+        return self.place.kind is WaterKind.HOSPITAL or not isinstance(effect, NotFed)
 
     def forget_courses(self, *, but_for: "WaterStay") -> None:
         """Lets the long courses go, once nobody asks for them any more; those that another stay runs by are kept."""

@@ -104,7 +104,7 @@ def action_line(speaker: Speaker, one: Action) -> str:
 
 def _stop(speaker: Speaker, one: Action) -> str:
     """Where to stop: a fish is taken out of a tub only, and not out of a pond or the water that runs over its gills."""
-    if "abort" in one.words or {"contact", "withdrawal"} & one.amounts.keys():
+    if "abort" in one.words or {"contact", "withdrawal", "quarantined"} & one.amounts.keys():
         return ""
     if one.kind is Kind.AIR and "within" in one.amounts:
         return speaker.say("stop.back-up")

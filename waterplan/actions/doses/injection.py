@@ -332,7 +332,8 @@ def _beside(rows: tuple[tables.Row, ...], dose: float, injection: Injection) -> 
 def _given(case: Case, injection: Injection, now: datetime | None) -> datetime | None:
     """When a drug has been given already, as the case tells it among what has been done."""
     drug = injection.drug.lower()
-    past = [one.at for one in case.done if drug in one.what.lower() and (now is None or one.at <= now)]
+    told = (one for one in case.done if drug in (one.substance, *one.what.lower().split()))
+    past = [one.at for one in told if now is None or one.at <= now]
     return max(past, default=None)
 
 
