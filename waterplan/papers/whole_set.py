@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Sequence
 
-from waterplan.papers import beside_tubs, loading, owner, pages, parts, to_give, ward, way_home
+from waterplan.papers import at_work, beside_tubs, loading, on_the_phone, owner, pages, parts, to_give, ward, way_home
 from waterplan.papers.drawings import Drawings
 from waterplan.papers.sheet import sheet
 from waterplan.papers.spreadsheets import actions_table, figures_table, judgements_table, van_table
@@ -22,6 +22,13 @@ _PAGES: dict[str, tuple[Callable[[Drawings], parts.Values], str, Callable[[Plan]
     "van.html": (loading.van_page, "van", lambda plan: plan.van),
     "acclimation.html": (way_home.acclimation_page, "acclimation", way_home.acclimations),
     "recheck.html": (way_home.recheck_page, "recheck", way_home.rechecks),
+    "triage.html": (on_the_phone.triage_page, "triage", on_the_phone.ponds),
+    "procedure-log.html": (at_work.procedure_log, "procedure log", at_work.worked_in),
+    "drug-record.html": (at_work.drug_record, "drug record", at_work.given),
+    "time-cards.html": (at_work.time_cards, "time cards", at_work.timed),
+    "transport.html": (at_work.transport_card, "transport", at_work.carried),
+    "filter-note.html": (ward.filter_note, "filter note", ward.harmed),
+    "handover.html": (ward.handover_page, "handover", ward.wards),
     "volume.html": (pages.volume_page, "volumes", lambda plan: plan.volumes),
 }
 
