@@ -62,8 +62,8 @@ def _wanted(speaker: Speaker, water: Water) -> Iterator[tuple[str, str]]:
     held = [one.amounts["temperature"] for one in mine if one.kind in _HEAT and "temperature" in one.amounts]
     kept = say("tub.bring to", figure=speaker.figure(held[0])) if held else ""
     level = [one.amounts["level"] for one in mine if one.kind is Kind.SALT and "level" in one.amounts]
-    salted = say("tub.bring to", figure=speaker.figure(level[0])) if level else ""
     same = say("tub.as in", figure=speaker.figure(there["salt"].figure), water=name) if "salt" in there else ""
+    salted = say("tub.then", figure=speaker.figure(level[0]), same=same) if level else ""
     yield speaker.word("temperature"), kept or matched("temperature", Hazard.TEMPERATURE_STEP, "tub.match")
     yield speaker.word("oxygen"), speaker.limit(oxygen[0].limit) if oxygen else ""
     yield speaker.word("salt"), salted or same

@@ -186,10 +186,11 @@ def handover_page(drawings: Drawings) -> Values:
     """For whoever takes the night: what is due until the morning, when to phone, and how the fish was."""
     speaker, plan = drawings.speaker, drawings.speaker.plan
     night = _night(plan)
-    tonight = [speaker.clock(at) for at in night]
     return {
         "tubs": [named(one) for one in wards(plan)],
-        "tonight": speaker.say("handover.tonight", start=tonight[0], until=tonight[1]) if night else "",
+        "tonight": speaker.say("handover.tonight", start=speaker.clock(night[0]), until=speaker.clock(night[1]))
+        if night
+        else "",
         "wards": [
             {
                 "water": one,
