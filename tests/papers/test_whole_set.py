@@ -79,7 +79,14 @@ def test_a_plan_without_tubs_has_no_cards():
             "days": (),
         }
     )
-    assert set(papers(small)) == {"plan.html", "owner.html", "contingency.html", "triage.html", "index.html", *OTHERS} - {"van.csv"}
+    assert set(papers(small)) == {
+        "plan.html",
+        "owner.html",
+        "contingency.html",
+        "triage.html",
+        "index.html",
+        *OTHERS,
+    } - {"van.csv"}
 
 
 def test_every_page_closes_its_tags(made):
