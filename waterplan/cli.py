@@ -81,6 +81,7 @@ def main() -> None:
 @click.option("--readings", "logs", multiple=True, type=click.Path(path_type=Path), help="CSV of readings taken since.")
 @click.option("--as-of", default="", help="Plan as at this time, such as 2026-05-17T09:00.")
 @click.option("--papers", type=click.Path(file_okay=False, path_type=Path), help="Folder to write the papers into.")
+@click.option("--set", "of", type=click.Choice(_MOMENTS), help="With --papers: only the set for a moment.")
 @click.option(
     "--since", "last", type=click.Path(path_type=Path), help="The plan.json of the last plan: what changed, and why."
 )
@@ -99,6 +100,7 @@ def plan(
     logs: Sequence[Path],
     as_of: str,
     papers: Path | None,
+    of: str | None,
     last: Path | None,
     full: bool,
     moment: str | None,
@@ -126,7 +128,7 @@ def plan(
     made = make_plan(case, readings=[row for log in read for row in log], as_of=when, draws=draws, seed=seed)
     made = since(made, before, file=str(last)) if before is not None else made
     # The papers come first, so that a reader who closes the pipe early (head, less) still finds them.
-    written = write_set(papers, make_papers(made, units, size=paper)) if papers is not None else ()
+    written = write_set(papers, make_papers(made, units, size=paper, moment=of)) if papers is not None else ()
     if as_json:
         click.echo(made.model_dump_json(by_alias=True, indent=1))
     else:

@@ -60,7 +60,11 @@ def test_a_judgement_opens_to_what_it_is_based_on_and_a_course_fits_the_page(pla
 def test_papers_are_handed_over_as_files(planned):
     one = planned(DESK)
     one.turn_to("Do now")
-    for button, name in (("Owner's page", "owner.html"), ("Whole plan", "plan.html"), ("Tub cards", "tub-cards.html")):
+    for button, name in (
+        ("Owner's page", "owner.html"),
+        ("Whole plan", "plan.html"),
+        ("Set-up cards", "tub-cards.html"),
+    ):
         with one.page.expect_download(timeout=60_000) as download:
             one.page.get_by_role("button", name=button, exact=True).click()
         assert download.value.suggested_filename == name

@@ -24,6 +24,13 @@ PAGES = (
     "dose-cards.html",
     "van.html",
     "volume.html",
+    "index.html",
+    "triage.html",
+    "procedure-log.html",
+    "drug-record.html",
+    "time-cards.html",
+    "transport.html",
+    "handover.html",
 )
 OTHERS = ("plan.txt", "plan.json", "figures.csv", "judgements.csv", "actions.csv", "van.csv")
 
@@ -72,7 +79,14 @@ def test_a_plan_without_tubs_has_no_cards():
             "days": (),
         }
     )
-    assert set(papers(small)) == {"plan.html", "owner.html", "contingency.html", *OTHERS} - {"van.csv"}
+    assert set(papers(small)) == {
+        "plan.html",
+        "owner.html",
+        "contingency.html",
+        "triage.html",
+        "index.html",
+        *OTHERS,
+    } - {"van.csv"}
 
 
 def test_every_page_closes_its_tags(made):

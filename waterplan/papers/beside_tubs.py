@@ -1,12 +1,20 @@
 """What stands beside the tubs and by the door: a card for each tub, and what to do if something fails."""
 
+from collections.abc import Iterator
+from datetime import datetime
+
 from waterplan.actions.record import Kind
 from waterplan.hazards.record import Hazard
 from waterplan.papers.drawings import Drawings, air_off
-from waterplan.papers.parts import Values, brief, clocks, contents, latest, named, to_do, tubs
-from waterplan.stay.record import Figure, Water, WaterKind
+from waterplan.papers.parts import Values, brief, clocks, contents, in_a_kit, latest, named, to_do, tubs
+from waterplan.plan.record import Plan
+from waterplan.stay.record import ActEnd, Figure, Water, WaterKind
 from waterplan.words import numbers
+from waterplan.words.lines import action_line
+from waterplan.words.speaker import Speaker
 from waterplan.words.terminal import shown_judgements
+
+_HEAT = frozenset({Kind.WARM, Kind.COOL})
 
 
 def tub_cards(drawings: Drawings) -> Values:
@@ -26,11 +34,59 @@ def _card(drawings: Drawings, water: Water) -> Values:
         "volume": quantities.pop("volume", None),
         "clocks": clocks(speaker, water.id),
         "actions": to_do(plan, water),
+        "wanted": list(_wanted(speaker, water)),
         "quantities": quantities,
         "contents": contents(plan, water),
         "lines": brief(speaker, (one for one in plan.judgements if one.water == water.id and one.id in shown)),
         "chart": falling[0] if falling else drawings.clocks.get(water.id, ""),
     }
+
+
+def _wanted(speaker: Speaker, water: Water) -> Iterator[tuple[str, str]]:
+    """What the water is to be before a fish comes into it: what to bring it to, and what is only matched."""
+    plan, say = speaker.plan, speaker.say
+    mine = [one for one in plan.actions if one.water == water.id and one.is_open]
+    limits = {one.hazard: one.limit for one in plan.judgements if one.water == water.id and one.limit}
+    oxygen = [one for one in in_a_kit(speaker, {water.id}) if one.hazard is Hazard.OXYGEN]
+    before = _comes_from(plan, water)
+    there = latest(before) if before else {}
+    name = speaker.name(before.id, article=True) if before else ""
+
+    def matched(quantity: str, hazard: Hazard, key: str) -> str:
+        limit = limits.get(hazard)
+        if quantity not in there or limit is None or limit.value is None:
+            return ""
+        step = speaker.printed(limit.value, limit.unit, limit.row, ActEnd.LOW)
+        return say(key, figure=speaker.figure(there[quantity].figure), water=name, step=step)
+
+    held = [one.amounts["temperature"] for one in mine if one.kind in _HEAT and "temperature" in one.amounts]
+    kept = say("tub.bring to", figure=speaker.figure(held[0])) if held else ""
+    level = [one.amounts["level"] for one in mine if one.kind is Kind.SALT and "level" in one.amounts]
+    same = say("tub.as in", figure=speaker.figure(there["salt"].figure), water=name) if "salt" in there else ""
+    salted = say("tub.then", figure=speaker.figure(level[0]), same=same) if level else ""
+    yield speaker.word("temperature"), kept or matched("temperature", Hazard.TEMPERATURE_STEP, "tub.match")
+    yield speaker.word("oxygen"), speaker.limit(oxygen[0].limit) if oxygen else ""
+    yield speaker.word("salt"), salted or same
+    yield speaker.word("ph"), matched("ph", Hazard.PH_CHANGE, "tub.match ph")
+    poured = {water.id, *(one.id for one in plan.waters if water.id in one.pours_into)}
+    treated = [one for one in plan.actions if one.kind is Kind.NEUTRALISE and one.is_open and one.water in poured]
+    yield say("tub.neutraliser"), speaker.join(action_line(speaker, one) for one in treated) or say("tub.no chlorine")
+
+
+def _comes_from(plan: Plan, water: Water) -> Water | None:
+    """The water that the first fish of a tub comes out of."""
+    starts = [one for one in water.occupants if one.start]
+    if not starts:
+        return None
+    first = min(starts, key=lambda one: one.start or datetime.max)
+    left = [
+        (one.until, other)
+        for other in plan.waters
+        if other is not water
+        for one in other.occupants
+        if one.fish == first.fish and one.until and first.start and one.until <= first.start
+    ]
+    return max(left, key=lambda one: one[0])[1] if left else None
 
 
 def contingency_page(drawings: Drawings) -> Values:

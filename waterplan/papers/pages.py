@@ -3,6 +3,7 @@
 from collections.abc import Container
 from itertools import chain
 
+from waterplan.hazards.record import Verdict
 from waterplan.papers.drawings import Drawings
 from waterplan.papers.parts import Values, latest
 from waterplan.plan.record import Plan
@@ -33,8 +34,8 @@ def plan_page(drawings: Drawings) -> Values:
 
 
 def _figures_shown(plan: Plan, shown: Container[str]) -> list[str]:
-    """The figures that are acted on or judged, in the order of the record."""
+    """The figures that are acted on, and those of what is not within its limit, in the order of the record."""
     used = {path for one in plan.actions for path in one.amounts.values()}
-    used |= {path for one in plan.judgements for path in (one.figure, one.until_harm) if path}
-    used -= {one.figure for one in plan.judgements if one.id not in shown and one.figure}
+    away = [one for one in plan.judgements if one.id in shown and one.verdict is not Verdict.WITHIN_LIMIT]
+    used |= {path for one in away for path in (one.figure, one.until_harm) if path}
     return [path for path in plan.figures if path in used]

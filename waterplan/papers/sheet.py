@@ -1,6 +1,7 @@
 """What all pages share: their templates, the words that each may use, the heading of a sheet, and small tables."""
 
 from collections.abc import Callable
+from datetime import datetime
 from functools import cache, partial
 from typing import Any
 
@@ -17,7 +18,7 @@ from waterplan.words.speaker import Speaker, capital
 from waterplan.words.terminal import go_lines, heading
 
 
-def sheet(name: str, drawings: Drawings, paper: str, **more: Any) -> str:
+def sheet(name: str, drawings: Drawings, paper: str, *, until: datetime | None, **more: Any) -> str:
     """A paper by its template and the phrase of its title, with the patients or the water that it is of at its head."""
     speaker, plan = drawings.speaker, drawings.speaker.plan
     patients = [one for one in plan.fish if one.patient]
@@ -30,6 +31,9 @@ def sheet(name: str, drawings: Drawings, paper: str, **more: Any) -> str:
         f"papers/pages/{name}",
         speaker,
         drawings=drawings,
+        until=speaker.say("paper.holds until", at=speaker.clock(until, "full"))
+        if until
+        else speaker.say("paper.holds now"),
         title=speaker.say(f"paper.{paper}", fish=of_whom),
         who=speaker.join(who) or speaker.say("paper.plan", fish=of_whom),
         **more,
@@ -71,10 +75,17 @@ def table_cells(speaker: Speaker, grid: Grid) -> dict[str, Any]:
     }
 
 
+def from_memory(speaker: Speaker, path: str) -> bool:
+    """Whether a figure rests on a row that is from memory."""
+    rows = speaker.plan.figures[path].rows
+    return any(speaker.plan.rows[row].status == "from memory" for row in rows if row in speaker.plan.rows)
+
+
 # What a template may call, with the record or the path that it has.
 _SAID_OF: tuple[Callable[..., Any], ...] = (
     *(action_line, cautions, go_lines, hangs_on, judgement_line, judgement_words, measure_line, since_title),
     table_cells,
+    from_memory,
 )
 
 

@@ -1,7 +1,8 @@
-"""What stands in the ward: the hospital sheet with every day of the stay, and the handover of a night."""
+"""What stands in the ward: the hospital sheet with every day of the stay, a harmed filter, the handover of a night."""
 
 from datetime import datetime, timedelta
 
+from waterplan import tables
 from waterplan.actions.record import Action, Kind
 from waterplan.hazards.record import Hazard, Judgement
 from waterplan.papers.drawings import Drawings
@@ -22,6 +23,7 @@ _READ = (
     ("salt", "g/L"),
 )
 _DRAWN = frozenset({"oxygen", "un-ionised ammonia", "temperature", "salt"})
+_HARMED, _WEEK = "filter-harmed", 7
 # What is weighed for a change, in the order of the columns.
 _FOR_A_CHANGE = ("litres", "thiosulphate", "salt", "bicarbonate")
 
@@ -154,3 +156,88 @@ def _other(speaker: Speaker, day: Day, one: Action) -> str:
     """What else is due on a day, with its hours."""
     hours = speaker.join((f"{at:%H:%M}" for at in _times(one, day)), ", ")
     return speaker.join((hours, speaker.title(one.id)), " ")
+
+
+# -- a filter that was harmed ---------------------------------------------------------------------------------------
+
+
+def harmed(plan: Plan) -> list[Action]:
+    """What is given, or was, that harms a living filter."""
+    return [one for one in plan.actions if not one.refused_because and any(why.code == _HARMED for why in one.costs)]
+
+
+def filter_note(drawings: Drawings) -> Values:
+    """What to do while a filter cannot be relied on, and room for two tests a day."""
+    speaker, plan = drawings.speaker, drawings.speaker.plan
+    told = {one.id: next(why for why in one.costs if why.code == _HARMED) for one in harmed(plan)}
+    halves = [speaker.say(f"ward.{half}") for half in ("early", "late")]
+    days = [speaker.clock(day.at, "date") for day in plan.days[:_WEEK]] or [""] * _WEEK
+    return {
+        "harmed": harmed(plan),
+        "harm": {path: speaker.why(why) for path, why in told.items()},
+        "rows": [speaker.join((day, half), " ") for day in days for half in halves],
+    }
+
+
+# -- the night ------------------------------------------------------------------------------------------------------
+
+
+def handover_page(drawings: Drawings) -> Values:
+    """For whoever takes the night: what is due until the morning, when to phone, and how the fish was."""
+    speaker, plan = drawings.speaker, drawings.speaker.plan
+    night = _night(plan)
+    return {
+        "tubs": [named(one) for one in wards(plan)],
+        "tonight": speaker.say("handover.tonight", start=speaker.clock(night[0]), until=speaker.clock(night[1]))
+        if night
+        else "",
+        "wards": [
+            {
+                "water": one,
+                "who": speaker.join(dict.fromkeys(speaker.name(each.fish) for each in one.occupants), ", "),
+                "clocks": clocks(speaker, one.id),
+                "due": [line for each in to_do(plan, one) if each.is_open for line in _tonight(speaker, each, night)],
+                "limits": [(each.hazard, _limit(speaker, each)) for each in in_a_kit(speaker, {one.id})],
+            }
+            for one in wards(plan)
+        ],
+    }
+
+
+def _night(plan: Plan) -> tuple[datetime, datetime] | None:
+    """The first night of the stay that is still to come."""
+    stays = [one.start for water in wards(plan) for one in water.occupants if one.start]
+    now = max([*stays[:1], *([plan.made.as_of] if plan.made.as_of else [])], default=None)
+    if now is None:
+        return None
+    begins = now.replace(hour=int(_hour("night begins")), minute=0, second=0, microsecond=0)
+    ends = (begins + timedelta(days=1)).replace(hour=int(_hour("night ends")))
+    return max(begins, now), ends
+
+
+def _hour(what: str) -> float:
+    return tables.row("timetable", what=what).value
+
+
+def _tonight(speaker: Speaker, one: Action, night: tuple[datetime, datetime] | None) -> list[str]:
+    """An action at each of its times in the night, with what goes into that part."""
+    if night is None or one.at is None or one.kind is Kind.WAIT:
+        return []
+    step, at, lines, number = timedelta(hours=one.every_h or 0.0), one.at, [], 0
+    while at <= night[1] and (one.until is None or at <= one.until or number == 0):
+        if at >= night[0]:
+            lines.append(speaker.join((speaker.clock(at), _one_part(speaker, one, number)), ": "))
+        if not step:
+            break
+        at, number = at + step, number + 1
+    return lines
+
+
+def _one_part(speaker: Speaker, one: Action, number: int) -> str:
+    """What an action is called, and how much of it is one part."""
+    amounts = [
+        speaker.carries(speaker.amount(parts[number], speaker.plan.figures[one.amounts[name]].unit), "action", one.id)
+        for name, parts in one.part_amounts.items()
+        if not one.part_every_h and len(parts) > 1 and number < len(parts)
+    ]
+    return speaker.join((speaker.title(one.id), *amounts), ", ")

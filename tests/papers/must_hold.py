@@ -1,0 +1,199 @@
+"""What each paper must hold, checked on every invented case; `python -m tests.papers.must_hold` writes the table anew.
+
+A thing to hold is a pattern in the visible text. Each pattern was written from the list of papers that a practice hands
+out (who reads it, what for), not from what the templates print.
+"""
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
+from tests.demos import DEMOS, demo_plan
+from tests.visible_text import text_of
+from waterplan.papers.whole_set import papers
+
+_PAGE = Path(__file__).parents[2] / "DEVELOPERS.md"
+_BEGIN, _END = "<!-- papers: begin (made by a test) -->", "<!-- papers: end -->"
+_AMOUNT = r"[\d.,]+ (?:g|kg|mL|L|oz|lb|US gal|US gal/min|L/min)"
+_LIMIT = r"(?:at least|at most) [\d.,]+"
+_TIME = r"(?:[\d.,]+ (?:min|h)|never)"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Paper:
+    """A paper, its reader, and each thing that it must hold with the pattern that shows it."""
+
+    name: str
+    reader: str
+    holds: Sequence[tuple[str, str]]
+
+
+PAPERS = (
+    Paper(
+        name="volume.html",
+        reader="vet, file",
+        holds=(
+            ("low, best, high", r"low[\s\S]*best estimate[\s\S]*high"),
+            ("readings", r"Readings:"),
+            ("what to use it for", r"Use this volume for"),
+            ("signature", r"Signed by"),
+        ),
+    ),
+    Paper(
+        name="van.html",
+        reader="whoever drives",
+        holds=(("litres and grams", _AMOUNT), ("meters and kits", r"Meters and kits"), ("boxes to tick", "☐")),
+    ),
+    Paper(
+        name="tub-cards.html",
+        reader="nurse, at each tub",
+        holds=(
+            ("temperature wanted", r"☐ temperature\n.*\d"),
+            ("oxygen wanted", r"☐ oxygen\n" + _LIMIT),
+            ("what pH matches", r"do not adjust|☐ pH"),
+            ("neutraliser, and its reading to write in", r"☐ Neutraliser[\s\S]*Chlorine, read after it"),
+        ),
+    ),
+    Paper(
+        name="procedure-log.html",
+        reader="nurse, at the table",
+        holds=(
+            ("time grid", r"\n\d\d:\d\d\n\d\d:\d\d"),
+            (
+                "gill beats, temperature, oxygen, pH, reaction",
+                r"Gill beats[\s\S]*Water[\s\S]*Oxygen[\s\S]*pH[\s\S]*touch",
+            ),
+            ("when to swap", r"Swap the water[\s\S]*" + _LIMIT),
+        ),
+    ),
+    Paper(
+        name="time-cards.html",
+        reader="nurse, at each tub",
+        holds=(("look by, act by", rf"Look at the fish by\n{_TIME}"), ("steps", r"Write the time down")),
+    ),
+    Paper(
+        name="hospital.html",
+        reader="nurse, in the ward",
+        holds=(
+            ("total ammonia at its limit", r"total ammonia at most [\d.]+ mg/L as N, at this pH"),
+            ("basis in the heads", r"total ammonia\n?.*mg/L as N[\s\S]*nitrite\n?.*mg/L as NO₂"),
+            ("every day", r"Day by day"),
+            ("food", r"Food"),
+        ),
+    ),
+    Paper(
+        name="transport.html",
+        reader="on the bag or box",
+        holds=(
+            ("contents", r"What is inside[\s\S]*Water: [\d.]+"),
+            ("loaded at, open by", r"Loaded at: ___[\s\S]*by: ___"),
+            ("bag: do not aerate; box: air on", r"DO NOT AERATE|KEEP THE AIR PUMP RUNNING"),
+        ),
+    ),
+    Paper(
+        name="owner.html",
+        reader="owner",
+        holds=(
+            ("numbers of a kit", r"Ammonia, the total that the kit shows\nat most [\d.]+ mg/L|Phone"),
+            ("what to do", r"What to do"),
+            ("when to phone", r"Phone now"),
+        ),
+    ),
+    Paper(
+        name="filter-note.html",
+        reader="nurse, owner",
+        holds=(("when it counts again", r"two tests running"), ("twice a day", r"twice a day")),
+    ),
+    Paper(
+        name="acclimation.html",
+        reader="nurse, owner",
+        holds=(("clock times, or why not", r"\d\d:\d\d|Refused|\d+ min"),),
+    ),
+    Paper(
+        name="recheck.html",
+        reader="vet",
+        holds=(("the day", r"at \w{3} \d+ \w{3}"), ("earliest and latest", r"earliest[\s\S]*latest")),
+    ),
+    Paper(
+        name="plan.html",
+        reader="file, referral",
+        holds=(
+            ("case as written", r"The case as it was written"),
+            ("limits used", r"Limits and values from tables"),
+            ("sources", r"Sources"),
+            ("versions", r"waterplan \d[\s\S]*tables [0-9a-f]+"),
+            ("signatures and amendments", r"Signed by[\s\S]*Changes to this plan"),
+        ),
+    ),
+    Paper(
+        name="contingency.html",
+        reader="by the door",
+        holds=(
+            (
+                "power, heat, jump, chlorine, pump",
+                r"air stops[\s\S]*power fails[\s\S]*heat wave[\s\S]*tap water[\s\S]*jumped",
+            ),
+            ("blank numbers", r"Out of hours, vet: ___"),
+        ),
+    ),
+    Paper(
+        name="triage.html",
+        reader="whoever answers the telephone",
+        holds=(
+            ("who calls", r"Who is calling"),
+            ("signs", r"☐ gasping|☑ gasping"),
+            ("readings", r"oxygen[\s\S]*nitrite"),
+        ),
+    ),
+    Paper(
+        name="drug-record.html",
+        reader="vet, nurse",
+        holds=(
+            ("amount ordered", _AMOUNT),
+            ("batch, given, by", r"batch[\s\S]*Given[\s\S]*By"),
+            ("signature", r"Signed by"),
+        ),
+    ),
+    Paper(
+        name="handover.html",
+        reader="whoever has the night",
+        holds=(("due tonight", r"Due tonight"), ("limits", _LIMIT), ("numbers", r"Out of hours, vet: ___")),
+    ),
+)
+
+
+@cache
+def made(name: str) -> dict[str, str]:
+    """The visible text of each page of an invented case."""
+    found = papers(demo_plan(name, draws=64))
+    return {page: text_of(text) for page, text in found.items() if page.endswith(".html")}
+
+
+def lacking(paper: Paper, name: str) -> list[str] | None:
+    """What a paper of a case does not hold; None where that case has no such paper."""
+    text = made(name).get(paper.name)
+    return None if text is None else [what for what, shown in paper.holds if not re.search(shown, text)]
+
+
+def table() -> str:
+    """The papers, what each holds, and in which invented cases it does."""
+    lines = ["| paper | for | must hold | held in |", "| --- | --- | --- | --- |"]
+    for paper in PAPERS:
+        held = ", ".join(f"`{name}`" for name in DEMOS if lacking(paper, name) == [])
+        what = "; ".join(what for what, _ in paper.holds)
+        lines.append(
+            f"| `{paper.name}` | {paper.reader} | {what} | {held or 'no demo: see tests/papers/test_must_hold.py'} |"
+        )
+    return "\n".join(lines)
+
+
+def told() -> str:
+    """What the page says now."""
+    return _PAGE.read_text(encoding="utf-8").partition(_BEGIN)[2].partition(_END)[0].strip()
+
+
+if __name__ == "__main__":
+    before, _, rest = _PAGE.read_text(encoding="utf-8").partition(_BEGIN)
+    _PAGE.write_text(f"{before}{_BEGIN}\n\n{table()}\n\n{_END}{rest.partition(_END)[2]}", encoding="utf-8")

@@ -1,0 +1,68 @@
+"""Each paper holds what its reader needs, in every invented case; one that does not apply is not made."""
+
+import re
+
+import pytest
+
+from tests.demos import DEMOS, demo_plan
+from tests.papers.example_plan import example_plan
+from tests.papers.must_hold import PAPERS, Paper, lacking, made, table, told
+from tests.visible_text import text_of
+from waterplan.hazards.record import Why
+from waterplan.papers.holding import INDEX, SETS
+from waterplan.papers.whole_set import papers
+from waterplan.stay.record import Moment, WaterKind
+
+
+@pytest.mark.parametrize("paper", PAPERS, ids=lambda one: one.name)
+@pytest.mark.parametrize("name", DEMOS)
+def test_a_paper_holds_what_it_must(name: str, paper: Paper) -> None:
+    assert lacking(paper, name) in ([], None)
+
+
+def test_the_page_shows_the_table() -> None:
+    assert told() == table(), "run python -m tests.papers.must_hold"
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_a_paper_that_does_not_apply_is_not_made(name: str) -> None:
+    kinds = {one.kind for one in demo_plan(name, draws=64).waters}
+    assert ("transport.html" in made(name)) is bool(kinds & {WaterKind.BAG, WaterKind.BOX})
+    assert ("hospital.html" in made(name)) is (WaterKind.HOSPITAL in kinds)
+    assert "filter-note.html" not in made(name)  # no demo gives what harms a filter
+
+
+def test_a_filter_that_a_treatment_harms_has_its_note() -> None:
+    plan = example_plan()
+    figures = dict(list(plan.figures.items()))
+    days = next(iter(figures))
+    why = Why(code="filter-harmed", figures={"days": days}, words={"effect": "failed"})
+    dose = next(one for one in plan.actions if one.kind == "dose" and not one.refused_because)
+    others = tuple(one for one in plan.actions if one is not dose)
+    page = papers(plan.model_copy(update={"actions": (*others, dose.model_copy(update={"costs": (why,)}))}))[
+        "filter-note.html"
+    ]
+    assert "two tests running" in text_of(page)
+
+
+@pytest.mark.parametrize("moment", Moment)
+def test_the_set_of_a_moment_is_its_papers_and_their_list(moment: Moment) -> None:
+    plan = demo_plan("heron_goldfish", draws=64)
+    made_of_it = papers(plan, moment=moment)
+    assert set(made_of_it) - {INDEX} <= set(SETS[moment])
+    listed = set(re.findall(r'href="([\w-]+\.html)"', made_of_it[INDEX]))
+    assert listed == set(made_of_it) - {INDEX}
+
+
+def test_every_page_says_how_many_there_are_and_until_when_it_holds() -> None:
+    for name, page in papers(demo_plan("heron_goldfish", draws=64)).items():
+        if name.endswith(".html"):
+            assert "counter(page)" in page
+            assert "counter(pages)" in page
+            assert re.search(r"@bottom-left \{ content: \"Does\\20 not\\20 hold", page), name
+
+
+def test_cards_are_half_of_the_paper() -> None:
+    made_of_it = papers(demo_plan("heron_goldfish", draws=64), size="Letter")
+    assert "size: 5.5in 8.5in" in made_of_it["transport.html"]
+    assert "size: Letter" in made_of_it["owner.html"]

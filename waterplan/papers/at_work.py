@@ -1,0 +1,201 @@
+"""What is written on while the work goes on: the procedure log, the drug record, the time cards, the card of a bag or box."""
+
+from collections.abc import Iterator
+from datetime import datetime, timedelta
+
+from waterplan import tables
+from waterplan.actions.record import Action, Kind
+from waterplan.hazards.record import Hazard, Judgement
+from waterplan.papers.drawings import Drawings, air_off
+from waterplan.papers.parts import Values, in_a_kit, latest, named, tubs
+from waterplan.plan.record import Plan
+from waterplan.stay.record import FishState, Occupant, Water, WaterKind
+from waterplan.words import numbers
+from waterplan.words.speaker import Speaker
+
+_WORKED_IN = (WaterKind.INDUCTION, WaterKind.IRRIGATION, WaterKind.REVIVAL)
+_CARRIED = (WaterKind.BAG, WaterKind.BOX)
+_ASLEEP = frozenset({FishState.ANAESTHETISED, FishState.RECOVERING})
+# What calls for fresh water while the fish is in it.
+_SWAPS = (Hazard.OXYGEN, Hazard.TEMPERATURE_STEP, Hazard.PH, Hazard.PH_CHANGE, Hazard.CARBON_DIOXIDE, Hazard.AMMONIA)
+_ON_THE_WAY = ("oxygen/until-emergency", "un-ionised ammonia/until-harm", "carbon dioxide/until-harm")
+_GIVEN = frozenset({Kind.DOSE, Kind.INJECTION})
+_S_PER_MIN = 60.0
+# While it wakes: so many times the wanted time is watched as closely, then a third as often.
+_CLOSELY, _SELDOM = 3.0, 3.0
+
+
+# -- the procedure --------------------------------------------------------------------------------------------------
+
+
+def worked_in(plan: Plan) -> list[Water]:
+    """The tubs of an operation in which a fish sleeps or wakes."""
+    used = [
+        one for one in plan.waters if one.kind in _WORKED_IN and any(each.state in _ASLEEP for each in one.occupants)
+    ]
+    return used if plan.made.operation_at else []
+
+
+def procedure_log(drawings: Drawings) -> Values:
+    """A log for each tub: when to swap its water, and a row for each time at which the fish and the water are read."""
+    speaker, plan = drawings.speaker, drawings.speaker.plan
+    logs = [_log(speaker, one) for one in worked_in(plan)]
+    return {"tubs": [named(one) for one in worked_in(plan)], "logs": logs}
+
+
+def _log(speaker: Speaker, water: Water) -> Values:
+    plan = speaker.plan
+    rest = (one.amounts["breaths at rest"] for one in plan.actions if "breaths at rest" in one.amounts)
+    back = _back_ups(plan, water)
+    return {
+        "water": water,
+        "swaps": _swaps(speaker, water),
+        "clocks": air_off(plan, water.id),
+        "breaths": next(rest, ""),
+        "back_up": back[0].amounts["air flow"] if back else "",
+        "times": [f"{at:%H:%M}" for at in _grid(water)],
+    }
+
+
+def _back_ups(plan: Plan, water: Water) -> list[Action]:
+    """The back-up air that is ordered for a water."""
+    return [
+        one
+        for one in plan.actions
+        if one.water == water.id
+        and one.kind is Kind.AIR
+        and one.is_open
+        and {"within", "air flow"} <= one.amounts.keys()
+    ]
+
+
+def _swaps(speaker: Speaker, water: Water) -> list[tuple[str, str]]:
+    """The limits at which the water is swapped, of each hazard once, the ones in force with what is planned."""
+    found: dict[Hazard, Judgement] = {}
+    for one in in_a_kit(speaker, {water.id}):
+        found[one.hazard] = one
+    for one in speaker.plan.judgements:
+        if one.water == water.id and one.limit and one.hazard in (Hazard.PH_CHANGE, Hazard.TEMPERATURE_STEP):
+            found.setdefault(one.hazard, one)
+    return [(speaker.say(f"hazard.{name}"), speaker.limit(found[name].limit)) for name in _SWAPS if name in found]
+
+
+def _grid(water: Water) -> Iterator[datetime]:
+    """Every five minutes while the fish sleeps, and while it wakes for as long again as the rule lets it take; then less often."""
+    step, watched = (
+        tables.row("anaesthesia_times", when="5").value,
+        tables.row("anaesthesia_times", when="out", words="balance back"),
+    )
+    for one in water.occupants:
+        if one.state in _ASLEEP and one.start and one.until:
+            yield from _every(one, step, _CLOSELY * watched.value if one.state is FishState.RECOVERING else None)
+
+
+def _every(one: Occupant, step: float, close: float | None) -> Iterator[datetime]:
+    at, begun = one.start, one.start
+    while at is not None and one.until is not None and begun is not None and at <= one.until:
+        yield at
+        slow = close is not None and (at - begun).total_seconds() / _S_PER_MIN >= close
+        at += timedelta(minutes=step * (_SELDOM if slow else 1.0))
+
+
+# -- what was given -------------------------------------------------------------------------------------------------
+
+
+def given(plan: Plan) -> list[Action]:
+    """The doses and injections for a fish that are ordered and not given yet."""
+    fish = {one.id for one in plan.fish}
+    return [
+        one
+        for one in plan.actions
+        if one.kind in _GIVEN and one.is_open and (one.words.get("fish") in fish or _holds_fish(plan, one))
+    ]
+
+
+def _holds_fish(plan: Plan, one: Action) -> bool:
+    return any(water.id == one.water and water.occupants for water in plan.waters)
+
+
+def drug_record(drawings: Drawings) -> Values:
+    """The record of drugs: what is ordered, and room for what was given, when, of which batch, by whom."""
+    speaker, plan = drawings.speaker, drawings.speaker.plan
+    return {
+        "given": given(plan),
+        "patients": [one for one in plan.fish if one.patient],
+        "amounts": {one.id: list(_amounts(speaker, one)) for one in given(plan)},
+        "stages": bool(worked_in(plan)),
+    }
+
+
+def _amounts(speaker: Speaker, one: Action) -> Iterator[tuple[str, str]]:
+    for name in ("mass", "stock", "draw", "dose", "wanted", "bicarbonate", "time"):
+        if name in one.amounts:
+            yield speaker.word(name), one.amounts[name]
+
+
+# -- beside each tub, and on the way --------------------------------------------------------------------------------
+
+
+def timed(plan: Plan) -> list[Water]:
+    """The tubs whose oxygen falls when their air stops; a closed bag has a card of its own."""
+    return [one for one in tubs(plan) if one.kind is not WaterKind.BAG and air_off(plan, one.id)]
+
+
+def time_cards(drawings: Drawings) -> Values:
+    """A card for each tub: by when it must be looked at once its air has stopped, and what to do."""
+    speaker, plan = drawings.speaker, drawings.speaker.plan
+    cards = [
+        {
+            "water": one,
+            "who": _who(speaker, one),
+            "clocks": air_off(plan, one.id),
+            "back_up": _back_ups(plan, one),
+        }
+        for one in timed(plan)
+    ]
+    return {"size": "A5", "tubs": [named(one) for one in timed(plan)], "cards": cards}
+
+
+def _who(speaker: Speaker, water: Water) -> str:
+    return speaker.join(dict.fromkeys(speaker.name(one.fish) for one in water.occupants), ", ")
+
+
+def carried(plan: Plan) -> list[Water]:
+    """The bags and boxes of a journey."""
+    return [one for one in plan.waters if one.kind in _CARRIED]
+
+
+def transport_card(drawings: Drawings) -> Values:
+    """The card stuck on a bag or a box: what is in it, when it was loaded, by when it is opened, what never to do."""
+    speaker, plan = drawings.speaker, drawings.speaker.plan
+    cards = []
+    for one in carried(plan):
+        aboard = list(dict.fromkeys(each.fish for each in one.occupants)) or [
+            each.id for each in plan.fish if each.patient
+        ]
+        loads = [each.start for each in one.occupants if each.start]
+        arrives = [each.until for each in one.occupants if each.until]
+        cards.append(
+            {
+                "water": one,
+                "fish": [speaker.fish[path] for path in aboard],
+                "quantities": latest(one),
+                "loaded": speaker.clock(min(loads)) if loads else "",
+                "arrives": speaker.clock(max(arrives)) if arrives else "",
+                "open_by": _soonest(plan, one),
+                "pack": [
+                    each for each in plan.actions if each.water == one.id and each.kind is Kind.PACK and each.is_open
+                ],
+                "steps": "fails.bag is opened" if one.kind is WaterKind.BAG else "fails.box pump stops",
+            }
+        )
+    return {"size": "A5", "tubs": [named(one) for one in carried(plan)], "cards": cards}
+
+
+def _soonest(plan: Plan, water: Water) -> str:
+    """The shortest of the clocks of what a fish on its way breathes; "" where none of them runs out."""
+    paths = [path for path in (f"{water.id}/{clock}" for clock in _ON_THE_WAY) if path in plan.figures]
+    running = {path: plan.figures[path] for path in paths if plan.figures[path].act_on is not None}
+    return min(
+        running, key=lambda path: (running[path].act_on or 0.0) * numbers.MINUTES[running[path].unit], default=""
+    )
