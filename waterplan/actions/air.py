@@ -13,7 +13,7 @@ from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Instead, Kind
 from waterplan.hazards.conflict import blooms
 from waterplan.hazards.levels import way_of
-from waterplan.hazards.limits import nh3_limit, oxygen_level
+from waterplan.hazards.limit_rows import nh3_limit, oxygen_level
 from waterplan.hazards.record import Hazard, Why
 from waterplan.hazards.subject import Subject
 from waterplan.published import FloatArray

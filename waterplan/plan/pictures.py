@@ -7,7 +7,7 @@ from itertools import chain, count, takewhile
 import numpy as np
 
 from waterplan.actions.record import Action
-from waterplan.hazards.limits import nh3_limit, water_limit
+from waterplan.hazards.limit_rows import nh3_limit, water_limit
 from waterplan.plan.accepting import Outcome
 from waterplan.plan.record import Day, Grid
 from waterplan.stay.figures import rounded

@@ -15,16 +15,14 @@ from waterplan.case.waters import HomePond, Place, Water
 from waterplan.errors import CaseError, Mistake
 from waterplan.fish import excretion, size, uptake
 from waterplan.fish.species import Species, known_species, species
-from waterplan.hazards.limits import nh3_limit, oxygen_level, water_limit
-from waterplan.plan.assembling import rows_and_sources
+from waterplan.hazards.limit_rows import nh3_limit, oxygen_level, water_limit
+from waterplan.plan.made import made_with, rows_and_sources
 from waterplan.plan.record import FirstPage, Plan
-from waterplan.plan.whole import made_with
 from waterplan.published import FloatArray, Numbers
 from waterplan.spread import DEFAULT_DRAWS, DEFAULT_SEED, Draws, Measured
 from waterplan.stay.figures import Equation, Figures
-from waterplan.stay.inputs import Inputs
+from waterplan.stay.inputs import Inputs, by_altitude_kpa
 from waterplan.stay.record import ActEnd
-from waterplan.stay.whole import by_altitude_kpa
 from waterplan.tank import hospital_size
 from waterplan.water import ammonia, oxygen
 
