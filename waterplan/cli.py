@@ -112,8 +112,6 @@ def plan(
 ) -> None:
     """Make the plan of CASE_FILE, print its first page, and write its papers."""
     from waterplan.case import read_case, read_log
-    from waterplan.papers.folder import write_set
-    from waterplan.papers.whole_set import papers as make_papers
     from waterplan.plan.since import read_last, since
     from waterplan.plan.whole import plan as make_plan
     from waterplan.words.terminal import first_page, full_page
@@ -128,7 +126,7 @@ def plan(
     made = make_plan(case, readings=[row for log in read for row in log], as_of=when, draws=draws, seed=seed)
     made = since(made, before, file=str(last)) if before is not None else made
     # The papers come first, so that a reader who closes the pipe early (head, less) still finds them.
-    written = write_set(papers, make_papers(made, units, size=paper, moment=of)) if papers is not None else ()
+    written = _write(made, papers, units, paper, of) if papers is not None else ()
     if as_json:
         click.echo(made.model_dump_json(by_alias=True, indent=1))
     else:
@@ -136,6 +134,14 @@ def plan(
     if written:
         click.echo(f"\nWritten: {', '.join(str(path) for path in written)}", err=as_json)
         click.echo(f"To open the screens: {_command()} screens", err=as_json)
+
+
+def _write(made: "Plan", folder: Path, units: str, size: str, moment: str | None) -> Sequence[Path]:
+    """Writes the papers; what draws their charts is imported for them alone."""
+    from waterplan.papers.folder import write_set
+    from waterplan.papers.whole_set import papers
+
+    return write_set(folder, papers(made, units, size=size, moment=moment))
 
 
 class _Lazy(click.Command):

@@ -140,6 +140,8 @@ def to_core(value: float, unit: str, family: Family, *, difference: bool = False
     core, factor = family.core, family.units[unit]
     if isinstance(factor, float):
         return value * factor
+    if factor == core:
+        return float(value)  # nothing to convert: the registry, which is slow to read, is not asked
     if difference and family is Family.TEMPERATURE:
         factor, core = f"delta_{factor}", f"delta_{core}"
     return float(_registry().Quantity(value, factor).to(core).magnitude)

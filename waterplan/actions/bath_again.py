@@ -8,7 +8,7 @@ from waterplan.actions.amounts import high, low
 from waterplan.actions.needs import Need, need_of
 from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Kind
-from waterplan.hazards.limits import nh3_limit, oxygen_level, water_limit
+from waterplan.hazards.limit_rows import nh3_limit, oxygen_level, water_limit
 from waterplan.hazards.record import Why
 from waterplan.published import FloatArray
 from waterplan.stay.course import Course

@@ -23,7 +23,7 @@ from waterplan.actions.source import (
 )
 from waterplan.actions.treating import NEUTRALISER
 from waterplan.actions.unsalting import Unsalting, salt_must_stay, unsalting
-from waterplan.hazards.limits import nh3_limit, water_limit
+from waterplan.hazards.limit_rows import nh3_limit, water_limit
 from waterplan.hazards.record import Hazard, Verdict, Why
 from waterplan.published import FloatArray
 from waterplan.stay import operations

@@ -9,7 +9,7 @@ from waterplan.actions.amounts import bicarbonate_g, high, low, rule, up
 from waterplan.actions.needs import Need, need_of
 from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Instead, Kind
-from waterplan.hazards.limits import water_limit
+from waterplan.hazards.limit_rows import water_limit
 from waterplan.hazards.record import Hazard, Why
 from waterplan.stay.effects import SubstanceIn
 from waterplan.stay.prepare import source_kind

@@ -14,7 +14,7 @@ from waterplan.actions.needs import Need, need_of, needs
 from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Instead, Kind
 from waterplan.dose.salt import SaltStep, salt_steps, salt_to_add_g
-from waterplan.hazards.limits import water_limit
+from waterplan.hazards.limit_rows import water_limit
 from waterplan.hazards.record import Hazard, Why
 from waterplan.published import FloatArray
 from waterplan.stay.effects import SaltIn

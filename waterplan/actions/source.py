@@ -13,7 +13,7 @@ from waterplan.actions.proposing import Proposal, codes
 from waterplan.actions.record import Instead, Kind
 from waterplan.actions.treating import put_thiosulphate
 from waterplan.hazards.levels import most
-from waterplan.hazards.limits import water_limit
+from waterplan.hazards.limit_rows import water_limit
 from waterplan.hazards.record import Hazard, Verdict, Why
 from waterplan.hazards.subject import Subject
 from waterplan.stay.course import Scenario

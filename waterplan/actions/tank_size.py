@@ -8,7 +8,7 @@ from waterplan import tables
 from waterplan.actions.needs import Need
 from waterplan.fish import excretion, uptake
 from waterplan.fish.species import Species
-from waterplan.hazards.limits import nh3_limit, oxygen_level, water_limit
+from waterplan.hazards.limit_rows import nh3_limit, oxygen_level, water_limit
 from waterplan.published import FloatArray, Numbers
 from waterplan.stay.figures import Equation
 from waterplan.stay.inputs import Inputs

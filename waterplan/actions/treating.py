@@ -14,7 +14,7 @@ from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Instead, Kind
 from waterplan.dose import substances
 from waterplan.dose.neutralise import neutraliser_g
-from waterplan.hazards.limits import nh3_limit, water_limit
+from waterplan.hazards.limit_rows import nh3_limit, water_limit
 from waterplan.hazards.record import Hazard, Verdict, Why
 from waterplan.published import FloatArray, Numbers
 from waterplan.stay.effects import Aired, BroughtTo, Effect, Neutralised, SubstanceIn

@@ -8,7 +8,8 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.hazards import levels
-from waterplan.hazards.limits import at_least, at_most, between, water_limit
+from waterplan.hazards.limit_rows import water_limit
+from waterplan.hazards.limits import at_least, at_most, between
 from waterplan.hazards.record import Why
 from waterplan.hazards.subject import Assessed, Subject
 from waterplan.stay.quantities import Q

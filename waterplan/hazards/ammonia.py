@@ -5,7 +5,8 @@ import numpy as np
 from waterplan import tables
 from waterplan.hazards import levels
 from waterplan.hazards.acidity import ph_of_what_hour
-from waterplan.hazards.limits import at_most, nh3_limit, water_limit
+from waterplan.hazards.limit_rows import nh3_limit, water_limit
+from waterplan.hazards.limits import at_most
 from waterplan.hazards.record import Why
 from waterplan.hazards.subject import Assessed, Subject
 from waterplan.stay.quantities import Q

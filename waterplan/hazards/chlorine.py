@@ -1,7 +1,8 @@
 """Total chlorine: no chlorine is safe for gills, and a kit that shows nothing has not shown that there is none."""
 
 from waterplan.hazards import levels
-from waterplan.hazards.limits import at_most, water_limit
+from waterplan.hazards.limit_rows import water_limit
+from waterplan.hazards.limits import at_most
 from waterplan.hazards.record import Why
 from waterplan.hazards.subject import Assessed, Subject
 from waterplan.stay.quantities import Q

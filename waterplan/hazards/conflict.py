@@ -12,7 +12,7 @@ from waterplan.dose.drugs import nsaids
 from waterplan.dose.salt import Exposure, salt_ceiling
 from waterplan.fish.species import Species
 from waterplan.hazards import levels
-from waterplan.hazards.limits import water_limit
+from waterplan.hazards.limit_rows import water_limit
 from waterplan.hazards.record import Why
 from waterplan.hazards.subject import Assessed, Subject, none_found
 from waterplan.hazards.substance import READ, already, contents, thing_of

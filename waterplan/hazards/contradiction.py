@@ -6,17 +6,17 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.fish.size import LENGTH_WEIGHT_RELATIVE_SD, weight_of_species_kg
-from waterplan.hazards.limits import water_limit
+from waterplan.hazards.limit_rows import water_limit
 from waterplan.hazards.record import Why
 from waterplan.hazards.subject import Assessed, Rests, Subject, none_found, subjects
 from waterplan.spread import band
 from waterplan.stay.fish import FishAtHand
+from waterplan.stay.inputs import by_altitude_kpa
 from waterplan.stay.prepare import meet
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, Origin
 from waterplan.stay.state import Known
 from waterplan.stay.waters import HOME
-from waterplan.stay.whole import by_altitude_kpa
 from waterplan.water.carbonate import co2_mg_per_l
 
 _PER_CENT = 100.0

@@ -7,7 +7,8 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.hazards import levels
-from waterplan.hazards.limits import at_least, oxygen_level
+from waterplan.hazards.limit_rows import oxygen_level
+from waterplan.hazards.limits import at_least
 from waterplan.hazards.record import Side, Why
 from waterplan.hazards.subject import Assessed, Rests, Subject
 from waterplan.published import FloatArray

@@ -7,7 +7,8 @@ import numpy as np
 from waterplan import tables
 from waterplan.dose.salt import Exposure
 from waterplan.hazards import levels
-from waterplan.hazards.limits import at_most, water_limit
+from waterplan.hazards.limit_rows import water_limit
+from waterplan.hazards.limits import at_most
 from waterplan.hazards.record import Hazard, Why
 from waterplan.hazards.subject import Assessed, Subject
 from waterplan.hazards.verdict import chances_that_decide, hazard_row

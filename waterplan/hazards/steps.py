@@ -6,7 +6,7 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.hazards import levels
-from waterplan.hazards.limits import water_limit
+from waterplan.hazards.limit_rows import water_limit
 from waterplan.hazards.record import Hazard, Why
 from waterplan.hazards.subject import Assessed, Rests, Subject
 from waterplan.published import FloatArray

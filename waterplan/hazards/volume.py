@@ -7,7 +7,7 @@ import numpy as np
 from waterplan import tables
 from waterplan.case.choices import Filter
 from waterplan.hazards import levels
-from waterplan.hazards.limits import water_limit
+from waterplan.hazards.limit_rows import water_limit
 from waterplan.hazards.record import Side, Why
 from waterplan.hazards.subject import Assessed, Rests, Subject
 from waterplan.published import FloatArray

@@ -9,7 +9,6 @@ from typing import Any
 
 import numpy as np
 
-from waterplan import tables
 from waterplan.actions.makers import may_worsen
 from waterplan.actions.record import Action, Kind
 from waterplan.actions.telling import kinds_against
@@ -19,12 +18,10 @@ from waterplan.hazards.substance import unit_of
 from waterplan.hazards.verdict import chances_that_decide, hazard_row
 from waterplan.plan.accepting import AFTER, Outcome, behind
 from waterplan.plan.one_more_reading import readings_that_move
-from waterplan.plan.record import RowUsed, Source
-from waterplan.published import EQUATIONS
 from waterplan.stay import record
 from waterplan.stay.ground import Ground, WaterStay
 from waterplan.stay.quantities import UNITS, Q
-from waterplan.stay.record import Figure, Origin, WaterKind
+from waterplan.stay.record import Origin, WaterKind
 from waterplan.stay.state import Known, State
 from waterplan.stay.waters import Presence
 
@@ -237,29 +234,3 @@ def _reads(judged: Judged, quantity: Q) -> bool:
     """Whether a judgement rests on a quantity of its own water as it was read."""
     own = (one for one in judged.rests if one.water == judged.record.water and one.quantity == quantity)
     return any(one.known.origin is Origin.MEASURED for one in own)
-
-
-def rows_and_sources(
-    figures: Mapping[str, Figure], judgements: Iterable[Judgement], more: Iterable[str]
-) -> dict[str, Any]:
-    """Every table row that a figure, a limit or a verdict rests on, and the sources behind those and the equations."""
-    ids = dict.fromkeys(row for figure in figures.values() for row in figure.rows)
-    ids |= dict.fromkeys(one.limit.row for one in judgements if one.limit is not None and one.limit.row)
-    ids |= dict.fromkeys((*more, *(row.id for row in tables.table("verdicts"))))
-    rows = {path: row for path in ids if (row := tables.by_id(path)) is not None}
-    keys = dict.fromkeys(row.source for row in rows.values())
-    keys |= dict.fromkeys(EQUATIONS[name].source for figure in figures.values() for name in figure.equations)
-    found = {key: tables.sources()[key] for key in keys if key in tables.sources()}
-    return {
-        "rows": {path: _row(row) for path, row in rows.items()},
-        "sources": {
-            key: Source(**{name: one.get(name, "") for name in Source.model_fields}) for key, one in found.items()
-        },
-    }
-
-
-def _row(row: tables.Row) -> RowUsed:
-    figures = {name: getattr(row, name) for name in ("value", "low", "high")}
-    texts = {name: getattr(row, name) for name in ("table", "unit", "printed", "source", "locator", "status", "reason")}
-    finite: dict[str, Any] = {name: float(value) if np.isfinite(value) else None for name, value in figures.items()}
-    return RowUsed(words=row.label, **finite, **texts)

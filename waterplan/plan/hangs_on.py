@@ -3,7 +3,6 @@
 from collections.abc import Mapping
 
 import numpy as np
-from scipy.stats import rankdata
 
 from waterplan import tables
 from waterplan.published import FloatArray
@@ -11,6 +10,12 @@ from waterplan.stay.record import HangsOn
 
 # Fewer draws than this tell nothing of their inputs.
 _FEWEST = 8
+
+
+def _mean_ranks(values: FloatArray) -> FloatArray:
+    """The rank of each value from 1 on; equal ones share their mean rank."""
+    _, which, counts = np.unique(values, return_inverse=True, return_counts=True)
+    return np.asarray((np.cumsum(counts) - 0.5 * (counts - 1))[which])
 
 
 class Bins:
@@ -104,7 +109,7 @@ class Bins:
         -----
         As `explained`, of the rank: a band is read off ranks, and a few draws far out do not decide.
         """
-        return self.explained(np.concatenate([[0.0], rankdata(figure[1:])]))
+        return self.explained(np.concatenate([[0.0], _mean_ranks(figure[1:])]))
 
     def hangs_on(self, figure: FloatArray) -> tuple[HangsOn, ...]:
         """The inputs worth naming of `shares`, the largest first and equal ones by their names, as a figure keeps them."""

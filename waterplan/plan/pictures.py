@@ -9,7 +9,7 @@ import numpy as np
 
 from waterplan.actions.record import Action
 from waterplan.hazards.levels import most, state_of
-from waterplan.hazards.limits import nh3_limit, water_limit
+from waterplan.hazards.limit_rows import nh3_limit, water_limit
 from waterplan.hazards.subject import Subject
 from waterplan.plan.accepting import Outcome
 from waterplan.plan.record import Day, Grid

@@ -16,16 +16,14 @@ from waterplan.case.waters import HomePond, Place, Water
 from waterplan.errors import CaseError, Mistake
 from waterplan.fish import size
 from waterplan.fish.species import Species, known_species, species
-from waterplan.hazards.limits import oxygen_level
-from waterplan.plan.assembling import rows_and_sources
+from waterplan.hazards.limit_rows import oxygen_level
+from waterplan.plan.made import made_with, rows_and_sources
 from waterplan.plan.record import FirstPage, Plan
-from waterplan.plan.whole import made_with
 from waterplan.published import FloatArray
 from waterplan.spread import DEFAULT_DRAWS, DEFAULT_SEED, Draws, Measured
 from waterplan.stay.figures import Figures
-from waterplan.stay.inputs import Inputs
+from waterplan.stay.inputs import Inputs, by_altitude_kpa
 from waterplan.stay.record import ActEnd
-from waterplan.stay.whole import by_altitude_kpa
 from waterplan.water import oxygen
 
 # The values are keys of a case, and are read as those are.

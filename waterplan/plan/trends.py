@@ -9,7 +9,7 @@ import numpy as np
 
 from waterplan.actions.amounts import rule
 from waterplan.case.model import Logged
-from waterplan.hazards.limits import nh3_limit, water_limit
+from waterplan.hazards.limit_rows import nh3_limit, water_limit
 from waterplan.hazards.record import Judgement, Limit, Side
 from waterplan.plan.record import Direction, Gap, Plan, Trend
 from waterplan.spread import HIGH_PERCENT, LOW_PERCENT

@@ -1,15 +1,11 @@
 """The plan of a case: laid out, judged, acted on, judged again, and written down."""
 
-import hashlib
 from collections.abc import Callable, Sequence
 from datetime import datetime
-from functools import cache
-from importlib.metadata import PackageNotFoundError, version
 from pathlib import PurePath
 
 import numpy as np
 
-from waterplan import tables
 from waterplan.actions.record import Action
 from waterplan.case.model import Case, Logged
 from waterplan.hazards.record import Judgement, Verdict
@@ -17,6 +13,7 @@ from waterplan.plan import assembling, pictures
 from waterplan.plan.accepting import Outcome, outcome
 from waterplan.plan.going import go_or_no_go
 from waterplan.plan.hangs_on import Bins
+from waterplan.plan.made import made_with, rows_and_sources
 from waterplan.plan.ordering import actions_in_order, first_page, judgements_in_order, moments
 from waterplan.plan.record import Made, Plan
 from waterplan.plan.trends import trends
@@ -106,7 +103,7 @@ def _written_down(ground: Ground, found: Outcome, made: Made) -> Plan:
         trends=over_time,
         volumes=tuple(one.record for one in ground.found.values() if one.record.figure),  # a source has none
         van=loaded,
-        **assembling.rows_and_sources(figures, judged, ground.inputs.rows),
+        **rows_and_sources(figures, judged, ground.inputs.rows),
     )
 
 
@@ -130,30 +127,3 @@ def _title(case: Case) -> dict[str, str]:
         first = case.patients[0]
         parts = {"patient": first.name, "species": first.species, "done": first.done, **parts}
     return {key: text for key, text in parts.items() if text}
-
-
-def made_with(draws: Draws, case: Case | None = None, as_of: datetime | None = None) -> Made:
-    """With what, when and from which draws a plan is made."""
-    try:
-        here = version("waterplan")
-    except PackageNotFoundError:
-        here = "not installed"
-    return Made(
-        version=here,
-        tables=_tables_digest(),
-        draws=draws.count,
-        seed=draws.seed,
-        as_of=as_of,
-        operation_at=None if case is None else case.intended.operation_at,
-        invented=case is not None and case.invented,
-    )
-
-
-@cache
-def _tables_digest() -> str:
-    """A short fingerprint of the reference tables, so that a paper says which figures it used."""
-    digest = hashlib.sha256()
-    for path in sorted(tables.shipped("reference_tables").glob("*.csv")):
-        digest.update(path.name.encode())
-        digest.update(path.read_bytes())
-    return digest.hexdigest()[:12]

@@ -8,6 +8,7 @@ from waterplan import tables
 from waterplan.case.values import Reading
 from waterplan.published import FloatArray
 from waterplan.spread import Draws, Measured
+from waterplan.water import atmosphere
 
 # An assumed quantity stands at each end of its defensible range in this share of the draws, so that corners are met.
 _AT_AN_END = 0.12
@@ -70,3 +71,10 @@ class Inputs:
         """A row's figure without a spread."""
         self.rows[row.id] = None
         return row.value
+
+
+def by_altitude_kpa(altitude: Reading | None, inputs: Inputs) -> FloatArray:
+    """Air pressure by the altitude, with the weather's swing; at sea level where nobody gave one."""
+    altitude_m = inputs.or_value("altitude", altitude, tables.row("defaults", what="altitude"))
+    swing = Measured.plus_minus(0.0, tables.row("defaults", what="weather").value)
+    return np.asarray(atmosphere.air_pressure_kpa(altitude_m) + inputs.of("weather", swing))

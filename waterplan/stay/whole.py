@@ -12,11 +12,9 @@ from itertools import accumulate
 
 import numpy as np
 
-from waterplan import tables
 from waterplan.case.model import Case, Logged
-from waterplan.case.values import Reading
 from waterplan.published import FloatArray
-from waterplan.spread import Draws, Measured
+from waterplan.spread import Draws
 from waterplan.stay.clock import Clock
 from waterplan.stay.effects import Effect, Effects, SubstanceIn
 from waterplan.stay.equipment import equipment_of, room_of
@@ -24,14 +22,13 @@ from waterplan.stay.figures import Figures
 from waterplan.stay.filling import as_found, before_the_fish
 from waterplan.stay.fish import fish_of
 from waterplan.stay.ground import Ground, WaterStay
-from waterplan.stay.inputs import Inputs
+from waterplan.stay.inputs import Inputs, by_altitude_kpa
 from waterplan.stay.prepare import meet, newest
 from waterplan.stay.record import VolumeFound, WaterKind
 from waterplan.stay.standing import stand
 from waterplan.stay.state import Known, State
 from waterplan.stay.volume.found import Found, find_volume, volume_as_stated
 from waterplan.stay.waters import Place, hours_of, places
-from waterplan.water import atmosphere
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -170,10 +167,3 @@ def _air_pressure_kpa(case: Case, inputs: Inputs) -> FloatArray:
     if case.place.altitude is None or meet(read, by_altitude):
         return read
     return np.where(inputs.half("air pressure"), read, by_altitude)
-
-
-def by_altitude_kpa(altitude: Reading | None, inputs: Inputs) -> FloatArray:
-    """Air pressure by the altitude, with the weather's swing; at sea level where nobody gave one."""
-    altitude_m = inputs.or_value("altitude", altitude, tables.row("defaults", what="altitude"))
-    swing = Measured.plus_minus(0.0, tables.row("defaults", what="weather").value)
-    return np.asarray(atmosphere.air_pressure_kpa(altitude_m) + inputs.of("weather", swing))

@@ -4,7 +4,6 @@ import functools
 from dataclasses import replace
 
 import numpy as np
-from scipy.optimize import brentq
 
 from waterplan.errors import ImpossibleInput
 from waterplan.published import FloatArray
@@ -83,6 +82,8 @@ class _Stuck:
 
     def most_watts(self) -> float | None:
         """The most watts that are safe in enough of the draws; None where none are."""
+        from scipy.optimize import brentq
+
         low, high = self._ends()
         tolerance = _TOLERANCE * high
         excess = functools.cache(

@@ -3,7 +3,6 @@
 from collections.abc import Sequence
 
 import numpy as np
-from scipy.interpolate import PchipInterpolator
 
 from waterplan import tables
 from waterplan.published import FloatArray, published
@@ -45,6 +44,8 @@ def smooth_volume_l(area_m2: FloatArray, *, depth_m: FloatArray) -> float:
     >>> round(smooth_volume_l([24.0, 15.0, 8.0], depth_m=[0.0, 0.5, 1.0]))
     15333
     """
+    from scipy.interpolate import PchipInterpolator
+
     return LITRES_PER_M3 * float(PchipInterpolator(depth_m, area_m2).integrate(depth_m[0], depth_m[-1]))
 
 

@@ -4,7 +4,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.interpolate import CubicSpline
 
 from waterplan import tables
 from waterplan.errors import CaseError, Mistake
@@ -78,6 +77,8 @@ def _crossing(points: FloatArray) -> tuple[int, int] | None:
 
 
 def _smooth(points: FloatArray) -> FloatArray:
+    from scipy.interpolate import CubicSpline
+
     closed, along = closed_along(points)
     steps = np.arange(_CHORDS) / _CHORDS
     places = (along[:-1, None] + np.diff(along)[:, None] * steps).ravel()

@@ -3,7 +3,6 @@
 from collections.abc import Sequence
 
 import numpy as np
-from scipy.integrate import trapezoid
 
 from waterplan import tables
 from waterplan.errors import ImpossibleInput
@@ -137,6 +136,8 @@ def _read_line(number: int, line: Sequence[Row], wrong: WrongRows) -> FloatArray
 
 def _section(line: FloatArray, wall_depth_m: float) -> tuple[float, float]:
     """Area of one section in excess of the wall's depth, and the correction for the floor's curve."""
+    from scipy.integrate import trapezoid
+
     along, depth = line[:, 0], line[:, 1] - wall_depth_m
     every_other = np.union1d(np.arange(0, len(along), 2), [len(along) - 1])
     fine = float(trapezoid(depth, along))

@@ -7,8 +7,6 @@ from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.interpolate import LinearNDInterpolator
-from scipy.spatial.distance import cdist
 
 from waterplan import tables
 from waterplan.errors import ImpossibleInput
@@ -131,6 +129,8 @@ class Survey:
 
     def depth_at(self, places: FloatArray) -> FloatArray:
         """Depth at places inside the shore, shape (n, 2), by linear interpolation in Delaunay triangles [m]."""
+        from scipy.interpolate import LinearNDInterpolator
+
         known = np.concatenate([self.soundings, self.shore])
         _, first = np.unique(known[:, :2], axis=0, return_index=True)
         known = known[first]
@@ -142,6 +142,13 @@ class Survey:
             apart = np.linalg.norm(places[missing, None] - known[None, :, :2], axis=2)
             depth[missing] = known[apart.argmin(axis=1), 2]
         return depth
+
+
+def _apart(ones: FloatArray, others: FloatArray) -> FloatArray:
+    """How far each place is from each of the others."""
+    from scipy.spatial.distance import cdist
+
+    return np.asarray(cdist(ones, others))
 
 
 @published(
@@ -194,8 +201,8 @@ def mean_depth_m(survey: Survey, *, progress: Callable[[float], None] | None = N
     below = np.concatenate([depths, shore[:, 2]]) - base
     fine, share = survey.outline.nodes(_FINE)
     coarse, coarse_share = survey.outline.nodes(_COARSE)
-    apart, to_area = cdist(known, known) / unit, cdist(known, fine) / unit
-    to_coarse, in_coarse = cdist(known, coarse) / unit, cdist(coarse, coarse) / unit
+    apart, to_area = _apart(known, known) / unit, _apart(known, fine) / unit
+    to_coarse, in_coarse = _apart(known, coarse) / unit, _apart(coarse, coarse) / unit
     inwards = survey.outline.distance_m(fine)
     furthest = float(inwards.max())
     coarse_inwards = survey.outline.distance_m(coarse) / furthest

@@ -10,7 +10,7 @@ from waterplan.actions.doses.draft import Reason, Stopped, all_in, reason
 from waterplan.actions.doses.task import Task
 from waterplan.actions.doses.water import DoseWater
 from waterplan.actions.record import Kind
-from waterplan.hazards.limits import nh3_limit, oxygen_level, water_limit
+from waterplan.hazards.limit_rows import nh3_limit, oxygen_level, water_limit
 from waterplan.hazards.record import Hazard, Verdict
 from waterplan.hazards.verdict import Yes, hazard_row, verdict_of
 from waterplan.published import Numbers

@@ -22,7 +22,7 @@ from waterplan.case.choices import Buffer
 from waterplan.dose import changes, disinfectants, tricaine
 from waterplan.dose.rounding import Safe, round_safely
 from waterplan.dose.substances import Kind as Sum
-from waterplan.hazards.limits import water_limit
+from waterplan.hazards.limit_rows import water_limit
 from waterplan.published import FloatArray
 from waterplan.spread import band
 from waterplan.stay.effects import FilterLost, SubstanceIn

@@ -1,0 +1,24 @@
+"""Limits of the tables, the strictest of several fish."""
+
+from collections.abc import Iterable
+
+from waterplan import tables
+
+
+def water_limit(quantity: str, level: str) -> tables.Row:
+    """The row of `water_limits` of a quantity that is the same for all fish."""
+    return tables.row("water_limits", quantity=quantity, group="any", level=level)
+
+
+def nh3_limit(groups: Iterable[str]) -> tables.Row:
+    """The strictest limit of un-ionised ammonia of some groups of fish; that of the most sensitive where none is named."""
+    named = sorted(set(groups)) or ["trout_like"]
+    rows = (tables.row("water_limits", quantity="nh3", group=one, level="limit") for one in named)
+    return min(rows, key=lambda row: row.value)
+
+
+def oxygen_level(groups: Iterable[str], *, state: str, level: str) -> tables.Row:
+    """The highest level of oxygen of some groups of fish; of all groups where none is named."""
+    named = sorted(set(groups)) or sorted({row["group"] for row in tables.table("oxygen_levels")})
+    rows = (tables.row("oxygen_levels", group=one, state=state, level=level) for one in named)
+    return max(rows, key=lambda row: row.value)
