@@ -237,7 +237,9 @@ def screens(port: int) -> None:
         "theme.primaryColor": "#17617f",
         "theme.textColor": "#16242c",
     }
-    words = [word for name, value in flags.items() for word in (f"--{name}", value)]
+    # A page elsewhere that has its own name point to this machine is not served.
+    hosts = [("server.allowedHosts", host) for host in ("127.0.0.1", "localhost")]
+    words = [word for name, value in (*flags.items(), *hosts) for word in (f"--{name}", value)]
     click.echo(f"Screens at http://127.0.0.1:{port} (stop with Ctrl-C)")
     environment = os.environ | {"STREAMLIT_BROWSER_GATHER_USAGE_STATS": "false"}
     command = [sys.executable, "-m", "streamlit", "run", str(shipped("app.py")), *words]

@@ -1,7 +1,7 @@
 """What the tool says when it is given something that cannot be."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import NamedTuple, Self
 
@@ -52,19 +52,28 @@ class Mistake:
         return f"{self.where}: read {self.read}; {self.would_do}" if self.read else f"{self.where}: {self.would_do}"
 
 
-MOST_SHOWN = 50
+MOST_SHOWN, _MOST_CHARACTERS, _LONG = 50, 12_000, 120
 
 
 class CaseError(Exception):
-    """All the mistakes of one file, told together; of very many the first."""
+    """All the mistakes of one file, told together; of very many the first, and a long advice once."""
 
     def __init__(self, file: str, mistakes: Sequence[Mistake]) -> None:
         self.file = file
         self.mistakes = tuple(mistakes)
         count = len(self.mistakes)
-        head = f"{file}: {count} thing{'s' if count > 1 else ''} to put right"
-        more = [f"  and {count - MOST_SHOWN} more"] if count > MOST_SHOWN else []
-        super().__init__("\n".join([head, *(f"  {mistake}" for mistake in self.mistakes[:MOST_SHOWN]), *more]))
+        lines = [f"{file}: {count} thing{'s' if count > 1 else ''} to put right"]
+        told: set[str] = set()
+        room = _MOST_CHARACTERS
+        for mistake in self.mistakes[:MOST_SHOWN]:
+            again = mistake.would_do in told
+            line = f"  {replace(mistake, would_do='as above') if again else mistake}"
+            if (room := room - len(line)) < 0:
+                break
+            told |= {mistake.would_do} if len(mistake.would_do) > _LONG else set()
+            lines.append(line)
+        left = count - len(lines) + 1
+        super().__init__("\n".join([*lines, *([f"  and {left} more"] if left else [])]))
 
     @classmethod
     def of(cls, file: str, *, where: str, read: str, would_do: str) -> Self:

@@ -1,7 +1,9 @@
 """The screens in a real browser: a case opened, planned, read and handed out, on a desk and on a phone."""
 
 import io
+import socket
 import zipfile
+from urllib.parse import urlsplit
 
 import pytest
 
@@ -236,3 +238,32 @@ def test_a_file_is_opened_from_the_disk_and_runs_nothing_it_holds(visit, tmp_pat
         one.turn_to(moment)
         assert one.page.locator("[data-testid=stMain] img").count() == 0
     assert alerts == []
+
+
+def answer_of_the_socket(address, **headers):
+    """The first line that the server says to whoever asks for its socket."""
+    where = urlsplit(address)
+    asked = {
+        "Host": where.netloc,
+        "Upgrade": "websocket",
+        "Connection": "Upgrade",
+        "Sec-WebSocket-Version": "13",
+        "Sec-WebSocket-Key": "d2F0ZXJwbGFuIHRlc3QhIQ==",
+        "Sec-WebSocket-Protocol": "streamlit",
+    } | headers
+    lines = ["GET /_stcore/stream HTTP/1.1", *(f"{name}: {value}" for name, value in asked.items()), "", ""]
+    with socket.create_connection((where.hostname, where.port), timeout=20) as told:
+        told.sendall("\r\n".join(lines).encode())
+        return told.recv(4000).split(b"\r\n")[0].decode()
+
+
+def test_the_socket_is_for_pages_of_this_machine_alone(screens):
+    port = urlsplit(screens).port
+    assert " 101 " in answer_of_the_socket(screens, Origin=screens)
+    local = f"localhost:{port}"
+    assert " 101 " in answer_of_the_socket(screens, Host=local, Origin=f"http://{local}")
+    for foreign in ("pond.example", f"pond.example:{port}", "127.0.0.1.pond.example", f"192.0.2.7:{port}"):
+        assert " 403 " in answer_of_the_socket(screens, Origin=f"http://{foreign}")
+        assert " 403 " in answer_of_the_socket(screens, Host=foreign, Origin=f"http://{foreign}")
+        assert " 403 " in answer_of_the_socket(screens, Host=foreign, Origin=screens)
+        assert " 403 " in answer_of_the_socket(screens, Host=foreign)

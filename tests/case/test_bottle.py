@@ -1,5 +1,7 @@
 """Labels against hand arithmetic: 1 % w/v is 10 mg/mL, 1 % by mass of 1.1 kg/L is 11 mg/mL."""
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -84,3 +86,22 @@ def test_the_same_strength_in_every_way_of_writing_it(percent: float) -> None:
     iodine = parse_bottle(f"{percent:.6f} % PVP-I")
     again = parse_bottle(f"{percent / 10.0:.7f} % available iodine")
     assert again.mg_per_ml == pytest.approx(iodine.mg_per_ml, abs=1e-5)
+
+
+@pytest.mark.parametrize(
+    ("written", "same"),
+    [
+        ("80 % Pure", "80 % pure"),
+        ("POWDER", "powder"),
+        ("2.5%W/V", "2.5 % w/v"),
+        ("10 MG/ML", "10 mg/mL"),
+        ("100 MG Tablets", "100 mg tablets"),
+        ("10 % pvp-i", "10 % PVP-I"),
+        ("96%V/V", "96 % v/v"),
+        ("85 % Eugenol", "85 % eugenol"),
+        ("1 IN 10 of 50 mg/mL", "1 in 10 of 50 mg/mL"),
+        ("35 % W/W, 1.13 KG/L", "35 % w/w, 1.13 kg/L"),
+    ],
+)
+def test_capitals_and_blanks_of_a_label_change_nothing(written: str, same: str) -> None:
+    assert replace(parse_bottle(written), text="") == replace(parse_bottle(same), text="")

@@ -2,12 +2,14 @@
 
 import csv
 import io
+import unicodedata
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.papers.example_plan import example_plan
+from waterplan.papers import spreadsheets
 from waterplan.papers.spreadsheets import actions_table, figures_table, harmless, judgements_table
 from waterplan.words.speaker import Speaker
 
@@ -46,7 +48,7 @@ def test_no_cell_begins_like_a_formula(cell):
     assert harmless(cell).startswith(("'", " '"))
 
 
-@pytest.mark.parametrize("cell", ["a;=1+1", "a,@x", "a; ＝1", "a\n=1"])
+@pytest.mark.parametrize("cell", ["a;=1+1", "a,@x", "a; ＝1", "a\n=1", 'a;"=1'])
 def test_nor_does_what_stands_behind_a_sign_at_which_it_may_be_split(cell):
     assert "'" in harmless(cell)
 
@@ -59,3 +61,33 @@ def test_numbers_and_plain_text_stay(cell):
 @given(st.text(max_size=20))
 def test_no_text_is_lost(text):
     assert harmless(text).replace("'", "") == text.replace("'", "")
+
+
+def runs(cell):
+    """Whether a spreadsheet would run a cell: it begins like a formula and is no number."""
+    bare = unicodedata.normalize("NFKC", cell.lstrip())
+    try:
+        float(cell)
+    except ValueError:
+        return bare[:1] in {"=", "+", "-", "@", "|", "%"}
+    return False
+
+
+AWKWARD = st.text(alphabet="=+-@|%＝＋\"';,\t\n\r a1\u00a0\u2003", max_size=12) | st.text(max_size=12)
+
+
+@given(st.lists(st.tuples(AWKWARD, AWKWARD), min_size=1, max_size=4))
+def test_no_program_finds_a_formula_whatever_it_splits_at(cells):
+    text = spreadsheets._table(("one", "two"), [{"one": one, "two": two} for one, two in cells])
+    for delimiter in ",;\t":
+        for row in csv.reader(io.StringIO(text, newline=""), delimiter=delimiter):
+            assert not [cell for cell in row if runs(cell)]
+
+
+@given(st.lists(st.tuples(AWKWARD, AWKWARD), min_size=1, max_size=4))
+def test_what_is_written_is_read_back_without_loss(cells):
+    text = spreadsheets._table(("one", "two"), [{"one": one, "two": two} for one, two in cells])
+    back = list(csv.reader(io.StringIO(text, newline="")))[1:]
+    assert [[one.replace("'", "") for one in row] for row in back] == [
+        [one.replace("'", "") for one in row] for row in cells
+    ]

@@ -1,7 +1,10 @@
 """The seven things that must hold of every plan: that a broken record is caught, and that generated cases break none."""
 
+import re
+import resource
+import time
 from collections import Counter
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from typing import Any
 
 import pytest
@@ -9,6 +12,7 @@ import pytest
 from tests.plan import invariants, soundness
 from tests.plan.generated_cases import Generated, cases
 from tests.plan.hand_made import ANSWERS, APPLIES, Document, action, figure, judgement, made
+from tests.plan.spoilt_cases import odd
 from waterplan.actions.record import Kind
 from waterplan.hazards.record import Hazard, Verdict
 from waterplan.plan.record import Plan
@@ -184,12 +188,33 @@ def test_a_figure_may_be_added() -> None:
 # -- over generated cases -----------------------------------------------------------------------------------------
 
 ORDINARY, SLOW, SEED = 200, 2_000, 10
+# A tank whose fish are short of oxygen through a stay is followed in many parts; all others take a second or two.
+MOST_S, MOST_KB = 30.0, 500_000
 
 
 def swept(count: int, seed: int) -> Iterator[tuple[Generated, Plan]]:
     """The generated cases with their plans."""
     for case in cases(count, seed):
         yield case, case.plan()
+
+
+def strange(numbers: Iterable[int], seed: int) -> list[str]:
+    """What is wrong with the plans of spoilt cases: an exception, time, a number that is none, green from nothing."""
+    complaints = []
+    for number in numbers:
+        case, begin = odd(number, seed), time.process_time()
+        try:
+            plan = case.plan()
+            text = plan.model_dump_json(by_alias=True)
+        except Exception as error:
+            complaints.append(f"spoilt case {number} of seed {seed}: {error!r}")
+            continue
+        took = time.process_time() - begin
+        found = [f"took {took:.1f} s"] if took > MOST_S else []
+        found += ["a number that is none"] if re.search(r"\b(?:NaN|Infinity)\b", text) else []
+        complaints += [f"spoilt case {number} of seed {seed}: {one}" for one in (*found, *invariants.check_2(plan))]
+    held = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    return complaints + ([f"{held} kB of memory"] if held > MOST_KB else [])
 
 
 def sweep(count: int, seed: int) -> tuple[list[str], Counter[tuple[Hazard, Verdict]], Counter[Kind]]:
@@ -223,6 +248,17 @@ def run(request: pytest.FixtureRequest) -> tuple[list[str], Counter[tuple[Hazard
 
 def test_no_generated_case_breaks_one(run: tuple[list[str], object, object]) -> None:
     complaints = run[0]
+    assert not complaints, f"{len(complaints)} complaints:\n" + "\n".join(complaints[:40])
+
+
+def test_no_spoilt_case_breaks_a_plan() -> None:
+    complaints = strange(range(ORDINARY // 2), SEED)
+    assert not complaints, f"{len(complaints)} complaints:\n" + "\n".join(complaints[:40])
+
+
+@pytest.mark.slow
+def test_no_spoilt_case_of_many_breaks_a_plan() -> None:
+    complaints = strange(range(SLOW), SEED + 1)
     assert not complaints, f"{len(complaints)} complaints:\n" + "\n".join(complaints[:40])
 
 

@@ -19,10 +19,10 @@ from waterplan.dose.stock import OneTo, StrengthUnit, dilution_fraction, strengt
 from waterplan.errors import ImpossibleInput
 
 _NUMBER = r"(?P<number>\d+(?:\.\d+)?|\.\d+)"
-_DILUTED = re.compile(rf"^1 (?P<how>in|plus) {_NUMBER} of (?P<rest>.+)$")
+_DILUTED = re.compile(rf"^1 (?P<how>in|plus) {_NUMBER} of (?P<rest>.+)$", re.IGNORECASE)
 _RATIO = re.compile(r"^1\s*:\s*\d")
 _OF_A_STOCK = re.compile(rf"^1\s*:\s*{_NUMBER} of (?P<rest>.+)$")
-_WRITTEN = re.compile(rf"^{_NUMBER}\s*(?P<unit>[^,]*?)\s*(?:,\s*(?P<density>\d+(?:\.\d+)?)\s*kg/L)?$")
+_WRITTEN = re.compile(rf"^{_NUMBER}\s*(?P<unit>[^,]*?)\s*(?:,\s*(?P<density>\d+(?:\.\d+)?)\s*kg/L)?$", re.IGNORECASE)
 # What no fish bears, wherever a label says so; and where it says that there is none of it.
 _DETERGENT = re.compile(r"\b(?:scrub|detergent|soap|surfactant|shampoo)s?\b", re.IGNORECASE)
 _SPIRIT = re.compile(r"\b(?:tinctures?|alcoholic|in spirit)\b", re.IGNORECASE)
@@ -83,15 +83,16 @@ _AMOUNTS = {
     "tablets": (1.0, "tablets"),
     "drops": (1.0, "drops"),
 }
+_UNITS_OF_AMOUNTS = {unit.casefold(): found for unit, found in _AMOUNTS.items()}
 
 
 def parse_amount(text: str) -> Amount:
     """What has gone in; BadValue where it cannot be told how much that is."""
     written = " ".join(text.split())
     match = re.match(rf"^{_NUMBER}\s*(?P<unit>\w+)$", written)
-    if match is None or match["unit"] not in _AMOUNTS or float(match["number"]) <= 0.0:
+    if match is None or match["unit"].casefold() not in _UNITS_OF_AMOUNTS or float(match["number"]) <= 0.0:
         raise BadValue(repr(text), "write how much went in: " + ", ".join(f"'5 {unit}'" for unit in _AMOUNTS))
-    factor, unit = _AMOUNTS[match["unit"]]
+    factor, unit = _UNITS_OF_AMOUNTS[match["unit"].casefold()]
     return Amount(text=written, value=float(match["number"]) * factor, unit=unit)
 
 
@@ -149,11 +150,11 @@ def _parse(written: str) -> Bottle:
         if stock.mg_per_ml is None:
             would_do = "a dilution is of a liquid: say the strength of the stock, such as '50 mg/mL'"
             raise BadValue(repr(written), would_do)
-        meaning = OneTo.IN if diluted["how"] == "in" else OneTo.PLUS
+        meaning = OneTo.IN if diluted["how"].casefold() == "in" else OneTo.PLUS
         share = float(dilution_fraction(float(diluted["number"]), meaning=meaning))
         pvp = None if stock.pvp_iodine_percent is None else stock.pvp_iodine_percent * share
         return Bottle(text=written, mg_per_ml=stock.mg_per_ml * share, pvp_iodine_percent=pvp)
-    if written in _PURE:
+    if written.casefold() in _PURE:
         return Bottle(text=written, active_fraction=1.0)
     match = _WRITTEN.match(written)
     if match is None:
@@ -165,6 +166,7 @@ def _parse(written: str) -> Bottle:
 
 
 def _of_unit(written: str, number: float, unit: str, density: float | None) -> Bottle:
+    unit = re.sub(r"^%\s*(?=\S)", "% ", unit.casefold())
     if unit in {"% pure", "% eugenol"}:
         if number > 100.0:
             raise BadValue(repr(written), "nothing is purer than 100 %")
@@ -177,12 +179,12 @@ def _of_unit(written: str, number: float, unit: str, density: float | None) -> B
         if number > 100.0:
             raise BadValue(repr(written), "at most 100 % v/v")
         return Bottle(text=written, percent_vv=number)
-    if unit in {"% PVP-I", "% available iodine"}:
+    if unit in {"% pvp-i", "% available iodine"}:
         percent = number * (_PVP_PER_AVAILABLE if unit == "% available iodine" else 1.0)
         mg_per_ml = float(available_iodine_mg_per_ml(percent))
         return Bottle(text=written, mg_per_ml=mg_per_ml, pvp_iodine_percent=percent)
     known = {one.casefold(): one for one in StrengthUnit}
-    label = StrengthUnit.PERCENT_WV if unit == "% available chlorine" else known.get(unit.casefold())
+    label = StrengthUnit.PERCENT_WV if unit == "% available chlorine" else known.get(unit)
     if label is None:
         raise BadValue(repr(written), f"{_DOUBTFUL.get(unit, '')}{WOULD_DO}")
     return Bottle(text=written, mg_per_ml=float(strength_mg_per_ml(number, unit=label, density_kg_per_l=density)))

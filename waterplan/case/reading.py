@@ -221,7 +221,8 @@ class _Reader:
 
 
 def _text(raw: object) -> str:
-    return raw if isinstance(raw, str) and len(raw) <= 500 else ""
+    text = " ".join(raw.split()) if isinstance(raw, str) else ""
+    return text if len(text) <= 500 and text.isprintable() else ""
 
 
 def _place(where: str, key: str) -> str:

@@ -12,7 +12,7 @@ from waterplan.words.speaker import Speaker
 
 _RISKY = frozenset("=+-@\t\r\n|%")
 # What another program may split a cell at: what stands behind it must not begin like a formula either.
-_SPLITS = frozenset(";,\t\n\r")
+_SPLITS, _QUOTE = frozenset(";,\t\n\r"), '"'
 
 _FIGURES = ("figure", "best", "low", "high", "unit", "act_on", "act_end", "never")
 _JUDGEMENTS = (
@@ -42,7 +42,7 @@ def harmless(cell: object) -> str:
     for sign in text:
         risky = unicodedata.normalize("NFKC", sign)[:1] in (_RISKY - _SPLITS if kept else _RISKY)
         kept += f"'{sign}" if at_beginning and risky else sign
-        at_beginning = sign in _SPLITS or (at_beginning and sign.isspace())
+        at_beginning = sign in _SPLITS or (at_beginning and (sign.isspace() or sign == _QUOTE))
     return kept
 
 
@@ -99,7 +99,7 @@ def van_table(speaker: Speaker) -> str:
 
 def _table(columns: Iterable[str], rows: Iterable[Mapping[str, object]]) -> str:
     out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\n")
+    writer = csv.writer(out)
     writer.writerow(columns)
     writer.writerows([harmless(row.get(name)) for name in columns] for row in rows)
     return out.getvalue()

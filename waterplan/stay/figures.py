@@ -13,6 +13,7 @@ from waterplan.stay.record import ActEnd, Figure
 
 Equation = Callable[..., object]
 _EXACT_PART, _NOTHING = 1e-9, 1e-12
+_MOST_DIGITS = 4
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -124,9 +125,10 @@ def rounded(value: float, *, unit: str, end: ActEnd) -> float:
 
 
 def step_of(size: float, *, unit: str) -> float:
-    """The step to which a number of a unit is rounded for a person."""
+    """The step to which a number of a unit is rounded for a person, who reads four digits and no more."""
     steps = tables.rows("rounding", of=unit) or tables.rows("rounding", of="any")
-    return max((row for row in steps if size >= float(row["from"])), key=lambda row: float(row["from"])).value
+    step = max((row for row in steps if size >= float(row["from"])), key=lambda row: float(row["from"])).value
+    return max(step, 10.0 ** (math.floor(math.log10(size)) - _MOST_DIGITS + 1)) if size > 0.0 else step
 
 
 def _finite(value: float) -> float | None:

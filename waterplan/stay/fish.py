@@ -43,7 +43,8 @@ class FishAtHand:
 
     def breathing(self, inputs: Inputs, temp_c: FloatArray) -> TankFish:
         """What they take and give at rest at a temperature: the uptake of one by its own weight, times their number."""
-        model = self.species.uptake_model
+        model, alive = self.species.uptake_model, tables.glossary()["water_temp_c"].pond
+        temp_c = np.clip(temp_c, *alive)  # beyond it no fish breathes, and the water's temperature is judged as it is
         takes = uptake.UPTAKE_MODELS[model]
         here = np.asarray(takes(self.weight_kg.draws, water_temp_c=temp_c))
         span = np.where(temp_c < _MIDDLE_C, _SPAN_C, -_SPAN_C)

@@ -172,6 +172,8 @@ class _Timetable:
             for turn, fish in enumerate(self.patients)
             if fish in inside
         ]
+        if not present:  # nobody is operated on: the tub stands ready
+            return _stretch(use.value, Moment.PROCEDURE, begins, ends, [], state)
         # No rest for the water between two fish: the next may be there at once.
         present = [replace(one, until_h=following.start_h) for one, following in pairwise(present)] + present[-1:]
         start, until = present[0].start_h, present[-1].until_h
@@ -194,7 +196,8 @@ class _Timetable:
     def at_the_pond(self) -> Iterator[Stretch]:
         """The pond before the fish is fetched, with all its fish, and after it is back; one or the other where no fish moves."""
         everyone, now, rest = [*self.patients, *self.others], self.now_h, FishState.AT_REST
-        operated = self.home_h > 0.0 or (self.case.intended.operation_at is not None and now >= 0.0)
+        begun = self.case.intended.operation_at is not None and now >= 0.0
+        operated = bool(self.patients) and (self.home_h > 0.0 or begun)
         if now < self.home_h or not operated:
             who = everyone if now <= 0.0 or not self.home_h else self.others
             yield _stretch("call", Moment.CALL, now, now + hours_of("call"), who, rest)
