@@ -69,6 +69,24 @@ class Family(Enum):
         self.units = units
 
 
+# Units written out, by the label that the list has for each.
+SPELT: Mapping[str, str] = MappingProxyType(
+    {
+        **dict.fromkeys(("litre", "litres", "liter", "liters", "ltr"), "L"),
+        **dict.fromkeys(("millilitre", "millilitres", "milliliter", "milliliters"), "mL"),
+        **dict.fromkeys(("kilo", "kilos", "kilogram", "kilograms", "kgs"), "kg"),
+        **dict.fromkeys(("gram", "grams", "gramme", "grammes"), "g"),
+        **dict.fromkeys(("pound", "pounds", "lbs"), "lb"),
+        **dict.fromkeys(("ounce", "ounces"), "oz"),
+        **dict.fromkeys(("metre", "metres", "meter", "meters"), "m"),
+        **dict.fromkeys(("centimetre", "centimetres", "centimeter", "centimeters"), "cm"),
+        **dict.fromkeys(("degrees c", "degrees celsius", "celsius", "deg c"), "°C"),
+        **dict.fromkeys(("degrees f", "degrees fahrenheit", "fahrenheit", "deg f"), "°F"),
+        **dict.fromkeys(("hour", "hours", "hrs"), "h"),
+        **dict.fromkeys(("minute", "minutes", "mins"), "min"),
+        **dict.fromkeys(("watt", "watts"), "W"),
+    }
+)
 # What people write that must not be guessed at, and what to write instead.
 _AMBIGUOUS: Mapping[str, str] = MappingProxyType(
     {

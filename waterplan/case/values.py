@@ -15,7 +15,7 @@ from datetime import datetime
 from waterplan import tables
 from waterplan.errors import ImpossibleInput, Limits
 from waterplan.spread import Measured
-from waterplan.units import Family, UnknownUnit, to_core
+from waterplan.units import SPELT, Family, UnknownUnit, to_core
 from waterplan.water.salinity import nacl_g_per_l
 
 _NUMBER = r"[+-]?(?:\d{1,30}(?:\.\d{0,30})?|\.\d{1,30})(?:[eE][+-]?\d{1,4})?"
@@ -170,9 +170,10 @@ def parse_reading(text: str, quantity: Quantity, *, taken: datetime | None = Non
 
 
 def _label(unit: str, quantity: Quantity | None) -> str:
-    """The unit as the list spells it, whatever its capitals; empty where it is not of this quantity."""
+    """The unit as the list spells it, whatever its capitals or written out; empty where it is not of this quantity."""
     if quantity is None:
         return ""
+    unit = SPELT.get(unit.casefold(), unit)
     known = [*quantity.family.units, *(Family.CONDUCTIVITY.units if quantity.family is Family.SALT else ())]
     alike = [label for label in known if label.casefold() == unit.casefold()]
     return unit if unit in known else alike[0] if len(alike) == 1 else ""

@@ -12,7 +12,7 @@ from waterplan.stay.record import VolumeFound
 
 _MARGIN, _TUB_PX, _LOWEST = 0.06, 420, 60
 # One scale for both axes: whoever shows it may not stretch it.
-_UNSTRETCHED = alt.AutoSizeParams(type="pad")
+UNSTRETCHED = alt.AutoSizeParams(type="pad")
 # From shallow to deep in one hue, so that it reads in grey as well.
 _DEPTHS = ["#eef6f9", "#bcd9e6", "#7fb3cb", "#3f86a8", "#1d5a7a"]
 # Above the first their depths are not written, above the second not all of a logger's are drawn.
@@ -52,10 +52,10 @@ def pond_chart(
     y = alt.Y("y:Q", scale=scales[1], title=None, axis=axis)
     layers = [_floor(found, factor, depth_title, x, y)] if found.floor_m else []
     fill = alt.Undefined if found.floor_m else WATER
-    layers.append(_closed(found.outline_m, factor, x, y, stroke=INK, strokeWidth=2.5, fill=fill))
+    layers.append(closed(found.outline_m, factor, x, y, stroke=INK, strokeWidth=2.5, fill=fill))
     if found.soundings_m:
         layers += _soundings(found, factor, x, y)
-    return finish(*layers, width=width, height=height, autosize=_UNSTRETCHED)
+    return finish(*layers, width=width, height=height, autosize=UNSTRETCHED)
 
 
 def plan_view(
@@ -82,11 +82,11 @@ def plan_view(
     scales, height = _scales(outline_m, factor, _TUB_PX)
     x = alt.X("x:Q", scale=scales[0], title=axis_title, axis=alt.Axis(grid=False, tickCount=6))
     y = alt.Y("y:Q", scale=scales[1], title=None, axis=alt.Axis(grid=False, tickCount=4))
-    layers = [_closed(outline_m, factor, x, y, fill=WATER, stroke=WATER_LINE)]
+    layers = [closed(outline_m, factor, x, y, fill=WATER, stroke=WATER_LINE)]
     if fish_m:
         middle_x, middle_y = (sum(side) / len(side) for side in zip(*outline_m, strict=True))
-        layers.append(_closed(_from_above(fish_m, middle_x, middle_y), factor, x, y, fill=FISH, stroke=INK))
-    return finish(*layers, title=title, width=_TUB_PX, height=max(height, _LOWEST), autosize=_UNSTRETCHED)
+        layers.append(closed(from_above(fish_m, middle_x, middle_y), factor, x, y, fill=FISH, stroke=INK))
+    return finish(*layers, title=title, width=_TUB_PX, height=max(height, _LOWEST), autosize=UNSTRETCHED)
 
 
 def _scales(points: Iterable[tuple[float, float]], factor: float, width: int) -> tuple[list[alt.Scale], int]:
@@ -98,13 +98,20 @@ def _scales(points: Iterable[tuple[float, float]], factor: float, width: int) ->
     return [alt.Scale(domain=domain, nice=False, zero=False) for domain in domains], round(width * up / across)
 
 
-def _closed(points: Sequence[tuple[float, float]], factor: float, x: alt.X, y: alt.Y, **mark: Any) -> alt.Chart:
+def closed(points: Sequence[tuple[float, float]], factor: float, x: alt.X, y: alt.Y, **mark: Any) -> alt.Chart:
+    """A ring of corners as a shape."""
     ring = [(a * factor, b * factor, order) for order, (a, b) in enumerate((*points, points[0]))]
     shape = alt.Chart(pd.DataFrame(ring, columns=["x", "y", "order"])).mark_line(**{"strokeWidth": 2, **mark})
     return cast(alt.Chart, shape.encode(x=x, y=y, order="order:Q"))
 
 
-def _from_above(length: float, middle_x: float, middle_y: float) -> list[tuple[float, float]]:
+def ellipse(length: float, width: float) -> list[tuple[float, float]]:
+    """An ellipse whose box has its corner at the origin."""
+    turns = [2.0 * math.pi * n / _POINTS for n in range(_POINTS)]
+    return [(length / 2.0 * (1.0 + math.cos(turn)), width / 2.0 * (1.0 + math.sin(turn))) for turn in turns]
+
+
+def from_above(length: float, middle_x: float, middle_y: float) -> list[tuple[float, float]]:
     """A fish seen from above: a slender drop and the fin of its tail."""
     left = middle_x - length / 2.0
     trunk, half = _TRUNK * length, _WIDTH * length / 2.0

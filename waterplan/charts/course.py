@@ -60,6 +60,15 @@ def course_chart(
     return finish(*layers, title=title, **size)
 
 
+def course_over(chart: alt.LayerChart, other: Series) -> alt.LayerChart:
+    """The same drawing with the best line of another course over it, broken and grey."""
+    line = alt.Chart(pd.DataFrame({"hour": other.hours, "low": other.best}))
+    drawn = line.mark_line(color=GREY, strokeWidth=2, strokeDash=[3, 3]).encode(x="hour:Q", y="low:Q")
+    chart = chart.copy()
+    chart.layer = [*chart.layer, drawn]
+    return chart
+
+
 def _time_axis(course: Series) -> alt.Axis:
     """Hours from the start, or the clock and the day of the month where the start is known."""
     last = course.hours[-1]

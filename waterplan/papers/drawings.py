@@ -6,7 +6,7 @@ from functools import cached_property
 import altair as alt
 
 from waterplan.charts.above import plan_view, pond_chart
-from waterplan.charts.course import clock_chart, course_chart, region_chart
+from waterplan.charts.course import clock_chart, course_chart, course_over, region_chart
 from waterplan.charts.dose import box_size, boxes_chart, syringe_chart, syringe_ml
 from waterplan.charts.style import EMERGENCY, svg
 from waterplan.plan.record import Grid, Plan, VolumeFound
@@ -109,8 +109,22 @@ class Drawings:
     def _axis(self, words: str, unit: str) -> str:
         return self._plain.say("chart.axis", words=words, unit=unit)
 
-    def course(self, one: Series, **size: int | str) -> alt.LayerChart:
+    def course(self, one: Series, *, title: str = "", **size: int | str) -> alt.LayerChart:
         """A series in the reader's unit and words, of a width and a height."""
+        read = self._read(one)
+        say, quantity = self._plain.say, self._plain.word(one.quantity)
+        water = self._plain.name(one.water, article=True)
+        return course_chart(
+            read,
+            title=say(title or ("chart.course" if one.as_planned else "chart.falling"), quantity=quantity, water=water),
+            value_title=self._axis(quantity, read.unit),
+            time_title="" if one.start and one.as_planned else say("chart.time"),
+            limit_words=say("chart.limit"),
+            **size,
+        )
+
+    def _read(self, one: Series) -> Series:
+        """A series in the reader's unit."""
         limit = () if one.limit is None else (one.limit,)
         read, unit = self._values([*one.low, *one.best, *one.high, *limit], one.unit)
         n = len(one.hours)
@@ -119,17 +133,13 @@ class Drawings:
             "best": read[n : 2 * n],
             "high": read[2 * n : 3 * n],
             "limit": read[3 * n] if limit else None,
+            "unit": unit,
         }
-        say, quantity = self._plain.say, self._plain.word(one.quantity)
-        water = self._plain.name(one.water, article=True)
-        return course_chart(
-            one.model_copy(update=values),
-            title=say("chart.course" if one.as_planned else "chart.falling", quantity=quantity, water=water),
-            value_title=self._axis(quantity, unit),
-            time_title="" if one.start and one.as_planned else say("chart.time"),
-            limit_words=say("chart.limit"),
-            **size,
-        )
+        return one.model_copy(update=values)
+
+    def course_over(self, one: Series, plans_own: Series, **size: int | str) -> alt.LayerChart:
+        """A series otherwise than planned, with the plan's own line under it."""
+        return course_over(self.course(one, title="chart.otherwise", **size), self._read(plans_own))
 
     def _clock(self, water: str) -> str:
         say = self._plain.say

@@ -97,13 +97,16 @@ def _mistakes(error: CaseError | ImpossibleInput) -> tuple[Mistake, ...]:
 
 
 @contextmanager
-def dated(name: str, inputs: Inputs) -> Iterator[bool]:
-    """A place for an answer, told whether it is old: then it says what has changed since, and is grey."""
+def dated(name: str, inputs: Inputs, *, part: str = "") -> Iterator[bool]:
+    """A place for an answer, told whether it is old: then it says what has changed since, and is grey.
+
+    A further `part` of the same page is grey too, and says nothing again.
+    """
     last = answer(name)
     old = last.is_old(inputs)
-    if old:
+    if old and not part:
         st.warning("\n".join((say("old"), *(f"- {line}" for line in changes(last.given, inputs)))))
-    with st.container(key=f"{'old' if old else 'of'}-{name}"):
+    with st.container(key=f"{'old' if old else 'of'}-{name}{part}"):
         yield old
 
 

@@ -58,9 +58,7 @@ def grid(
 
 def _field(key: Key, place: str, where: str, mistakes: Sequence[Mistake]) -> None:
     label = say("field.needed" if key.required else "field.label", words=capital(key.words))
-    help_text = say(
-        "field.help", named=key.key, kind=key.kind, example=key.example, found_with=", ".join(key.found_with)
-    )
+    help_text = say("field.help", kind=key.kind, example=key.example, found_with=", ".join(key.found_with))
     choices = [YES, NO] if key.kind == Flag.words else list(dict.fromkeys(key.choices))
     if key.kind == Rows.words:
         hint = say("field.rows", example=key.example)

@@ -1,6 +1,7 @@
 """The pages of the plan in hand: what comes first, and each of the seven moments."""
 
 from collections.abc import Iterable
+from contextlib import nullcontext
 from functools import partial
 from typing import Any
 
@@ -8,15 +9,19 @@ import streamlit as st
 
 from waterplan.hazards.record import Judgement, Verdict
 from waterplan.papers.drawings import Drawings
-from waterplan.plan.record import MeasureNext, MomentState
+from waterplan.plan.record import MeasureNext, MomentState, Plan
 from waterplan.screens import planning
 from waterplan.screens.answers import answer, dated, list_mistakes
 from waterplan.screens.case_form import as_of, open_another
 from waterplan.screens.downloads import downloads
 from waterplan.screens.reader import say, show, speaker, titled
+from waterplan.screens.tank import has_tank, set_up_page
 from waterplan.stay.record import Moment, Origin
 from waterplan.words.speaker import Speaker
 from waterplan.words.terminal import shown_judgements
+
+# The moments whose tank is laid out at the head of their page.
+_TANKS = frozenset({Moment.REVIVAL, Moment.HOSPITAL})
 
 
 def first() -> None:
@@ -56,23 +61,32 @@ def moment(which: Moment) -> None:
     titled(f"moments.{which}")
     plan = answer(planning.CASE).plan
     state = next((one for one in plan.moments if one.moment is which), None) if plan else None
+    if which in _TANKS:
+        set_up_page(which)
     if plan is None or state is None:
-        st.info(say("moments.nothing" if plan else "moments.none"))
+        if which not in _TANKS:
+            st.info(say("moments.nothing" if plan else "moments.none"))
         return
-    with dated(planning.CASE, planning.inputs()):
-        spoken = speaker(plan)
-        judged = [spoken.judgements[path] for path in shown_judgements(plan, state)]
-        not_known = [one for one in judged if one.verdict is Verdict.NOT_KNOWN and _lacking(one)]
-        show(
-            "moment",
-            plan,
-            state=state,
-            actions=[spoken.actions[path] for path in state.actions],
-            judged=[one for one in judged if one not in not_known],
-            not_known=not_known,
-            lacking=_to_measure(not_known),
-        )
-        _course(spoken, state)
+    laid_out = which in _TANKS and has_tank(plan, which)
+    with dated(planning.CASE, planning.inputs(), part="-judged" if laid_out else ""):
+        with st.expander(say("tank.rest")) if laid_out else nullcontext():
+            _judged(plan, state)
+        _course(speaker(plan), state)
+
+
+def _judged(plan: Plan, state: MomentState) -> None:
+    spoken = speaker(plan)
+    judged = [spoken.judgements[path] for path in shown_judgements(plan, state)]
+    not_known = [one for one in judged if one.verdict is Verdict.NOT_KNOWN and _lacking(one)]
+    show(
+        "moment",
+        plan,
+        state=state,
+        actions=[spoken.actions[path] for path in state.actions],
+        judged=[one for one in judged if one not in not_known],
+        not_known=not_known,
+        lacking=_to_measure(not_known),
+    )
 
 
 def _to_measure(judged: Iterable[Judgement]) -> list[MeasureNext]:

@@ -1,0 +1,93 @@
+"""The set-up of a tank: its sizes and the fish's room, the tank that would do, and what is otherwise."""
+
+import pytest
+
+from waterplan.case.reading import read_case
+from waterplan.errors import CaseError
+from waterplan.plan.quick import quick_tank
+from waterplan.plan.set_up import laid, number_of, with_tank
+from waterplan.plan.what_if import CHANGES, few, otherwise, told
+
+FISH = {"patients": [{"species": "koi", "length": "40 ± 0 cm"}], "home_water": {"temperature": "18 ± 0 °C"}}
+TANK = {"name": "long tank", "use": "hospital", "shape": "rectangle", "length": "180 ± 0 cm", "width": "80 ± 0 cm",
+        "depth": "50 ± 0 cm", "rim": "70 cm", "air": "10 L/min", "outlets": 2, "heater": "300 W"}  # fmt: skip
+
+
+def case(**tank):
+    return {**FISH, "vessels": [{**TANK, **tank}]}
+
+
+def test_a_tank_is_laid_out_with_its_own_sides_and_the_room_of_this_fish():
+    # A fish of 40 cm is to have 4 lengths: 1.60 m. The tank is 1.8 m x 0.8 m x 0.5 m, its wall 0.7 m.
+    one = laid(few(case()), "hospital-1")
+    assert (one.length_m, one.width_m, one.depth_m, one.rim_m) == pytest.approx((1.8, 0.8, 0.5, 0.7))
+    assert one.room_m == pytest.approx(1.6)
+    assert one.stated
+    assert not one.round
+    assert (one.stones, one.lid) == (2, False)
+
+
+def test_where_only_litres_are_known_the_sides_hold_them_and_are_said_to_be_assumed():
+    sides = dict.fromkeys(("shape", "length", "width", "depth"))
+    tank = {key: value for key, value in TANK.items() if key not in sides} | {"volume": "800 ± 0 L"}
+    one = laid(few({**FISH, "vessels": [tank]}), "hospital-1")
+    assert not one.stated
+    # 0.4 m deep (the least, and one length); twice as long as wide: 0.8 m3 = 0.4 x 2 w x w, so w is 1 m.
+    assert (one.length_m, one.width_m, one.depth_m) == pytest.approx((2.0, 1.0, 0.4), rel=1e-6)
+
+
+def test_the_tank_that_would_do_has_the_litres_of_the_quick_sum_and_one_that_is_there_stays():
+    made = with_tank(FISH, "hospital")
+    needed = quick_tank(species_name="koi", length="40 ± 0 cm", temperature="18 ± 0 °C").figures["hospital/size/needed"]
+    assert made["vessels"][0]["volume"] == f"{needed.act_on:g} L, marked tub"
+    assert read_case(made)
+    assert with_tank(case(), "hospital") == case()
+    assert "vessels" not in FISH
+
+
+def test_without_a_weight_or_length_it_is_told():
+    with pytest.raises(CaseError) as told:
+        with_tank({"patients": [{"species": "koi"}]}, "hospital")
+    assert "weight" in [one.where for one in told.value.mistakes]
+
+
+def test_a_path_names_the_tank_of_its_use():
+    vessels = {"vessels": [{"use": "revival"}, {"use": "hospital"}, {"use": "revival"}]}
+    assert [number_of(vessels, path) for path in ("revival-1", "hospital-1", "revival-2", "hospital-2", "mains")] == [
+        0, 1, 2, None, None,
+    ]  # fmt: skip
+
+
+def test_what_is_otherwise_changes_that_and_leaves_the_case_as_it_is():
+    before = case()
+    made = otherwise(
+        before, "hospital-1", {"litres": "300 L", "air": "4 L/min", "temperature": "20 °C", "weight": "2 kg"}
+    )
+    tank = made["vessels"][0]
+    assert (tank["volume"], tank["air"]) == ("300 L", "4 L/min")
+    assert not {"length", "width", "depth", "shape"} & tank.keys()
+    assert made["intended"] == {"temperature": "20 °C"}
+    assert made["patients"][0]["weight"] == "2 kg"
+    assert before == case()
+    assert otherwise(before, "hospital-1", {}) == before
+    # Each change is a key that a case has.
+    assert read_case(otherwise(before, "hospital-1", {"filter": "seeded", "salt": "1 g/L", "feed": "0.2 %/day"}))
+    assert CHANGES
+
+
+def test_less_water_lasts_no_longer_without_power():
+    times = []
+    for litres in ("900 ± 0 L", "450 ± 0 L"):
+        made = few(otherwise(case(), "hospital-1", {"litres": litres}))
+        found = made.figures[told(made, "hospital-1")["oxygen/until-alarm/power off"]]
+        times.append(float("inf") if found.act_on is None else found.act_on)
+    assert times[1] <= times[0]
+
+
+def test_a_power_cut_begins_and_ends_by_the_clock():
+    timed = {**case(), "intended": {"operation_at": "2026-05-14T10:00"}}
+    (begins, ends) = otherwise(timed, "hospital-1", {}, stops="power", after_h=2.0, for_h=4.0)["events"]
+    goes_in = next(one for one in few(timed).waters if one.id == "hospital-1").occupants[0].start
+    assert (begins["what"], ends["what"]) == ("power fails", "power returns")
+    assert begins["at"][:13] == f"{goes_in.replace(hour=goes_in.hour + 2):%Y-%m-%dT%H}"
+    assert ends["at"][:13] == f"{goes_in.replace(hour=goes_in.hour + 6):%Y-%m-%dT%H}"

@@ -1,0 +1,58 @@
+"""The set-up of the tank on its moment's page: drawn and listed for the fish in hand, also from an empty case; what if."""
+
+import re
+
+from tests.screens.running import checked, fill, page, planned, press, texts, widget
+from waterplan.screens import draft
+from waterplan.screens.answers import Answer
+
+HOSPITAL = '__import__("waterplan.stay.record").stay.record.Moment.HOSPITAL'
+GIVEN = {
+    "0/patients[1].species": "koi",
+    "0/patients[1].weight": "2.4 ± 0 kg",
+    "0/home_water.temperature": "18 °C",
+}
+
+
+def moment(**state):
+    return page("plan_pages.moment", HOSPITAL, **state)
+
+
+def test_from_species_weight_and_temperature_alone_the_tank_that_would_do_is_laid_out():
+    test = moment(draft=draft.Draft(texts=GIVEN))
+    assert "Which hospital tank would do" in [one.value for one in test.subheader]
+    html = texts(press(test, "lay out"))
+    assert html.count('<img class="drawn" src="data:image/svg+xml;base64,') == 2
+    # What it shows is told in words as well: the fish, its room, the litres of the tank, what was assumed.
+    assert re.search(r'alt="the hospital tank, [\d.]+ m long', html)
+    for words in ("Target values", "At a glance", "values were assumed", "Measure next"):
+        assert words in html
+    # A field changed since: what stands there is old, and says so.
+    test = checked(widget(test, "0/patients[1].weight").input("1.2 kg").run())
+    assert "was 2.4 ± 0 kg, now 1.2 kg" in texts(test).replace("\\", "")
+
+
+def test_without_weight_or_length_the_field_says_so():
+    test = moment(draft=draft.Draft(texts={"0/patients[1].species": "koi"}))
+    test = press(test, "lay out")
+    assert any("give a weight or a length" in one.value for one in [*test.error, *test.markdown])
+
+
+def test_what_if_shows_both_and_is_no_plan_to_print():
+    test = press(moment(draft=draft.Draft(texts=GIVEN)), "lay out")
+    assert not test.table
+    test = fill(test, {"litres": "300 L", "air": "6 L/min"}, "quick/what if/hospital-1/")
+    (compared,) = [one.value for one in test.table]
+    assert list(compared.columns) == ["what", "as planned", "if so"]
+    assert (compared["as planned"] != compared["if so"]).any()
+    assert not test.get("download_button")
+    assert "never printed as the plan" in texts(test)
+    # What cannot be read is told, and nothing falls over.
+    assert any("lots" in one.value for one in fill(test, {"litres": "lots"}, "quick/what if/hospital-1/").error)
+
+
+def test_an_old_plans_tank_is_grey_too_and_has_no_what_if():
+    html = texts(moment(answer_case=planned(old=True)))
+    assert html.count("Out of date") == 2  # in the bar, and over the answer
+    assert isinstance(planned(), Answer)
+    assert "never printed as the plan" not in html

@@ -1,0 +1,101 @@
+"""What if: one tank with something otherwise, over the plan's own line and in words; never the plan."""
+
+from collections.abc import Mapping
+from typing import Any
+
+import streamlit as st
+
+from waterplan.errors import CaseError
+from waterplan.papers.drawings import Drawings
+from waterplan.plan.record import Plan
+from waterplan.plan.what_if import CHANGES, STOPS, few, otherwise, told
+from waterplan.screens.answers import digest, mistake_words
+from waterplan.screens.draft import QUICK
+from waterplan.screens.field import keys_of
+from waterplan.screens.reader import at_work, say, speaker, table
+
+_TRIED, _MOST = "what ifs", 8
+_HOURS = (0.0, 1.0, 2.0, 4.0, 8.0, 12.0, 24.0, 48.0)
+
+
+@st.fragment
+def what_if(case: Mapping[str, Any], water: str) -> None:
+    """Fields for what may be otherwise, and what that does to the tank."""
+    with st.container(border=True, key=f"what-if-{water}"):
+        st.subheader(say("what if.title"))
+        st.caption(say("what if.never"))
+        texts, stops = _fields(water)
+        if not texts and not stops:
+            return
+        try:
+            with at_work():
+                now, then = _tried(case), _tried(otherwise(case, water, texts, **stops))
+        except CaseError as error:
+            st.error("; ".join(map(mistake_words, error.mistakes)))
+            return
+        _compare(now, then, water)
+
+
+def _fields(water: str) -> tuple[dict[str, str], dict[str, Any]]:
+    """What is typed to be otherwise, and what stops when and for how long."""
+    columns, texts = st.columns(3), {}
+    for number, (name, (section, key)) in enumerate(CHANGES.items()):
+        of = next(each for each in keys_of(section) if each.key == key)
+        label, place = say(f"what if.{name}"), f"{QUICK}what if/{water}/{name}"
+        with columns[number % 3]:
+            if of.choices:
+                text = st.selectbox(
+                    label, ["", *of.choices], key=place, format_func=lambda one: one or say("what if.same")
+                )
+            else:
+                text = st.text_input(label, key=place, placeholder=of.example)
+        if text:
+            texts[name] = str(text)
+    one, two, three = st.columns(3)
+    at = f"{QUICK}what if/{water}"
+    stops = one.selectbox(
+        say("what if.stops"),
+        ["", *STOPS],
+        key=f"{at}/stops",
+        format_func=lambda each: say(f"what if.{each or 'nothing'}"),
+    )
+    if not stops:
+        return texts, {}
+    after = two.select_slider(say("what if.after"), _HOURS, key=f"{at}/after")
+    lasts = three.select_slider(say("what if.for"), _HOURS[1:], value=4.0, key=f"{at}/for")
+    return texts, {"stops": stops, "after_h": after, "for_h": lasts}
+
+
+def _tried(case: Mapping[str, Any]) -> Plan:
+    """A plan with few draws, or the one that was made of the same."""
+    tried: dict[str, Plan] = st.session_state.setdefault(_TRIED, {})
+    key = digest(case)
+    tried[key] = made = tried.pop(key, None) or few(case)
+    for old in list(tried)[:-_MOST]:
+        del tried[old]
+    return made
+
+
+def _compare(now: Plan, then: Plan, water: str) -> None:
+    """The figures side by side, and the oxygen of both over one another."""
+    before, after = speaker(now), speaker(then)
+    planned, would = told(now, water), told(then, water)
+    table(
+        [
+            {
+                say("what if.what"): before.figure_name(path),
+                say("what if.as planned"): before.figure(path),
+                say("what if.otherwise"): after.figure(would[name]),
+            }
+            for name, path in planned.items()
+            if name in would
+        ]
+    )
+    series = [
+        path for path, one in now.series.items() if one.water == water and one.quantity == "oxygen" and one.as_planned
+    ]
+    for path in series:
+        if path in then.series:
+            chart = Drawings(after).course_over(then.series[path], now.series[path], width="container", height=240)
+            st.altair_chart(chart, width="stretch", theme=None)
+            st.caption(say("what if.lines"))
