@@ -63,3 +63,13 @@ def test_no_water_is_both_cooled_and_warmed_before_its_fish_go_in() -> None:
     ordered = [one for one in made.actions if one.kind in (Kind.COOL, Kind.WARM) and one.is_open]
     by = [(one.water, one.by) for one in ordered]
     assert len(set(by)) == len(by)
+
+
+def test_a_tank_that_is_right_is_left_alone_where_the_tub_before_it_is_brought_along() -> None:
+    """The pond and the tank at 18 °C, the tub at 15: it is warmed to 18, and the tank is as warm as that already."""
+    text = EXACT.replace('name = "grey tub"', 'name = "grey tub"\ntemperature = "15 ± 0 °C"')
+    text = text.replace('name = "long tank"', 'name = "long tank"\ntemperature = "18.2 ± 0 °C"')
+    text = text.replace('tan = "0.2 ±', 'tan = "0.02 ±')
+    made = plan(read_case(f'{text}room = "18 ± 0 °C"\n'), draws=64)
+    changed = {one.water for one in made.actions if one.kind in (Kind.COOL, Kind.WARM) and one.is_open}
+    assert changed == {"revival-1"}

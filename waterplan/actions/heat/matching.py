@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from waterplan import tables
+from waterplan.actions.amounts import high
 from waterplan.actions.heat.heating import to_be_brought
 from waterplan.actions.heat.rungs import NEAR_C, rungs
 from waterplan.actions.needs import Need, need_of, needs
@@ -79,7 +80,8 @@ def matches(context: Context, pond_c: FloatArray) -> Iterator[_Match]:
             continue
         left = _when_lifted(context, way, targets, pond_c)
         changed = way.water.place.id in targets
-        if need.path in calling or (changed and abs(float(left[0] - need.state[Q.TEMPERATURE][0])) > _step().low):
+        apart, called = np.abs(left - need.state[Q.TEMPERATURE]), need.path in calling
+        if (high(apart) if called else float(apart[0])) > _step().low if changed else called:
             target = targets[need.path] = _within_a_step(need, left)
             yield _Match(need=need, way=way.water, target_c=target)
 
