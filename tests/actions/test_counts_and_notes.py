@@ -4,6 +4,7 @@ from datetime import datetime, timedelta
 
 import pytest
 
+from tests.actions.written import OPERATED
 from waterplan.actions.record import Action, Kind
 from waterplan.case import read_case, read_log
 from waterplan.errors import CaseError
@@ -13,7 +14,6 @@ from waterplan.plan.whole import plan
 from waterplan.words.lines import action_line
 from waterplan.words.speaker import Speaker
 
-OPERATED = datetime.fromisoformat("2026-05-01T10:00:00+00:00")
 CASE = """
 waterplan_case = 1
 [patient]

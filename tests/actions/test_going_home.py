@@ -5,6 +5,7 @@ from itertools import pairwise
 
 import pytest
 
+from tests.actions.written import OPERATED, held_goldfish
 from waterplan.actions.record import Action, Kind
 from waterplan.case import read_case
 from waterplan.plan.record import Plan
@@ -12,24 +13,17 @@ from waterplan.plan.whole import plan
 from waterplan.words.lines import action_line
 from waterplan.words.speaker import Speaker
 
-OPERATED = datetime.fromisoformat("2026-05-01T10:00:00+00:00")
-CASE = """
-waterplan_case = 1
-invented = true
-[patient]
-species = "goldfish"
-weight = "0.3 ± 0 kg"
+CASE = held_goldfish(
+    patient="""weight = "0.3 ± 0 kg"
 length = "25 cm, measuring board"
 wound = "closed"
-[home_pond]
-volume = "8000 L, marked tub"
-[home_water]
-taken = 2026-05-01T08:00:00
-temperature = "{pond} ± 0 °C"
+""",
+    home="""temperature = "{pond} ± 0 °C"
 ph = "{ph} ± 0"
 alkalinity = "100 ± 0 mg/L as CaCO3"
 salinity = "{salt} ± 0 g/L"
-[mains_water]
+""",
+    mains="""[mains_water]
 taken = 2026-05-01T08:00:00
 disinfectant = "none"
 temperature = "15 ± 0 °C"
@@ -37,27 +31,22 @@ ph = "7.5 ± 0"
 alkalinity = "100 ± 0 mg/L as CaCO3"
 salinity = "0 ± 0 g/L"
 tan = "0 ± 0 mg/L as N"
-[[vessels]]
-name = "tank"
-use = "hospital"
-filled_with = "mains water"
+""",
+    tank="""filled_with = "mains water"
 volume = "1000 ± 0 L"
-heater = "400 W"
-lid = true
 air = "15 L/min"
 temperature = "18 ± 0 °C"
-ph = "7.5 ± 0"
 alkalinity = "100 ± 0 mg/L as CaCO3"
 salinity = "0 ± 0 g/L"
 tan = "0 ± 0 mg/L as N"
 nitrite = "{nitrite} ± 0 mg/L as NO2"
-taken = 2026-05-01T08:00:00
-[intended]
-{at}temperature = "18 °C"
+""",
+    intended="""{at}temperature = "18 °C"
 room = "17 ± 0 °C"
 days = "14 days"
 {intended}
-"""
+""",
+)
 
 
 def made(

@@ -4,6 +4,7 @@ from datetime import UTC, datetime
 
 import pytest
 
+from tests.actions.written import koi_in_a_pond
 from waterplan.actions.record import Kind
 from waterplan.case import read_case
 from waterplan.errors import CaseError
@@ -12,25 +13,13 @@ from waterplan.plan.whole import plan
 from waterplan.words.terminal import full_page
 
 MORNING = datetime(2026, 5, 14, 9, tzinfo=UTC)
-CASE = """
-waterplan_case = 1
-[patient]
-species = "koi"
-weight = "2 ± 0 kg"
-eaten = "no"
-wound = "none"
-[home_pond]
-volume = "10000 ± 0 L"
-[home_water]
-taken = 2026-05-14T05:00:00
-temperature = "18 ± 0 °C"
-ph = "7.6 ± 0"
-tan = "0 ± 0 mg/L as N"
-nitrite = "0 ± 0 mg/L as NO2"
-alkalinity = "120 ± 0 mg/L as CaCO3"
+CASE = koi_in_a_pond(
+    10000,
+    water="""alkalinity = "120 ± 0 mg/L as CaCO3"
 salinity = "0 ± 0 g/L"
 chlorine = "0.005 ± 0 mg/L"
-"""
+""",
+)
 # A reading at five in the morning is that of the worst hour: 9 mg/L is well above the alarm level of 5, 3.5 below it.
 FINE, SHORT = 'oxygen = "9 ± 0 mg/L"\n', 'oxygen = "3.5 ± 0 mg/L"\n'
 BLOOMS = {

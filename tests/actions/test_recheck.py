@@ -1,10 +1,11 @@
 """Days and degree-days of stitches, summed by hand: every water the fish was in, ramps, gaps, and the sums in print."""
 
 from collections.abc import Sequence
-from datetime import datetime, timedelta
+from datetime import timedelta
 
 import pytest
 
+from tests.actions.written import OPERATED, held_goldfish
 from waterplan.actions.record import Action, Kind
 from waterplan.case import read_case, read_log
 from waterplan.plan.record import Plan
@@ -13,38 +14,25 @@ from waterplan.plan.whole import plan
 from waterplan.words.since import since_lines
 from waterplan.words.speaker import Speaker
 
-OPERATED = datetime.fromisoformat("2026-05-01T10:00:00+00:00")
-CASE = """
-waterplan_case = 1
-invented = true
-[patient]
-species = "goldfish"
-weight = "0.5 ± 0 kg"
+CASE = held_goldfish(
+    patient="""weight = "0.5 ± 0 kg"
 length = "29 cm, measuring board"
 wound = "{wound}"
 done = "{done}"
-[home_pond]
-volume = "8000 L, marked tub"
-[home_water]
-taken = 2026-05-01T08:00:00
-temperature = "15.0 ± 0 °C"
+""",
+    home="""temperature = "15.0 ± 0 °C"
 ph = "7.5 ± 0"
-[[vessels]]
-name = "tank"
-use = "hospital"
-volume = "400 L, marked tub"
-heater = "400 W"
-lid = true
+""",
+    tank="""volume = "400 L, marked tub"
 air = "8 L/min"
 temperature = "{tank} ± 0 °C"
-ph = "7.5 ± 0"
-taken = 2026-05-01T08:00:00
-[intended]
-operation_at = 2026-05-01T10:00:00
+""",
+    intended="""operation_at = 2026-05-01T10:00:00
 temperature = "20 ± 0 °C"
 room = "{room} ± 0 °C"
 days = "{days} days"
-"""
+""",
+)
 Row = tuple[float, str, float]
 
 

@@ -8,6 +8,7 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from tests.actions.doses.dosed import codes, one
+from tests.actions.written import koi_in_a_pond
 from waterplan.actions.record import Action, Kind
 from waterplan.case import read_case
 from waterplan.case.bottle import parse_bottle
@@ -18,29 +19,17 @@ from waterplan.plan.whole import plan
 
 NOW = datetime(2026, 5, 14, 9, 30, tzinfo=UTC)
 WENT_IN = datetime(2026, 5, 14, 8, 30, tzinfo=UTC)
-CASE = """
-waterplan_case = 1
-[patient]
-species = "koi"
-weight = "2 ± 0 kg"
-eaten = "no"
-wound = "none"
-[home_pond]
-volume = "1000 ± 0 L"
-filter = "seeded"
-[home_water]
-taken = 2026-05-14T05:00:00
-temperature = "18 ± 0 °C"
-ph = "7.6 ± 0"
-oxygen = "9 ± 0 mg/L"
-tan = "0 ± 0 mg/L as N"
-nitrite = "0 ± 0 mg/L as NO2"
+CASE = koi_in_a_pond(
+    1000,
+    pond='filter = "seeded"\n',
+    water="""oxygen = "9 ± 0 mg/L"
 alkalinity = "100 ± 0 mg/L as CaCO3"
 chlorine = "0 ± 0 mg/L"
 [[doses]]
 into = "home pond"
 at = 2026-05-14T08:30:00
-"""
+""",
+)
 TUB = '[[vessels]]\nname = "tub"\nuse = "revival"\nvolume = "200 ± 0 L"\n'
 
 
