@@ -59,7 +59,7 @@ def test_every_page_says_how_many_there_are_and_until_when_it_holds() -> None:
         if name.endswith(".html"):
             assert "counter(page)" in page
             assert "counter(pages)" in page
-            assert re.search(r"@bottom-left \{ content: \"Does\\20 not\\20 hold", page), name
+            assert re.search(r"@bottom-left \{ content: \"Not\\20 after", page), name
 
 
 def test_cards_are_half_of_the_paper() -> None:

@@ -26,7 +26,7 @@ def triage_page(drawings: Drawings) -> Values:
     calls = [state for state in plan.moments if state.moment is Moment.CALL]
     judged = [speaker.judgements[path] for state in calls for path in shown_judgements(plan, state)]
     return {
-        "signs": [(speaker.word(row["sign"]), row["sign"] in seen) for row in tables.rows("signs")],
+        "signs": [(speaker.say(f"seen.{row['sign']}"), row["sign"] in seen) for row in tables.rows("signs")],
         "readings": [
             (speaker.word(name), known[name].figure if name in known else "", _taken(drawings, known, name))
             for name in _ASKED
