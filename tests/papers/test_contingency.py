@@ -31,5 +31,9 @@ def test_it_has_every_trouble_and_blank_numbers(name: str) -> None:
 
 def test_no_heater_sticks_where_there_is_none() -> None:
     made = demo_plan("orfe_in_a_heatwave", draws=64)
-    assert not any("heater" in one.amounts for one in made.actions)
-    assert "heater" not in text_of(papers(made)["contingency.html"])
+    without = tuple(one for one in made.actions if "heater" not in one.amounts)
+    figures = {path: one for path, one in made.figures.items() if "heater" not in path}
+    assert "The heater sticks on" in text_of(papers(made)["contingency.html"])
+    moments = tuple(one.model_copy(update={"actions": (), "because": ()}) for one in made.moments)
+    bare = made.model_copy(update={"actions": without, "figures": figures, "moments": moments, "days": ()})
+    assert "heater" not in text_of(papers(bare, moment="hospital")["contingency.html"])

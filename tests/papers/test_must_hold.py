@@ -59,10 +59,20 @@ def test_every_page_says_how_many_there_are_and_until_when_it_holds() -> None:
         if name.endswith(".html"):
             assert "counter(page)" in page
             assert "counter(pages)" in page
-            assert re.search(r"@bottom-left \{ content: \"Does\\20 not\\20 hold", page), name
+            assert re.search(r"@bottom-left \{ content: \"Not\\20 after", page), name
 
 
 def test_cards_are_half_of_the_paper() -> None:
     made_of_it = papers(demo_plan("heron_goldfish", draws=64), size="Letter")
     assert "size: 5.5in 8.5in" in made_of_it["transport.html"]
     assert "size: Letter" in made_of_it["owner.html"]
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_what_was_read_of_the_pond_stands_beside_the_telephone(name: str) -> None:
+    plan = demo_plan(name, draws=64)
+    lines = made(name)["triage.html"].splitlines()
+    read = {one.key for one in plan.written if one.section == "home_water"}
+    for quantity in {"temperature", "oxygen", "ph"} & read:
+        at = lines.index({"ph": "pH"}.get(quantity, quantity))
+        assert re.match(r"[\d.]+", lines[at + 1]), quantity

@@ -4,6 +4,7 @@ import re
 
 import pytest
 
+from tests.demos import demo_plan
 from tests.papers.example_plan import example_plan
 from waterplan.actions.record import Kind
 from waterplan.papers.whole_set import papers
@@ -22,7 +23,13 @@ MOST = {
     "tub-cards.html": 2 * TUBS,
     "dose-cards.html": 2 * DOSES,
     "van.html": 2,
-    "plan.html": 20,
+    "plan.html": 12,
+    "procedure-log.html": 4,
+    "drug-record.html": 1,
+    "handover.html": 1,
+    "triage.html": 1,
+    "transport.html": 1,
+    "index.html": 1,
 }
 
 
@@ -45,3 +52,7 @@ def made(request):
 @pytest.mark.parametrize("name", MOST)
 def test_a_paper_has_few_pages(browser, made, name):
     assert 1 <= pages_printed(browser, made[name]) <= MOST[name]
+
+
+def test_the_record_of_the_rich_case_has_twelve_pages_at_most(browser):
+    assert pages_printed(browser, papers(demo_plan("heron_goldfish", draws=64))["plan.html"]) <= 12

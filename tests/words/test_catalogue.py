@@ -121,6 +121,7 @@ def test_every_choice_of_the_record_has_a_phrase(prefix, choices):
         ("word", "ordinary_readings", "with"),
         ("quantity", "ordinary_readings", "quantity"),
         ("condition", "go_conditions", "condition"),
+        ("seen", "signs", "sign"),
     ],
 )
 def test_every_thing_of_the_tables_has_a_name(section, table, column):

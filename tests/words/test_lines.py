@@ -73,10 +73,11 @@ def test_an_action_begins_with_its_verb_and_ends_with_its_stop(speaker):
 
 
 def test_parts_are_told_with_the_whole(speaker):
-    said = action_line(speaker, ACTIONS["hospital/change/hospital-1"])
+    change = ACTIONS["hospital/change/hospital-1"].model_copy(update={"part_every_h": 0.5})
+    said = action_line(speaker, change)
     assert "225 L" in said
-    assert "2 parts: 115 + 110" in said
-    assert "the same every day" in said
+    # Half an hour lies between two parts of one change.
+    assert "each day; in 2 parts at 10:00, 10:30: 115 + 110" in said
     assert "450 g of salt" in said
 
 

@@ -4,7 +4,7 @@ from waterplan import tables
 from waterplan.actions.record import Action, Kind
 from waterplan.hazards.record import Verdict
 from waterplan.papers.drawings import Drawings
-from waterplan.papers.parts import Values, brief, home, latest
+from waterplan.papers.parts import Values, brief, home
 from waterplan.plan.record import Plan
 from waterplan.stay.record import Moment, Water, WaterKind
 from waterplan.words.terminal import shown_judgements
@@ -21,12 +21,13 @@ def triage_page(drawings: Drawings) -> Values:
     """For whoever answers: the questions, the signs, the readings that are known and those to ask for, what comes first."""
     speaker, plan = drawings.speaker, drawings.speaker.plan
     seen = " ".join(one.text for one in plan.written if one.section == "seen")
-    known = {name: one for water in ponds(plan) for name, one in latest(water).items() if one.taken or one.text}
+    states = [state for water in ponds(plan) for state in water.states if not state.hypothetical]
+    known = {name: one for state in states for name, one in state.quantities.items() if one.taken or one.text}
     pond = home(plan)
     calls = [state for state in plan.moments if state.moment is Moment.CALL]
     judged = [speaker.judgements[path] for state in calls for path in shown_judgements(plan, state)]
     return {
-        "signs": [(speaker.word(row["sign"]), row["sign"] in seen) for row in tables.rows("signs")],
+        "signs": [(speaker.say(f"seen.{row['sign']}"), row["sign"] in seen) for row in tables.rows("signs")],
         "readings": [
             (speaker.word(name), known[name].figure if name in known else "", _taken(drawings, known, name))
             for name in _ASKED
