@@ -1,12 +1,14 @@
 """How fast a volume is found: shapes over a million draws, a hand survey, a logger's survey."""
 
 import math
+import time
 import timeit
 import tracemalloc
 
 import numpy as np
 import pytest
 
+from tests.benchmarks.test_plan_speed import Seen
 from waterplan.spread import Draws
 from waterplan.vessel import shapes, solids
 from waterplan.vessel.outline import Outline
@@ -17,8 +19,9 @@ A, B = RNG.uniform(1.0, 9.0, 1_000_000), RNG.uniform(1.0, 9.0, 1_000_000)
 DEPTH = RNG.uniform(0.1, 1.0, 1_000_000)
 
 
-def best(call: object) -> float:
-    return min(timeit.repeat(call, number=1, repeat=7))  # type: ignore[arg-type]
+def best(call: object, rounds: int = 7) -> float:
+    """The least processor time of a call."""
+    return min(timeit.repeat(call, timer=time.process_time, number=1, repeat=rounds))  # type: ignore[arg-type]
 
 
 @pytest.mark.parametrize(
@@ -47,8 +50,12 @@ def best(call: object) -> float:
     ],
     ids=["rectangle", "circle", "prism", "soft bowl", "frustum"],
 )
-def test_a_shape_costs_at_most_three_times_its_formula(function: object, formula: object) -> None:
-    assert best(function) <= 3.0 * best(formula)
+def test_a_shape_costs_at_most_three_times_its_formula(
+    seen: Seen, request: pytest.FixtureRequest, function: object, formula: object
+) -> None:
+    both = [(best(function, 1), best(formula, 1)) for _ in range(15)]  # by turns, so that a busy machine slows both
+    ratio = min(ours for ours, _ in both) / min(theirs for _, theirs in both)
+    assert seen(f"{request.node.callspec.id}, 1,000,000 points", "its formula in numpy", 3.0, ratio) <= 3.0
 
 
 @pytest.mark.parametrize(("count", "seconds"), [(100, 0.3), (10_000, 8.0)])
