@@ -125,8 +125,8 @@ class Measured:
 class Draws:
     """A seeded Latin hypercube, one stratified column for each named input.
 
-    A column depends on the seed, the number of draws and its own name only: adding a vessel moves no other draw, and
-    two readings of one meter share an error by sharing a name.
+    A column depends on the seed, the number of draws and its own name only: adding a vessel moves no other draw. Two
+    readings of one meter share its calibration by the meter's name and keep a reading error each by their own.
     """
 
     count: int = DEFAULT_DRAWS
@@ -145,9 +145,24 @@ class Draws:
         inside = generator.uniform(size=self.count)
         return np.clip((strata + inside) / self.count, 1e-12, 1 - 1e-12)
 
-    def of(self, name: str, measured: Measured) -> FloatArray:
-        """The draws of a measured input, shape (count + 1,): the best value, then the draws."""
-        return np.concatenate([[measured.best], measured.at(self.probabilities(name))])
+    def sharing(self, name: str, common: str, share: float) -> FloatArray:
+        """Probabilities of which a share of the error's variance is that of another column; one in each stratum still.
+
+        The ranks of the sum of both are taken, so that what is shared changes nothing in the spread of one reading.
+        """
+        own = self.probabilities(name)
+        both = math.sqrt(share) * ndtri(self.probabilities(common)) + math.sqrt(1.0 - share) * ndtri(own)
+        strata = np.empty(self.count)
+        strata[np.argsort(both)] = np.arange(self.count)
+        return np.clip((strata + own * self.count % 1.0) / self.count, 1e-12, 1 - 1e-12)
+
+    def of(self, name: str, measured: Measured, *, common: str = "", share: float = 1.0) -> FloatArray:
+        """The draws of a measured input, shape (count + 1,): the best value, then the draws.
+
+        Of its error's variance `share` is that of the `common` column, where one is named.
+        """
+        drawn = self.sharing(name, common, share) if common else self.probabilities(name)
+        return np.concatenate([[measured.best], measured.at(drawn)])
 
 
 def band(values: Numbers) -> Band:

@@ -104,7 +104,7 @@ def _daily_means(kept: Need) -> dict[int, FloatArray]:
 
     def mean(day: int) -> FloatArray:
         first = found[day][0]
-        drawn = inputs.draws.of(first.meter or f"recheck/day-{day}", first.measured)
+        drawn = inputs.drawn(f"recheck/day-{day}", first.measured, meter=first.meter)
         return np.asarray(np.mean([one.measured.best for one in found[day]]) + drawn - drawn[0])
 
     return {day: mean(day) for day in sorted(found)}

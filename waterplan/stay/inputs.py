@@ -31,10 +31,17 @@ class Inputs:
         return self.draws.count + 1
 
     def of(self, path: str, measured: Measured, *, meter: str = "") -> FloatArray:
-        """A measured input under its path; what was read with one meter shares the meter's error."""
+        """A measured input under its path; what was read with one meter shares its calibration, not its reading error."""
         if path not in self.columns:
-            self.columns[path] = self.draws.of(meter or path, measured)
+            self.columns[path] = self.drawn(path, measured, meter=meter)
         return self.columns[path]
+
+    def drawn(self, name: str, measured: Measured, *, meter: str) -> FloatArray:
+        """The draws of what was read, which stand in no band under a path of their own."""
+        if not meter:
+            return self.draws.of(name, measured)
+        share = self.value(tables.row("plan_methods", method="calibration in a meter's error"))
+        return self.draws.of(name, measured, common=meter, share=share)
 
     def of_reading(self, path: str, reading: Reading) -> FloatArray:
         """A reading of the case."""

@@ -1,0 +1,111 @@
+"""What readings share of their errors and what they do not, and one equation's scatter for every fish."""
+
+import math
+
+import numpy as np
+import pytest
+
+from tests.case.test_values import TEMPERATURE
+from tests.demos import demo_plan
+from waterplan import tables
+from waterplan.case.values import Reading, parse_reading
+from waterplan.fish import species
+from waterplan.spread import Draws, Measured
+from waterplan.stay.fish import FishAtHand
+from waterplan.stay.inputs import Inputs
+from waterplan.stay.record import Origin
+from waterplan.stay.state import Known
+
+DRAWS = Draws(count=4096)
+
+
+def reading(text: str) -> Reading:
+    """A temperature as it is written in a case."""
+    found = parse_reading(text, TEMPERATURE)
+    assert found is not None
+    return found
+
+
+def test_one_meter_shares_its_calibration_and_not_its_reading_error() -> None:
+    """By hand: ± 0.2 °C is a standard deviation of 0.2 / 1.96 = 0.1020; 0.8 of its variance is the calibration, so that
+
+    two readings differ by 0.1020 x sqrt(2 x 0.2) = 0.0645, and not by nothing; each alone keeps its 0.1020.
+    """
+    inputs, one = Inputs(DRAWS), "°C, digital thermometer"
+    first, second = (inputs.of_reading(path, reading(f"{value} {one}")) for path, value in (("a", 17.5), ("b", 18)))
+    assert np.std(first[1:]) == pytest.approx(0.1020, rel=0.01)
+    assert np.std(second[1:]) == pytest.approx(0.1020, rel=0.01)
+    assert np.std(second[1:] - first[1:]) == pytest.approx(0.0645, rel=0.04)
+    assert np.corrcoef(first[1:], second[1:])[0, 1] == pytest.approx(0.8, abs=0.02)
+    assert "plan_methods/calibration in a meter's error" in inputs.rows
+
+
+def test_a_reading_under_one_path_is_one_reading() -> None:
+    inputs = Inputs(DRAWS)
+    assert inputs.of_reading("a", reading("18 °C, logger")) is inputs.of_reading("a", reading("18 °C, logger"))
+
+
+@pytest.mark.parametrize(
+    ("first", "second"),
+    [
+        ("17.5 °C, digital thermometer", "18 °C, logger"),
+        ("17.5 ± 0.2 °C", "18 ± 0.2 °C"),
+        ("17.5 ± 0.2 °C", "18 °C, digital thermometer"),
+    ],
+)
+def test_what_is_not_known_to_be_one_meter_shares_nothing(first: str, second: str) -> None:
+    """By hand: without anything in common the variances of the two add."""
+    inputs = Inputs(DRAWS)
+    a, b = (inputs.of_reading(path, reading(text)) for path, text in (("a", first), ("b", second)))
+    assert np.corrcoef(a[1:], b[1:])[0, 1] == pytest.approx(0.0, abs=0.05)
+    assert np.std(b[1:] - a[1:]) == pytest.approx(math.hypot(np.std(a[1:]), np.std(b[1:])), rel=0.05)
+
+
+def test_what_is_shared_leaves_one_draw_in_each_stratum() -> None:
+    found = DRAWS.sharing("a", "meter", 0.8)
+    assert sorted((found * DRAWS.count).astype(int)) == list(range(DRAWS.count))
+    assert np.corrcoef(found, DRAWS.probabilities("meter"))[0, 1] == pytest.approx(math.sqrt(0.8), abs=0.03)
+
+
+def goldfish(path: str, weight_kg: float) -> FishAtHand:
+    """A goldfish of a weight that is known exactly."""
+    known = Known(draws=DRAWS.of(f"{path}/weight", Measured.exact(weight_kg)), origin=Origin.MEASURED)
+    return FishAtHand(
+        id=path,
+        name="",
+        species=species.species("goldfish"),
+        count=1,
+        patient=True,
+        weight_kg=known,
+        length_cm=known,
+        fasted=True,
+    )
+
+
+def test_one_equations_scatter_is_one_column_for_every_fish() -> None:
+    """Two fish of one weight take the same in every draw, whatever the equation's scatter about them is."""
+    inputs = Inputs(DRAWS)
+    temp = np.full(inputs.size, 18.0)
+    one, other = (goldfish(path, 0.3).breathing(inputs, temp).uptake_mg_per_kg_h for path in ("fish-1", "fish-2"))
+    assert np.array_equal(one, other)
+    assert np.std(one[1:]) > 0.1 * one[0]
+
+
+@pytest.mark.parametrize("name", ["heron_goldfish", "hooked_tench"])
+def test_a_limit_with_a_spread_in_its_row_carries_it(name: str) -> None:
+    """The plan's record has the low and the high end of each limit's row beside it, as the table has them."""
+    made = demo_plan(name)
+    limits = {one.limit.row for one in made.judgements if one.limit is not None}
+    assert limits
+    with_a_spread = 0
+    for row in limits & made.rows.keys():
+        table = tables.by_id(row)
+        assert table is not None
+        low, high = made.rows[row].low, made.rows[row].high
+        assert (low is None) == math.isnan(table.low)
+        assert (high is None) == math.isnan(table.high)
+        if low is not None and high is not None:
+            assert (low, high) == (table.low, table.high)
+            with_a_spread += 1
+    assert limits <= made.rows.keys()
+    assert with_a_spread >= 3
