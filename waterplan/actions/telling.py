@@ -69,14 +69,15 @@ def ask(context: Context) -> Iterator[Proposal]:
         hazards = dict.fromkeys(one.hazard for one in still)
         kinds = dict.fromkeys(kind for one in hazards for kind in kinds_against(one) if kind not in _REFERRALS)
         if still:
+            larger = _larger(need, hazards)
+            several = larger and sum(one.count for one in need.fish) > 1
             yield need.proposal(
                 Kind.ASK,
                 who=Who.VET,
                 done=None,
                 answers=tuple(one.id for one in still),
-                amounts=_larger(need, hazards),
-                words={"hazards": ", ".join(hazards)}
-                | ({"several": "yes"} if sum(one.count for one in need.fish) > 1 else {}),
+                amounts=larger,
+                words={"hazards": ", ".join(hazards)} | ({"several": "yes"} if several else {}),
                 instead=tuple(Instead(kind=kind, because=_because(need, kind)) for kind in kinds),
             )
 
