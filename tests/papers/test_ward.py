@@ -34,7 +34,7 @@ def test_a_change_in_parts_has_the_hour_and_the_grams_of_each() -> None:
     for place, name in enumerate(("litres", "thiosulphate", "salt")):
         whole = made.figures[change.amounts[name]].act_on
         assert sum(float(row["cells"][place]) for row in rows) == pytest.approx(whole)
-    assert "once a day; in 2 parts at 10:00, 10:30: 135 + 135" in action_line(Speaker(made), change)
+    assert "each day; in 2 parts at 10:00, 10:30: 135 + 135" in action_line(Speaker(made), change)
     (first, last) = part_times(change)
     assert last - first == timedelta(minutes=30)
 

@@ -11,10 +11,10 @@ from waterplan.actions.bath_again import bath_again
 from waterplan.actions.needs import Need, aid_rows, needs, sign_of
 from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Action, Instead, Kind, Who
-from waterplan.actions.tank_size import EQUATIONS, litres_needed
 from waterplan.actions.tracer_salt import tracer_salt
 from waterplan.case.tank_choices import Happens
 from waterplan.hazards.record import Hazard, Verdict, Why
+from waterplan.hazards.tank_size import EQUATIONS, litres_needed
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, Moment, WaterKind
 
@@ -69,14 +69,15 @@ def ask(context: Context) -> Iterator[Proposal]:
         hazards = dict.fromkeys(one.hazard for one in still)
         kinds = dict.fromkeys(kind for one in hazards for kind in kinds_against(one) if kind not in _REFERRALS)
         if still:
+            larger = _larger(need, hazards)
+            several = larger and sum(one.count for one in need.fish) > 1
             yield need.proposal(
                 Kind.ASK,
                 who=Who.VET,
                 done=None,
                 answers=tuple(one.id for one in still),
-                amounts=_larger(need, hazards),
-                words={"hazards": ", ".join(hazards)}
-                | ({"several": "yes"} if sum(one.count for one in need.fish) > 1 else {}),
+                amounts=larger,
+                words={"hazards": ", ".join(hazards)} | ({"several": "yes"} if several else {}),
                 instead=tuple(Instead(kind=kind, because=_because(need, kind)) for kind in kinds),
             )
 
@@ -85,7 +86,9 @@ def _larger(need: Need, hazards: Iterable[Hazard]) -> dict[str, str]:
     """How large a tank would have to be for its fish, where it is smaller and what is wrong in it comes of that."""
     if need.kind is not WaterKind.HOSPITAL or _OF_ITS_SIZE.isdisjoint(hazards):
         return {}
-    litres = litres_needed(need)
+    filter_state = str(need.water.equipment.filter or "unseeded")
+    state, inputs = need.state, need.ground.inputs
+    litres = litres_needed(need.fish, inputs=inputs, temp_c=need.kept_c, ph=state[Q.PH], filter_state=filter_state)
     if litres is None or float(litres[0]) <= low(need.state[Q.VOLUME]) or not np.isfinite(litres).all():
         return {}
     return {"needed": need.put("tank-needed", litres, "L", act_end=ActEnd.HIGH, equations=EQUATIONS)}

@@ -8,7 +8,6 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.actions.record import Action
-from waterplan.actions.tank_size import of_its_size, of_its_water
 from waterplan.case.fishes import Patient
 from waterplan.case.part import Part, quantity_of
 from waterplan.case.values import BadValue, Reading, parse_reading
@@ -17,6 +16,7 @@ from waterplan.errors import CaseError, Mistake
 from waterplan.fish import size
 from waterplan.fish.species import Species, known_species, species
 from waterplan.hazards.limit_rows import oxygen_level
+from waterplan.hazards.tank_size import of_its_size, of_its_water
 from waterplan.plan.made import made_with, rows_and_sources
 from waterplan.plan.record import FirstPage, Plan
 from waterplan.published import FloatArray

@@ -1,18 +1,17 @@
 """How large a hospital tank would have to be for its fish: what each demand asks, and the largest of them."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 import numpy as np
 
 from waterplan import tables
-from waterplan.actions.needs import Need
 from waterplan.fish import excretion, uptake
 from waterplan.fish.species import Species
 from waterplan.hazards.limit_rows import nh3_limit, oxygen_level, water_limit
 from waterplan.published import FloatArray, Numbers
 from waterplan.stay.figures import Equation
+from waterplan.stay.fish import FishAtHand
 from waterplan.stay.inputs import Inputs
-from waterplan.stay.quantities import Q
 from waterplan.tank import hospital_size
 from waterplan.water import ammonia, oxygen
 
@@ -28,16 +27,18 @@ EQUATIONS: tuple[Equation, ...] = (
 )
 
 
-def litres_needed(need: Need) -> FloatArray | None:
+def litres_needed(
+    fish: Iterable[FishAtHand], *, inputs: Inputs, temp_c: FloatArray, ph: FloatArray, filter_state: str
+) -> FloatArray | None:
     """The litres that would do for the fish of a tank as it is kept; None where their size is not known.
 
     What fish take and give off adds up over them; the longest is to have room to turn.
     """
-    equipment, several, longest = str(need.water.equipment.filter or "unseeded"), [], []
-    for one in need.fish:
-        weight, here = one.weight_kg.draws, (need.kept_c, need.state[Q.PH], equipment)
-        asked = [*of_its_size(one.length_cm.draws, weight, equipment)]
-        asked += of_its_water(need.ground.inputs, one.species, weight, *here)
+    several, longest = [], []
+    for one in fish:
+        weight = one.weight_kg.draws
+        asked = [*of_its_size(one.length_cm.draws, weight, filter_state)]
+        asked += of_its_water(inputs, one.species, weight, temp_c, ph, filter_state)
         of_one = {name: litres for name, _, litres in asked}
         longest.append(of_one.pop("turning room"))
         several.append({name: litres * one.count for name, litres in of_one.items()})
