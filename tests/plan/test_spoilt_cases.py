@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.case.small import SMALL, assert_plain
+from tests.plan.generated_cases import cases, generated
 from tests.plan.spoilt_cases import ROUGH, as_bytes, odd, spoilt, spoilt_log
 from waterplan.case.log import read_log
 from waterplan.case.reading import read_case
@@ -31,7 +32,7 @@ def told_well(error: CaseError) -> None:
 
 def read_one_way(rng: random.Random, folder: Path) -> None:
     """A spoilt case as tables, as the bytes of a file, or with a spoilt log."""
-    case = spoilt(rng, ways=ROUGH)
+    case = spoilt(rng, generated(rng), ways=ROUGH)
     path = folder / "pond.toml"
     path.write_bytes(as_bytes(rng, case))
     log = spoilt_log(rng, case)
@@ -79,6 +80,6 @@ def test_what_broke_among_the_spoilt_cases_is_planned() -> None:
 
 
 def test_an_odd_case_is_one_that_can_be_read() -> None:
-    for number in range(20):
-        case = odd(number, 1)
-        case.readings(case.case())
+    for case in cases(20, 1):
+        made = odd(case, 1)
+        made.readings(made.case())
