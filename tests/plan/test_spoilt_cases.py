@@ -65,12 +65,16 @@ def test_many_spoilt_cases_are_read_or_told_in_words(tmp_path_factory: pytest.Te
 
 
 def test_what_broke_among_the_spoilt_cases_is_planned() -> None:
-    """A tub for induction and no patient; a pond of others on the day of an operation; a tub filled from a hot source."""
+    """A tub for induction and no patient; a pond of others on the day of an operation; a tub filled from a hot source;
+    meals and handling in a tank where nobody is."""
     tub = '[[vessels]]\nname = "a"\nuse = "{}"\nvolume = "20 L"\n'
     pond = '[home_pond]\nvolume = "8000 L"\n[[other_fish]]\nspecies = "tench"\nweight = "0.4 kg"\ncount = 2\n'
     meant = "[intended]\noperation_at = 2026-05-14T10:00:00\n"
     hot = '[patient]\nspecies = "koi"\nweight = "1 kg"\n[mains_water]\nkind = "hot tap"\n'
+    fed = 'feed = "1 %/day"\n[[events]]\nat = 2026-05-14T12:00:00\nwhat = "fish handled"\n'
+    fed += '[[events]]\nat = 2026-05-14T13:00:00\nwhat = "meal"\nweight = "5 g"\n'
     for text in (
+        pond + tub.format("hospital") + meant + fed,
         pond + tub.format("irrigation"),
         pond + meant,
         hot + tub.format("revival") + 'filled_with = "mains water"\n',
