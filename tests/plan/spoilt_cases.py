@@ -10,7 +10,7 @@ from typing import Any
 
 import tomli_w
 
-from tests.plan.generated_cases import Document, Generated, generated
+from tests.plan.generated_cases import Document, Generated
 from waterplan.case import fields
 from waterplan.case.reading import SECTIONS
 from waterplan.errors import CaseError
@@ -281,25 +281,24 @@ def _very_many(rng: random.Random, document: Document) -> None:
 ROUGH = (*MILD, _leaf, _leaf, _leaf, _leaf, _section_of_another_kind, _key_of_another_kind, _very_many)
 
 
-def spoilt(rng: random.Random, *, number: int | None = None, ways: Sequence[Callable[..., None]] = MILD) -> Generated:
-    """A generated case with one to four things done to it, and to its log."""
-    case = generated(rng, number=number)
+def spoilt(rng: random.Random, case: Generated, *, ways: Sequence[Callable[..., None]] = MILD) -> Generated:
+    """A case with one to four things done to it."""
     document = copy.deepcopy(case.document)
     for _ in range(_one(rng, (1, 1, 2, 3, 4))):
         _one(rng, ways)(rng, document)
     return dataclasses.replace(case, document=document)
 
 
-def odd(number: int, seed: int) -> Generated:
-    """A spoilt case that can be read: what is wrong in it is taken back where it cannot."""
+def odd(case: Generated, seed: int) -> Generated:
+    """A generated case spoilt, and yet one that can be read; as it was, where no way is found."""
     for attempt in range(8):
-        case = spoilt(random.Random(f"{seed}/{number}/{attempt}"), number=number)
+        made = spoilt(random.Random(f"{seed}/{case.number}/{attempt}"), case)
         try:
-            case.readings(case.case())
+            made.readings(made.case())
         except CaseError:
             continue
-        return case
-    return generated(random.Random(f"{seed}/{number}"), number=number)
+        return made
+    return case
 
 
 # -- as the bytes of a file -------------------------------------------------------------------------------------------

@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.case.small import SMALL, assert_plain
+from tests.plan.generated_cases import cases, generated
 from tests.plan.spoilt_cases import ROUGH, as_bytes, odd, spoilt, spoilt_log
 from waterplan.case.log import read_log
 from waterplan.case.reading import read_case
@@ -31,7 +32,7 @@ def told_well(error: CaseError) -> None:
 
 def read_one_way(rng: random.Random, folder: Path) -> None:
     """A spoilt case as tables, as the bytes of a file, or with a spoilt log."""
-    case = spoilt(rng, ways=ROUGH)
+    case = spoilt(rng, generated(rng), ways=ROUGH)
     path = folder / "pond.toml"
     path.write_bytes(as_bytes(rng, case))
     log = spoilt_log(rng, case)
@@ -64,12 +65,16 @@ def test_many_spoilt_cases_are_read_or_told_in_words(tmp_path_factory: pytest.Te
 
 
 def test_what_broke_among_the_spoilt_cases_is_planned() -> None:
-    """A tub for induction and no patient; a pond of others on the day of an operation; a tub filled from a hot source."""
+    """A tub for induction and no patient; a pond of others on the day of an operation; a tub filled from a hot source;
+    meals and handling in a tank where nobody is."""
     tub = '[[vessels]]\nname = "a"\nuse = "{}"\nvolume = "20 L"\n'
     pond = '[home_pond]\nvolume = "8000 L"\n[[other_fish]]\nspecies = "tench"\nweight = "0.4 kg"\ncount = 2\n'
     meant = "[intended]\noperation_at = 2026-05-14T10:00:00\n"
     hot = '[patient]\nspecies = "koi"\nweight = "1 kg"\n[mains_water]\nkind = "hot tap"\n'
+    fed = 'feed = "1 %/day"\n[[events]]\nat = 2026-05-14T12:00:00\nwhat = "fish handled"\n'
+    fed += '[[events]]\nat = 2026-05-14T13:00:00\nwhat = "meal"\nweight = "5 g"\n'
     for text in (
+        pond + tub.format("hospital") + meant + fed,
         pond + tub.format("irrigation"),
         pond + meant,
         hot + tub.format("revival") + 'filled_with = "mains water"\n',
@@ -79,6 +84,6 @@ def test_what_broke_among_the_spoilt_cases_is_planned() -> None:
 
 
 def test_an_odd_case_is_one_that_can_be_read() -> None:
-    for number in range(20):
-        case = odd(number, 1)
-        case.readings(case.case())
+    for case in cases(20, 1):
+        made = odd(case, 1)
+        made.readings(made.case())

@@ -33,6 +33,7 @@ from waterplan.tank.events import BicarbonateDose, Dissolved, Event, IceIn, Salt
 from waterplan.tank.fish_events import Fed, FilterDamaged, FishOut, Handled, PairedTest
 
 _G_PER_KG, _PER_CENT = 1000.0, 100.0
+_TO_FISH = frozenset({Happens.MEAL, Happens.HANDLED})  # what can happen to nobody in an empty tank
 _MEAL_HOURS = (9.0, 18.0, 13.5, 21.0)
 
 
@@ -103,7 +104,7 @@ def _changes(water: WaterStay, stretch: Stretch, effect: effects.Changed, at_h: 
 def meals(water: WaterStay, stretch: Stretch, until_h: float) -> Iterator[Event]:
     """The meals that the case intends, at ordinary hours of the clock, each fish by its own weight."""
     percent = ration_percent(water.ground)
-    if percent is None:
+    if percent is None or not stretch.present:
         return
     stops = [one.at_h for one in water.effects if isinstance(one, effects.NotFed)]
     stopped = min((stretch.start_h if at is None else at for at in stops), default=np.inf)
@@ -160,6 +161,8 @@ def first_change_h(water: WaterStay, stretch: Stretch) -> float:
 def _of_case(water: WaterStay, stretch: Stretch, until_h: float) -> Iterator[Event]:
     """The events of the case in this water; what is past lies before the stretch and is in its readings."""
     for at_h, event in water.ground.events_in(water.place.id):
+        if event.what in _TO_FISH and not stretch.present:
+            continue
         if event.what in _MAKERS and 0.0 <= at_h - stretch.start_h <= until_h:
             try:
                 made = _MAKERS[event.what](water, event, at_h - stretch.start_h)
