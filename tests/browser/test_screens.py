@@ -36,7 +36,8 @@ def test_the_seven_moments_are_reached_by_their_names(planned, width):
     one = planned(width)
     for moment in MOMENTS:
         one.turn_to(moment)
-        one.page.get_by_role("heading", name="What to do", exact=True).wait_for()
+        first = "Target values" if moment in {"Revival", "Hospital"} else "What to do"
+        one.page.get_by_role("heading", name=first, exact=True).wait_for()
         assert one.overflow_px() == 0
 
 
@@ -44,6 +45,7 @@ def test_the_seven_moments_are_reached_by_their_names(planned, width):
 def test_a_judgement_opens_to_what_it_is_based_on_and_a_course_fits_the_page(planned, width):
     one = planned(width)
     one.turn_to("Hospital")
+    one.page.get_by_text("How each water of this moment is judged").click()
     basis = (
         one.page.locator("details:not(:has(details))", has_text="What this is based on").locator("visible=true").first
     )
@@ -129,7 +131,7 @@ def test_an_edit_makes_every_page_old_and_a_mistake_opens_its_field_and_goes_wit
     assert abs(beside["x"] - field["x"]) < 60
     one.type_into("Length of the fish", "33 cm")
     told.wait_for(state="detached")
-    one.turn_to("Hospital")
+    one.turn_to("Prepare")
     one.page.get_by_role("heading", name="What to do", exact=True).wait_for()
 
 
