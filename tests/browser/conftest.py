@@ -65,6 +65,7 @@ class Visit:
     def __init__(self, page, address):
         self.page, self.address = page, address
         self.expect = pytest.importorskip("playwright.sync_api").expect
+        self.expect.set_options(timeout=60_000)
         self.asked_for, self.complaints = [], []
         page.on("request", lambda request: self.asked_for.append(request.url))
         page.on("websocket", lambda socket: self.asked_for.append(socket.url))

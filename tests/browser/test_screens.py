@@ -38,7 +38,8 @@ def test_the_seven_moments_are_reached_by_their_names(planned, width):
     one = planned(width)
     for moment in MOMENTS:
         one.turn_to(moment)
-        one.page.get_by_role("heading", name="What to do", exact=True).wait_for()
+        first = "Target values" if moment in {"Revival", "Hospital"} else "What to do"
+        one.page.get_by_role("heading", name=first, exact=True).wait_for()
         assert one.overflow_px() == 0
 
 
@@ -46,6 +47,7 @@ def test_the_seven_moments_are_reached_by_their_names(planned, width):
 def test_a_judgement_opens_to_what_it_is_based_on_and_a_course_fits_the_page(planned, width):
     one = planned(width)
     one.turn_to("Hospital")
+    one.page.get_by_text("How each water of this moment is judged").click()
     basis = (
         one.page.locator("details:not(:has(details))", has_text="What this is based on").locator("visible=true").first
     )
@@ -135,7 +137,7 @@ def test_an_edit_makes_every_page_old_and_a_mistake_opens_its_field_and_goes_wit
     assert abs(beside["x"] - field["x"]) < 60
     one.type_into("Length of the fish", "33 cm")
     told.wait_for(state="detached")
-    one.turn_to("Hospital")
+    one.turn_to("Prepare")
     one.page.get_by_role("heading", name="What to do", exact=True).wait_for()
 
 
@@ -149,11 +151,26 @@ def test_a_draft_survives_reload_second_tab_and_back(visit):
     one.expect(one.field("Length of the fish")).to_have_value("31")
     other = one.page.context.new_page()
     other.goto(one.page.url)
-    one.expect(other.get_by_role("textbox", name="Length of the fish", exact=True).first).to_have_value(
-        "31", timeout=30_000
-    )
+    one.expect(other.get_by_role("textbox", name="Length of the fish", exact=True).first).to_have_value("31")
     stranger = visit().go("case", "The case")
     one.expect(stranger.field("Length of the fish")).to_have_value("")
+
+
+@pytest.mark.parametrize("width", [DESK, 768, PHONE])
+def test_from_an_empty_case_a_koi_gets_its_tank(visit, width):
+    one = visit(width).go("hospital", "Hospital")
+    one.page.get_by_role("combobox", name="Species").click()
+    one.page.get_by_role("option", name="koi", exact=True).click()
+    one.type_into("Weight of the fish", "2.4 kg")
+    one.type_into("Temperature", "18 °C")
+    one.page.get_by_role("button", name="Lay out the tank").click()
+    one.page.get_by_role("heading", name="Target values").wait_for(timeout=120_000)
+    one.settle()
+    drawn = one.page.locator("img.drawn")
+    assert drawn.count() == 2
+    within(drawn.first.bounding_box(), width)
+    assert "room" in drawn.first.get_attribute("alt")
+    assert one.overflow_px() == 0
 
 
 def test_another_page_and_back_loses_nothing(visit):

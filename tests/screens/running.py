@@ -83,7 +83,9 @@ def fill(test, given, prefix=""):
 def texts(test):
     """All that the page says in words and in HTML."""
     said = [
-        str(one.value) for kind in ("markdown", "error", "warning", "info", "caption") for one in getattr(test, kind)
+        str(one.value)
+        for kind in ("markdown", "error", "warning", "info", "success", "caption")
+        for one in getattr(test, kind)
     ]
     said += [element.proto.body for element in test.get("html") if not element.proto.body.startswith("<style")]
     return unescape("\n".join(said)).replace("\\", "")
