@@ -28,7 +28,7 @@ STOPS: Mapping[str, tuple[str, str]] = {
     "power": ("power fails", "power returns"),
     "pump": ("air stops", "air returns"),
 }
-# What is told of a tank, in this order.
+# What a tank answers with, in this order.
 _TOLD = (
     "oxygen/lowest",
     "oxygen/until-alarm/power off",

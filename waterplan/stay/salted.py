@@ -51,7 +51,7 @@ def zeolite_in(ground: Ground, place: Place) -> list[bool]:
 
 
 def unseen_level_g_per_l(ground: Ground, place: Place) -> float | None:
-    """The salt that an earlier plan may have brought a tank to: a part was due, and nobody told of it or read it since.
+    """The salt that an earlier plan may have brought a tank to: a part was due, and nobody said so or read it since.
 
     None where none was due, where it was read since, or where what went in is told in grams: then that is counted.
     """
