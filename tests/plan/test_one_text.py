@@ -17,7 +17,7 @@ from waterplan.plan.record import Plan
 DEMOS = tuple(sorted(path.stem for path in tables.shipped("demo_ponds").glob("*.toml")))
 # Papers that tell somebody what to do; the others keep a record of what was worked out.
 RECORDS = frozenset({"plan.html", "volume.html"})
-CASES, SEED = 12, 30
+CASES, SEED = 5, 30
 
 
 def unmarked(papers: Mapping[str, str]) -> Complaints:
