@@ -14,7 +14,7 @@ from waterplan.actions.heat.temperature import cool, warm
 from waterplan.actions.makers import MAKERS, order
 from waterplan.actions.proposing import Context
 from waterplan.actions.record import Kind
-from waterplan.actions.salt import salt
+from waterplan.actions.salts.salt import salt
 from waterplan.actions.telling import ask, kinds_against, people
 from waterplan.actions.treating import chemistry, degas, neutralise
 from waterplan.case import read_case

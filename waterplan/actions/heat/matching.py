@@ -12,9 +12,9 @@ from waterplan.actions.heat.rungs import NEAR_C, rungs
 from waterplan.actions.needs import Need, need_of, needs
 from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Kind
-from waterplan.hazards.levels import stands, way_of
+from waterplan.hazards.levels import stands
 from waterplan.hazards.record import Hazard, Judgement
-from waterplan.hazards.subject import Subject
+from waterplan.hazards.subject import Subject, way_of
 from waterplan.published import FloatArray
 from waterplan.stay.effects import BroughtTo
 from waterplan.stay.ground import WaterStay
