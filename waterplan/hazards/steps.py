@@ -45,7 +45,11 @@ def ph_change(subject: Subject) -> Iterator[Assessed]:
         stays = _stays(subject, Q.PH, limit)
         yield from [] if stays is None else [stays]
         return
-    yield _ph_step(subject, way, limit=limit, harm=harm)
+    made = _ph_step(subject, way, limit=limit, harm=harm)
+    at, rises = subject.water.as_found.known[Q.PH].taken, subject.state.has(Q.PH_RISE)
+    if subject.kind is WaterKind.HOME and rises and at is not None:
+        made = replace(made, why=(*made.why, Why(code="ph-of-the-hour-read", words={"ph_at": at.isoformat()})))
+    yield made
     home = next((one for one in ways_of(subject) if one.kind is WaterKind.HOME), way)
     if subject.kind is WaterKind.REVIVAL and home.water is not way.water:
         # A jump is judged where it is made: here only how far it has been carried.
