@@ -315,7 +315,7 @@ def test_a_source_that_nobody_read_is_to_be_read_and_is_not_called_worse() -> No
 
 def test_tubs_are_matched_in_the_order_in_which_the_fish_goes_through_them() -> None:
     text = EXACT.replace('name = "grey tub"', 'name = "grey tub"\ntemperature = "15 ± 0 °C"')
-    text = text.replace('name = "long tank"', 'name = "long tank"\ntemperature = "22 ± 0 °C"')
+    text = text.replace('name = "long tank"', 'name = "long tank"\ntemperature = "21 ± 0 °C"')
     ground = ground_of(text)
     calls = [judged(ground, one, Hazard.TEMPERATURE_STEP, limit=2.0) for one in ("revival-1", "hospital-1")]
     context = context_of(ground, *calls)
@@ -392,11 +392,11 @@ def test_ice_is_for_the_low_end_and_no_faster_than_a_degree_an_hour() -> None:
 
 
 def test_a_tank_that_is_hotter_than_the_pond_is_matched_and_not_iced_for_itself() -> None:
-    """The fish comes out of 18 °C: the tank of 30 °C is brought to 18, not to the 28 that the fish bears."""
-    text = EXACT.replace('name = "long tank"', 'name = "long tank"\ntemperature = "30 ± 0 °C"')
+    """The fish comes out of 18 °C: the tank of 21 °C is brought to 18, not to the 20 that it is given."""
+    text = EXACT.replace('name = "long tank"', 'name = "long tank"\ntemperature = "21 ± 0 °C"')
     ground = ground_of(text)
     calls = (
-        judged(ground, "hospital-1", Hazard.TEMPERATURE, limit=10.0, upper=28.0, side=Side.BETWEEN),
+        judged(ground, "hospital-1", Hazard.TEMPERATURE, limit=10.0, upper=20.0, side=Side.BETWEEN),
         judged(ground, "hospital-1", Hazard.TEMPERATURE_STEP, limit=2.0),
     )
     context = context_of(ground, *calls)

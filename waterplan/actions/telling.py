@@ -98,9 +98,9 @@ def _larger(need: Need, hazards: Iterable[Hazard]) -> dict[str, str]:
 
 
 @cache
-def kinds_against(hazard: Hazard) -> tuple[Kind, ...]:
-    """The kinds of action that may answer a hazard, in their order, from the table `hazards`."""
-    rows = [row for row in tables.table("hazards") if row["hazard"] == hazard]
+def kinds_against(hazard: Hazard, water: WaterKind | None = None) -> tuple[Kind, ...]:
+    """The kinds of action that may answer a hazard, in their order, from the table `hazards`; of one kind of water or of all."""
+    rows = [row for row in tables.table("hazards") if row["hazard"] == hazard and water in (None, row["water"])]
     named = {name.strip() for row in rows for name in row["answers"].split(";")}
     return tuple(kind for kind in Kind if kind.value in named)
 

@@ -190,6 +190,8 @@ def _against_nitrite(need: Need) -> Iterator[Proposal]:
     more = np.asarray(salt_for_chloride_mg_per_l(missing)) / _MG_PER_G - high(comes)
     if high(more) <= 0.0:
         return
+    if not need.urgent and high(more) < tables.row("action_rules", rule="salt least").value:
+        return
     grams = np.maximum(more * litres, 0.0)
     total = up(max(high(more) * high(litres), high(grams)), "g")
     reached = np.maximum(state[Q.SALT], 0.0) + comes + total / litres
