@@ -70,7 +70,8 @@ def ask(context: Context) -> Iterator[Proposal]:
         # What is done at once answers them; they stand until they are looked into.
         still = [one for one in need.judged if one.verdict is Verdict.ACT_NOW and one.hazard not in _SUSPICIONS]
         hazards = dict.fromkeys(one.hazard for one in still)
-        kinds = dict.fromkeys(kind for one in hazards for kind in kinds_against(one) if kind not in _REFERRALS)
+        ways = (kind for one in hazards for kind in kinds_against(one, need.kind))
+        kinds = dict.fromkeys(kind for kind in ways if kind not in _REFERRALS)
         if still and not need.past:
             larger = _larger(need, hazards)
             several = larger and sum(one.count for one in need.fish) > 1
