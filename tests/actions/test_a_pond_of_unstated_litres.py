@@ -5,7 +5,7 @@ import pytest
 from tests.actions.doses.dosed import codes, one
 from tests.actions.made import EXACT, act_on, context_of, ground_of, judged, only
 from waterplan.actions.record import Kind
-from waterplan.actions.salt import salt
+from waterplan.actions.salts.salt import salt
 from waterplan.actions.treating import chemistry
 from waterplan.case import read_case
 from waterplan.hazards.record import Hazard, Side, Verdict

@@ -103,7 +103,29 @@ def test_a_fish_that_no_bag_carries_is_refused_or_has_a_shorter_way() -> None:
     assert "no-bag-will-do" in {why.code for why in (*one.costs, *one.refused_because)}
 
 
-@pytest.mark.parametrize("worse", [{"kg": 3.0}, {"litres": 7.0}])
+def test_a_fish_beyond_what_farms_load_has_no_bag_however_short_the_way() -> None:
+    """By hand: farms load 0.9 lb/US gal at least, 108 kg/m³: 2.16 kg in the largest bag of 20 L. A koi of 2.5 kg wants
+    2.5 / 0.05 = 50 L in a box with air; no minutes are named in which it might go all the same."""
+    found = plan_of(kg=2.5, hours=1.0)
+    one = packed(found)
+    assert [why.code for why in one.refused_because] == ["no-bag-will-do"]
+    assert best(found, one.refused_because[0].figures["wanted"]) == pytest.approx(50.0)
+    assert next(why.code for way in one.instead for why in way.because) == "or-a-box-with-air"
+
+
+def test_fish_too_heavy_together_have_as_many_bags_as_they_take() -> None:
+    """By hand: a bag of 20 L carries 20 x 0.05 = 1 kg: two of 0.4 kg, and the patient of 0.9 alone. Six of them take three,
+    with the patient's four."""
+    text = CASE.format(kg=0.9, cm=38.6, ph=7.4, litres=15.0, hours=1.0)
+    shoal = '[[patients]]\nspecies = "koi"\ncount = 6\nweight = "0.4 ± 0 kg"\nlength = "29.5 ± 0 cm"\n'
+    text = text.replace("[patient]", "[[patients]]").replace("[home_pond]", f"{shoal}[home_pond]")
+    found = plan(read_case(text), draws=64)
+    (why,) = (why for way in packed(found).instead for why in way.because if why.code == "several-bags")
+    assert best(found, why.figures["bags"]) == 4.0
+    assert best(found, why.figures["litres"]) == 20.0
+
+
+@pytest.mark.parametrize("worse", [{"kg": 2.1}, {"litres": 7.0}])
 def test_more_fish_or_less_water_makes_the_way_no_longer(worse: dict[str, float]) -> None:
     """The clock of carbon dioxide: 40 mg/L to 80 mg/L is what fish stand on the way, and a heavier fish is there sooner."""
     assert acted(plan_of(hours=9.0, **worse), "hours") < acted(plan_of(hours=9.0), "hours")

@@ -176,3 +176,14 @@ def test_bleach_is_not_counted_on_top_of_a_reading_that_saw_it() -> None:
     judged = next(one for one in found.judgements if one.id == "home-pond/chlorine")
     assert judged.figure is not None
     assert found.figures[judged.figure].best == pytest.approx(0.4)
+
+
+def test_what_went_in_at_an_hour_that_nobody_stated_went_in_all_the_same() -> None:
+    """It is not ordered, and not refused as if it were still to come, whether the plan has a time or not."""
+    text = (
+        CASE.replace("at = 2026-05-14T08:30:00\n", "")
+        + 'substance = "potassium permanganate"\nuse = "bath"\nwent_in = "12 g"\n[intended]\noperation_at = 2026-05-14T12:00:00\n'
+    )
+    for as_of in (None, NOW):
+        found = plan(read_case(text), draws=64, as_of=as_of)
+        assert [one.id for one in found.actions if one.kind is Kind.DOSE and one.done is None] == []

@@ -9,10 +9,10 @@ from waterplan import tables
 from waterplan.actions.needs import Need, need_of
 from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Instead, Kind
-from waterplan.actions.unsalting import salt_must_stay
-from waterplan.hazards.levels import stands_for, state_of, way_of
+from waterplan.actions.salts.unsalting import salt_must_stay
+from waterplan.hazards.levels import stands_for, state_of
 from waterplan.hazards.record import Why
-from waterplan.hazards.subject import Subject
+from waterplan.hazards.subject import Subject, way_of
 from waterplan.published import FloatArray
 from waterplan.stay.quantities import UNITS, Q
 from waterplan.stay.record import ActEnd, Moment, WaterKind

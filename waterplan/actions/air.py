@@ -13,10 +13,9 @@ from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Instead, Kind
 from waterplan.hazards.conflict import blooms
 from waterplan.hazards.gas_pressure import KPA_PER_MMHG
-from waterplan.hazards.levels import way_of
 from waterplan.hazards.limit_rows import nh3_limit, oxygen_level, water_limit
 from waterplan.hazards.record import Hazard, Why
-from waterplan.hazards.subject import Subject
+from waterplan.hazards.subject import Subject, way_of
 from waterplan.published import FloatArray
 from waterplan.stay.course import Scenario
 from waterplan.stay.effects import Aired, AirIsOn, Effect, Oxygenated

@@ -11,7 +11,9 @@ from waterplan.actions.amounts import all_in_parts, down, high, low, rule, up
 from waterplan.actions.needs import Need, aid_rows, need_of, needs, sign_of
 from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Instead, Kind
-from waterplan.actions.salt import intended_salt_g_per_l, salt_ladder
+from waterplan.actions.salts.matched import changed_like
+from waterplan.actions.salts.salt import intended_salt_g_per_l, salt_ladder
+from waterplan.actions.salts.unsalting import Unsalting, salt_must_stay, unsalting
 from waterplan.actions.source import (
     DILUTED,
     NewWater,
@@ -22,7 +24,6 @@ from waterplan.actions.source import (
     source_of,
 )
 from waterplan.actions.treating import NEUTRALISER
-from waterplan.actions.unsalting import Unsalting, salt_must_stay, unsalting
 from waterplan.hazards.limit_rows import nh3_limit, water_limit
 from waterplan.hazards.record import Hazard, Verdict, Why
 from waterplan.published import FloatArray
@@ -50,6 +51,13 @@ _FED_AND_MORE, _OXYGEN_LIFT_MG_PER_L = 2.5, 25.0
 
 
 def change(context: Context) -> Iterator[Proposal]:
+    """What is over its limit or will be; beside it, a tub that is to be like the water that its fish come out of."""
+    made = tuple(_against(context))
+    yield from made
+    yield from changed_like(context, but_for={one.action.water for one in made})
+
+
+def _against(context: Context) -> Iterator[Proposal]:
     """A first change where something is over its limit already, and the daily one of a tank to the end of its stay."""
     for need in needs(context, *DILUTED, Hazard.SUBSTANCE, kind=Kind.CHANGE):
         if need.kind in (WaterKind.BAG, WaterKind.BOX):

@@ -19,7 +19,7 @@ from waterplan.actions.packing import pack
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.recheck import wait
 from waterplan.actions.record import Kind
-from waterplan.actions.salt import salt
+from waterplan.actions.salts.salt import salt
 from waterplan.actions.telling import ask, measure, people
 from waterplan.actions.treating import chemistry, degas, neutralise
 

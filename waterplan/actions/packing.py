@@ -38,10 +38,11 @@ def _packed(need: Need) -> Proposal:
     others = codes("fewer-fish-in-the-bag", "or-a-box-with-air", "lift-the-fish-out-of-the-bag")
     found = next((one for one in _tries(need) if _holds(need, one)), None)
     hours = _hours(need)
+    by_weight = high(need.ground.together_kg(need.stretch)) > _largest() * _loading().high / _L_PER_M3
     amounts = {} if hours is None else {"hours": hours}
-    if found is None and hours is None:
-        instead = Instead(kind=Kind.PACK, because=others)
-        return need.proposal(Kind.PACK, refused_because=(_too_small(need),), instead=(instead,))
+    if by_weight or (found is None and hours is None):
+        ways = (Instead(kind=Kind.PACK, because=(*_several(need), *others[1:])),)
+        return need.proposal(Kind.PACK, refused_because=(_too_small(need),), instead=ways)
     if found is None:
         return need.proposal(Kind.PACK, amounts=amounts, costs=(_too_small(need),), cautions=others)
     for name, value in (("litres", found.litres), ("gas", found.gas_l)):
@@ -50,9 +51,30 @@ def _packed(need: Need) -> Proposal:
     return need.proposal(Kind.PACK, amounts=amounts, cautions=others, effects=[found])
 
 
+def _largest() -> float:
+    """Litres of water in the largest bag."""
+    return tables.row("defensible_ranges", kind="bag", quantity=Q.VOLUME.value).high
+
+
+def _loading() -> tables.Row:
+    """What a bag carries of a patient by weight; at its high end what farms load at least, beyond which none is packed."""
+    return tables.row("bag_loading", stage="patient")
+
+
+def _several(need: Need) -> Iterator[Why]:
+    """More bags, of as many whole fish as each carries; none where one fish is too heavy for any bag."""
+    carries = _largest() * _loading().value / _L_PER_M3
+    in_each = [(one.count, np.floor(carries / high(one.weight_kg.draws))) for one in need.fish]
+    if in_each and min(most for _, most in in_each) >= 1.0:
+        count = sum(np.ceil(fish / most) for fish, most in in_each)
+        bags = need.put("pack/bags", float(count), "pieces", act_end=ActEnd.HIGH, rows=(_loading().id,))
+        litres = need.put("pack/bag", _largest(), "L")
+        yield Why(code="several-bags", figures={"bags": bags, "litres": litres})
+
+
 def _too_small(need: Need) -> Why:
     """The water that the fish would want by their weight, which no bag holds."""
-    row = tables.row("bag_loading", stage="patient")
+    row = _loading()
     litres = need.ground.together_kg(need.stretch) * _L_PER_M3 / row.value
     wanted = need.put("pack/wanted", litres, "L", act_end=ActEnd.HIGH, rows=(row.id,))
     return Why(code="no-bag-will-do", figures={"wanted": wanted})
@@ -60,7 +82,7 @@ def _too_small(need: Need) -> Why:
 
 def _tries(need: Need) -> Iterator[Repacked]:
     """More oxygen over the water that is in it, up to the usual share; more water, to the most that a bag holds; and both."""
-    most, now = tables.row("defensible_ranges", kind="bag", quantity=Q.VOLUME.value).high, need.state[Q.VOLUME]
+    most, now = _largest(), need.state[Q.VOLUME]
     share = tables.row("defaults", what="bag oxygen").value
     usual, short = share / (1.0 - share), bool(need.calls(Hazard.OXYGEN))
     more = [float(one) for one in np.arange(np.floor(up(high(now), "L")) + 1.0, most + 1e-9)]
@@ -83,7 +105,7 @@ def _holds(need: Need, packed: Repacked) -> bool:
         bag = replace(bag, gas_l=np.full(need.ground.inputs.size, packed.gas_l))
     held = bag_after(bag, need.stretch.until_h - need.stretch.start_h)
     kilograms = high(need.ground.together_kg(need.stretch)) * _L_PER_M3 / low(volume)
-    return kilograms <= tables.row("bag_loading", stage="patient").value + _NEAR and _is_fit(need, held)
+    return kilograms <= _loading().value + _NEAR and _is_fit(need, held)
 
 
 def _is_fit(need: Need, held: BagHolds) -> bool:

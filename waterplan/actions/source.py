@@ -58,13 +58,13 @@ def source_of(need: Need) -> NewWater | None:
         if path is not None and path != need.path and path in need.context.stay.waters:
             pours = Changed(litres=0.0, source=path, buffered_mg_caco3_per_l=_buffered(need, path))
             made = source_for(need.ground, kept, pours)
-            refused = tuple(_suspected(need, path)) or tuple(_worse(need, path, made))
+            refused = tuple(suspected(need, path)) or tuple(_worse(need, path, made))
             found.append(NewWater(pours=pours, state=made, refused=refused))
     fit = [one for one in found if not one.refused]
     return next((one for one in fit if not is_over(need, one.state)), (*fit, *found, None)[0])
 
 
-def _suspected(need: Need, path: str) -> Iterator[Why]:
+def suspected(need: Need, path: str) -> Iterator[Why]:
     """A source with something in it that treating and airing does not take out."""
     for one in need.context.judged.values():
         record = one.record

@@ -43,7 +43,10 @@ def people(context: Context) -> Iterator[Proposal]:
     seen = [row["code"] for rows in told.values() for row in rows]
     known = [row["code"] for row in tables.rows("people_safety") if row["shown by"] in shown]
     cautions, moment = dict.fromkeys((*seen, *known)), Moment.CALL if seen else Moment.PREPARE
-    if cautions:
+    tubs = [
+        one for place in context.ground.places.values() if place.kind is not WaterKind.HOME for one in place.stretches
+    ]
+    if cautions and (seen or not context.ground.is_over(*tubs)):
         yield Proposal(
             action=Action(
                 id=f"{moment}/{Kind.PEOPLE}",
@@ -67,8 +70,9 @@ def ask(context: Context) -> Iterator[Proposal]:
         # What is done at once answers them; they stand until they are looked into.
         still = [one for one in need.judged if one.verdict is Verdict.ACT_NOW and one.hazard not in _SUSPICIONS]
         hazards = dict.fromkeys(one.hazard for one in still)
-        kinds = dict.fromkeys(kind for one in hazards for kind in kinds_against(one) if kind not in _REFERRALS)
-        if still:
+        ways = (kind for one in hazards for kind in kinds_against(one, need.kind))
+        kinds = dict.fromkeys(kind for kind in ways if kind not in _REFERRALS)
+        if still and not need.past:
             larger = _larger(need, hazards)
             several = larger and sum(one.count for one in need.fish) > 1
             yield need.proposal(
@@ -95,9 +99,9 @@ def _larger(need: Need, hazards: Iterable[Hazard]) -> dict[str, str]:
 
 
 @cache
-def kinds_against(hazard: Hazard) -> tuple[Kind, ...]:
-    """The kinds of action that may answer a hazard, in their order, from the table `hazards`."""
-    rows = [row for row in tables.table("hazards") if row["hazard"] == hazard]
+def kinds_against(hazard: Hazard, water: WaterKind | None = None) -> tuple[Kind, ...]:
+    """The kinds of action that may answer a hazard, in their order, from the table `hazards`; of one kind of water or of all."""
+    rows = [row for row in tables.table("hazards") if row["hazard"] == hazard and water in (None, row["water"])]
     named = {name.strip() for row in rows for name in row["answers"].split(";")}
     return tuple(kind for kind in Kind if kind.value in named)
 
@@ -118,7 +122,13 @@ def measure(context: Context) -> Iterator[Proposal]:
     """One list of what would decide the judgements that are not known; beside it a tracer test, and a bath that is used again."""
     yield from tracer_salt(context)
     yield from bath_again(context)
-    unknown = [one.record for one in context.judged.values() if one.record.verdict is Verdict.NOT_KNOWN]
+    now = context.ground.clock.at(context.ground.clock.now_h)
+    unknown = [
+        one.record
+        for one in context.judged.values()
+        if one.record.verdict is Verdict.NOT_KNOWN
+        and (now is None or one.record.until is None or one.record.until > now)
+    ]
     wanted: dict[str, dict[str, None]] = {}
     for reading in (reading for one in unknown for reading in one.measure):
         wanted.setdefault(reading.water, {})[reading.quantity] = None
@@ -127,7 +137,6 @@ def measure(context: Context) -> Iterator[Proposal]:
     # What an action answers already it only measures: it is not what that waits for.
     answered = {path for one in context.accepted if not one.action.refused_because for path in one.action.answers}
     first = min((one.moment for one in unknown), key=list(Moment).index)
-    now = context.ground.clock.at(context.ground.clock.now_h)
     by = min((one.start for one in unknown if one.start is not None), default=None)
     yield Proposal(
         action=Action(

@@ -75,14 +75,20 @@ def _taken_out(need: Need) -> Iterator[Proposal]:
 
 def _from_tap(need: Need) -> bool:
     """Whether the water is of a source that may be disinfected, or filled from one."""
-    source, new_water = need.water.source or need.water, need.ground.case.mains_water
-    may_be = new_water.disinfectant is not None or bool(source_kind(new_water)["disinfected"])
-    return source.place.kind is WaterKind.SOURCE and may_be
+    source = need.water.source or need.water
+    return source.place.kind is WaterKind.SOURCE and _is_tap(need)
+
+
+def _is_tap(need: Need) -> bool:
+    """Whether the new water of the case may hold what a water company puts into it."""
+    new_water = need.ground.case.mains_water
+    return new_water.disinfectant is not None or bool(source_kind(new_water)["disinfected"])
 
 
 def _may_be(need: Need) -> bool:
     """Whether tap water may have run into a pond that nobody tested."""
-    return need.worst is Verdict.NOT_KNOWN and need.kind is WaterKind.HOME
+    tap = _is_tap(need) or need.ground.tap_suspected
+    return need.worst is Verdict.NOT_KNOWN and need.kind is WaterKind.HOME and tap
 
 
 def _is_dosed(need: Need) -> bool:

@@ -28,6 +28,12 @@ def ph(subject: Subject) -> Assessed:
     return replace(made, why=(*ph_of_what_hour(subject), *_as_read(subject, made)))
 
 
+def of_one_hour(subject: Subject) -> bool:
+    """Whether carbon dioxide and pH were read together: in a pond the one falls as the other rises, hour by hour."""
+    found = subject.water.as_found.known
+    return subject.kind is not WaterKind.HOME or found[Q.CARBON_DIOXIDE].taken == found[Q.PH].taken
+
+
 def ph_of_what_hour(subject: Subject, *beside: Q) -> Iterator[Why]:
     """At which hour's pH a pond is judged, with the times of the readings; that its worst hour was not measured."""
     found, state = subject.water.as_found.known, levels.state_of(subject)
@@ -70,7 +76,10 @@ def carbon_dioxide(subject: Subject) -> Assessed:
     given = {"alkalinity_mg_caco3_per_l": state[Q.ALKALINITY], "water_temp_c": state[Q.TEMPERATURE], "ph": state[Q.PH]}
     rests = (Q.CARBON_DIOXIDE, Q.PH, Q.ALKALINITY, Q.VOLUME)
     more: dict[str, Any] = {"limit": limit, "harm": harm, "equations": (co2_mg_per_l,), "given": given}
-    if state.known[Q.CARBON_DIOXIDE].origin is Origin.MEASURED and state.known[Q.ALKALINITY].is_known:
+    read, ph_at = state.known[Q.CARBON_DIOXIDE], subject.water.as_found.known[Q.PH].taken
+    if subject.kind is WaterKind.HOME and read.origin is not Origin.ASSUMED and ph_at is not None:
+        more["why"] = (Why(code="carbon-dioxide-of-the-hour", words={"ph_at": ph_at.isoformat()}),)
+    if read.origin is Origin.MEASURED and of_one_hour(subject) and state.known[Q.ALKALINITY].is_known:
         by_ph = np.asarray(co2_mg_per_l(**given))
         until = levels.until(subject, Q.CARBON_DIOXIDE, harm.value, falls=False)
         more["values"] = np.maximum(levels.most(subject, Q.CARBON_DIOXIDE), by_ph)

@@ -6,6 +6,7 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.fish.size import LENGTH_WEIGHT_RELATIVE_SD, weight_of_species_kg
+from waterplan.hazards.acidity import of_one_hour
 from waterplan.hazards.limit_rows import water_limit
 from waterplan.hazards.record import Why
 from waterplan.hazards.subject import Assessed, Rests, Subject, none_found, subjects
@@ -63,10 +64,10 @@ def _at_its_end(subject: Subject) -> Iterator[Assessed]:
 
 
 def _carbon_dioxide(subject: Subject) -> Iterator[Assessed]:
-    """Carbon dioxide against pH and alkalinity."""
+    """Carbon dioxide against pH and alkalinity, where they are of one hour."""
     state = subject.water.as_found
     read, ph, alkalinity = (state.known[one] for one in (Q.CARBON_DIOXIDE, Q.PH, Q.ALKALINITY))
-    if {read.origin, ph.origin} == {Origin.MEASURED} and alkalinity.is_known:
+    if {read.origin, ph.origin} == {Origin.MEASURED} and alkalinity.is_known and of_one_hour(subject):
         by_ph = co2_mg_per_l(ph.draws, alkalinity_mg_caco3_per_l=alkalinity.draws, water_temp_c=state[Q.TEMPERATURE])
         if not meet(read.draws, np.asarray(by_ph)):
             yield _open(subject, Q.CARBON_DIOXIDE.value, read, f"pH {ph.text or ''}")

@@ -23,9 +23,9 @@ from waterplan.hazards import (
     temperature,
     volume,
 )
-from waterplan.hazards.levels import clock_unit, rests, way_of
+from waterplan.hazards.levels import clock_unit, rests
 from waterplan.hazards.record import EquationUsed, Hazard, Input, Judgement, Limit, Measure, Side, Verdict, Why
-from waterplan.hazards.subject import Assessed, HazardFunction, Judged, Rests, Subject, subjects
+from waterplan.hazards.subject import Assessed, HazardFunction, Judged, Rests, Subject, subjects, ways_of
 from waterplan.hazards.verdict import Yes, hazard_row, verdict_of
 from waterplan.published import Numbers, outside_fitted
 from waterplan.spread import chance
@@ -55,6 +55,7 @@ HAZARDS: Mapping[Hazard, Sequence[HazardFunction]] = {
     Hazard.TEMPERATURE: (temperature.hazard, temperature.together),
     Hazard.TEMPERATURE_STEP: (steps.temperature_step,),
     Hazard.SALT: (salts.salt,),
+    Hazard.SALT_STEP: (steps.salt_step,),
     Hazard.ALKALINITY: (acidity.alkalinity,),
     Hazard.STOCKING: (volume.stocking, volume.room),
     Hazard.SUBSTANCE: (substance.hazards,),
@@ -65,7 +66,7 @@ HAZARDS: Mapping[Hazard, Sequence[HazardFunction]] = {
     Hazard.DISEASE: (disease.hazard,),
 }
 # Hazards that look at the water that the fish come out of as well.
-_CHAINED = frozenset({Hazard.PH_CHANGE, Hazard.TEMPERATURE_STEP})
+_CHAINED = frozenset({Hazard.PH_CHANGE, Hazard.TEMPERATURE_STEP, Hazard.SALT_STEP})
 # Whose power may fail: a bag, a box and a dip have none.
 _POWERED = frozenset({WaterKind.HOME, WaterKind.INDUCTION, WaterKind.IRRIGATION, WaterKind.REVIVAL, WaterKind.HOSPITAL})
 
@@ -99,9 +100,9 @@ def _judged(subject: Subject, hazard: Hazard) -> tuple[Judged, ...]:
         return ()
     kept: dict[tuple[object, ...], tuple[Judged, ...]] = subject.stay.ground.judged
     stretch = "" if subject.stretch is None else subject.stretch.name
-    way = way_of(subject) if hazard in _CHAINED else None
+    ways = ways_of(subject) if hazard in _CHAINED else ()
     poured_into = subject.water.place.pours_into if subject.stretch is None else ()
-    looked_at = (subject.water, way and way.water, *(subject.stay[path] for path in poured_into))
+    looked_at = (subject.water, *(way.water for way in ways), *(subject.stay[path] for path in poured_into))
     key = (hazard.value, stretch, subject.scenario.value, *map(id, looked_at))
     if key not in kept:
         kept[key] = tuple(judge(subject, hazard, one) for one in _assessed(subject, hazard))

@@ -17,8 +17,6 @@ from waterplan.stay.record import WaterKind
 from waterplan.stay.state import State
 from waterplan.stay.waters import HOME, MAINS
 
-_SOONER_H = 1e-9
-
 
 def stands(subject: Subject) -> bool:
     """Whether the state alone is judged: a source, and a pond, whose day and night no course of a tub describes."""
@@ -128,22 +126,3 @@ def _poured_in(subject: Subject) -> Iterator[tuple[str, State]]:
             if key not in ground.searched:  # both are kept beside it, so that no other ever has their place
                 ground.searched[key] = (state, effect, source_for(ground, state, effect))
             yield effect.source, ground.searched[key][2]  # type: ignore[index]
-
-
-def way_of(subject: Subject) -> Subject | None:
-    """The water that its fish come out of: home, induction, irrigation, revival, hospital, bag or box, and home again.
-
-    None where they are in it already: that step is over.
-    """
-    here = subject.stretch
-    if here is None or here.went_in_h < here.start_h - _SOONER_H:
-        return None
-    moved = {one.id for one in subject.fish if one.patient}
-    came = [
-        (stretch.start_h, stretch.until_h, water.place.id, Subject(stay=subject.stay, water=water, stretch=stretch))
-        for water in subject.stay.waters.values()
-        for stretch in water.place.stretches
-        if water is not subject.water and moved & set(stretch.fish) and stretch.start_h < here.begins_h - _SOONER_H
-    ]
-    # Of two that begin together, the one that they leave last.
-    return max(came, key=lambda one: one[:3])[3] if came else None

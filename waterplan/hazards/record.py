@@ -39,6 +39,7 @@ class Hazard(StrEnum):
     TEMPERATURE = "temperature"
     TEMPERATURE_STEP = "temperature step"
     SALT = "salt"
+    SALT_STEP = "salt step"
     ALKALINITY = "alkalinity"
     STOCKING = "stocking"
     SUBSTANCE = "substance"

@@ -1,5 +1,7 @@
-"""Steps of temperature and of pH between the water that a fish leaves and the one that it enters."""
+"""Steps of temperature, pH and salt between the water that a fish leaves and the one that it enters."""
 
+from collections.abc import Iterator
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -8,11 +10,12 @@ from waterplan import tables
 from waterplan.hazards import levels
 from waterplan.hazards.limit_rows import water_limit
 from waterplan.hazards.record import Hazard, Why
-from waterplan.hazards.subject import Assessed, Rests, Subject
+from waterplan.hazards.subject import Assessed, Rests, Subject, way_of, ways_of
 from waterplan.published import FloatArray
 from waterplan.stay.quantities import Q
-from waterplan.stay.record import ActEnd, Moment
+from waterplan.stay.record import ActEnd, Moment, WaterKind
 
+FROM_HOME = "from home"
 _UNCONVALESCENT = frozenset({Moment.PROCEDURE, Moment.REVIVAL, Moment.HOSPITAL})
 
 
@@ -21,7 +24,7 @@ def temperature_step(subject: Subject) -> Assessed | None:
     colder, warmer = (
         tables.row("temperature_steps", situation="healthy", limit=f"{which} step") for which in ("colder", "warmer")
     )
-    way = levels.way_of(subject)
+    way = way_of(subject)
     if way is None:
         return _stays(subject, Q.TEMPERATURE, colder)
     change = _change(subject, way, Q.TEMPERATURE)
@@ -34,15 +37,41 @@ def temperature_step(subject: Subject) -> Assessed | None:
     return _step(subject, way, Hazard.TEMPERATURE_STEP, Q.TEMPERATURE, change, code, **limits)
 
 
-def ph_change(subject: Subject) -> Assessed | None:
-    """The difference of pH; of a closed bag, of the water that it was filled with."""
+def ph_change(subject: Subject) -> Iterator[Assessed]:
+    """The difference of pH; of a closed bag, of the water that it was filled with; where it wakes, also from its home."""
     limit, harm = water_limit("ph_change", "limit"), water_limit("ph_change", "harm")
-    way = levels.way_of(subject)
+    way = way_of(subject)
     if way is None:
-        return _stays(subject, Q.PH, limit)
+        stays = _stays(subject, Q.PH, limit)
+        yield from [] if stays is None else [stays]
+        return
+    made = _ph_step(subject, way, limit=limit, harm=harm)
+    at, rises = subject.water.as_found.known[Q.PH].taken, subject.state.has(Q.PH_RISE)
+    if subject.kind is WaterKind.HOME and rises and at is not None:
+        made = replace(made, why=(*made.why, Why(code="ph-of-the-hour-read", words={"ph_at": at.isoformat()})))
+    yield made
+    home = next((one for one in ways_of(subject) if one.kind is WaterKind.HOME), way)
+    if subject.kind is WaterKind.REVIVAL and home.water is not way.water:
+        # A jump is judged where it is made: here only how far it has been carried.
+        yield replace(_ph_step(subject, home, limit=limit), which=FROM_HOME, part=FROM_HOME)
+
+
+def _ph_step(subject: Subject, way: Subject, **limits: Any) -> Assessed:
     change = _change(subject, way, Q.PH)
     code = "step-ph-up" if change[0] >= 0.0 else "step-ph-down"
-    return _step(subject, way, Hazard.PH_CHANGE, Q.PH, change, code, limit=limit, harm=harm)
+    return _step(subject, way, Hazard.PH_CHANGE, Q.PH, change, code, **limits)
+
+
+def salt_step(subject: Subject) -> Assessed | None:
+    """The difference of salt: what a level is raised or let down by at once."""
+    raised, lowered = (tables.row("dose_rules", rule=rule) for rule in ("salt_step", "salt_lowered"))
+    way = way_of(subject)
+    if way is None:
+        return _stays(subject, Q.SALT, lowered)
+    change = _change(subject, way, Q.SALT)
+    at_once = np.where(change < 0.0, lowered.value, raised.value)
+    code, row = ("step-salt-up", raised) if change[0] >= 0.0 else ("step-salt-down", lowered)
+    return _step(subject, way, Hazard.SALT_STEP, Q.SALT, change, code, limit=row, limit_at=at_once)
 
 
 def _change(subject: Subject, way: Subject, quantity: Q) -> FloatArray:
@@ -62,7 +91,7 @@ def _step(
         which="step",
         values=np.abs(change),
         rests=(left, *levels.rests(subject, hazard, quantity)),
-        why=(Why(code=code, words={"water": way.water.place.id}),),
+        why=(Why(code=code, words={"water": way.water.place.id}),) if change[0] else (),
         **limits,
     )
 

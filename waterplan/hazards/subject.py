@@ -19,6 +19,8 @@ from waterplan.stay.state import Known, State
 from waterplan.stay.waters import Stretch
 from waterplan.stay.whole import Stay
 
+_SOONER_H = 1e-9
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Subject:
@@ -72,12 +74,40 @@ class Subject:
 
 
 def subjects(stay: Stay) -> Iterator[Subject]:
-    """Every water that touches a fish or is poured where one is, over every stretch that matters."""
+    """Every water that touches a fish or is to be poured where one is, over every stretch that matters."""
     for water in stay.waters.values():
         for stretch in water.place.stretches:
             yield Subject(stay=stay, water=water, stretch=stretch)
-        if not water.place.stretches and water.place.pours_into:
+        into = [one for path in water.place.pours_into for one in stay[path].place.stretches]
+        if not water.place.stretches and water.place.pours_into and not stay.ground.is_over(*into):
             yield Subject(stay=stay, water=water, stretch=None)
+
+
+def way_of(subject: Subject) -> Subject | None:
+    """The water that its fish come out of: home, induction, irrigation, revival, hospital, bag or box, and home again.
+
+    None where they are in it already: that step is over.
+    """
+    here = subject.stretch
+    if here is None or here.went_in_h < here.start_h - _SOONER_H:
+        return None
+    moved = {one.id for one in subject.fish if one.patient}
+    came = [
+        (stretch.start_h, stretch.until_h, water.place.id, Subject(stay=subject.stay, water=water, stretch=stretch))
+        for water in subject.stay.waters.values()
+        for stretch in water.place.stretches
+        if water is not subject.water and moved & set(stretch.fish) and stretch.start_h < here.begins_h - _SOONER_H
+    ]
+    # Of two that begin together, the one that they leave last.
+    return max(came, key=lambda one: one[:3])[3] if came else None
+
+
+def ways_of(subject: Subject) -> Iterator[Subject]:
+    """The waters that its fish come through, the last first, as far back as they are still to be gone through."""
+    way = way_of(subject)
+    while way is not None:
+        yield way
+        way = way_of(way)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -49,14 +49,16 @@ def _wanted(speaker: Speaker, water: Water) -> Iterator[tuple[str, str]]:
     limits = {one.hazard: one.limit for one in plan.judgements if one.water == water.id and one.limit}
     oxygen = [one for one in in_a_kit(speaker, {water.id}) if one.hazard is Hazard.OXYGEN]
     before = _comes_from(plan, water)
+    home = next((one for one in plan.waters if one.kind is WaterKind.HOME), before)
     there = latest(before) if before else {}
     name = speaker.name(before.id, article=True) if before else ""
 
-    def matched(quantity: str, hazard: Hazard, key: str) -> str:
-        limit = limits.get(hazard)
+    def matched(quantity: str, hazard: Hazard, key: str, other: Water | None = before) -> str:
+        limit, there = limits.get(hazard), latest(other) if other else {}
         if quantity not in there or limit is None or limit.value is None:
             return ""
         step = speaker.printed(limit.value, limit.unit, limit.row, ActEnd.LOW)
+        name = speaker.name(other.id, article=True) if other else ""
         return say(key, figure=speaker.figure(there[quantity].figure), water=name, step=step)
 
     held = [one.amounts["temperature"] for one in mine if one.kind in _HEAT and "temperature" in one.amounts]
@@ -67,7 +69,8 @@ def _wanted(speaker: Speaker, water: Water) -> Iterator[tuple[str, str]]:
     yield speaker.word("temperature"), kept or matched("temperature", Hazard.TEMPERATURE_STEP, "tub.match")
     yield speaker.word("oxygen"), speaker.limit(oxygen[0].limit) if oxygen else ""
     yield speaker.word("salt"), salted or same
-    yield speaker.word("ph"), matched("ph", Hazard.PH_CHANGE, "tub.match ph")
+    of_home = home if water.kind is WaterKind.REVIVAL else before
+    yield speaker.word("ph"), matched("ph", Hazard.PH_CHANGE, "tub.match ph", of_home)
     poured = {water.id, *(one.id for one in plan.waters if water.id in one.pours_into)}
     treated = [one for one in plan.actions if one.kind is Kind.NEUTRALISE and one.is_open and one.water in poured]
     yield say("tub.neutraliser"), speaker.join(action_line(speaker, one) for one in treated) or say("tub.no chlorine")

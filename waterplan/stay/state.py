@@ -143,7 +143,8 @@ class State:
 
     def with_known(self, changed: Mapping[Q, Known], *, done: str | None = None) -> "State":
         """The state with some quantities replaced, and what follows from them (ammonia, carbon dioxide, gas) anew."""
-        kept = {key: one for key, one in self.known.items() if key not in _DERIVED}
+        own = _OF_CARBON.isdisjoint(changed)  # then carbon dioxide that was read stays as it was read
+        kept = {key: one for key, one in self.known.items() if key not in _DERIVED or (own and key is Q.CARBON_DIOXIDE)}
         after = self.after if done is None else (*self.after, done)
         return derived(replace(self, known={**kept, **changed}, after=after))
 
@@ -153,6 +154,7 @@ def _the_same(mine: Mapping[Any, Known], theirs: Mapping[Any, Known]) -> bool:
 
 
 _DERIVED = (Q.UNIONISED_AMMONIA, Q.CARBON_DIOXIDE, Q.GAS_PRESSURE)
+_OF_CARBON = frozenset({Q.TEMPERATURE, Q.PH, Q.ALKALINITY})
 
 
 def derived(state: State) -> State:

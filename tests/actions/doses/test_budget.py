@@ -14,7 +14,7 @@ from waterplan.actions.doses.portions import Bench, portion, split, summed
 from waterplan.actions.doses.sums import highest, needed, require_room
 from waterplan.actions.proposing import Context
 from waterplan.actions.record import Kind
-from waterplan.actions.salt import salt
+from waterplan.actions.salts.salt import salt
 from waterplan.case.bottle import parse_bottle
 from waterplan.case.reading import read_case
 from waterplan.dose.rounding import Safe

@@ -246,7 +246,7 @@ def _surroundings(context: Context, water: DoseWater) -> Around:
     return Around(
         inputs=ground.inputs,
         day=ground.clock.zero if case.intended.operation_at is not None else ground.as_of,
-        now=ground.as_of,
+        now=ground.as_of or ground.clock.at(ground.clock.now_h),
         eaten=True if True in said else None if None in said else False,
         wound_said=all(one.wound for one in patients),
         disinfectant=str(case.mains_water.disinfectant or ""),

@@ -6,6 +6,7 @@ from waterplan import tables
 from waterplan.actions.amounts import high, low, up
 from waterplan.actions.needs import Need
 from waterplan.actions.record import Kind
+from waterplan.hazards.record import Why
 from waterplan.published import FloatArray, Numbers
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd
@@ -29,9 +30,10 @@ def to_be_brought(need: Need, kind: Kind, target: FloatArray) -> dict[str, str]:
     litres, apart = need.state[Q.VOLUME], np.abs(target - need.state[Q.TEMPERATURE])
     if kind is Kind.COOL:
         melts = tables.row("heat_rates", part="ice in sealed bottles", quantity="hours to melt")
-        kilograms = ice_kg(litres, apart, target)
+        kilograms, ends = ice_kg(litres, apart, target), {"act_end": ActEnd.HIGH, "worked_out_for": "high"}
+        fetched = min(up(high(kilograms), "kg"), tables.row("action_rules", rule="ice most").value)
         return {
-            "ice": need.put("cool/ice", kilograms, "kg", act_end=ActEnd.HIGH, worked_out_for="high"),
+            "ice": need.put("cool/ice", kilograms, "kg", act_on=fetched, **ends),
             "hours": need.put("cool/hours", melts.high, "h", act_end=ActEnd.HIGH, rows=(melts.id,)),
         }
     watt_hours = litres * KJ_PER_L_K * apart / KJ_PER_WH
@@ -47,3 +49,16 @@ def to_be_brought(need: Need, kind: Kind, target: FloatArray) -> dict[str, str]:
         "hours": need.put("warm/hours", hours, "h", rows=(most.id,), **used),
         "heater": need.put("warm/heater-before", watts, "W", act_on=min(up(high(watts), "W"), most.value), **used),
     }
+
+
+def more_ice_than_there_is(need: Need, total: float, to_c: float, *, name: str = "ice") -> tuple[Why, Why] | None:
+    """That so much ice cannot be brought, and what all that can be brought does; None where it can."""
+    most = tables.row("action_rules", rule="ice most")
+    if total <= most.value:
+        return None
+    falls = most.value / float(ice_kg(high(need.state[Q.VOLUME]), 1.0, to_c))
+    there = {"most": need.put_row("cool/ice-most", most, "kg", ActEnd.LOW)}
+    needed = need.put(f"cool/{name}-needed", total, "kg", act_end=ActEnd.HIGH)
+    fall = need.put(f"cool/{name}-falls", falls, "°C", act_end=ActEnd.LOW)
+    because = Why(code="more-ice-than-can-be-brought", figures={**there, "ice": needed})
+    return because, Why(code="ice-that-there-is", figures={**there, "fall": fall})

@@ -7,14 +7,14 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.actions.amounts import high
-from waterplan.actions.heat.heating import to_be_brought
+from waterplan.actions.heat.heating import more_ice_than_there_is, to_be_brought
 from waterplan.actions.heat.rungs import NEAR_C, rungs
 from waterplan.actions.needs import Need, need_of, needs
 from waterplan.actions.proposing import Context, Proposal, codes
-from waterplan.actions.record import Kind
-from waterplan.hazards.levels import stands, way_of
-from waterplan.hazards.record import Hazard, Judgement
-from waterplan.hazards.subject import Subject
+from waterplan.actions.record import Instead, Kind
+from waterplan.hazards.levels import stands
+from waterplan.hazards.record import Hazard, Judgement, Why
+from waterplan.hazards.subject import Subject, way_of
 from waterplan.published import FloatArray
 from waterplan.stay.effects import BroughtTo
 from waterplan.stay.ground import WaterStay
@@ -36,17 +36,24 @@ class _Match:
     target_c: FloatArray
 
     def proposal(self, kind: Kind) -> Proposal:
-        """The action that brings it there."""
-        step = _step()
+        """The action that brings it there; refused where it takes more ice than there is."""
+        step, into = _step(), {"as": self.way.place.id}
+        brought = to_be_brought(self.need, kind, self.target_c)
+        kilograms = float(self.need.ground.figures.draws(brought["ice"])[0]) if kind is Kind.COOL else 0.0
+        short = more_ice_than_there_is(self.need, kilograms, float(self.target_c[0]))
+        if short is not None:
+            filled = Instead(kind=Kind.CHANGE, because=(Why(code="fill-it-from-the-water-before", words=into),))
+            cooled = Instead(kind=Kind.COOL, because=(*codes("shade-first"), short[1]))
+            return self.need.proposal(kind, key="temperature", refused_because=short[:1], instead=(filled, cooled))
         return self.need.proposal(
             kind,
             key="temperature",
             amounts={
                 "temperature": self.need.put(f"{kind}/to", self.target_c, "°C"),
                 "within": self.need.put(f"{kind}/within", step.low, "°C", act_end=ActEnd.LOW, rows=(step.id,)),
-                **to_be_brought(self.need, kind, self.target_c),
+                **brought,
             },
-            words={"as": self.way.place.id},
+            words=into,
             cautions=codes("one-thermometer-for-both", "ice-sealed-in-bottles" if kind is Kind.COOL else ""),
             effects=[BroughtTo(temp_c=self.target_c)],
         )

@@ -8,7 +8,7 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.actions.amounts import down, high, in_parts, low, up
-from waterplan.actions.heat.heating import ice_kg
+from waterplan.actions.heat.heating import ice_kg, more_ice_than_there_is
 from waterplan.actions.heat.matching import (
     TO_SPARE_H,
     goes_home_at,
@@ -58,6 +58,8 @@ def _changed(context: Context, kind: Kind) -> Iterator[Proposal]:
             pond_c = effect.temp_c
     begins = {path: water.start[Q.TEMPERATURE] for path, water in context.stay.waters.items()} | {HOME: pond_c}
     for one in matches(context, pond_c):
+        if any(isinstance(effect, BroughtTo) for effect in one.need.water.effects):
+            continue  # it was brought there by the kind before, and is not brought back
         now = begins[one.need.path]
         begins[one.need.path] = one.target_c
         if _towards(now, one.target_c) is kind and not np.array_equal(now, one.target_c):
@@ -251,12 +253,16 @@ def _homewards(need: Need, now: float, target: float) -> Proposal:
         "hours": need.put(f"{kind}/home-hours", leaves_h - begin_h, "h", act_end=ActEnd.HIGH),
     }
     nothing_warms = tank.heater_w is None and need.ground.kept_temp_c(need.path) is None
+    refused = codes("no-heater-in-the-tank" if kind is Kind.WARM and nothing_warms else "")
+    instead: tuple[Instead, ...] = ()
     effects: list[Effect] = []
     if tank.equipment.heater_w is not None or any(isinstance(one, ThermostatRamp) for one in tank.effects):
         effects.append(ThermostatRamp(rungs=steps))
     if kind is Kind.COOL:
         falls = np.abs(np.diff([now, *(temp for _, temp in steps)]))
         ice = [float(ice_kg(low(need.state[Q.VOLUME]), fall, target)) for fall in falls]
+        if (short := more_ice_than_there_is(need, sum(ice), target, name="home-ice")) is not None:
+            refused, instead = short[:1], _without_ice(short[1])
         effects.append(IceHung(parts=[(at_h, one) for (at_h, _), one in zip(steps, ice, strict=True)]))
         amounts["ice"] = need.put("cool/home-ice", sum(ice), "kg", act_end=ActEnd.HIGH)
     return need.proposal(
@@ -266,11 +272,21 @@ def _homewards(need: Need, now: float, target: float) -> Proposal:
         at=at(begin_h),
         by=at(leaves_h),
         done=None,
-        refused_because=codes("no-heater-in-the-tank" if kind is Kind.WARM and nothing_warms else ""),
-        amounts=amounts,
+        refused_because=refused,
+        instead=instead,
+        amounts={} if instead else amounts,
         cautions=codes("measure-the-pond-again-first", "steps-as-slow-as-caps"),
         effects=effects,
     )
+
+
+def _without_ice(what_there_is: Why) -> tuple[Instead, ...]:
+    """What brings a tank to the pond without so much ice: its heater off and shade, and pond water in parts."""
+    ways = (
+        (Kind.COOL, (*codes("heater-off-and-shade"), what_there_is)),
+        (Kind.ACCLIMATE, codes("pond-water-in-parts")),
+    )
+    return tuple(Instead(kind=kind, because=because) for kind, because in ways)
 
 
 # -- too hot, too cold ----------------------------------------------------------------------------------------------
@@ -290,9 +306,9 @@ def _iced(need: Need, over: float) -> Proposal:
     parts = int(np.ceil(drop / by_hour.value - 1e-9))
     after = need.state[Q.TEMPERATURE] - drop
     kilograms = ice_kg(need.state[Q.VOLUME], drop, after)
-    total, most = down(low(kilograms), "kg"), tables.row("action_rules", rule="ice most")
-    if total > most.value:
-        return _too_much_ice(need, total, most, drop, float(after[0]))
+    total = down(low(kilograms), "kg")
+    if (short := more_ice_than_there_is(need, total, float(after[0]))) is not None:
+        return _too_much_ice(need, short, drop, float(after[0]))
     hung = in_parts(total, parts, unit="kg")
     times = [(need.from_h + hour, part) for hour, part in enumerate(hung)]
     # Before the fish goes in the tank is simply colder; ice hangs in it once the fish is there.
@@ -315,22 +331,21 @@ def _iced(need: Need, over: float) -> Proposal:
     )
 
 
-def _too_much_ice(need: Need, total: float, most: tables.Row, drop: float, to_c: float) -> Proposal:
+def _too_much_ice(need: Need, short: tuple[Why, Why], drop: float, to_c: float) -> Proposal:
     """More ice than can be brought: what there is does so much, or all of it in a shaded tub of the same water."""
-    per_degree = float(ice_kg(1.0, 1.0, to_c))  # kg for a litre and a degree
-    there = {"most": need.put_row("cool/ice-most", most, "kg", ActEnd.LOW)}
-    fall = need.put("cool/ice-falls", most.value / (per_degree * high(need.state[Q.VOLUME])), "°C", act_end=ActEnd.LOW)
-    litres = need.put("cool/ice-litres", most.value / (per_degree * drop), "L", act_end=ActEnd.LOW)
-    needed = need.put("cool/ice-needed", total, "kg", act_end=ActEnd.HIGH)
+    because, what_there_is = short
+    most = tables.row("action_rules", rule="ice most").value
+    litres = need.put("cool/ice-litres", most / float(ice_kg(1.0, drop, to_c)), "L", act_end=ActEnd.LOW)
+    figures = {"most": what_there_is.figures["most"], "litres": litres}
     ways = (
-        (Kind.COOL, (*codes("shade-first"), Why(code="ice-that-there-is", figures={**there, "fall": fall}))),
-        (Kind.MOVE, (Why(code="a-shaded-tub-takes-the-ice", figures={**there, "litres": litres}),)),
+        (Kind.COOL, (*codes("shade-first"), what_there_is)),
+        (Kind.MOVE, (Why(code="a-shaded-tub-takes-the-ice", figures=figures),)),
         (Kind.AIR, codes("air-while-it-is-hot")),
     )
     return need.proposal(
         Kind.COOL,
         key="temperature",
-        refused_because=(Why(code="more-ice-than-can-be-brought", figures={**there, "ice": needed}),),
+        refused_because=(because,),
         instead=tuple(Instead(kind=kind, because=because) for kind, because in ways),
     )
 

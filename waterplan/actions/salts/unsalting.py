@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from waterplan import tables
 from waterplan.actions.amounts import high, low
 from waterplan.actions.needs import Need
-from waterplan.actions.salt import intended_salt_g_per_l
+from waterplan.actions.salts.salt import intended_salt_g_per_l
 from waterplan.hazards.record import Verdict
 from waterplan.stay.happenings import first_change_h
 from waterplan.stay.quantities import Q

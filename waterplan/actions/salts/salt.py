@@ -13,6 +13,7 @@ from waterplan.actions.amounts import down, high, in_parts, low, up
 from waterplan.actions.needs import Need, need_of, needs
 from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Instead, Kind
+from waterplan.actions.salts.matched import salted_like
 from waterplan.dose.salt import SaltStep, salt_steps, salt_to_add_g
 from waterplan.hazards.limit_rows import water_limit
 from waterplan.hazards.record import Hazard, Why
@@ -29,7 +30,7 @@ _ORDERED_IN = (Moment.HOSPITAL, Moment.CALL, Moment.HOME)
 
 
 def salt(context: Context) -> Iterator[Proposal]:
-    """What went in already, the level that is meant, and what nitrite asks for beyond it."""
+    """What went in already, the level that is meant, what nitrite asks for beyond it, and a tub that is to be like another."""
     everywhere = [need_of(context, water) for water in context.stay.waters.values()]
     for need in everywhere:
         yield from _went_in(need)
@@ -38,6 +39,7 @@ def salt(context: Context) -> Iterator[Proposal]:
     for need in needs(context, Hazard.NITRITE):
         if _is_known(need) and (need.urgent or need.stretch.moment in _ORDERED_IN):
             yield from _against_nitrite(need)
+    yield from salted_like(context)
 
 
 # -- what went in ---------------------------------------------------------------------------------------------------
@@ -187,6 +189,8 @@ def _against_nitrite(need: Need) -> Iterator[Proposal]:
     comes = _comes_g_per_l(need)
     more = np.asarray(salt_for_chloride_mg_per_l(missing)) / _MG_PER_G - high(comes)
     if high(more) <= 0.0:
+        return
+    if not need.urgent and high(more) < tables.row("action_rules", rule="salt least").value:
         return
     grams = np.maximum(more * litres, 0.0)
     total = up(max(high(more) * high(litres), high(grams)), "g")

@@ -1,0 +1,90 @@
+"""Ice has a most that can be brought, whatever it is for; and tap water is named only where the source may be a tap."""
+
+import pytest
+
+from waterplan.actions.record import Action, Kind
+from waterplan.case import read_case
+from waterplan.plan.record import Plan
+from waterplan.plan.whole import plan
+
+_CASE = """
+waterplan_case = 1
+[patient]
+species = "koi"
+weight = "2 ± 0 kg"
+length = "50 ± 0 cm"
+eaten = "no"
+wound = "none"
+[home_pond]
+volume = "10000 ± 0 L"
+[home_water]
+taken = 2026-05-14T07:30:00
+temperature = "{pond} ± 0 °C"
+ph = "7.6 ± 0"
+tan = "0 ± 0 mg/L as N"
+nitrite = "0 ± 0 mg/L as NO2"
+oxygen = "9 ± 0 mg/L"
+alkalinity = "120 ± 0 mg/L as CaCO3"
+{more}
+[[vessels]]
+name = "tank"
+use = "hospital"
+heater = "300 W"
+volume = "{litres} ± 0 L"
+taken = 2026-05-14T07:30:00
+temperature = "{tank} ± 0 °C"
+[intended]
+operation_at = 2026-05-14T10:00:00
+days = "10 days"
+{kept}
+"""
+
+
+def made(*, litres: int, pond: float = 15.0, tank: float = 15.0, kept: str = "", more: str = "") -> Plan:
+    return plan(read_case(_CASE.format(litres=litres, pond=pond, tank=tank, kept=kept, more=more)), draws=64)
+
+
+def cooled(of: Plan, path: str) -> Action:
+    return next(one for one in of.actions if one.id == path)
+
+
+def test_a_tank_that_wants_more_ice_than_there_is_is_filled_anew() -> None:
+    """2,000 L from 21 to 15 °C: 2,000 x 4.18 x 6 = 50,200 kJ; a kilogram takes 334 + 4.18 x 15 = 397: 126 kg, of 50."""
+    action = cooled(made(litres=2000, tank=21.0), "prepare/cool/hospital-1")
+    assert [why.code for why in action.refused_because] == ["more-ice-than-can-be-brought"]
+    assert [one.kind for one in action.instead] == [Kind.CHANGE, Kind.COOL]
+    assert action.instead[0].because[0].words == {"as": "home-pond"}
+
+
+def test_a_tank_that_does_not_is_cooled() -> None:
+    """600 L: a third of 126 kg and a little less, 38 kg."""
+    plan = made(litres=600, tank=21.0)
+    action = cooled(plan, "prepare/cool/hospital-1")
+    assert not action.refused_because
+    assert plan.figures[action.amounts["ice"]].best == pytest.approx(38.0, rel=0.02)
+
+
+@pytest.mark.parametrize(("litres", "refused"), [(600, False), (4000, True)])
+def test_on_the_way_home_too(litres: int, refused: bool) -> None:
+    """Kept at 19 °C beside a pond at 15: 4 °C. 600 L: 600 x 4.18 x 4 / 397 = 25 kg; 4,000 L: 168 kg."""
+    plan = made(litres=litres, kept='temperature = "19 ± 0 °C"\nroom = "19 ± 0 °C"')
+    action = cooled(plan, "hospital/cool/hospital-1/home")
+    assert bool(action.refused_because) is refused
+    assert [one.kind for one in action.instead] == ([Kind.COOL, Kind.ACCLIMATE] if refused else [])
+    assert ("ice" in action.amounts) is not refused
+
+
+@pytest.mark.parametrize(
+    ("more", "told"),
+    [
+        ("", True),
+        ('[mains_water]\nkind = "well"', False),
+        ('[mains_water]\nkind = "rain"', False),
+        ('[mains_water]\nkind = "softened"', True),
+        ('[mains_water]\nkind = "well"\n[[seen]]\nsign = "hose left running"', True),
+    ],
+)
+def test_tap_water_is_named_where_the_source_may_be_a_tap(more: str, told: bool) -> None:
+    """A hose that was seen running tells more than the kind of the source does."""
+    found = [one for one in made(litres=600, more=more).actions if one.id == "call/neutralise/home-pond"]
+    assert bool(found) is told
