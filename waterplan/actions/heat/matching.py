@@ -43,7 +43,7 @@ class _Match:
             key="temperature",
             amounts={
                 "temperature": self.need.put(f"{kind}/to", self.target_c, "°C"),
-                "within": self.need.put(f"{kind}/within", step.low, "°C", act_end=ActEnd.LOW, rows=(step.id,)),
+                "within": self.need.put(f"{kind}/within", step.low, step.unit, act_end=ActEnd.LOW, rows=(step.id,)),
                 **to_be_brought(self.need, kind, self.target_c),
             },
             words={"as": self.way.place.id},

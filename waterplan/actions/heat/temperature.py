@@ -151,7 +151,7 @@ def _steps_told(need: Need, steps: list[tuple[float, float]]) -> Iterator[Why]:
         return
     figures, words = {}, {}
     for limit in ("per hour", "per day"):
-        figures[limit] = need.put_row(f"warm/{limit.replace(' ', '-')}", cap(limit), "°C", ActEnd.LOW)
+        figures[limit] = need.put_row(f"warm/{limit.replace(' ', '-')}", cap(limit), cap(limit).unit, ActEnd.LOW)
     for number, (at_h, temp) in enumerate(steps, 1):
         figures[f"step {number}"] = need.put(f"warm/step/{number}", temp, "°C")
         at = need.ground.clock.at(at_h)
@@ -302,8 +302,8 @@ def _iced(need: Need, over: float) -> Proposal:
         key="temperature",
         amounts={
             "ice": need.put("cool/ice", kilograms, "kg", act_end=ActEnd.LOW, act_on=total, worked_out_for="low"),
-            "fall": need.put("cool/fall", drop, "°C", act_end=ActEnd.LOW),
-            "per hour": need.put_row("cool/per-hour", by_hour, "°C", ActEnd.LOW),
+            "fall": need.put("cool/fall", drop, by_hour.unit, act_end=ActEnd.LOW),
+            "per hour": need.put_row("cool/per-hour", by_hour, by_hour.unit, ActEnd.LOW),
         },
         parts=parts,
         part_amounts={"ice": hung},
@@ -319,7 +319,9 @@ def _too_much_ice(need: Need, total: float, most: tables.Row, drop: float, to_c:
     """More ice than can be brought: what there is does so much, or all of it in a shaded tub of the same water."""
     per_degree = float(ice_kg(1.0, 1.0, to_c))  # kg for a litre and a degree
     there = {"most": need.put_row("cool/ice-most", most, "kg", ActEnd.LOW)}
-    fall = need.put("cool/ice-falls", most.value / (per_degree * high(need.state[Q.VOLUME])), "°C", act_end=ActEnd.LOW)
+    fall = need.put(
+        "cool/ice-falls", most.value / (per_degree * high(need.state[Q.VOLUME])), "°C step", act_end=ActEnd.LOW
+    )
     litres = need.put("cool/ice-litres", most.value / (per_degree * drop), "L", act_end=ActEnd.LOW)
     needed = need.put("cool/ice-needed", total, "kg", act_end=ActEnd.HIGH)
     ways = (
