@@ -200,15 +200,15 @@ def _heating(need: Need, target_c: float) -> _Heating:
         most_rise_c_per_h=cap("per hour").value,
     )
     amounts = {"heater": need.put("warm/heater", np.asarray(least.each), "W", act_end=ActEnd.HIGH, act_on=least_w)}
-    if most_w is not None:
-        amounts["heater at most"] = need.put("warm/heater-most", most_w, "W", act_end=ActEnd.LOW)
+    most = {} if most_w is None else {"heater at most": need.put("warm/heater-most", most_w, "W", act_end=ActEnd.LOW)}
     given_w = 0.0 if equipment.heater_w is None else high(equipment.heater_w)
     may_overheat = most_w is None or max(given_w, least_w) > most_w
     enough = given_w >= least_w
     return _Heating(
-        amounts=amounts,
+        # One that warms enough and could still cook it is no range: the cost says both.
+        amounts=amounts if may_overheat else {**amounts, **most},
         heater_w=None if enough else least_w,
-        costs=(Why(code="heater-may-overheat", figures=dict(amounts)),) if may_overheat else (),
+        costs=(Why(code="heater-may-overheat", figures={**amounts, **most}),) if may_overheat else (),
         cautions=codes("heater-is-enough" if enough else "", "two-heaters-of-half-the-power"),
     )
 
