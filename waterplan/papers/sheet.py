@@ -36,6 +36,12 @@ def sheet(name: str, drawings: Drawings, paper: str, *, until: datetime | None, 
         else speaker.say("paper.holds now"),
         title=speaker.say(f"paper.{paper}", fish=of_whom),
         who=speaker.join(who) or speaker.say("paper.plan", fish=of_whom),
+        # Whom to phone, by the keys of the case: blank lines where it names nobody.
+        phone={
+            one.key: speaker.case(one.text, f"{one.section}/{one.ordinal}/{one.key}")
+            for one in plan.written
+            if one.section == "place"
+        },
         **more,
     )
 
