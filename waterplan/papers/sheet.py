@@ -81,17 +81,10 @@ def table_cells(speaker: Speaker, grid: Grid) -> dict[str, Any]:
     }
 
 
-def from_memory(speaker: Speaker, path: str) -> bool:
-    """Whether a figure rests on a row that is from memory."""
-    rows = speaker.plan.figures[path].rows
-    return any(speaker.plan.rows[row].status == "from memory" for row in rows if row in speaker.plan.rows)
-
-
 # What a template may call, with the record or the path that it has.
 _SAID_OF: tuple[Callable[..., Any], ...] = (
     *(action_line, cautions, go_lines, hangs_on, judgement_line, judgement_words, measure_line, since_title),
     table_cells,
-    from_memory,
 )
 
 
