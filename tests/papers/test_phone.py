@@ -41,6 +41,7 @@ def test_the_numbers_of_the_case_stand_on_each_and_markup_stays_text() -> None:
         assert "fish practice, 01234 5678" in text, name
         assert "<b>on call</b> & co, 01234 8765" in text, name
         assert "<b>on call</b>" not in found[name], name
+        assert "01234\N{NO-BREAK SPACE}5678" in found[name], name  # in order among letters read from the right
         assert "night: ____" not in text, name
 
 

@@ -1,5 +1,6 @@
 """What all pages share: their templates, the words that each may use, the heading of a sheet, and small tables."""
 
+import re
 from collections.abc import Callable
 from datetime import datetime
 from functools import cache, partial
@@ -38,7 +39,7 @@ def sheet(name: str, drawings: Drawings, paper: str, *, until: datetime | None, 
         who=speaker.join(who) or speaker.say("paper.plan", fish=of_whom),
         # Whom to phone, by the keys of the case: blank lines where it names nobody.
         phone={
-            one.key: speaker.case(one.text, f"{one.section}/{one.ordinal}/{one.key}")
+            one.key: speaker.case(_GAP.sub("\N{NO-BREAK SPACE}", one.text), f"{one.section}/{one.ordinal}/{one.key}")
             for one in plan.written
             if one.section == "place"
         },
@@ -81,6 +82,8 @@ def table_cells(speaker: Speaker, grid: Grid) -> dict[str, Any]:
     }
 
 
+# Between the figures of a telephone number, which stay in one line and, among letters read from the right, in order.
+_GAP = re.compile(r"(?<=\d) (?=\d)")
 # What a template may call, with the record or the path that it has.
 _SAID_OF: tuple[Callable[..., Any], ...] = (
     *(action_line, cautions, go_lines, hangs_on, judgement_line, judgement_words, measure_line, since_title),
