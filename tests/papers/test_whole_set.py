@@ -6,6 +6,7 @@ import re
 
 import pytest
 
+from tests.demos import demo_plan
 from tests.papers.example_plan import example_plan
 from tests.papers.reading_marks import Marks
 from tests.words.echo import echoing
