@@ -6,6 +6,7 @@ import re
 
 import pytest
 
+from tests.demos import demo_plan
 from tests.papers.example_plan import example_plan
 from tests.papers.reading_marks import Marks
 from tests.words.echo import echoing
@@ -210,3 +211,9 @@ def test_a_hostile_name_is_shown_as_written():
         assert "{{ 7*7 }}" in html.unescape(made[name])
         assert Marks(made[name]).troubles == [], name
     assert HOSTILE in made["plan.txt"].replace("\n  ", " ").replace("\n", " ") or "<script>" in made["plan.txt"]
+
+
+def test_a_volume_that_nobody_measured_has_no_certificate():
+    """The night call states no litres: 500 to 50,000 L are assumed, and nobody signs for them."""
+    assert "volume.html" not in papers(demo_plan("night_call", draws=64))
+    assert "volume.html" in papers(demo_plan("ordinary_goldfish", draws=64))

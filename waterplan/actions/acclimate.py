@@ -74,8 +74,8 @@ def _too_far(
     step = tables.row("temperature_steps", situation="healthy", limit=which)
     if abs(apart) > step.value:
         figures = {
-            "apart": need.put("acclimation/apart", abs(apart), "°C", act_end=ActEnd.HIGH),
-            "limit": need.put_row("acclimation/step", step, "°C", ActEnd.LOW),
+            "apart": need.put("acclimation/apart", abs(apart), step.unit, act_end=ActEnd.HIGH),
+            "limit": need.put_row("acclimation/step", step, step.unit, ActEnd.LOW),
         }
         yield Why(code="too-far-apart-in-temperature", figures=figures, words={"water": place})
     falls, salt = float(left[Q.SALT][0] - found[Q.SALT][0]), tables.row("dose_rules", rule="salt_lowered")

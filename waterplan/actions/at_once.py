@@ -104,7 +104,7 @@ def _moved(need: Need) -> Proposal:
     step = tables.row("temperature_steps", situation="after anaesthesia", limit="step")
     return need.proposal(
         Kind.MOVE,
-        amounts={"within": need.put_row("move/temperature-step", step, "°C", ActEnd.LOW)},
+        amounts={"within": need.put_row("move/temperature-step", step, step.unit, ActEnd.LOW)},
         # The rest of the pond's fish stay: what answers for them is done to the water.
         answers=need.answers if set(patients) >= set(need.stretch.fish) else (),
         words={"into": into, "fish": ", ".join(patients)},

@@ -161,6 +161,6 @@ def amounts_of(need: Need, found: NewWater, litres: float, name: str) -> dict[st
 def cautions_of(need: Need) -> tuple[Why, ...]:
     """What is to be seen to with new water before it goes in."""
     match = tables.row("temperature_steps", situation="after anaesthesia", limit="step")
-    step = need.put_row("change/temperature-step", match, "°C", ActEnd.LOW)
+    step = need.put_row("change/temperature-step", match, match.unit, ActEnd.LOW)
     matched = Why(code="match-treat-and-air-new-water", figures={"step": step})
     return (matched, *codes("test-new-water-before-it-goes-in"))

@@ -38,6 +38,10 @@ class Place(Part):
     """air pressure at the place itself, not reduced to sea level: `94.2 kPa, barometer`"""
     authority: Annotated[str, Text()] = ""
     """whom to call about a notifiable fish disease, with the number: `district veterinary office, 01234 5678`"""
+    vet_by_day: Annotated[str, Text()] = ""
+    """the practice and its number by day, as papers print it: `fish practice, 01234 5678`"""
+    out_of_hours: Annotated[str, Text()] = ""
+    """whom to phone at night and on a holiday, with the number: `vet on call, 01234 8765`"""
 
 
 class Body(Part):

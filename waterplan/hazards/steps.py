@@ -90,6 +90,7 @@ def _step(
         quantity=quantity,
         which="step",
         values=np.abs(change),
+        unit=limits["limit"].unit,
         rests=(left, *levels.rests(subject, hazard, quantity)),
         why=(Why(code=code, words={"water": way.water.place.id}),) if change[0] else (),
         **limits,
@@ -101,4 +102,6 @@ def _stays(subject: Subject, quantity: Q, limit: tables.Row) -> Assessed | None:
     if len(subject.water.place.stretches) > 1:
         return None
     nothing, why = np.zeros(subject.state.size), (Why(code="stays-where-it-is"),)
-    return Assessed(quantity=quantity, which="step", values=nothing, act_end=ActEnd.BEST, limit=limit, why=why)
+    return Assessed(
+        quantity=quantity, which="step", values=nothing, unit=limit.unit, act_end=ActEnd.BEST, limit=limit, why=why
+    )

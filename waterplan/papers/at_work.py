@@ -1,16 +1,16 @@
 """What is written on while the work goes on: the procedure log, the drug record, the time cards, the card of a bag or box."""
 
+import math
 from collections.abc import Iterator
 from datetime import datetime, timedelta
 
 from waterplan import tables
 from waterplan.actions.record import Action, Kind
 from waterplan.hazards.record import Hazard, Judgement
-from waterplan.papers.drawings import Drawings, air_off
+from waterplan.papers.drawings import Drawings, air_off, minutes
 from waterplan.papers.parts import Values, in_a_kit, latest, named, tubs
 from waterplan.plan.record import Plan
 from waterplan.stay.record import FishState, Occupant, Water, WaterKind
-from waterplan.words import numbers
 from waterplan.words.speaker import Speaker
 
 _WORKED_IN = (WaterKind.INDUCTION, WaterKind.IRRIGATION, WaterKind.REVIVAL)
@@ -137,8 +137,9 @@ def _amounts(speaker: Speaker, one: Action) -> Iterator[tuple[str, str]]:
 
 
 def timed(plan: Plan) -> list[Water]:
-    """The tubs whose oxygen falls when their air stops; a closed bag has a card of its own."""
-    return [one for one in tubs(plan) if one.kind is not WaterKind.BAG and air_off(plan, one.id)]
+    """The tubs whose oxygen runs short once their air stops; a closed bag has a card of its own."""
+    open_ones = (one for one in tubs(plan) if one.kind is not WaterKind.BAG)
+    return [one for one in open_ones if any(minutes(plan, path) < math.inf for path in air_off(plan, one.id).values())]
 
 
 def time_cards(drawings: Drawings) -> Values:
@@ -195,7 +196,5 @@ def transport_card(drawings: Drawings) -> Values:
 def _soonest(plan: Plan, water: Water) -> str:
     """The shortest of the clocks of what a fish on its way breathes; "" where none of them runs out."""
     paths = [path for path in (f"{water.id}/{clock}" for clock in _ON_THE_WAY) if path in plan.figures]
-    running = {path: plan.figures[path] for path in paths if plan.figures[path].act_on is not None}
-    return min(
-        running, key=lambda path: (running[path].act_on or 0.0) * numbers.MINUTES[running[path].unit], default=""
-    )
+    running = {path: lasts for path in paths if (lasts := minutes(plan, path)) < math.inf}
+    return min(running, key=lambda path: running[path], default="")

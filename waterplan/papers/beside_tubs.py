@@ -5,10 +5,10 @@ from datetime import datetime
 
 from waterplan.actions.record import Kind
 from waterplan.hazards.record import Hazard
-from waterplan.papers.drawings import Drawings, air_off
+from waterplan.papers.drawings import Drawings, air_off, minutes
 from waterplan.papers.parts import Values, brief, clocks, contents, in_a_kit, latest, named, to_do, tubs
 from waterplan.plan.record import Plan
-from waterplan.stay.record import ActEnd, Figure, Water, WaterKind
+from waterplan.stay.record import ActEnd, Water, WaterKind
 from waterplan.words import numbers
 from waterplan.words.lines import action_line
 from waterplan.words.speaker import Speaker
@@ -95,8 +95,8 @@ def _comes_from(plan: Plan, water: Water) -> Water | None:
 def contingency_page(drawings: Drawings) -> Values:
     """What to do if something fails, and how long there is, in the worst case; of what this plan has, and no more."""
     plan, figures = drawings.speaker.plan, drawings.speaker.plan.figures
-    off = [(one.id, air_off(plan, one.id)) for one in plan.waters if one.kind is not WaterKind.HOME]
-    rows = [(water, clock.get("until-alarm"), clock.get("until-emergency")) for water, clock in off if clock]
+    off = [(one.id, air_off(plan, one.id)) for one in plan.waters]
+    rows = [(water, clock.get("until-alarm", ""), clock.get("until-emergency", "")) for water, clock in off if clock]
     paths = {kind: {one.id for one in plan.waters if one.kind is kind} for kind in WaterKind}
     clocks_of = [path for path, one in figures.items() if one.unit in numbers.MINUTES]
     times = [path for path in clocks_of if f"{path}/after" not in figures]  # how it stands with what the plan orders
@@ -110,7 +110,7 @@ def contingency_page(drawings: Drawings) -> Values:
         one for one in plan.judgements if one.hazard is Hazard.TEMPERATURE and one.water in long_stays and one.limit
     ]
     troubles = {
-        "power fails": [path for path in times if "power" in path and of(path) in long_stays],
+        "power fails": [],
         "heater sticks on": heaters,
         "bag is opened": [path for path in times if of(path) in paths[WaterKind.BAG] and "until-emergency" in path],
         "box pump stops": [path for path in times if of(path) in paths[WaterKind.BOX] and "until-emergency" in path],
@@ -123,13 +123,8 @@ def contingency_page(drawings: Drawings) -> Values:
     poured = paths[WaterKind.HOME] | paths[WaterKind.SOURCE]
     neutralise = [one for one in plan.actions if one.kind is Kind.NEUTRALISE and one.is_open and one.water in poured]
     return {
-        "tubs_at": sorted(rows, key=lambda row: _soon(figures, row[2] or row[1])),
+        "tubs_at": sorted(rows, key=lambda row: minutes(plan, row[2] or row[1])),
         "troubles": {trouble: paths for trouble, paths in troubles.items() if not absent.get(trouble)},
         "warm": list({one.water: one for one in warm}.values()),
         "neutralise": neutralise,
     }
-
-
-def _soon(figures: dict[str, Figure], path: str | None) -> float:
-    figure = figures[path] if path else None
-    return float("inf") if figure is None or figure.act_on is None else figure.act_on * numbers.MINUTES[figure.unit]

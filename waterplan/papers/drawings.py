@@ -1,5 +1,6 @@
 """The drawings of a plan, in the reader's units and words: each made once for a set of papers."""
 
+import math
 from collections.abc import Sequence
 from functools import cached_property
 
@@ -24,14 +25,22 @@ _STAGES = {"until-alarm": "#b0702f", "until-emergency": EMERGENCY}
 def air_off(plan: Plan, water: str) -> dict[str, str]:
     """The figures of a water's clock from when its air stops, by stage: `until-alarm`, `until-emergency`.
 
-    Where a clock without power stands beside one with it, the one without counts.
+    Where a clock without power stands beside one with it, the one without counts; of those before and after what the
+    plan orders, the shorter.
     """
     of = f"{water}/oxygen/"
     paths = [path for path, one in plan.figures.items() if path.startswith(of) and one.unit in numbers.MINUTES]
     off = [path for path in paths if _POWER_OFF in path.split("/")]
-    return {
-        stage: found for stage in _STAGES if (found := next((path for path in off or paths if stage in path), None))
-    }
+    of_stage = {stage: [path for path in off or paths if stage in path] for stage in _STAGES}
+    return {stage: min(found, key=lambda path: minutes(plan, path)) for stage, found in of_stage.items() if found}
+
+
+def minutes(plan: Plan, path: str) -> float:
+    """What a clock shows, in minutes; infinite where it never runs out, or is none."""
+    figure = plan.figures.get(path)
+    if figure is None or figure.act_on is None:
+        return math.inf
+    return figure.act_on * numbers.MINUTES[figure.unit]
 
 
 class Drawings:

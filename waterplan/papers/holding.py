@@ -31,7 +31,7 @@ _FOR: Mapping[str, tuple[WaterKind, ...]] = {
     "handover.html": (WaterKind.HOSPITAL,),
     "transport.html": (WaterKind.BAG, WaterKind.BOX),
 }
-_TO_THE_RECHECK = frozenset({"owner.html", "recheck.html", "plan.html"})
+_TO_THE_RECHECK = frozenset({"owner.html", "recheck.html", "plan.html", "triage.html", "contingency.html"})
 # What a picture of a paper is drawn of, from the top: a line of text, a table, a box, two columns, a curve.
 _PICTURES: Mapping[str, str] = {
     "triage.html": "ll2bl",

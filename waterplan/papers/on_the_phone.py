@@ -22,7 +22,12 @@ def triage_page(drawings: Drawings) -> Values:
     speaker, plan = drawings.speaker, drawings.speaker.plan
     seen = " ".join(one.text for one in plan.written if one.section == "seen")
     states = [state for water in ponds(plan) for state in water.states if not state.hypothetical]
-    known = {name: one for state in states for name, one in state.quantities.items() if one.taken or one.text}
+    known = {
+        name: one
+        for state in states
+        for name, one in state.quantities.items()
+        if one.taken or one.text or name == "volume"
+    }
     pond = home(plan)
     calls = [state for state in plan.moments if state.moment is Moment.CALL]
     judged = [speaker.judgements[path] for state in calls for path in shown_judgements(plan, state)]

@@ -6,16 +6,22 @@ from itertools import chain
 from waterplan.hazards.record import Verdict
 from waterplan.papers.drawings import Drawings
 from waterplan.papers.parts import Values, latest
-from waterplan.plan.record import Plan
+from waterplan.plan.record import Plan, VolumeFound
 from waterplan.words.since import since_lines
 from waterplan.words.terminal import have_lines, shown_judgements
 from waterplan.words.trends import trend_lines
 
 
+def found(plan: Plan) -> list[VolumeFound]:
+    """The volumes that have a certificate: one that was only assumed has none."""
+    return [one for one in plan.volumes if one.ways]
+
+
 def volume_page(drawings: Drawings) -> Values:
     """The certificate of each volume that was found: every way, and what to use it for."""
     speaker = drawings.speaker
-    return {"tubs": [speaker.waters[one.water].name for one in speaker.plan.volumes]}
+    volumes = found(speaker.plan)
+    return {"tubs": [speaker.waters[one.water].name for one in volumes], "volumes": volumes}
 
 
 def plan_page(drawings: Drawings) -> Values:

@@ -70,7 +70,8 @@ def brief(speaker: Speaker, judgements: Iterable[Judgement]) -> list[str]:
         words = judgement_words(speaker, one)
         lines.append(speaker.say("card.line", **words | {"why": "" if words["figure"] else words["why"]}))
     counts = {"more": len(away) - len(lines), "others": len(judged) - len(away)}
-    return lines + [speaker.say(f"card.{key}", n=n) for key, n in counts.items() if n > 0]
+    keys = {"more": "card.more", "others": "card.others" if lines else "card.all"}
+    return lines + [speaker.say(keys[name], n=n) for name, n in counts.items() if n > 0]
 
 
 def in_a_kit(speaker: Speaker, waters: Container[str]) -> list[Judgement]:

@@ -1,5 +1,6 @@
 """What all pages share: their templates, the words that each may use, the heading of a sheet, and small tables."""
 
+import re
 from collections.abc import Callable
 from datetime import datetime
 from functools import cache, partial
@@ -36,6 +37,12 @@ def sheet(name: str, drawings: Drawings, paper: str, *, until: datetime | None, 
         else speaker.say("paper.holds now"),
         title=speaker.say(f"paper.{paper}", fish=of_whom),
         who=speaker.join(who) or speaker.say("paper.plan", fish=of_whom),
+        # Whom to phone, by the keys of the case: blank lines where it names nobody.
+        phone={
+            one.key: speaker.case(_GAP.sub("\N{NO-BREAK SPACE}", one.text), f"{one.section}/{one.ordinal}/{one.key}")
+            for one in plan.written
+            if one.section == "place"
+        },
         **more,
     )
 
@@ -75,17 +82,12 @@ def table_cells(speaker: Speaker, grid: Grid) -> dict[str, Any]:
     }
 
 
-def from_memory(speaker: Speaker, path: str) -> bool:
-    """Whether a figure rests on a row that is from memory."""
-    rows = speaker.plan.figures[path].rows
-    return any(speaker.plan.rows[row].status == "from memory" for row in rows if row in speaker.plan.rows)
-
-
+# Between the figures of a telephone number, which stay in one line and, among letters read from the right, in order.
+_GAP = re.compile(r"(?<=\d) (?=\d)")
 # What a template may call, with the record or the path that it has.
 _SAID_OF: tuple[Callable[..., Any], ...] = (
     *(action_line, cautions, go_lines, hangs_on, judgement_line, judgement_words, measure_line, since_title),
     table_cells,
-    from_memory,
 )
 
 

@@ -49,10 +49,13 @@ def _ward(drawings: Drawings, water: Water) -> Values:
     speaker, plan = drawings.speaker, drawings.speaker.plan
     facts = [(speaker.word(name), one.figure) for name, one in latest(water).items()]
     changes = [one for one in to_do(plan, water) if one.kind is Kind.CHANGE and one.is_open]
-    columns = [name for name in _FOR_A_CHANGE if any(name in one.amounts for one in changes)]
+    columns, stops = (
+        [name for name in _FOR_A_CHANGE if any(name in one.amounts for one in changes)],
+        speaker.say("tub.air stops"),
+    )
     return {
         "water": water,
-        "facts": [*facts, *clocks(speaker, water.id)],
+        "facts": [*facts, *((speaker.join((stops, words), ", "), path) for words, path in clocks(speaker, water.id))],
         "actions": to_do(plan, water),
         "limits": [(one.hazard, _limit(speaker, one)) for one in in_a_kit(speaker, {water.id})],
         "columns": [(_column(speaker, name), speaker.amount_unit(_unit(speaker, name, changes))) for name in columns],

@@ -33,7 +33,7 @@ _PAGES: dict[str, tuple[Callable[[Drawings], parts.Values], str, Callable[[Plan]
     "transport.html": (at_work.transport_card, "transport", at_work.carried),
     "filter-note.html": (ward.filter_note, "filter note", ward.harmed),
     "handover.html": (ward.handover_page, "handover", ward.wards),
-    "volume.html": (pages.volume_page, "volumes", lambda plan: plan.volumes),
+    "volume.html": (pages.volume_page, "volumes", pages.found),
 }
 
 

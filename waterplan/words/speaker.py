@@ -12,7 +12,7 @@ from waterplan import tables
 from waterplan.actions.record import Action
 from waterplan.hazards.record import Hazard, Judgement, Limit, Measure, Side, Why
 from waterplan.plan.record import MeasureNext, Plan
-from waterplan.stay.record import ActEnd, Fish, Water
+from waterplan.stay.record import ActEnd, Figure, Fish, Water
 from waterplan.units import System
 from waterplan.words import numbers
 from waterplan.words.catalogue import language
@@ -22,6 +22,8 @@ _WORDS = (
     *("word", "substance", "quantity", "species", "which", "origin", "state", "kind", "hazard", "end", "rule", "input"),
     *("verdict", "status", "kit", "disease"),
 )
+# The units of what is weighed, poured or blown in.
+_AMOUNTS = frozenset({"g", "kg", "mg", "mL", "uL", "L", "L/min"})
 # The last part of the path of a judgement that was made again after the actions.
 _AGAIN = frozenset({"after", "before"})
 
@@ -84,7 +86,15 @@ class Speaker:
         if found.act_on is None:
             key = "never" if found.unit in numbers.MINUTES else "without limit"
             return self.carries(self.say(f"figure.{key}"), "figure", path)
-        return self.carries(self.amount(found.act_on, found.unit, found.act_end), "figure", path)
+        text = self.carries(self.amount(found.act_on, found.unit, found.act_end), "figure", path)
+        return (
+            Markup('<span class="memory">{}</span>').format(text) if self.marked and self._from_memory(found) else text
+        )
+
+    def _from_memory(self, figure: Figure) -> bool:
+        """Whether it is an amount that rests on a row from memory: that is marked beside it."""
+        rows = (self.plan.rows[row] for row in figure.rows if row in self.plan.rows)
+        return figure.unit in _AMOUNTS and any(row.status == "from memory" for row in rows)
 
     def band(self, path: str) -> str:
         """The low and high end of a figure, in the unit that the figure is read in; "" where it has no band."""

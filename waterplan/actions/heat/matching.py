@@ -50,7 +50,7 @@ class _Match:
             key="temperature",
             amounts={
                 "temperature": self.need.put(f"{kind}/to", self.target_c, "°C"),
-                "within": self.need.put(f"{kind}/within", step.low, "°C", act_end=ActEnd.LOW, rows=(step.id,)),
+                "within": self.need.put(f"{kind}/within", step.low, step.unit, act_end=ActEnd.LOW, rows=(step.id,)),
                 **brought,
             },
             words=into,

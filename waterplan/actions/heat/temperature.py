@@ -153,7 +153,7 @@ def _steps_told(need: Need, steps: list[tuple[float, float]]) -> Iterator[Why]:
         return
     figures, words = {}, {}
     for limit in ("per hour", "per day"):
-        figures[limit] = need.put_row(f"warm/{limit.replace(' ', '-')}", cap(limit), "°C", ActEnd.LOW)
+        figures[limit] = need.put_row(f"warm/{limit.replace(' ', '-')}", cap(limit), cap(limit).unit, ActEnd.LOW)
     for number, (at_h, temp) in enumerate(steps, 1):
         figures[f"step {number}"] = need.put(f"warm/step/{number}", temp, "°C")
         at = need.ground.clock.at(at_h)
@@ -202,15 +202,15 @@ def _heating(need: Need, target_c: float) -> _Heating:
         most_rise_c_per_h=cap("per hour").value,
     )
     amounts = {"heater": need.put("warm/heater", np.asarray(least.each), "W", act_end=ActEnd.HIGH, act_on=least_w)}
-    if most_w is not None:
-        amounts["heater at most"] = need.put("warm/heater-most", most_w, "W", act_end=ActEnd.LOW)
+    most = {} if most_w is None else {"heater at most": need.put("warm/heater-most", most_w, "W", act_end=ActEnd.LOW)}
     given_w = 0.0 if equipment.heater_w is None else high(equipment.heater_w)
     may_overheat = most_w is None or max(given_w, least_w) > most_w
     enough = given_w >= least_w
     return _Heating(
-        amounts=amounts,
+        # One that warms enough and could still cook it is no range: the cost says both.
+        amounts=amounts if may_overheat else {**amounts, **most},
         heater_w=None if enough else least_w,
-        costs=(Why(code="heater-may-overheat", figures=dict(amounts)),) if may_overheat else (),
+        costs=(Why(code="heater-may-overheat", figures={**amounts, **most}),) if may_overheat else (),
         cautions=codes("heater-is-enough" if enough else "", "two-heaters-of-half-the-power"),
     )
 
@@ -318,8 +318,8 @@ def _iced(need: Need, over: float) -> Proposal:
         key="temperature",
         amounts={
             "ice": need.put("cool/ice", kilograms, "kg", act_end=ActEnd.LOW, act_on=total, worked_out_for="low"),
-            "fall": need.put("cool/fall", drop, "°C", act_end=ActEnd.LOW),
-            "per hour": need.put_row("cool/per-hour", by_hour, "°C", ActEnd.LOW),
+            "fall": need.put("cool/fall", drop, by_hour.unit, act_end=ActEnd.LOW),
+            "per hour": need.put_row("cool/per-hour", by_hour, by_hour.unit, ActEnd.LOW),
         },
         parts=parts,
         part_amounts={"ice": hung},
