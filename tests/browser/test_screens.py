@@ -217,6 +217,17 @@ def test_what_is_seen_is_enough_for_first_aid(visit, width):
 
 
 @pytest.mark.parametrize("width", [DESK, PHONE])
+def test_a_fish_that_does_not_breathe_is_one_click_away_and_its_clock_runs(visit, width):
+    one = visit(width).go("doses", "Doses")
+    one.page.get_by_role("link", name="A fish does not breathe").click()
+    one.page.get_by_role("heading", name="No breathing", exact=True).wait_for()
+    one.page.get_by_text("from mouth to gill").first.wait_for()
+    for at in ("00:02", "00:04"):
+        one.page.get_by_role("timer").get_by_text(at).wait_for()
+    assert one.overflow_px() == 0
+
+
+@pytest.mark.parametrize("width", [DESK, PHONE])
 def test_a_volume_is_drawn_and_certified(visit, width):
     one = visit(width).go("volume", "Volume")
     one.page.get_by_label("How it was measured").click()

@@ -4,8 +4,9 @@ import re
 
 import pytest
 
-from tests.screens.running import app, downloads, open_demo, page, planned, press, texts
+from tests.screens.running import app, checked, downloads, open_demo, page, planned, press, texts
 from tests.words.keys_only import keys_only, spoken_by
+from waterplan.screens.reader import UNITS
 from waterplan.stay.record import Moment
 from waterplan.units import System
 from waterplan.words.catalogue import language
@@ -104,7 +105,8 @@ def test_units_are_the_readers_choice_and_change_no_plan():
     plan = test.session_state["answer case"].plan
     assert plan.made.draws == 64
     before = texts(test)
-    test = test.radio(key="units").set_value(System.US).run()
+    test.session_state[UNITS] = System.US
+    test = checked(test.run())
     assert test.session_state["answer case"].plan is plan
     assert " US gal" in texts(test)
     assert " US gal" not in before

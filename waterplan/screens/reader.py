@@ -16,7 +16,8 @@ from waterplan.units import System
 from waterplan.words.catalogue import language
 from waterplan.words.speaker import Speaker
 
-_UNITS = "units"
+# Choices of the page of settings; like what is typed there, a draft holds them while other pages are shown.
+UNITS, PAPER, PAPERS = "quick/units", "quick/paper", ("A4", "Letter")
 # The project's own mark, drawn once for papers and screens.
 MARK = str(Path(papers.__file__).parent / "pages" / "mark.svg")
 _MARKS = re.compile(r"([\\`*_{}\[\]()#+.!|~$:<>&-])")
@@ -29,14 +30,12 @@ def say(key: str, **values: Any) -> str:
 
 def units() -> System:
     """The units that were chosen."""
-    return System(st.session_state.get(_UNITS, System.METRIC))
+    return System(st.session_state.get(UNITS, System.METRIC))
 
 
-def units_choice() -> None:
-    """Metric or US customary, beside the list of pages."""
-    st.sidebar.radio(
-        say("units"), list(System), format_func=lambda one: say(f"units of.{one}"), horizontal=True, key=_UNITS
-    )
+def paper_size() -> str:
+    """The size of paper that was chosen."""
+    return str(st.session_state.get(PAPER, PAPERS[0]))
 
 
 def speaker(plan: Plan, *, marked: bool = False) -> Speaker:
