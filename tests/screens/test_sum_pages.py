@@ -6,6 +6,7 @@ from datetime import date
 import pytest
 
 from tests.screens.running import checked, downloads, fill, page, planned, press, texts, widget
+from waterplan import tables
 
 # A box 4 m by 3 m with walls all round, 0.8 m deep at every place: 4 x 3 x 0.8 = 9.6 m3.
 BOX = {
@@ -163,14 +164,19 @@ def test_what_cannot_be_read_is_told_and_takes_the_answer_away():
     assert SUMS["ammonia"][1] not in texts(test)
 
 
-def test_sources_are_found_by_a_word():
+def test_sources_are_found_by_a_word_a_screenful_at_a_time():
     test = page("sources", answer_case=planned())
-    tables = [one.value for one in test.table]
-    assert len(tables) == 4
-    assert len(tables[0]) == len(planned().plan.rows)
-    test = checked(widget(test, "quick/search").input("yamanaka").run())
-    assert all(len(found.value) < len(before) for found, before in zip(test.table, tables[1:], strict=False))
-    assert "Nothing found." in texts(test)
+    shown = [one.value for one in test.table]
+    assert len(shown) == 4
+    assert all(len(one) <= 20 for one in shown)
+    assert f"of {len(tables.sources())}: search" in texts(test)
+    assert not any({"row", "key"} & set(one.columns) for one in shown)
+    # By a word of the source, and by the path of a row, which is not shown.
+    found = checked(widget(test, "quick/search").input("yamanaka").run())
+    assert "1 found" in texts(found)
+    assert "Nothing found." in texts(found)
+    found = checked(widget(found, "quick/search").input("oxygen_levels/cyprinid/anaesthetised/alarm").run())
+    assert "1 found" in texts(found)
 
 
 def test_without_a_plan_its_rows_are_not_listed():

@@ -12,7 +12,15 @@ from waterplan.papers.drawings import Drawings
 from waterplan.plan.record import Grid
 from waterplan.stay.record import ActEnd
 from waterplan.words import numbers
-from waterplan.words.lines import action_line, cautions, hangs_on, judgement_line, judgement_words, measure_line
+from waterplan.words.lines import (
+    action_line,
+    cautions,
+    hangs_on,
+    judgement_line,
+    judgement_words,
+    measure_line,
+    measure_lines,
+)
 from waterplan.words.since import since_title
 from waterplan.words.speaker import Speaker, capital
 from waterplan.words.terminal import go_lines, heading
@@ -83,7 +91,17 @@ def from_memory(speaker: Speaker, path: str) -> bool:
 
 # What a template may call, with the record or the path that it has.
 _SAID_OF: tuple[Callable[..., Any], ...] = (
-    *(action_line, cautions, go_lines, hangs_on, judgement_line, judgement_words, measure_line, since_title),
+    *(
+        action_line,
+        cautions,
+        go_lines,
+        hangs_on,
+        judgement_line,
+        judgement_words,
+        measure_line,
+        measure_lines,
+        since_title,
+    ),
     table_cells,
     from_memory,
 )

@@ -12,6 +12,7 @@ import streamlit as st
 from waterplan import papers
 from waterplan.papers.sheet import render
 from waterplan.plan.record import Plan
+from waterplan.published import EQUATIONS
 from waterplan.units import System
 from waterplan.words.catalogue import language
 from waterplan.words.speaker import Speaker
@@ -61,7 +62,7 @@ def titled(name: str) -> None:
 
 def show(template: str, plan: Plan, **more: Any) -> None:
     """Shows a plan, or a part of it, by a template."""
-    html = render(f"screens/pages/{template}.html", speaker(plan, marked=True), **more)
+    html = render(f"screens/pages/{template}.html", speaker(plan, marked=True), equations=EQUATIONS, **more)
     st.html(f'<div class="wp">{html}</div>')
 
 

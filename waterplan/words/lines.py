@@ -248,13 +248,28 @@ def _first(speaker: Speaker, texts: Sequence[str], most: int, by: str = ", ") ->
 
 def measure_line(speaker: Speaker, one: MeasureNext) -> str:
     """A reading to take next: what, where, with what, and why: what it decides, how grave that is, and how much it changes."""
-    key = "measure.of" if one.water in speaker.fish else "measure.line"
-    found = (speaker.judgements[path].hazard for path in one.changes)
+    return _to_read(speaker, [one])
+
+
+def measure_lines(speaker: Speaker, many: Iterable[MeasureNext]) -> list[str]:
+    """Readings to take, those of one quantity with one instrument together: in which waters, and all that they decide."""
+    alike: dict[tuple[str, str, bool], list[MeasureNext]] = {}
+    for one in many:
+        alike.setdefault((one.quantity, one.measured_with, one.water in speaker.fish), []).append(one)
+    return [_to_read(speaker, group) for group in alike.values()]
+
+
+def _to_read(speaker: Speaker, group: Sequence[MeasureNext]) -> str:
+    first = group[0]
+    found = (speaker.judgements[path].hazard for one in group for path in one.changes)
     hazards = list(dict.fromkeys(hazard for hazard in found if hazard is not Hazard.SIGN))
     harm = speaker.say(f"harm.{hazards[0]}") if hazards else ""
     decides = _first(speaker, [speaker.say(f"hazard.{hazard}") for hazard in hazards], _SHOWN)
-    amounts = first_titles(speaker, one.amounts, _SHOWN)
-    return capital(speaker.say(key, decides=decides, harm=harm, amounts=amounts, **speaker.reading(one)))
+    amounts = first_titles(speaker, [path for one in group for path in one.amounts], _SHOWN)
+    waters = speaker.join(dict.fromkeys(speaker.name(one.water, article=True) for one in group), ", ")
+    key = "measure.of" if first.water in speaker.fish else "measure.line"
+    said = speaker.reading(first) | {"water": waters}
+    return capital(speaker.say(key, decides=decides, harm=harm, amounts=amounts, **said))
 
 
 def hangs_on(speaker: Speaker, path: str) -> list[str]:
