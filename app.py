@@ -14,6 +14,7 @@ from waterplan.screens import (
     plan_pages,
     quick_sums,
     reader,
+    readings,
     settings,
     sources,
     volume,
@@ -29,6 +30,7 @@ chosen = going.pages(
         "now": [
             st.Page(plan_pages.first, title=say("first.title"), url_path="do-now", default=True),
             st.Page(case_form.page, title=say("case.title"), url_path="case"),
+            st.Page(readings.page, title=say("readings.title"), url_path="readings"),
         ],
         "moments": plan_pages.moments(),
         "urgent": [

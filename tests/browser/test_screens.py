@@ -26,7 +26,7 @@ def within(box, width, *, wide=200, high=80):
 def test_the_first_page_says_what_to_do_now_without_sideways_scrolling(planned, width):
     one = planned(width)
     one.turn_to("Do now")
-    for heading in ("Water plan for Copper", "Measure next", "Have ready", "Papers"):
+    for heading in ("Water plan for Copper", "Measure next", "Papers"):
         one.page.get_by_role("heading", name=heading, exact=True).wait_for()
     assert one.page.locator(".wp .now li").count() >= 1
     assert one.page.locator(".wp .states > div").count() == 7
@@ -48,13 +48,14 @@ def test_a_judgement_opens_to_what_it_is_based_on_and_a_course_fits_the_page(pla
     one = planned(width)
     one.turn_to("Hospital")
     one.page.get_by_text("How each water of this moment is judged").click()
-    basis = (
-        one.page.locator("details:not(:has(details))", has_text="What this is based on").locator("visible=true").first
-    )
+    within_limits = one.page.locator("details.fold", has_text="within their limits")
+    within_limits.locator("summary").first.click()
+    basis = within_limits.locator("details.card").first
     assert not basis.get_by_text("Inputs", exact=True).is_visible()
     basis.locator("summary").focus()
     one.page.keyboard.press("Enter")
     basis.get_by_text("Inputs", exact=True).wait_for()
+    one.page.get_by_text("Through time").click()
     chart = one.page.locator(CHARTS).first
     chart.wait_for()
     within(chart.bounding_box(), width)
@@ -242,6 +243,7 @@ def test_a_volume_is_drawn_and_certified(visit, width):
 @pytest.mark.parametrize("width", [DESK, PHONE])
 def test_the_sources_are_listed_and_searched(visit, width):
     one = visit(width).go("sources", "Sources")
+    one.type_into("Search", "benson")
     one.page.get_by_role("tab", name="All sources").click()
     one.page.get_by_role("tabpanel", name="All sources").get_by_text("Benson & Krause").first.wait_for()
     one.field("Search").fill("dissolved oxygen")

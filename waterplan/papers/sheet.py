@@ -19,9 +19,8 @@ from waterplan.words.lines import (
     judgement_line,
     judgement_words,
     measure_line,
-    measure_lines,
 )
-from waterplan.words.since import since_title
+from waterplan.words.since import since_lines, since_title
 from waterplan.words.speaker import Speaker, capital
 from waterplan.words.terminal import go_lines, heading
 
@@ -99,7 +98,7 @@ _SAID_OF: tuple[Callable[..., Any], ...] = (
         judgement_line,
         judgement_words,
         measure_line,
-        measure_lines,
+        since_lines,
         since_title,
     ),
     table_cells,

@@ -246,20 +246,11 @@ def _first(speaker: Speaker, texts: Sequence[str], most: int, by: str = ", ") ->
     return speaker.join([*texts[:most], *more], by)
 
 
-def measure_line(speaker: Speaker, one: MeasureNext) -> str:
-    """A reading to take next: what, where, with what, and why: what it decides, how grave that is, and how much it changes."""
-    return _to_read(speaker, [one])
+def measure_line(speaker: Speaker, *group: MeasureNext) -> str:
+    """A reading to take next: what, where, with what, and why: what it decides, how grave that is, and how much it changes.
 
-
-def measure_lines(speaker: Speaker, many: Iterable[MeasureNext]) -> list[str]:
-    """Readings to take, those of one quantity with one instrument together: in which waters, and all that they decide."""
-    alike: dict[tuple[str, str, bool], list[MeasureNext]] = {}
-    for one in many:
-        alike.setdefault((one.quantity, one.measured_with, one.water in speaker.fish), []).append(one)
-    return [_to_read(speaker, group) for group in alike.values()]
-
-
-def _to_read(speaker: Speaker, group: Sequence[MeasureNext]) -> str:
+    Readings of one quantity with one instrument are said together, with all their waters.
+    """
     first = group[0]
     found = (speaker.judgements[path].hazard for one in group for path in one.changes)
     hazards = list(dict.fromkeys(hazard for hazard in found if hazard is not Hazard.SIGN))
