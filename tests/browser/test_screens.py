@@ -51,6 +51,7 @@ def test_a_judgement_opens_to_what_it_is_based_on_and_a_course_fits_the_page(pla
     within_limits = one.page.locator("details.fold", has_text="within their limits")
     within_limits.locator("summary").first.click()
     basis = within_limits.locator("details.card").first
+    basis.wait_for()
     assert not basis.get_by_text("Inputs", exact=True).is_visible()
     basis.locator("summary").focus()
     one.page.keyboard.press("Enter")
@@ -179,6 +180,7 @@ def test_another_page_and_back_loses_nothing(visit):
     one.open_demo("sturgeon_fin")
     one.turn_to("Quick sums")
     one.page.get_by_text("Oxygen that the water can hold").first.click()
+    one.page.get_by_role("heading", name="Oxygen that the water can hold").wait_for()
     one.type_into("Temperature", "18 °C")
     one.type_into("Altitude", "1380 m")
     one.page.get_by_text("Sources:").first.wait_for()

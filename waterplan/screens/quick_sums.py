@@ -17,7 +17,7 @@ from waterplan.screens.draft import QUICK
 from waterplan.screens.reader import say, show, titled
 
 # A fish of a kind that nobody knows has the strictest of all limits.
-_WHICH, _DAY, _STRICTEST = "sum", "day", "unknown"
+_WHICH, _FOLLOWED, _DAY, _STRICTEST = "sum", "sum followed", "day", "unknown"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -125,15 +125,13 @@ _SUMS: Mapping[str, _Sum] = {
 def page() -> None:
     """One sum at a time, each with an address of its own; the answer stands beside its fields and follows them."""
     titled("sum")
-    key = f"{QUICK}{_WHICH}"
-    asked = st.query_params.get(_WHICH, "")
-    if st.session_state.get(key) not in _SUMS:
-        st.session_state[key] = asked if asked in _SUMS else next(iter(_SUMS))
-    which = st.pills(say("sum.which"), list(_SUMS), key=key, format_func=lambda one: say(f"sum.{one}")) or asked
-    if which not in _SUMS:
-        return
-    st.query_params[_WHICH] = which
-    _live(which)
+    key, asked = f"{QUICK}{_WHICH}", st.query_params.get(_WHICH, "")
+    # An address is followed once; nothing is written into it, which would be one more step for the back button.
+    if asked in _SUMS and st.session_state.get(_FOLLOWED) != asked:
+        st.session_state[key] = st.session_state[_FOLLOWED] = asked
+    st.session_state.setdefault(key, next(iter(_SUMS)))
+    which = st.pills(say("sum.which"), list(_SUMS), key=key, format_func=lambda one: say(f"sum.{one}"), required=True)
+    _live(str(which))
 
 
 @st.fragment
