@@ -36,6 +36,8 @@ MAY = {
     "oxygen --temperature=24°C --altitude=1250m": SUM,
     "oxygen --temperature=64°F": CASE,
     "tank --species=orfe --weight=1.1kg --temperature=18°C --ph=7.8": SUM,
+    "ammonia --tan='1.2 mg/L as N' --ph=8.2 --temperature=18°C": SUM,
+    "stitches --day=2026-05-14 --temperature=18°C": CASE,
     "salt level --strength=2g/L --volume=470L --species=goldfish": CASE,
     "iodine instruments --volume=2L --stock='10 % PVP-I'": CASE,
     "injection flunixin --dose=0.5mg/kg --stock=50mg/mL --weight=2.4kg --eaten=no": CASE | {"tomli_w"},

@@ -280,6 +280,49 @@ def tank(units: str, **texts: str) -> None:
     _show(quick_tank(**texts), units)
 
 
+@main.command("ammonia")
+@click.option("--tan", required=True, help="Total ammonia, such as '1.2 mg/L as N, drop kit'.")
+@click.option("--ph", required=True, help="The highest of the day, such as '8.2, pH meter'.")
+@click.option("--temperature", required=True, help="Such as '18 °C'.")
+@click.option("--species", "species_name", default="unknown", show_default=True)
+@_units
+@_plain_errors
+def _ammonia(units: str, **texts: str) -> None:
+    """The un-ionised part of a total ammonia, its limit, and the total that this pH allows."""
+    from waterplan.plan.sums.water import quick_ammonia
+
+    _show(quick_ammonia(**texts), units)
+
+
+@main.command("stitches")
+@click.option("--day", required=True, help="The day of the operation, such as 2026-05-14.")
+@click.option("--temperature", required=True, help="The daily mean of the water, such as '18 °C'.")
+@_units
+@_plain_errors
+def _stitches(units: str, **texts: str) -> None:
+    """When stitches are to be examined, and between which days they come out."""
+    from waterplan.plan.sums.water import quick_stitches
+
+    _show(quick_stitches(**texts), units)
+
+
+@main.command("power-cut")
+@click.option("--litres", required=True, help="Such as '200 L, marked tub'.")
+@click.option("--weight", required=True, help="Of one fish, such as '2.4 kg'.")
+@click.option("--count", default="1", show_default=True, help="How many of them.")
+@click.option("--temperature", required=True, help="Such as '18 °C'.")
+@click.option("--species", "species_name", default="unknown", show_default=True)
+@click.option("--oxygen", default="", help="What is in it now, such as '8 mg/L'; nearly full without it.")
+@click.option("--altitude", default="", help="Such as '640 m'; sea level without it.")
+@_units
+@_plain_errors
+def _power_cut(units: str, **texts: str) -> None:
+    """How long a tub lasts when its air stops, with the fish upset."""
+    from waterplan.plan.sums.tub import quick_power_cut
+
+    _show(quick_power_cut(**texts), units)
+
+
 @main.command()
 @click.argument("exposure", type=click.Choice(["level", "bath", "dip"]))
 @click.option("--strength", required=True, help="Such as '3 g/L'.")

@@ -26,7 +26,7 @@ def within(box, width, *, wide=200, high=80):
 def test_the_first_page_says_what_to_do_now_without_sideways_scrolling(planned, width):
     one = planned(width)
     one.turn_to("Do now")
-    for heading in ("Water plan for Copper", "Measure next", "Have ready", "Papers"):
+    for heading in ("Water plan for Copper", "Measure next", "Papers"):
         one.page.get_by_role("heading", name=heading, exact=True).wait_for()
     assert one.page.locator(".wp .now li").count() >= 1
     assert one.page.locator(".wp .states > div").count() == 7
@@ -48,13 +48,15 @@ def test_a_judgement_opens_to_what_it_is_based_on_and_a_course_fits_the_page(pla
     one = planned(width)
     one.turn_to("Hospital")
     one.page.get_by_text("How each water of this moment is judged").click()
-    basis = (
-        one.page.locator("details:not(:has(details))", has_text="What this is based on").locator("visible=true").first
-    )
+    within_limits = one.page.locator("details.fold", has_text="within their limits")
+    within_limits.locator("summary").first.click()
+    basis = within_limits.locator("details.card").first
+    basis.wait_for()
     assert not basis.get_by_text("Inputs", exact=True).is_visible()
     basis.locator("summary").focus()
     one.page.keyboard.press("Enter")
     basis.get_by_text("Inputs", exact=True).wait_for()
+    one.page.get_by_text("Through time").click()
     chart = one.page.locator(CHARTS).first
     chart.wait_for()
     within(chart.bounding_box(), width)
@@ -177,8 +179,10 @@ def test_another_page_and_back_loses_nothing(visit):
     one = visit().go("case", "The case")
     one.open_demo("sturgeon_fin")
     one.turn_to("Quick sums")
-    one.field("Altitude").fill("1380 m")
-    one.page.get_by_role("button", name="Work it out").first.click()
+    one.page.get_by_text("Oxygen that the water can hold").first.click()
+    one.page.get_by_role("heading", name="Oxygen that the water can hold").wait_for()
+    one.type_into("Temperature", "18 °C")
+    one.type_into("Altitude", "1380 m")
     one.page.get_by_text("Sources:").first.wait_for()
     one.turn_to("The case")
     one.expect(one.field("Name or mark")).to_have_value("Ribbon")
@@ -189,15 +193,12 @@ def test_another_page_and_back_loses_nothing(visit):
 
 
 @pytest.mark.parametrize("width", [DESK, PHONE])
-def test_the_quick_sums_answer(visit, width):
-    one = visit(width).go("quick-sums", "Quick sums")
-    buttons = one.page.get_by_role("button", name="Work it out")
-    buttons.nth(1).wait_for()
-    assert buttons.count() == 2
-    for number in range(2):
-        buttons.nth(number).click()
-        one.page.get_by_text("Sources:").nth(number).wait_for()
-        one.settle()
+def test_a_quick_sum_answers_at_its_own_address_while_it_is_typed(visit, width):
+    one = visit(width).go("quick-sums?sum=ammonia", "Quick sums")
+    one.type_into("Total ammonia", "1 ± 0 mg/L as N")
+    one.type_into("pH", "8 ± 0")
+    one.type_into("Temperature", "24 ± 0 °C")
+    one.page.get_by_text("0.051 mg/L as N").first.wait_for()
     assert one.overflow_px() == 0
 
 
@@ -219,6 +220,17 @@ def test_what_is_seen_is_enough_for_first_aid(visit, width):
 
 
 @pytest.mark.parametrize("width", [DESK, PHONE])
+def test_a_fish_that_does_not_breathe_is_one_click_away_and_its_clock_runs(visit, width):
+    one = visit(width).go("doses", "Doses")
+    one.page.get_by_role("link", name="A fish does not breathe").click()
+    one.page.get_by_role("heading", name="No breathing", exact=True).wait_for()
+    one.page.get_by_text("from mouth to gill").first.wait_for()
+    for at in ("00:02", "00:04"):
+        one.page.get_by_role("timer").get_by_text(at).wait_for()
+    assert one.overflow_px() == 0
+
+
+@pytest.mark.parametrize("width", [DESK, PHONE])
 def test_a_volume_is_drawn_and_certified(visit, width):
     one = visit(width).go("volume", "Volume")
     one.page.get_by_label("How it was measured").click()
@@ -233,6 +245,7 @@ def test_a_volume_is_drawn_and_certified(visit, width):
 @pytest.mark.parametrize("width", [DESK, PHONE])
 def test_the_sources_are_listed_and_searched(visit, width):
     one = visit(width).go("sources", "Sources")
+    one.type_into("Search", "benson")
     one.page.get_by_role("tab", name="All sources").click()
     one.page.get_by_role("tabpanel", name="All sources").get_by_text("Benson & Krause").first.wait_for()
     one.field("Search").fill("dissolved oxygen")

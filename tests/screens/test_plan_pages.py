@@ -4,8 +4,14 @@ import re
 
 import pytest
 
-from tests.screens.running import app, downloads, open_demo, page, planned, press, texts
+from tests.demos import DEMO_PONDS
+from tests.screens.running import app, checked, downloads, open_demo, page, planned, press, texts
 from tests.words.keys_only import keys_only, spoken_by
+from waterplan.case import read_case
+from waterplan.plan.whole import plan
+from waterplan.published import EQUATIONS
+from waterplan.screens.answers import Answer
+from waterplan.screens.reader import UNITS
 from waterplan.stay.record import Moment
 from waterplan.units import System
 from waterplan.words.catalogue import language
@@ -66,7 +72,7 @@ def test_what_is_not_known_is_one_list_and_its_judgements_are_folded_away():
         page("plan_pages.moment", '__import__("waterplan.stay.record").stay.record.Moment.CALL', answer_case=planned())
     )
     lists, _, judged = html.partition("How the water is judged")
-    assert "Measure these" in lists
+    assert "Measure this" in lists
     assert "1 judgement waits" in lists
     assert "card not-known" in lists
     assert "card not-known" not in judged
@@ -104,7 +110,8 @@ def test_units_are_the_readers_choice_and_change_no_plan():
     plan = test.session_state["answer case"].plan
     assert plan.made.draws == 64
     before = texts(test)
-    test = test.radio(key="units").set_value(System.US).run()
+    test.session_state[UNITS] = System.US
+    test = checked(test.run())
     assert test.session_state["answer case"].plan is plan
     assert " US gal" in texts(test)
     assert " US gal" not in before
@@ -121,7 +128,11 @@ def test_the_pages_have_no_word_but_the_phrase_books_and_the_cases():
             *(one.unit for one in plan.figures.values()),
             *(one.text for one in plan.written),
             *(f"{one.who} {one.year} {one.title}" for one in plan.sources.values()),
-            *(each.name for one in plan.judgements for each in one.equations),
+            *(
+                EQUATIONS[each.name].summary if each.name in EQUATIONS else each.name
+                for one in plan.judgements
+                for each in one.equations
+            ),
         ]
     )
     for name, given in (
@@ -147,3 +158,28 @@ def test_a_session_keeps_few_plans_and_no_draws():
     test = press(open_demo(test, "heron_goldfish"), "make")
     assert len(test.session_state["plans"]) == 2
     assert test.session_state["answer case"].plan is next(reversed(first.values()))
+
+
+# What only a file or a program has: the path of a row or of a key, markup for code.
+FILE_SYNTAX = re.compile(r"<code|\b[a-z_]+\[\d+\]|\b[a-z]+_[a-z_]+\b|\b[a-z]+-\d+/[a-z]")
+
+
+def demo_planned():
+    """The answer of a demo, as the screens would have it."""
+    made = plan(read_case(DEMO_PONDS / "heron_goldfish.toml"), draws=64)
+    return Answer(given=planned().given, plan=made)
+
+
+@pytest.fixture(scope="module")
+def demo():
+    return demo_planned()
+
+
+@pytest.mark.parametrize("moment", Moment)
+def test_no_page_of_a_moment_shows_the_syntax_of_a_file_and_few_findings_stand_open(demo, moment):
+    given = f'__import__("waterplan.stay.record").stay.record.Moment("{moment}")'
+    html = texts(page("plan_pages.moment", given, answer_case=demo))
+    seen = re.sub(r"</?(?!code)[^>]+>", " ", html)
+    assert FILE_SYNTAX.findall(re.sub(r"https?://\S+", "", seen)) == []
+    # What keeps its limit waits behind one line.
+    assert "card within-limit" not in html.partition("How the water is judged")[2].partition('class="fold"')[0]

@@ -1,10 +1,12 @@
 """The pages of sums: volume, doses, quick sums, and where every number comes from."""
 
 import re
+from datetime import date
 
 import pytest
 
 from tests.screens.running import checked, downloads, fill, page, planned, press, texts, widget
+from waterplan import tables
 
 # A box 4 m by 3 m with walls all round, 0.8 m deep at every place: 4 x 3 x 0.8 = 9.6 m3.
 BOX = {
@@ -115,31 +117,66 @@ def test_an_injection_is_drawn_up():
     assert "mixture" in texts(test)
 
 
-def test_the_quick_sums_answer_and_know_their_values():
-    test = page("quick_sums")
-    for name in ("oxygen", "tank"):
-        test = press(test, f"work {name}")
-    said = texts(test)
-    assert "mg/L" in said
-    assert said.count("Sources:") == 2
-    test = fill(test, {"temperature": "25 °C"}, "quick/oxygen/")
-    assert "Out of date" in texts(test)
+# For each sum what it cannot do without, and something that its answer says.
+SUMS = {
+    "ammonia": ({"tan": "1 ± 0 mg/L as N", "ph": "8 ± 0", "temperature": "24 ± 0 °C"}, "0.051 mg/L as N"),
+    "oxygen": ({"temperature": "18 °C"}, "saturation"),
+    "power cut": ({"litres": "200 L", "weight": "1 kg", "temperature": "20 °C"}, "until alarm, with the power off"),
+    "air": ({"litres": "200 L", "weight": "1 kg", "temperature": "15 °C"}, "Air stones"),
+    "tank": ({"weight": "0.6 kg"}, "needed altogether"),
+    "heater": ({"litres": "200 L", "temperature": "18 °C"}, "Heater"),
+    "mix": (
+        {"litres": "200 ± 0 L", "temperature": "18 °C", "first_temperature": "12 ± 0 °C", "second_temperature": "45 ± 0 °C"},
+        "164 L",
+    ),
+    "step": ({"temperature": "12 ± 0 °C", "other": "18 ± 0 °C"}, "50 h"),
+    "gas": ({"temperature": "8 °C", "warmed_to": "20 °C"}, "once it is warmed"),
+    "bag": ({"litres": "30 L", "weight": "1 kg", "temperature": "15 °C"}, "Carbon dioxide, until the limit"),
+    "stitches": ({"temperature": "20 ± 0 °C"}, "Examine the stitches"),
+}  # fmt: skip
 
 
-def test_what_cannot_be_read_is_told():
-    test = fill(page("quick_sums"), {"temperature": "warm"}, "quick/oxygen/")
-    test = press(test, "work oxygen")
+def which_sum(name):
+    test = page("quick_sums", **{"quick/sum": name})
+    assert "Sources:" not in texts(test)
+    return test
+
+
+@pytest.mark.parametrize("name", SUMS)
+def test_a_quick_sum_answers_beside_its_fields_and_follows_them(name):
+    given, says = SUMS[name]
+    test = which_sum(name)
+    assert "Fill in:" in texts(test)
+    if name == "stitches":
+        test.date_input[0].set_value(date(2026, 5, 14))
+    test = fill(test, given, f"quick/{name}/")
+    assert says in texts(test)
+    assert "Out of date" not in texts(test)
+    key = next(iter(given))
+    gone = fill(test, {key: ""}, f"quick/{name}/")
+    assert says not in texts(gone)
+
+
+def test_what_cannot_be_read_is_told_and_takes_the_answer_away():
+    test = fill(which_sum("ammonia"), SUMS["ammonia"][0], "quick/ammonia/")
+    test = fill(test, {"temperature": "warm"}, "quick/ammonia/")
     assert "'warm'" in texts(test)
+    assert SUMS["ammonia"][1] not in texts(test)
 
 
-def test_sources_are_found_by_a_word():
+def test_sources_are_found_by_a_word_a_screenful_at_a_time():
     test = page("sources", answer_case=planned())
-    tables = [one.value for one in test.table]
-    assert len(tables) == 4
-    assert len(tables[0]) == len(planned().plan.rows)
-    test = checked(widget(test, "quick/search").input("yamanaka").run())
-    assert all(len(found.value) < len(before) for found, before in zip(test.table, tables[1:], strict=False))
-    assert "Nothing found." in texts(test)
+    shown = [one.value for one in test.table]
+    assert len(shown) == 4
+    assert all(len(one) <= 20 for one in shown)
+    assert f"of {len(tables.sources())}: search" in texts(test)
+    assert not any({"row", "key"} & set(one.columns) for one in shown)
+    # By a word of the source, and by the path of a row, which is not shown.
+    found = checked(widget(test, "quick/search").input("yamanaka").run())
+    assert "1 found" in texts(found)
+    assert "Nothing found." in texts(found)
+    found = checked(widget(found, "quick/search").input("oxygen_levels/cyprinid/anaesthetised/alarm").run())
+    assert "1 found" in texts(found)
 
 
 def test_without_a_plan_its_rows_are_not_listed():

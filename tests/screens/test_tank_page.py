@@ -45,6 +45,10 @@ def test_what_if_shows_both_and_is_no_plan_to_print():
     (compared,) = [one.value for one in test.table]
     assert list(compared.columns) == ["what", "as planned", "if so"]
     assert (compared["as planned"] != compared["if so"]).any()
+    # In words too, with the very figures of the table.
+    lowest = compared[compared["what"].str.contains("oxygen, lowest")].iloc[0]
+    said = f"Lowest oxygen {lowest['if so']}; as planned: {lowest['as planned']}."
+    assert said.replace("\\", "") in texts(test)
     assert not test.get("download_button")
     assert "never printed as the plan" in texts(test)
     # What cannot be read is told, and nothing falls over.

@@ -2,7 +2,7 @@
 
 import csv
 import io
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -36,7 +36,9 @@ class Log:
         return iter(self.rows)
 
 
-def read_log(source: Path | str, *, case: Case, as_of: datetime | None = None, file: str = "") -> Log:
+def read_log(
+    source: Path | str, *, case: Case, as_of: datetime | None = None, file: str = "", leniently: bool = False
+) -> Log:
     """The readings of a file, or of a text with a line break in it.
 
     Parameters
@@ -49,6 +51,8 @@ def read_log(source: Path | str, *, case: Case, as_of: datetime | None = None, f
         Rows taken later are left out, and listed in `left_out`; so are rows of an impossible year.
     file : str
         What mistakes call it.
+    leniently : bool
+        Whether rows that cannot be read are left out too, for whoever is to choose.
 
     Returns
     -------
@@ -74,7 +78,7 @@ def read_log(source: Path | str, *, case: Case, as_of: datetime | None = None, f
         try:
             row = _row(record, case, latest)
         except BadValue as bad:
-            kept = left_out if isinstance(bad, _OutOfTime) else wrong
+            kept = left_out if leniently or isinstance(bad, _OutOfTime) else wrong
             kept.append(Mistake(where=f"row {number}", read=bad.read, would_do=bad.would_do))
         else:
             rows |= {row: None} if row is not None else {}
@@ -82,6 +86,15 @@ def read_log(source: Path | str, *, case: Case, as_of: datetime | None = None, f
         raise CaseError(name, wrong)
     in_order = sorted(rows, key=lambda row: (row.taken, row.water, row.key, row.reading.text))
     return Log(rows=tuple(in_order), left_out=tuple(left_out))
+
+
+def written_log(rows: Iterable[Logged]) -> str:
+    """Readings as a file that reads as they do."""
+    made = io.StringIO()
+    writer = csv.writer(made, lineterminator="\n")
+    writer.writerow(COLUMNS)
+    writer.writerows((row.taken.isoformat(timespec="minutes"), row.water, row.key, row.reading.text) for row in rows)
+    return made.getvalue()
 
 
 class _OutOfTime(BadValue):

@@ -13,7 +13,7 @@ from waterplan.published import FloatArray
 from waterplan.stay.ground import WaterStay
 from waterplan.stay.operations import bring_to_temperature
 from waterplan.stay.quantities import Q
-from waterplan.stay.state import Known, total_gas_percent
+from waterplan.stay.state import Known, State, total_gas_percent
 from waterplan.water.atmosphere import water_vapour_pressure_kpa
 from waterplan.water.supersaturation import delta_p_limit_mmhg
 
@@ -32,15 +32,13 @@ def hazard(subject: Subject) -> Assessed:
         values, depth, known, why = _as_used(subject)
     elif not levels.stands(subject):
         values = _highest(subject)
-    po2 = _O2_OF_DRY_AIR * (state.air_pressure_kpa - np.asarray(water_vapour_pressure_kpa(state[Q.TEMPERATURE])))
-    oxygen_mmhg = po2 / KPA_PER_MMHG * np.maximum(state[Q.OXYGEN], 0.0) / state.saturation_mg_per_l
-    allowed = np.minimum(np.asarray(delta_p_limit_mmhg(depth, po2_mmhg=oxygen_mmhg)), row.value)
+    oxygen_mmhg = oxygen_pressure_mmhg(state)
     to_percent = _PER_CENT * KPA_PER_MMHG / state.air_pressure_kpa
     return Assessed(
         quantity=Q.GAS_PRESSURE,
         values=values,
         limit=row,
-        limit_at=_PER_CENT + allowed * to_percent,
+        limit_at=most_percent(state, depth),
         harm=harm,
         harm_at=_PER_CENT + harm.value * to_percent,
         rests=(Rests(water=subject.water.place.id, quantity=Q.GAS_PRESSURE.value, known=known),),
@@ -48,6 +46,19 @@ def hazard(subject: Subject) -> Assessed:
         given={"depth_m": depth, "po2_mmhg": oxygen_mmhg},
         why=why,
     )
+
+
+def oxygen_pressure_mmhg(state: State) -> FloatArray:
+    """Partial pressure of the oxygen in a water."""
+    po2 = _O2_OF_DRY_AIR * (state.air_pressure_kpa - np.asarray(water_vapour_pressure_kpa(state[Q.TEMPERATURE])))
+    return np.asarray(po2 / KPA_PER_MMHG * np.maximum(state[Q.OXYGEN], 0.0) / state.saturation_mg_per_l)
+
+
+def most_percent(state: State, depth_m: FloatArray) -> FloatArray:
+    """The most total gas that a depth of a water allows, in % of the air pressure."""
+    by_depth = delta_p_limit_mmhg(depth_m, po2_mmhg=oxygen_pressure_mmhg(state))
+    allowed = np.minimum(np.asarray(by_depth), water_limit("gas_pressure", "limit").value)
+    return np.asarray(_PER_CENT + allowed * _PER_CENT * KPA_PER_MMHG / state.air_pressure_kpa)
 
 
 def _depth_m(water: WaterStay) -> FloatArray:

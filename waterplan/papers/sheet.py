@@ -13,8 +13,15 @@ from waterplan.papers.drawings import Drawings
 from waterplan.plan.record import Grid
 from waterplan.stay.record import ActEnd
 from waterplan.words import numbers
-from waterplan.words.lines import action_line, cautions, hangs_on, judgement_line, judgement_words, measure_line
-from waterplan.words.since import since_title
+from waterplan.words.lines import (
+    action_line,
+    cautions,
+    hangs_on,
+    judgement_line,
+    judgement_words,
+    measure_line,
+)
+from waterplan.words.since import since_lines, since_title
 from waterplan.words.speaker import Speaker, capital
 from waterplan.words.terminal import go_lines, heading
 
@@ -86,7 +93,17 @@ def table_cells(speaker: Speaker, grid: Grid) -> dict[str, Any]:
 _GAP = re.compile(r"(?<=\d) (?=\d)")
 # What a template may call, with the record or the path that it has.
 _SAID_OF: tuple[Callable[..., Any], ...] = (
-    *(action_line, cautions, go_lines, hangs_on, judgement_line, judgement_words, measure_line, since_title),
+    *(
+        action_line,
+        cautions,
+        go_lines,
+        hangs_on,
+        judgement_line,
+        judgement_words,
+        measure_line,
+        since_lines,
+        since_title,
+    ),
     table_cells,
 )
 

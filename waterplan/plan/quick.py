@@ -1,14 +1,14 @@
 """Sums that need no case: values in, the same records out as a plan has, for the command line and the screens."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import partial
 
 import numpy as np
 
 from waterplan import tables
 from waterplan.actions.record import Action
-from waterplan.case.fishes import Patient
+from waterplan.case.fishes import Patient, Transport
 from waterplan.case.part import Part, quantity_of
 from waterplan.case.values import BadValue, Reading, parse_reading
 from waterplan.case.waters import HomePond, Place, Water
@@ -28,9 +28,10 @@ from waterplan.water import oxygen
 
 # The values are keys of a case, and are read as those are.
 _PARTS: Mapping[str, type[Part]] = {
-    **dict.fromkeys(("temperature", "salinity", "ph"), Water),
+    **dict.fromkeys(("temperature", "salinity", "ph", "tan", "gas_pressure"), Water),
     **dict.fromkeys(("weight", "length"), Patient),
-    **dict.fromkeys(("volume", "wanted_within"), HomePond),
+    **dict.fromkeys(("volume", "depth", "wanted_within"), HomePond),
+    "oxygen": Transport,
     "altitude": Place,
 }
 
@@ -57,15 +58,32 @@ class Values:
             self.wrong(name, bad.read, bad.would_do)
             return None
 
-    def draws(self, name: str, text: str) -> FloatArray | None:
+    def draws(self, name: str, text: str, key: str = "") -> FloatArray | None:
         """The draws of a value, or None where nothing was written."""
-        read = self.reading(name, text)
+        read = self.reading(name, text, key)
         return None if read is None else self.inputs.of_reading(name, read)
+
+    def level_of_oxygen(self, text: str) -> FloatArray | None:
+        """The draws of dissolved oxygen in mg/L, or None where nothing was written."""
+        if not text.strip():
+            return None
+        try:
+            read = parse_reading(text, replace(quantity_of(Water, "oxygen"), otherwise=None))
+        except BadValue as bad:
+            self.wrong("oxygen", bad.read, bad.would_do)
+            return None
+        return None if read is None else self.inputs.of_reading("oxygen", read)
 
     def need(self, name: str, found: object, would_do: str) -> None:
         """Tells of a value that is lacking, unless what is wrong with it has been told."""
         if found is None and name not in {mistake.where for mistake in self.mistakes}:
             self.wrong(name, "nothing", would_do)
+
+    def needed(self, name: str, text: str, such_as: str, key: str = "") -> FloatArray:
+        """The draws of a value that the sum needs; nothing, and the mistake, where it is lacking or cannot be read."""
+        found = self.draws(name, text, key)
+        self.need(name, found, f"give it, such as {such_as!r}")
+        return np.zeros(self.inputs.size) if found is None else found
 
     def species(self, name: str) -> Species:
         """A species that is known, or the mistake."""

@@ -82,14 +82,15 @@ def ask(name: str, inputs: Inputs, make: Callable[[], Plan]) -> None:
     try:
         plans[key] = plan = plans.pop(key, None) or make()
     except (CaseError, ImpossibleInput) as error:
-        keep(name, Answer(given=last.given, plan=last.plan, tried=inputs, mistakes=_mistakes(error)))
+        keep(name, Answer(given=last.given, plan=last.plan, tried=inputs, mistakes=mistakes_of(error)))
     else:
         for old in list(plans)[:-_MOST_PLANS]:
             del plans[old]
         keep(name, Answer(given=inputs, plan=plan))
 
 
-def _mistakes(error: CaseError | ImpossibleInput) -> tuple[Mistake, ...]:
+def mistakes_of(error: CaseError | ImpossibleInput) -> tuple[Mistake, ...]:
+    """All that is wrong, a mistake each."""
     if isinstance(error, CaseError):
         return tuple(error.mistakes)
     would_do = say("must be", limits=error.limits)
@@ -114,13 +115,13 @@ def changes(before: Inputs, now: Inputs) -> list[str]:
     """What differs between two sets of inputs, a line each, for a place that reads Markdown; of very many the first."""
     changed = _changed(before, now)
     lines = [
-        say("change", what=place_words(key), before=_short(before.get(key)), now=_short(now.get(key)))
+        say("change", what=_place_words(key), before=_short(before.get(key)), now=_short(now.get(key)))
         for key in changed[:_MOST_TOLD]
     ]
     return [*lines, say("changes more", n=len(changed) - _MOST_TOLD)] if len(changed) > _MOST_TOLD else lines
 
 
-def place_words(where: str) -> str:
+def _place_words(where: str) -> str:
     """The place of a field or of a table in words, as the form has them; one that the form does not know as it is."""
     table, _, key = where.rpartition(".")
     section, _, number = (table or key).partition("[")
@@ -152,7 +153,7 @@ def list_mistakes(mistakes: tuple[Mistake, ...]) -> None:
     if mistakes:
         st.error(say("put right", n=len(mistakes)))
     for one in mistakes:
-        st.markdown(f"- **{place_words(one.where)}**: {mistake_words(one)}")
+        st.markdown(f"- **{_place_words(one.where)}**: {mistake_words(one)}")
 
 
 def mistake_words(one: Mistake) -> str:

@@ -19,6 +19,9 @@ def case_bar() -> None:
             st.markdown(_fish())
             if line := _urgent():
                 st.markdown(line)
+            with st.container(horizontal=True):
+                for path in ("no-breathing", "phone"):
+                    going.link(path, say(f"bar.{path}"))
         with right, st.container(horizontal=True, horizontal_alignment="right"):
             kept = answer(planning.CASE)
             if not planning.is_empty() and (kept.plan is None or kept.is_old(planning.inputs())):

@@ -9,7 +9,7 @@ from waterplan.case import write_case
 from waterplan.case.document import read_text
 from waterplan.case.reading import SECTIONS
 from waterplan.errors import Mistake
-from waterplan.screens import draft, planning, unsaved
+from waterplan.screens import draft, going, planning, unsaved
 from waterplan.screens.answers import answer, digest, list_mistakes
 from waterplan.screens.field import beside, grid, keys_of, tell_trouble, upload
 from waterplan.screens.reader import plain, say, titled
@@ -39,7 +39,7 @@ def open_another() -> None:
         with two:
             upload(say("open.file"), ("toml",), "upload", open_file, what="case", mb=1)
         with three:
-            upload(say("open.log"), ("csv",), "log", planning.open_log, what="log", mb=4)
+            going.link("readings", say("open.readings"))
             if draft.current().log:
                 st.caption(plain(say("open.log is", name=draft.current().log_name)))
     tell_trouble()

@@ -9,9 +9,9 @@ import streamlit as st
 from waterplan.papers.drawings import Drawings
 from waterplan.papers.whole_set import page_names, paper, papers
 from waterplan.plan.record import Plan
-from waterplan.screens.reader import say, speaker, units
+from waterplan.screens.reader import paper_size, say, speaker, units
 
-_ALL, _ACROSS, _SIZES = "papers.zip", 4, ("A4", "Letter")
+_ALL, _ACROSS = "papers.zip", 4
 
 
 def downloads(plan: Plan, *, old: bool) -> None:
@@ -25,7 +25,7 @@ def downloads(plan: Plan, *, old: bool) -> None:
         Whether the case has changed since: then nothing is handed out.
     """
     st.subheader(say("papers.title"))
-    size = st.radio(say("papers.size"), _SIZES, horizontal=True, key="paper")
+    size = paper_size()
     names = [*page_names(plan), _ALL]
     for first in range(0, len(names), _ACROSS):
         for column, name in zip(st.columns(_ACROSS), names[first : first + _ACROSS], strict=False):

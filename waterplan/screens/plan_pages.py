@@ -10,18 +10,19 @@ import streamlit as st
 from waterplan.hazards.record import Judgement, Verdict
 from waterplan.papers.drawings import Drawings
 from waterplan.plan.record import MeasureNext, MomentState, Plan
-from waterplan.screens import planning
+from waterplan.screens import going, planning
 from waterplan.screens.answers import answer, dated, list_mistakes
 from waterplan.screens.case_form import as_of, open_another
 from waterplan.screens.downloads import downloads
 from waterplan.screens.reader import say, show, speaker, titled
 from waterplan.screens.tank import has_tank, set_up_page
 from waterplan.stay.record import Moment, Origin
+from waterplan.words.lines import first_titles
 from waterplan.words.speaker import Speaker
 from waterplan.words.terminal import shown_judgements
 
 # The moments whose tank is laid out at the head of their page.
-_TANKS = frozenset({Moment.REVIVAL, Moment.HOSPITAL})
+_TANKS, _BECAUSE = frozenset({Moment.REVIVAL, Moment.HOSPITAL}), 4
 
 
 def first() -> None:
@@ -72,6 +73,7 @@ def moment(which: Moment) -> None:
         with st.expander(say("tank.rest")) if laid_out else nullcontext():
             _judged(plan, state)
         _course(speaker(plan), state)
+    going.link("case", say("moments.fill in"))
 
 
 def _judged(plan: Plan, state: MomentState) -> None:
@@ -82,6 +84,7 @@ def _judged(plan: Plan, state: MomentState) -> None:
         "moment",
         plan,
         state=state,
+        because=first_titles(spoken, state.because, _BECAUSE),
         actions=[spoken.actions[path] for path in state.actions],
         judged=[one for one in judged if one not in not_known],
         not_known=not_known,
@@ -119,10 +122,9 @@ def _course(spoken: Speaker, state: MomentState) -> None:
         water, quantity = spoken.name(series[path].water), spoken.word(series[path].quantity)
         return say("moments.series", water=water, quantity=quantity, failing=not series[path].as_planned)
 
-    st.subheader(say("moments.course"))
-    chosen = st.selectbox(say("moments.which course"), shown, format_func=named, key=f"course {state.moment}")
-    if chosen in shown:
-        st.altair_chart(
-            Drawings(spoken).course(series[chosen], width="container", height=280), width="stretch", theme=None
-        )
-        st.caption(say("moments.band"))
+    with st.expander(say("moments.course")):
+        chosen = st.selectbox(say("moments.which course"), shown, format_func=named, key=f"course {state.moment}")
+        if chosen in shown:
+            chart = Drawings(spoken).course(series[chosen], width="container", height=280)
+            st.altair_chart(chart, width="stretch", theme=None)
+            st.caption(say("moments.band"))

@@ -16,6 +16,7 @@ from waterplan.case.times import parse_when
 from waterplan.case.values import BadValue
 from waterplan.errors import CaseError, Mistake
 from waterplan.plan.record import Plan
+from waterplan.plan.since import since
 from waterplan.plan.whole import plan
 from waterplan.screens import answers, draft, unsaved
 from waterplan.screens.draft import Draft
@@ -125,6 +126,7 @@ def is_empty() -> bool:
 def make_plan(progress: Callable[[float], None]) -> bool:
     """The explicit act: the fields become a plan, or the mistakes that stand beside them; whether it became one."""
     given, raw, now = inputs(), document(), draft.current()
+    last = answers.answer(CASE).plan
 
     def make() -> Plan:
         case = read_case(raw, file=now.name)
@@ -133,10 +135,19 @@ def make_plan(progress: Callable[[float], None]) -> bool:
         except BadValue as bad:
             raise CaseError(AS_OF, [Mistake(where=AS_OF, read=bad.read, would_do=bad.would_do)]) from None
         log = read_log(now.log, case=case, as_of=as_of, file=now.log_name) if now.log.strip() else ()
-        return plan(case, readings=tuple(log), as_of=as_of, draws=given[DRAWS], progress=progress)
+        made = plan(case, readings=tuple(log), as_of=as_of, draws=given[DRAWS], progress=progress)
+        return made if last is None else _since(made, last)
 
     answers.ask(CASE, given, make)
     return not answers.answer(CASE).mistakes
+
+
+def _since(made: Plan, last: Plan) -> Plan:
+    """The plan with what reads differently than in the last one; by itself where that was of another fish or time."""
+    try:
+        return since(made, last)
+    except CaseError:
+        return made
 
 
 def _as_typed(value: Any) -> str:

@@ -1,44 +1,179 @@
-"""The page of sums that need no case, and what all sums share: short fields, the button, the answer with its basis."""
+"""The page of sums that need no case: choose one, fill in a few values, read the answer beside them; and what all sums share."""
 
 from collections.abc import Callable, Mapping, Sequence
-from functools import partial
+from dataclasses import dataclass
 from typing import Any
 
 import streamlit as st
 
 from waterplan.case.choices import Filter
+from waterplan.errors import CaseError, ImpossibleInput, Mistake
 from waterplan.fish.species import known_species
-from waterplan.plan.quick import quick_oxygen, quick_tank
+from waterplan.plan import quick
 from waterplan.plan.record import Plan
-from waterplan.screens.answers import answer, ask, dated, list_mistakes
+from waterplan.plan.sums import tub, water
+from waterplan.screens.answers import answer, ask, dated, list_mistakes, mistake_words, mistakes_of
 from waterplan.screens.draft import QUICK
 from waterplan.screens.reader import say, show, titled
 
+# A fish of a kind that nobody knows has the strictest of all limits.
+_WHICH, _FOLLOWED, _DAY, _STRICTEST = "sum", "sum followed", "day", "unknown"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Sum:
+    """A sum: its function, its fields by their names with an example each, and those that it cannot do without.
+
+    Of the fields in `one_of` one is enough. A choice has its options instead of an example.
+    """
+
+    make: Callable[..., Plan]
+    fields: Mapping[str, str | tuple[str, ...]]
+    needs: tuple[str, ...]
+    one_of: tuple[str, ...] = ()
+
+
+def _fish(**more: str) -> dict[str, str | tuple[str, ...]]:
+    fields = {"litres": "200 L, marked tub", **more, "weight": "2.4 kg, scales", "count": "1"}
+    return {"species_name": known_species(), **fields, "temperature": "18 °C, thermometer"}
+
+
+_TUB = ("litres", "weight", "temperature")
+_SUMS: Mapping[str, _Sum] = {
+    "ammonia": _Sum(
+        make=water.quick_ammonia,
+        fields={
+            "tan": "1.2 mg/L as N, drop kit",
+            "ph": "8.2, pH meter",
+            "temperature": "18 °C, thermometer",
+            "species_name": known_species(),
+        },
+        needs=("tan", "ph", "temperature"),
+    ),
+    "oxygen": _Sum(
+        make=quick.quick_oxygen,
+        fields={
+            "temperature": "18 °C",
+            "altitude": "640 m",
+            "salinity": "3 g/L",
+            "species_name": known_species(),
+        },
+        needs=("temperature",),
+    ),
+    "power cut": _Sum(
+        make=tub.quick_power_cut,
+        fields=_fish() | {"oxygen": "8 mg/L, oxygen meter", "altitude": "640 m"},
+        needs=_TUB,
+    ),
+    "air": _Sum(make=tub.quick_air, fields=_fish() | {"altitude": "640 m"}, needs=_TUB),
+    "tank": _Sum(
+        make=quick.quick_tank,
+        fields={
+            "species_name": known_species(),
+            "weight": "0.6 kg",
+            "length": "31 cm, tape",
+            "temperature": "20 °C",
+            "ph": "7.8",
+            "filter_state": tuple(map(str, Filter)),
+        },
+        needs=(),
+        one_of=("weight", "length"),
+    ),
+    "heater": _Sum(
+        make=tub.quick_heater,
+        fields={
+            "litres": "200 L, marked tub",
+            "temperature": "20 °C",
+            "room": "12 °C",
+            "species_name": known_species(),
+        },
+        needs=("litres", "temperature"),
+    ),
+    "mix": _Sum(
+        make=water.quick_mix,
+        fields={
+            "litres": "200 L",
+            "temperature": "18 °C",
+            "salinity": "3 g/L",
+            "first_temperature": "12 °C",
+            "first_salinity": "0.2 g/L",
+            "second_temperature": "45 °C",
+            "second_salinity": "0.2 g/L",
+        },
+        needs=("litres",),
+        one_of=("temperature", "salinity"),
+    ),
+    "step": _Sum(
+        make=water.quick_step,
+        fields={"temperature": "12 °C", "other": "18 °C", "situation": water.SITUATIONS},
+        needs=("temperature", "other"),
+    ),
+    "gas": _Sum(
+        make=water.quick_gas,
+        fields={"temperature": "8 °C", "warmed_to": "20 °C", "altitude": "640 m", "depth": "45 cm, tape"},
+        needs=("temperature", "warmed_to"),
+    ),
+    "bag": _Sum(make=tub.quick_bag, fields=_fish(oxygen="40 L"), needs=_TUB),
+    "stitches": _Sum(
+        make=water.quick_stitches,
+        fields={_DAY: "", "temperature": "18 °C, thermometer"},
+        needs=(_DAY, "temperature"),
+    ),
+}
+
 
 def page() -> None:
-    """Oxygen and the size of a hospital tank: a few values in, a short answer out."""
+    """One sum at a time, each with an address of its own; the answer stands beside its fields and follows them."""
     titled("sum")
-    left, right = st.columns(2)
-    with left, st.container(border=True):
-        st.subheader(say("sum.oxygen"))
-        oxygen = {
-            "temperature": short("oxygen/temperature", say("sum.temperature"), "18 °C"),
-            "altitude": short("oxygen/altitude", say("sum.altitude"), "0 m"),
-            "salinity": short("oxygen/salinity", say("sum.salinity"), example="3 g/L"),
-            "species_name": species("oxygen/species", say("sum.species")),
-        }
-        worked("oxygen", oxygen, partial(quick_oxygen, **oxygen))
-    with right, st.container(border=True):
-        st.subheader(say("sum.tank"))
-        tank = {
-            "species_name": species("tank/species", say("sum.species")),
-            "weight": short("tank/weight", say("sum.weight"), "0.6 kg"),
-            "length": short("tank/length", say("sum.length"), example="31 cm, tape"),
-            "temperature": short("tank/temperature", say("sum.temperature"), "20 °C"),
-            "ph": short("tank/ph", say("sum.ph"), "7.8"),
-            "filter_state": choice("tank/filter", say("sum.filter"), tuple(Filter), Filter.UNSEEDED),
-        }
-        worked("tank", tank, partial(quick_tank, **tank))
+    key, asked = f"{QUICK}{_WHICH}", st.query_params.get(_WHICH, "")
+    # An address is followed once; nothing is written into it, which would be one more step for the back button.
+    if asked in _SUMS and st.session_state.get(_FOLLOWED) != asked:
+        st.session_state[key] = st.session_state[_FOLLOWED] = asked
+    st.session_state.setdefault(key, next(iter(_SUMS)))
+    which = st.pills(say("sum.which"), list(_SUMS), key=key, format_func=lambda one: say(f"sum.{one}"), required=True)
+    _live(str(which))
+
+
+@st.fragment
+def _live(which: str) -> None:
+    """The fields of a sum, and its answer as soon as all that it needs is there."""
+    one = _SUMS[which]
+    st.subheader(say(f"sum.{which}"))
+    left, right = st.columns([2, 3], gap="large")
+    with left:
+        given = {name: _asked(which, name, of) for name, of in one.fields.items()}
+    with right:
+        made, mistakes = _worked_out(one, given)
+        for each in mistakes:
+            label = say(f"sum.fields.{each.where}") if each.where in one.fields else each.where
+            st.error(f"**{label}**: {mistake_words(each)}")
+        if made is not None:
+            shown(made)
+        elif not mistakes:
+            lacking = [name for name in (*one.needs, *one.one_of[:1]) if not given[name]]
+            st.info(say("sum.fill", fields=", ".join(say(f"sum.fields.{name}") for name in lacking)))
+        st.caption(say(f"sum.notes.{which}"))
+
+
+def _asked(which: str, name: str, of: str | tuple[str, ...]) -> str:
+    """A field of a sum: a choice, a day from a picker, or a short text."""
+    label, place = say(f"sum.fields.{name}"), f"{which}/{name}"
+    if isinstance(of, tuple):
+        return choice(place, label, of, _STRICTEST if _STRICTEST in of else of[0])
+    if name == _DAY:
+        day = st.date_input(label, value=None, key=f"{QUICK}{place}", format="DD/MM/YYYY")
+        return day.isoformat() if day else ""
+    return short(place, label, example=of)
+
+
+def _worked_out(one: _Sum, given: Mapping[str, str]) -> tuple[Plan | None, tuple[Mistake, ...]]:
+    """The answer, or what is wrong; neither while something is still to be filled in."""
+    if not all(given[name] for name in one.needs) or (one.one_of and not any(given[name] for name in one.one_of)):
+        return None, ()
+    try:
+        return one.make(**given), ()
+    except (CaseError, ImpossibleInput) as error:
+        return None, mistakes_of(error)
 
 
 def short(name: str, label: str, at_first: str = "", *, example: str = "") -> str:
@@ -78,14 +213,15 @@ def answered(name: str, given: Mapping[str, Any], *, below: Callable[..., None] 
     list_mistakes(kept.wrong(given))
     with dated(name, given) as old:
         if kept.plan is not None:
-            told = {path for one in kept.plan.judgements for path in (one.figure, one.until_harm)}
-            told |= {path for one in kept.plan.actions for path in one.amounts.values()}
-            past = {one.before for one in kept.plan.judgements}
-            show(
-                "sum",
-                kept.plan,
-                judged=[one for one in kept.plan.judgements if one.id not in past],
-                figures=[path for path in kept.plan.figures if path not in told],
-            )
+            shown(kept.plan)
             if below:
                 below(kept.plan, old=old)
+
+
+def shown(plan: Plan) -> None:
+    """What a sum came to: what to do, how it is judged, its figures as cards, its sources."""
+    told = {path for one in plan.judgements for path in (one.figure, one.until_harm)}
+    told |= {path for one in plan.actions for path in one.amounts.values()}
+    past = {one.before for one in plan.judgements}
+    judged = [one for one in plan.judgements if one.id not in past]
+    show("sum", plan, judged=judged, figures=[path for path in plan.figures if path not in told])

@@ -1,7 +1,7 @@
 """Whoever reads the screens: the words and units of all pages, how they look, and how a plan is shown on them."""
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
@@ -11,14 +11,17 @@ import streamlit as st
 
 from waterplan import papers
 from waterplan.papers.sheet import render
-from waterplan.plan.record import Plan
+from waterplan.plan.record import MeasureNext, Plan
+from waterplan.published import EQUATIONS
 from waterplan.units import System
 from waterplan.words.catalogue import language
 from waterplan.words.speaker import Speaker
 
-_UNITS = "units"
+# Choices of the page of settings; like what is typed there, a draft holds them while other pages are shown.
+UNITS, PAPER, PAPERS = "quick/units", "quick/paper", ("A4", "Letter")
 # The project's own mark, drawn once for papers and screens.
 MARK = str(Path(papers.__file__).parent / "pages" / "mark.svg")
+_FISH = ("patient-", "other-")
 _MARKS = re.compile(r"([\\`*_{}\[\]()#+.!|~$:<>&-])")
 
 
@@ -29,14 +32,12 @@ def say(key: str, **values: Any) -> str:
 
 def units() -> System:
     """The units that were chosen."""
-    return System(st.session_state.get(_UNITS, System.METRIC))
+    return System(st.session_state.get(UNITS, System.METRIC))
 
 
-def units_choice() -> None:
-    """Metric or US customary, beside the list of pages."""
-    st.sidebar.radio(
-        say("units"), list(System), format_func=lambda one: say(f"units of.{one}"), horizontal=True, key=_UNITS
-    )
+def paper_size() -> str:
+    """The size of paper that was chosen."""
+    return str(st.session_state.get(PAPER, PAPERS[0]))
 
 
 def speaker(plan: Plan, *, marked: bool = False) -> Speaker:
@@ -62,8 +63,19 @@ def titled(name: str) -> None:
 
 def show(template: str, plan: Plan, **more: Any) -> None:
     """Shows a plan, or a part of it, by a template."""
-    html = render(f"screens/pages/{template}.html", speaker(plan, marked=True), **more)
+    html = render(
+        f"screens/pages/{template}.html", speaker(plan, marked=True), equations=EQUATIONS, alike=_alike, **more
+    )
     st.html(f'<div class="wp">{html}</div>')
+
+
+def _alike(many: Iterable[MeasureNext]) -> list[list[MeasureNext]]:
+    """Readings to take, those of one quantity with one instrument together; a fish's are not a water's."""
+    found: dict[tuple[str, str, bool], list[MeasureNext]] = {}
+    for one in many:
+        of_a_fish = one.water.startswith(_FISH)
+        found.setdefault((one.quantity, one.measured_with, of_a_fish), []).append(one)
+    return list(found.values())
 
 
 def table(rows: list[dict[str, str]]) -> None:

@@ -11,6 +11,9 @@ from waterplan.screens import draft, planning
 from waterplan.screens.answers import answer
 from waterplan.screens.reader import say, speaker, table, titled
 
+# How many rows a table shows at once, and what of them only a file has.
+_MOST, _PATHS = 20, frozenset({"row", "key", "name"})
+
 
 def page() -> None:
     """Four tables and one field that searches them."""
@@ -30,9 +33,15 @@ def page() -> None:
         with tab:
             found = [row for row in rows if wanted in " ".join(row.values()).casefold()]
             if found:
-                table([{say(f"sources.column.{key}"): text for key, text in row.items()} for row in found])
+                st.caption(say("sources.found", n=len(found), shown=min(len(found), _MOST)))
+                table([_shown(row) for row in found[:_MOST]])
             else:
                 st.info(say("sources.no plan" if name == "plan" and plan is None else "sources.nothing"))
+
+
+def _shown(row: dict[str, str]) -> dict[str, str]:
+    """A row under the words of its columns; the paths that only a file has are searched and not shown."""
+    return {say(f"sources.column.{key}"): text for key, text in row.items() if key not in _PATHS}
 
 
 def _of_plan(plan: Plan) -> Iterable[dict[str, str]]:

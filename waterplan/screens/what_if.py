@@ -12,17 +12,18 @@ from waterplan.plan.what_if import CHANGES, STOPS, few, otherwise, told
 from waterplan.screens.answers import digest, mistake_words
 from waterplan.screens.draft import QUICK
 from waterplan.screens.field import keys_of
-from waterplan.screens.reader import at_work, say, speaker, table
+from waterplan.screens.reader import at_work, plain, say, speaker, table
 
 _TRIED, _MOST = "what ifs", 8
+# What is said in words before it stands in the table.
+_SAID = ("oxygen/lowest", "oxygen/until-alarm")
 _HOURS = (0.0, 1.0, 2.0, 4.0, 8.0, 12.0, 24.0, 48.0)
 
 
 @st.fragment
 def what_if(case: Mapping[str, Any], water: str) -> None:
     """Fields for what may be otherwise, and what that does to the tank."""
-    with st.container(border=True, key=f"what-if-{water}"):
-        st.subheader(say("what if.title"))
+    with st.expander(say("what if.title")):
         st.caption(say("what if.never"))
         texts, stops = _fields(water)
         if not texts and not stops:
@@ -80,6 +81,10 @@ def _compare(now: Plan, then: Plan, water: str) -> None:
     """The figures side by side, and the oxygen of both over one another."""
     before, after = speaker(now), speaker(then)
     planned, would = told(now, water), told(then, water)
+    for name in _SAID:
+        if name in planned and name in would:
+            words = say(f"what if.says.{name}", so=after.figure(would[name]), planned=before.figure(planned[name]))
+            st.markdown(f"**{plain(words)}**")
     table(
         [
             {

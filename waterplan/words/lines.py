@@ -246,15 +246,21 @@ def _first(speaker: Speaker, texts: Sequence[str], most: int, by: str = ", ") ->
     return speaker.join([*texts[:most], *more], by)
 
 
-def measure_line(speaker: Speaker, one: MeasureNext) -> str:
-    """A reading to take next: what, where, with what, and why: what it decides, how grave that is, and how much it changes."""
-    key = "measure.of" if one.water in speaker.fish else "measure.line"
-    found = (speaker.judgements[path].hazard for path in one.changes)
+def measure_line(speaker: Speaker, *group: MeasureNext) -> str:
+    """A reading to take next: what, where, with what, and why: what it decides, how grave that is, and how much it changes.
+
+    Readings of one quantity with one instrument are said together, with all their waters.
+    """
+    first = group[0]
+    found = (speaker.judgements[path].hazard for one in group for path in one.changes)
     hazards = list(dict.fromkeys(hazard for hazard in found if hazard is not Hazard.SIGN))
     harm = speaker.say(f"harm.{hazards[0]}") if hazards else ""
     decides = _first(speaker, [speaker.say(f"hazard.{hazard}") for hazard in hazards], _SHOWN)
-    amounts = first_titles(speaker, one.amounts, _SHOWN)
-    return capital(speaker.say(key, decides=decides, harm=harm, amounts=amounts, **speaker.reading(one)))
+    amounts = first_titles(speaker, [path for one in group for path in one.amounts], _SHOWN)
+    waters = speaker.join(dict.fromkeys(speaker.name(one.water, article=True) for one in group), ", ")
+    key = "measure.of" if first.water in speaker.fish else "measure.line"
+    said = speaker.reading(first) | {"water": waters}
+    return capital(speaker.say(key, decides=decides, harm=harm, amounts=amounts, **said))
 
 
 def hangs_on(speaker: Speaker, path: str) -> list[str]:

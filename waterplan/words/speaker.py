@@ -186,7 +186,12 @@ class Speaker:
         with suppress(ValueError):
             if "T" in value:
                 return self.clock(datetime.fromisoformat(value))
-        return self.case(value, "words") if " " in value or "/" not in value else self.path(value)
+        own = " " in value or "/" not in value
+        return self.case(value, "words") if own else self._of_no_water(value)
+
+    def _of_no_water(self, path: str) -> str:
+        """The name of an input that belongs to no water of the plan, by the parts of its path."""
+        return self.join(map(self.which, path.split("/")), ", ")
 
     def words(self, values: Iterable[str]) -> str:
         """Several words of a record."""

@@ -1,9 +1,12 @@
 """What brings a tub that no fish is in yet to a temperature: the energy, and the hours or the heater; or ice."""
 
+from dataclasses import replace
+
 import numpy as np
 
 from waterplan import tables
 from waterplan.actions.amounts import high, low, up
+from waterplan.actions.heat.rungs import cap
 from waterplan.actions.needs import Need
 from waterplan.actions.record import Kind
 from waterplan.hazards.record import Why
@@ -11,10 +14,13 @@ from waterplan.published import FloatArray, Numbers
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd
 from waterplan.stay.waters import hours_of
+from waterplan.tank.answers import Answer, thinned
 from waterplan.tank.balance.heat import ICE_MELTING_KJ_PER_KG
 from waterplan.tank.heat import KJ_PER_L_K, KJ_PER_WH
+from waterplan.tank.heater_size import watts_that_cannot_cook, watts_to_hold
+from waterplan.tank.setup import Setup
 
-_W_PER_KW = 1000.0
+_W_PER_KW, _SEARCH_DRAWS = 1000.0, 64
 
 
 def ice_kg(litres: Numbers, fall_c: Numbers, to_c: Numbers) -> Numbers:
@@ -59,6 +65,37 @@ def more_ice_than_there_is(need: Need, total: float, to_c: float, *, name: str =
     falls = most.value / float(ice_kg(high(need.state[Q.VOLUME]), 1.0, to_c))
     there = {"most": need.put_row("cool/ice-most", most, "kg", ActEnd.LOW)}
     needed = need.put(f"cool/{name}-needed", total, "kg", act_end=ActEnd.HIGH)
-    fall = need.put(f"cool/{name}-falls", falls, "°C", act_end=ActEnd.LOW)
+    fall = need.put(f"cool/{name}-falls", falls, "°C step", act_end=ActEnd.LOW)
     because = Why(code="more-ice-than-can-be-brought", figures={**there, "ice": needed})
     return because, Why(code="ice-that-there-is", figures={**there, "fall": fall})
+
+
+def least_watts(setup: Setup, target_c: float, *, lid: bool | None) -> Answer:
+    """The least watts that hold a temperature at the coldest hour; without a lid where none is known of."""
+    return watts_to_hold(_with_a_lid(setup) if lid else _open(setup), target_temp_c=target_c)
+
+
+def most_watts(
+    setup: Setup, target_c: float, *, lid: bool | None, highest_c: float, unattended_h: float
+) -> float | None:
+    """The most watts that cannot cook the fish where they stick on unseen; with a lid where none is known to be off."""
+    step = tables.row("temperature_steps", situation="healthy", limit="warmer step").value
+    return watts_that_cannot_cook(
+        thinned(_open(setup) if lid is False else _with_a_lid(setup), _SEARCH_DRAWS),
+        target_temp_c=target_c,
+        ceiling_temp_c=min(highest_c, target_c + step),
+        unattended_h=unattended_h,
+        most_rise_c_per_h=cap("per hour").value,
+    )
+
+
+def _open(setup: Setup) -> Setup:
+    factor = tables.row("heat_rates", part="open surface", quantity="evaporation factor").value
+    return replace(setup, tank=replace(setup.tank, evaporation_factor=factor))
+
+
+def _with_a_lid(setup: Setup) -> Setup:
+    """The tank with its lid on, for sums that know of no lid."""
+    tank = setup.tank
+    share = np.asarray(tank.evaporation_factor) * tank.lid_evaporation_share
+    return replace(setup, tank=replace(tank, surface_u_w_per_m2_k=tank.lid_u_w_per_m2_k, evaporation_factor=share))

@@ -8,7 +8,7 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.actions.amounts import down, high, in_parts, low, up
-from waterplan.actions.heat.heating import ice_kg, more_ice_than_there_is
+from waterplan.actions.heat.heating import ice_kg, least_watts, more_ice_than_there_is, most_watts
 from waterplan.actions.heat.matching import (
     TO_SPARE_H,
     goes_home_at,
@@ -31,11 +31,8 @@ from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, Moment, WaterKind
 from waterplan.stay.standing import setup_of
 from waterplan.stay.waters import HOME
-from waterplan.tank.answers import thinned
-from waterplan.tank.heater_size import watts_that_cannot_cook, watts_to_hold
-from waterplan.tank.water_body import Tank
 
-_SEARCH_DRAWS, _MIN_PER_H = 64, 60.0
+_MIN_PER_H = 60.0
 
 
 def cool(context: Context) -> Iterator[Proposal]:
@@ -182,11 +179,8 @@ def _heating(need: Need, target_c: float) -> _Heating:
         }
         return _Heating(amounts={}, heater_w=None, refused=(Why(code="temperature-outside-tolerated", figures=ends),))
     setup, equipment = setup_of(need.water, need.stretch, Scenario.POWER_OFF), need.water.equipment
-    factor = tables.row("heat_rates", part="open surface", quantity="evaporation factor").value
-    uncovered, covered = replace(setup.tank, evaporation_factor=factor), _covered(setup.tank)
-    least = watts_to_hold(replace(setup, tank=covered if equipment.lid else uncovered), target_temp_c=target_c)
+    least = least_watts(setup, target_c, lid=equipment.lid)
     least_w = up(least.value or 0.0, "W")
-    step = tables.row("temperature_steps", situation="healthy", limit="warmer step").value
     yard = tables.row("heat_rates", part="heaters of a yard", quantity="power")
     if least_w > yard.value:
         watts = {
@@ -194,13 +188,7 @@ def _heating(need: Need, target_c: float) -> _Heating:
             "most": need.put_row("warm/heaters-of-a-yard", yard, "W", ActEnd.LOW),
         }
         return _Heating(amounts={}, heater_w=None, refused=(Why(code="more-heat-than-a-yard-has", figures=watts),))
-    most_w = watts_that_cannot_cook(
-        thinned(replace(setup, tank=uncovered if equipment.lid is False else covered), _SEARCH_DRAWS),
-        target_temp_c=target_c,
-        ceiling_temp_c=min(highest, target_c + step),
-        unattended_h=_unattended_h(need),
-        most_rise_c_per_h=cap("per hour").value,
-    )
+    most_w = most_watts(setup, target_c, lid=equipment.lid, highest_c=highest, unattended_h=_unattended_h(need))
     amounts = {"heater": need.put("warm/heater", np.asarray(least.each), "W", act_end=ActEnd.HIGH, act_on=least_w)}
     most = {} if most_w is None else {"heater at most": need.put("warm/heater-most", most_w, "W", act_end=ActEnd.LOW)}
     given_w = 0.0 if equipment.heater_w is None else high(equipment.heater_w)
@@ -219,12 +207,6 @@ def _unattended_h(need: Need) -> float:
     unattended = need.ground.case.intended.unattended
     minutes = unattended.measured.best if unattended else tables.row("defaults", what="unattended").value
     return float(minutes) / _MIN_PER_H
-
-
-def _covered(tank: Tank) -> Tank:
-    """The tank with its lid on, for sums that know of no lid."""
-    share = np.asarray(tank.evaporation_factor) * tank.lid_evaporation_share
-    return replace(tank, surface_u_w_per_m2_k=tank.lid_u_w_per_m2_k, evaporation_factor=share)
 
 
 # -- before the way home --------------------------------------------------------------------------------------------

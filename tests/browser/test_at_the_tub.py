@@ -1,0 +1,60 @@
+"""What a hurried reader meets: how long a page is, how many clicks a sum takes, hostile fields, drafts of two sessions."""
+
+import pytest
+
+from tests.browser.test_screens import DESK, MOMENTS, PHONE
+
+pytestmark = pytest.mark.browser
+
+# Three screens of a desk, before anything is opened.
+MOST_PX = 3000
+HOSTILE = ("<img src=x onerror=alert(1)>", "[a](javascript:alert(1))", "9" * 10_000, "{{ 7 * 7 }} $x$ :red[x]")
+
+
+def test_no_page_is_longer_than_three_screens_before_something_is_opened(planned):
+    one = planned(DESK)
+    tall = {}
+    for name in ("Do now", *MOMENTS, "Sources"):
+        one.turn_to(name)
+        tall[name] = one.page.evaluate("document.querySelector('[data-testid=stMain]').scrollHeight")
+        assert one.page.locator(".wp code").count() == 0
+    assert {name: height for name, height in tall.items() if height > MOST_PX} == {}
+
+
+def test_oxygen_at_a_temperature_and_an_altitude_takes_two_clicks_and_two_fields(visit):
+    """From the first page: the list, the sum; it took six."""
+    one = visit().go()
+    one.turn_to("Quick sums")
+    one.page.get_by_text("Oxygen that the water can hold").first.click()
+    one.page.get_by_role("heading", name="Oxygen that the water can hold").wait_for()
+    one.type_into("Temperature", "18 ± 0 °C")
+    one.type_into("Altitude", "640 ± 0 m")
+    one.page.get_by_text("saturation").first.wait_for()
+
+
+@pytest.mark.parametrize("width", [DESK, PHONE])
+def test_hostile_texts_run_nothing_and_widen_nothing(visit, width):
+    one = visit(width).go("quick-sums?sum=ammonia", "Quick sums")
+    alerts = []
+    one.page.on("dialog", lambda dialog: (alerts.append(dialog.message), dialog.dismiss()))
+    one.type_into("pH", "8")
+    one.type_into("Temperature", "18 °C")
+    for text in HOSTILE:
+        one.type_into("Total ammonia", text)
+        one.page.get_by_role("alert").get_by_text("Total ammonia").wait_for()
+        assert one.page.locator("[data-testid=stMain] img").count() == 0
+        assert one.page.locator("[data-testid=stAlert] a").count() == 0
+        assert one.overflow_px() == 0
+    assert alerts == []
+
+
+def test_a_reading_belongs_to_its_own_session_and_outlives_a_reload(visit):
+    one = visit(PHONE).go("readings", "Readings")
+    one.type_into("Reading", "17.2 °C")
+    one.page.get_by_role("button", name="Write it down").click()
+    one.page.get_by_role("heading", name="1 written down").wait_for()
+    one.page.reload()
+    one.page.get_by_role("heading", name="1 written down").wait_for()
+    assert one.overflow_px() == 0
+    other = visit(PHONE).go("readings", "Readings")
+    other.page.get_by_text("Nothing is written down yet.").wait_for()

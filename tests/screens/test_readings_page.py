@@ -1,0 +1,85 @@
+"""Readings typed beside the tub or taken from a file: what is taken and refused, where they are kept, what they change."""
+
+from dataclasses import replace
+from datetime import date, time
+
+import pytest
+
+from tests.demos import DEMO_PONDS
+from tests.screens.running import app, checked, downloads, fill, open_demo, page, press, texts
+from waterplan.screens import draft, readings
+
+TYPED = "quick/readings/"
+CASE = {
+    "0/patients[1].species": "koi",
+    "0/patients[1].weight": "2.4 kg",
+    "0/home_water.temperature": "17 °C",
+    "0/home_water.taken": "2026-05-14T09:00",
+}
+
+
+def opened(**more):
+    return page("readings", draft=draft.Draft(texts=CASE, **more))
+
+
+def written(test, value, what="tan"):
+    test.date_input(key=f"{TYPED}day").set_value(date(2026, 5, 14))
+    test.time_input(key=f"{TYPED}time").set_value(time(10, 30))
+    return press(fill(test, {"what": what, "value": value}, TYPED), "write reading")
+
+
+def test_a_typed_reading_goes_into_the_draft_once():
+    test = written(opened(), "0.5 mg/L as N, drop kit")
+    expected = 'taken,water,what,reading\n2026-05-14T10:30+00:00,home-pond,tan,"0.5 mg/L as N, drop kit"\n'
+    assert test.session_state["draft"].log.replace("+00:00", "") == expected.replace("+00:00", "")
+    assert "1 written down" in [one.value for one in test.subheader]
+    again = written(test, "0.5 mg/L as N, drop kit")
+    assert again.session_state["draft"].log == test.session_state["draft"].log
+    assert "Save the readings (CSV)" in downloads(again)
+    assert press(again, "drop reading").session_state["draft"].log == ""
+
+
+@pytest.mark.parametrize("value", ["0.5", "much", "<script>alert(1)</script>", "9" * 10_000, '"', "x\ny,z"])
+def test_what_cannot_be_read_is_told_and_not_kept(value):
+    test = written(opened(), value)
+    assert test.session_state["draft"].log == ""
+    assert len(test.error) == 1
+
+
+def test_a_file_shows_what_is_taken_and_refused_before_any_of_it_is():
+    """Of four rows two can be read; one names no water of the case, one has no unit."""
+    rows = (
+        "taken,water,what,reading\n"
+        "2026-05-14T10:00,home pond,temperature,17.5 °C\n"
+        "2026-05-14T10:00,moat,temperature,17.5 °C\n"
+        "2026-05-14T10:05,home pond,tan,0.5\n"
+        "2026-05-14T10:10,home pond,ph,7.6\n"
+    )
+    test = opened()
+    test.session_state[readings._WAITS] = rows
+    test = checked(test.run())
+    said = texts(test)
+    assert "2 can be taken" in said
+    assert "2 cannot" in said
+    refused = next(one.value for one in test.table if "why" in one.value.columns)
+    assert list(refused["row"]) == ["row 3", "row 4"]
+    assert test.session_state["draft"].log == ""
+    test = press(test, "take readings")
+    assert test.session_state["draft"].log.count("\n") == 3
+    assert "2 can be taken" not in texts(test)
+
+
+def test_a_wrong_file_is_told():
+    test = opened()
+    test.session_state[readings._WAITS] = "this is no table\n"
+    assert "head it taken" in texts(checked(test.run()))
+
+
+def test_a_plan_made_after_a_reading_says_what_changed():
+    first = press(open_demo(app(), "heron_goldfish"), "make").session_state
+    assert first["answer case"].plan.changes is None
+    log = (DEMO_PONDS / "heron_goldfish_readings.csv").read_text(encoding="utf-8")
+    given = {"draft": replace(first["draft"], log=log), "answer_case": first["answer case"]}
+    test = press(page("plan_pages.first", **given), "make")
+    assert test.session_state["answer case"].plan.changes is not None
+    assert "What changed since" in texts(test)

@@ -1,0 +1,167 @@
+"""Readings taken since: typed beside the tub, or from a file that is shown before it is taken; kept with the case."""
+
+from datetime import datetime
+
+import streamlit as st
+
+from waterplan.case import read_case
+from waterplan.case.log import COLUMNS, Log, read_log, written_log
+from waterplan.case.model import Case
+from waterplan.case.waters import WATER_KEYS
+from waterplan.errors import CaseError
+from waterplan.screens import draft, going, planning
+from waterplan.screens.answers import answer, list_mistakes, mistake_words
+from waterplan.screens.field import keys_of, tell_trouble, text, upload
+from waterplan.screens.quick_sums import choice
+from waterplan.screens.reader import say, show, table, titled
+from waterplan.words.speaker import capital
+
+_NAME, _WAITS, _REFUSED = "readings", "readings wait", "reading refused"
+_MOST = 40
+
+
+def page() -> None:
+    """What to write down, a file, what is written down already, and what has changed in the plan since."""
+    titled(_NAME)
+    try:
+        case = read_case(planning.document(), file=draft.current().name)
+    except CaseError as error:
+        st.error(say("readings.case first"))
+        list_mistakes(error.mistakes)
+        going.link("case", say("case.title"))
+        return
+    left, right = st.columns(2, gap="large")
+    with left:
+        _typed(case)
+    with right:
+        _file(case)
+    _written(case)
+    plan = answer(planning.CASE).plan
+    if plan is not None and plan.changes is not None:
+        show("since", plan)
+
+
+def _typed(case: Case) -> None:
+    """One reading, with its day and time from a picker; what is wrong with it stands under it."""
+    keys = {one.key: one for one in keys_of("home_water") if one.key in WATER_KEYS}
+    st.subheader(say("readings.type"))
+    choice(f"{_NAME}/water", say("readings.water"), case.names.known, case.names.known[0])
+    one, two = st.columns(2)
+    with one:
+        what = st.selectbox(
+            say("readings.what"), list(keys), key=_place("what"), format_func=lambda key: capital(keys[key].words)
+        )
+    with two:
+        st.text_input(say("readings.value"), key=_place("value"), placeholder=keys[what].example)
+    now = datetime.now(case.zone).replace(second=0, microsecond=0)
+    with one:
+        st.session_state.setdefault(_place("day"), now.date())
+        st.date_input(say("readings.day"), key=_place("day"), format="DD/MM/YYYY")
+    with two:
+        st.session_state.setdefault(_place("time"), now.time())
+        st.time_input(say("readings.time"), key=_place("time"), step=300)
+    st.button(say("readings.write"), type="primary", key="write reading", on_click=_write, args=(case,))
+    for mistake in st.session_state.pop(_REFUSED, ()):
+        st.error(mistake_words(mistake))
+
+
+def _place(name: str) -> str:
+    return f"{draft.QUICK}{_NAME}/{name}"
+
+
+def _write(case: Case) -> None:
+    """Takes the reading that was typed, unless it cannot be read."""
+    day, at = (st.session_state.get(_place(name)) for name in ("day", "time"))
+    taken = datetime.combine(day, at).isoformat(timespec="minutes") if day and at else ""
+    cells = (taken, text(_place("water")), text(_place("what")), text(_place("value")))
+    quoted = ",".join('"' + cell.replace('"', '""') + '"' for cell in cells)
+    log = read_log(f"{','.join(COLUMNS)}\n{quoted}\n", case=case, leniently=True)
+    if log.left_out or not log.rows:
+        st.session_state[_REFUSED] = log.left_out
+        return
+    _take(case, log)
+    st.session_state[_place("value")] = ""
+
+
+def _take(case: Case, log: Log) -> None:
+    """Adds readings to those that there are; the same reading counts once."""
+    there = _there(case)
+    planning.open_log(written_log(dict.fromkeys((*there.rows, *log.rows))), draft.current().log_name or "readings.csv")
+
+
+def _there(case: Case) -> Log:
+    log = draft.current().log
+    return read_log(log, case=case, leniently=True) if log.strip() else Log()
+
+
+def _file(case: Case) -> None:
+    """A file, and before any of it is taken what would be."""
+    st.subheader(say("readings.file"))
+    upload(say("open.log"), ("csv",), "log", _wait, what="log", mb=4)
+    tell_trouble()
+    waiting = st.session_state.get(_WAITS, "")
+    if not waiting:
+        return
+    try:
+        log = read_log(waiting, case=case, leniently=True)
+    except CaseError as error:
+        list_mistakes(error.mistakes)
+        return
+    st.markdown(say("readings.taken", n=len(log.rows)))
+    _table(case, log)
+    if log.left_out:
+        st.markdown(say("readings.refused", n=len(log.left_out)))
+        table(
+            [{say("readings.row"): one.where, say("readings.why"): mistake_words(one)} for one in log.left_out[:_MOST]]
+        )
+    if log.rows:
+        st.button(say("readings.take", n=len(log.rows)), key="take readings", on_click=_take_waiting, args=(case, log))
+
+
+def _wait(content: str, name: str) -> None:
+    st.session_state[_WAITS] = content.rstrip("\n") + "\n" if name else ""
+
+
+def _take_waiting(case: Case, log: Log) -> None:
+    _take(case, log)
+    st.session_state.pop(_WAITS, None)
+
+
+def _written(case: Case) -> None:
+    """What is written down, the last first, and the file of it."""
+    log = _there(case)
+    if not log.rows:
+        st.info(say("readings.none"))
+        return
+    st.subheader(say("readings.there", n=len(log.rows)))
+    _table(case, log)
+    with st.container(horizontal=True):
+        st.download_button(
+            say("readings.save"),
+            written_log(log),
+            file_name=draft.current().log_name or "readings.csv",
+            mime="text/csv",
+        )
+        st.button(say("readings.drop"), key="drop reading", on_click=_drop, args=(log,))
+
+
+def _drop(log: Log) -> None:
+    planning.open_log(written_log(log.rows[:-1]) if len(log.rows) > 1 else "", draft.current().log_name)
+
+
+def _table(case: Case, log: Log) -> None:
+    words = {one.key: capital(one.words) for one in keys_of("home_water")}
+    names = {case.names.need_water(name): name for name in case.names.known}
+    table(
+        [
+            {
+                say("readings.when"): f"{row.taken:%d %b %H:%M}",
+                say("readings.water"): names.get(row.water, row.water),
+                say("readings.what"): words[row.key],
+                say("readings.value"): row.reading.text,
+            }
+            for row in reversed(log.rows[-_MOST:])
+        ]
+    )
+    if len(log.rows) > _MOST:
+        st.caption(say("changes more", n=len(log.rows) - _MOST))
