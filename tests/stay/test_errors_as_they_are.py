@@ -133,6 +133,15 @@ def test_one_equations_scatter_is_one_column_for_every_fish() -> None:
     assert np.std(one[1:]) > 0.1 * one[0]
 
 
+def test_a_heated_surface_evaporates_as_the_line_has_it_or_less() -> None:
+    """By hand: half of the draws lie above the middle, at the line itself, and one in twenty below quiet water's 0.74."""
+    row = tables.row("heat_rates", part="open surface", quantity="evaporation factor")
+    found = Inputs(DRAWS).of_row("evaporation", row)
+    assert found[0] == found[1:].max() == 1.0
+    assert np.mean(found[1:] == 1.0) == pytest.approx(0.5, abs=0.01)
+    assert np.mean(found[1:] < 0.74) == pytest.approx(0.05, abs=0.005)
+
+
 @pytest.mark.parametrize("name", ["heron_goldfish", "hooked_tench"])
 def test_a_limit_with_a_spread_in_its_row_carries_it(name: str) -> None:
     """The plan's record has the low and the high end of each limit's row beside it, as the table has them."""

@@ -197,7 +197,7 @@ def transect_volume(
     ...     [line, line], spacing_m=2.0, shore=Shore(edge=Edge.RUNS_OUT), draws=Draws(), name="pond"
     ... )
     >>> round(found.litres[0])
-    10800
+    10883
     """
     require_above_0("spacing_m", spacing_m, unit="m")
     if len(lines) < 2:

@@ -108,8 +108,8 @@ def systematic_variance(values: FloatArray, *, spacing_m: float, edge: Edge, loc
 
     Examples
     --------
-    >>> systematic_variance([1.0, 1.0], spacing_m=1.0, edge=Edge.WALL)
-    0.16666666666666666
+    >>> round(systematic_variance([1.0, 1.0], spacing_m=1.0, edge=Edge.WALL), 6)
+    0.166667
     """
     values = np.asarray(values, dtype=np.float64)
     padded = np.concatenate([values, np.zeros((*values.shape[:-1], 4))], axis=-1)

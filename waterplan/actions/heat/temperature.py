@@ -180,7 +180,8 @@ def _heating(need: Need, target_c: float) -> _Heating:
         }
         return _Heating(amounts={}, heater_w=None, refused=(Why(code="temperature-outside-tolerated", figures=ends),))
     setup, equipment = setup_of(need.water, need.stretch, Scenario.POWER_OFF), need.water.equipment
-    factor = tables.row("heat_rates", part="open surface", quantity="evaporation factor").value
+    evaporation = tables.row("heat_rates", part="open surface", quantity="evaporation factor")
+    factor = need.ground.inputs.of_row("evaporation of a heated surface", evaporation)
     uncovered, covered = replace(setup.tank, evaporation_factor=factor), _covered(setup.tank)
     least = watts_to_hold(replace(setup, tank=covered if equipment.lid else uncovered), target_temp_c=target_c)
     least_w = up(least.value or 0.0, "W")
