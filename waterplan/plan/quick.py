@@ -92,7 +92,7 @@ class Values:
             moments=(),
             first_page=FirstPage(),
             title={"sum": title},
-            **rows_and_sources(figures, (), self.inputs.rows),
+            **rows_and_sources(figures, (), actions, self.inputs.rows),
         )
 
 
