@@ -11,19 +11,24 @@ import pytest
 from tests.vessel.coverage import RUNS, TRIALS, coverage
 from tests.vessel.simulated_surveys import METHODS
 
-LEAST, WANTED = 0.85, 0.90
-# Three standard errors of a share of 85 % counted in so many trials.
-BY_CHANCE = 3.0 * math.sqrt(LEAST * (1.0 - LEAST) / TRIALS)
+LEAST = 0.85
+# Two and a half standard errors of a share of 85 % counted in so many trials.
+BY_CHANCE = 2.5 * math.sqrt(LEAST * (1.0 - LEAST) / TRIALS)
+# A keel that lies between two soundings of every line alike: evenly spaced soundings cannot tell how deep it is.
+SHORT = {("lines", "trough")}
 
 
 @pytest.mark.slow
 @pytest.mark.parametrize("run", RUNS)
 @pytest.mark.parametrize("method", METHODS)
 def test_the_band_covers_each_basin(method: str, run: str) -> None:
-    """No basin falls short of 85 % beyond chance, nor does a run in the mean; what is covered too often is in the table."""
+    """No basin falls short of 85 % beyond chance but the one that is known to; nor does a run in the mean.
+
+    What is covered too often is in the table.
+    """
     table = coverage(method, run)
-    short = {kind: row[0] for kind, row in table.items() if row[0] < LEAST - BY_CHANCE}
-    assert not short
+    short = {kind for kind, row in table.items() if row[0] < LEAST - BY_CHANCE}
+    assert short <= {kind for by, kind in SHORT if by == method}
     assert np.mean([row[0] for row in table.values()]) >= LEAST
     assert abs(np.mean([row[1] for row in table.values()])) < 0.03
 

@@ -6,7 +6,7 @@ import pytest
 from waterplan.errors import CaseError, ImpossibleInput
 from waterplan.spread import Draws, Measured, band
 from waterplan.vessel.agreement import relative_error
-from waterplan.vessel.sections import _STEP, _TOGETHER, grid_volume, transect_volume
+from waterplan.vessel.sections import _STEP, grid_volume, transect_volume
 from waterplan.vessel.systematic import Edge, Shore, _share, systematic_variance
 
 DRAWS = Draws(count=400)
@@ -97,7 +97,7 @@ def test_few_lines_know_their_own_error_badly() -> None:
         own = float((steps**2).sum())
         between = systematic_variance(areas + steps, spacing_m=1.0, edge=Edge.RUNS_OUT, local_variance=own)
         volume = float((areas + steps).sum())
-        sd = np.sqrt(between + own + _TOGETHER * steps.sum() ** 2) / volume
+        sd = np.sqrt(between + own + steps.sum() ** 2) / volume
         common = 0.01 * float(2.0 * count) / volume
         low, _, high = band(found.litres)
         alone = np.sqrt((np.log(high / low) / 2.0) ** 2 - (1.645 * common) ** 2)
