@@ -81,3 +81,13 @@ def test_a_ceiling_of_salt_is_the_strictest_in_print() -> None:
     """Nile tilapia: all lived at 7 g/L and all died at 9 in one study, others grew best at 10 to 20."""
     assert tables.row("salt_ceilings", group="tilapia", exposure="prolonged").value == 7.0
     assert max(row.high for row in held("salt_ceilings", {"group": "tilapia", "exposure": "prolonged"})) == 20.0
+
+
+def test_what_was_seen_without_its_authors_is_quoted() -> None:
+    """An excerpt or a list of abstracts that does not name its authors is a text that names the source, not the source."""
+    nameless = {key for key, one in tables.sources().items() if one["who"].startswith("authors not seen")}
+    assert nameless
+    for table in sorted(path.stem for path in tables.shipped("reference_tables").glob("*.csv")):
+        if table not in {"glossary", "sources"}:
+            wrong = [row.id for row in tables.table(table) if row.source in nameless and row.status == "published"]
+            assert not wrong, table

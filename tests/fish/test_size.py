@@ -3,13 +3,14 @@
 import csv
 from pathlib import Path
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from waterplan import tables
 from waterplan.errors import ImpossibleInput
-from waterplan.fish.size import length_of_species_cm, weight_from_length_kg, weight_of_species_kg
+from waterplan.fish.size import about_its_weight, length_of_species_cm, weight_from_length_kg, weight_of_species_kg
 from waterplan.fish.species import known_species
 
 VALUES = Path(__file__).parents[1] / "published_values"
@@ -59,3 +60,14 @@ def test_a_species_without_a_fit_is_told_by_name() -> None:
 def test_an_impossible_length(length_cm: float) -> None:
     with pytest.raises(ImpossibleInput, match="length_cm"):
         weight_from_length_kg(length_cm, coefficient=0.019, exponent=2.92)
+
+
+def test_a_goldfish_may_be_much_lighter_than_its_length_says() -> None:
+    """The print does not say which length it took. By hand for 20 cm from end to end: the slim relative 0.014 x 20^3.04 =
+
+    126 g, of the default's 0.021 x 20^3.0598 = 201 g that is 0.63; a lean fish is 0.85 of it: 0.53, the row's 0.0112 / 0.021.
+    Above as two fits differ: exp(1.645 x 0.246) = 1.5, the row's 0.0315 / 0.021. Another species has 0.67 and 1.5.
+    """
+    ends = np.array([0.05, 0.95])
+    assert about_its_weight("goldfish").at(ends) == pytest.approx([0.533, 1.5], rel=0.01)
+    assert about_its_weight("tench").at(ends) == pytest.approx([1 / 1.5, 1.5], rel=0.01)

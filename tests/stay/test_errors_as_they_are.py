@@ -5,7 +5,7 @@ import math
 import numpy as np
 import pytest
 
-from tests.case.test_values import TEMPERATURE
+from tests.case.test_values import OXYGEN, TEMPERATURE, read, refusal
 from tests.demos import demo_plan
 from waterplan import tables
 from waterplan.case.values import Reading, parse_reading
@@ -38,6 +38,48 @@ def test_one_meter_shares_its_calibration_and_not_its_reading_error() -> None:
     assert np.std(second[1:] - first[1:]) == pytest.approx(0.0645, rel=0.04)
     assert np.corrcoef(first[1:], second[1:])[0, 1] == pytest.approx(0.8, abs=0.02)
     assert "plan_methods/calibration in a meter's error" in inputs.rows
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "covariance"),
+    [
+        ("oxygen meter", "Oxygen meter", 0.0187),
+        ("oxygen meter 2", "oxygen meter 2", 0.0187),
+        ("oxygen meter (pond)", "oxygen  meter(Pond)", 0.0187),
+        ("oxygen meter", "oxygen meter 2", 0.0),
+        ("oxygen meter 1", "oxygen meter 2", 0.0),
+        ("oxygen meter (pond)", "oxygen meter (ward)", 0.0),
+        ("oxygen meter 2", "oxygen meter (2)", 0.0),
+    ],
+)
+def test_two_meters_of_one_kind_are_told_apart_by_a_number_or_words(first: str, second: str, covariance: float) -> None:
+    """By hand: ± 0.3 mg/L is a standard deviation of 0.3 / 1.96 = 0.1531, a variance of 0.0234. One meter shares 0.8 of
+
+    it: 0.0187 is the covariance of its readings, and of their difference the variance is 2 (0.0234 - 0.0187) = 0.0094.
+    Two meters share nothing, and the variances add: 0.0469.
+    """
+    inputs = Inputs(DRAWS)
+    a, b = (
+        inputs.of_reading(path, read(f"{value} mg/L, {meter}", OXYGEN))
+        for path, value, meter in (("a", 7.5, first), ("b", 8.0, second))
+    )
+    assert np.cov(a[1:], b[1:])[0, 1] == pytest.approx(covariance, abs=0.0009)
+    assert np.var(a[1:]) == pytest.approx(0.0234, rel=0.02)
+    assert np.var(b[1:] - a[1:]) == pytest.approx(2.0 * (0.0234 - covariance), rel=0.06)
+
+
+def test_what_tells_two_meters_apart_changes_nothing_else_of_a_reading() -> None:
+    plain, named = read("8 mg/L, oxygen meter", OXYGEN), read("8 mg/L, oxygen meter (pond)", OXYGEN)
+    assert (named.measured, named.how, named.rows) == (plain.measured, plain.how, plain.rows)
+    assert named.text == "8 mg/L, oxygen meter (pond)"
+    assert named.meter != plain.meter
+
+
+@pytest.mark.parametrize(
+    "how", ["oxygen meter two", "oxygen meter2", "(pond)", "oxygen meter (pond", "oxygen meter 2 3"]
+)
+def test_another_form_is_no_meter(how: str) -> None:
+    assert "oxygen meter" in refusal(f"8 mg/L, {how}", OXYGEN).would_do
 
 
 def test_a_reading_under_one_path_is_one_reading() -> None:
@@ -89,6 +131,15 @@ def test_one_equations_scatter_is_one_column_for_every_fish() -> None:
     one, other = (goldfish(path, 0.3).breathing(inputs, temp).uptake_mg_per_kg_h for path in ("fish-1", "fish-2"))
     assert np.array_equal(one, other)
     assert np.std(one[1:]) > 0.1 * one[0]
+
+
+def test_a_heated_surface_evaporates_as_the_line_has_it_or_less() -> None:
+    """By hand: half of the draws lie above the middle, at the line itself, and one in twenty below quiet water's 0.74."""
+    row = tables.row("heat_rates", part="open surface", quantity="evaporation factor")
+    found = Inputs(DRAWS).of_row("evaporation", row)
+    assert found[0] == found[1:].max() == 1.0
+    assert np.mean(found[1:] == 1.0) == pytest.approx(0.5, abs=0.01)
+    assert np.mean(found[1:] < 0.74) == pytest.approx(0.05, abs=0.005)
 
 
 @pytest.mark.parametrize("name", ["heron_goldfish", "hooked_tench"])

@@ -174,10 +174,10 @@ FAMILY: dict[str, Callable[[np.random.Generator, Floats], Pond]] = {
 }
 
 
-def pond(kind: str, rng: np.random.Generator) -> Pond:
+def pond(made: Callable[[np.random.Generator, Floats], Pond], rng: np.random.Generator) -> Pond:
     """A pond of one kind, 3 to 15 m long and 0.7 to 2.5 m deep."""
     length = rng.uniform(3.0, 15.0)
-    return FAMILY[kind](rng, np.array([length, length * rng.uniform(0.45, 1.0), rng.uniform(0.7, 2.5)]))
+    return made(rng, np.array([length, length * rng.uniform(0.45, 1.0), rng.uniform(0.7, 2.5)]))
 
 
 def _far_apart(points: Floats) -> list[int]:

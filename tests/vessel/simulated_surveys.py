@@ -1,10 +1,12 @@
 """Surveys of simulated ponds by each method, with the errors that the method is told to expect."""
 
+import contextlib
 from collections.abc import Callable
 
 import numpy as np
 
 from tests.vessel.simulated_ponds import COMMON_M, STICK_M, Floats, Pond, trace
+from waterplan.errors import CaseError
 from waterplan.spread import Draws, Measured
 from waterplan.vessel.contours import contour_volume
 from waterplan.vessel.outline import Outline
@@ -115,8 +117,10 @@ def by_contours(made: Pond, rng: np.random.Generator, draws: Draws) -> Volume:
     depth[1:-1] += rng.uniform(-0.15, 0.15, levels - 1) * true.max() / levels
     area = np.array([step.prod() * (true > level).sum() for level in depth])
     area[-1] = area[-1] if area[-1] > 0.02 * area[0] else 0.0
-    read = np.minimum.accumulate(area * np.exp(rng.normal(0.0, AREA_ERROR, levels + 1)))
-    return contour_volume(np.column_stack([depth, read]).tolist(), draws=draws, name="pond")
+    while True:  # what is refused is read again
+        read = area * np.exp(rng.normal(0.0, AREA_ERROR, levels + 1))
+        with contextlib.suppress(CaseError):
+            return contour_volume(np.column_stack([depth, read]).tolist(), draws=draws, name="pond")
 
 
 METHODS: dict[str, Callable[[Pond, np.random.Generator, Draws], Volume]] = {

@@ -37,6 +37,22 @@ def test_a_straight_curve_of_area_leaves_only_the_error_of_the_areas() -> None:
     assert found.area_m2[0] == 20.0
 
 
+def test_areas_that_grow_within_their_errors_are_one_area() -> None:
+    """By hand: 20 and 20.4 m2 of a straight wall are 20.2 m2 read twice: 20.2 m3 above the floor at 1 m, and no less."""
+    found = contour_volume([(0.0, 20.0), (0.5, 20.4), (1.0, 20.2)], draws=DRAWS, name="pond")
+    assert found.litres[0] == pytest.approx(20200.0)
+
+
+def test_a_ledge_in_the_first_slice_by_hand() -> None:
+    """20 m2, then 10, 10 and 10 m2 half a metre apart. The first slice loses 10 m2 where the one beside it loses none: a
+
+    ledge somewhere in it misses by 10 x 0.5 / sqrt(12) = 1.443 m3; the second is suspected of half of that, as one of the
+    slices beside it lost 10: 0.722 m3; together 1.614 m3. The areas' own 3 %: of 5, 5, 5 and 2.5 m3, 0.265 m3. In all 1.635.
+    """
+    found = contour_volume([(0.0, 20.0), (0.5, 10.0), (1.0, 10.0), (1.5, 10.0)], draws=DRAWS, name="pond")
+    assert found.litres[0] * relative_error(found.litres) == pytest.approx(1635.0, rel=0.03)
+
+
 @pytest.mark.parametrize(
     ("rows", "where", "words"),
     [

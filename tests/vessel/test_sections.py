@@ -4,10 +4,10 @@ import numpy as np
 import pytest
 
 from waterplan.errors import CaseError, ImpossibleInput
-from waterplan.spread import Draws, Measured
+from waterplan.spread import Draws, Measured, band
 from waterplan.vessel.agreement import relative_error
-from waterplan.vessel.sections import grid_volume, transect_volume
-from waterplan.vessel.systematic import Edge, Shore, systematic_variance
+from waterplan.vessel.sections import _STEP, grid_volume, transect_volume
+from waterplan.vessel.systematic import Edge, Shore, _share, systematic_variance
 
 DRAWS = Draws(count=400)
 RUNS_OUT = Shore(edge=Edge.RUNS_OUT)
@@ -41,6 +41,69 @@ def test_the_variance_of_a_shape_that_runs_out() -> None:
     ]
     predicted, true = np.mean(both, axis=0)
     assert predicted == pytest.approx(true, rel=0.25)
+
+
+def test_rows_tell_how_steeply_they_run_out() -> None:
+    """Half ellipses end steeply (q = 1/2): by hand gamma(3) zeta(3) pi / (2 ln 2) / (2 pi)^3 = 2 x 1.2021 x 2.2662 / 248.05 =
+
+    0.02196 of 3 C0 - 4 C1 + C2, over five times the 1/240 of a slope. Many rows of other lengths and starts are told
+    together, and what is predicted is what happens, within the quarter by which single lengths differ.
+    """
+    rng = np.random.default_rng(5)
+    predicted, misses = [], []
+    for _ in range(300):
+        rows = []
+        for length, start in zip(rng.uniform(5.0, 9.0, 12), rng.random(12), strict=True):
+            places = np.arange(start, length, 1.0)
+            values = np.sqrt(np.maximum(1.0 - (2.0 * places / length - 1.0) ** 2, 0.0))
+            misses.append(values.sum() - np.pi / 4.0 * length)
+            rows.append(np.pad(values, (0, 10 - len(values))))
+        predicted.append(systematic_variance(np.array(rows), spacing_m=1.0, edge=Edge.RUNS_OUT) / 12.0)
+    assert np.mean(predicted) == pytest.approx(np.mean(np.square(misses)), rel=0.25)
+
+
+@pytest.mark.parametrize(("smoothness", "share"), [(0.0, 1.0 / 12.0), (0.5, 0.02196), (1.0, 1.0 / 240.0)])
+def test_the_share_of_the_covariogram(smoothness: float, share: float) -> None:
+    assert _share(smoothness) == pytest.approx(share, rel=1e-3)
+
+
+def test_ends_of_opposite_sign_miss_together() -> None:
+    """A wedge from -1 to 1 over five spacings, five values from a random start u: they are evenly spaced by 2/5, so that
+
+    their sum is 2 u - 1 for a start of u spacings: a variance of 4/12 = 1/3. Of its two ends alone, each a jump of 1, it
+    would be (1 + 1) / 12 = 1/6.
+    """
+    starts = (np.arange(400) + 0.5) / 400.0
+    wedges = [2.0 * (np.arange(5) + start) / 5.0 - 1.0 for start in starts]
+    assert np.var([wedge.sum() for wedge in wedges]) == pytest.approx(1.0 / 3.0, rel=0.01)
+    predicted = np.mean([systematic_variance(wedge, spacing_m=1.0, edge=Edge.WALL) for wedge in wedges])
+    assert 0.25 < predicted < 0.45
+    block = systematic_variance(np.ones(5), spacing_m=1.0, edge=Edge.WALL)
+    assert block == pytest.approx(1.0 / 6.0)
+
+
+def test_few_lines_know_their_own_error_badly() -> None:
+    """By hand: the same variance, but t with 2 degrees of freedom has its 95th percentile at 2.920, with 8 at 1.860.
+
+    Four lines and ten of one spacing and one total variance between them: the band of the four is wider by 2.920/1.860.
+    """
+    halves = []
+    for count in (4, 10):
+        shape = np.minimum(np.arange(1, count + 1), np.arange(count, 0, -1))
+        lines = [[(0.0, 0.0), (1.0, depth * 0.1), (2.0, 0.0)] for depth in shape]
+        found = transect_volume(lines, spacing_m=1.0, shore=RUNS_OUT, draws=Draws(count=4000), name="pond")
+        areas = np.array([0.1 * depth for depth in shape])
+        steps = _STEP * areas  # every other sounding leaves the two shores alone, which tell of no water
+        own = float((steps**2).sum())
+        between = systematic_variance(areas + steps, spacing_m=1.0, edge=Edge.RUNS_OUT, local_variance=own)
+        volume = float((areas + steps).sum())
+        sd = np.sqrt(between + own + steps.sum() ** 2) / volume
+        common = 0.01 * float(2.0 * count) / volume
+        low, _, high = band(found.litres)
+        alone = np.sqrt((np.log(high / low) / 2.0) ** 2 - (1.645 * common) ** 2)
+        halves.append(alone / sd)
+    assert halves[0] == pytest.approx(2.920, rel=0.06)
+    assert halves[1] == pytest.approx(1.860, rel=0.06)
 
 
 def test_a_grid_over_a_box_with_its_area() -> None:

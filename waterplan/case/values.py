@@ -2,9 +2,12 @@
 
 The grammar is one for everything that is measured::
 
-    [<] number [± number[%]] unit [, how it was found]
+    [<] number [± number[%]] unit [, how it was found [number | (words)]]
     "17.5 °C"   "0.6 ± 0.1 kg, scales"   "<0.25 mg/L as N, drop kit"   "200 L, guess"
+    "8.3 mg/L, oxygen meter 2"   "8.3 mg/L, oxygen meter (pond)"
     "not measured"   "unknown"
+
+The same words are the same meter; a number or words in brackets after them name another of its kind.
 """
 
 import math
@@ -28,6 +31,7 @@ _WRITTEN = re.compile(
 _COMMA = re.compile(rf"(?:^<?|±|\+/-)\s*{_NUMBER},\d")
 _NO_BASIS = re.compile(r"mg/l,?\s*(?:basis\s+(?:unknown|not\s+known)|unknown\s+basis)", re.IGNORECASE)
 _BASIS_UNKNOWN = "mg/L basis unknown"  # the one label with a comma, without it
+_WHICH = re.compile(r"^(?P<kind>.*\S)\s*(?P<which>(?<=\s)\d{1,3}|\([^()]*\))$")  # of two meters of one kind
 _LONGEST = 200
 # What a kit may fail to see; "<" before a weight or a temperature says nothing.
 _CENSORED = frozenset(
@@ -85,7 +89,8 @@ class Reading:
     """A measured value as it was written and as the core takes it.
 
     Where the basis is unknown `measured` carries the worse of the two. `meter` names the instrument where its error
-    goes with it from one water to the next; `percent` marks a share of saturation (of oxygen, of all gases) in place of
+    goes with it from one water to the next, with the number or the words that tell it from another of its kind, which
+    `how` leaves out; `percent` marks a share of saturation (of oxygen, of all gases) in place of
     a level. `rows` are the rows of the tables that gave its error, `doubts`
     the reasons for which it clears nothing, by the table `doubted_readings`.
     """
@@ -153,9 +158,8 @@ def parse_reading(text: str, quantity: Quantity, *, taken: datetime | None = Non
         raise BadValue(repr(text), str(wrong)) from None
     except ImpossibleInput as wrong:
         raise BadValue(repr(text), f"it must be {wrong.limits} mS/cm") from None
-    below, how = bool(match["below"]), match["how"] or NOT_STATED
+    below, (how, which) = bool(match["below"]), _kind_and_which(match["how"] or NOT_STATED, of)
     _check_possible(text, value, error, of, below=below)
-    how = next((known for known in how_known(of) if known.casefold() == how.casefold()), how)
     measured, rows = _with_error(value, error, how, of, below=below, text=text)
     carried = tables.rows("instruments", instrument=how, quantity=of.instrument_name, carried="yes")
     return Reading(
@@ -163,10 +167,19 @@ def parse_reading(text: str, quantity: Quantity, *, taken: datetime | None = Non
         measured=measured,
         how=how,
         taken=taken,
-        meter=f"{how} for {of.instrument_name}" if carried and not measured.censored else "",
+        meter=f"{how}{which} for {of.instrument_name}" if carried and not measured.censored else "",
         percent=of.family in _OF_SATURATION,
         rows=rows,
     )
+
+
+def _kind_and_which(how: str, quantity: Quantity) -> tuple[str, str]:
+    """How it was found as the tables spell it, and what tells one meter of a kind from another: " 2", " (pond)"."""
+    known = {name.casefold(): name for name in how_known(quantity)}
+    named = _WHICH.match(how)
+    if named is not None and named["kind"].casefold() in known:
+        return known[named["kind"].casefold()], f" {named['which'].casefold()}"
+    return known.get(how.casefold(), how), ""
 
 
 def _label(unit: str, quantity: Quantity | None) -> str:

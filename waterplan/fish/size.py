@@ -4,6 +4,7 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.published import Numbers, published
+from waterplan.spread import Measured
 
 # Two published fits for one species and length differ by 25 to 40 % (husbandry literature on carp and goldfish).
 LENGTH_WEIGHT_RELATIVE_SD = 0.25
@@ -58,3 +59,11 @@ def length_of_species_cm(weight_kg: Numbers, *, species: str) -> Numbers:
     """Length of a fish from its weight: the inverse of the default fit of its species [cm]."""
     fit = tables.row("length_weight", species=species)
     return np.power(np.asarray(weight_kg) * 1000.0 / fit.value, 1.0 / float(fit["exponent"]))
+
+
+def about_its_weight(species: str) -> Measured:
+    """How many times the weight by its length one fish weighs: as the species' fit has it, else as two fits differ."""
+    fit = tables.row("length_weight", species=species)
+    if np.isnan(fit.low):
+        return Measured.within_factor(1.0, LENGTH_WEIGHT_RELATIVE_SD)
+    return Measured.from_range(fit.low / fit.value, 1.0, fit.high / fit.value)

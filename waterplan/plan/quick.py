@@ -20,7 +20,7 @@ from waterplan.hazards.tank_size import of_its_size, of_its_water
 from waterplan.plan.made import made_with, rows_and_sources
 from waterplan.plan.record import FirstPage, Plan
 from waterplan.published import FloatArray
-from waterplan.spread import DEFAULT_DRAWS, DEFAULT_SEED, Draws, Measured
+from waterplan.spread import DEFAULT_DRAWS, DEFAULT_SEED, Draws
 from waterplan.stay.figures import Figures
 from waterplan.stay.inputs import Inputs, by_altitude_kpa
 from waterplan.stay.record import ActEnd
@@ -110,7 +110,7 @@ class Values:
             moments=(),
             first_page=FirstPage(),
             title={"sum": title},
-            **rows_and_sources(figures, (), self.inputs.rows),
+            **rows_and_sources(figures, (), actions, self.inputs.rows),
         )
 
 
@@ -195,7 +195,7 @@ def quick_tank(
     if filter_state and filter_state not in states:
         values.wrong("filter", repr(filter_state), "use one of " + ", ".join(states))
     values.stop_if_wrong()
-    scatter = values.inputs.of("length to weight", Measured.within_factor(1.0, size.LENGTH_WEIGHT_RELATIVE_SD))
+    scatter = values.inputs.of("length to weight", size.about_its_weight(kind.name))
     if heavy is None:
         assert long is not None
         heavy = np.asarray(size.weight_of_species_kg(long, species=kind.name)) * scatter

@@ -28,7 +28,6 @@ from waterplan.fish.species import species
 from waterplan.hazards.conflict import fish_things
 from waterplan.plan.quick import Values
 from waterplan.plan.record import Plan
-from waterplan.spread import Measured
 from waterplan.stay import prepare
 from waterplan.stay.equipment import room_co2_ppm
 from waterplan.stay.record import Moment, Origin, WaterKind
@@ -251,7 +250,7 @@ def _weighed(values: Values, patient: Patient) -> Weighed:
     else:
         assert length is not None  # one of the two was asked for
         long = inputs.of_reading(f"{FISH}/length", length)
-        scatter = inputs.of("length to weight", Measured.within_factor(1.0, size.LENGTH_WEIGHT_RELATIVE_SD))
+        scatter = inputs.of("length to weight", size.about_its_weight(patient.species))
         drawn = np.asarray(size.weight_of_species_kg(long, species=patient.species)) * scatter
         found = WeightFrom.LENGTH
     return Weighed(id=FISH, weight_kg=drawn, found=found, eaten=patient.eaten)

@@ -148,7 +148,11 @@ class VanItem(Record):
 
 
 class RowUsed(Record):
-    """A row of a reference table that a figure, a limit or an action rests on."""
+    """A row of a reference table that a figure, a limit or an action rests on.
+
+    `printed` is its value as the table prints it; `decides` are the judgements and actions whose limit it is, or whose
+    figures or reasons rest on it: none for an error or a range that goes into the draws.
+    """
 
     table: str
     words: str
@@ -161,6 +165,7 @@ class RowUsed(Record):
     locator: str
     status: str
     reason: str
+    decides: tuple[str, ...] = ()
 
 
 class Source(Record):

@@ -106,7 +106,7 @@ def _written_down(ground: Ground, found: Outcome, made: Made) -> Plan:
         trends=over_time,
         volumes=tuple(one.record for one in ground.found.values() if one.record.figure),  # a source has none
         van=loaded,
-        **rows_and_sources(figures, judged, ground.inputs.rows),
+        **rows_and_sources(figures, judged, actions, ground.inputs.rows),
     )
 
 

@@ -9,7 +9,6 @@ from waterplan.case.model import Case, OtherFish, Patient
 from waterplan.fish import excretion, size, uptake
 from waterplan.fish.species import Species, species
 from waterplan.published import FloatArray
-from waterplan.spread import Measured
 from waterplan.stay.clock import Clock
 from waterplan.stay.inputs import Inputs
 from waterplan.stay.record import FishState
@@ -111,7 +110,7 @@ def _fasted(patient: Patient, clock: Clock) -> bool:
 def _size(fish: Patient | OtherFish, inputs: Inputs) -> tuple[Known, Known]:
     """Weight [kg] and length [cm] of one fish: read, or one from the other by its species' length-weight relation."""
     heavy, long = f"{fish.path}/weight", f"{fish.path}/length"
-    scatter = inputs.of(f"{long} to weight", Measured.within_factor(1.0, size.LENGTH_WEIGHT_RELATIVE_SD))
+    scatter = inputs.of(f"{long} to weight", size.about_its_weight(fish.species))
     if fish.length is not None:
         length = Known.of_reading(long, fish.length, inputs)
     elif fish.weight is not None:

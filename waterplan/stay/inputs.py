@@ -44,7 +44,8 @@ class Inputs:
         return self.draws.of(name, measured, common=meter, share=share)
 
     def of_reading(self, path: str, reading: Reading) -> FloatArray:
-        """A reading of the case."""
+        """A reading of the case, with the rows that gave its error."""
+        self.rows |= dict.fromkeys(reading.rows)
         return self.of(path, reading.measured, meter=reading.meter)
 
     def or_row(self, path: str, reading: Reading | None, row: tables.Row) -> FloatArray:

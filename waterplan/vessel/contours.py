@@ -11,8 +11,8 @@ from waterplan.vessel.limits import Row, WrongRows, is_amount, numbers_of
 from waterplan.vessel.shapes import LITRES_PER_M3
 from waterplan.vessel.volume import Volume
 
-# A jump of area somewhere between two levels misses by (1 / sqrt(12)) of it times the step, and shows as two bends.
-_OF_A_BEND = 0.25
+# Two areas that grow by no more than this many errors of both are one area, read twice.
+_ALIKE = 1.959964
 
 
 @published(source="waterplan", locator="a monotone cubic through the areas", status="derived")
@@ -49,9 +49,14 @@ def smooth_volume_l(area_m2: FloatArray, *, depth_m: FloatArray) -> float:
     return LITRES_PER_M3 * float(PchipInterpolator(depth_m, area_m2).integrate(depth_m[0], depth_m[-1]))
 
 
+def _area_error() -> float:
+    return tables.row("vessel_survey", rule="area of a contour").value
+
+
 def _read(rows: Sequence[Row], deepest_m: float | None) -> FloatArray:
     read: list[tuple[float, ...]] = []
     wrong = WrongRows("contours")
+    area_error = _area_error()
     for number, row in enumerate(rows, start=1):
         found = numbers_of(row, 2)
         if found is None:
@@ -64,7 +69,7 @@ def _read(rows: Sequence[Row], deepest_m: float | None) -> FloatArray:
             wrong.add(number, str(row), "begin with the water's surface: depth 0 and its area")
         elif read and depth <= read[-1][0]:
             wrong.add(number, f"{depth:g} m", "give the depths from the surface down, each only once")
-        elif read and area > read[-1][1]:
+        elif read and area > read[-1][1] * (1.0 + _ALIKE * np.sqrt(2.0) * area_error):
             wrong.add(number, f"{area:g} m2", f"larger than the {read[-1][1]:g} m2 above it: correct one of the two")
         elif deepest_m is not None and depth > deepest_m:
             wrong.add(number, f"{depth:g} m", f"deeper than the deepest point, stated as {deepest_m:g} m")
@@ -75,6 +80,17 @@ def _read(rows: Sequence[Row], deepest_m: float | None) -> FloatArray:
         wrong.add("rows", f"{len(read)} levels", would_do)
     wrong.tell()
     return np.asarray(read, dtype=np.float64)
+
+
+def _hidden_m3(area: FloatArray, step: FloatArray) -> float:
+    """One standard deviation of what the area does between the levels.
+
+    A ledge anywhere in a slice drops the area at once by what the slice loses beyond what its neighbours do: evenly
+    anywhere in the slice, so that the volume misses by the drop times the step over the root of twelve.
+    """
+    lost = -np.diff(area) / step
+    beside = np.concatenate([[lost[1]], (lost[2:] + lost[:-2]) / 2.0, [lost[-2]]])
+    return float(np.sqrt((((lost - beside) * step**2) ** 2).sum() / 12.0))
 
 
 def contour_volume(rows: Sequence[Row], *, draws: Draws, name: str, deepest_m: float | None = None) -> Volume:
@@ -104,21 +120,24 @@ def contour_volume(rows: Sequence[Row], *, draws: Draws, name: str, deepest_m: f
 
     Notes
     -----
-    `smooth_volume_l`. The error between levels is a quarter of the bends of the curve of area (its second differences)
-    times the step, added in squares: a shelf somewhere in a slice shows as two bends.
+    `smooth_volume_l`. Areas that grow downwards within their errors are one area and their mean is taken. The error
+    between levels is that of a ledge somewhere in each slice, which drops the area by what the slice loses beyond the
+    slices beside it: evenly spread over the slice, drop times step over the root of twelve, added in squares.
 
     Examples
     --------
     >>> round(contour_volume([(0.0, 24.0), (0.5, 15.0), (1.0, 8.0)], draws=Draws(), name="pond").litres[0])
     15333
     """
+    from scipy.optimize import isotonic_regression
+
     depth, area = _read(rows, deepest_m).T
+    area = np.asarray(isotonic_regression(area, increasing=False).x)
     best = smooth_volume_l(area, depth_m=depth)
     step = np.diff(depth)
-    bend = np.diff(np.diff(area) / step) * ((step[1:] + step[:-1]) / 2.0) ** 2
-    between_l = LITRES_PER_M3 * _OF_A_BEND * float(np.sqrt((bend**2).sum()))
+    between_l = LITRES_PER_M3 * _hidden_m3(area, step)
     stands_for = np.concatenate([step, [0.0]]) / 2.0 + np.concatenate([[0.0], step]) / 2.0
-    area_error = tables.row("vessel_survey", rule="area of a contour").value
+    area_error = _area_error()
     areas_l = LITRES_PER_M3 * area_error * float(np.sqrt(((area * stands_for) ** 2).sum()))
     spread = Measured.within_factor(best, float(np.hypot(between_l, areas_l)) / best)
     surface = Measured.within_factor(float(area[0]), area_error)

@@ -70,18 +70,24 @@ def more_ice_than_there_is(need: Need, total: float, to_c: float, *, name: str =
     return because, Why(code="ice-that-there-is", figures={**there, "fall": fall})
 
 
-def least_watts(setup: Setup, target_c: float, *, lid: bool | None) -> Answer:
+def least_watts(setup: Setup, target_c: float, *, lid: bool | None, evaporation: Numbers | None = None) -> Answer:
     """The least watts that hold a temperature at the coldest hour; without a lid where none is known of."""
-    return watts_to_hold(_with_a_lid(setup) if lid else _open(setup), target_temp_c=target_c)
+    return watts_to_hold(_with_a_lid(setup) if lid else _open(setup, evaporation), target_temp_c=target_c)
 
 
 def most_watts(
-    setup: Setup, target_c: float, *, lid: bool | None, highest_c: float, unattended_h: float
+    setup: Setup,
+    target_c: float,
+    *,
+    lid: bool | None,
+    highest_c: float,
+    unattended_h: float,
+    evaporation: Numbers | None = None,
 ) -> float | None:
     """The most watts that cannot cook the fish where they stick on unseen; with a lid where none is known to be off."""
     step = tables.row("temperature_steps", situation="healthy", limit="warmer step").value
     return watts_that_cannot_cook(
-        thinned(_open(setup) if lid is False else _with_a_lid(setup), _SEARCH_DRAWS),
+        thinned(_open(setup, evaporation) if lid is False else _with_a_lid(setup), _SEARCH_DRAWS),
         target_temp_c=target_c,
         ceiling_temp_c=min(highest_c, target_c + step),
         unattended_h=unattended_h,
@@ -89,9 +95,12 @@ def most_watts(
     )
 
 
-def _open(setup: Setup) -> Setup:
-    factor = tables.row("heat_rates", part="open surface", quantity="evaporation factor").value
-    return replace(setup, tank=replace(setup.tank, evaporation_factor=factor))
+def _open(setup: Setup, evaporation: Numbers | None) -> Setup:
+    """The tank with nothing over it: by the drawn evaporation, or by that of the table where nothing is drawn."""
+    row = tables.row("heat_rates", part="open surface", quantity="evaporation factor")
+    return replace(
+        setup, tank=replace(setup.tank, evaporation_factor=row.value if evaporation is None else evaporation)
+    )
 
 
 def _with_a_lid(setup: Setup) -> Setup:

@@ -179,7 +179,9 @@ def _heating(need: Need, target_c: float) -> _Heating:
         }
         return _Heating(amounts={}, heater_w=None, refused=(Why(code="temperature-outside-tolerated", figures=ends),))
     setup, equipment = setup_of(need.water, need.stretch, Scenario.POWER_OFF), need.water.equipment
-    least = least_watts(setup, target_c, lid=equipment.lid)
+    row = tables.row("heat_rates", part="open surface", quantity="evaporation factor")
+    open_to = need.ground.inputs.of_row("evaporation of a heated surface", row)
+    least = least_watts(setup, target_c, lid=equipment.lid, evaporation=open_to)
     least_w = up(least.value or 0.0, "W")
     yard = tables.row("heat_rates", part="heaters of a yard", quantity="power")
     if least_w > yard.value:
@@ -188,7 +190,14 @@ def _heating(need: Need, target_c: float) -> _Heating:
             "most": need.put_row("warm/heaters-of-a-yard", yard, "W", ActEnd.LOW),
         }
         return _Heating(amounts={}, heater_w=None, refused=(Why(code="more-heat-than-a-yard-has", figures=watts),))
-    most_w = most_watts(setup, target_c, lid=equipment.lid, highest_c=highest, unattended_h=_unattended_h(need))
+    most_w = most_watts(
+        setup,
+        target_c,
+        lid=equipment.lid,
+        highest_c=highest,
+        unattended_h=_unattended_h(need),
+        evaporation=open_to,
+    )
     amounts = {"heater": need.put("warm/heater", np.asarray(least.each), "W", act_end=ActEnd.HIGH, act_on=least_w)}
     most = {} if most_w is None else {"heater at most": need.put("warm/heater-most", most_w, "W", act_end=ActEnd.LOW)}
     given_w = 0.0 if equipment.heater_w is None else high(equipment.heater_w)

@@ -1,0 +1,90 @@
+"""How often the 90 % bands of a plan hold what comes to pass with simulated patients.
+
+`python -m tests.plan.patients_covered [patients]` writes the table of `DEVELOPERS.md` anew (200: 6 minutes).
+"""
+
+import functools
+import math
+import sys
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+from tests.plan.simulated_patients import FIGURES, bands_of, case_of, comes_to_pass, true_of
+
+_PAGE = Path(__file__).parents[2] / "DEVELOPERS.md"
+_BEGIN, _END = "<!-- patients: begin (made by a test) -->", "<!-- patients: end -->"
+SEED, PATIENTS, REVIVAL_H = 20261128, 200, 2.0
+UNSAFE = {
+    "oxygen lowest in the revival tub": "below",
+    "minutes to the alarm without air": "below",
+    "ammonia highest in the hospital": "above",
+    "un-ionised ammonia highest in the hospital": "above",
+    "heater": "above",
+    "carbon dioxide highest in the bag": "above",
+}
+WHY = {
+    "oxygen lowest in the revival tub": "pessimistic on purpose: a still surface is counted as letting nothing in",
+    "minutes to the alarm without air": "the same",
+    "heater": "pessimistic on purpose: sized for the full evaporation of the line in print",
+    "carbon dioxide highest in the bag": "pessimistic on purpose: disturbed all the way, by the wider of two prints",
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Held:
+    """Of one figure, the shares of patients whose truth lay in, under and over the band, and its half-width."""
+
+    patients: int
+    inside: float
+    under: float
+    over: float
+    half: float
+
+    def beyond(self, side: str) -> float:
+        """The share beyond one end."""
+        return self.under if side == "below" else self.over
+
+
+@functools.cache
+def covered(patients: int = PATIENTS, seed: int = SEED) -> Mapping[str, Held]:
+    """The coverage of each figure."""
+    rows: dict[str, list[tuple[bool, bool, float]]] = {name: [] for name in FIGURES}
+    for number in range(patients):
+        rng = np.random.default_rng([seed, number])
+        true = true_of(rng)
+        made, bands = bands_of(case_of(true, rng))
+        limit = next(one.limit for one in made.judgements if one.id == "revival-1/oxygen")
+        assert limit is not None
+        truth = comes_to_pass(true, alarm_mg_l=limit.value, revival_h=REVIVAL_H)
+        for name, (low, high) in bands.items():
+            half = (high - low) / 2.0 / truth[name] if math.isfinite(high) and math.isfinite(truth[name]) else math.nan
+            rows[name].append((truth[name] < low, truth[name] > high, half))
+    found = {}
+    for name, each in rows.items():
+        under, over, half = np.asarray(each, dtype=float).T
+        found[name] = Held(
+            patients=len(each),
+            inside=float(1.0 - under.mean() - over.mean()),
+            under=float(under.mean()),
+            over=float(over.mean()),
+            half=float(np.nanmedian(half)),
+        )
+    return found
+
+
+def made(patients: int = PATIENTS) -> str:
+    """The table."""
+    lines = ["| figure | held | below | above | half-width | |", "| --- | --- | --- | --- | --- | --- |"]
+    for name, one in covered(patients).items():
+        shares = " | ".join(f"{100.0 * share:.0f}" for share in (one.inside, one.under, one.over, one.half))
+        lines.append(f"| {name} | {shares} | {WHY.get(name, '')} |")
+    return "\n".join(lines)
+
+
+if __name__ == "__main__":
+    found = made(int(sys.argv[1]) if len(sys.argv) > 1 else PATIENTS)
+    before, _, rest = _PAGE.read_text(encoding="utf-8").partition(_BEGIN)
+    _PAGE.write_text(f"{before}{_BEGIN}\n\n{found}\n\n{_END}{rest.partition(_END)[2]}", encoding="utf-8")
