@@ -234,7 +234,8 @@ def test_all_mistakes_of_a_file_are_told_together() -> None:
     assert found["patient.weight"] == ("3", "write the value and its unit in quotes, such as '0.62 kg, scales'")
     assert found["patient.colour"] == (
         "",
-        "unknown key; known keys are species, name, count, done, condition, last_fed, eaten, wound, length, weight",
+        "unknown key; known keys are species, name, count, done, condition, last_fed, quarantined, eaten, wound, length, "
+        "weight",
     )
     assert found["zoo"][1].startswith("unknown key; known keys are invented, utc_offset, timezone, patients, place")
     assert found["home_water.temperature"] == ("'60 °C'", "water temperature must be 0 to 45 °C")

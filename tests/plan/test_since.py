@@ -105,7 +105,9 @@ def test_what_was_read_since_is_told_with_what_hangs_on_it() -> None:
 
 def test_a_line_of_the_case_that_was_written_otherwise_is_told_with_both_texts() -> None:
     """Another pH of the pond: the line is named, and no judgement is laid to a reading that is the same."""
-    now = told(heron(changed=(('ph = "7.9, pH meter"', 'ph = "8.9, pH meter"'),)), heron())
+    was, now_is = (f'ph_taken = 2026-05-13T16:00:00\nph = "{ph}, pH meter"' for ph in ("7.9", "8.9"))  # the afternoon's
+    line = 'ph = "7.9, pH meter"'
+    now = told(heron(changed=((line, now_is),)), heron(changed=((line, was),)))
     assert now.changes is not None
     assert [(one.key, one.before, one.now) for one in now.changes.written] == [("ph", "7.9, pH meter", "8.9, pH meter")]
     worse = [one for one in now.changes.differences if one.what is Differs.WORSE]
