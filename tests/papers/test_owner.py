@@ -28,6 +28,7 @@ eaten = false
 {wound}
 [home_water]
 temperature = "18 ± 0.01 °C"
+ph_taken = 2026-06-03T16:00:00
 ph = "8.0 ± 0.001"
 oxygen = "8.8 mg/L, oxygen meter"
 tan = "0.1 mg/L as N, drop kit"
