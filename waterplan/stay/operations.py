@@ -65,7 +65,7 @@ def air(state: State, *, share: Numbers, co2_in_air_ppm: Numbers, came_from: str
     return state.with_known(
         {
             Q.OXYGEN: Known.made(share * state.saturation_mg_per_l, came_from),
-            Q.NITROGEN: Known.made(nitrogen_umol_per_kg(state[Q.TEMPERATURE]), came_from),
+            Q.NITROGEN: Known.made(nitrogen_umol_per_kg(state.gas_temp_c), came_from),
             Q.PH: known[Q.ALKALINITY].worked_out(ph, came_from, known[Q.TEMPERATURE]),
         },
         done=came_from,

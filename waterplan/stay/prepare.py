@@ -77,7 +77,7 @@ def base_state(
     full = state.saturation_mg_per_l
     oxygen = _oxygen(place.id, readings, full, inputs) or assumed(Q.OXYGEN, "oxygen share", full=full)
     state = replace(state, known={**known, Q.OXYGEN: oxygen})
-    full = np.asarray(nitrogen_umol_per_kg(state[Q.TEMPERATURE]))
+    full = np.asarray(nitrogen_umol_per_kg(state.gas_temp_c))
     nitrogen = _nitrogen(place.id, readings, state, inputs) or assumed(Q.NITROGEN, "nitrogen share", full=full)
     return derived(replace(state, known={**state.known, Q.NITROGEN: nitrogen}))
 
@@ -118,7 +118,7 @@ def vessel_state(
     if oxygen is not None:
         own[Q.OXYGEN] = oxygen
     if aired:
-        own[Q.NITROGEN] = Known.made(nitrogen_umol_per_kg(state[Q.TEMPERATURE]), came_from)
+        own[Q.NITROGEN] = Known.made(nitrogen_umol_per_kg(state.gas_temp_c), came_from)
     state = state.with_known(own)
     nitrogen = _nitrogen(place.id, readings, state, inputs)
     return state if nitrogen is None else state.with_known({**own, Q.NITROGEN: nitrogen})
@@ -173,7 +173,7 @@ def _nitrogen(water: str, readings: Readings, state: State, inputs: Inputs) -> K
         salinity_g_per_kg=np.maximum(state[Q.SALT], 0.0),
         air_pressure_kpa=state.air_pressure_kpa,
     )
-    full = np.asarray(nitrogen_umol_per_kg(state[Q.TEMPERATURE]))
+    full = np.asarray(nitrogen_umol_per_kg(state.gas_temp_c))
     return replace(total, draws=np.maximum(np.asarray(share), 0.0) / _PERCENT * full)
 
 
