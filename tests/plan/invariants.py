@@ -195,7 +195,7 @@ def check_3(plan: Plan, *, kinds: Mapping[Hazard, frozenset[Kind]] | None = None
             continue
         reasons = {instead.kind: instead.because for action in ask for instead in action.instead}
         wanted = kinds.get(judgement.hazard, frozenset()) - REFERRALS
-        if judgement.water in waters and waters[judgement.water].kind not in {WaterKind.BAG, WaterKind.BOX}:
+        if judgement.water in waters and waters[judgement.water].kind is not WaterKind.BAG:
             wanted -= {Kind.PACK}  # only a bag or a box is packed
         if missing := sorted(kind for kind in wanted if not reasons.get(kind)):
             complaints.append(f"{judgement.id}: only a referral, and no reason against {', '.join(missing)}")

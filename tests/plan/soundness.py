@@ -55,7 +55,7 @@ def moments_agree(plan: Plan) -> Complaints:
     verdicts = {one.id: one for one in plan.judgements}
     for moment in plan.moments:
         judged = [verdicts[path] for path in moment.judgements if path in verdicts]
-        if moment.state not in {Readiness.READY, Readiness.OVER} and not moment.because:
+        if moment.state is not Readiness.READY and not moment.because:
             complaints.append(f"{moment.moment} is {moment.state} for no reason")
         if moment.state is not Readiness.READY:
             continue

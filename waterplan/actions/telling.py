@@ -43,10 +43,7 @@ def people(context: Context) -> Iterator[Proposal]:
     seen = [row["code"] for rows in told.values() for row in rows]
     known = [row["code"] for row in tables.rows("people_safety") if row["shown by"] in shown]
     cautions, moment = dict.fromkeys((*seen, *known)), Moment.CALL if seen else Moment.PREPARE
-    tubs = [
-        one for place in context.ground.places.values() if place.kind is not WaterKind.HOME for one in place.stretches
-    ]
-    if cautions and (seen or not context.ground.is_over(*tubs)):
+    if cautions:
         yield Proposal(
             action=Action(
                 id=f"{moment}/{Kind.PEOPLE}",
@@ -72,7 +69,7 @@ def ask(context: Context) -> Iterator[Proposal]:
         hazards = dict.fromkeys(one.hazard for one in still)
         ways = (kind for one in hazards for kind in kinds_against(one, need.kind))
         kinds = dict.fromkeys(kind for kind in ways if kind not in _REFERRALS)
-        if still and not need.past:
+        if still:
             larger = _larger(need, hazards)
             several = larger and sum(one.count for one in need.fish) > 1
             yield need.proposal(
@@ -122,13 +119,7 @@ def measure(context: Context) -> Iterator[Proposal]:
     """One list of what would decide the judgements that are not known; beside it a tracer test, and a bath that is used again."""
     yield from tracer_salt(context)
     yield from bath_again(context)
-    now = context.ground.clock.at(context.ground.clock.now_h)
-    unknown = [
-        one.record
-        for one in context.judged.values()
-        if one.record.verdict is Verdict.NOT_KNOWN
-        and (now is None or one.record.until is None or one.record.until > now)
-    ]
+    unknown = [one.record for one in context.judged.values() if one.record.verdict is Verdict.NOT_KNOWN]
     wanted: dict[str, dict[str, None]] = {}
     for reading in (reading for one in unknown for reading in one.measure):
         wanted.setdefault(reading.water, {})[reading.quantity] = None
@@ -137,6 +128,7 @@ def measure(context: Context) -> Iterator[Proposal]:
     # What an action answers already it only measures: it is not what that waits for.
     answered = {path for one in context.accepted if not one.action.refused_because for path in one.action.answers}
     first = min((one.moment for one in unknown), key=list(Moment).index)
+    now = context.ground.clock.at(context.ground.clock.now_h)
     by = min((one.start for one in unknown if one.start is not None), default=None)
     yield Proposal(
         action=Action(

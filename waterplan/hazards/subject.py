@@ -74,12 +74,11 @@ class Subject:
 
 
 def subjects(stay: Stay) -> Iterator[Subject]:
-    """Every water that touches a fish or is to be poured where one is, over every stretch that matters."""
+    """Every water that touches a fish or is poured where one is, over every stretch that matters."""
     for water in stay.waters.values():
         for stretch in water.place.stretches:
             yield Subject(stay=stay, water=water, stretch=stretch)
-        into = [one for path in water.place.pours_into for one in stay[path].place.stretches]
-        if not water.place.stretches and water.place.pours_into and not stay.ground.is_over(*into):
+        if not water.place.stretches and water.place.pours_into:
             yield Subject(stay=stay, water=water, stretch=None)
 
 

@@ -96,14 +96,12 @@ def _pressing(
     return found
 
 
-def moments(
-    judgements: Sequence[Judgement], actions: Sequence[Action], *, over: Collection[Moment] = ()
-) -> tuple[MomentState, ...]:
-    """Each moment with its state, what makes it so, and all that belongs to it in order; one that is over is no more than that."""
+def moments(judgements: Sequence[Judgement], actions: Sequence[Action]) -> tuple[MomentState, ...]:
+    """Each moment with its state, what makes it so, and all that belongs to it in order."""
     found = []
     for moment in Moment:
         own = [one for one in judgements if one.moment is moment]
-        state, because = (Readiness.OVER, []) if moment in over else state_of(own)
+        state, because = state_of(own)
         found.append(
             MomentState(
                 moment=moment,
@@ -114,17 +112,6 @@ def moments(
             )
         )
     return tuple(found)
-
-
-def over(judgements: Sequence[Judgement], now: datetime | None) -> tuple[Moment, ...]:
-    """The moments of which every stretch that is judged is past."""
-    ahead = {one.moment for one in judgements if not is_past(one, now)}
-    return tuple(one for one in Moment if one not in ahead and any(judged.moment is one for judged in judgements))
-
-
-def is_past(one: Judgement, now: datetime | None) -> bool:
-    """Whether the stretch that a judgement is of is over: nothing that would be done or read moves it."""
-    return now is not None and one.until is not None and one.until <= now
 
 
 def as_they_stand(judgements: Iterable[Judgement]) -> Collection[Judgement]:
@@ -173,9 +160,7 @@ def first_page(
     return FirstPage(
         do_now=tuple(do_now),
         and_more=len(open_ones) - len(do_now),
-        measure_next=best_readings(
-            as_they_stand([one for one in judgements if not is_past(one, as_of)]), narrowed(open_ones, figures)
-        ),
+        measure_next=best_readings(as_they_stand(judgements), narrowed(open_ones, figures)),
         have_ready=tuple(dict.fromkeys([*filled, *fetched])),
         refused=tuple(one.id for one in actions if one.refused_because),
     )

@@ -14,7 +14,7 @@ from waterplan.plan.accepting import Outcome, outcome
 from waterplan.plan.going import go_or_no_go
 from waterplan.plan.hangs_on import Bins
 from waterplan.plan.made import made_with, rows_and_sources
-from waterplan.plan.ordering import actions_in_order, first_page, judgements_in_order, moments, over
+from waterplan.plan.ordering import actions_in_order, first_page, judgements_in_order, moments
 from waterplan.plan.record import Made, Plan
 from waterplan.plan.trends import trends
 from waterplan.plan.van import to_fill, van
@@ -76,17 +76,14 @@ def _written_down(ground: Ground, found: Outcome, made: Made) -> Plan:
     """The record of what was found."""
     fish = assembling.fish_records(ground)
     waters = assembling.water_records(ground, found)
-    now = ground.clock.at(ground.clock.now_h)
-    actions = assembling.action_records(found, now)
+    actions = assembling.action_records(found, ground.clock.at(ground.clock.now_h))
     judged = assembling.judgement_records(found, actions)
     loaded = van(waters, actions, ground.figures, ground.case.intended.operation_at)
     over_time = trends(ground, judged)
     pictures.put_ammonia_limits(found)
     figures = _figures(ground, judged, actions)
+    acts = actions_in_order(actions, {one.id: one for one in judged}, figures)
     ordered = judgements_in_order(judged, figures)
-    past = over(ordered, now)
-    kept = [one for one in actions if one.moment not in past or not one.refused_because]  # refused once, and let be
-    acts = actions_in_order(kept, {one.id: one for one in judged}, figures)
     return Plan(
         made=made,
         figures=figures,
@@ -94,7 +91,7 @@ def _written_down(ground: Ground, found: Outcome, made: Made) -> Plan:
         waters=waters,
         judgements=tuple(ordered),
         actions=tuple(acts),
-        moments=moments(ordered, acts, over=past),
+        moments=moments(ordered, acts),
         first_page=first_page(ordered, acts, figures, as_of=made.as_of, filled=to_fill(waters, loaded, made.as_of)),
         operation=go_or_no_go(ground, ordered, acts),
         title=_title(ground.case),
