@@ -176,7 +176,7 @@ def _laundered(plan: Plan, given: object) -> str | None:
 def check_3(plan: Plan, *, kinds: Mapping[Hazard, frozenset[Kind]] | None = None) -> Complaints:
     """Each danger has an action that is not refused; a referral answers only where nothing else can, with reasons."""
     kinds = kinds_by_hazard() if kinds is None else kinds
-    _, actions, waters = _of(plan)
+    _, actions, _ = _of(plan)
     complaints = []
     for judgement in plan.judgements:
         if judgement.verdict is not Verdict.ACT_NOW:
@@ -195,8 +195,6 @@ def check_3(plan: Plan, *, kinds: Mapping[Hazard, frozenset[Kind]] | None = None
             continue
         reasons = {instead.kind: instead.because for action in ask for instead in action.instead}
         wanted = kinds.get(judgement.hazard, frozenset()) - REFERRALS
-        if judgement.water in waters and waters[judgement.water].kind is not WaterKind.BAG:
-            wanted -= {Kind.PACK}  # only a bag or a box is packed
         if missing := sorted(kind for kind in wanted if not reasons.get(kind)):
             complaints.append(f"{judgement.id}: only a referral, and no reason against {', '.join(missing)}")
     return complaints

@@ -330,7 +330,7 @@ def test_a_bare_call_reads_first_what_the_sign_may_come_from(sign, first):
 
 def test_brown_gills_ask_for_nitrite_among_the_first():
     found = quick_call({"species": "koi"}, ["brown gills"], as_of=datetime(2026, 7, 17, 6, tzinfo=UTC), draws=64)
-    assert "nitrite" in [one.quantity for one in found.first_page.measure_next]
+    assert "nitrite" in [one.quantity for one in found.first_page.measure_next[:2]]
 
 
 def test_a_reading_says_what_it_decides_and_how_grave_that_is():

@@ -6,6 +6,8 @@ from enum import StrEnum
 from waterplan.hazards.record import Why
 from waterplan.stay.record import Moment, Record
 
+# Why a way does not answer that only another kind of water has: it stands in the record and on no page.
+NOT_HERE = "not-in-this-kind-of-water"
 # Units of what is weighed, drawn up or poured: an instruction leaves none of it out.
 MEASURED = frozenset({"g", "kg", "mg", "mL", "L", "L/min"})
 

@@ -10,7 +10,7 @@ from waterplan.actions.amounts import low
 from waterplan.actions.bath_again import bath_again
 from waterplan.actions.needs import Need, aid_rows, needs, sign_of
 from waterplan.actions.proposing import Context, Proposal, codes
-from waterplan.actions.record import Action, Instead, Kind, Who
+from waterplan.actions.record import NOT_HERE, Action, Instead, Kind, Who
 from waterplan.actions.tracer_salt import tracer_salt
 from waterplan.case.tank_choices import Happens
 from waterplan.hazards.record import Hazard, Verdict, Why
@@ -67,8 +67,8 @@ def ask(context: Context) -> Iterator[Proposal]:
         # What is done at once answers them; they stand until they are looked into.
         still = [one for one in need.judged if one.verdict is Verdict.ACT_NOW and one.hazard not in _SUSPICIONS]
         hazards = dict.fromkeys(one.hazard for one in still)
-        ways = (kind for one in hazards for kind in kinds_against(one, need.kind))
-        kinds = dict.fromkeys(kind for kind in ways if kind not in _REFERRALS)
+        kinds = dict.fromkeys(kind for one in hazards for kind in kinds_against(one) if kind not in _REFERRALS)
+        here = {kind for one in hazards for kind in kinds_against(one, need.kind)}
         if still:
             larger = _larger(need, hazards)
             several = larger and sum(one.count for one in need.fish) > 1
@@ -79,7 +79,10 @@ def ask(context: Context) -> Iterator[Proposal]:
                 answers=tuple(one.id for one in still),
                 amounts=larger,
                 words={"hazards": ", ".join(hazards)} | ({"several": "yes"} if several else {}),
-                instead=tuple(Instead(kind=kind, because=_because(need, kind)) for kind in kinds),
+                instead=tuple(
+                    Instead(kind=kind, because=_because(need, kind) if kind in here else codes(NOT_HERE))
+                    for kind in kinds
+                ),
             )
 
 

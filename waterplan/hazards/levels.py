@@ -26,7 +26,7 @@ def stands(subject: Subject) -> bool:
 
 def stands_for(way: Subject, quantity: Q) -> bool:
     """Whether fish leave a water as it was found: a pond, a vat that they come back to, and of the pH a closed bag."""
-    comes_back = way.stretch is not None and way.stretch.treated_h is not None
+    comes_back = way.stretch is not None and way.stretch.begins_h > way.stretch.start_h
     return stands(way) or comes_back or (quantity is Q.PH and way.kind is WaterKind.BAG)
 
 

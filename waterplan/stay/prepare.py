@@ -28,7 +28,6 @@ from waterplan.water.salinity import nacl_g_per_l
 _RANGED = (Q.TEMPERATURE, Q.PH, Q.ALKALINITY, Q.AMMONIA, Q.NITRITE, Q.NITRATE, Q.SALT, Q.CHLORINE)
 _PERCENT = 100.0
 Readings = Mapping[str, Sequence[Reading]]
-_HOTTEST_ROOM_C = 45.0
 
 
 def newest(case: Case, log: Sequence[Logged], place: Place, as_of: datetime | None) -> Readings:
@@ -110,8 +109,8 @@ def vessel_state(
     if Q.TEMPERATURE not in own:
         row = tables.row("defensible_ranges", kind="tub", quantity="temperature step")
         # Water that is hotter than any room gets no hotter in a tub.
-        stepped = source[Q.TEMPERATURE] + inputs.over_range(path, row)
-        stepped = np.minimum(stepped, np.maximum(source[Q.TEMPERATURE], _HOTTEST_ROOM_C))
+        hottest = np.maximum(source[Q.TEMPERATURE], tables.row("defaults", what="hottest room").value)
+        stepped = np.minimum(source[Q.TEMPERATURE] + inputs.over_range(path, row), hottest)
         own[Q.TEMPERATURE] = Known.not_measured(stepped, path, row, place.source)
     state = fill(source, litres, came_from=came_from).with_known(own)
     oxygen = _oxygen(place.id, readings, state.saturation_mg_per_l, inputs)

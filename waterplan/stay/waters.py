@@ -32,8 +32,8 @@ class Presence:
 class Stretch:
     """A time in a water in which it is judged: a moment's, with whoever is in it.
 
-    `went_in_h` is when its fish went in, before `start_h` where they are in it already.
-    `treated_h` is when the treatment begins of fish that live in it all along: the patients are out of it until then.
+    `went_in_h` is when its patients went in: before `start_h` where they are in it already, after it where they live in it
+    and are out of it for their operation.
     """
 
     name: str
@@ -42,12 +42,11 @@ class Stretch:
     until_h: float
     present: tuple[Presence, ...]
     went_in_h: float
-    treated_h: float | None = None
 
     @property
     def begins_h(self) -> float:
         """When what is meant for the patients begins in it: with the stretch, or once they are back where they live."""
-        return self.start_h if self.treated_h is None else self.treated_h
+        return max(self.start_h, self.went_in_h)
 
     @property
     def fish(self) -> tuple[str, ...]:
@@ -191,7 +190,7 @@ class _Timetable:
         again = [replace(one, start_h=back, until_h=until, state=FishState.RECOVERING) for one in away]
         others = [one for one in stay.present if one.fish in self.others]
         there = [one for one in away if one.until_h > now]
-        return replace(stay, present=(*there, *others, *again), went_in_h=back, treated_h=back)
+        return replace(stay, present=(*there, *others, *again), went_in_h=back)
 
     def at_the_pond(self) -> Iterator[Stretch]:
         """The pond before the fish is fetched, with all its fish, and after it is back; one or the other where no fish moves."""

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 from datetime import datetime, timedelta
 from functools import partial
 
-from waterplan.actions.record import MEASURED, Action, Kind
+from waterplan.actions.record import MEASURED, NOT_HERE, Action, Kind
 from waterplan.hazards.record import Hazard, Judgement, Verdict
 from waterplan.plan.record import MeasureNext
 from waterplan.words import numbers
@@ -85,7 +85,8 @@ def action_line(speaker: Speaker, one: Action) -> str:
     if one.steps:
         return say("line.first aid", sign=say("sign.to do"), what=what)
     # Of a referral: what else was tried and does not answer; the record has the reasons.
-    others = speaker.join(dict.fromkeys(say(f"kind.{way.kind}") for way in one.instead), ", ")
+    tried = (way for way in one.instead if all(why.code != NOT_HERE for why in way.because))
+    others = speaker.join(dict.fromkeys(say(f"kind.{way.kind}") for way in tried), ", ")
     return say(
         "line.action",
         sign=say("sign.to do"),
