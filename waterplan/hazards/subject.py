@@ -102,10 +102,14 @@ def way_of(subject: Subject) -> Subject | None:
 
 
 def ways_of(subject: Subject) -> Iterator[Subject]:
-    """The waters that its fish come through, the last first, as far back as they are still to be gone through."""
-    way = way_of(subject)
-    while way is not None:
+    """The waters that its fish come through, the last first, as far back as they are still to be gone through.
+
+    A vat that they live in, and come back to, ends the way.
+    """
+    way, passed = way_of(subject), [subject.stretch]
+    while way is not None and way.stretch not in passed:
         yield way
+        passed.append(way.stretch)
         way = way_of(way)
 
 
