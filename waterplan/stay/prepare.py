@@ -109,7 +109,7 @@ def vessel_state(
     if Q.TEMPERATURE not in own:
         row = tables.row("defensible_ranges", kind="tub", quantity="temperature step")
         # Water that is hotter than any room gets no hotter in a tub.
-        hottest = np.maximum(source[Q.TEMPERATURE], tables.row("defaults", what="hottest room").value)
+        hottest = np.maximum(source[Q.TEMPERATURE], tables.glossary()["water_temp_c"].pond[1])
         stepped = np.minimum(source[Q.TEMPERATURE] + inputs.over_range(path, row), hottest)
         own[Q.TEMPERATURE] = Known.not_measured(stepped, path, row, place.source)
     state = fill(source, litres, came_from=came_from).with_known(own)
