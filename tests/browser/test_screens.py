@@ -48,6 +48,7 @@ def test_a_judgement_opens_to_what_it_is_based_on_and_a_course_fits_the_page(pla
     one = planned(width)
     one.turn_to("Hospital")
     one.page.get_by_text("How each water of this moment is judged").click()
+    one.settle()  # what is folded open before the page is whole is folded again
     within_limits = one.page.locator("details.fold", has_text="within their limits")
     within_limits.locator("summary").first.click()
     basis = within_limits.locator("details.card").first

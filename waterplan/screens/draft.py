@@ -61,9 +61,15 @@ def keep_fields() -> None:
             st.session_state[key] = draft.texts.get(key, "")
     if new or draft is not mine:
         keep(replace(draft, texts={**draft.texts, **new}))
-    quick = {str(key): value for key, value in st.session_state.items() if str(key).startswith(QUICK)}
-    st.session_state.update(quick)
-    kept.put(QUICK, quick)
+    st.session_state.update(keep_sums())
+
+
+def keep_sums() -> dict[str, object]:
+    """Holds what the sums were asked: what is shown over what was held, for a fragment's fields go with their page."""
+    shown = {str(key): value for key, value in st.session_state.items() if str(key).startswith(QUICK)}
+    held = {**(kept.get(QUICK) or {}), **shown}
+    kept.put(QUICK, held)
+    return held
 
 
 def _is_of(key: str, draft: Draft) -> bool:
