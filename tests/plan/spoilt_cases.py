@@ -263,7 +263,9 @@ def _leaf(rng: random.Random, document: Document) -> None:
 
 def _section_of_another_kind(rng: random.Random, document: Document) -> None:
     name = _one(rng, [*SECTIONS, "patient", "x"])
-    document[name] = _one(rng, ("text", 7, [], [1], {}, [{}, "x"], [{"name": "a"}] * 3000, {"a": [[[[[[1]]]]]]}, None))
+    document[name] = _one(
+        rng, ("text", 7, [], [1], {}, [{}, "x"], [{"name": "a"} for _ in range(3000)], {"a": [[[[[[1]]]]]]}, None)
+    )
 
 
 def _key_of_another_kind(rng: random.Random, document: Document) -> None:
@@ -309,9 +311,9 @@ def _toml(rng: random.Random, document: Document) -> str:
 
     def kept(found: Any) -> Any:
         if isinstance(found, dict):
-            return {str(key): kept(one) for key, one in found.items() if isinstance(key, str) and kept(one) is not None}
+            return {key: made for key, one in found.items() if isinstance(key, str) and (made := kept(one)) is not None}
         if isinstance(found, list):
-            return [kept(one) for one in found if kept(one) is not None]
+            return [made for one in found if (made := kept(one)) is not None]
         if isinstance(found, str):
             return found.encode("utf-8", "replace").decode()
         good = isinstance(found, bool | float | datetime | date | time) or (
