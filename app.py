@@ -23,7 +23,7 @@ from waterplan.screens.reader import say
 
 st.set_page_config(page_title="waterplan", page_icon=reader.MARK, layout="wide")
 reader.style()
-draft.bring_back(kept.begin())
+kept.bring_back(kept.begin())
 draft.keep_fields()
 chosen = going.pages(
     {

@@ -9,8 +9,8 @@ from waterplan.case.describing import Key
 from waterplan.case.seen import SIGNS
 from waterplan.plan.quick_call import quick_call
 from waterplan.screens.answers import answer, ask, dated, list_mistakes
-from waterplan.screens.draft import QUICK
 from waterplan.screens.field import grid, keys_of, text
+from waterplan.screens.kept import QUICK
 from waterplan.screens.reader import say, show, titled
 
 _NAME = "phone"

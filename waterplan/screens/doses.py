@@ -13,7 +13,7 @@ from waterplan.papers.drawings import Drawings
 from waterplan.papers.whole_set import page_names
 from waterplan.plan.quick_doses import quick_dose, quick_injection
 from waterplan.plan.record import Plan
-from waterplan.screens import draft, planning
+from waterplan.screens import kept, planning
 from waterplan.screens.answers import answer, ask
 from waterplan.screens.downloads import hand_out
 from waterplan.screens.field import grid, keys_of, text
@@ -63,7 +63,7 @@ def _folded(section: str, keys: Sequence[Key], others: dict[str, list[Key]]) -> 
 
 
 def _dose() -> None:
-    substance, use = (text(f"{draft.QUICK}dose/{key}") for key in ("substance", "use"))
+    substance, use = (text(f"{kept.QUICK}dose/{key}") for key in ("substance", "use"))
     uses = tuple(uses_of(substance)) if substance else ()
     kind = kind_of(substance, use=use) if use in uses else None
     keys = [_of_substance(key, uses) for key in _keys("doses") if _is_asked(key.key, substance, use, kind)]
@@ -105,7 +105,7 @@ def _sum(
     """The fields of one sum, its button, and the answer with its picture and its card."""
 
     def place(key: str) -> str:
-        return f"{draft.QUICK}{name}/{key}"
+        return f"{kept.QUICK}{name}/{key}"
 
     kept = answer(name)
     texts = {key.key: typed for keys in fields.values() for key in keys if (typed := text(place(key.key)))}

@@ -9,7 +9,7 @@ from waterplan.case.reading import SECTIONS
 from waterplan.screens import kept
 from waterplan.screens.field import keys_of
 
-_KEY, QUICK = "draft", "quick/"
+_KEY = "draft"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,28 +61,11 @@ def keep_fields() -> None:
             st.session_state[key] = draft.texts.get(key, "")
     if new or draft is not mine:
         keep(replace(draft, texts={**draft.texts, **new}))
-    st.session_state.update(keep_sums())
-
-
-def keep_sums() -> dict[str, object]:
-    """Holds what the sums were asked: what is shown over what was held, for a fragment's fields go with their page."""
-    shown = {str(key): value for key, value in st.session_state.items() if str(key).startswith(QUICK)}
-    held = {**(kept.get(QUICK) or {}), **shown}
-    kept.put(QUICK, held)
-    return held
+    st.session_state.update(kept.keep_sums())
 
 
 def _is_of(key: str, draft: Draft) -> bool:
     return key.startswith(f"{draft.edition}/")
-
-
-def bring_back(found: Mapping[str, object]) -> None:
-    """What was kept of an earlier session with the same address."""
-    for name, part in found.items():
-        if isinstance(part, dict) and name == QUICK:
-            st.session_state.update(part)
-        else:
-            st.session_state[name] = part
 
 
 def typed(table: str, key: str) -> str:

@@ -6,7 +6,7 @@ import streamlit as st
 
 from waterplan.plan.record import Plan
 from waterplan.plan.sums.no_breathing import FIRST, LONG_ENOUGH, no_breathing
-from waterplan.screens.draft import QUICK
+from waterplan.screens.kept import QUICK
 from waterplan.screens.reader import say, show, speaker, titled
 
 _BEGUN, _ENDED = f"{QUICK}no breathing/begun", f"{QUICK}no breathing/ended"

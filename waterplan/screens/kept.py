@@ -11,6 +11,7 @@ from typing import Any
 
 import streamlit as st
 
+QUICK = "quick/"
 _KEY, _PARAMETER, _MOST, _LONGEST = "kept under", "draft", 24, 64
 
 
@@ -55,3 +56,20 @@ def put(name: str, part: Any) -> None:
         shelf.move_to_end(st.session_state[_KEY])
         while len(shelf) > _MOST:
             shelf.popitem(last=False)
+
+
+def keep_sums() -> dict[str, object]:
+    """Holds what the sums were asked: what is shown over what was held, for a fragment's fields go with their page."""
+    shown = {str(key): value for key, value in st.session_state.items() if str(key).startswith(QUICK)}
+    held = {**(get(QUICK) or {}), **shown}
+    put(QUICK, held)
+    return held
+
+
+def bring_back(found: Mapping[str, object]) -> None:
+    """What was kept of an earlier session with the same address."""
+    for name, part in found.items():
+        if isinstance(part, dict) and name == QUICK:
+            st.session_state.update(part)
+        else:
+            st.session_state[name] = part

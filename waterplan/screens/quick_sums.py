@@ -13,7 +13,7 @@ from waterplan.plan import quick
 from waterplan.plan.record import Plan
 from waterplan.plan.sums import tub, water
 from waterplan.screens.answers import answer, ask, dated, list_mistakes, mistake_words, mistakes_of
-from waterplan.screens.draft import QUICK, keep_sums
+from waterplan.screens.kept import QUICK, keep_sums
 from waterplan.screens.reader import say, show, titled
 
 # A fish of a kind that nobody knows has the strictest of all limits.

@@ -9,7 +9,7 @@ from waterplan.case.log import COLUMNS, Log, read_log, written_log
 from waterplan.case.model import Case
 from waterplan.case.waters import WATER_KEYS
 from waterplan.errors import CaseError
-from waterplan.screens import draft, going, planning
+from waterplan.screens import draft, going, kept, planning
 from waterplan.screens.answers import answer, list_mistakes, mistake_words
 from waterplan.screens.field import keys_of, tell_trouble, text, upload
 from waterplan.screens.quick_sums import choice
@@ -66,7 +66,7 @@ def _typed(case: Case) -> None:
 
 
 def _place(name: str) -> str:
-    return f"{draft.QUICK}{_NAME}/{name}"
+    return f"{kept.QUICK}{_NAME}/{name}"
 
 
 def _write(case: Case) -> None:

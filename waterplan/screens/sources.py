@@ -7,7 +7,7 @@ import streamlit as st
 from waterplan import tables
 from waterplan.plan.equations import all_equations
 from waterplan.plan.record import Plan
-from waterplan.screens import draft, planning
+from waterplan.screens import kept, planning
 from waterplan.screens.answers import answer
 from waterplan.screens.reader import say, speaker, table, titled
 
@@ -19,7 +19,7 @@ def page() -> None:
     """Four tables and one field that searches them."""
     titled("sources")
     st.caption(say("sources.status"))
-    wanted = st.text_input(say("sources.search"), key=f"{draft.QUICK}search").strip().casefold()
+    wanted = st.text_input(say("sources.search"), key=f"{kept.QUICK}search").strip().casefold()
     plan = answer(planning.CASE).plan
     made = {
         "plan": _of_plan(plan) if plan is not None else (),

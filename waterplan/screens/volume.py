@@ -12,7 +12,7 @@ from waterplan.errors import ImpossibleInput
 from waterplan.papers.drawings import Drawings
 from waterplan.plan.quick_volume import WHERE, quick_tracer_salt, quick_volume, shore_so_far
 from waterplan.plan.record import Plan
-from waterplan.screens import draft
+from waterplan.screens import draft, kept
 from waterplan.screens.answers import answer, ask, dated, list_mistakes
 from waterplan.screens.downloads import hand_out
 from waterplan.screens.field import grid, keys_of, question, tell_trouble, text, upload
@@ -66,7 +66,7 @@ def page() -> None:
 
 
 def _place(key: str) -> str:
-    return f"{draft.QUICK}{_NAME}/{key}"
+    return f"{kept.QUICK}{_NAME}/{key}"
 
 
 def _asked(by: By) -> list[Key]:
@@ -108,7 +108,7 @@ def _salt_to_weigh() -> None:
             "species_name": species("tracer/species", say("volume.salt.species")),
         }
         for key in ("plants", "zeolite"):
-            given[key] = st.checkbox(say(f"volume.salt.{key}"), key=f"{draft.QUICK}tracer/{key}")
+            given[key] = st.checkbox(say(f"volume.salt.{key}"), key=f"{kept.QUICK}tracer/{key}")
         worked("tracer", given, partial(quick_tracer_salt, **given))
 
 

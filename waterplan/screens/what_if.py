@@ -10,8 +10,8 @@ from waterplan.papers.drawings import Drawings
 from waterplan.plan.record import Plan
 from waterplan.plan.what_if import CHANGES, STOPS, few, otherwise, told
 from waterplan.screens.answers import digest, mistake_words
-from waterplan.screens.draft import QUICK
 from waterplan.screens.field import keys_of
+from waterplan.screens.kept import QUICK
 from waterplan.screens.reader import at_work, plain, say, speaker, table
 
 _TRIED, _MOST = "what ifs", 8
