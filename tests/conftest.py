@@ -1,9 +1,15 @@
 """What all tests share: one profile of examples, and Debian's Chromium where a page must be seen."""
 
+import os
 import shutil
+import sys
 
 import pytest
 from hypothesis import settings
+
+# What was compiled once is kept: the commands that tests run as processes would compile the whole package each.
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+sys.dont_write_bytecode = False
 
 # The same examples on every machine, however slow: a run says the same thing twice.
 settings.register_profile("house", deadline=None, derandomize=True, database=None)

@@ -62,9 +62,12 @@ def as_numbers(value: object, argument: str) -> object:
     return array.item() if array.ndim == 0 else array
 
 
+_unwrapped = functools.cache(inspect.unwrap)  # asked at every step of a course
+
+
 def plain(function: Callable[P, R]) -> Callable[P, R]:
     """A published equation without its guards, for a loop that checks its figures and tells of the equation itself."""
-    return cast(Callable[P, R], inspect.unwrap(function))
+    return cast("Callable[P, R]", _unwrapped(function))
 
 
 def _all_possible(array: FloatArray, limits: Limits) -> bool:

@@ -2,6 +2,7 @@
 
 import math
 import random
+from collections import OrderedDict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
@@ -91,6 +92,10 @@ _MEANT_FOR = {
 _WEIGHED = frozenset({Happens.SALT, Happens.BICARBONATE, Happens.ICE, Happens.MEAL})
 
 
+_KEPT = 40  # several relations ask for the plan of the same few cases
+_PLANS: OrderedDict[str, Plan] = OrderedDict()
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Generated:
     """A case as a document, the log of its readings, and the time that it is planned for."""
@@ -109,7 +114,16 @@ class Generated:
         return read_log(self.log, case=case, file="log").rows
 
     def plan(self, **more: Any) -> Plan:
-        """The plan of the case, of few draws."""
+        """The plan of the case, of few draws; made once while it is among the last asked for."""
+        asked = repr((self.document, self.log, self.as_of, sorted(more.items())))
+        if asked not in _PLANS:
+            _PLANS[asked] = self._planned(**more)
+        _PLANS.move_to_end(asked)
+        while len(_PLANS) > _KEPT:
+            _PLANS.popitem(last=False)
+        return _PLANS[asked]
+
+    def _planned(self, **more: Any) -> Plan:
         from waterplan.plan.whole import plan
 
         case = self.case()
