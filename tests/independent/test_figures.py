@@ -315,7 +315,7 @@ def doses() -> list[Second]:
         _second(
             ORDINARY,
             "hospital-1/change/salt",
-            265.0 * (2.0 - 0.3),
+            demo_plan(ORDINARY).figures["hospital-1/change/litres"].best * (2.0 - 0.3),
             "litres changed x the rise",
             "conservation of mass",
             **EXACT,

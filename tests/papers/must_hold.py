@@ -10,9 +10,8 @@ from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
-from tests.demos import DEMOS, demo_plan
+from tests.demos import DEMOS, demo_papers
 from tests.visible_text import text_of
-from waterplan.papers.whole_set import papers
 
 _PAGE = Path(__file__).parents[2] / "DEVELOPERS.md"
 _BEGIN, _END = "<!-- papers: begin (made by a test) -->", "<!-- papers: end -->"
@@ -167,7 +166,7 @@ PAPERS = (
 @cache
 def made(name: str) -> dict[str, str]:
     """The visible text of each page of an invented case."""
-    found = papers(demo_plan(name, draws=64))
+    found = demo_papers(name)
     return {page: text_of(text) for page, text in found.items() if page.endswith(".html")}
 
 

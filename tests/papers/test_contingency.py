@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.demos import DEMOS, demo_plan
+from tests.demos import DEMOS, demo_papers, demo_plan
 from tests.visible_text import text_of
 from waterplan.papers.whole_set import papers
 from waterplan.stay.record import WaterKind
@@ -13,7 +13,7 @@ OF_A_BOX = ("The pump of the box stops", "box's own water")
 
 @pytest.mark.parametrize("name", DEMOS)
 def test_it_speaks_of_what_the_fish_travels_in(name: str) -> None:
-    made = demo_plan(name, draws=64)
+    made = demo_plan(name)
     page = text_of(papers(made)["contingency.html"])
     kinds = {one.kind for one in made.waters}
     for words, kind in ((OF_A_BAG, WaterKind.BAG), (OF_A_BOX, WaterKind.BOX)):
@@ -23,14 +23,14 @@ def test_it_speaks_of_what_the_fish_travels_in(name: str) -> None:
 
 @pytest.mark.parametrize("name", DEMOS)
 def test_it_has_every_trouble_and_blank_numbers(name: str) -> None:
-    page = text_of(papers(demo_plan(name, draws=64))["contingency.html"])
+    page = text_of(demo_papers(name)["contingency.html"])
     for one in ("The air stops", "The power fails", "A heat wave", "Untreated tap water ran in", "The fish jumped out"):
         assert one in page
     assert "Out of hours, vet: ____" in page
 
 
 def test_no_heater_sticks_where_there_is_none() -> None:
-    made = demo_plan("orfe_in_a_heatwave", draws=64)
+    made = demo_plan("orfe_in_a_heatwave")
     without = tuple(one for one in made.actions if "heater" not in one.amounts)
     figures = {path: one for path, one in made.figures.items() if "heater" not in path}
     assert "The heater sticks on" in text_of(papers(made)["contingency.html"])

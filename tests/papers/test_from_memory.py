@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from tests.demos import DEMOS, demo_plan
+from tests.demos import DEMOS, demo_papers, demo_plan
 from waterplan.papers.whole_set import papers
 
 AMOUNTS = {"g", "kg", "mg", "mL", "uL", "L", "L/min"}
@@ -14,7 +14,7 @@ _MARK = '<span class="memory"><span data-figure="{}">'
 @pytest.mark.parametrize("name", DEMOS)
 def test_each_amount_from_memory_is_marked_and_no_other(name: str) -> None:
     """By the record alone: an amount of which one row has the status `from memory`; the foot tells of it once."""
-    made = demo_plan(name, draws=64)
+    made = demo_plan(name)
     from_memory = {path for path, row in made.rows.items() if row.status == "from memory"}
     for page, html in papers(made).items():
         if not page.endswith(".html"):
@@ -29,6 +29,6 @@ def test_each_amount_from_memory_is_marked_and_no_other(name: str) -> None:
 
 def test_a_buffer_whose_row_is_from_memory_is_marked_on_its_card() -> None:
     # The soda for the sturgeon's tricaine hangs on a row from memory.
-    found = papers(demo_plan("sturgeon_fin", draws=64))
+    found = demo_papers("sturgeon_fin")
     assert 'class="memory"' in found["dose-cards.html"]
     assert 'class="memory"' in found["drug-record.html"]

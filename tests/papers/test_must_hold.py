@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from tests.demos import DEMOS, demo_plan
+from tests.demos import DEMOS, demo_papers, demo_plan
 from tests.papers.example_plan import example_plan
 from tests.papers.must_hold import PAPERS, Paper, lacking, made, table, told
 from tests.visible_text import text_of
@@ -26,7 +26,7 @@ def test_the_page_shows_the_table() -> None:
 
 @pytest.mark.parametrize("name", DEMOS)
 def test_a_paper_that_does_not_apply_is_not_made(name: str) -> None:
-    kinds = {one.kind for one in demo_plan(name, draws=64).waters}
+    kinds = {one.kind for one in demo_plan(name).waters}
     assert ("transport.html" in made(name)) is bool(kinds & {WaterKind.BAG, WaterKind.BOX})
     assert ("hospital.html" in made(name)) is (WaterKind.HOSPITAL in kinds)
     assert "filter-note.html" not in made(name)  # no demo gives what harms a filter
@@ -47,7 +47,7 @@ def test_a_filter_that_a_treatment_harms_has_its_note() -> None:
 
 @pytest.mark.parametrize("moment", Moment)
 def test_the_set_of_a_moment_is_its_papers_and_their_list(moment: Moment) -> None:
-    plan = demo_plan("heron_goldfish", draws=64)
+    plan = demo_plan("heron_goldfish")
     made_of_it = papers(plan, moment=moment)
     assert set(made_of_it) - {INDEX} <= set(SETS[moment])
     listed = set(re.findall(r'href="([\w-]+\.html)"', made_of_it[INDEX]))
@@ -55,7 +55,7 @@ def test_the_set_of_a_moment_is_its_papers_and_their_list(moment: Moment) -> Non
 
 
 def test_every_page_says_how_many_there_are_and_until_when_it_holds() -> None:
-    for name, page in papers(demo_plan("heron_goldfish", draws=64)).items():
+    for name, page in demo_papers("heron_goldfish").items():
         if name.endswith(".html"):
             assert "counter(page)" in page
             assert "counter(pages)" in page
@@ -63,14 +63,14 @@ def test_every_page_says_how_many_there_are_and_until_when_it_holds() -> None:
 
 
 def test_cards_are_half_of_the_paper() -> None:
-    made_of_it = papers(demo_plan("heron_goldfish", draws=64), size="Letter")
+    made_of_it = papers(demo_plan("heron_goldfish"), size="Letter")
     assert "size: 5.5in 8.5in" in made_of_it["transport.html"]
     assert "size: Letter" in made_of_it["owner.html"]
 
 
 @pytest.mark.parametrize("name", DEMOS)
 def test_what_was_read_of_the_pond_stands_beside_the_telephone(name: str) -> None:
-    plan = demo_plan(name, draws=64)
+    plan = demo_plan(name)
     lines = made(name)["triage.html"].splitlines()
     read = {one.key for one in plan.written if one.section == "home_water"}
     for quantity in {"temperature", "oxygen", "ph"} & read:

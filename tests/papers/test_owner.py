@@ -59,13 +59,13 @@ def of_case(wound: str = CLOSED, nitrite: str = "0.1 mg/L as NO2, drop kit") -> 
 
 @pytest.mark.parametrize("name", DEMOS)
 def test_no_trade_word_stands_on_it(name: str) -> None:
-    text = "\n".join(page(demo_plan(name, draws=64)))
+    text = "\n".join(page(demo_plan(name)))
     assert [word for word in TRADE if word in text] == []
 
 
 @pytest.mark.parametrize("name", DEMOS)
 def test_no_sentence_has_more_than_twenty_words(name: str) -> None:
-    for block in page(demo_plan(name, draws=64)):
+    for block in page(demo_plan(name)):
         for sentence in re.split(r"(?<=[a-z\d)])[.!?;:](?:\s|$)", block):
             # a number with its unit is read as one word
             words = re.sub(r"[\d,.]+\s(?:mg/L|g/L|L/min|°C|L|kg|g|h|min|%)(?=\W|$)", "number", sentence).split()
@@ -75,7 +75,7 @@ def test_no_sentence_has_more_than_twenty_words(name: str) -> None:
 @pytest.mark.parametrize("name", DEMOS)
 def test_it_has_the_ammonia_that_a_kit_shows(name: str) -> None:
     """The total at its limit, at the low end: no higher than the best estimate, and never a number `as N`."""
-    made = demo_plan(name, draws=64)
+    made = demo_plan(name)
     if not any(one.hazard == "ammonia" and one.water == "home-pond" for one in made.judgements):
         pytest.skip("no pond is judged")
     figure = made.figures["home-pond/ammonia/limit"]
@@ -123,14 +123,14 @@ def test_it_tells_of_stitches_only_where_there_are_some(wound: str, said: set[st
 
 def test_it_tells_the_day_of_coming_home_and_the_grams_for_new_water() -> None:
     # Ten days in the tank from 4 June, 12:40: home on 14 June. The tap has chlorine: so many grams for so many litres.
-    text = "\n".join(page(demo_plan("ordinary_goldfish", draws=64)))
+    text = "\n".join(page(demo_plan("ordinary_goldfish")))
     assert "Sun 14 Jun: the fish comes home." in text
     assert re.search(r"put [\d.]+ g of sodium thiosulphate crystals into each 100 L", text)
 
 
 def test_a_change_of_the_owners_has_its_grams() -> None:
     """Every amount of a change that the owner makes stands on the page."""
-    made = demo_plan("heron_goldfish", draws=64)
+    made = demo_plan("heron_goldfish")
     change = next(one for one in made.actions if one.kind == "change" and not one.refused_because)
     mine = change.model_copy(update={"water": "home-pond", "who": Who.OWNER, "id": "home/change/home-pond"})
     html = papers(made.model_copy(update={"actions": (*made.actions, mine)}))["owner.html"]

@@ -2,13 +2,12 @@
 
 from collections import Counter
 
-from tests.demos import demo_plan
-from waterplan.papers.whole_set import papers
+from tests.demos import demo_papers
 
 
 def test_the_first_box_stands_at_the_head_and_no_caution_is_repeated() -> None:
     # Of the first build the same case took 858 lines, its first box was the 67th, and "judgement" stood there 92 times.
-    text = papers(demo_plan("heron_goldfish", draws=64))["plan.txt"]
+    text = demo_papers("heron_goldfish")["plan.txt"]
     lines = text.splitlines()
     assert len(lines) < 600
     assert next(place for place, line in enumerate(lines) if "☐" in line) < 30

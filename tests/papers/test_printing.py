@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from tests.demos import demo_plan
+from tests.demos import demo_papers
 from tests.papers.example_plan import example_plan
 from waterplan.actions.record import Kind
 from waterplan.papers.whole_set import papers
@@ -55,4 +55,4 @@ def test_a_paper_has_few_pages(browser, made, name):
 
 
 def test_the_record_of_the_rich_case_has_twelve_pages_at_most(browser):
-    assert pages_printed(browser, papers(demo_plan("heron_goldfish", draws=64))["plan.html"]) <= 12
+    assert pages_printed(browser, demo_papers("heron_goldfish")["plan.html"]) <= 12

@@ -11,12 +11,12 @@ from waterplan.papers.ward import hospital_page, wards
 from waterplan.words.lines import action_line, part_times
 from waterplan.words.speaker import Speaker
 
-WITH_A_WARD = [name for name in DEMOS if wards(demo_plan(name, draws=64))]
+WITH_A_WARD = [name for name in DEMOS if wards(demo_plan(name))]
 
 
 @pytest.mark.parametrize("name", WITH_A_WARD)
 def test_every_day_of_the_stay_has_its_rows(name: str) -> None:
-    made = demo_plan(name, draws=64)
+    made = demo_plan(name)
     for ward in hospital_page(Drawings(Speaker(made)))["wards"]:
         assert [row["day"] for row in ward["days"] if "day" in row] == [one.day for one in made.days]
 
@@ -25,7 +25,7 @@ def test_a_change_in_parts_has_the_hour_and_the_grams_of_each() -> None:
     """Ten days from 4 June: 270 L a day is 135 L at 10:00 and 135 L at 10:30 (the rule `change part every`, half an
     hour); 0.6 g of thiosulphate is 0.3 + 0.3 and 448 g of salt 224 + 224.
     """
-    made = demo_plan("ordinary_goldfish", draws=64)
+    made = demo_plan("ordinary_goldfish")
     change = next(one for one in made.actions if one.id == "hospital/change/hospital-1")
     (ward,) = hospital_page(Drawings(Speaker(made)))["wards"]
     second = next(place for place, row in enumerate(ward["days"]) if row.get("day") == 2)
@@ -41,7 +41,7 @@ def test_a_change_in_parts_has_the_hour_and_the_grams_of_each() -> None:
 
 @pytest.mark.parametrize("name", WITH_A_WARD)
 def test_parts_of_a_change_add_up(name: str) -> None:
-    made = demo_plan(name, draws=64)
+    made = demo_plan(name)
     for one in (each for each in made.actions if each.kind == "change" and each.is_open):
         for amount, parts in one.part_amounts.items():
             assert sum(parts) == pytest.approx(made.figures[one.amounts[amount]].act_on)
@@ -50,13 +50,13 @@ def test_parts_of_a_change_add_up(name: str) -> None:
 
 def test_no_day_has_two_changes() -> None:
     # The last daily change ends an hour before the one that lets the salt out: that day has one, at 10:00.
-    made = demo_plan("ordinary_goldfish", draws=64)
+    made = demo_plan("ordinary_goldfish")
     for day in made.days:
         assert sum(path.split("/")[1] == "change" for path in day.actions) <= 1, day.at
 
 
 def test_what_comes_more_than_once_a_day_in_parts_reads_one_way() -> None:
-    made = demo_plan("ordinary_goldfish", draws=64)
+    made = demo_plan("ordinary_goldfish")
     salt = next(one for one in made.actions if one.kind == "salt" and one.is_open)
     line = action_line(Speaker(made), salt)
     assert re.search(r"in 2 parts: \d+ \+ \d+, one every 12 h", line)
@@ -65,7 +65,7 @@ def test_what_comes_more_than_once_a_day_in_parts_reads_one_way() -> None:
 
 @pytest.mark.parametrize("name", WITH_A_WARD)
 def test_the_limit_of_the_tank_is_the_total_at_its_ph_and_temperature(name: str) -> None:
-    made = demo_plan(name, draws=64)
+    made = demo_plan(name)
     (ward,) = hospital_page(Drawings(Speaker(made)))["wards"]
     ammonia = dict(ward["limits"])["ammonia"]
     figure = made.figures[f"{ward['water'].id}/ammonia/limit"]

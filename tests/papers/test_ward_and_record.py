@@ -7,7 +7,7 @@ from functools import cache
 
 import pytest
 
-from tests.demos import DEMO_PONDS, demo_plan
+from tests.demos import DEMO_PONDS, demo_papers, demo_plan
 from waterplan.case import read_case
 from waterplan.papers.whole_set import papers
 from waterplan.plan.whole import plan
@@ -17,7 +17,7 @@ from waterplan.words.catalogue import language
 @cache
 def text(name: str, paper: str, *, readings: bool = False) -> str:
     """A paper of an invented case, without its markup."""
-    made = papers(demo_plan(name, draws=64, readings=readings))[paper]
+    made = demo_papers(name, draws=64, readings=readings)[paper]
     bare = re.sub(r"<[^>]+>", " ", re.sub(r"<(style|svg).*?</\1>", " ", made, flags=re.S))
     return re.sub(r"\s+", " ", html.unescape(bare))
 
@@ -25,7 +25,7 @@ def text(name: str, paper: str, *, readings: bool = False) -> str:
 def test_a_hospital_sheet_has_both_halves_of_each_day_and_the_basis_of_each_reading() -> None:
     # Operated on 4 June, ten days in the tank: from 5 to 14 June.
     sheet = text("ordinary_goldfish", "hospital.html")
-    start = demo_plan("ordinary_goldfish", draws=64).made.operation_at
+    start = demo_plan("ordinary_goldfish").made.operation_at
     assert start is not None
     for day in range(1, 11):
         date = f"{start + timedelta(days=day):%a} {(start + timedelta(days=day)).day} Jun"
@@ -38,7 +38,7 @@ def test_a_hospital_sheet_has_both_halves_of_each_day_and_the_basis_of_each_read
 def test_the_sheet_goes_from_total_ammonia_to_its_limit() -> None:
     # Emerson 1975 at 20 °C: pKa 0.09018 + 2729.92 / 293.15 = 9.4025; at pH 8 the un-ionised share is
     # 1 / (1 + 10^1.4025) = 0.0381; 0.0164 mg/L of it is at its limit: 0.0164 / 0.0381 = 0.43 mg/L in all.
-    grid = demo_plan("ordinary_goldfish", draws=64).grids["hospital-1/ammonia at its limit"]
+    grid = demo_plan("ordinary_goldfish").grids["hospital-1/ammonia at its limit"]
     cell = grid.cells[grid.rows.index(20.0)][grid.columns.index(8.0)]
     assert cell == pytest.approx(0.43, abs=0.005)
     assert "as N" in grid.unit
@@ -67,7 +67,7 @@ def test_the_record_keeps_readings_that_newer_ones_replaced_and_the_case_as_it_w
 def test_the_card_of_an_injection_makes_the_mixture_before_it_draws_from_it() -> None:
     # Heron: 0.5 mg/kg of a 50 mg/mL vial. What is drawn from the mixture would be many times the dose from the vial, so
     # that the strength of the mixture stands in the largest print, and the vial is measured once, in ten divisions.
-    plan = demo_plan("heron_goldfish", draws=64)
+    plan = demo_plan("heron_goldfish")
     (one,) = (action for action in plan.actions if action.kind == "injection" and action.substance == "flunixin")
     vial, diluent, mixed, drawn, strength = (
         plan.figures[one.amounts[name]].act_on for name in ("vial", "diluent", "strength diluted", "draw", "strength")

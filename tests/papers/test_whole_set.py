@@ -6,7 +6,7 @@ import re
 
 import pytest
 
-from tests.demos import demo_plan
+from tests.demos import demo_papers
 from tests.papers.example_plan import example_plan
 from tests.papers.reading_marks import Marks
 from tests.words.echo import echoing
@@ -123,10 +123,16 @@ def test_what_is_read_is_the_number_to_act_by(metric):
             assert float(text.split()[0].replace(",", "")) == figure.act_on, path
 
 
-@pytest.mark.parametrize("name", PAGES)
-def test_no_word_is_read_that_is_not_in_the_book(name):
+@pytest.fixture(scope="module")
+def echoed():
+    """The papers with each phrase in a bracket that tells it from the case's own words."""
     with spoken_by(echoing()):
-        marks = Marks(papers(PLAN)[name])
+        return papers(PLAN)
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_no_word_is_read_that_is_not_in_the_book(name, echoed):
+    marks = Marks(echoed[name])
     text = re.sub(r"⟨[^⟩]*⟩", " ", " ".join(marks.words))
     own = [one.name for one in PLAN.waters] + [one.name for one in PLAN.fish] + list(PLAN.title.values())
     own += [one.text for one in PLAN.written] + [one.text for one in PLAN.read]
@@ -215,5 +221,5 @@ def test_a_hostile_name_is_shown_as_written():
 
 def test_a_volume_that_nobody_measured_has_no_certificate():
     """The night call states no litres: 500 to 50,000 L are assumed, and nobody signs for them."""
-    assert "volume.html" not in papers(demo_plan("night_call", draws=64))
-    assert "volume.html" in papers(demo_plan("ordinary_goldfish", draws=64))
+    assert "volume.html" not in demo_papers("night_call")
+    assert "volume.html" in demo_papers("ordinary_goldfish")

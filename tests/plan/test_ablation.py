@@ -85,7 +85,7 @@ def complaints_of(name: str, way: tuple[Any, ...]) -> list[str]:
 
 ALL = [(name, way) for name in DEMOS for way in cuts(name)]
 # Spread over the cases, their sections and their readings.
-FEW = ALL[3 :: max(1, len(ALL) // 6)]
+FEW = ALL[3 :: max(1, len(ALL) // 3)]
 
 
 @pytest.mark.parametrize(

@@ -7,17 +7,17 @@ from functools import cache
 import pytest
 
 from tests import visible_text
+from tests.demos import DEMOS, demo_papers, demo_plan
 from tests.plan.generated_cases import cases
 from tests.plan.invariants import Complaints, doses_into_bad_water
 from waterplan import tables
 from waterplan.actions.record import Kind
-from waterplan.case.reading import read_case
+from waterplan.papers.whole_set import papers
 from waterplan.plan.record import Plan
 
-DEMOS = tuple(sorted(path.stem for path in tables.shipped("demo_ponds").glob("*.toml")))
 # Papers that tell somebody what to do; the others keep a record of what was worked out.
 RECORDS = frozenset({"plan.html", "volume.html"})
-CASES, SEED = 5, 30
+CASES, SEED = 3, 30
 
 
 def unmarked(papers: Mapping[str, str]) -> Complaints:
@@ -101,10 +101,7 @@ def refused_amounts(papers: Mapping[str, str], plan: Plan) -> Complaints:
     ]
 
 
-def complaints_of(plan: Plan) -> Complaints:
-    from waterplan.papers.whole_set import papers
-
-    made = papers(plan)
+def complaints_of(plan: Plan, made: dict[str, str]) -> Complaints:
     return (
         unmarked(made)
         + unrounded(made)
@@ -115,25 +112,17 @@ def complaints_of(plan: Plan) -> Complaints:
     )
 
 
-@cache
-def demo(name: str) -> Plan:
-    """The plan of an invented case."""
-    whole = pytest.importorskip("waterplan.plan.whole")
-    case = read_case(tables.shipped("demo_ponds") / f"{name}.toml")
-    made: Plan = whole.plan(case, readings=(), as_of=None, draws=128, seed=1)
-    return made
-
-
 @pytest.mark.parametrize("name", DEMOS)
 def test_one_figure_has_one_text_in_all_papers_of_a_demo(name: str) -> None:
-    complaints = complaints_of(demo(name))
+    complaints = complaints_of(demo_plan(name), demo_papers(name))
     assert not complaints, f"{len(complaints)} complaints:\n" + "\n".join(complaints[:40])
 
 
 def test_one_figure_has_one_text_in_all_papers_of_generated_cases() -> None:
     pytest.importorskip("waterplan.plan.whole")
+    made = ((case, case.plan()) for case in cases(CASES, SEED))
     complaints = [
-        f"case {case.number} of seed {SEED}: {one}" for case in cases(CASES, SEED) for one in complaints_of(case.plan())
+        f"case {case.number} of seed {SEED}: {one}" for case, plan in made for one in complaints_of(plan, papers(plan))
     ]
     assert not complaints, f"{len(complaints)} complaints:\n" + "\n".join(complaints[:40])
 

@@ -15,7 +15,7 @@ STEPS = (("ramp_rates", "temperature"), ("defaults", "room swing"), ("heat_rates
 
 def test_a_step_of_one_degree_is_printed_as_nine_fifths() -> None:
     """After an anaesthetic the step is 1 °C: 1 x 9/5 = 1.8 °F. As a reading of a thermometer it would be 33.8 °F."""
-    made = demo_plan("sturgeon_fin", draws=64)
+    made = demo_plan("sturgeon_fin")
     us = Speaker(made, "us")
     steps = [one for one in made.judgements if one.hazard is Hazard.TEMPERATURE_STEP and one.limit]
     revived = [one for one in steps if one.limit and one.limit.value == 1.0]
@@ -29,7 +29,7 @@ def test_a_step_of_one_degree_is_printed_as_nine_fifths() -> None:
 @pytest.mark.parametrize("name", DEMOS)
 def test_no_step_reads_as_far_as_a_thermometer(name: str) -> None:
     """The figure of a step, in °F, is 9/5 of its °C: it cannot be 32 more."""
-    made = demo_plan(name, draws=64)
+    made = demo_plan(name)
     us = Speaker(made, "us")
     for one in made.judgements:
         if (
