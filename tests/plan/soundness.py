@@ -163,11 +163,10 @@ def times_agree(plan: Plan) -> Complaints:
             for one in accepted(plan)
             if one.at and one.at < now and one.kind is not Kind.WAIT
         ]
-    leaves = [until for _, _, until, water in inside if water.startswith("hospital")]
-    if leaves:
-        complaints += [
-            f"a round at {day.at}, after the last fish has left" for day in plan.days if day.at > max(leaves)
-        ]
+    for day in plan.days:
+        leaves = [until for _, _, until, water in inside if water == day.water]
+        if leaves and day.at > max(leaves):
+            complaints.append(f"a round in {day.water} at {day.at}, after the last fish has left it")
     return complaints
 
 

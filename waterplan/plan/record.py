@@ -111,8 +111,9 @@ class Read(Record):
 
 
 class Day(Record):
-    """A round of the hospital stay: when, and what is due (actions)."""
+    """A round of the stay in a hospital tank: which tank, when, and what is due (actions)."""
 
+    water: str
     at: datetime
     day: int
     actions: tuple[str, ...] = ()

@@ -125,5 +125,5 @@ def _title(case: Case) -> dict[str, str]:
     parts = {"place": case.place.name, "case": PurePath(case.file).name}
     if case.patients:
         first = case.patients[0]
-        parts = {"patient": first.name, "species": first.species, "done": first.done, **parts}
+        parts = {"patient": first.name, "species": first.species, **parts}
     return {key: text for key, text in parts.items() if text}
