@@ -775,6 +775,7 @@ PLAN = Plan(
         Written(section="patients", ordinal=1, key="name", text="Copper"),
         Written(section="patients", ordinal=1, key="weight", text="0.62 kg, scales"),
         Written(section="home_water", ordinal=1, key="oxygen", text="8.3 mg/L, oxygen meter"),
+        Written(section="done", ordinal=1, key="at", text="2026-05-14T08:10+02:00"),
         Written(section="vessels", ordinal=1, key="name", text="white basin"),
         Written(section="vessels", ordinal=1, key="volume", text="25 L, marked tub"),
     ),

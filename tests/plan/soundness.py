@@ -55,7 +55,14 @@ def moments_agree(plan: Plan) -> Complaints:
     verdicts = {one.id: one for one in plan.judgements}
     for moment in plan.moments:
         judged = [verdicts[path] for path in moment.judgements if path in verdicts]
-        if moment.state is not Readiness.READY and not moment.because:
+        if moment.state is Readiness.OVER:
+            ahead = [
+                one.id for one in judged if one.until is None or plan.made.as_of is None or one.until > plan.made.as_of
+            ]
+            open_ones = [one.id for one in plan.actions if one.id in moment.actions and one.is_open]
+            complaints += [f"{moment.moment} is over, and {path} is not" for path in (*ahead, *open_ones)]
+            continue
+        if not moment.because and moment.state is not Readiness.READY:
             complaints.append(f"{moment.moment} is {moment.state} for no reason")
         if moment.state is not Readiness.READY:
             continue

@@ -199,20 +199,22 @@ def judgement_records(outcome: Outcome, actions: Iterable[Action]) -> list[Judge
     """Every judgement before any action, and behind it what has become of it where actions changed it."""
     accepted = [one for one in actions if not one.refused_because]
     kinds = {path: water.place.kind for path, water in outcome.stay_after.waters.items()}
+    now = outcome.stay_after.ground.clock.at(outcome.stay_after.ground.clock.now_h)
     found: list[tuple[Judged, dict[str, Any]]] = [
         (one, {"answered_by": tuple(action.id for action in accepted if path in action.answers)})
         for path, one in outcome.before.items()
     ]
     found += [(one, _after(one, outcome.before.get(path), accepted)) for path, one in outcome.changed.items()]
     return [
-        judged.record.model_copy(update={"measure": _measure(judged, kinds[judged.record.water]), **more})
+        judged.record.model_copy(update={"measure": _measure(judged, kinds[judged.record.water], now), **more})
         for judged, more in found
     ]
 
 
-def _measure(judged: Judged, kind: WaterKind) -> tuple[Measure, ...]:
-    """What must be measured; of a verdict that is known, what one more ordinary reading would change."""
-    if judged.passed is None or judged.record.verdict is Verdict.NOT_KNOWN:
+def _measure(judged: Judged, kind: WaterKind, now: datetime | None) -> tuple[Measure, ...]:
+    """What must be measured; of a verdict that is known, what one more ordinary reading would change; of what is over, nothing."""
+    over = now is not None and judged.record.until is not None and judged.record.until <= now
+    if judged.passed is None or over or judged.record.verdict is Verdict.NOT_KNOWN:
         return judged.record.measure
     thresholds = chances_that_decide(hazard_row(judged.record.hazard, kind).severity)
     return readings_that_move(judged.passed, judged.rests, thresholds=thresholds)

@@ -19,6 +19,7 @@ class Readiness(StrEnum):
     READY_IF_DONE = "ready if done"
     NOT_READY = "not ready"
     NOT_KNOWN = "not known"
+    OVER = "over"
 
 
 class Made(Record):
