@@ -187,6 +187,8 @@ def _fetched(speaker: Speaker, action: Action, name: str) -> str:
 def _goes_into(speaker: Speaker, action: Action, path: str) -> str:
     """What an amount is for: a water or a fish, each change of it, or each batch of it."""
     of = speaker.name(path.split("/", maxsplit=1)[0])
+    if action.kind is Kind.MEASURE:
+        return speaker.say("have.to measure", water=of)
     if action.kind is Kind.CHANGE:
         return speaker.say("have.each change" if action.every_h else "have.change", water=of)
     if "per" in action.words and "litres" in action.amounts:
