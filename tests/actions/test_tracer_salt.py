@@ -6,10 +6,13 @@ from waterplan.actions.proposing import Context
 from waterplan.actions.record import Action
 from waterplan.actions.tracer_salt import tracer_salt
 from waterplan.case import read_case
+from waterplan.plan.whole import plan
 from waterplan.spread import Draws
 from waterplan.stay.effects import Effects
 from waterplan.stay.figures import Figures
 from waterplan.stay.whole import lay_out, stay
+from waterplan.tables import shipped
+from waterplan.words.terminal import first_page
 
 CASE = """waterplan_case = 1
 [patient]
@@ -86,3 +89,15 @@ def test_plants_are_told_of_and_zeolite_refuses() -> None:
     (refused,), _ = proposed(WANTED.format(within=5) + 'plants = "no"\nzeolite = "yes"\n')
     assert [why.code for why in refused.refused_because] == ["tracer-with-zeolite"]
     assert refused.cautions == ()
+
+
+def test_no_pond_is_salted_for_its_litres_while_fish_are_ill_in_it() -> None:
+    """Most fish of the well's pond are ill; without the sign its guessed litres call for salt to measure them by."""
+    well = (shipped("demo_ponds") / "well_and_new_fish.toml").read_text(encoding="utf-8")
+    ill, sound = (plan(read_case(text), draws=16) for text in (well, well.partition("[[seen]]")[0]))
+    salting = [
+        [one for one in found.actions if "salt" in one.amounts and one.kind == "measure"] for found in (ill, sound)
+    ]
+    assert [len(one) for one in salting] == [0, 1]
+    assert "home pond, to learn its litres" in first_page(sound)
+    assert "salt against nitrite is for all of them" in " ".join(first_page(ill).split())

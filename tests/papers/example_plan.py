@@ -742,6 +742,7 @@ PLAN = Plan(
             count=1,
             weight="patient-1/weight",
             length="patient-1/length",
+            done="heron wound on the left flank closed",
         ),
         Fish(id="other-1", name="", species="goldfish", patient=False, count=7),
     ),
@@ -769,17 +770,19 @@ PLAN = Plan(
         have_ready=("induction-1/volume", "revival-1/volume", "induction-1/air/flow", "hospital-1/salt/mass"),
         refused=("procedure/dose/home-pond/potassium permanganate",),
     ),
-    title={"done": "heron wound on the left flank closed", "place": "garden pond on a hillside"},
+    title={"place": "garden pond on a hillside"},
     written=(
         Written(section="patients", ordinal=1, key="name", text="Copper"),
         Written(section="patients", ordinal=1, key="weight", text="0.62 kg, scales"),
         Written(section="home_water", ordinal=1, key="oxygen", text="8.3 mg/L, oxygen meter"),
+        Written(section="done", ordinal=1, key="at", text="2026-05-14T08:10+02:00"),
         Written(section="vessels", ordinal=1, key="name", text="white basin"),
         Written(section="vessels", ordinal=1, key="volume", text="25 L, marked tub"),
     ),
     read=(Read(taken=at("07:40"), water="home-pond", quantity="oxygen", text="8.3 mg/L, oxygen meter"),),
     days=tuple(
         Day(
+            water="hospital-1",
             at=at("10:00", 14 + day),
             day=day,
             actions=("hospital/change/hospital-1", "hospital/salt/hospital-1") if day == 1 else (),

@@ -95,7 +95,7 @@ PAPERS = (
         name="owner.html",
         reader="owner",
         holds=(
-            ("numbers of a kit", r"Ammonia, the total that the kit shows\nat most [\d.]+ mg/L|Phone"),
+            ("numbers of a kit", r"Ammonia, the total that the kit shows\n(?:at most [\d.]+ mg/L|no colour)|Phone"),
             ("what to do", r"What to do"),
             ("when to phone", r"Phone now"),
         ),

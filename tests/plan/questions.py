@@ -251,18 +251,24 @@ def _as_written(plan: Plan, paths: Sequence[str]) -> list[str]:
     return found + [f"as written: {one.text}" for one in plan.written if one.key == "weight"]
 
 
+def of_case(name: str) -> list[Answer]:
+    """Each answer before the operation, and of the plan with the readings where only that has one."""
+    before, after = answers(demo_plan(name)), answers(demo_plan(name, readings=True))
+    return [one if one.figures else later for one, later in zip(before, after, strict=True)]
+
+
 # -- the page -----------------------------------------------------------------------------------------------------
 
 
 def page(name: str) -> str:
     """The table of one case."""
     lines = [
-        f"`{name}`, with its readings:",
+        f"`{name}`, before its operation; what only its readings tell, with them:",
         "",
         "| | question | figures (band) | against | based on |",
         "| --- | --- | --- | --- | --- |",
     ]
-    for one in answers(demo_plan(name, readings=True)):
+    for one in of_case(name):
         cells = ("; ".join(cell).replace("|", "/") for cell in (one.figures, one.limits, one.basis))
         lines.append(f"| {one.question.number} | {one.question.asked} | " + " | ".join(cells) + " |")
     return "\n".join(lines)

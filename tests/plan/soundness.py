@@ -55,7 +55,14 @@ def moments_agree(plan: Plan) -> Complaints:
     verdicts = {one.id: one for one in plan.judgements}
     for moment in plan.moments:
         judged = [verdicts[path] for path in moment.judgements if path in verdicts]
-        if moment.state is not Readiness.READY and not moment.because:
+        if moment.state is Readiness.OVER:
+            ahead = [
+                one.id for one in judged if one.until is None or plan.made.as_of is None or one.until > plan.made.as_of
+            ]
+            open_ones = [one.id for one in plan.actions if one.id in moment.actions and one.is_open]
+            complaints += [f"{moment.moment} is over, and {path} is not" for path in (*ahead, *open_ones)]
+            continue
+        if not moment.because and moment.state is not Readiness.READY:
             complaints.append(f"{moment.moment} is {moment.state} for no reason")
         if moment.state is not Readiness.READY:
             continue
@@ -163,11 +170,10 @@ def times_agree(plan: Plan) -> Complaints:
             for one in accepted(plan)
             if one.at and one.at < now and one.kind is not Kind.WAIT
         ]
-    leaves = [until for _, _, until, water in inside if water.startswith("hospital")]
-    if leaves:
-        complaints += [
-            f"a round at {day.at}, after the last fish has left" for day in plan.days if day.at > max(leaves)
-        ]
+    for day in plan.days:
+        leaves = [until for _, _, until, water in inside if water == day.water]
+        if leaves and day.at > max(leaves):
+            complaints.append(f"a round in {day.water} at {day.at}, after the last fish has left it")
     return complaints
 
 

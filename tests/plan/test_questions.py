@@ -4,14 +4,13 @@ import math
 
 import pytest
 
-from tests.demos import demo_plan
 from tests.plan import questions
 
 
 @pytest.mark.parametrize("name", questions.CASES)
 @pytest.mark.parametrize("question", questions.QUESTIONS, ids=lambda one: str(one.number))
 def test_a_question_has_a_figure_with_its_limit_and_what_it_rests_on(name: str, question: questions.Question) -> None:
-    answer = next(one for one in questions.answers(demo_plan(name, readings=True)) if one.question is question)
+    answer = next(one for one in questions.of_case(name) if one.question is question)
     assert answer.figures, f"{name}: no figure answers how: {question.asked}"
     assert answer.limits or not question.limited, f"{name}: nothing to hold it against: {question.asked}"
     assert answer.basis, f"{name}: nothing it rests on: {question.asked}"
@@ -20,11 +19,7 @@ def test_a_question_has_a_figure_with_its_limit_and_what_it_rests_on(name: str, 
 @pytest.mark.parametrize("name", questions.CASES)
 def test_the_figures_of_an_answer_have_a_band(name: str) -> None:
     """At least one figure of each answer says how far it may be off, but for what is ordered or counted."""
-    bare = [
-        one.question.number
-        for one in questions.answers(demo_plan(name, readings=True))
-        if not any("(" in figure for figure in one.figures)
-    ]
+    bare = [one.question.number for one in questions.of_case(name) if not any("(" in figure for figure in one.figures)]
     assert bare == []
 
 

@@ -307,10 +307,11 @@ def _back_up(need: Need) -> Proposal:
         return made(refused_because=(because,), instead=(bottle,))
     flow = up(found.flow.value, "L/min")
     several = (need.stretch.name,) if len(need.water.place.stretches) > 1 else ()
+    # The clock without power is worked out once all else is accepted; a box has one clock, that without air.
+    off = () if need.kind is WaterKind.BOX else (POWER_OFF,)
     amounts = {
         "air flow": _put_flow(need, "back-up-flow", found, act_on=flow),
-        # The clock that is worked out without power, once all else is accepted.
-        "within": "/".join((need.path, Q.OXYGEN, "until-alarm", *several, POWER_OFF)),
+        "within": "/".join((need.path, Q.OXYGEN, "until-alarm", *several, *off)),
     }
     given = need.water.equipment.back_up_l_per_min
     enough = given is not None and float(np.min(given)) >= flow

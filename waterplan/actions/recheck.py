@@ -1,21 +1,18 @@
 """When stitches may come out: days and degree-days by the log of every water the fish was in, then by the plan's course."""
 
-from collections import defaultdict
 from collections.abc import Iterator
-from dataclasses import dataclass
-from itertools import pairwise
+from dataclasses import replace
 
 import numpy as np
 
 from waterplan import tables
-from waterplan.actions.amounts import high, low, rule
+from waterplan.actions.days import DAY_H, Days, Since
 from waterplan.actions.doses.given import quarantines
 from waterplan.actions.needs import Need, need_of
 from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Action, Kind, Who
 from waterplan.case.choices import Wound
 from waterplan.case.fishes import Patient
-from waterplan.case.values import Reading
 from waterplan.fish.healing import days_to_degree_days
 from waterplan.hazards.record import Why
 from waterplan.published import FloatArray
@@ -23,7 +20,7 @@ from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, Moment, WaterKind
 from waterplan.stay.waters import HOME
 
-_DAY_H, _LONGEST_DAYS = 24.0, 3650.0
+_LONGEST_DAYS = 3650.0
 
 
 def wait(context: Context) -> Iterator[Proposal]:
@@ -47,120 +44,24 @@ def _has_stitches(patient: Patient) -> bool:
 # -- the days so far, and those to come -----------------------------------------------------------------------------
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Days:
-    """Stretches of a day at most since the operation: their lengths, and how cool and how warm each may have been.
-
-    `counted` is how many days are past; `read` on how many of them something was read.
-    """
-
-    lengths: FloatArray
-    cool: FloatArray
-    warm: FloatArray
-    counted: float
-    read: int
-    gap: bool
-
-    def sums(self, temps: FloatArray) -> FloatArray:
-        """Degree-days at the end of each stretch, nothing first."""
-        each = self.lengths[:, None] * np.maximum(temps, 0.0)
-        return np.concatenate([np.zeros((1, temps.shape[1])), np.cumsum(each, axis=0)])
-
-    def so_far(self, temps: FloatArray) -> FloatArray:
-        """Degree-days of the days that are past."""
-        past = np.cumsum(self.lengths) <= self.counted + 1e-9
-        return np.asarray(self.lengths[past] @ np.maximum(temps[past], 0.0))
-
-
-def _leaves_h(kept: Need) -> float:
-    """When the patient leaves the tank."""
-    return kept.stretch.until_h if kept.kind is WaterKind.HOSPITAL else 0.0
-
-
-def _days(kept: Need) -> _Days:
+def _days(kept: Need) -> Days:
     """The days that are past by the log, and those to come in the tank by the plan's course, its ramps among them."""
-    counted = max(kept.ground.clock.now_h, 0.0) / _DAY_H
-    begun = int(np.ceil(counted - 1e-9))
-    known = _daily_means(kept)
-    cool, warm, gap = _past(kept, known, begun)
-    lengths = [min(counted - day, 1.0) for day in range(begun)]
-    temps = [np.stack(one) if one else np.zeros((0, kept.ground.inputs.size)) for one in (cool, warm)]
-    for length, temp in _to_come(kept, counted):
-        lengths.append(length)
-        temps = [np.concatenate([one, temp[None]]) for one in temps]
-    return _Days(lengths=np.array(lengths), cool=temps[0], warm=temps[1], counted=counted, read=len(known), gap=gap)
-
-
-def _daily_means(kept: Need) -> dict[int, FloatArray]:
-    """The mean of each day on which the water that the patient was in was read, with the thermometer's error."""
-    clock, inputs = kept.ground.clock, kept.ground.inputs
-    found: dict[int, list[Reading]] = defaultdict(list)
-    for row in kept.ground.log:
-        hours = clock.hours(row.taken)
-        if row.key != "temperature" or hours is None or not 0.0 <= hours <= clock.now_h:
-            continue
-        if row.water == _water_at(kept, hours):
-            found[int(hours // _DAY_H)].append(row.reading)
-
-    def mean(day: int) -> FloatArray:
-        first = found[day][0]
-        drawn = inputs.drawn(f"recheck/day-{day}", first.measured, meter=first.meter)
-        return np.asarray(np.mean([one.measured.best for one in found[day]]) + drawn - drawn[0])
-
-    return {day: mean(day) for day in sorted(found)}
-
-
-def _water_at(kept: Need, hours: float) -> str:
-    """The water that the patient is in at an hour of the stay: the tank, on the way home a bag or box, then the pond."""
-    if hours < _leaves_h(kept):
-        return kept.path
-    fish = set(kept.stretch.fish)
-    ways = (one for one in kept.ground.places.values() if one.transport is not None)
-    stretches = ((one.id, stretch) for one in ways for stretch in one.stretches if fish & set(stretch.fish))
-    return next((path for path, one in stretches if one.start_h <= hours < one.until_h), HOME)
-
-
-def _past(kept: Need, known: dict[int, FloatArray], begun: int) -> tuple[list[FloatArray], list[FloatArray], bool]:
-    """How cool and how warm each past day may have been, and whether there is a gap.
-
-    A few days without a reading lie on the line between their neighbours; in a longer gap, before the first and after
-    the last reading too, each may be as cold or as warm as that water can be.
-    """
-    edges = [-1, *known, begun]
-    gaps = [(first, second) for first, second in pairwise(edges) if second - first - 1 >= rule("log gap")]
-    usual, days = kept.kept_c, sorted(known)
-    cool, warm = [], []
-    for day in range(begun):
-        before = max((one for one in days if one <= day), default=None)
-        after = min((one for one in days if one >= day), default=None)
-        ends = [known[one] for one in (before, after) if one is not None] or [usual]
-        if any(first < day < second for first, second in gaps):
-            coldest, warmest = _defensible(kept, (day + 0.5) * _DAY_H)
-            cool.append(np.minimum.reduce([*ends, coldest]))
-            warm.append(np.maximum.reduce([*ends, warmest]))
-            continue
-        share = 0.0 if before is None or after is None or before == after else (day - before) / (after - before)
-        mean = ends[0] + share * (ends[-1] - ends[0])
-        cool.append(mean)
-        warm.append(mean)
-    return cool, warm, bool(gaps)
-
-
-def _defensible(kept: Need, hours: float) -> tuple[FloatArray, FloatArray]:
-    """The coldest and the warmest that the water may have been: of a tank its room or what it is kept at, of a pond the year's."""
-    if _water_at(kept, hours) == kept.path and kept.kind is WaterKind.HOSPITAL:
-        room, meant = np.asarray(kept.ground.room.air_temp_c), kept.kept_c
-        ends = min(low(room), low(meant)), max(high(room), high(meant))
-    else:
-        row = tables.row("defensible_ranges", kind=WaterKind.HOME, quantity=Q.TEMPERATURE)
-        ends = row.low, row.high
-    size = kept.ground.inputs.size
-    return np.full(size, ends[0]), np.full(size, ends[1])
+    past = Since(kept=kept, from_h=0.0, path="recheck").days()
+    ahead = list(_to_come(kept, past.counted))
+    if not ahead:
+        return past
+    temps = np.stack([temp for _, temp in ahead])
+    return replace(
+        past,
+        lengths=np.concatenate([past.lengths, [length for length, _ in ahead]]),
+        cool=np.concatenate([past.cool, temps]),
+        warm=np.concatenate([past.warm, temps]),
+    )
 
 
 def _to_come(kept: Need, counted: float) -> Iterator[tuple[float, FloatArray]]:
     """The rest of the stay in the tank, a day at most each, by the course that it is to take."""
-    last = _leaves_h(kept) / _DAY_H
+    last = kept.stretch.until_h / DAY_H if kept.kind is WaterKind.HOSPITAL else 0.0
     if last <= counted:
         return
     course = kept.water.course(kept.stretch)
@@ -168,12 +69,12 @@ def _to_come(kept: Need, counted: float) -> Iterator[tuple[float, FloatArray]]:
     begin = counted
     while begin < last - 1e-9:
         end = min(np.floor(begin + 1e-9) + 1.0, last)
-        inside = np.flatnonzero((hours >= begin * _DAY_H - 1e-6) & (hours <= end * _DAY_H + 1e-6))
+        inside = np.flatnonzero((hours >= begin * DAY_H - 1e-6) & (hours <= end * DAY_H + 1e-6))
         yield end - begin, temps[inside].mean(axis=0, dtype=np.float64) if inside.size else kept.kept_c
         begin = end
 
 
-def _days_to(kept: Need, days: _Days, temps: FloatArray, degree_days: float) -> FloatArray:
+def _days_to(kept: Need, days: Days, temps: FloatArray, degree_days: float) -> FloatArray:
     """Days from the operation to a sum: by the log and the course, then at the pond's temperature."""
     sums, ends = days.sums(temps), np.concatenate([[0.0], np.cumsum(days.lengths)])
     reached = sums >= degree_days
@@ -205,11 +106,10 @@ def _recheck(kept: Need) -> Action:
         draws = _days_to(kept, days, temps, total)
         amounts[name] = kept.put(f"recheck/{name}", draws, "d", act_end=end, **used)
     # Half of the draws lie at the cool end of a gap and half at the warm end: its band holds both.
-    cool, warm = days.so_far(days.cool), days.so_far(days.warm)
-    so_far = np.where(kept.ground.inputs.half("recheck/gap"), cool, warm)
+    so_far = days.so_far(kept.ground.inputs.half("recheck/gap"))
     amounts["degree-days"] = kept.put("recheck/degree-days", so_far, "degree-days", act_end=ActEnd.LOW)
     first, last = (kept.context.figures.record(amounts[one]).act_on for one in ("inspect", "latest"))
-    passed = (day is not None and clock.now_h >= day * _DAY_H for day in (last, first))
+    passed = (day is not None and clock.now_h >= day * DAY_H for day in (last, first))
     due = next((said for said, one in zip(("overdue", "yes"), passed, strict=True) if one), "no")
     counts = {"days logged": str(days.read), "days counted": str(round(days.counted, 2))}
     return Action(
@@ -218,15 +118,15 @@ def _recheck(kept: Need) -> Action:
         moment=Moment.RECHECK,
         water=kept.path,
         who=Who.VET,
-        at=None if first is None else clock.at(first * _DAY_H),
-        until=None if last is None else clock.at(last * _DAY_H),
+        at=None if first is None else clock.at(first * DAY_H),
+        until=None if last is None else clock.at(last * DAY_H),
         amounts=amounts,
         words={"due": due, **counts},
         cautions=tuple(_cautions(kept, days, counts)),
     )
 
 
-def _cautions(kept: Need, days: _Days, counts: dict[str, str]) -> Iterator[Why]:
+def _cautions(kept: Need, days: Days, counts: dict[str, str]) -> Iterator[Why]:
     yield from codes(
         "" if days.read else "provisional-until-temperatures-are-logged",
         "gap-in-the-log-bounded" if days.gap else "",

@@ -122,7 +122,10 @@ def measure(context: Context) -> Iterator[Proposal]:
     """One list of what would decide the judgements that are not known; beside it a tracer test, and a bath that is used again."""
     yield from tracer_salt(context)
     yield from bath_again(context)
-    unknown = [one.record for one in context.judged.values() if one.record.verdict is Verdict.NOT_KNOWN]
+    now = context.ground.clock.at(context.ground.clock.now_h)
+    judged = (one.record for one in context.judged.values())
+    ahead = (one for one in judged if now is None or one.until is None or one.until > now)
+    unknown = [one for one in ahead if one.verdict is Verdict.NOT_KNOWN]
     wanted: dict[str, dict[str, None]] = {}
     for reading in (reading for one in unknown for reading in one.measure):
         wanted.setdefault(reading.water, {})[reading.quantity] = None
@@ -131,7 +134,6 @@ def measure(context: Context) -> Iterator[Proposal]:
     # What an action answers already it only measures: it is not what that waits for.
     answered = {path for one in context.accepted if not one.action.refused_because for path in one.action.answers}
     first = min((one.moment for one in unknown), key=list(Moment).index)
-    now = context.ground.clock.at(context.ground.clock.now_h)
     by = min((one.start for one in unknown if one.start is not None), default=None)
     yield Proposal(
         action=Action(

@@ -30,6 +30,8 @@ def tracer_salt(context: Context) -> Iterator[Proposal]:
     """The salt that makes the pond's volume as sure as is wanted, under the ceiling of its most sensitive fish."""
     case, found = context.ground.case, context.ground.found.get(HOME)
     calls = tuple(one.id for one in context.calling(Hazard.VOLUME) if one.water == HOME)
+    if any(one.water == HOME for one in context.calling(Hazard.SIGN, Hazard.DISEASE)):
+        return  # first the fish: while they are ill in it nobody salts a pond to learn its litres
     if found is None or not _is_wanted(case, found, called=bool(calls)):
         return
     pond, litres = case.home_pond, band(found.litres.draws)

@@ -152,6 +152,7 @@ def judge(subject: Subject, hazard: Hazard, assessed: Assessed) -> Judged:
     unread = sorted({*old, *(path for path, doubt in doubts.items() if _clears_nothing(doubt))})
     if unread and found.rank < Verdict.NOT_KNOWN.rank:  # it makes nothing good, and nothing less bad
         found, whatever = Verdict.NOT_KNOWN, False
+    over = subject.stretch is not None and subject.stay.ground.is_over(subject.stretch)
     is_open = found is not Verdict.WITHIN_LIMIT and not (found is Verdict.NOT_KNOWN and assumed)
     sums = _sums(subject, assessed)
     figures = list(sums)
@@ -173,10 +174,18 @@ def judge(subject: Subject, hazard: Hazard, assessed: Assessed) -> Judged:
         limit=_limit(assessed),
         inputs=tuple(_input(subject, one) for one in rested),
         equations=tuple(_equations(assessed)),
-        measure=tuple(_measures(rested, unread, also_read=is_open)),
-        why=(*assessed.why, *([Why(code="readings-too-old")] if old else []), *_doubted(doubts)),
+        measure=() if over else tuple(_measures(rested, unread, also_read=is_open)),
+        why=(*assessed.why, *_told(old, over=over and found.rank >= Verdict.NOT_KNOWN.rank), *_doubted(doubts)),
     )
     return Judged(record=record, passed=passed, rests=rested, sums=sums)
+
+
+def _told(old: Sequence[str], *, over: bool) -> Iterator[Why]:
+    """That readings are too old, or that what is bad or open is over: nothing can be done about it or read any more."""
+    if old:
+        yield Why(code="readings-too-old")
+    if over:
+        yield Why(code="that-is-over")
 
 
 def _level(row: tables.Row | None, at: Numbers | None) -> Numbers | None:

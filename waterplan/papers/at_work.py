@@ -184,6 +184,7 @@ def transport_card(drawings: Drawings) -> Values:
                 "loaded": speaker.clock(min(loads)) if loads else "",
                 "arrives": speaker.clock(max(arrives)) if arrives else "",
                 "open_by": _soonest(plan, one),
+                "air_off": air_off(plan, one.id).get("until-emergency", "") if one.kind is WaterKind.BOX else "",
                 "pack": [
                     each for each in plan.actions if each.water == one.id and each.kind is Kind.PACK and each.is_open
                 ],
@@ -194,7 +195,11 @@ def transport_card(drawings: Drawings) -> Values:
 
 
 def _soonest(plan: Plan, water: Water) -> str:
-    """The shortest of the clocks of what a fish on its way breathes; "" where none of them runs out."""
+    """The shortest of the clocks of what a fish on its way breathes, in a box with the air that is ordered for it; "" where
+    none of them runs out.
+    """
     paths = [path for path in (f"{water.id}/{clock}" for clock in _ON_THE_WAY) if path in plan.figures]
+    if water.kind is WaterKind.BOX:
+        paths = [after if (after := f"{path}/after") in plan.figures else path for path in paths]
     running = {path: lasts for path in paths if (lasts := minutes(plan, path)) < math.inf}
     return min(running, key=lambda path: running[path], default="")

@@ -112,8 +112,12 @@ def contingency_page(drawings: Drawings) -> Values:
     troubles = {
         "power fails": [],
         "heater sticks on": heaters,
-        "bag is opened": [path for path in times if of(path) in paths[WaterKind.BAG] and "until-emergency" in path],
-        "box pump stops": [path for path in times if of(path) in paths[WaterKind.BOX] and "until-emergency" in path],
+        "bag is opened": [],
+        "box pump stops": [
+            clock["until-emergency"]
+            for water, clock in off
+            if water in paths[WaterKind.BOX] and "until-emergency" in clock
+        ],
         "heat wave": [],
         "chlorine": [],
         "jump": [],

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from datetime import datetime
 
+from waterplan import tables
 from waterplan.actions.record import Action, Kind, Who
 from waterplan.hazards.record import Hazard, Limit, Side
 from waterplan.papers.drawings import Drawings, air_off
@@ -10,18 +11,21 @@ from waterplan.papers.parts import Values, home, in_a_kit
 from waterplan.papers.way_home import rechecks
 from waterplan.plan.record import Plan
 from waterplan.stay.figures import rounded
-from waterplan.stay.record import ActEnd, WaterKind
+from waterplan.stay.quantities import Q
+from waterplan.stay.record import ActEnd, Quantity, WaterKind
 from waterplan.units import Family, to_core
 from waterplan.words import numbers
 from waterplan.words.lines import action_values
 from waterplan.words.speaker import Speaker, capital
 
-# What kits show in several ways, and the way that is safe where nobody wrote which it is.
+# What kits show in several ways: the quantity, and the way that is safe where nobody wrote which it is.
 _SHOWN_AS = {
-    Hazard.AMMONIA: (Family.AMMONIA, "mg/L as N"),
-    Hazard.NITRITE: (Family.NITRITE, "mg/L as N"),
-    Hazard.ALKALINITY: (Family.ALKALINITY, "mg/L as CaCO3"),
+    Hazard.AMMONIA: (Q.AMMONIA, Family.AMMONIA, "mg/L as N"),
+    Hazard.NITRITE: (Q.NITRITE, Family.NITRITE, "mg/L as N"),
+    Hazard.ALKALINITY: (Q.ALKALINITY, Family.ALKALINITY, "mg/L as CaCO3"),
 }
+# What is read where nobody said with what.
+_USUAL = "not stated"
 _DEGREES = frozenset({"°dKH", "dKH", "meq/L"})
 _CONDITION = "only-if-tap-water-ran-in"
 # What stands elsewhere on the page, or is no task.
@@ -134,7 +138,7 @@ def _kit_limits(speaker: Speaker) -> Iterator[tuple[str, str]]:
     for one in in_a_kit(speaker, {pond}):
         limit = _total_ammonia(speaker.plan, pond) if one.hazard is Hazard.AMMONIA else one.limit
         told = _as_shown(speaker, one.hazard, limit) if one.hazard in _SHOWN_AS else speaker.limit(limit)
-        told = say("owner.no chlorine") if one.hazard is Hazard.CHLORINE else told
+        told = say("owner.no colour") if one.hazard is Hazard.CHLORINE else told
         if told:
             yield say(f"owner kit.{one.hazard}"), told
 
@@ -148,11 +152,15 @@ def _total_ammonia(plan: Plan, pond: str) -> Limit | None:
 
 
 def _as_shown(speaker: Speaker, hazard: Hazard, limit: Limit | None) -> str:
-    """A limit as the owner's kit shows it, rounded once more to its strict side."""
+    """A limit as the owner's kit shows it, rounded once more to its strict side; no colour, where its first step is above it."""
     if limit is None or limit.value is None:
         return ""
-    family, safest = _SHOWN_AS[hazard]
-    written = _written(speaker.plan, hazard)
+    quantity, family, safest = _SHOWN_AS[hazard]
+    read = _read(speaker.plan, quantity)
+    tool, written = (read.measured_with or _USUAL, f" {read.text},") if read else (_USUAL, "")
+    first = tables.find("instruments", instrument=tool, quantity=quantity.key, part="smallest")
+    if limit.side is Side.AT_MOST and first is not None and limit.value < first.value:
+        return speaker.say("owner.no colour")
     shown = next((unit for unit in family.units if f" {unit}," in written), safest)
     end = ActEnd.LOW if limit.side is Side.AT_MOST else ActEnd.HIGH
     value = rounded(limit.value / to_core(1.0, shown, family), unit="mg/L" if shown not in _DEGREES else shown, end=end)
@@ -161,13 +169,11 @@ def _as_shown(speaker: Speaker, hazard: Hazard, limit: Limit | None) -> str:
     return speaker.say(f"side.{limit.side}", value=text, upper="")
 
 
-def _written(plan: Plan, hazard: Hazard) -> str:
-    """The last reading of the pond as it was written; "" where nobody read it."""
-    ponds = (water for water in plan.waters if water.id == home(plan))
-    read = [
-        state.quantities[hazard.value] for water in ponds for state in water.states if hazard.value in state.quantities
-    ]
-    return next((f" {one.text}," for one in reversed(read) if one.text), "")
+def _read(plan: Plan, quantity: Q) -> Quantity | None:
+    """The last reading of the pond that somebody wrote down; None where nobody read it."""
+    states = [state for water in plan.waters if water.id == home(plan) for state in water.states]
+    read = [state.quantities[quantity] for state in states if quantity in state.quantities]
+    return next((one for one in reversed(read) if one.text), None)
 
 
 # -- when to phone --------------------------------------------------------------------------------------------------

@@ -36,18 +36,17 @@ def wards(plan: Plan) -> list[Water]:
 def hospital_page(drawings: Drawings) -> Values:
     """For the nurse, a sheet for each hospital tank: orders, limits, each day of the stay, and the readings of each round."""
     speaker, plan = drawings.speaker, drawings.speaker.plan
-    halves = [speaker.say(f"ward.{half}") for half in ("early", "late")]
     return {
         "tubs": [named(one) for one in wards(plan)],
         "wards": [_ward(drawings, one) for one in wards(plan)],
         "empty": [(speaker.word(name), speaker.amount_unit(unit)) for name, unit in _READ],
-        "rounds": [(speaker.clock(day.at, "date"), half) for day in plan.days for half in halves],
     }
 
 
 def _ward(drawings: Drawings, water: Water) -> Values:
     speaker, plan = drawings.speaker, drawings.speaker.plan
     facts = [(speaker.word(name), one.figure) for name, one in latest(water).items()]
+    days, halves = _days(plan, water), [speaker.say(f"ward.{half}") for half in ("early", "late")]
     changes = [one for one in to_do(plan, water) if one.kind is Kind.CHANGE and one.is_open]
     columns, stops = (
         [name for name in _FOR_A_CHANGE if any(name in one.amounts for one in changes)],
@@ -59,7 +58,8 @@ def _ward(drawings: Drawings, water: Water) -> Values:
         "actions": to_do(plan, water),
         "limits": [(one.hazard, _limit(speaker, one)) for one in in_a_kit(speaker, {water.id})],
         "columns": [(_column(speaker, name), speaker.amount_unit(_unit(speaker, name, changes))) for name in columns],
-        "days": [row for day in plan.days for row in _rows(speaker, day, water, columns)],
+        "days": [row for day in days for row in _rows(speaker, day, water, columns)],
+        "rounds": [(speaker.clock(day.at, "date"), half) for day in days for half in halves],
         "charts": drawings.of(water.id, planned=True, quantities=_DRAWN),
     }
 
@@ -70,6 +70,11 @@ def _limit(speaker: Speaker, one: Judgement) -> str:
     if one.hazard is Hazard.AMMONIA and total in speaker.plan.figures:
         return speaker.say("ward.total ammonia", total=speaker.figure(total), limit=speaker.limit(one.limit))
     return speaker.limit(one.limit)
+
+
+def _days(plan: Plan, water: Water) -> list[Day]:
+    """The rounds in one tank, a date once: a fish may leave it and come back on the same day."""
+    return list({day.at: day for day in plan.days if day.water == water.id}.values())
 
 
 # -- each day -------------------------------------------------------------------------------------------------------
@@ -174,7 +179,8 @@ def filter_note(drawings: Drawings) -> Values:
     speaker, plan = drawings.speaker, drawings.speaker.plan
     told = {one.id: next(why for why in one.costs if why.code == _HARMED) for one in harmed(plan)}
     halves = [speaker.say(f"ward.{half}") for half in ("early", "late")]
-    days = [speaker.clock(day.at, "date") for day in plan.days[:_WEEK]] or [""] * _WEEK
+    dates = dict.fromkeys(speaker.clock(day.at, "date") for day in sorted(plan.days, key=lambda day: day.at))
+    days = list(dates)[:_WEEK] or [""] * _WEEK
     return {
         "harmed": harmed(plan),
         "harm": {path: speaker.why(why) for path, why in told.items()},

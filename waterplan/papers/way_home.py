@@ -8,6 +8,8 @@ from waterplan.plan.record import Plan
 from waterplan.words.since import since_lines
 from waterplan.words.trends import trend_lines
 
+_COUNTED = {"withdrawal", "no withdrawal", "quarantined"}
+
 
 def acclimations(plan: Plan) -> list[Action]:
     """The schedules of the way home that are still to come, refused ones among them."""
@@ -24,11 +26,17 @@ def rechecks(plan: Plan) -> list[Action]:
     return [one for one in plan.actions if one.kind is Kind.WAIT and "inspect" in one.amounts]
 
 
+def counts(plan: Plan) -> list[Action]:
+    """The withdrawals and the quarantine: counts that clear nothing."""
+    return [one for one in plan.actions if one.kind is Kind.WAIT and _COUNTED & {*one.amounts, *one.words}]
+
+
 def recheck_page(drawings: Drawings) -> dict[str, Any]:
     """The forecast of the recheck: its days, what moved them, and what the readings show."""
     speaker = drawings.speaker
     return {
         "rechecks": rechecks(speaker.plan),
+        "counts": counts(speaker.plan),
         "changed": since_lines(speaker),
         "trends": trend_lines(speaker),
     }

@@ -5,6 +5,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
 from itertools import zip_longest
+from math import inf
 from typing import Any
 
 import numpy as np
@@ -19,6 +20,7 @@ from waterplan.hazards.verdict import chances_that_decide, hazard_row
 from waterplan.plan.accepting import AFTER, Outcome, behind
 from waterplan.plan.one_more_reading import readings_that_move
 from waterplan.stay import record
+from waterplan.stay.figures import Figures
 from waterplan.stay.ground import Ground, WaterStay
 from waterplan.stay.quantities import UNITS, Q
 from waterplan.stay.record import Origin, WaterKind
@@ -34,7 +36,7 @@ _KEPT = ("origin", "measured_with", "taken", "came_from", "why", "text")
 
 def fish_records(ground: Ground) -> tuple[record.Fish, ...]:
     """Every fish with the figures of its weight and length."""
-    put = ground.figures.put
+    put, done = ground.figures.put, {one.path: one.done for one in ground.case.patients}
     return tuple(
         record.Fish(
             id=fish.id,
@@ -44,6 +46,7 @@ def fish_records(ground: Ground) -> tuple[record.Fish, ...]:
             count=fish.count,
             weight=put(f"{fish.id}/weight", fish.weight_kg.draws, unit="kg") if fish.weight_kg.is_known else None,
             length=put(f"{fish.id}/length", fish.length_cm.draws, unit="cm") if fish.length_cm.is_known else None,
+            done=done.get(fish.id, ""),
         )
         for fish in ground.fish.values()
     )
@@ -124,7 +127,7 @@ def _state(ground: Ground, water: str, state: State, which: str, *, at_h: float 
 def action_records(outcome: Outcome, now: datetime | None) -> tuple[Action, ...]:
     """Every action with what it answers, and what it leads to: the judgements after it in its water."""
     more = _answered_besides(outcome)
-    figures = outcome.stay_after.ground.figures.sums
+    figures = outcome.stay_after.ground.figures
     refused = {one.action.id for one in outcome.proposals if one.action.refused_because}
     made = []
     for action, effects in ((one.action, one.effects) for one in outcome.proposals):
@@ -143,10 +146,20 @@ def action_records(outcome: Outcome, now: datetime | None) -> tuple[Action, ...]
             "answers": answers,
             "leads_to": leads_to,
             "costs": (*action.costs, *_lesser_costs(outcome, leads_to)),
-            "amounts": {name: path for name, path in action.amounts.items() if path in figures},
+            "amounts": {
+                name: _sooner(figures, path) if name == "within" else path
+                for name, path in action.amounts.items()
+                if path in figures.sums
+            },
         }
         made.append(action.model_copy(update={**update, **_not_past(action, now)}))
     return tuple(made)
+
+
+def _sooner(figures: Figures, clock: str) -> str:
+    """A clock before the actions or after them, whichever runs out sooner."""
+    both = [path for path in (clock, f"{clock}{AFTER}") if path in figures.sums]
+    return min(both, key=lambda path: inf if (left := figures.record(path).act_on) is None else left)
 
 
 def _answered_besides(outcome: Outcome) -> Mapping[str, list[str]]:
@@ -186,20 +199,22 @@ def judgement_records(outcome: Outcome, actions: Iterable[Action]) -> list[Judge
     """Every judgement before any action, and behind it what has become of it where actions changed it."""
     accepted = [one for one in actions if not one.refused_because]
     kinds = {path: water.place.kind for path, water in outcome.stay_after.waters.items()}
+    now = outcome.stay_after.ground.clock.at(outcome.stay_after.ground.clock.now_h)
     found: list[tuple[Judged, dict[str, Any]]] = [
         (one, {"answered_by": tuple(action.id for action in accepted if path in action.answers)})
         for path, one in outcome.before.items()
     ]
     found += [(one, _after(one, outcome.before.get(path), accepted)) for path, one in outcome.changed.items()]
     return [
-        judged.record.model_copy(update={"measure": _measure(judged, kinds[judged.record.water]), **more})
+        judged.record.model_copy(update={"measure": _measure(judged, kinds[judged.record.water], now), **more})
         for judged, more in found
     ]
 
 
-def _measure(judged: Judged, kind: WaterKind) -> tuple[Measure, ...]:
-    """What must be measured; of a verdict that is known, what one more ordinary reading would change."""
-    if judged.passed is None or judged.record.verdict is Verdict.NOT_KNOWN:
+def _measure(judged: Judged, kind: WaterKind, now: datetime | None) -> tuple[Measure, ...]:
+    """What must be measured; of a verdict that is known, what one more ordinary reading would change; of what is over, nothing."""
+    over = now is not None and judged.record.until is not None and judged.record.until <= now
+    if judged.passed is None or over or judged.record.verdict is Verdict.NOT_KNOWN:
         return judged.record.measure
     thresholds = chances_that_decide(hazard_row(judged.record.hazard, kind).severity)
     return readings_that_move(judged.passed, judged.rests, thresholds=thresholds)

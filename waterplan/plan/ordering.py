@@ -96,12 +96,15 @@ def _pressing(
     return found
 
 
-def moments(judgements: Sequence[Judgement], actions: Sequence[Action]) -> tuple[MomentState, ...]:
-    """Each moment with its state, what makes it so, and all that belongs to it in order."""
+def moments(
+    judgements: Sequence[Judgement], actions: Sequence[Action], now: datetime | None
+) -> tuple[MomentState, ...]:
+    """Each moment with its state, what makes it so, and all that belongs to it in order; what is past is over, and no more."""
     found = []
     for moment in Moment:
         own = [one for one in judgements if one.moment is moment]
-        state, because = state_of(own)
+        over = bool(own) and now is not None and all(one.until is not None and one.until <= now for one in own)
+        state, because = (Readiness.OVER, []) if over else state_of(own)
         found.append(
             MomentState(
                 moment=moment,
@@ -162,7 +165,7 @@ def first_page(
         and_more=len(open_ones) - len(do_now),
         measure_next=best_readings(as_they_stand(judgements), narrowed(open_ones, figures)),
         have_ready=tuple(dict.fromkeys([*filled, *fetched])),
-        refused=tuple(one.id for one in actions if one.refused_because),
+        refused=tuple(one.id for one in actions if one.refused_because and one.done is None),
     )
 
 

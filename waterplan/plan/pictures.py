@@ -61,12 +61,13 @@ def _short(values: np.ndarray) -> tuple[float, ...]:
 
 
 def days(ground: Ground, actions: Sequence[Action], waters: Sequence[Water]) -> tuple[Day, ...]:
-    """The rounds of the hospital stay, a day each until the last fish leaves, with what is due on it."""
-    stays = [one for water in waters if water.kind is WaterKind.HOSPITAL for one in water.occupants]
-    leaves = max((one.until for one in stays if one.until is not None), default=None)
+    """The rounds of the stay in each hospital tank, a day each until its last fish leaves, with what is due on it."""
+    leaves = {
+        water.id: max((one.until for one in water.occupants if one.until is not None), default=None) for water in waters
+    }
     hospitals = [place for place in ground.places.values() if place.kind is WaterKind.HOSPITAL]
     rounds = (_rounds(ground, place.id, stretch, actions) for place in hospitals for stretch in place.stretches)
-    return tuple(one for one in chain.from_iterable(rounds) if leaves is None or one.at <= leaves)
+    return tuple(one for one in chain.from_iterable(rounds) if not (last := leaves.get(one.water)) or one.at <= last)
 
 
 def _rounds(ground: Ground, water: str, stretch: Stretch, actions: Sequence[Action]) -> Iterator[Day]:
@@ -76,7 +77,7 @@ def _rounds(ground: Ground, water: str, stretch: Stretch, actions: Sequence[Acti
         at = ground.clock.at(hour)
         if at is not None:
             due = tuple(one.id for one in actions if one.water == water and _is_due(one, at.date()))
-            yield Day(at=at, day=number, actions=due)
+            yield Day(water=water, at=at, day=number, actions=due)
 
 
 def _is_due(action: Action, day: date) -> bool:

@@ -19,6 +19,7 @@ class Readiness(StrEnum):
     READY_IF_DONE = "ready if done"
     NOT_READY = "not ready"
     NOT_KNOWN = "not known"
+    OVER = "over"
 
 
 class Made(Record):
@@ -111,8 +112,9 @@ class Read(Record):
 
 
 class Day(Record):
-    """A round of the hospital stay: when, and what is due (actions)."""
+    """A round of the stay in a hospital tank: which tank, when, and what is due (actions)."""
 
+    water: str
     at: datetime
     day: int
     actions: tuple[str, ...] = ()

@@ -46,7 +46,8 @@ def plan(
     readings : sequence of Logged
         Readings taken since; the newest up to `as_of` stands for a water's own.
     as_of : datetime, optional
-        The time at which the plan is made: what is past is done, not due. Two hours before the operation without it.
+        The time at which the plan is made: what is past is done, not due. Without it that of the last reading where one
+        was taken after the operation began, else two hours before the operation.
     draws, seed : int
         How many seeded draws carry the errors, and their seed.
     actions : bool
@@ -65,11 +66,22 @@ def plan(
         The number of draws, the seed or a figure of the case is not possible.
     """
     drawn = Draws(count=draws, seed=seed)
+    as_of = as_of or _last_read(case, readings)
     ground = lay_out(case, readings=readings, as_of=as_of, draws=drawn, progress=progress)
     try:
         return _written_down(ground, outcome(ground, actions=actions), made_with(drawn, case, as_of))
     finally:
         ground.let_go()
+
+
+def _last_read(case: Case, readings: Sequence[Logged]) -> datetime | None:
+    """When something was last read, of what was read after the operation began; None where nothing was."""
+    begun, waters = case.intended.operation_at, (case.home_water, case.mains_water, *case.vessels)
+    own = (reading.taken for water in waters for reading in water.readings.values())
+    times = (
+        at for at in (*own, *(one.taken for one in readings)) if at is not None and begun is not None and at > begun
+    )
+    return max(times, default=None)
 
 
 def _written_down(ground: Ground, found: Outcome, made: Made) -> Plan:
@@ -91,7 +103,7 @@ def _written_down(ground: Ground, found: Outcome, made: Made) -> Plan:
         waters=waters,
         judgements=tuple(ordered),
         actions=tuple(acts),
-        moments=moments(ordered, acts),
+        moments=moments(ordered, acts, ground.clock.at(ground.clock.now_h)),
         first_page=first_page(ordered, acts, figures, as_of=made.as_of, filled=to_fill(waters, loaded, made.as_of)),
         operation=go_or_no_go(ground, ordered, acts),
         title=_title(ground.case),
@@ -125,5 +137,5 @@ def _title(case: Case) -> dict[str, str]:
     parts = {"place": case.place.name, "case": PurePath(case.file).name}
     if case.patients:
         first = case.patients[0]
-        parts = {"patient": first.name, "species": first.species, "done": first.done, **parts}
+        parts = {"patient": first.name, "species": first.species, **parts}
     return {key: text for key, text in parts.items() if text}

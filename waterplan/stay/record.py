@@ -99,7 +99,7 @@ class Figure(Record):
 
 
 class Fish(Record):
-    """A fish, or several alike; `weight` and `length` are figures of one of them."""
+    """A fish, or several alike; `weight` and `length` are figures of one of them, `done` is what was done to it."""
 
     id: str
     name: str
@@ -108,6 +108,7 @@ class Fish(Record):
     count: int
     weight: str | None = None
     length: str | None = None
+    done: str = ""
 
 
 class Occupant(Record):

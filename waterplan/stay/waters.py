@@ -202,7 +202,8 @@ class _Timetable:
             yield _stretch("call", Moment.CALL, now, now + hours_of("call"), who, rest)
         if operated:
             back = max(self.home_h, now)
-            yield _stretch("home", Moment.HOME, back, back + hours_of("at home"), everyone, rest)
+            stay = _stretch("home", Moment.HOME, back, back + hours_of("at home"), everyone, rest)
+            yield replace(stay, went_in_h=self.home_h)
 
     def bags(self) -> Iterator[Place]:
         """What the fish travels in, on its way home."""

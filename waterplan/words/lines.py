@@ -18,6 +18,8 @@ _TIMES_A_DAY = {1.0: "line.daily", 2.0: "line.twice a day", 3.0: "line.times a d
 _CONDITION = "only-if-tap-water-ran-in"
 _ONLY_SEEN = frozenset({Hazard.SIGN, Hazard.DISEASE})
 _OF_THE_SUBSTANCE = frozenset({"mass", "stock", "draw", "amount", "grams"})
+# Where the case says that something was done at a time.
+_WRITTEN_DOWN = frozenset({"done", "already", "events", "given"})
 _IF_DONE = frozenset({Verdict.WITHIN_LIMIT, Verdict.WATCH})
 
 
@@ -69,11 +71,11 @@ def _chance(speaker: Speaker, one: Judgement) -> str:
 
 
 def action_line(speaker: Speaker, one: Action) -> str:
-    """An action in one line: verb, amount, water, by when, and where to stop; a refusal with its way out."""
+    """An action in one line: verb, amount, water, by when, and where to stop; a refusal with its way out, while there is one."""
     say = speaker.say
     if one.refused_because:
         return say(
-            "line.refused",
+            "line.refused" if one.done is None else "line.was refused",
             sign=say("sign.refused"),
             what=speaker.title(one.id),
             because=speaker.reasons(one.refused_because),
@@ -81,7 +83,8 @@ def action_line(speaker: Speaker, one: Action) -> str:
         )
     what, amounts = _what(speaker, one)
     if one.done is not None:
-        return say("line.done", sign=say("sign.done"), what=what, at=speaker.clock(one.done))
+        key, sign = ("was due", "past") if _only_past(speaker, one.done) else ("done", "done")
+        return say(f"line.{key}", sign=say(f"sign.{sign}"), what=what, at=speaker.clock(one.done))
     if one.steps:
         return say("line.first aid", sign=say("sign.to do"), what=what)
     # Of a referral: what else was tried and does not answer; the record has the reasons.
@@ -101,6 +104,13 @@ def action_line(speaker: Speaker, one: Action) -> str:
         stop=_stop(speaker, one),
         others=say("line.not", kinds=others) if others else "",
     )
+
+
+def _only_past(speaker: Speaker, at: datetime) -> bool:
+    """Whether what was due at a time is past, and nobody wrote down that something was done then."""
+    now, plan = speaker.plan.made.as_of, speaker.plan
+    said = {one.text for one in plan.written if one.section in _WRITTEN_DOWN}
+    return now is not None and at < now and at.isoformat(timespec="minutes") not in said
 
 
 def _stop(speaker: Speaker, one: Action) -> str:

@@ -165,6 +165,9 @@ class Speaker:
         if path in self.waters:
             water = self.waters[path]
             said = water.name or self.say(f"source.{water.of}" if water.of else f"water.{water.kind}")
+            alike = [one.id for one in self.waters.values() if one.kind is water.kind and not (one.name or one.of)]
+            if path in alike and len(alike) > 1:  # two bags on one journey
+                said = self.join((said, str(alike.index(path) + 1)), " ")
             name = self.case(said, path) if water.name else said
             return self.say("water.the", name=name) if article and not said[:1].isupper() else name
         if path in self.fish:

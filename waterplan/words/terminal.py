@@ -16,7 +16,6 @@ from waterplan.words.trends import trend_lines
 
 _COLUMNS, _LINES = 100, 60
 _NOW, _MEASURE, _BECAUSE, _REFUSED, _CHANGED = 5, 3, 3, 3, 6
-_TOLD = ("done", "place")
 # Of these no caution is left out where there is little room.
 _WHOLE = (Kind.PEOPLE, Kind.FIRST_AID, Kind.MOVE_NOTHING)
 # What is not used up: the same does for a second task.
@@ -32,19 +31,23 @@ def heading(speaker: Speaker) -> tuple[str, str, str]:
     else:
         title = say("page.title pond", water=speaker.name(plan.waters[0].id, article=True) if plan.waters else "")
     who = [
-        say(
-            "page.fish",
-            count=one.count,
-            name=speaker.name(one.id),
-            species=speaker.word(one.species) if one.name else "",
-            weight=speaker.figure(one.weight) if one.weight else "",
-        )
+        text
         for one in patients
+        for text in (
+            say(
+                "page.fish",
+                count=one.count,
+                name=speaker.name(one.id),
+                species=speaker.word(one.species) if one.name else "",
+                weight=speaker.figure(one.weight) if one.weight else "",
+            ),
+            speaker.case(one.done, f"{one.id}/done"),
+        )
     ]
-    told = [speaker.case(plan.title[name], f"title/{name}") for name in _TOLD if name in plan.title]
+    place = speaker.case(plan.title.get("place", ""), "title/place")
     times = {"page.operation at": plan.made.operation_at, "page.as of": plan.made.as_of}
     when = speaker.join(say(key, at=speaker.clock(at, "full")) for key, at in times.items() if at)
-    return title, speaker.join([*who, *told]), when
+    return title, speaker.join([*who, place]), when
 
 
 def _top(speaker: Speaker) -> list[str]:
@@ -184,6 +187,8 @@ def _fetched(speaker: Speaker, action: Action, name: str) -> str:
 def _goes_into(speaker: Speaker, action: Action, path: str) -> str:
     """What an amount is for: a water or a fish, each change of it, or each batch of it."""
     of = speaker.name(path.split("/", maxsplit=1)[0])
+    if action.kind is Kind.MEASURE:
+        return speaker.say("have.to measure", water=of)
     if action.kind is Kind.CHANGE:
         return speaker.say("have.each change" if action.every_h else "have.change", water=of)
     if "per" in action.words and "litres" in action.amounts:

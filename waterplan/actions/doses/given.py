@@ -7,6 +7,7 @@ from datetime import date
 import numpy as np
 
 from waterplan import tables
+from waterplan.actions.days import DAY_H, Since
 from waterplan.actions.doses.draft import Draft, Reason, reason
 from waterplan.actions.needs import Need, need_of
 from waterplan.actions.proposing import Context, Proposal
@@ -20,13 +21,13 @@ from waterplan.stay.ground import Ground
 from waterplan.stay.record import ActEnd, Moment, WaterKind
 from waterplan.stay.waters import HOME
 
-_DAY_H, _ICE_C = 24.0, 1e-6  # a day of ice adds nothing
+_ICE_C = 1e-6  # a day of ice adds nothing
 
 
 def given_to(ground: Ground, fish: FishAtHand) -> list[tuple[Given, float]]:
     """What a patient was given by the time of the plan, each with the days since; none where no clock is known."""
     since = [(one, ground.clock.hours(one.at)) for one in ground.case.drugs_given if _is_for(one, fish)]
-    days = [(one, (ground.clock.now_h - hours) / _DAY_H) for one, hours in since if hours is not None]
+    days = [(one, (ground.clock.now_h - hours) / DAY_H) for one, hours in since if hours is not None]
     return [(one, passed) for one, passed in days if passed >= 0.0]
 
 
@@ -43,7 +44,7 @@ def given_before(before: tuple[tuple[str, float], ...]) -> Iterator[Reason]:
 
 
 def withdrawals(context: Context, fish: FishAtHand, temp_c: FloatArray | None) -> Iterator[Proposal]:
-    """The days that are left of the withdrawal of each drug: by the days that were read, then as warm as the fish is kept."""
+    """The days that are left of the withdrawal of each drug: by the log, a gap at its coldest, then as warm as the fish is kept."""
     for number, (one, passed) in enumerate(given_to(context.ground, fish), 1):
         draft = Draft(
             kind=Kind.WAIT,
@@ -59,8 +60,11 @@ def withdrawals(context: Context, fish: FishAtHand, temp_c: FloatArray | None) -
             draft.words["no withdrawal"] = "yes"
         else:
             warm, used = np.maximum(temp_c, 0.0), (drugs.withdrawal_days,)
-            means = _daily_means(_kept_in(context, fish.id), context.ground.clock.now_h - passed * _DAY_H)
-            so_far = passed * (np.full(warm.shape, np.mean(means)) if means else warm)
+            kept, from_h = _kept_in(context, fish.id), context.ground.clock.now_h - passed * DAY_H
+            days = Since(kept=kept, from_h=from_h, path=draft.path).days()
+            so_far = days.so_far(context.ground.inputs.half(f"{draft.path}/gap"))
+            if days.gap:
+                draft.caution(reason("gap-in-the-count-bounded"))
             left = np.maximum(drugs.withdrawal_days(warm) - so_far / np.maximum(warm, _ICE_C), 0.0)
             draft.amount("withdrawal", left, "d", act_end=ActEnd.HIGH, equations=used)
             draft.amount("degree-days", so_far, "degree-days", act_end=ActEnd.LOW)
@@ -83,7 +87,7 @@ def quarantines(context: Context) -> Iterator[Proposal]:
             continue
         need = _kept_in(context, patient.path)
         means = _daily_means(need, began_h)
-        amounts = {"quarantined": _put(need, patient, "day", (ground.clock.now_h - began_h) // _DAY_H)}
+        amounts = {"quarantined": _put(need, patient, "day", (ground.clock.now_h - began_h) // DAY_H)}
         for kind in ("warm", "cool"):
             of_range, wanted = tables.row("quarantine", rule=kind), tables.row("quarantine", rule=f"{kind} days")
             days = sum(of_range.low <= mean <= of_range.high for mean in means)

@@ -1,0 +1,89 @@
+"""A stay that is past asks for nothing: what was is said to have been, and nothing of it is open, refused or to be read."""
+
+from datetime import datetime
+from functools import cache
+
+import pytest
+
+from tests.demos import DEMO_PONDS
+from waterplan.actions.record import Action
+from waterplan.case import read_case, read_log
+from waterplan.hazards.record import Verdict
+from waterplan.plan.record import Plan, Readiness
+from waterplan.plan.whole import plan
+from waterplan.stay.record import Moment
+from waterplan.words.lines import action_line
+from waterplan.words.speaker import Speaker
+from waterplan.words.terminal import first_page
+
+# The orfe: operated on 21 July, a few days in a barrel that is full of things that are wrong; seen again on 14 September.
+# The goldfish: operated on 14 May, three days of fourteen in the tank; its tubs are past, the tank is not.
+AT = {"orfe_in_a_heatwave": "2026-09-14T08:00+02:00", "heron_goldfish": "2026-05-17T08:00+02:00"}
+PAST = {
+    "orfe_in_a_heatwave": {Moment.PROCEDURE, Moment.REVIVAL, Moment.HOSPITAL},
+    "heron_goldfish": {Moment.PROCEDURE, Moment.REVIVAL},
+}
+
+
+@cache
+def made(name: str) -> Plan:
+    return plan(read_case(DEMO_PONDS / f"{name}.toml"), as_of=datetime.fromisoformat(AT[name]), draws=64)
+
+
+@pytest.mark.parametrize("name", AT)
+def test_a_moment_of_which_all_is_past_is_over_and_asks_for_nothing(name: str) -> None:
+    found = made(name)
+    over = {one.moment for one in found.moments if one.state is Readiness.OVER}
+    assert over == PAST[name]
+    assert not [one.id for one in found.actions if one.moment in over and one.done is None]
+    now = found.made.as_of
+    assert now is not None
+    past = [one for one in found.judgements if one.until is not None and one.until <= now]
+    assert past
+    assert not [one.id for one in past if one.measure]
+    left = {one.water for one in past} - {one.water for one in found.judgements if one not in past}
+    lists = [one.words for one in found.actions if one.kind == "measure"]
+    assert not [water for water in left if any(water in words for words in lists)]
+    assert not [path for path in found.first_page.refused if found_at(found, path).moment in over]
+
+
+def found_at(plan: Plan, path: str) -> Action:
+    return next(one for one in plan.actions if one.id == path)
+
+
+def test_what_it_was_stands_in_the_record() -> None:
+    """The barrel's `act now` is still told, with its answers; it makes nothing of today so."""
+    found = made("orfe_in_a_heatwave")
+    was = [
+        one for one in found.judgements if one.moment in PAST["orfe_in_a_heatwave"] and one.verdict is Verdict.ACT_NOW
+    ]
+    assert was
+    assert all("that-is-over" in {why.code for why in one.why} for one in was)
+    assert not {one.id for one in was} & {path for moment in found.moments for path in moment.because}
+
+
+def test_what_nobody_wrote_down_as_done_was_due() -> None:
+    """Butorphanol had no dose: nobody may read that it was given."""
+    found = made("heron_goldfish")
+    speaker = Speaker(found)
+    said = action_line(speaker, found_at(found, "procedure/injection/patient-1/butorphanol"))
+    assert "was due" in said
+    assert "done" not in said
+
+
+@pytest.mark.parametrize("log", [True, False])
+def test_readings_after_the_operation_make_it_a_plan_of_their_day(log: bool) -> None:
+    """Operated on 4 May, read last on 23 May at 15:30 by the log, at 5:20 by the case: whoever forgets `--as-of` has no plan of
+    4 May, with a go for what was done long ago. 300 degree-days are past by then: 16 days at 17 °C are 272, 19 are 323."""
+    case = read_case(DEMO_PONDS / "goldfish_recheck.toml")
+    rows = read_log(DEMO_PONDS / "goldfish_recheck_readings.csv", case=case).rows if log else ()
+    found = plan(case, readings=rows, draws=16)
+    assert found.made.as_of == datetime.fromisoformat(f"2026-05-23T{'15:30' if log else '05:20'}+02:00")
+    assert found.operation is None
+    assert "Call: " not in first_page(found)
+    if log:
+        assert "Examine the stitches now" in first_page(found)
+
+
+def test_readings_of_before_the_operation_leave_the_plan_where_it_is() -> None:
+    assert plan(read_case(DEMO_PONDS / "hooked_tench.toml"), draws=16, actions=False).made.as_of is None
