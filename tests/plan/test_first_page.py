@@ -75,4 +75,4 @@ def test_have_ready_says_how_much_of_a_thing_goes_where() -> None:
     }
     assert "grey basin 40 L" in told["Water"]
     assert "each change of long tank" in told["Water"]
-    assert "each 100 L of tap water" in told["Sodium thiosulphate"]
+    assert "each 100 L of tap water" in told["Sodium thiosulphate crystals"]

@@ -101,7 +101,7 @@ def test_what_was_done_is_told_as_done(speaker):
 
 def test_a_reading_to_take_says_where_with_what_and_what_for(speaker):
     said = measure_line(speaker, PLAN.first_page.measure_next[0])
-    assert said == "Chlorine in the blue tub, drop kit: decides chlorine; chlorine kills within the hour"
+    assert said == "Chlorine in the blue tub, by drop kit. It decides chlorine: chlorine kills within the hour"
 
 
 def test_a_reason_without_a_phrase_is_shown_and_does_not_break_a_paper(speaker):
