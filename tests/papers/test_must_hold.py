@@ -29,7 +29,14 @@ def test_a_paper_that_does_not_apply_is_not_made(name: str) -> None:
     kinds = {one.kind for one in demo_plan(name, draws=64).waters}
     assert ("transport.html" in made(name)) is bool(kinds & {WaterKind.BAG, WaterKind.BOX})
     assert ("hospital.html" in made(name)) is (WaterKind.HOSPITAL in kinds)
-    assert "filter-note.html" not in made(name)  # no demo gives what harms a filter
+    # Formalin went into the pond of one case; no case gives what harms a filter.
+    assert ("filter-note.html" in made(name)) is (name == "heron_goldfish")
+
+
+def test_a_filter_that_was_harmed_has_its_note_until_it_counts_again() -> None:
+    """Formalin of 8 May, seven days by its row: to 15 May."""
+    text = made("heron_goldfish")["filter-note.html"]
+    assert "Treat the filter of the home pond as not working for 7 days after formalin; until Fri 15 May" in text
 
 
 def test_a_filter_that_a_treatment_harms_has_its_note() -> None:

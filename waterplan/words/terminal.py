@@ -322,9 +322,10 @@ def _refused(speaker: Speaker, *, brief: bool) -> list[str]:
 
 
 def _refusal_in_brief(speaker: Speaker, one: Action) -> str:
-    """What is refused, and the ways out by their names; another way of the same kind by its reason."""
-    own = speaker.reasons(why for way in one.instead if way.kind is one.kind for why in way.because)
-    kinds = [way.kind for way in one.instead if way.kind is not one.kind] or ([] if own else [Kind.ASK])
+    """What is refused, and the ways out by their names; what to measure, and another way of the same kind, by its reason."""
+    told = [way for way in one.instead if way.kind in (one.kind, Kind.MEASURE) and way.because]
+    own = speaker.reasons(why for way in told for why in way.because)
+    kinds = [way.kind for way in one.instead if way not in told] or ([] if own else [Kind.ASK])
     instead = speaker.join((speaker.say(f"kind.{kind}") for kind in dict.fromkeys(kinds)), ", ")
     sign, what = speaker.say("sign.refused"), speaker.title(one.id)
     return speaker.say("line.refused in brief", sign=sign, what=capital(what), instead=capital(instead), own=own)
