@@ -75,6 +75,33 @@ def test_cards_are_half_of_the_paper() -> None:
     assert "size: Letter" in made_of_it["owner.html"]
 
 
+_WAY = re.compile(r"\[L\]: ([\d.,]+) \(([\d.,]+) to ([\d.,]+)\)")
+_BOX = re.compile(r"low \[L\] ?\n?([\d.,]+)\n?\s*best estimate \[L\] ?\n?([\d.,]+)\n?\s*high \[L\] ?\n?([\d.,]+)")
+
+
+@pytest.mark.parametrize("name", [name for name in DEMOS if "volume.html" in made(name)])
+def test_a_figure_of_a_certificate_lies_in_its_band_and_its_ends_are_those_to_act_by(name: str) -> None:
+    """It said 535 L (539 to 588): the low end, rounded down to act by, before a band that was not rounded so."""
+    text = made(name)["volume.html"]
+    ways = [[float(one.replace(",", "")) for one in found] for found in _WAY.findall(text)]
+    boxes = _BOX.findall(text)
+    assert ways
+    assert boxes
+    for best, low, high in ways:
+        assert low <= best <= high
+    used = set(re.findall(r"\n([\d.,]+) L\n", text))
+    for low, best, high in boxes:
+        assert float(low.replace(",", "")) <= float(best.replace(",", "")) <= float(high.replace(",", ""))
+        assert {low, high} <= used
+
+
+@pytest.mark.parametrize("name", [name for name in DEMOS if "procedure-log.html" in made(name)])
+def test_the_log_tells_no_limit_that_no_meter_at_the_table_shows(name: str) -> None:
+    log = made(name)["procedure-log.html"]
+    assert "mg/L as N" not in log
+    assert "un-ionised" not in log
+
+
 @pytest.mark.parametrize("name", DEMOS)
 def test_what_was_read_of_the_pond_stands_beside_the_telephone(name: str) -> None:
     plan = demo_plan(name, draws=64)
