@@ -29,10 +29,10 @@ def test_a_figure_is_the_number_to_act_by_with_its_unit(speaker):
 
 def test_a_us_reader_is_told_of_the_same_figure_in_other_units():
     us = Speaker(PLAN, "us")
-    # 24.4 L / 3.785411784 = 6.4458 US gal, an amount at its low end; 21 °C are 69.8 °F; 6 L/min are 1.585 US gal/min up.
+    # 24.4 L / 3.785411784 = 6.4458 US gal, an amount at its low end; 21 °C are 69.8 °F; air and oxygen stay in L/min.
     assert us.figure("induction-1/volume") == "6.44 US gal"
     assert us.figure("hospital-1/temperature/kept") == "69.8 °F"
-    assert us.figure("induction-1/air/flow") == "1.59 US gal/min"
+    assert us.figure("induction-1/air/flow") == "6 L/min"
     assert us.figure("induction-1/tricaine/mass") == "2.6 g"
 
 
