@@ -63,10 +63,12 @@ def judgement_line(speaker: Speaker, one: Judgement, said: set[str] | None = Non
 
 
 def _within(speaker: Speaker, one: Judgement) -> str:
-    """The time that is left until harm; "" where that is the figure itself, or never comes and nobody asks."""
+    """The time that is left until harm; "" where that is the figure itself, never comes, or was read by nobody to be none."""
     path = one.until_harm or ""
     figure = speaker.plan.figures.get(path)
-    if figure is None or path == one.figure or (figure.act_on is None and one.verdict is not Verdict.ACT_NOW):
+    if figure is None or path == one.figure or figure.act_on is None:
+        return ""
+    if figure.act_on == 0.0 and one.verdict is Verdict.NOT_KNOWN:
         return ""
     if figure.act_on == 0.0:
         return speaker.carries(speaker.say("judgement.no time"), "clock", path)
