@@ -168,12 +168,11 @@ def to_core(value: float, unit: str, family: Family, *, difference: bool = False
 # The units a reader wants to see.
 System = StrEnum("System", ["METRIC", "US"])
 
-# core unit -> what a US reader sees, and pint's names of the two
+# core unit -> what a US reader sees, and pint's names of the two; pumps and oxygen meters are marked in L/min there too
 _US: Mapping[str, tuple[str, str, str]] = {
     "°C": ("°F", "degC", "degF"),
     "°C step": ("°F step", "delta_degC", "delta_degF"),
     "L": ("US gal", "L", "US_liquid_gallon"),
-    "L/min": ("US gal/min", "L", "US_liquid_gallon"),
     "cm": ("in", "cm", "inch"),
     "m": ("ft", "m", "foot"),
     "kg": ("lb", "kg", "pound"),

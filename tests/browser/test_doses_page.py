@@ -33,7 +33,7 @@ def test_a_bath_is_worked_out_with_its_picture_and_its_card(visit, width):
     choose(one, "What it is (needed)", "tricaine")
     choose(one, "What it is for (needed)", "induction")
     fill(one, "Litres, and how they were found (needed)", "40 ± 0 L")
-    fill(one, "Level that the veterinarian wants", "100 mg/L")
+    fill(one, "Level that the vet wants (mg/L), or what has gone in (g, mL)", "100 mg/L")
     fill(one, "What the label says", "powder")
     choose(one, "Species", "goldfish")
     choose(one, "May it, or a fish from its water, be eaten", "no")

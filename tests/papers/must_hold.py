@@ -35,6 +35,7 @@ PAPERS = (
         reader="vet, file",
         holds=(
             ("low, best, high", r"low[\s\S]*best estimate[\s\S]*high"),
+            ("each way with its band", r"\n[A-Z][^\n]* \[(?:L|US gal)\]: [\d.,]+ \([\d.,]+ to [\d.,]+\)"),
             ("readings", r"Readings:"),
             ("what to use it for", r"Use this volume for"),
             ("signature", r"Signed by"),
@@ -65,6 +66,7 @@ PAPERS = (
                 r"Gill beats[\s\S]*Water[\s\S]*Oxygen[\s\S]*pH[\s\S]*touch",
             ),
             ("when to swap", r"Swap the water[\s\S]*" + _LIMIT),
+            ("how deep is too deep", r"Half its own count or fewer[\s\S]*drug-free water over the gills"),
         ),
     ),
     Paper(
@@ -113,13 +115,19 @@ PAPERS = (
     Paper(
         name="recheck.html",
         reader="vet",
-        holds=(("the day", r"at \w{3} \d+ \w{3}"), ("earliest and latest", r"earliest[\s\S]*latest")),
+        holds=(
+            ("the day", r"from \w{3} \d+ \w{3}"),
+            ("earliest and latest, with dates", r"earliest[^\n]*\n\w{3} \d+ \w{3}[\s\S]*latest[^\n]*\n\w{3} \d+ \w{3}"),
+            ("what to bring", r"To bring\n"),
+            ("what was found, signed", r"Found on the day[\s\S]*Signed by"),
+        ),
     ),
     Paper(
         name="plan.html",
         reader="file, referral",
         holds=(
             ("case as written", r"The case as it was written"),
+            ("what was read, and when", r"The waters[\s\S]*(?:measured|assumed): "),
             ("limits used", r"Limits and values from tables"),
             ("sources", r"Sources"),
             ("versions", r"waterplan \d[\s\S]*tables [0-9a-f]+"),
@@ -151,8 +159,18 @@ PAPERS = (
         reader="vet, nurse",
         holds=(
             ("amount ordered", _AMOUNT),
+            ("of which strength", r"\((?:powder|[\d.,]+ (?:mg/mL|%)[^)]*)\)|at [\d.,]+ mg/mL"),
             ("batch, given, by", r"batch[\s\S]*Given[\s\S]*By"),
+            ("the course of the anaesthetic", r"Drug in at ___[\s\S]*upright ___"),
             ("signature", r"Signed by"),
+        ),
+    ),
+    Paper(
+        name="index.html",
+        reader="whoever prints",
+        holds=(
+            ("every paper", r"The papers of this plan"),
+            ("the set of each moment", r"Which papers for which moment"),
         ),
     ),
     Paper(

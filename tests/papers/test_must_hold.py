@@ -29,7 +29,14 @@ def test_a_paper_that_does_not_apply_is_not_made(name: str) -> None:
     kinds = {one.kind for one in demo_plan(name).waters}
     assert ("transport.html" in made(name)) is bool(kinds & {WaterKind.BAG, WaterKind.BOX})
     assert ("hospital.html" in made(name)) is (WaterKind.HOSPITAL in kinds)
-    assert "filter-note.html" not in made(name)  # no demo gives what harms a filter
+    # Formalin went into the pond of one case; no case gives what harms a filter.
+    assert ("filter-note.html" in made(name)) is (name == "heron_goldfish")
+
+
+def test_a_filter_that_was_harmed_has_its_note_until_it_counts_again() -> None:
+    """Formalin of 8 May, seven days by its row: to 15 May."""
+    text = made("heron_goldfish")["filter-note.html"]
+    assert "Treat the filter of the home pond as not working for 7 days after formalin; until Fri 15 May" in text
 
 
 def test_a_filter_that_a_treatment_harms_has_its_note() -> None:
@@ -66,6 +73,33 @@ def test_cards_are_half_of_the_paper() -> None:
     made_of_it = papers(demo_plan("heron_goldfish"), size="Letter")
     assert "size: 5.5in 8.5in" in made_of_it["transport.html"]
     assert "size: Letter" in made_of_it["owner.html"]
+
+
+_WAY = re.compile(r"\[L\]: ([\d.,]+) \(([\d.,]+) to ([\d.,]+)\)")
+_BOX = re.compile(r"low \[L\] ?\n?([\d.,]+)\n?\s*best estimate \[L\] ?\n?([\d.,]+)\n?\s*high \[L\] ?\n?([\d.,]+)")
+
+
+@pytest.mark.parametrize("name", [name for name in DEMOS if "volume.html" in made(name)])
+def test_a_figure_of_a_certificate_lies_in_its_band_and_its_ends_are_those_to_act_by(name: str) -> None:
+    """It said 535 L (539 to 588): the low end, rounded down to act by, before a band that was not rounded so."""
+    text = made(name)["volume.html"]
+    ways = [[float(one.replace(",", "")) for one in found] for found in _WAY.findall(text)]
+    boxes = _BOX.findall(text)
+    assert ways
+    assert boxes
+    for best, low, high in ways:
+        assert low <= best <= high
+    used = set(re.findall(r"\n([\d.,]+) L\n", text))
+    for low, best, high in boxes:
+        assert float(low.replace(",", "")) <= float(best.replace(",", "")) <= float(high.replace(",", ""))
+        assert {low, high} <= used
+
+
+@pytest.mark.parametrize("name", [name for name in DEMOS if "procedure-log.html" in made(name)])
+def test_the_log_tells_no_limit_that_no_meter_at_the_table_shows(name: str) -> None:
+    log = made(name)["procedure-log.html"]
+    assert "mg/L as N" not in log
+    assert "un-ionised" not in log
 
 
 @pytest.mark.parametrize("name", DEMOS)

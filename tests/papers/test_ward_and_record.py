@@ -81,6 +81,13 @@ def test_the_card_of_an_injection_makes_the_mixture_before_it_draws_from_it() ->
     assert order.index("second person") < make < draw
 
 
+def test_the_drug_record_names_what_a_diluted_draw_is_of() -> None:
+    """0.12 mL from the 50 mg/mL vial would be 6 mg for a fish of 620 g, twenty times the 0.5 mg/kg that is meant."""
+    record = text("heron_goldfish", "drug-record.html")
+    assert "mixture of flunixin at 2.5 mg/mL 0.12 mL" in record
+    assert "tricaine ( 10 mg/mL ) 87 mL" in record
+
+
 def test_every_caution_of_a_dose_stands_on_its_card_once_and_a_level_names_its_fish() -> None:
     """Meloxicam has one reported level of 1 mg/kg in tilapia, in trout and in rockfish, and one of 5 in goldfish: none is
     cut off, and no two lines read the same."""

@@ -4,11 +4,13 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from tests.demos import demo_plan
+from tests.demos import DEMOS, demo_plan
 from waterplan.actions.record import Kind
+from waterplan.hazards.record import Verdict
 from waterplan.plan.quick_call import quick_call
 from waterplan.plan.record import Plan
 from waterplan.stay.record import ActEnd
+from waterplan.words.lines import judgement_line
 from waterplan.words.speaker import Speaker
 from waterplan.words.terminal import first_page, have_lines
 
@@ -67,6 +69,29 @@ def test_what_begins_more_than_a_day_later_is_counted_and_not_done_now() -> None
         assert not (set(by_path[one].amounts.values()) - soon) & set(found.first_page.have_ready)
 
 
+@pytest.mark.parametrize("name", DEMOS)
+def test_no_first_page_is_too_full_to_say_what_is_refused(name: str) -> None:
+    """Where room was short all refusals of four cases were among "26 more lines"."""
+    found = demo_plan(name)
+    page = first_page(found)
+    assert ("\nRefused\n" in page) is bool(found.first_page.refused)
+    assert len(page.splitlines()) <= 60
+
+
+def test_what_is_not_known_is_told_at_its_worst_and_with_no_chance() -> None:
+    """A chance over what was only assumed counts the range of the assumption and no error of a reading."""
+    found = demo_plan("heron_goldfish")
+    lines = {
+        one.id: judgement_line(Speaker(found), one) for one in found.judgements if one.verdict is Verdict.NOT_KNOWN
+    }
+    assert lines
+    assert not [line for line in lines.values() if "in 20" in line]
+    assert "worst case" in lines["home-pond/chlorine/call"]
+    assert (
+        "worst case" not in lines["home-pond/ph/call"]
+    )  # too low or too high: it has no worst end, and its band is told
+
+
 def test_have_ready_says_how_much_of_a_thing_goes_where() -> None:
     """40 L of the basin stand in the case; an amount for a batch of new water names the batch."""
     told = {
@@ -75,4 +100,4 @@ def test_have_ready_says_how_much_of_a_thing_goes_where() -> None:
     }
     assert "grey basin 40 L" in told["Water"]
     assert "each change of long tank" in told["Water"]
-    assert "each 100 L of tap water" in told["Sodium thiosulphate"]
+    assert "each 100 L of tap water" in told["Sodium thiosulphate crystals"]

@@ -4,6 +4,7 @@ from datetime import UTC, datetime
 
 import pytest
 
+from tests.demos import demo_plan
 from waterplan import tables
 from waterplan.case import read_case
 from waterplan.hazards.record import Hazard
@@ -53,6 +54,12 @@ def made(*, intended: str = "", tubs: str = TUBS, more: str = "", at: datetime =
 def decided(plan: Plan) -> tuple[GoNoGo, dict[str, Condition]]:
     assert plan.operation is not None
     return plan.operation, {one.condition: one for one in plan.operation.conditions}
+
+
+def test_nobody_is_told_to_go_or_to_wait_for_an_operation_that_a_reading_came_after() -> None:
+    """The log of the recheck's case begins days after its operation: it said Go for one that was done."""
+    assert demo_plan("goldfish_recheck", draws=64, readings=True).operation is None
+    assert demo_plan("goldfish_recheck").operation is not None
 
 
 def test_an_operation_goes_on_where_every_condition_is_met() -> None:

@@ -29,10 +29,10 @@ def test_a_figure_is_the_number_to_act_by_with_its_unit(speaker):
 
 def test_a_us_reader_is_told_of_the_same_figure_in_other_units():
     us = Speaker(PLAN, "us")
-    # 24.4 L / 3.785411784 = 6.4458 US gal, an amount at its low end; 21 °C are 69.8 °F; 6 L/min are 1.585 US gal/min up.
+    # 24.4 L / 3.785411784 = 6.4458 US gal, an amount at its low end; 21 °C are 69.8 °F; air and oxygen stay in L/min.
     assert us.figure("induction-1/volume") == "6.44 US gal"
     assert us.figure("hospital-1/temperature/kept") == "69.8 °F"
-    assert us.figure("induction-1/air/flow") == "1.59 US gal/min"
+    assert us.figure("induction-1/air/flow") == "6 L/min"
     assert us.figure("induction-1/tricaine/mass") == "2.6 g"
 
 
@@ -101,7 +101,7 @@ def test_what_was_done_is_told_as_done(speaker):
 
 def test_a_reading_to_take_says_where_with_what_and_what_for(speaker):
     said = measure_line(speaker, PLAN.first_page.measure_next[0])
-    assert said == "Chlorine in the blue tub, drop kit: decides chlorine; chlorine kills within the hour"
+    assert said == "Chlorine in the blue tub, by drop kit. It decides chlorine: chlorine kills within the hour"
 
 
 def test_a_reason_without_a_phrase_is_shown_and_does_not_break_a_paper(speaker):

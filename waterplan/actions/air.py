@@ -183,14 +183,14 @@ def _aired(need: Need) -> Iterator[Proposal]:
         yield _oxygen(sized, found, flow)
 
 
-def _too_much(sized: _Sized, found: AirNeeded, most: float) -> Why:
+def _too_much(sized: _Sized, found: AirNeeded, most: float, under: str = "air") -> Why:
     """More air than can be blown here, and what else there is: a tub that takes it, fewer fish, or fewer of them at once."""
     need, needed = sized.need, found.flow.value or 0.0
-    figures = {"blown": need.put("air/most", most, "L/min", act_end=ActEnd.LOW)}
+    figures = {"blown": need.put(f"{under}/most", most, "L/min", act_end=ActEnd.LOW)}
     if needed <= rule("pond air most"):  # beyond what any pump of a yard gives the figure is none to act by
-        figures["needed"] = need.put("air/needed-in-all", needed, "L/min", act_end=ActEnd.HIGH)
+        figures["needed"] = need.put(f"{under}/needed-in-all", needed, "L/min", act_end=ActEnd.HIGH)
         if need.kind is not WaterKind.HOME:
-            figures["room"] = need.put("air/room", needed / rule("tub air most"), "L", act_end=ActEnd.HIGH)
+            figures["room"] = need.put(f"{under}/room", needed / rule("tub air most"), "L", act_end=ActEnd.HIGH)
     several = "yes" if sum(one.count for one in need.fish) > 1 else ""
     return Why(code="more-air-than-can-be-blown", figures=figures, words={"several": several} if several else {})
 
@@ -300,9 +300,11 @@ def _back_up(need: Need) -> Proposal:
     found = rest.least(_level(need, "alarm"))
     moment = Moment.CALL if need.kind is WaterKind.HOME else Moment.PREPARE
     by = need.ground.clock.at(need.from_h)
-    made = partial(need.proposal, Kind.AIR, "back-up", moment=moment, by=by, done=None)
-    if found.flow.value is None or found.flow.value > _most_l_per_min(need):
-        because = Why(code="air-cannot-reach", figures=_reachable(rest, found))
+    made = partial(need.proposal, Kind.AIR, "back-up", moment=moment, by=by, done=None, words={"back-up": "yes"})
+    most = _most_l_per_min(need)
+    if found.flow.value is None or found.flow.value > most:
+        never = Why(code="air-cannot-reach", figures=_reachable(rest, found))
+        because = never if found.flow.value is None else _too_much(rest, found, most, under="air/back-up")
         bottle = Instead(kind=Kind.AIR, because=codes("oxygen-as-back-up"))
         return made(refused_because=(because,), instead=(bottle,))
     flow = up(found.flow.value, "L/min")
@@ -316,4 +318,4 @@ def _back_up(need: Need) -> Proposal:
     given = need.water.equipment.back_up_l_per_min
     enough = given is not None and float(np.min(given)) >= flow
     sure = "back-up-is-enough" if enough else "back-up-too-small" if given is not None else "no-back-up-named"
-    return made(amounts=amounts, cautions=codes(sure, "try-the-back-up-first"))
+    return made(amounts=amounts, cautions=codes(sure))

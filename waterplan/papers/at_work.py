@@ -9,15 +9,18 @@ from waterplan.actions.record import Action, Kind
 from waterplan.hazards.record import Hazard, Judgement
 from waterplan.papers.drawings import Drawings, air_off, minutes
 from waterplan.papers.parts import Values, in_a_kit, latest, named, tubs
+from waterplan.plan.ordering import as_they_stand
 from waterplan.plan.record import Plan
 from waterplan.stay.record import FishState, Occupant, Water, WaterKind
+from waterplan.words.lines import amount_name
 from waterplan.words.speaker import Speaker
 
 _WORKED_IN = (WaterKind.INDUCTION, WaterKind.IRRIGATION, WaterKind.REVIVAL)
 _CARRIED = (WaterKind.BAG, WaterKind.BOX)
 _ASLEEP = frozenset({FishState.ANAESTHETISED, FishState.RECOVERING})
 # What calls for fresh water while the fish is in it.
-_SWAPS = (Hazard.OXYGEN, Hazard.TEMPERATURE_STEP, Hazard.PH, Hazard.PH_CHANGE, Hazard.CARBON_DIOXIDE, Hazard.AMMONIA)
+_STEPS = (Hazard.TEMPERATURE_STEP, Hazard.PH_CHANGE)
+_SWAPS = (Hazard.OXYGEN, Hazard.TEMPERATURE_STEP, Hazard.PH, Hazard.PH_CHANGE)
 _ON_THE_WAY = ("oxygen/until-emergency", "un-ionised ammonia/until-harm", "carbon dioxide/until-harm")
 _GIVEN = frozenset({Kind.DOSE, Kind.INJECTION})
 _S_PER_MIN = 60.0
@@ -39,8 +42,7 @@ def worked_in(plan: Plan) -> list[Water]:
 def procedure_log(drawings: Drawings) -> Values:
     """A log for each tub: when to swap its water, and a row for each time at which the fish and the water are read."""
     speaker, plan = drawings.speaker, drawings.speaker.plan
-    logs = [_log(speaker, one) for one in worked_in(plan)]
-    return {"tubs": [named(one) for one in worked_in(plan)], "logs": logs}
+    return {"logs": [_log(speaker, one) for one in worked_in(plan)]}
 
 
 def _log(speaker: Speaker, water: Water) -> Values:
@@ -49,6 +51,11 @@ def _log(speaker: Speaker, water: Water) -> Values:
     back = _back_ups(plan, water)
     return {
         "water": water,
+        "drugs": [
+            speaker.say("log.drug", substance=speaker.word(one.substance), level=speaker.figure(one.amounts["wanted"]))
+            for one in given(plan)
+            if one.water == water.id and one.substance and "wanted" in one.amounts
+        ],
         "swaps": _swaps(speaker, water),
         "clocks": air_off(plan, water.id),
         "breaths": next(rest, ""),
@@ -69,15 +76,26 @@ def _back_ups(plan: Plan, water: Water) -> list[Action]:
     ]
 
 
-def _swaps(speaker: Speaker, water: Water) -> list[tuple[str, str]]:
-    """The limits at which the water is swapped, of each hazard once, the ones in force with what is planned."""
-    found: dict[Hazard, Judgement] = {}
-    for one in in_a_kit(speaker, {water.id}):
-        found[one.hazard] = one
+def _swaps(speaker: Speaker, water: Water) -> list[str]:
+    """When the water is swapped: by what a meter at the table shows, and by the clock for what none shows."""
+    found: dict[Hazard, Judgement] = {one.hazard: one for one in in_a_kit(speaker, {water.id})}
     for one in speaker.plan.judgements:
-        if one.water == water.id and one.limit and one.hazard in (Hazard.PH_CHANGE, Hazard.TEMPERATURE_STEP):
+        if one.water == water.id and one.limit and one.hazard in _STEPS:
             found.setdefault(one.hazard, one)
-    return [(speaker.say(f"hazard.{name}"), speaker.limit(found[name].limit)) for name in _SWAPS if name in found]
+    lines = [
+        speaker.say(f"log.swap.{name}", limit=speaker.limit(found[name].limit)) for name in _SWAPS if name in found
+    ]
+    # No meter at the table shows un-ionised ammonia: the shortest time until it harms, where it is reached at all.
+    ends = {
+        one.until_harm: speaker.plan.figures[one.until_harm].act_on
+        for one in as_they_stand(speaker.plan.judgements)
+        if one.water == water.id and one.hazard is Hazard.AMMONIA and one.until_harm
+    }
+    lasts = {path: end for path, end in ends.items() if end is not None}
+    if lasts:
+        soonest = min(lasts, key=lambda path: lasts[path])
+        lines.append(speaker.say("log.swap.ammonia", time=speaker.figure(soonest) if lasts[soonest] else ""))
+    return lines
 
 
 def _grid(water: Water) -> Iterator[datetime]:
@@ -128,9 +146,10 @@ def drug_record(drawings: Drawings) -> Values:
 
 
 def _amounts(speaker: Speaker, one: Action) -> Iterator[tuple[str, str]]:
-    for name in ("mass", "stock", "draw", "dose", "wanted", "bicarbonate", "time"):
+    for name in ("mass", "stock", "mixture", "draw", "dose", "wanted", "bicarbonate", "time"):
         if name in one.amounts:
-            yield speaker.word(name), one.amounts[name]
+            label = speaker.word(one.words["label"]) if name in ("mass", "stock") and "label" in one.words else ""
+            yield speaker.say("drugs.of it", what=amount_name(speaker, one, name), label=label), one.amounts[name]
 
 
 # -- beside each tub, and on the way --------------------------------------------------------------------------------

@@ -17,7 +17,6 @@ from waterplan.words.lines import (
     action_line,
     cautions,
     hangs_on,
-    judgement_line,
     judgement_words,
     measure_line,
 )
@@ -98,7 +97,6 @@ _SAID_OF: tuple[Callable[..., Any], ...] = (
         cautions,
         go_lines,
         hangs_on,
-        judgement_line,
         judgement_words,
         measure_line,
         since_lines,

@@ -4,13 +4,13 @@ from datetime import datetime, timedelta
 
 from waterplan import tables
 from waterplan.actions.record import Action, Kind
-from waterplan.hazards.record import Hazard, Judgement
+from waterplan.hazards.record import Hazard, Judgement, Why
 from waterplan.papers.drawings import Drawings
 from waterplan.papers.parts import Values, clocks, in_a_kit, latest, named, to_do
 from waterplan.plan.record import Day, Plan
 from waterplan.stay.record import Water, WaterKind
 from waterplan.words import numbers
-from waterplan.words.lines import part_times
+from waterplan.words.lines import action_line, cautions, part_times
 from waterplan.words.speaker import Speaker
 
 # What is read at each round, with the unit and the basis that it is written in.
@@ -170,20 +170,32 @@ def _other(speaker: Speaker, day: Day, one: Action) -> str:
 
 
 def harmed(plan: Plan) -> list[Action]:
-    """What is given, or was, that harms a living filter."""
-    return [one for one in plan.actions if not one.refused_because and any(why.code == _HARMED for why in one.costs)]
+    """What is given that harms a living filter, and the wait for one that was harmed."""
+    return [one for one in plan.actions if not one.refused_because and (_harm(one) or _waits(one))]
+
+
+def _harm(one: Action) -> Why | None:
+    return next((why for why in one.costs if why.code == _HARMED), None)
+
+
+def _waits(one: Action) -> bool:
+    return one.kind is Kind.WAIT and "effect" in one.words and one.is_open
+
+
+def _told(speaker: Speaker, one: Action) -> str:
+    """What the harm is, or how long it is waited for and why."""
+    why = _harm(one)
+    return speaker.why(why) if why else speaker.join((action_line(speaker, one), *cautions(speaker, one)), " ")
 
 
 def filter_note(drawings: Drawings) -> Values:
     """What to do while a filter cannot be relied on, and room for two tests a day."""
     speaker, plan = drawings.speaker, drawings.speaker.plan
-    told = {one.id: next(why for why in one.costs if why.code == _HARMED) for one in harmed(plan)}
     halves = [speaker.say(f"ward.{half}") for half in ("early", "late")]
     dates = dict.fromkeys(speaker.clock(day.at, "date") for day in sorted(plan.days, key=lambda day: day.at))
     days = list(dates)[:_WEEK] or [""] * _WEEK
     return {
-        "harmed": harmed(plan),
-        "harm": {path: speaker.why(why) for path, why in told.items()},
+        "harmed": [(one, _told(speaker, one)) for one in harmed(plan)],
         "rows": [speaker.join((day, half), " ") for day in days for half in halves],
     }
 

@@ -42,10 +42,12 @@ def go_or_no_go(ground: Ground, judgements: Sequence[Judgement], actions: Sequen
 
 
 def _is_to_come(ground: Ground) -> bool:
-    """Whether an operation is planned and has not begun."""
+    """Whether an operation is planned and has not begun: no time of the plan says so, nor a reading that was taken after it."""
     tubs = [one for one in ground.places.values() if one.kind in _OPERATED_IN and one.stretches]
-    planned = ground.case.intended.operation_at is not None or bool(tubs)
-    return planned and bool(ground.case.patients) and ground.clock.now_h < 0.0
+    at = ground.case.intended.operation_at
+    read_since = at is not None and ground.as_of is None and any(one.taken > at for one in ground.log)
+    planned = at is not None or bool(tubs)
+    return planned and bool(ground.case.patients) and ground.clock.now_h < 0.0 and not read_since
 
 
 def _conditions(ground: Ground, judgements: Sequence[Judgement], actions: Sequence[Action]) -> Iterator[Condition]:

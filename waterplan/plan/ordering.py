@@ -22,7 +22,10 @@ _LAST = len(_PEOPLE_FIRST) + 1
 _FETCHED = MEASURED | {"W", "pieces"}
 _NOT_FETCHED = frozenset(
     {"needed", "reachable", "wanted", "heater at most", "volume", "make up to", "ceiling", "there"}
+    | {"given", "weight", "sites", "division"}
 )
+# What is drawn from a mixture is made on the day of what is taken for it.
+_OF_A_MIXTURE, _UNMIXED = frozenset({"draw", "mixture"}), frozenset({"vial", "bottle", "weigh"})
 _FINE = (Verdict.WITHIN_LIMIT, Verdict.WATCH)
 
 
@@ -148,15 +151,16 @@ def first_page(
 ) -> FirstPage:
     """What comes first: five actions at most, or as many as are due within the hour for an `act now`.
 
-    What begins more than a day after the first of them is not done now: it is counted. `filled` are litres to have ready.
+    What begins a day after the first of them or later is not done now: it is counted. `filled` are litres to have ready.
     """
     by_path = {one.id: one for one in judgements}
     open_ones = [one for one in actions if one.is_open and one.kind is not Kind.WAIT]
     times = [when for one in open_ones if (when := one.at or one.by)]
     start = as_of or min(times, default=None)
     soon = [one for one in open_ones if start is None or (one.at or one.by or start) <= start + _SOON]
+    today = [one for one in soon if start is None or (one.at or one.by or start) < start + _SOON]
     urgent = [one for one in open_ones if _is_due(one, by_path, figures)]
-    others = [one for one in soon if one not in urgent]
+    others = [one for one in today if one not in urgent]
     chosen = [*urgent, *others[: max(0, _MOST_ACTIONS - len(urgent))]]
     do_now = [one.id for one in open_ones if one in chosen]  # in the order in which they stand
     fetched = (path for one in soon for name, path in one.amounts.items() if _is_fetched(one, name, figures.get(path)))
@@ -172,7 +176,8 @@ def first_page(
 def _is_fetched(action: Action, name: str, figure: Figure | None) -> bool:
     """Whether an amount is weighed, poured, counted or plugged in; the litres of a change are made up, others are there."""
     there = name in _NOT_FETCHED or (name == "litres" and action.kind is not Kind.CHANGE)
-    return figure is not None and figure.unit in _FETCHED and not there
+    mixed = name in _OF_A_MIXTURE and not _UNMIXED.isdisjoint(action.amounts)
+    return figure is not None and figure.unit in _FETCHED and not there and not mixed
 
 
 def _is_due(action: Action, judgements: Mapping[str, Judgement], figures: Mapping[str, Figure]) -> bool:

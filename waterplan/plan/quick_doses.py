@@ -1,6 +1,7 @@
 """One dose, injection, salt or iodine without a case: values in, the record of a plan's action out."""
 
 from collections.abc import Iterable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import replace
 from datetime import UTC, datetime
 from typing import TypeVar
@@ -15,10 +16,11 @@ from waterplan.actions.doses.orders import work_out
 from waterplan.actions.doses.task import Around, Task
 from waterplan.actions.doses.water import DoseWater, substance_things
 from waterplan.actions.record import Kind, Who
+from waterplan.case.bottle import parse_amount
 from waterplan.case.model import Dose, Injection, Patient
 from waterplan.case.part import Part, faults_of
 from waterplan.case.treatments import KNOWN_THINGS
-from waterplan.case.values import Reading
+from waterplan.case.values import BadValue, Reading
 from waterplan.case.waters import WATER_KEYS, MainsWater
 from waterplan.dose import substances
 from waterplan.dose.injection import WeightFrom
@@ -49,6 +51,7 @@ def quick_dose(texts: Mapping[str, str], *, already: Sequence[str] = (), today: 
     ----------
     texts : mapping of str to str
         The keys of a dose (`into` are its litres), those of a water, and `species`, `eaten`, `wound`, `disinfectant`.
+        A `strength` in grams or millilitres is what has gone in.
     already : sequence of str
         What is there already, by the names of the table of conflicts.
     today : datetime, optional
@@ -64,7 +67,7 @@ def quick_dose(texts: Mapping[str, str], *, already: Sequence[str] = (), today: 
     CaseError
         What cannot be read, all together.
     """
-    values = Values()
+    values, texts = Values(), _by_its_unit(texts)
     dose = _part(Dose, DOSE_KEYS, texts, values)
     water = _part(MainsWater, (*WATER_KEYS, "disinfectant"), texts, values)
     patient = _part(Patient, ("species", "eaten", "wound"), texts, values)
@@ -254,6 +257,14 @@ def _weighed(values: Values, patient: Patient) -> Weighed:
         drawn = np.asarray(size.weight_of_species_kg(long, species=patient.species)) * scatter
         found = WeightFrom.LENGTH
     return Weighed(id=FISH, weight_kg=drawn, found=found, eaten=patient.eaten)
+
+
+def _by_its_unit(texts: Mapping[str, str]) -> Mapping[str, str]:
+    """The texts of a dose whose `strength` may be an amount that has gone in, told by its unit."""
+    with suppress(BadValue):
+        if parse_amount(texts.get("strength", "")) and not texts.get("went_in", "").strip():
+            return {**texts, "went_in": texts["strength"], "strength": ""}
+    return texts
 
 
 def _part(part: type[Made], keys: Iterable[str], texts: Mapping[str, str], values: Values) -> Made | None:

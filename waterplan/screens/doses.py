@@ -27,7 +27,7 @@ _WATER = ("temperature", "ph", "oxygen", "tan", "alkalinity", "salinity", "chlor
 _FISH, _BY_WEIGHT = ("species", "eaten", "wound"), ("species", "weight", "length", "eaten")
 _NOT_HERE = frozenset({"patient", "water", "at"})
 # What is not always known stands folded away.
-_MORE = frozenset({"scale", "syringe", "drop", "opened", "expires", "again", "went_in"})
+_MORE = frozenset({"scale", "syringe", "drop", "opened", "expires", "again"})
 _FOLDED = frozenset({"more", "mains_water"})
 
 
@@ -77,9 +77,11 @@ def _dose() -> None:
 
 
 def _of_substance(key: Key, uses: tuple[str, ...]) -> Key:
-    """A key of a dose as this page asks for it: litres, and the uses that the substance has."""
+    """A key of a dose as this page asks for it: litres, a level or what has gone in, and the uses that the substance has."""
     if key.key == "into":
         return replace(key, words=say("doses.into"), example=say("doses.litres"))
+    if key.key == "strength":
+        return replace(key, words=say("doses.strength"))
     return replace(key, choices=uses) if key.key == "use" and uses else key
 
 
@@ -92,6 +94,7 @@ def _is_asked(key: str, substance: str, use: str, kind: Kind | None) -> bool:
         "washed": kind in {Kind.THINGS, Kind.IODINE} and use != "fish",
         "added": use == HOSE,
         "overflowed": use == HOSE,
+        "went_in": False,  # the unit of the level says so
     }
     return asked.get(key, True)
 
@@ -107,11 +110,11 @@ def _sum(
     def place(key: str) -> str:
         return f"{kept.QUICK}{name}/{key}"
 
-    kept = answer(name)
+    found = answer(name)
     texts = {key.key: typed for keys in fields.values() for key in keys if (typed := text(place(key.key)))}
     already = list(st.session_state.get(place("already"), ()))
     given = {**texts, "already": already}
-    mistakes, tried = kept.wrong(given), {one.where for one in kept.mistakes}
+    mistakes, tried = found.wrong(given), {one.where for one in found.mistakes}
     left, right = st.columns([2, 3], gap="large")
     with left:
         for section, keys in fields.items():
@@ -124,7 +127,7 @@ def _sum(
             ask(name, given, partial(make, texts, already))
             st.rerun()  # so that each mistake stands beside its field
     with right:
-        if not kept.asked:
+        if not found.asked:
             st.info(say("doses.none"))
         answered(name, given, below=partial(_pictures, name))
 

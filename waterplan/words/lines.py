@@ -7,6 +7,7 @@ from functools import partial
 from waterplan.actions.record import MEASURED, NOT_HERE, Action, Kind
 from waterplan.hazards.record import Hazard, Judgement, Verdict
 from waterplan.plan.record import MeasureNext
+from waterplan.stay.record import ActEnd
 from waterplan.words import numbers
 from waterplan.words.speaker import Speaker, capital, variable
 
@@ -45,16 +46,31 @@ def judgement_words(speaker: Speaker, one: Judgement) -> dict[str, str]:
     }
 
 
-def judgement_line(speaker: Speaker, one: Judgement) -> str:
-    """A judgement in one line: verdict, what, figure, limit, time left, chance, and why."""
-    return speaker.say("judgement.line", **judgement_words(speaker, one))
+def judgement_line(speaker: Speaker, one: Judgement, said: set[str] | None = None) -> str:
+    """A judgement in one line: verdict, what, figure, limit, time left, chance, and why.
+
+    What has a figure says no reason that is among those `said` already; its own are put there.
+    """
+    words = judgement_words(speaker, one)
+    if words["figure"] and said is not None:
+        reasons = [text for text in dict.fromkeys(map(speaker.why, one.why)) if text not in said]
+        words["why"] = speaker.join(reasons, " ")
+        said |= set(reasons)
+    figure = speaker.plan.figures.get(one.figure or "")
+    if words["figure"] and one.verdict is Verdict.NOT_KNOWN and figure is not None:
+        # Of what may lie on either side there is no worst case: the band is told.
+        two_sided = figure.act_end is ActEnd.BEST
+        words |= {"figure": speaker.with_band(one.figure or "")} if two_sided else {"worst": "yes"}
+    return speaker.say("judgement.line", **words)
 
 
 def _within(speaker: Speaker, one: Judgement) -> str:
-    """The time that is left until harm; "" where that is the figure itself, or never comes and nobody asks."""
+    """The time that is left until harm; "" where that is the figure itself, never comes, or was read by nobody to be none."""
     path = one.until_harm or ""
     figure = speaker.plan.figures.get(path)
-    if figure is None or path == one.figure or (figure.act_on is None and one.verdict is not Verdict.ACT_NOW):
+    if figure is None or path == one.figure or figure.act_on is None:
+        return ""
+    if figure.act_on == 0.0 and one.verdict is Verdict.NOT_KNOWN:
         return ""
     if figure.act_on == 0.0:
         return speaker.carries(speaker.say("judgement.no time"), "clock", path)
@@ -62,7 +78,8 @@ def _within(speaker: Speaker, one: Judgement) -> str:
 
 
 def _chance(speaker: Speaker, one: Judgement) -> str:
-    if one.chance is None or one.chance > _SURE or one.chance < _HARDLY:
+    """How often the limit is kept; of what is not known it would count what was assumed, which is no chance."""
+    if one.verdict is Verdict.NOT_KNOWN or one.chance is None or one.chance > _SURE or one.chance < _HARDLY:
         return ""
     often = speaker.say("judgement.often", n=int(_OF * one.chance + 1e-9))
     if not one.chance_counts:
@@ -82,13 +99,14 @@ def action_line(speaker: Speaker, one: Action) -> str:
             instead=_instead(speaker, one),
         )
     what, amounts = _what(speaker, one)
+    dated = "inspect" in one.amounts  # its instruction has its days in it
     if one.done is not None:
         key, sign = ("was due", "past") if _only_past(speaker, one.done) else ("done", "done")
         return say(f"line.{key}", sign=say(f"sign.{sign}"), what=what, at=speaker.clock(one.done))
     if one.steps:
         return say("line.first aid", sign=say("sign.to do"), what=what)
-    # Of a referral: what else was tried and does not answer; the record has the reasons.
-    tried = (way for way in one.instead if all(why.code != NOT_HERE for why in way.because))
+    # Of a referral: what else was tried and is not enough; the record has the reasons, and what could not help at all.
+    tried = (way for way in one.instead if not all(_no_help(why.code) for why in way.because))
     others = speaker.join(dict.fromkeys(say(f"kind.{way.kind}") for way in tried), ", ")
     return say(
         "line.action",
@@ -98,10 +116,10 @@ def action_line(speaker: Speaker, one: Action) -> str:
         round=_every(speaker, one) if one.part_every_h else "",
         parts=_parts(speaker, one),
         every=_every(speaker, one) if not one.part_every_h else "",
-        at=speaker.clock(one.at),
+        at=speaker.clock(one.at) if not dated else "",
         by=speaker.clock(one.by) if one.by != one.at else "",
-        until=speaker.clock(one.until) if one.kind is not Kind.DOSE else "",
-        stop=_stop(speaker, one),
+        until=speaker.clock(one.until) if one.kind is not Kind.DOSE and one.until != one.at and not dated else "",
+        stop=_stop(speaker, one) if not dated else "",
         others=say("line.not", kinds=others) if others else "",
     )
 
@@ -111,6 +129,10 @@ def _only_past(speaker: Speaker, at: datetime) -> bool:
     now, plan = speaker.plan.made.as_of, speaker.plan
     said = {one.text for one in plan.written if one.section in _WRITTEN_DOWN}
     return now is not None and at < now and at.isoformat(timespec="minutes") not in said
+
+
+def _no_help(code: str) -> bool:
+    return code == NOT_HERE or code.endswith("-does-not-answer")
 
 
 def _stop(speaker: Speaker, one: Action) -> str:
@@ -169,7 +191,7 @@ def _steps(speaker: Speaker, one: Action) -> list[str]:
 
 def action_values(speaker: Speaker, one: Action) -> dict[str, str]:
     """What the phrases of an action may use: its amounts, words, water, source and substance."""
-    values = speaker.named_by(one)
+    values = speaker.named_by(one) | {"who": one.who}
     for name, path in one.amounts.items():
         values[_amount_name(name)] = speaker.figure(path)
         figure = speaker.plan.figures.get(path)
@@ -177,12 +199,14 @@ def action_values(speaker: Speaker, one: Action) -> dict[str, str]:
             values[f"{_amount_name(name)}_never"] = "never"
     if one.kind is Kind.DOSE and one.until is not None:
         values["out_at"] = speaker.clock(one.until)
+    if "inspect" in one.amounts:
+        values |= {"from_at": speaker.clock(one.at), "out_by": speaker.clock(one.until)}
     if one.steps:
         values["steps"] = speaker.join(_steps(speaker, one), " ")
     if one.kind is Kind.MEASURE and not one.words.get("quantity"):
         values["list"] = _to_measure(speaker, one)
-    if one.kind is Kind.ASK and not {"about", "hazards"} & one.words.keys():
-        asked = (speaker.say(f"hazard.{judgement.hazard}") for judgement in speaker.answered(one))
+    if one.kind is Kind.ASK and "about" not in one.words:
+        asked = (speaker.hazard(judgement, when=False) for judgement in speaker.answered(one))
         values["about"] = speaker.join(dict.fromkeys(asked), ", ")
     return values
 

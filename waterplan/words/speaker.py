@@ -26,6 +26,8 @@ _WORDS = (
 _AMOUNTS = frozenset({"g", "kg", "mg", "mL", "uL", "L", "L/min"})
 # The last part of the path of a judgement that was made again after the actions.
 _AGAIN = frozenset({"after", "before"})
+# The part of such a path that says when.
+_STRETCHES = frozenset({"call", "home", "journey", "induction", "irrigation", "revival", "stay", "dip"})
 
 
 class Speaker:
@@ -139,6 +141,8 @@ class Speaker:
         """A value in the reader's units without its unit; "" where it is infinite."""
         if value is None:
             return ""
+        if unit == "h" and like is not None and like != int(like):
+            value, unit, like = 60.0 * value, "min", float(int(60.0 * like))
         if unit == "min" and (clock := numbers.clock_time(value, like=like)):
             return clock
         number, _ = numbers.read_in(value, unit, self.system, end=end, like=like)
@@ -190,7 +194,9 @@ class Speaker:
             if "T" in value:
                 return self.clock(datetime.fromisoformat(value))
         own = " " in value or "/" not in value
-        return self.case(value, "words") if own else self._of_no_water(value)
+        what, _, number = value.rpartition("-")
+        numbered = number.isdecimal() and bool(self._key(what))  # a bucket, which is no water of the plan
+        return self.case(value, "words") if own and not numbered else self._of_no_water(value)
 
     def _of_no_water(self, path: str) -> str:
         """The name of an input that belongs to no water of the plan, by the parts of its path."""
@@ -243,13 +249,19 @@ class Speaker:
         """The judgements that an action answers."""
         return [self.judgements[path] for path in action.answers if path in self.judgements]
 
-    def hazard(self, one: Judgement) -> str:
-        """What a judgement looks at: its hazard, and over which stretch, or of which part, by its path."""
+    def hazard(self, one: Judgement, *, when: bool = True) -> str:
+        """What a judgement looks at: its hazard, of which part, and over which stretch unless `when` is known, by its path."""
         parts = [part for part in one.id.split("/")[2:] if part not in _AGAIN]
         if one.hazard is Hazard.CONFLICT:  # the reason behind it says the rule
             parts = [part for part in parts if f"which.{part}" in self.book]
-        which = [self.which(part) for part in parts]
-        return self.say("judgement.hazard", hazard=self.say(f"hazard.{one.hazard}"), which=self.join(which, ", "))
+        own = [part for part in parts if part not in _STRETCHES]
+        named = next((part for part in own if f"hazard.{one.hazard} {part}" in self.book), "")
+        hazard = self.say(f"hazard.{one.hazard} {named}" if named else f"hazard.{one.hazard}")
+        which = [self.which(part) for part in own if part != named]
+        if which and f"hazard.{one.hazard} of" in self.book:
+            hazard, which = self.say(f"hazard.{one.hazard} of", which=self.join(which, ", ")), []
+        which += [self.which(part) for part in parts if part in _STRETCHES and when]
+        return self.say("judgement.hazard", hazard=hazard, which=self.join(which, ", "))
 
     def which(self, part: str) -> str:
         """A part of a path behind its quantity."""
@@ -263,16 +275,17 @@ class Speaker:
 
     def figure_name(self, path: str) -> str:
         """What a figure is called: of which water or fish, which quantity, and which value of it."""
+        of, which = self.figure_names(path)
+        return self.join((of, which), ", ")
+
+    def figure_names(self, path: str) -> tuple[str, str]:
+        """The two halves of that: of which water or fish which quantity, and which value of it."""
         of, *rest = path.split("/")
         if of not in self.waters and of not in self.fish:
             of, rest = "", [of, *rest]
         quantity, *which = rest or [""]
-        return self.say(
-            "figure.named",
-            of=self.name(of) if of else "",
-            quantity=self.word(quantity),
-            which=self.join(map(self.which, which), ", "),
-        )
+        named = self.say("figure.named", of=self.name(of) if of else "", quantity=self.word(quantity))
+        return named, self.join(map(self.which, which), ", ")
 
     # -- times and reasons ------------------------------------------------------------------------------------------
 

@@ -9,13 +9,15 @@ from waterplan.hazards.record import Verdict
 from waterplan.plan.record import MomentState, Plan, Readiness
 from waterplan.stay.record import Moment
 from waterplan.units import System
-from waterplan.words.lines import action_line, amount_name, cautions, first_titles, judgement_line, measure_line
+from waterplan.words.lines import action_line, amount_name, cautions, judgement_line, measure_line
 from waterplan.words.since import since_lines, since_title
 from waterplan.words.speaker import Speaker, capital
 from waterplan.words.trends import trend_lines
 
 _COLUMNS, _LINES = 100, 60
 _NOW, _MEASURE, _BECAUSE, _REFUSED, _CHANGED = 5, 3, 3, 3, 6
+# What a mixture is made of, by the amounts of a dose.
+_TAKEN = frozenset({"vial", "bottle", "weigh"})
 # Of these no caution is left out where there is little room.
 _WHOLE = (Kind.PEOPLE, Kind.FIRST_AID, Kind.MOVE_NOTHING)
 # What is not used up: the same does for a second task.
@@ -51,8 +53,11 @@ def heading(speaker: Speaker) -> tuple[str, str, str]:
 
 
 def _top(speaker: Speaker) -> list[str]:
+    title, who, when = heading(speaker)
     invented = [speaker.say("page.invented")] if speaker.plan.made.invented else []
-    return [line for text in (*heading(speaker), *invented) for line in _wrapped(text)]
+    # Of a fish of which only the species is known the title says all.
+    told = [text for text in (who, when) if text and not title.endswith(text)]
+    return [line for text in (title, *told, *invented) for line in _wrapped(text)]
 
 
 def _foot(speaker: Speaker) -> list[str]:
@@ -66,10 +71,29 @@ def _moment_line(speaker: Speaker, state: MomentState) -> str:
         "page.state",
         moment=speaker.say(f"moment.{state.moment}"),
         state=speaker.say(f"readiness.{state.state}"),
-        because=first_titles(speaker, state.because, _BECAUSE),
+        because=_by_water(speaker, state.because, _BECAUSE),
     )
     waits = (speaker.actions[path] for path in state.actions if "due" in speaker.actions[path].words)
     return speaker.join([state_line, *(_stitches(speaker, one) for one in waits if one.at is not None)], ". ")
+
+
+def _by_water(speaker: Speaker, paths: Iterable[str], most: int) -> str:
+    """The first of some judgements, those of one water together, and of actions; the others are counted."""
+    told = list(dict.fromkeys(paths))
+    found: dict[str, dict[str, None]] = {}
+    for path in told[:most]:
+        one = speaker.judgements.get(path)
+        if one is None:
+            found.setdefault(path, {})
+        else:
+            found.setdefault(one.water, {})[speaker.hazard(one, when=False)] = None
+    lines = [
+        speaker.say("line.to measure", water=speaker.word(of), what=speaker.join(hazards, ", "))
+        if hazards
+        else speaker.word(of)
+        for of, hazards in found.items()
+    ]
+    return speaker.join([*lines, *([speaker.say("measure.more", n=len(told) - most)] if len(told) > most else [])])
 
 
 def go_lines(speaker: Speaker) -> list[str]:
@@ -83,7 +107,7 @@ def go_lines(speaker: Speaker) -> list[str]:
         if one.state is Readiness.READY:
             met.append(named)
             continue
-        because = first_titles(speaker, one.because, _BECAUSE)
+        because = _by_water(speaker, one.because, _BECAUSE)
         lines.append(say("page.condition", condition=named, state=say(f"readiness.{one.state}"), because=because))
     return [*lines, say("page.conditions met", conditions=speaker.join(met, "; "))] if met else lines
 
@@ -125,25 +149,35 @@ def first_page(plan: Plan, units: System | str = System.METRIC) -> str:
     str
         The page; what has no room is counted.
     """
-    speaker, first = Speaker(plan, units), plan.first_page
-    say = speaker.say
-    now = [_with_cautions(speaker, one, 1) for one in first.do_now[:_NOW]] or [say("page.nothing now")]
-    if more := first.and_more + max(len(first.do_now) - _NOW, 0):
-        now.append(say("page.and more", n=more))
-    blocks = [
-        *_section(say("page.states"), [_moment_line(speaker, one) for one in plan.moments if not one.is_empty]),
-        *_section(say("page.operation"), _go_in_brief(speaker)),
-        *_section(say("page.do now"), now),
-        *_section(since_title(speaker), since_lines(speaker, _CHANGED)),
-        *_section(say("page.measure next"), [measure_line(speaker, one) for one in first.measure_next[:_MEASURE]]),
-        *_section(say("page.have ready"), have_lines(speaker)),
-        *_section(say("page.refused"), _refused(speaker)),
-    ]
+    speaker = Speaker(plan, units)
     top, foot = _top(speaker), _foot(speaker)
     room = _LINES - len(top) - len(foot)
+    blocks = _blocks(speaker, brief=False)
     if len(blocks) > room:
-        blocks = [*blocks[: room - 1], say("page.lines more", n=len(blocks) - room + 1)]
+        blocks = _blocks(speaker, brief=True)
+    if len(blocks) > room:
+        blocks = [*blocks[: room - 1], speaker.say("page.lines more", n=len(blocks) - room + 1)]
     return _page(top, blocks, foot)
+
+
+def _blocks(speaker: Speaker, *, brief: bool) -> list[str]:
+    """What stands between head and foot; in brief where all of it has no room: no cautions, refusals by name and way out."""
+    say, first = speaker.say, speaker.plan.first_page
+    now = [_with_cautions(speaker, one, 0 if brief else 1) for one in first.do_now[:_NOW]]
+    if more := first.and_more + max(len(first.do_now) - _NOW, 0):
+        now.append(say("page.and more", n=more))
+    states = [_moment_line(speaker, one) for one in speaker.plan.moments if not one.is_empty]
+    ready, refused = _section(say("page.have ready"), have_lines(speaker)), _refused(speaker, brief=brief)
+    return [
+        *_section(say("page.states"), states),
+        *_section(say("page.operation"), _go_in_brief(speaker)),
+        *_section(say("page.do now"), now or [say("page.nothing now")]),
+        *_section(since_title(speaker), since_lines(speaker, _CHANGED)),
+        *_section(say("page.measure next"), [measure_line(speaker, one) for one in first.measure_next[:_MEASURE]]),
+        *([] if brief else ready),
+        *_section(say("page.refused"), refused),
+        *(ready if brief else []),
+    ]
 
 
 def have_lines(speaker: Speaker) -> list[str]:
@@ -180,8 +214,11 @@ def _amounts(speaker: Speaker, found: Mapping[str, Iterable[str]]) -> Iterator[s
 
 def _fetched(speaker: Speaker, action: Action, name: str) -> str:
     """What an amount is an amount of."""
-    back_up = action.kind is Kind.AIR and "within" in action.amounts
-    return speaker.word("back-up") if back_up else amount_name(speaker, action, name)
+    if action.kind is Kind.AIR and "within" in action.amounts:
+        return speaker.word("back-up")
+    if name in _TAKEN and action.substance:
+        return speaker.word(action.substance)
+    return speaker.word(action.words[name]) if name in action.words else amount_name(speaker, action, name)
 
 
 def _goes_into(speaker: Speaker, action: Action, path: str) -> str:
@@ -214,7 +251,7 @@ def full_page(plan: Plan, moment: Moment | str | None = None, units: System | st
         The page.
     """
     speaker = Speaker(plan, units)
-    nothing, lines = speaker.say("page.nothing"), _top(speaker)
+    nothing, lines, said = speaker.say("page.nothing"), _top(speaker), set[str]()
     lines += _section(speaker.say("page.operation"), go_lines(speaker)) if moment is None else []
     lines += _section(since_title(speaker), since_lines(speaker))
     for state in plan.moments:
@@ -222,7 +259,7 @@ def full_page(plan: Plan, moment: Moment | str | None = None, units: System | st
             continue
         lines += ["", *_wrapped(_moment_line(speaker, state))]
         actions = [_with_cautions(speaker, one, None) for one in state.actions]
-        judged = [judgement_line(speaker, speaker.judgements[one]) for one in shown_judgements(plan, state)]
+        judged = [judgement_line(speaker, speaker.judgements[one], said) for one in shown_judgements(plan, state)]
         lines += _section(speaker.say("page.what to do"), actions or [nothing], gap=False)
         lines += _section(speaker.say("page.how judged"), judged or [nothing], gap=False)
     if moment is None or Moment(moment) is Moment.RECHECK:
@@ -274,7 +311,7 @@ def _with_cautions(speaker: Speaker, path: str, most: int | None) -> str:
     return speaker.join([action_line(speaker, action), *told], " ")
 
 
-def _refused(speaker: Speaker) -> list[str]:
+def _refused(speaker: Speaker, *, brief: bool) -> list[str]:
     """The first refusals; one that something acute hangs on, or that somebody has in mind, is never counted only."""
 
     def acute(one: Action) -> bool:
@@ -284,8 +321,19 @@ def _refused(speaker: Speaker) -> list[str]:
 
     refused = sorted((speaker.actions[path] for path in speaker.plan.first_page.refused), key=acute, reverse=True)
     shown = max(sum(map(acute, refused)), _REFUSED)
-    lines = [action_line(speaker, one) for one in refused[:shown]]
-    return [*lines, speaker.say("page.more refused", n=len(refused) - shown)] if len(refused) > shown else lines
+    lines = (_refusal_in_brief(speaker, one) if brief else action_line(speaker, one) for one in refused[:shown])
+    more = [speaker.say("page.more refused", n=len(refused) - shown)] if len(refused) > shown else []
+    return [*dict.fromkeys(lines), *more]
+
+
+def _refusal_in_brief(speaker: Speaker, one: Action) -> str:
+    """What is refused, and the ways out by their names; what to measure, and another way of the same kind, by its reason."""
+    told = [way for way in one.instead if way.kind in (one.kind, Kind.MEASURE) and way.because]
+    own = speaker.reasons(why for way in told for why in way.because)
+    kinds = [way.kind for way in one.instead if way not in told] or ([] if own else [Kind.ASK])
+    instead = speaker.join((speaker.say(f"kind.{kind}") for kind in dict.fromkeys(kinds)), ", ")
+    sign, what = speaker.say("sign.refused"), speaker.title(one.id)
+    return speaker.say("line.refused in brief", sign=sign, what=capital(what), instead=capital(instead), own=own)
 
 
 def shown_judgements(plan: Plan, state: MomentState) -> list[str]:

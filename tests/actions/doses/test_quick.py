@@ -112,6 +112,16 @@ def test_a_bath_without_a_case_is_that_of_a_case() -> None:
         assert plan.figures[plan.actions[0].amounts[name]].best == pytest.approx(there, abs=0.03)
 
 
+def test_the_unit_tells_a_level_that_is_wanted_from_what_has_gone_in() -> None:
+    """4 g of powder in 40 L are 4,000 / 40 = 100 mg/L."""
+    keys = {"into": "40 ± 0 L", "bottle": "powder", "scale": "0.1 g", "buffer": "one to one"}
+    gone_in = quick_dose(WATER | FISH | BATH | keys | {"strength": "4 g"}, today=TODAY)
+    (level,) = (one.best for path, one in gone_in.figures.items() if path.endswith("tricaine/level"))
+    assert level == pytest.approx(100.0, abs=0.5)
+    wanted = quick_dose(WATER | FISH | BATH | keys | {"strength": "100 mg/L"}, today=TODAY)
+    assert act_on(wanted, "mass") == 4.0
+
+
 def test_salt_iodine_and_an_injection_without_a_case() -> None:
     # 3 g/L x 600 L; 100 mg/L of available iodine in 10 L: 100 mL of the usual bottle; ten divisions of the vial.
     salt = quick_salt(exposure="level", strength="3 g/L", volume="600 ± 0 L", species_name="koi")

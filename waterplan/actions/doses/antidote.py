@@ -31,7 +31,7 @@ def dechlorinated(task: Task) -> None:
     chlorine = _chlorine(task, hose)
     strongest = max(band(chlorine).high, float(chlorine[0]))
     if strongest <= 0.0:
-        raise Stopped(reason("nothing-to-add", there=(chlorine, "mg/L")))
+        raise Stopped(reason("nothing-to-neutralise", there=(chlorine, "mg/L")))
     litres = water.litres
     if hose:
         if dose.added is None:
