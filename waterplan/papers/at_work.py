@@ -151,6 +151,7 @@ def time_cards(drawings: Drawings) -> Values:
             "who": _who(speaker, one),
             "clocks": air_off(plan, one.id),
             "back_up": _back_ups(plan, one),
+            "chart": drawings.clocks.get(one.id, ""),
         }
         for one in timed(plan)
     ]

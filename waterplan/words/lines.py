@@ -2,11 +2,11 @@
 
 from collections.abc import Iterable, Sequence
 from datetime import datetime, timedelta
-from functools import partial
 
 from waterplan.actions.record import MEASURED, NOT_HERE, Action, Kind
 from waterplan.hazards.record import Hazard, Judgement, Verdict
 from waterplan.plan.record import MeasureNext
+from waterplan.stay.record import Figure
 from waterplan.words import numbers
 from waterplan.words.speaker import Speaker, capital, variable
 
@@ -163,8 +163,9 @@ def action_values(speaker: Speaker, one: Action) -> dict[str, str]:
     for name, path in one.amounts.items():
         values[_amount_name(name)] = speaker.figure(path)
         figure = speaker.plan.figures.get(path)
-        if figure is not None and figure.act_on is None and figure.unit in numbers.MINUTES:
-            values[f"{_amount_name(name)}_never"] = "never"
+        if figure is not None and figure.unit in numbers.MINUTES:
+            when = {None: "never", 0.0: "now"}.get(figure.act_on)
+            values |= {f"{_amount_name(name)}_{when}": when} if when else {}
     if one.kind is Kind.DOSE and one.until is not None:
         values["out_at"] = speaker.clock(one.until)
     if one.steps:
@@ -212,10 +213,18 @@ def _parts(speaker: Speaker, one: Action) -> str:
     for name, parts in list(one.part_amounts.items())[: 1 if one.part_every_h else None]:
         whole = speaker.plan.figures.get(one.amounts.get(name, ""))
         if whole is not None and len(parts) > 1:
-            read = partial(numbers.read_in, system=speaker.system, end=whole.act_end, like=whole.act_on)
-            each.append(" + ".join(numbers.plain(read(part, whole.unit)[0]) for part in parts))
+            each.append(speaker.join((_part(speaker, one, part, whole) for part in parts), " + "))
     clocks = speaker.join((f"{at:%H:%M}" for at in part_times(one)), ", ")
     return speaker.say("figure.parts", parts=one.parts, clocks=clocks, each=speaker.join(each))
+
+
+def _part(speaker: Speaker, one: Action, part: float, whole: Figure) -> str:
+    """One part of an amount: its number, with its unit where the whole is read in another."""
+    number, unit = numbers.read_in(part, whole.unit, speaker.system, end=whole.act_end)
+    of_whole = numbers.read_in(part, whole.unit, speaker.system, end=whole.act_end, like=whole.act_on)
+    if of_whole == (number, unit):
+        return numbers.plain(number)
+    return speaker.carries(speaker.amount(part, whole.unit, whole.act_end), "action", one.id)
 
 
 def part_times(one: Action) -> list[datetime]:

@@ -86,6 +86,8 @@ class Speaker:
         if found.act_on is None:
             key = "never" if found.unit in numbers.MINUTES else "without limit"
             return self.carries(self.say(f"figure.{key}"), "figure", path)
+        if found.act_on == 0.0 and "/until-" in path:
+            return self.carries(self.say("figure.at once"), "figure", path)
         text = self.carries(self.amount(found.act_on, found.unit, found.act_end), "figure", path)
         return (
             Markup('<span class="memory">{}</span>').format(text) if self.marked and self._from_memory(found) else text
