@@ -6,21 +6,10 @@ from functools import partial
 
 from waterplan.actions.record import Action, Kind
 from waterplan.hazards.record import Hazard
+from waterplan.papers.at_work import WORKED_IN, soonest
 from waterplan.papers.drawings import Drawings, air_off, minutes
-from waterplan.papers.parts import (
-    HEAT,
-    Values,
-    brief,
-    clocks,
-    contents,
-    in_a_kit,
-    kept_at,
-    kit_limit,
-    latest,
-    named,
-    to_do,
-    tubs,
-)
+from waterplan.papers.ordered import HEAT, kept_at, kit_limit
+from waterplan.papers.parts import Values, brief, clocks, contents, in_a_kit, latest, named, to_do, tubs
 from waterplan.plan.record import Plan
 from waterplan.stay.record import ActEnd, Quantity, Water, WaterKind
 from waterplan.words import numbers
@@ -97,14 +86,18 @@ def _wanted(speaker: Speaker, water: Water) -> Iterator[tuple[str, str, str]]:
     yield "chlorine", say("tub.chlorine read"), say("paper.none")
 
 
-def _matched(speaker: Speaker, water: Water, quantity: str, hazard: Hazard | None, key: str, other: Water | None) -> str:
+def _matched(
+    speaker: Speaker, water: Water, quantity: str, hazard: Hazard | None, key: str, other: Water | None
+) -> str:
     """A quantity as it is in the water that the fish comes from, within the step of a hazard; or as its way in leaves it."""
     plan = speaker.plan
     ways = [one for one in plan.actions if one.kind is Kind.ACCLIMATE and one.water == water.id and one.is_open]
     last = next((one.steps[-1].figures for one in ways if one.steps), {})
     if quantity in last:
         return speaker.say("tub.by the clock", figure=speaker.figure(last[quantity]))
-    limit = next((one.limit for one in plan.judgements if one.water == water.id and one.hazard == hazard and one.limit), None)
+    limit = next(
+        (one.limit for one in plan.judgements if one.water == water.id and one.hazard == hazard and one.limit), None
+    )
     there = latest(other) if other else {}
     if other is None or quantity not in there or (hazard and (limit is None or limit.value is None)):
         return ""
@@ -133,7 +126,12 @@ def contingency_page(drawings: Drawings) -> Values:
     """What to do if something fails, and how long there is, in the worst case; of what this plan has, and no more."""
     plan, figures = drawings.speaker.plan, drawings.speaker.plan.figures
     off = [(one.id, air_off(plan, one.id)) for one in plan.waters]
-    rows = [(water, clock.get("until-alarm", ""), clock.get("until-emergency", "")) for water, clock in off if clock]
+    bags = {one.id for one in plan.waters if one.kind is WaterKind.BAG}  # nothing stops in a closed bag
+    rows = [
+        (water, clock.get("until-alarm", ""), clock.get("until-emergency", ""))
+        for water, clock in off
+        if clock and water not in bags
+    ]
     paths = {kind: {one.id for one in plan.waters if one.kind is kind} for kind in WaterKind}
     clocks_of = [path for path, one in figures.items() if one.unit in numbers.MINUTES]
     times = [path for path in clocks_of if f"{path}/after" not in figures]  # how it stands with what the plan orders
@@ -149,7 +147,7 @@ def contingency_page(drawings: Drawings) -> Values:
     troubles = {
         "power fails": [],
         "heater sticks on": heaters,
-        "bag is opened": [path for path in times if of(path) in paths[WaterKind.BAG] and "until-emergency" in path],
+        "bag is opened": [],
         "box pump stops": [path for path in times if of(path) in paths[WaterKind.BOX] and "until-emergency" in path],
         "heat wave": [],
         "chlorine": [],
@@ -164,4 +162,6 @@ def contingency_page(drawings: Drawings) -> Values:
         "troubles": {trouble: paths for trouble, paths in troubles.items() if not absent.get(trouble)},
         "warm": list({one.water: one for one in warm}.values()),
         "neutralise": neutralise,
+        "open_by": [path for water in plan.waters if water.id in bags and (path := soonest(plan, water))],
+        "asleep": any(one.kind in WORKED_IN for one in plan.waters),
     }

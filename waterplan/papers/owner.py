@@ -3,10 +3,12 @@
 from collections.abc import Iterator
 from datetime import datetime
 
+from waterplan import tables
 from waterplan.actions.record import Action, Kind, Who
 from waterplan.hazards.record import Hazard, Limit, Side
 from waterplan.papers.drawings import Drawings, air_off
-from waterplan.papers.parts import Values, home, in_a_kit
+from waterplan.papers.ordered import kit_limit
+from waterplan.papers.parts import Values, home, in_a_kit, latest
 from waterplan.papers.way_home import rechecks
 from waterplan.plan.record import Plan
 from waterplan.stay.figures import rounded
@@ -25,6 +27,9 @@ _SHOWN_AS = {
 _DEGREES = frozenset({"°dKH", "dKH", "meq/L"})
 _CONDITION = "only-if-tap-water-ran-in"
 # What stands elsewhere on the page, or is no task.
+_FED = frozenset({Kind.FEED, Kind.STOP_FEEDING})
+# What no kit of an owner shows.
+_NOT_IN_A_KIT = frozenset({"gas pressure", "carbon dioxide"})
 _NOT_TASKS = frozenset({Kind.WAIT, Kind.ACCLIMATE, Kind.MEANT})
 
 
@@ -39,6 +44,7 @@ def owner_page(drawings: Drawings) -> Values:
         "tap": [_tap(speaker, one) for one in plan.actions if _is_of_the_tap(speaker, one)],
         "limits": list(_kit_limits(speaker)),
         "signs": list(_signs(speaker)),
+        "fed": any(one.kind in _FED for one in mine),
         "clock": air_off(plan, home(plan)).get("until-emergency", ""),
     }
 
@@ -57,7 +63,8 @@ def _task(speaker: Speaker, one: Action) -> str:
     """A task in short sentences: what, in how many parts, by when."""
     values, pond = action_values(speaker, one), home(speaker.plan)
     if pond in one.words:  # of a list for several waters, the owner's own
-        values |= {"list": speaker.words(one.words[pond].split(", ")), "water": speaker.name(pond, article=True)}
+        read = [speaker.word(name) for name in one.words[pond].split(", ") if name not in _NOT_IN_A_KIT]
+        values |= {"list": speaker.join(read), "water": speaker.name(pond, article=True)}
     every = speaker.amount(one.every_h, "h") if one.every_h and one.parts > 1 else ""
     return speaker.say(
         "owner.task",
@@ -133,8 +140,9 @@ def _kit_limits(speaker: Speaker) -> Iterator[tuple[str, str]]:
     say, pond = speaker.say, home(speaker.plan)
     for one in in_a_kit(speaker, {pond}):
         limit = _total_ammonia(speaker.plan, pond) if one.hazard is Hazard.AMMONIA else one.limit
-        told = _as_shown(speaker, one.hazard, limit) if one.hazard in _SHOWN_AS else speaker.limit(limit)
-        told = say("owner.no chlorine") if one.hazard is Hazard.CHLORINE else told
+        told = _as_shown(speaker, one.hazard, limit) if one.hazard in _SHOWN_AS else kit_limit(speaker, limit)
+        unseen = one.hazard is Hazard.CHLORINE or (one.hazard is Hazard.AMMONIA and _is_unseen(speaker.plan, limit))
+        told = say("owner.no colour") if unseen else told
         if told:
             yield say(f"owner kit.{one.hazard}"), told
 
@@ -145,6 +153,15 @@ def _total_ammonia(plan: Plan, pond: str) -> Limit | None:
     if figure is None:
         return None
     return Limit(value=figure.act_on, unit=figure.unit, side=Side.AT_MOST, row=figure.rows[0], status="", source="")
+
+
+def _is_unseen(plan: Plan, limit: Limit | None) -> bool:
+    """Whether a kit shows nothing yet of as much ammonia as this limit: its first colour is too much already."""
+    pond = next((one for one in plan.waters if one.id == home(plan)), None)
+    read = latest(pond).get("ammonia") if pond else None
+    kit = (read.measured_with if read else None) or "drop kit"
+    first = tables.rows("instruments", instrument=kit, quantity="tan", part="smallest")
+    return bool(first) and limit is not None and limit.value is not None and limit.value < first[0].value
 
 
 def _as_shown(speaker: Speaker, hazard: Hazard, limit: Limit | None) -> str:

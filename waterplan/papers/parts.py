@@ -3,12 +3,11 @@
 from collections.abc import Container, Iterable
 from typing import Any
 
-from waterplan.actions.record import Action, Kind
-from waterplan.hazards.record import Hazard, Judgement, Limit, Side, Verdict
+from waterplan.actions.record import Action
+from waterplan.hazards.record import Hazard, Judgement, Verdict
 from waterplan.papers.drawings import air_off
 from waterplan.plan.record import Plan
-from waterplan.stay.figures import rounded
-from waterplan.stay.record import ActEnd, Content, Quantity, Water, WaterKind
+from waterplan.stay.record import Content, Quantity, Water, WaterKind
 from waterplan.stay.waters import HOME
 from waterplan.words import numbers
 from waterplan.words.lines import judgement_words
@@ -19,7 +18,6 @@ Values = dict[str, Any]
 _NOT_TUBS = frozenset({WaterKind.HOME, WaterKind.SOURCE})
 _KIT = frozenset({"oxygen", "ammonia", "nitrite", "chlorine", "ph", "temperature", "salt", "alkalinity"})
 _SHOWN = 4
-HEAT = frozenset({Kind.WARM, Kind.COOL})
 
 
 def tubs(plan: Plan) -> list[Water]:
@@ -45,26 +43,6 @@ def to_do(plan: Plan, water: Water) -> list[Action]:
 def latest(water: Water) -> dict[str, Quantity]:
     """The last value of each quantity of a water."""
     return {name: one for state in water.states if not state.hypothetical for name, one in state.quantities.items()}
-
-
-def kept_at(plan: Plan, water: str | None, hazard: Hazard) -> str:
-    """The figure of what a water is kept at once its fish are in it, as ordered: its temperature, or its salt; or ""."""
-    mine = [one for one in plan.actions if one.water == water and one.is_open and one.at is not None]
-    held = {Hazard.TEMPERATURE: ("temperature", HEAT), Hazard.SALT: ("level", frozenset({Kind.SALT}))}
-    name, kinds = held.get(hazard, ("", frozenset()))
-    # What begins when it is due lasts; what has an hour to end by leads elsewhere, as the way home does.
-    found = [one.amounts[name] for one in mine if one.kind in kinds and name in one.amounts and one.by in (None, one.at)]
-    return found[0] if found else ""
-
-
-def kit_limit(speaker: Speaker, limit: Limit | None) -> str:
-    """A limit as a kit or a meter shows it, to its strict side, unless nothing would be left of it."""
-    if limit is None or limit.value is None:
-        return ""
-    end = ActEnd.LOW if limit.side is Side.AT_MOST else ActEnd.HIGH
-    value = rounded(limit.value, unit=limit.unit, end=end) or limit.value
-    upper = None if limit.upper is None else rounded(limit.upper, unit=limit.unit, end=ActEnd.LOW)
-    return speaker.limit(limit.model_copy(update={"value": value, "upper": upper}))
 
 
 def contents(plan: Plan, water: Water) -> list[tuple[Content, bool]]:

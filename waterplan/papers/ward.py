@@ -6,7 +6,8 @@ from waterplan import tables
 from waterplan.actions.record import Action, Kind
 from waterplan.hazards.record import Hazard, Judgement
 from waterplan.papers.drawings import Drawings
-from waterplan.papers.parts import HEAT, Values, clocks, in_a_kit, kept_at, kit_limit, latest, named, to_do
+from waterplan.papers.ordered import heat_steps, kept_at, kit_limit
+from waterplan.papers.parts import Values, clocks, in_a_kit, latest, named, to_do
 from waterplan.plan.record import Day, Plan
 from waterplan.stay.record import Water, WaterKind
 from waterplan.words import numbers
@@ -59,7 +60,9 @@ def _ward(drawings: Drawings, water: Water) -> Values:
         "limits": [(one.hazard, _limit(speaker, one)) for one in in_a_kit(speaker, {water.id})],
         "columns": [(_column(speaker, name), speaker.amount_unit(_unit(speaker, name, changes))) for name in columns],
         "days": [row for day in days for row in _rows(speaker, day, water, columns)],
-        "rounds": [(speaker.clock(day.at, "date"), half) for day in days for half in _halves(speaker, day)],
+        "rounds": [
+            (speaker.clock(day.at, "date"), half) for day in days for half in _halves(speaker, day, _left(water))
+        ],
         "charts": drawings.of(water.id, planned=True, quantities=_DRAWN),
     }
 
@@ -101,9 +104,12 @@ def _on(at: datetime, day: date) -> datetime:
     return datetime.combine(day, at.timetz())
 
 
-def _halves(speaker: Speaker, day: Day) -> list[str]:
-    """When a day's readings are taken: as the fish goes in and late on the first, early and late on the others."""
-    return [speaker.say(f"ward.{half}") for half in (("arrival", "late") if day.day == 0 else ("early", "late"))]
+def _halves(speaker: Speaker, day: Day, left: datetime | None) -> list[str]:
+    """When a day's readings are taken: early and late, on the first day as the fish goes in, on the last as it leaves."""
+    leaves = left is not None and left.date() == day.at.date()
+    return [
+        speaker.say(f"ward.{half}") for half in ("early" if day.day else "arrival", "leaving" if leaves else "late")
+    ]
 
 
 def _column(speaker: Speaker, name: str) -> str:
@@ -182,12 +188,6 @@ def _end_of(day: datetime) -> datetime:
     return day.replace(hour=23, minute=59, second=59)
 
 
-def heat_steps(one: Action) -> list[tuple[datetime, str]]:
-    """The steps in which a water is warmed: when, and the figure of its temperature."""
-    named = ((why.words[name], why.figures[name]) for why in one.cautions for name in why.words if name in why.figures)
-    return [(datetime.fromisoformat(at), path) for at, path in named] if one.kind in HEAT and one.parts > 1 else []
-
-
 def _meal(speaker: Speaker, day: Day, one: Action) -> str:
     hours = speaker.join((f"{at:%H:%M}" for at in _times(one, day)), ", ")
     meal = one.amounts.get("meal", one.amounts.get("feed", ""))
@@ -206,7 +206,10 @@ def _other(speaker: Speaker, day: Day, one: Action) -> str:
     to = dict(heat_steps(one))
     parts = (
         speaker.join(
-            (f"{at:%H:%M}", speaker.say("ward.to", figure=speaker.figure(to[at])) if at in to else _amount(speaker, one, number)),
+            (
+                f"{at:%H:%M}",
+                speaker.say("ward.to", figure=speaker.figure(to[at])) if at in to else _amount(speaker, one, number),
+            ),
             " ",
         )
         for number, at in _numbered(one, day.at)
@@ -253,6 +256,7 @@ def handover_page(drawings: Drawings) -> Values:
                 "who": speaker.join(dict.fromkeys(speaker.name(each.fish) for each in one.occupants), ", "),
                 "clocks": clocks(speaker, one.id),
                 "due": [line for each in to_do(plan, one) if each.is_open for line in _tonight(speaker, each, night)],
+                "running": [each for each in to_do(plan, one) if each.is_open and each.kind is Kind.AIR],
                 "limits": [(each.hazard, _limit(speaker, each)) for each in in_a_kit(speaker, {one.id})],
             }
             for one in wards(plan)

@@ -38,9 +38,22 @@ def judgement_words(speaker: Speaker, one: Judgement) -> dict[str, str]:
         "chance": _chance(speaker, one),
         "whatever": say("judgement.whatever") if one.whatever else "",
         "why": speaker.reasons(one.why),
-        "measure": speaker.join((say("judgement.measure", **speaker.reading(each)) for each in one.measure), " "),
+        "measure": _lacking(speaker, one),
         "given": say("judgement.given", actions=speaker.join(map(speaker.title, one.given_done))) if done else "",
     }
+
+
+def _lacking(speaker: Speaker, one: Judgement) -> str:
+    """What to measure, water by water, each reading once."""
+    found: dict[str, list[str]] = {}
+    for each in one.measure:
+        said = speaker.reading(each)
+        found.setdefault(said["water"], []).append(speaker.say("judgement.reading", **said))
+    of = (
+        speaker.say("judgement.readings", water=water, list=speaker.join(dict.fromkeys(texts), ", "))
+        for water, texts in found.items()
+    )
+    return speaker.say("judgement.measure", list=speaker.join(of)) if found else ""
 
 
 def judgement_line(speaker: Speaker, one: Judgement) -> str:
@@ -68,9 +81,14 @@ def _chance(speaker: Speaker, one: Judgement) -> str:
     return speaker.say("judgement.chance", often=often, counts=speaker.word(one.chance_counts))
 
 
-def action_line(speaker: Speaker, one: Action) -> str:
-    """An action in one line: verb, amount, water, by when, and where to stop; a refusal with its way out."""
+def action_line(speaker: Speaker, one: Action, *, when: bool = True) -> str:
+    """An action in one line: verb, amount, water, by when, and where to stop; a refusal with its way out.
+
+    Without `when` it is what is to be done, and no more.
+    """
     say = speaker.say
+    if not when:
+        return say("line.only", sign=say("sign.to do"), what=_what(speaker, one)[0])
     if one.refused_because:
         return say(
             "line.refused",
@@ -92,15 +110,25 @@ def action_line(speaker: Speaker, one: Action) -> str:
         sign=say("sign.to do"),
         what=what,
         amounts=speaker.join(amounts, ", "),
-        round=_every(speaker, one) if one.part_every_h else "",
+        round=_every(speaker, one) if one.part_every_h and _last(one) else "",
         parts=_parts(speaker, one),
         every=_every(speaker, one) if not one.part_every_h else "",
         at=speaker.clock(one.at),
         by=speaker.clock(one.by) if one.by != one.at else "",
-        until=speaker.clock(one.until) if one.kind is not Kind.DOSE else "",
+        until=speaker.clock(_last(one)),
         stop=_stop(speaker, one),
         others=say("line.not", kinds=others) if others else "",
     )
+
+
+def _last(one: Action) -> datetime | None:
+    """When an action ends: of what comes again and again the last time; None where it is done once, or is a dose."""
+    if one.kind is Kind.DOSE or one.until is None:
+        return None
+    if one.at is None or not one.every_h:
+        return one.until
+    rounds = int((one.until - one.at) / timedelta(hours=one.every_h))
+    return one.at + rounds * timedelta(hours=one.every_h) if rounds > 0 else None
 
 
 def _stop(speaker: Speaker, one: Action) -> str:

@@ -171,7 +171,9 @@ class Speaker:
             return self.say("water.the", name=name) if article and not said[:1].isupper() else name
         if path in self.fish:
             fish = self.fish[path]
-            return self.case(fish.name, path) if fish.name else self.word(fish.species)
+            if fish.name:
+                return self.case(fish.name, path)
+            return self.say("water.the", name=self.word(fish.species)) if article else self.word(fish.species)
         return self.word(path)
 
     def word(self, value: str) -> str:
