@@ -17,7 +17,7 @@ _PAGE = Path(__file__).parents[2] / "DEVELOPERS.md"
 _BEGIN, _END = "<!-- papers: begin (made by a test) -->", "<!-- papers: end -->"
 _AMOUNT = r"[\d.,]+ (?:g|kg|mL|L|oz|lb|US gal|US gal/min|L/min)"
 _LIMIT = r"(?:at least|at most) [\d.,]+"
-_TIME = r"(?:[\d.,]+ (?:min|h)|never)"
+_TIME = r"(?:[\d.,]+ (?:min|h)|never|at once)"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,7 +50,9 @@ PAPERS = (
         name="tub-cards.html",
         reader="nurse, at each tub",
         holds=(
+            ("litres", rf"Water: {_AMOUNT}"),
             ("temperature wanted", r"☐ temperature\n.*\d"),
+            ("salt wanted", r"☐ salt\n"),
             ("oxygen wanted", r"☐ oxygen\n" + _LIMIT),
             ("what pH matches", r"do not adjust|☐ pH"),
             ("neutraliser, and its reading to write in", r"☐ Neutraliser[\s\S]*Chlorine, read after it"),
@@ -72,13 +74,20 @@ PAPERS = (
     Paper(
         name="time-cards.html",
         reader="nurse, at each tub",
-        holds=(("look by, act by", rf"Look at the fish by\n{_TIME}"), ("steps", r"Write the time down")),
+        holds=(
+            ("minutes to the alarm and to danger", rf"Time to look.*\n{_TIME}[\s\S]*Danger after\n{_TIME}"),
+            ("room for clock times", r"Air stopped at: ___"),
+            ("steps", r"Write the time down"),
+        ),
     ),
     Paper(
         name="hospital.html",
         reader="nurse, in the ward",
         holds=(
             ("total ammonia at its limit", r"total ammonia at most [\d.]+ mg/L as N, at this pH"),
+            ("temperature and salt as ordered", r"temperature\n(?:ordered: |[\d.]+ °C to)"),
+            ("initials", r"initials"),
+            ("the day it goes in and the day it leaves", r"on arrival[\s\S]*on leaving"),
             ("basis in the heads", r"total ammonia\n?.*mg/L as N[\s\S]*nitrite\n?.*mg/L as NO₂"),
             ("every day", r"Day by day"),
             ("food", r"Food"),
@@ -88,7 +97,7 @@ PAPERS = (
         name="transport.html",
         reader="on the bag or box",
         holds=(
-            ("contents", r"What is inside[\s\S]*Water: [\d.]+"),
+            ("contents, weight", r"What is inside[\s\S]*\d+ (?:g|kg)[\s\S]*Water: [\d.]+"),
             ("loaded at, open by", r"Loaded at: ___[\s\S]*by: ___"),
             ("bag: do not aerate; box: air on", r"DO NOT AERATE|KEEP THE AIR PUMP RUNNING"),
         ),
@@ -97,9 +106,12 @@ PAPERS = (
         name="owner.html",
         reader="owner",
         holds=(
-            ("numbers of a kit", r"Ammonia, the total that the kit shows\n(?:at most [\d.]+ mg/L|no colour)|Phone"),
+            ("numbers of a kit", r"Ammonia, the total that the kit shows\n(?:at most [\d.]+ mg/L|no colour)"),
             ("what to do", r"What to do"),
             ("when to phone", r"Phone now"),
+            ("food", r"Food: from ___|Give no food in|Feed [\d.]+ g"),
+            ("a test each day, with room for it", r"Test at the same hour each day[\s\S]*day 5"),
+            ("no tap water, no remedies, no net", r"tap water that was not treated[\s\S]*medicine[\s\S]*net"),
         ),
     ),
     Paper(
@@ -110,7 +122,10 @@ PAPERS = (
     Paper(
         name="acclimation.html",
         reader="nurse, owner",
-        holds=(("clock times, or why not", r"\d\d:\d\d|Refused|\d+ min"),),
+        holds=(
+            ("clock times, or why not", r"\d\d:\d\d|Refused|\d+ min"),
+            ("share, temperature, pH, salt after each part", r"Replaced[\s\S]*Temperature[\s\S]*pH[\s\S]*Salt|Refused"),
+        ),
     ),
     Paper(
         name="recheck.html",
@@ -151,6 +166,7 @@ PAPERS = (
         holds=(
             ("who calls", r"Who is calling"),
             ("signs", r"☐ gasping|☑ gasping"),
+            ("what never to do, what to do now", r"Tell them never to[\s\S]*Tell them to do now"),
             ("readings", r"oxygen[\s\S]*nitrite"),
         ),
     ),
@@ -176,7 +192,12 @@ PAPERS = (
     Paper(
         name="handover.html",
         reader="whoever has the night",
-        holds=(("due tonight", r"Due tonight"), ("limits", _LIMIT), ("numbers", r"Out of hours, vet: ___")),
+        holds=(
+            ("due tonight", r"Due tonight"),
+            ("limits", _LIMIT),
+            ("room for rounds", r"Rounds"),
+            ("numbers", r"Out of hours, vet: ___"),
+        ),
     ),
 )
 

@@ -16,9 +16,30 @@ WITH_A_WARD = [name for name in DEMOS if wards(demo_plan(name))]
 
 @pytest.mark.parametrize("name", WITH_A_WARD)
 def test_every_day_of_the_stay_has_its_rows(name: str) -> None:
+    """From the day on which the fish goes in, the day 0, to the one on which it leaves; what is due later is not on it."""
     made = demo_plan(name)
     for ward in hospital_page(Drawings(Speaker(made)))["wards"]:
-        assert [row["day"] for row in ward["days"] if "day" in row] == [one.day for one in made.days]
+        (stay,) = ward["water"].occupants
+        assert stay.start is not None
+        assert stay.until is not None
+        days = (stay.until.date() - stay.start.date()).days
+        assert [row["day"] for row in ward["days"] if "day" in row] == list(range(days + 1))
+        assert len(ward["rounds"]) == 2 * (days + 1)
+        assert all(one.at is None or one.at <= stay.until for one in ward["actions"])
+
+
+def test_each_dose_of_salt_and_each_step_of_warming_stands_on_its_day_with_its_amount() -> None:
+    """Salt in two parts twelve hours apart from 12:40, so that the second is due at 00:40 of the next day; a rise of more
+    than 2 °C goes in steps, each once."""
+    made = demo_plan("heron_goldfish", draws=64)
+    (ward,) = hospital_page(Drawings(Speaker(made)))["wards"]
+    due = {row["day"]: row["others"] for row in ward["days"] if "day" in row}
+    salt = next(one for one in made.actions if one.kind == "salt" and one.is_open).part_amounts["salt"]
+    assert f"salt in the hospital tank: 12:40 {salt[0]:g} g" in due[0]
+    assert f"salt in the hospital tank: 00:40 {salt[1]:g} g" in due[1]
+    warm = next(one for one in made.actions if one.kind == "warm" and one.parts > 1)
+    assert sum(text.count(" to ") for text in due.values()) == warm.parts
+    assert due[14].endswith("the fish leaves")
 
 
 def test_a_change_in_parts_has_the_hour_and_the_grams_of_each() -> None:

@@ -23,14 +23,15 @@ def text(name: str, paper: str, *, readings: bool = False) -> str:
 
 
 def test_a_hospital_sheet_has_both_halves_of_each_day_and_the_basis_of_each_reading() -> None:
-    # Operated on 4 June, ten days in the tank: from 5 to 14 June.
+    # Operated on 4 June, ten days in the tank: from that day to 14 June, on which the fish leaves.
     sheet = text("ordinary_goldfish", "hospital.html")
     start = demo_plan("ordinary_goldfish").made.operation_at
     assert start is not None
     for day in range(1, 11):
         date = f"{start + timedelta(days=day):%a} {(start + timedelta(days=day)).day} Jun"
         assert f"{date} early" in sheet
-        assert f"{date} late" in sheet
+        assert f"{date} {'late' if day < 10 else 'on leaving'}" in sheet
+    assert "Thu 4 Jun on arrival" in sheet
     assert "total ammonia mg/L as N" in sheet
     assert "nitrite mg/L as NO₂" in sheet
 

@@ -36,7 +36,8 @@ def test_a_metric_number_is_written_with_all_its_digits(value):
 def test_small_units_are_read_in_their_own_names():
     assert numbers.read_in(0.62, "kg", System.METRIC) == (Decimal("620.00"), "g")
     assert numbers.read_in(11_800.0, "g", System.METRIC) == (Decimal("11.8000"), "kg")
-    assert numbers.read_in(1180.0, "g", System.METRIC) == (Decimal("1180.0"), "g")
+    assert numbers.read_in(1180.0, "g", System.METRIC) == (Decimal("1.1800"), "kg")
+    assert numbers.read_in(995.0, "g", System.METRIC) == (Decimal("995.0"), "g")
     assert numbers.read_in(0.48, "m", System.METRIC) == (Decimal("48.00"), "cm")
     assert numbers.read_in(1500.0, "mL", System.METRIC) == (Decimal("1.5000"), "L")
 

@@ -112,6 +112,7 @@ def _by_the_clock(
         words = {"into": need.path, "at": "" if clock is None else clock.isoformat()}
         code = "acclimation-step" if number < count else "acclimation-last-step"
         steps.append(Why(code=code, figures=figures, words=words))
+    first = "read-both-waters-before-the-first-part" if count > 1 else "read-both-waters-before-it-is-lifted"
     return need.proposal(
         Kind.ACCLIMATE,
         moment=Moment.HOME,
@@ -124,7 +125,7 @@ def _by_the_clock(
         steps=tuple(steps),
         cautions=(
             *_not_read(need, way),
-            *codes("read-both-waters-before-the-first-part", "no-water-of-the-way-into-the-pond"),
+            *codes(first, "no-water-of-the-way-into-the-pond"),
         ),
     )
 

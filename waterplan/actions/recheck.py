@@ -121,9 +121,15 @@ def _recheck(kept: Need) -> Action:
         at=None if first is None else clock.at(first * DAY_H),
         until=None if last is None else clock.at(last * DAY_H),
         amounts=amounts,
-        words={"due": due, **counts},
+        words={"due": due, **counts, **_stitched(kept)},
         cautions=tuple(_cautions(kept, days, counts)),
     )
+
+
+def _stitched(kept: Need) -> dict[str, str]:
+    """Nobody is sent to look at stitches of a wound that was not said to be closed."""
+    closed = any(one.wound is Wound.CLOSED for one in kept.ground.case.patients)
+    return {} if closed else {"if any": "stitches"}
 
 
 def _cautions(kept: Need, days: Days, counts: dict[str, str]) -> Iterator[Why]:

@@ -15,7 +15,7 @@ from waterplan.stay.record import FishState, Occupant, Water, WaterKind
 from waterplan.words.lines import amount_name
 from waterplan.words.speaker import Speaker
 
-_WORKED_IN = (WaterKind.INDUCTION, WaterKind.IRRIGATION, WaterKind.REVIVAL)
+WORKED_IN = (WaterKind.INDUCTION, WaterKind.IRRIGATION, WaterKind.REVIVAL)
 _CARRIED = (WaterKind.BAG, WaterKind.BOX)
 _ASLEEP = frozenset({FishState.ANAESTHETISED, FishState.RECOVERING})
 # What calls for fresh water while the fish is in it.
@@ -34,7 +34,7 @@ _CLOSELY, _SELDOM = 3.0, 3.0
 def worked_in(plan: Plan) -> list[Water]:
     """The tubs of an operation in which a fish sleeps or wakes."""
     used = [
-        one for one in plan.waters if one.kind in _WORKED_IN and any(each.state in _ASLEEP for each in one.occupants)
+        one for one in plan.waters if one.kind in WORKED_IN and any(each.state in _ASLEEP for each in one.occupants)
     ]
     return used if plan.made.operation_at else []
 
@@ -170,6 +170,8 @@ def time_cards(drawings: Drawings) -> Values:
             "who": _who(speaker, one),
             "clocks": air_off(plan, one.id),
             "back_up": _back_ups(plan, one),
+            "chart": drawings.clocks.get(one.id, ""),
+            "asleep": one.kind in WORKED_IN,
         }
         for one in timed(plan)
     ]
@@ -202,7 +204,7 @@ def transport_card(drawings: Drawings) -> Values:
                 "quantities": latest(one),
                 "loaded": speaker.clock(min(loads)) if loads else "",
                 "arrives": speaker.clock(max(arrives)) if arrives else "",
-                "open_by": _soonest(plan, one),
+                "open_by": soonest(plan, one),
                 "air_off": air_off(plan, one.id).get("until-emergency", "") if one.kind is WaterKind.BOX else "",
                 "pack": [
                     each for each in plan.actions if each.water == one.id and each.kind is Kind.PACK and each.is_open
@@ -213,7 +215,7 @@ def transport_card(drawings: Drawings) -> Values:
     return {"size": "A5", "tubs": [named(one) for one in carried(plan)], "cards": cards}
 
 
-def _soonest(plan: Plan, water: Water) -> str:
+def soonest(plan: Plan, water: Water) -> str:
     """The shortest of the clocks of what a fish on its way breathes, in a box with the air that is ordered for it; "" where
     none of them runs out.
     """

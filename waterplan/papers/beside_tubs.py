@@ -2,19 +2,22 @@
 
 from collections.abc import Iterator
 from datetime import datetime
+from functools import partial
 
-from waterplan.actions.record import Kind
+from waterplan.actions.record import Action, Kind
 from waterplan.hazards.record import Hazard
+from waterplan.papers.at_work import WORKED_IN, soonest
 from waterplan.papers.drawings import Drawings, air_off, minutes
+from waterplan.papers.ordered import HEAT, kept_at, kit_limit
 from waterplan.papers.parts import Values, brief, clocks, contents, in_a_kit, latest, named, to_do, tubs
 from waterplan.plan.record import Plan
-from waterplan.stay.record import ActEnd, Water, WaterKind
+from waterplan.stay.record import ActEnd, Quantity, Water, WaterKind
 from waterplan.words import numbers
 from waterplan.words.lines import action_line
 from waterplan.words.speaker import Speaker
 from waterplan.words.terminal import shown_judgements
 
-_HEAT = frozenset({Kind.WARM, Kind.COOL})
+_ELSEWHERE = frozenset({Kind.NEUTRALISE, Kind.ACCLIMATE, Kind.WAIT})
 
 
 def tub_cards(drawings: Drawings) -> Values:
@@ -25,55 +28,82 @@ def tub_cards(drawings: Drawings) -> Values:
 
 def _card(drawings: Drawings, water: Water) -> Values:
     speaker, plan = drawings.speaker, drawings.speaker.plan
-    quantities = latest(water)
     shown = {path for state in plan.moments for path in shown_judgements(plan, state)}
-    falling = drawings.of(water.id, planned=False)
+    there = latest(water)
     return {
         "water": water,
         "who": speaker.join(dict.fromkeys(speaker.name(one.fish) for one in water.occupants), ", "),
-        "volume": quantities.pop("volume", None),
-        "clocks": clocks(speaker, water.id),
-        "actions": to_do(plan, water),
-        "wanted": list(_wanted(speaker, water)),
-        "quantities": quantities,
+        "volume": there.get("volume"),
+        # A closed bag has no air that could stop.
+        "clocks": clocks(speaker, water.id) if water.kind is not WaterKind.BAG else [],
+        "actions": [one for one in to_do(plan, water) if _is_set_up(water, one)],
+        "wanted": [(what, wanted, _found(speaker, there.get(name))) for name, what, wanted in _wanted(speaker, water)],
         "contents": contents(plan, water),
         "lines": brief(speaker, (one for one in plan.judgements if one.water == water.id and one.id in shown)),
-        "chart": falling[0] if falling else drawings.clocks.get(water.id, ""),
     }
 
 
-def _wanted(speaker: Speaker, water: Water) -> Iterator[tuple[str, str]]:
-    """What the water is to be before a fish comes into it: what to bring it to, and what is only matched."""
+def _is_set_up(water: Water, one: Action) -> bool:
+    """Whether it is done by the time the first fish goes in; neutraliser and the way in by parts stand elsewhere."""
+    if one.kind in _ELSEWHERE:
+        return False
+    goes_in = min((each.start for each in water.occupants if each.start), default=None)
+    return one.at is None or goes_in is None or one.at <= goes_in
+
+
+def _found(speaker: Speaker, quantity: Quantity | None) -> str:
+    """What the water is like by the plan, and where that comes from."""
+    if quantity is None:
+        return ""
+    return speaker.say(
+        "tub.by the plan", figure=speaker.figure(quantity.figure), origin=speaker.say(f"origin.{quantity.origin}")
+    )
+
+
+def _wanted(speaker: Speaker, water: Water) -> Iterator[tuple[str, str, str]]:
+    """What the water is to be before a fish comes into it, a quantity each: what to bring it to, and what is only matched."""
     plan, say = speaker.plan, speaker.say
-    mine = [one for one in plan.actions if one.water == water.id and one.is_open]
-    limits = {one.hazard: one.limit for one in plan.judgements if one.water == water.id and one.limit}
-    oxygen = [one for one in in_a_kit(speaker, {water.id}) if one.hazard is Hazard.OXYGEN]
+    limits = {one.hazard: kit_limit(speaker, one.limit) for one in in_a_kit(speaker, {water.id})}
     before = _comes_from(plan, water)
     home = next((one for one in plan.waters if one.kind is WaterKind.HOME), before)
-    there = latest(before) if before else {}
-    name = speaker.name(before.id, article=True) if before else ""
-
-    def matched(quantity: str, hazard: Hazard, key: str, other: Water | None = before) -> str:
-        limit, there = limits.get(hazard), latest(other) if other else {}
-        if quantity not in there or limit is None or limit.value is None:
-            return ""
-        step = speaker.printed(limit.value, limit.unit, limit.row, ActEnd.LOW)
-        name = speaker.name(other.id, article=True) if other else ""
-        return say(key, figure=speaker.figure(there[quantity].figure), water=name, step=step)
-
-    held = [one.amounts["temperature"] for one in mine if one.kind in _HEAT and "temperature" in one.amounts]
-    kept = say("tub.bring to", figure=speaker.figure(held[0])) if held else ""
-    level = [one.amounts["level"] for one in mine if one.kind is Kind.SALT and "level" in one.amounts]
-    same = say("tub.as in", figure=speaker.figure(there["salt"].figure), water=name) if "salt" in there else ""
-    salted = say("tub.then", figure=speaker.figure(level[0]), same=same) if level else ""
-    yield speaker.word("temperature"), kept or matched("temperature", Hazard.TEMPERATURE_STEP, "tub.match")
-    yield speaker.word("oxygen"), speaker.limit(oxygen[0].limit) if oxygen else ""
-    yield speaker.word("salt"), salted or same
+    matched = partial(_matched, speaker, water)
+    heated = [one for one in plan.actions if one.water == water.id and one.is_open and one.kind in HEAT]
+    # What begins when the fish is in leads on from what it was put into.
+    first = [one for one in heated if one.at is None and "temperature" in one.amounts]
+    brought = say("tub.bring to", figure=speaker.figure(first[0].amounts["temperature"])) if first else ""
+    temperature = brought or matched("temperature", Hazard.TEMPERATURE_STEP, "tub.match", before)
+    salt = matched("salt", Hazard.SALT_STEP, "tub.match", before) or matched("salt", None, "tub.as in", before)
+    for name, hazard, same in (("temperature", Hazard.TEMPERATURE, temperature), ("salt", Hazard.SALT, salt)):
+        kept = kept_at(plan, water.id, hazard)
+        yield name, speaker.word(name), say("tub.then", figure=speaker.figure(kept), same=same) if kept else same
+    yield "oxygen", speaker.word("oxygen"), limits.get(Hazard.OXYGEN, "")
     of_home = home if water.kind is WaterKind.REVIVAL else before
-    yield speaker.word("ph"), matched("ph", Hazard.PH_CHANGE, "tub.match ph", of_home)
-    poured = {water.id, *(one.id for one in plan.waters if water.id in one.pours_into)}
-    treated = [one for one in plan.actions if one.kind is Kind.NEUTRALISE and one.is_open and one.water in poured]
-    yield say("tub.neutraliser"), speaker.join(action_line(speaker, one) for one in treated) or say("tub.no chlorine")
+    yield "ph", speaker.word("ph"), matched("ph", Hazard.PH_CHANGE, "tub.match ph", of_home)
+    sources = {one.id for one in plan.waters if one.kind is WaterKind.SOURCE and water.id in one.pours_into}
+    treated = [one for one in plan.actions if one.kind is Kind.NEUTRALISE and one.is_open]
+    added = (action_line(speaker, one) for one in treated if one.water == water.id or one.water in sources)
+    yield "", say("tub.neutraliser"), speaker.join(added, "<br>") or say("tub.no chlorine")
+    yield "chlorine", say("tub.chlorine read"), say("paper.none")
+
+
+def _matched(
+    speaker: Speaker, water: Water, quantity: str, hazard: Hazard | None, key: str, other: Water | None
+) -> str:
+    """A quantity as it is in the water that the fish comes from, within the step of a hazard; or as its way in leaves it."""
+    plan = speaker.plan
+    ways = [one for one in plan.actions if one.kind is Kind.ACCLIMATE and one.water == water.id and one.is_open]
+    last = next((one.steps[-1].figures for one in ways if one.steps), {})
+    if quantity in last:
+        return speaker.say("tub.by the clock", figure=speaker.figure(last[quantity]))
+    limit = next(
+        (one.limit for one in plan.judgements if one.water == water.id and one.hazard == hazard and one.limit), None
+    )
+    there = latest(other) if other else {}
+    if other is None or quantity not in there or (hazard and (limit is None or limit.value is None)):
+        return ""
+    step = speaker.printed(limit.value, limit.unit, limit.row, ActEnd.LOW) if limit and limit.value is not None else ""
+    name = speaker.name(other.id, article=True)
+    return speaker.say(key, figure=speaker.figure(there[quantity].figure), water=name, step=step)
 
 
 def _comes_from(plan: Plan, water: Water) -> Water | None:
@@ -96,7 +126,12 @@ def contingency_page(drawings: Drawings) -> Values:
     """What to do if something fails, and how long there is, in the worst case; of what this plan has, and no more."""
     plan, figures = drawings.speaker.plan, drawings.speaker.plan.figures
     off = [(one.id, air_off(plan, one.id)) for one in plan.waters]
-    rows = [(water, clock.get("until-alarm", ""), clock.get("until-emergency", "")) for water, clock in off if clock]
+    bags = {one.id for one in plan.waters if one.kind is WaterKind.BAG}  # nothing stops in a closed bag
+    rows = [
+        (water, clock.get("until-alarm", ""), clock.get("until-emergency", ""))
+        for water, clock in off
+        if clock and water not in bags
+    ]
     paths = {kind: {one.id for one in plan.waters if one.kind is kind} for kind in WaterKind}
     clocks_of = [path for path, one in figures.items() if one.unit in numbers.MINUTES]
     times = [path for path in clocks_of if f"{path}/after" not in figures]  # how it stands with what the plan orders
@@ -131,4 +166,6 @@ def contingency_page(drawings: Drawings) -> Values:
         "troubles": {trouble: paths for trouble, paths in troubles.items() if not absent.get(trouble)},
         "warm": list({one.water: one for one in warm}.values()),
         "neutralise": neutralise,
+        "open_by": [path for water in plan.waters if water.id in bags and (path := soonest(plan, water))],
+        "asleep": any(one.kind in WORKED_IN for one in plan.waters),
     }

@@ -7,6 +7,7 @@ from waterplan import tables
 from waterplan.actions.record import Action, Kind, Who
 from waterplan.hazards.record import Hazard, Limit, Side
 from waterplan.papers.drawings import Drawings, air_off
+from waterplan.papers.ordered import kit_limit
 from waterplan.papers.parts import Values, home, in_a_kit
 from waterplan.papers.way_home import rechecks
 from waterplan.plan.record import Plan
@@ -29,6 +30,9 @@ _USUAL = "not stated"
 _DEGREES = frozenset({"°dKH", "dKH", "meq/L"})
 _CONDITION = "only-if-tap-water-ran-in"
 # What stands elsewhere on the page, or is no task.
+_FED = frozenset({Kind.FEED, Kind.STOP_FEEDING})
+# What no kit of an owner shows.
+_NOT_IN_A_KIT = frozenset({"gas pressure", "carbon dioxide"})
 _NOT_TASKS = frozenset({Kind.WAIT, Kind.ACCLIMATE, Kind.MEANT})
 
 
@@ -43,6 +47,7 @@ def owner_page(drawings: Drawings) -> Values:
         "tap": [_tap(speaker, one) for one in plan.actions if _is_of_the_tap(speaker, one)],
         "limits": list(_kit_limits(speaker)),
         "signs": list(_signs(speaker)),
+        "fed": any(one.kind in _FED for one in mine),
         "clock": air_off(plan, home(plan)).get("until-emergency", ""),
     }
 
@@ -61,7 +66,8 @@ def _task(speaker: Speaker, one: Action) -> str:
     """A task in short sentences: what, in how many parts, by when."""
     values, pond = action_values(speaker, one), home(speaker.plan)
     if pond in one.words:  # of a list for several waters, the owner's own
-        values |= {"list": speaker.words(one.words[pond].split(", ")), "water": speaker.name(pond, article=True)}
+        read = [speaker.word(name) for name in one.words[pond].split(", ") if name not in _NOT_IN_A_KIT]
+        values |= {"list": speaker.join(read), "water": speaker.name(pond, article=True)}
     every = speaker.amount(one.every_h, "h") if one.every_h and one.parts > 1 else ""
     return speaker.say(
         "owner.task",
@@ -137,7 +143,7 @@ def _kit_limits(speaker: Speaker) -> Iterator[tuple[str, str]]:
     say, pond = speaker.say, home(speaker.plan)
     for one in in_a_kit(speaker, {pond}):
         limit = _total_ammonia(speaker.plan, pond) if one.hazard is Hazard.AMMONIA else one.limit
-        told = _as_shown(speaker, one.hazard, limit) if one.hazard in _SHOWN_AS else speaker.limit(limit)
+        told = _as_shown(speaker, one.hazard, limit) if one.hazard in _SHOWN_AS else kit_limit(speaker, limit)
         told = say("owner.no colour") if one.hazard is Hazard.CHLORINE else told
         if told:
             yield say(f"owner kit.{one.hazard}"), told

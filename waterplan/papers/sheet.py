@@ -29,7 +29,7 @@ def sheet(name: str, drawings: Drawings, paper: str, *, until: datetime | None, 
     """A paper by its template and the phrase of its title, with the patients or the water that it is of at its head."""
     speaker, plan = drawings.speaker, drawings.speaker.plan
     patients = [one for one in plan.fish if one.patient]
-    names = [speaker.name(one.id) for one in patients] or [speaker.name(one.id) for one in plan.waters[:1]]
+    names = [speaker.name(one.id, article=True) for one in patients or plan.waters[:1]]
     of_whom = speaker.join(names, ", ")
     who = [
         speaker.join((speaker.name(one.id), speaker.word(one.species) if one.name else ""), ", ") for one in patients

@@ -1,11 +1,12 @@
 """What stands in the ward: the hospital sheet with every day of the stay, a harmed filter, the handover of a night."""
 
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 
 from waterplan import tables
 from waterplan.actions.record import Action, Kind
 from waterplan.hazards.record import Hazard, Judgement, Why
 from waterplan.papers.drawings import Drawings
+from waterplan.papers.ordered import heat_steps, kept_at, kit_limit
 from waterplan.papers.parts import Values, clocks, in_a_kit, latest, named, to_do
 from waterplan.plan.record import Day, Plan
 from waterplan.stay.record import Water, WaterKind
@@ -23,6 +24,8 @@ _READ = (
     ("salt", "g/L"),
 )
 _DRAWN = frozenset({"oxygen", "un-ionised ammonia", "temperature", "salt"})
+# What a tank is like once it is set up, in the order in which it is read.
+_FACTS = ("volume", "temperature", "oxygen", "ph", "ammonia", "nitrite", "alkalinity", "salt", "chlorine")
 _HARMED, _WEEK = "filter-harmed", 7
 # What is weighed for a change, in the order of the columns.
 _FOR_A_CHANGE = ("litres", "thiosulphate", "salt", "bicarbonate")
@@ -45,39 +48,69 @@ def hospital_page(drawings: Drawings) -> Values:
 
 def _ward(drawings: Drawings, water: Water) -> Values:
     speaker, plan = drawings.speaker, drawings.speaker.plan
-    facts = [(speaker.word(name), one.figure) for name, one in latest(water).items()]
-    days, halves = _days(plan, water), [speaker.say(f"ward.{half}") for half in ("early", "late")]
+    there = latest(water)
+    facts = [(speaker.word(name), there[name].figure) for name in _FACTS if name in there]
     changes = [one for one in to_do(plan, water) if one.kind is Kind.CHANGE and one.is_open]
-    columns, stops = (
-        [name for name in _FOR_A_CHANGE if any(name in one.amounts for one in changes)],
-        speaker.say("tub.air stops"),
-    )
+    columns = [name for name in _FOR_A_CHANGE if any(name in one.amounts for one in changes)]
+    stops, days = speaker.say("tub.air stops"), stay_days(plan, water)
     return {
         "water": water,
         "facts": [*facts, *((speaker.join((stops, words), ", "), path) for words, path in clocks(speaker, water.id))],
-        "actions": to_do(plan, water),
+        "actions": [one for one in to_do(plan, water) if not _is_later(water, one)],
         "limits": [(one.hazard, _limit(speaker, one)) for one in in_a_kit(speaker, {water.id})],
         "columns": [(_column(speaker, name), speaker.amount_unit(_unit(speaker, name, changes))) for name in columns],
         "days": [row for day in days for row in _rows(speaker, day, water, columns)],
-        "rounds": [(speaker.clock(day.at, "date"), half) for day in days for half in halves],
+        "rounds": [
+            (speaker.clock(day.at, "date"), half) for day in days for half in _halves(speaker, day, _left(water))
+        ],
         "charts": drawings.of(water.id, planned=True, quantities=_DRAWN),
     }
 
 
+def _left(water: Water) -> datetime | None:
+    """When the last fish leaves."""
+    return max((one.until for one in water.occupants if one.until), default=None)
+
+
+def _is_later(water: Water, one: Action) -> bool:
+    """Whether it is of a day on which no fish is in the water any more."""
+    left = _left(water)
+    return left is not None and one.at is not None and one.at > left
+
+
 def _limit(speaker: Speaker, one: Judgement) -> str:
-    """A limit as it is read: of ammonia the total that is at it at this pH and temperature."""
-    total = f"{one.water}/ammonia/limit"
+    """A limit as it is read, with what is ordered: of ammonia the total that is at it at this pH and temperature."""
+    total, limit = f"{one.water}/ammonia/limit", kit_limit(speaker, one.limit)
     if one.hazard is Hazard.AMMONIA and total in speaker.plan.figures:
-        return speaker.say("ward.total ammonia", total=speaker.figure(total), limit=speaker.limit(one.limit))
-    return speaker.limit(one.limit)
-
-
-def _days(plan: Plan, water: Water) -> list[Day]:
-    """The rounds in one tank, a date once: a fish may leave it and come back on the same day."""
-    return list({day.at: day for day in plan.days if day.water == water.id}.values())
+        return speaker.say("ward.total ammonia", total=speaker.figure(total), limit=limit)
+    ordered = kept_at(speaker.plan, one.water, one.hazard)
+    return speaker.say("ward.ordered", figure=speaker.figure(ordered), limit=limit) if ordered else limit
 
 
 # -- each day -------------------------------------------------------------------------------------------------------
+
+
+def stay_days(plan: Plan, water: Water) -> list[Day]:
+    """Each day of the stay of a water's fish, from the one on which they go in to the one on which they leave."""
+    starts, left = [one.start for one in water.occupants if one.start], _left(water)
+    if not starts or left is None:
+        return [one for one in plan.days if one.water == water.id]
+    first = min(starts)
+    dates = (first.date() + timedelta(days=number) for number in range((left.date() - first.date()).days + 1))
+    ends = {left.date(): left}
+    return [Day(water=water.id, at=_on(ends.get(date, first), date), day=day) for day, date in enumerate(dates)]
+
+
+def _on(at: datetime, day: date) -> datetime:
+    return datetime.combine(day, at.timetz())
+
+
+def _halves(speaker: Speaker, day: Day, left: datetime | None) -> list[str]:
+    """When a day's readings are taken: early and late, on the first day as the fish goes in, on the last as it leaves."""
+    leaves = left is not None and left.date() == day.at.date()
+    return [
+        speaker.say(f"ward.{half}") for half in ("early" if day.day else "arrival", "leaving" if leaves else "late")
+    ]
 
 
 def _column(speaker: Speaker, name: str) -> str:
@@ -91,17 +124,21 @@ def _unit(speaker: Speaker, name: str, changes: list[Action]) -> str:
 
 def _rows(speaker: Speaker, day: Day, water: Water, columns: list[str]) -> list[Values]:
     """A day: a row for each part of its changes, and what else is due with the first."""
-    actions = [one for path in day.actions if (one := speaker.actions[path]).water == water.id]
+    mine = [one for one in to_do(speaker.plan, water) if one.is_open and not _is_later(water, one)]
+    actions = [one for one in mine if any(_times(one, day))]
     rows = [row for one in actions if one.kind is Kind.CHANGE for row in _parts(speaker, day, one, columns)]
     rows = rows or [{"at": "", "cells": [""] * len(columns)}]
     fed = [one for one in actions if one.kind is Kind.FEED]
     others = [_other(speaker, day, one) for one in actions if one.kind not in (Kind.CHANGE, Kind.FEED)]
+    left = _left(water)
+    leaves = left is not None and left.date() == day.at.date()
+    none = "" if not day.day and not fed else speaker.say(_no_food(speaker.plan, water))
     first = {
         "day": day.day,
         "date": speaker.clock(day.at, "date"),
         "span": len(rows),
-        "feed": speaker.join(_meal(speaker, day, one) for one in fed) or speaker.say(_no_food(speaker.plan, water)),
-        "others": speaker.join(others),
+        "feed": speaker.join(_meal(speaker, day, one) for one in fed) or none,
+        "others": speaker.join((*others, speaker.say("ward.leaves", at=f"{left:%H:%M}") if leaves else "")),
     }
     return [{**row, **(first if number == 0 else {})} for number, row in enumerate(rows)]
 
@@ -128,23 +165,28 @@ def _part(speaker: Speaker, one: Action, name: str, number: int) -> str:
     if number >= len(parts):
         return ""
     unit = speaker.amount_unit(whole.unit)
-    value, label = numbers.read_in(parts[number], whole.unit, speaker.system, end=whole.act_end, like=whole.act_on)
+    value, label = numbers.read_in(parts[number], whole.unit, speaker.system, end=whole.act_end)
     text = numbers.plain(value)
     return text if speaker.unit(label) == unit else f"{text} {speaker.unit(label)}"
 
 
 def _times(one: Action, day: Day) -> list[datetime]:
-    """The times of an action on a day, of those that come again and again."""
-    if one.at is None:
-        return []
-    step, at, found = timedelta(hours=one.every_h or 24.0), one.at, []
-    while at.date() <= day.at.date() and (one.until is None or at <= one.until or at == one.at):
-        if at.date() == day.at.date():
-            found.append(at)
-        if one.every_h is None:
-            break
-        at += step
-    return found
+    """The times of an action on a day, of those that come again and again and of those that go in steps."""
+    return [at for _, at in _numbered(one, day.at)]
+
+
+def _numbered(one: Action, last: datetime) -> list[tuple[int, datetime]]:
+    """The times of an action on the day of `last`, each with its number among all of them."""
+    steps = [at for at, _ in heat_steps(one)]
+    if not steps and one.at is not None:
+        step = timedelta(hours=one.every_h or 24.0)
+        ends = min(one.until or _end_of(last), _end_of(last)) if one.every_h else one.at
+        steps = [one.at + number * step for number in range(int(max(ends - one.at, timedelta()) / step) + 1)]
+    return [(number, at) for number, at in enumerate(steps) if at.date() == last.date()]
+
+
+def _end_of(day: datetime) -> datetime:
+    return day.replace(hour=23, minute=59, second=59)
 
 
 def _meal(speaker: Speaker, day: Day, one: Action) -> str:
@@ -161,9 +203,19 @@ def _no_food(plan: Plan, water: Water) -> str:
 
 
 def _other(speaker: Speaker, day: Day, one: Action) -> str:
-    """What else is due on a day, with its hours."""
-    hours = speaker.join((f"{at:%H:%M}" for at in _times(one, day)), ", ")
-    return speaker.join((hours, speaker.title(one.id)), " ")
+    """What else is due on a day: at each of its hours how much of it, or to what temperature."""
+    to = dict(heat_steps(one))
+    parts = (
+        speaker.join(
+            (
+                f"{at:%H:%M}",
+                speaker.say("ward.to", figure=speaker.figure(to[at])) if at in to else _amount(speaker, one, number),
+            ),
+            " ",
+        )
+        for number, at in _numbered(one, day.at)
+    )
+    return speaker.say("ward.other", what=speaker.title(one.id), when=speaker.join(parts, ", "))
 
 
 # -- a filter that was harmed ---------------------------------------------------------------------------------------
@@ -218,6 +270,7 @@ def handover_page(drawings: Drawings) -> Values:
                 "who": speaker.join(dict.fromkeys(speaker.name(each.fish) for each in one.occupants), ", "),
                 "clocks": clocks(speaker, one.id),
                 "due": [line for each in to_do(plan, one) if each.is_open for line in _tonight(speaker, each, night)],
+                "running": [each for each in to_do(plan, one) if each.is_open and each.kind is Kind.AIR],
                 "limits": [(each.hazard, _limit(speaker, each)) for each in in_a_kit(speaker, {one.id})],
             }
             for one in wards(plan)
@@ -256,9 +309,14 @@ def _tonight(speaker: Speaker, one: Action, night: tuple[datetime, datetime] | N
 
 def _one_part(speaker: Speaker, one: Action, number: int) -> str:
     """What an action is called, and how much of it is one part."""
-    amounts = [
+    return speaker.join((speaker.title(one.id), _amount(speaker, one, number)), ", ")
+
+
+def _amount(speaker: Speaker, one: Action, number: int) -> str:
+    """How much of an action is one of its parts; "" where it has none."""
+    amounts = (
         speaker.carries(speaker.amount(parts[number], speaker.plan.figures[one.amounts[name]].unit), "action", one.id)
         for name, parts in one.part_amounts.items()
         if not one.part_every_h and len(parts) > 1 and number < len(parts)
-    ]
-    return speaker.join((speaker.title(one.id), *amounts), ", ")
+    )
+    return speaker.join(amounts, ", ")

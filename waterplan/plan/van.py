@@ -7,6 +7,7 @@ from math import ceil
 
 from waterplan import tables
 from waterplan.actions.amounts import up
+from waterplan.actions.heat.heating import ICE
 from waterplan.actions.record import Action, Kind
 from waterplan.plan.record import VanItem
 from waterplan.stay.figures import Figures
@@ -149,7 +150,8 @@ def _acted_on(path: str, figures: Figures) -> float:
 
 
 def _put(figures: Figures, what: str, amount: float, unit: str, *rows: str) -> str:
-    return figures.put(f"van/{what}", amount, unit=unit, act_end=ActEnd.HIGH, act_on=up(amount, unit), rows=rows)
+    loaded = up(amount, ICE if what == "ice" else unit)
+    return figures.put(f"van/{what}", amount, unit=unit, act_end=ActEnd.HIGH, act_on=loaded, rows=rows)
 
 
 # -- kit ------------------------------------------------------------------------------------------------------------

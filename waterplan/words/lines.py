@@ -2,12 +2,11 @@
 
 from collections.abc import Iterable, Sequence
 from datetime import datetime, timedelta
-from functools import partial
 
 from waterplan.actions.record import MEASURED, NOT_HERE, Action, Kind
 from waterplan.hazards.record import Hazard, Judgement, Verdict
 from waterplan.plan.record import MeasureNext
-from waterplan.stay.record import ActEnd
+from waterplan.stay.record import ActEnd, Figure
 from waterplan.words import numbers
 from waterplan.words.speaker import Speaker, capital, variable
 
@@ -41,9 +40,22 @@ def judgement_words(speaker: Speaker, one: Judgement) -> dict[str, str]:
         "chance": _chance(speaker, one),
         "whatever": say("judgement.whatever") if one.whatever else "",
         "why": speaker.reasons(one.why),
-        "measure": speaker.join((say("judgement.measure", **speaker.reading(each)) for each in one.measure), " "),
+        "measure": _lacking(speaker, one),
         "given": say("judgement.given", actions=speaker.join(map(speaker.title, one.given_done))) if done else "",
     }
+
+
+def _lacking(speaker: Speaker, one: Judgement) -> str:
+    """What to measure, water by water, each reading once."""
+    found: dict[str, list[str]] = {}
+    for each in one.measure:
+        said = speaker.reading(each)
+        found.setdefault(said["water"], []).append(speaker.say("judgement.reading", **said))
+    of = (
+        speaker.say("judgement.readings", water=water, list=speaker.join(dict.fromkeys(texts), ", "))
+        for water, texts in found.items()
+    )
+    return speaker.say("judgement.measure", list=speaker.join(of)) if found else ""
 
 
 def judgement_line(speaker: Speaker, one: Judgement, said: set[str] | None = None) -> str:
@@ -87,9 +99,14 @@ def _chance(speaker: Speaker, one: Judgement) -> str:
     return speaker.say("judgement.chance", often=often, counts=speaker.word(one.chance_counts))
 
 
-def action_line(speaker: Speaker, one: Action) -> str:
-    """An action in one line: verb, amount, water, by when, and where to stop; a refusal with its way out, while there is one."""
+def action_line(speaker: Speaker, one: Action, *, when: bool = True) -> str:
+    """An action in one line: verb, amount, water, by when, and where to stop; a refusal with its way out.
+
+    Without `when` it is what is to be done, and no more.
+    """
     say = speaker.say
+    if not when:
+        return say("line.only", sign=say("sign.to do"), what=_what(speaker, one)[0])
     if one.refused_because:
         return say(
             "line.refused" if one.done is None else "line.was refused",
@@ -113,12 +130,12 @@ def action_line(speaker: Speaker, one: Action) -> str:
         sign=say("sign.to do"),
         what=what,
         amounts=speaker.join(amounts, ", "),
-        round=_every(speaker, one) if one.part_every_h else "",
+        round=_every(speaker, one) if one.part_every_h and _last(one) else "",
         parts=_parts(speaker, one),
         every=_every(speaker, one) if not one.part_every_h else "",
         at=speaker.clock(one.at) if not dated else "",
         by=speaker.clock(one.by) if one.by != one.at else "",
-        until=speaker.clock(one.until) if one.kind is not Kind.DOSE and one.until != one.at and not dated else "",
+        until=speaker.clock(_last(one)) if one.until != one.at and not dated else "",
         stop=_stop(speaker, one) if not dated else "",
         others=say("line.not", kinds=others) if others else "",
     )
@@ -133,6 +150,16 @@ def _only_past(speaker: Speaker, at: datetime) -> bool:
 
 def _no_help(code: str) -> bool:
     return code == NOT_HERE or code.endswith("-does-not-answer")
+
+
+def _last(one: Action) -> datetime | None:
+    """When an action ends: of what comes again and again the last time; None where it is done once, or is a dose."""
+    if one.kind is Kind.DOSE or one.until is None:
+        return None
+    if one.at is None or not one.every_h:
+        return one.until
+    rounds = int((one.until - one.at) / timedelta(hours=one.every_h))
+    return one.at + rounds * timedelta(hours=one.every_h) if rounds > 0 else None
 
 
 def _stop(speaker: Speaker, one: Action) -> str:
@@ -195,8 +222,9 @@ def action_values(speaker: Speaker, one: Action) -> dict[str, str]:
     for name, path in one.amounts.items():
         values[_amount_name(name)] = speaker.figure(path)
         figure = speaker.plan.figures.get(path)
-        if figure is not None and figure.act_on is None and figure.unit in numbers.MINUTES:
-            values[f"{_amount_name(name)}_never"] = "never"
+        if figure is not None and figure.unit in numbers.MINUTES:
+            when = {None: "never", 0.0: "now"}.get(figure.act_on)
+            values |= {f"{_amount_name(name)}_{when}": when} if when else {}
     if one.kind is Kind.DOSE and one.until is not None:
         values["out_at"] = speaker.clock(one.until)
     if "inspect" in one.amounts:
@@ -246,10 +274,18 @@ def _parts(speaker: Speaker, one: Action) -> str:
     for name, parts in list(one.part_amounts.items())[: 1 if one.part_every_h else None]:
         whole = speaker.plan.figures.get(one.amounts.get(name, ""))
         if whole is not None and len(parts) > 1:
-            read = partial(numbers.read_in, system=speaker.system, end=whole.act_end, like=whole.act_on)
-            each.append(" + ".join(numbers.plain(read(part, whole.unit)[0]) for part in parts))
+            each.append(speaker.join((_part(speaker, one, part, whole) for part in parts), " + "))
     clocks = speaker.join((f"{at:%H:%M}" for at in part_times(one)), ", ")
     return speaker.say("figure.parts", parts=one.parts, clocks=clocks, each=speaker.join(each))
+
+
+def _part(speaker: Speaker, one: Action, part: float, whole: Figure) -> str:
+    """One part of an amount: its number, with its unit where the whole is read in another."""
+    number, unit = numbers.read_in(part, whole.unit, speaker.system, end=whole.act_end)
+    of_whole = numbers.read_in(part, whole.unit, speaker.system, end=whole.act_end, like=whole.act_on)
+    if of_whole == (number, unit):
+        return numbers.plain(number)
+    return speaker.carries(speaker.amount(part, whole.unit, whole.act_end), "action", one.id)
 
 
 def part_times(one: Action) -> list[datetime]:

@@ -10,7 +10,7 @@ _ROUNDING = {ActEnd.LOW: ROUND_FLOOR, ActEnd.HIGH: ROUND_CEILING, ActEnd.BEST: R
 # Unit of the record -> from which size on, the unit that is read instead, and its factor: exact in decimals.
 _STEPS: dict[str, tuple[tuple[float, str, Decimal], ...]] = {
     "kg": ((0.999999999, "kg", Decimal(1)), (0.0, "g", Decimal(1000))),
-    "g": ((2_000.0, "kg", Decimal("0.001")),),
+    "g": ((1_000.0, "kg", Decimal("0.001")),),
     "m": ((1.0, "m", Decimal(1)), (0.0, "cm", Decimal(100))),
     "mL": ((1000.0, "L", Decimal("0.001")),),
 }

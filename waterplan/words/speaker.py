@@ -88,6 +88,8 @@ class Speaker:
         if found.act_on is None:
             key = "never" if found.unit in numbers.MINUTES else "without limit"
             return self.carries(self.say(f"figure.{key}"), "figure", path)
+        if found.act_on == 0.0 and "/until-" in path:
+            return self.carries(self.say("figure.at once"), "figure", path)
         text = self.carries(self.amount(found.act_on, found.unit, found.act_end), "figure", path)
         return (
             Markup('<span class="memory">{}</span>').format(text) if self.marked and self._from_memory(found) else text
@@ -176,7 +178,9 @@ class Speaker:
             return self.say("water.the", name=name) if article and not said[:1].isupper() else name
         if path in self.fish:
             fish = self.fish[path]
-            return self.case(fish.name, path) if fish.name else self.word(fish.species)
+            if fish.name:
+                return self.case(fish.name, path)
+            return self.say("water.the", name=self.word(fish.species)) if article else self.word(fish.species)
         return self.word(path)
 
     def word(self, value: str) -> str:

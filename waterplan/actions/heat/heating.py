@@ -21,6 +21,8 @@ from waterplan.tank.heater_size import watts_that_cannot_cook, watts_to_hold
 from waterplan.tank.setup import Setup
 
 _W_PER_KW, _SEARCH_DRAWS = 1000.0, 64
+# Of ice the table `rounding` has steps of its own.
+ICE = "ice kg"
 
 
 def ice_kg(litres: Numbers, fall_c: Numbers, to_c: Numbers) -> Numbers:
@@ -37,7 +39,7 @@ def to_be_brought(need: Need, kind: Kind, target: FloatArray) -> dict[str, str]:
     if kind is Kind.COOL:
         melts = tables.row("heat_rates", part="ice in sealed bottles", quantity="hours to melt")
         kilograms, ends = ice_kg(litres, apart, target), {"act_end": ActEnd.HIGH, "worked_out_for": "high"}
-        fetched = min(up(high(kilograms), "kg"), tables.row("action_rules", rule="ice most").value)
+        fetched = min(up(high(kilograms), ICE), tables.row("action_rules", rule="ice most").value)
         return {
             "ice": need.put("cool/ice", kilograms, "kg", act_on=fetched, **ends),
             "hours": need.put("cool/hours", melts.high, "h", act_end=ActEnd.HIGH, rows=(melts.id,)),
@@ -64,7 +66,7 @@ def more_ice_than_there_is(need: Need, total: float, to_c: float, *, name: str =
         return None
     falls = most.value / float(ice_kg(high(need.state[Q.VOLUME]), 1.0, to_c))
     there = {"most": need.put_row("cool/ice-most", most, "kg", ActEnd.LOW)}
-    needed = need.put(f"cool/{name}-needed", total, "kg", act_end=ActEnd.HIGH)
+    needed = need.put(f"cool/{name}-needed", total, "kg", act_end=ActEnd.HIGH, act_on=up(total, ICE))
     fall = need.put(f"cool/{name}-falls", falls, "°C step", act_end=ActEnd.LOW)
     because = Why(code="more-ice-than-can-be-brought", figures={**there, "ice": needed})
     return because, Why(code="ice-that-there-is", figures={**there, "fall": fall})

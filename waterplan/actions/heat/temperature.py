@@ -8,7 +8,7 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.actions.amounts import down, high, in_parts, low, up
-from waterplan.actions.heat.heating import ice_kg, least_watts, more_ice_than_there_is, most_watts
+from waterplan.actions.heat.heating import ICE, ice_kg, least_watts, more_ice_than_there_is, most_watts
 from waterplan.actions.heat.matching import (
     TO_SPARE_H,
     goes_home_at,
@@ -255,7 +255,8 @@ def _homewards(need: Need, now: float, target: float) -> Proposal:
         if (short := more_ice_than_there_is(need, sum(ice), target, name="home-ice")) is not None:
             refused, instead = short[:1], _without_ice(short[1])
         effects.append(IceHung(parts=[(at_h, one) for (at_h, _), one in zip(steps, ice, strict=True)]))
-        amounts["ice"] = need.put("cool/home-ice", sum(ice), "kg", act_end=ActEnd.HIGH)
+        fetched = up(sum(ice), ICE)
+        amounts["ice"] = need.put("cool/home-ice", sum(ice), "kg", act_end=ActEnd.HIGH, act_on=fetched)
     return need.proposal(
         kind,
         "home",
@@ -297,10 +298,10 @@ def _iced(need: Need, over: float) -> Proposal:
     parts = int(np.ceil(drop / by_hour.value - 1e-9))
     after = need.state[Q.TEMPERATURE] - drop
     kilograms = ice_kg(need.state[Q.VOLUME], drop, after)
-    total = down(low(kilograms), "kg")
+    total = down(low(kilograms), ICE)
     if (short := more_ice_than_there_is(need, total, float(after[0]))) is not None:
         return _too_much_ice(need, short, drop, float(after[0]))
-    hung = in_parts(total, parts, unit="kg")
+    hung = in_parts(total, parts, unit=ICE)
     times = [(need.from_h + hour, part) for hour, part in enumerate(hung)]
     # Before the fish goes in the tank is simply colder; ice hangs in it once the fish is there.
     hangs = need.kind is WaterKind.HOSPITAL and not need.ahead
