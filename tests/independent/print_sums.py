@@ -101,10 +101,18 @@ def uptake_mg_per_kg_h(weight_g: float, temp_c: float) -> float:
     return float(1000.0 * 0.0674 * weight_g**-0.193 * np.exp(0.0562 * temp_c))
 
 
-def minutes_to(level: float, *, start: float, litres: float, kg: float, temp_c: float, factor: float) -> float:
-    """Oxygen above a level over what the fish takes; the fish stands in a litre of the tub for each of its kilograms."""
+def minutes_to(
+    level: float, *, start: float, litres: float, kg: float, temp_c: float, factor: float, altitude_m: float
+) -> float:
+    """Oxygen above a level over what the fish takes, less what a still surface brings: V dC/dt = S (C* - C) - U in closed form.
+
+    The fish stands in a litre of the tub for each of its kilograms. The tub is 0.4 m deep; 0.2 m of water a day come to
+    equilibrium with the air.
+    """
     per_h = uptake_mg_per_kg_h(kg * 1000.0, temp_c) * kg * factor
-    return (start - level) * (litres - kg) / per_h * 60.0
+    brought_l_h = 0.2 * litres / 0.4 / 24.0
+    ends = saturation_mg_per_l(temp_c, altitude_m=altitude_m, salinity=0.0) - per_h / brought_l_h
+    return (litres - kg) / brought_l_h * math.log((start - ends) / (level - ends)) * 60.0
 
 
 def breaths_per_min(temp_c: float) -> float:

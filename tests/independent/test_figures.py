@@ -354,9 +354,9 @@ def doses() -> list[Second]:
 def fish_and_heat() -> list[Second]:
     goldfish = {"equation": "0.0210 L^3.0598 g", "source": "population of Lake Egirdir"}
     orfe = {"equation": "0.0089 L^3.11 g", "source": "FishBase"}
-    tub = {"start": 9.0, "litres": 40.0, "kg": 0.44, "temp_c": 18.3, "factor": 2.5}
-    reservoir = {"start": 8.3, "litres": 15.0, "kg": 0.62, "temp_c": 17.5, "factor": 2.5}
-    clock = {"equation": "oxygen over uptake x 2.5", "source": "Yamanaka et al. 2013"}
+    tub = {"start": 9.0, "litres": 40.0, "kg": 0.44, "temp_c": 18.3, "factor": 2.5, "altitude_m": 180.0}
+    reservoir = {"start": 8.3, "litres": 15.0, "kg": 0.62, "temp_c": 17.5, "factor": 2.5, "altitude_m": 640.0}
+    clock = {"equation": "oxygen over uptake x 2.5, less the surface", "source": "Yamanaka et al. 2013"}
     days = "degree-days over the mean temperature: ten days at 19 °C, then the pond's 18.3"
     near_days = {"tolerance": 0.01, "why": "the room's day and night move the tank a little off 19 °C"}
     plan, pond_c = demo_plan(ORDINARY).figures, 18.3

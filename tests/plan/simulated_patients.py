@@ -321,7 +321,10 @@ def _ammonia_in_tank(true: Truth) -> tuple[float, float]:
 
 
 def _dioxide_in_bag(true: Truth) -> float:
-    """Carbon dioxide at the end of the way: breathed out, shared between water and gas by its solubility."""
+    """Carbon dioxide when the bag is closed or at the end of the way, whichever is more.
+
+    What is breathed out is shared between water and gas by its solubility; the water may lose more to the gas.
+    """
     rest = _uptake_mg_h(true, true.bag_c)
     # Confined, it takes what confined coho take all the way; after a chase it calms as the chased catfish did.
     calming_h = true.calms_in_h if true.chased else WAY_H
@@ -339,7 +342,8 @@ def _dioxide_in_bag(true: Truth) -> float:
         return carbon * true.bag_l + inside / solubility * per_kpa - before * true.bag_l - breathed
 
     carbon = brentq(missing, 1e-6, before + breathed / true.bag_l + 1.0)
-    return 44.009 * ode.dioxide(float(carbon), alkalinity + given / true.bag_l, tan, true.bag_c)
+    closed = ode.dioxide(before, alkalinity, true.pond_tan, true.bag_c)
+    return 44.009 * max(closed, ode.dioxide(float(carbon), alkalinity + given / true.bag_l, tan, true.bag_c))
 
 
 def _watts(true: Truth, kept_c: float) -> float:

@@ -133,13 +133,16 @@ def test_one_equations_scatter_is_one_column_for_every_fish() -> None:
     assert np.std(one[1:]) > 0.1 * one[0]
 
 
-def test_a_heated_surface_evaporates_as_the_line_has_it_or_less() -> None:
-    """By hand: half of the draws lie above the middle, at the line itself, and one in twenty below quiet water's 0.74."""
+def test_a_heated_surface_evaporates_as_a_quiet_one_or_one_that_is_moved() -> None:
+    """By hand: one draw in twenty lies below a pool that nobody uses (0.5), half above the line itself, one in twenty above
+
+    quiet water's 0.74 moved by the most in print: 0.74 x 1.7 = 1.26.
+    """
     row = tables.row("heat_rates", part="open surface", quantity="evaporation factor")
     found = Inputs(DRAWS).of_row("evaporation", row)
-    assert found[0] == found[1:].max() == 1.0
-    assert np.mean(found[1:] == 1.0) == pytest.approx(0.5, abs=0.01)
-    assert np.mean(found[1:] < 0.74) == pytest.approx(0.05, abs=0.005)
+    assert found[0] == 1.0
+    for level, share in ((0.5, 0.05), (1.0, 0.5), (1.26, 0.95)):
+        assert np.mean(found[1:] < level) == pytest.approx(share, abs=0.01)
 
 
 @pytest.mark.parametrize("name", ["heron_goldfish", "hooked_tench"])

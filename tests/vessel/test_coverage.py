@@ -14,21 +14,18 @@ from tests.vessel.simulated_surveys import METHODS
 LEAST = 0.85
 # Two and a half standard errors of a share of 85 % counted in so many trials.
 BY_CHANCE = 2.5 * math.sqrt(LEAST * (1.0 - LEAST) / TRIALS)
-# A keel that lies between two soundings of every line alike: evenly spaced soundings cannot tell how deep it is.
-SHORT = {("lines", "trough")}
 
 
 @pytest.mark.slow
 @pytest.mark.parametrize("run", RUNS)
 @pytest.mark.parametrize("method", METHODS)
 def test_the_band_covers_each_basin(method: str, run: str) -> None:
-    """No basin falls short of 85 % beyond chance but the one that is known to; nor does a run in the mean.
+    """No basin falls short of 85 % beyond chance, nor does a run in the mean.
 
     What is covered too often is in the table.
     """
     table = coverage(method, run)
-    short = {kind for kind, row in table.items() if row[0] < LEAST - BY_CHANCE}
-    assert short <= {kind for by, kind in SHORT if by == method}
+    assert not [kind for kind, row in table.items() if row[0] < LEAST - BY_CHANCE]
     assert np.mean([row[0] for row in table.values()]) >= LEAST
     assert abs(np.mean([row[1] for row in table.values()])) < 0.03
 

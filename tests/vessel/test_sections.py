@@ -33,14 +33,20 @@ def test_the_variance_of_a_block(length: float) -> None:
     assert predicted == pytest.approx(1.0 / 6.0)
 
 
-def test_the_variance_of_a_shape_that_runs_out() -> None:
-    # Averaged over lengths: single lengths fall above and below.
+@pytest.mark.parametrize(("most", "times"), [(4.0, 1.5), (0.6, 4.0)], ids=["triangle", "trough"])
+def test_the_variance_of_a_shape_that_runs_out(most: float, times: float) -> None:
+    """A triangle, and a trough that is full 0.6 of a spacing from its ends: between lines that is nearly a jump.
+
+    Averaged over lengths: single lengths fall above and below. So few values know badly how steeply they run out: the
+    error that is predicted is never too small, and at most twice what happens. By a slope's 1/240 that of the trough would be
+    half of it.
+    """
     both = [
-        predicted_and_true(lambda x, size=size: np.minimum(x, size - x), size, Edge.RUNS_OUT)
+        predicted_and_true(lambda x, size=size: np.minimum(np.minimum(x, size - x), most), size, Edge.RUNS_OUT)
         for size in np.arange(5.0, 7.0, 0.05)
     ]
     predicted, true = np.mean(both, axis=0)
-    assert predicted == pytest.approx(true, rel=0.25)
+    assert true <= predicted <= times * true
 
 
 def test_rows_tell_how_steeply_they_run_out() -> None:
@@ -97,7 +103,7 @@ def test_few_lines_know_their_own_error_badly() -> None:
         own = float((steps**2).sum())
         between = systematic_variance(areas + steps, spacing_m=1.0, edge=Edge.RUNS_OUT, local_variance=own)
         volume = float((areas + steps).sum())
-        sd = np.sqrt(between + own + steps.sum() ** 2) / volume
+        sd = np.sqrt(between + own + steps.sum() ** 2 / 3.0) / volume
         common = 0.01 * float(2.0 * count) / volume
         low, _, high = band(found.litres)
         alone = np.sqrt((np.log(high / low) / 2.0) ** 2 - (1.645 * common) ** 2)

@@ -100,10 +100,11 @@ def _holds(need: Need, packed: Repacked) -> bool:
     if packed.litres is not None:
         volume = np.full(need.ground.inputs.size, packed.litres)
         states = (*states, need.state.with_known({Q.VOLUME: Known.made(volume, None)}))
-    bag = closed_bag(replace(need.water, states=states), need.stretch)
+    hours = need.stretch.until_h - need.stretch.start_h
+    bag = closed_bag(replace(need.water, states=states), need.stretch, hours)
     if packed.gas_l is not None:
         bag = replace(bag, gas_l=np.full(need.ground.inputs.size, packed.gas_l))
-    held = bag_after(bag, need.stretch.until_h - need.stretch.start_h)
+    held = bag_after(bag, hours)
     kilograms = high(need.ground.together_kg(need.stretch)) * _L_PER_M3 / low(volume)
     return kilograms <= _loading().value + _NEAR and _is_fit(need, held)
 

@@ -26,6 +26,7 @@ _STONE_ABOVE_FLOOR, _L_PER_M3, _MIN_PER_DAY = 0.9, 1000.0, 1440.0
 # The row `warm` of filter_rates speaks of 20 to 25 °C; grown to what it was fed, a filter holds it at a quarter of its half level.
 _GROWS_FROM_C, _TIMES_FED = 20.0, 5.0
 AIR, OXYGEN = "air", "oxygen"
+_STILL = "still surface of a tub"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -85,7 +86,7 @@ def equipment_of(place: Place, found: Found, inputs: Inputs) -> Equipment:
 
 
 def tank_of(vessel: Vessel | None, found: Found, free_l: FloatArray, inputs: Inputs) -> Tank:
-    """Walls, surface and water; a still surface brings no oxygen that anybody may count on."""
+    """Walls, surface and water; the surface of a pond is left out, as what is read of its nights holds it."""
     depth, area = found.depth_m, found.surface_m2
     if depth is None:
         depth = inputs.of_row("ordinary depth", tables.row("defaults", what="water depth"))
@@ -100,11 +101,11 @@ def tank_of(vessel: Vessel | None, found: Found, free_l: FloatArray, inputs: Inp
             "surface_u_w_per_m2_k": _heat(inputs, "open surface", "surface U"),
             "lid_u_w_per_m2_k": _heat(inputs, "lid", "surface U"),
             "evaporation_factor": inputs.value(evaporation),
+            "transfer_m_per_day": inputs.of_row("still surface", tables.row("aeration_rates", device=_STILL)),
         }
     return Tank(
         volume_l=free_l,
         area_m2=area,
-        transfer_m_per_day=tables.row("aeration_rates", device="still surface for safety").value,
         lid_evaporation_share=np.minimum(_heat(inputs, "lid", "evaporation share"), 1.0),
         **walls,
     )

@@ -9,10 +9,11 @@ from waterplan.case.model import Case, OtherFish, Patient
 from waterplan.fish import excretion, size, uptake
 from waterplan.fish.species import Species, species
 from waterplan.published import FloatArray
-from waterplan.stay.clock import Clock
+from waterplan.stay.clock import HOURS, Clock
 from waterplan.stay.inputs import Inputs
 from waterplan.stay.record import FishState
 from waterplan.stay.state import Known
+from waterplan.tank.fish_events import handled_shares
 from waterplan.tank.occupants import Fish as TankFish
 
 # An equation's own slope with temperature is taken over this span about the water's temperature.
@@ -67,13 +68,36 @@ class FishAtHand:
 
 def stress(inputs: Inputs, state: FishState) -> FloatArray:
     """How many times its equation's uptake a fish takes in a state."""
-    words = "at rest" if state is FishState.AT_REST else "handled"
-    return inputs.of_row(f"stress {words}", tables.row("stress_factors", state=words))
+    return _times(inputs, "at rest" if state is FishState.AT_REST else "handled")
 
 
 def more_than_at_rest(inputs: Inputs, state: FishState) -> FloatArray:
     """How many times its uptake at rest a fish takes in a state."""
     return np.maximum(stress(inputs, state) / stress(inputs, FishState.AT_REST), 1.0)
+
+
+def handled_for_h(inputs: Inputs) -> FloatArray:
+    """How long a fish that was handled takes more in full; it takes a third of it more for twice as long."""
+    row = tables.row("timetable", what="handled for")
+    return inputs.of_row("handled for", row) * HOURS[row.unit]
+
+
+def on_the_way(inputs: Inputs, hours: float) -> FloatArray:
+    """How many times its uptake at rest a fish takes in the mean of so many hours in a closed bag.
+
+    It was handled before; once that has worn off, or where it is more, it takes what a fish takes that is carried.
+    """
+    handled = more_than_at_rest(inputs, FishState.HANDLED)
+    carried = np.maximum(_times(inputs, "carried") / stress(inputs, FishState.AT_REST), 1.0)
+    if hours <= 0.0:
+        return np.maximum(handled, carried)
+    in_full, by_a_third = handled_shares(handled_for_h(inputs), 0.0, hours)
+    worn = np.maximum(1.0 + (handled - 1.0) / 3.0, carried)
+    return in_full * np.maximum(handled, carried) + by_a_third * worn + (1.0 - in_full - by_a_third) * carried
+
+
+def _times(inputs: Inputs, words: str) -> FloatArray:
+    return inputs.of_row(f"stress {words}", tables.row("stress_factors", state=words))
 
 
 def others(case: Case) -> list[OtherFish]:

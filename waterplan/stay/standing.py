@@ -10,7 +10,7 @@ from waterplan.stay.course import Course, Scenario, kept, record_every_h
 from waterplan.stay.effects import AirIsOn, Repacked
 from waterplan.stay.equipment import AIR, OXYGEN, biofilter, heater, stone, tank_of
 from waterplan.stay.filling import start_of
-from waterplan.stay.fish import more_than_at_rest
+from waterplan.stay.fish import handled_for_h, more_than_at_rest, on_the_way
 from waterplan.stay.ground import WaterStay
 from waterplan.stay.happenings import happenings
 from waterplan.stay.quantities import Q
@@ -197,7 +197,7 @@ def _states_of_fish(water: WaterStay, stretch: Stretch, horizon: float) -> Itera
     for present in stretch.present:
         if present.state is not FishState.AT_REST:
             times, start_h = more_than_at_rest(inputs, present.state), max(present.start_h - stretch.start_h, 0.0)
-            lasts = hours_of("handled for") if present.state is FishState.RECOVERING else horizon + 1.0
+            lasts = handled_for_h(inputs) if present.state is FishState.RECOVERING else horizon + 1.0
             ago_h = max(stretch.start_h - stretch.went_in_h, 0.0)
             yield Handled(at_h=start_h, stress_factor=times, handled_h=lasts, ago_h=ago_h, name=present.fish)
 
@@ -208,12 +208,12 @@ def _states_of_fish(water: WaterStay, stretch: Stretch, horizon: float) -> Itera
 def _travel(water: WaterStay, stretch: Stretch) -> Course:
     """The closed bag from its closing, through the journey and on to the end of its clocks.
 
-    The fish are handled all the way: the error is to the safe side. The temperature stays; see `tank.bag.bag_after`.
+    The fish were handled, and are carried all the way. The temperature stays; see `tank.bag.bag_after`.
     """
     length, last = stretch.until_h - stretch.start_h, hours_of("bag clocks")
     hours = np.unique([*(one for one in _LOOKED_AT_H if one <= last), length, max(length, last)])
-    bag, state = closed_bag(water, stretch), water.start
-    opened = [bag_after(bag, float(hour)) for hour in hours]
+    state = water.start
+    opened = [bag_after(closed_bag(water, stretch, float(hour)), float(hour)) for hour in hours]
     levels = {one: [state[one]] * hours.size for one in _STEADY if state.has(one)}
     for quantity in (Q.OXYGEN, Q.CARBON_DIOXIDE, Q.AMMONIA, Q.PH, Q.UNIONISED_AMMONIA):
         levels[quantity] = [getattr(one, quantity.state) for one in opened]
@@ -227,8 +227,8 @@ def _travel(water: WaterStay, stretch: Stretch) -> Course:
     )
 
 
-def closed_bag(water: WaterStay, stretch: Stretch) -> Bag:
-    """The bag when it is closed: its water, the oxygen over it (told, or the usual share of the bag), and the fish."""
+def closed_bag(water: WaterStay, stretch: Stretch, hours: float) -> Bag:
+    """The bag of so many hours: its water, the oxygen over it (told, or the usual share of the bag), and the fish."""
     ground, state, transport = water.ground, water.start, water.place.transport
     inputs, litres = ground.inputs, state[Q.VOLUME]
     share = inputs.value(tables.row("defaults", what="bag oxygen"))
@@ -245,6 +245,6 @@ def closed_bag(water: WaterStay, stretch: Stretch) -> Bag:
         gas_l=gas_l,
         water=as_tank_water(state),
         fish=tuple(one.breathing(inputs, state[Q.TEMPERATURE]) for one in ground.fish_in(stretch)),
-        stress_factor=more_than_at_rest(inputs, FishState.HANDLED),
+        stress_factor=on_the_way(inputs, hours),
         air_pressure_kpa=ground.air_pressure_kpa,
     )

@@ -98,10 +98,10 @@ def places(case: Case, clock: Clock) -> tuple[Place, ...]:
     return (pond, *([mains] if told else []), *vessels, *plan.bags())
 
 
-def hours_of(what: str) -> float:
-    """A time of the table `timetable` in hours."""
+def hours_of(what: str, *, at_most: bool = False) -> float:
+    """A time of the table `timetable` in hours: its value, or the most of its range."""
     row = tables.row("timetable", what=what)
-    return row.value * HOURS[row.unit]
+    return (row.high if at_most else row.value) * HOURS[row.unit]
 
 
 class _Timetable:
@@ -147,9 +147,8 @@ class _Timetable:
             return _stretch("revival", Moment.REVIVAL, self.awake_h, self.revived_h, inside, FishState.RECOVERING)
         if vessel.use is Use.HOSPITAL:
             start = max(self.revived_h, min(self.now_h, self.leaves_h - _LEAST_STAY_H))
-            worn_off_h = Handled(at_h=self.revived_h, stress_factor=1.0, handled_h=hours_of("handled for")).times_h()[
-                -1
-            ]
+            handled_h = hours_of("handled for", at_most=True)
+            worn_off_h = Handled(at_h=self.revived_h, stress_factor=1.0, handled_h=handled_h).times_h()[-1]
             state = FishState.RECOVERING if start < worn_off_h else FishState.AT_REST
             stay = _stretch("stay", Moment.HOSPITAL, start, self.leaves_h, inside, state)
             return replace(stay, went_in_h=self.revived_h)

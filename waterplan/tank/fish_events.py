@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from typing import ClassVar
 
 import numpy as np
@@ -94,27 +95,41 @@ class Fed(Event):
 class Handled(Event):
     """A fish is netted, examined, operated on: extra uptake for `handled_h`, then a third of it for twice as long.
 
-    `ago_h` is how long before `at_h` that was: what is left of it is counted.
+    `ago_h` is how long before `at_h` that was: what is left of it is counted. Where each draw wears off at a time of its
+    own, it takes between two times of the course what it takes in their mean.
     """
 
     words: ClassVar[str] = "handling"
     stress_factor: Numbers
-    handled_h: float = 1.0
+    handled_h: Numbers = 1.0
     ago_h: float = 0.0
     name: str | None = None
 
     def times_h(self) -> tuple[float, ...]:
-        """The time itself and both ends."""
-        ends = (self.at_h - self.ago_h + times * self.handled_h for times in (1.0, 3.0))
-        return (self.at_h, *(max(end, self.at_h) for end in ends))
+        """The time itself, and both ends of the shortest, the best and the longest of the draws."""
+        lasts = np.atleast_1d(self.handled_h)
+        ends = {times * float(one) - self.ago_h for times in (1.0, 3.0) for one in (lasts.min(), lasts[0], lasts.max())}
+        return (self.at_h, *(self.at_h + end for end in sorted(ends) if end > 0.0))
 
     def happen(self, body: Body) -> None:
         """Raises the uptake."""
         _require_fish(self, body, self.name)
-        _, first, last = self.times_h()
-        residue = 1.0 + (np.asarray(self.stress_factor) - 1.0) / 3.0
-        for start, end, factor in ((self.at_h, first, self.stress_factor), (first, last, residue)):
+        more = np.asarray(self.stress_factor) - 1.0
+        for start, end in pairwise(self.times_h()):
+            since_h = self.ago_h - self.at_h
+            in_full, by_a_third = handled_shares(self.handled_h, start + since_h, end + since_h)
+            factor = 1.0 + more * (in_full + by_a_third / 3.0)
             body.effects.append(Effect(start_h=start, end_h=end, fish=self.name, uptake_factor=factor))
+
+
+def handled_shares(handled_h: Numbers, start_h: float, end_h: float) -> tuple[Numbers, Numbers]:
+    """The shares of a time since a fish was handled in which it takes more in full, and by a third."""
+
+    def until(last_h: Numbers) -> Numbers:
+        return np.clip((last_h - start_h) / (end_h - start_h), 0.0, 1.0)
+
+    in_full = until(np.asarray(handled_h))
+    return in_full, until(3.0 * np.asarray(handled_h)) - in_full
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -184,7 +184,8 @@ def transect_volume(
     -----
     The spacing times the sum of the areas of the sections (Cavalieri). A section is taken by trapezoids, and brought on
     by 0.44 of what leaving out every other sounding changes (Richardson: a third is Simpson's rule, 0.55 suits a floor
-    that meets the shore steeply); that step is also the error along the lines, of each by itself and of all together.
+    that meets the shore steeply); that step is also the error along the lines, of each by itself; of all together the step may be
+    anything from none to twice itself, 1/sqrt(3) of it as one standard deviation.
     Between lines: `systematic_variance`. So few lines know their own error badly: Student's t, with two degrees of
     freedom fewer than there are lines.
     Where there is a wall, only the depth in excess of the wall's is summed, and the wall's depth stands on the traced
@@ -208,7 +209,7 @@ def transect_volume(
     wrong.tell()
     areas, steps = np.asarray([_section(line, shore.wall_depth_m) for line in read]).T
     own2 = float((steps**2).sum())
-    along2 = own2 + float(steps.sum()) ** 2  # a bowl or a keel is missed the same way in each section
+    along2 = own2 + float(steps.sum()) ** 2 / 3.0  # a bowl or a keel is missed the same way in each section
     between = systematic_variance(areas + steps, spacing_m=spacing_m, edge=shore.edge, local_variance=own2)
     return _volume(
         spacing_m * float((areas + steps).sum()),

@@ -100,8 +100,8 @@ def systematic_variance(values: FloatArray, *, spacing_m: float, edge: Edge, loc
     -----
     spacing^2 times alpha (3 (C0 - local_variance) - 4 C1 + C2), with C_k the sum of products of values k places apart: from
     the Euler-Maclaurin expansion of the covariogram of a function with a random start. alpha is 1/12 where the
-    function ends in a jump and 1/240 where it runs out with a kink. Many rows together show how steeply they run out:
-    each doubling of the spacing makes the bracket 2^(2q + 1) times as large, and alpha is that of q. Where a single row
+    function ends in a jump and 1/240 where it runs out with a kink. The values show how steeply they run out beside their spacing:
+    doubling it makes the bracket 2^(2q + 1) times as large, and alpha is that of q. Where a single row
     ends in jumps of opposite sign and its length is a whole number of spacings, as when a pond is shared out evenly,
     both ends miss together: twice the product of the ends is added. Checked against exact averages over the start for
     a block, a half ellipse, a wedge and a triangle, and by the coverage table in DEVELOPERS.md.
@@ -119,7 +119,7 @@ def systematic_variance(values: FloatArray, *, spacing_m: float, edge: Edge, loc
     spread = max(3.0 * (own - local_variance) - 4.0 * next_one + next_but_one, 0.0)
     wider = 3.0 * (own - local_variance) - 4.0 * next_but_one + fourth
     smoothness = _SMOOTHNESS[edge]
-    if edge is Edge.RUNS_OUT and values.ndim > 1 and spread > 0:
+    if edge is Edge.RUNS_OUT and spread > 0:
         smoothness = float(np.clip((np.log2(max(wider / spread, 1.0)) - 1.0) / 2.0, 0.0, 1.0))
     together = max(-2.0 * float(values[0] * values[-1]), 0.0) if edge is Edge.WALL and values.ndim == 1 else 0.0
     return spacing_m**2 * _share(smoothness) * (spread + together)

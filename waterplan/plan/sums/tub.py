@@ -20,7 +20,7 @@ from waterplan.spread import Draws
 from waterplan.stay.course import Course
 from waterplan.stay.equipment import Equipment, stone, tank_of
 from waterplan.stay.figures import Figures
-from waterplan.stay.fish import FishAtHand, more_than_at_rest
+from waterplan.stay.fish import FishAtHand, more_than_at_rest, on_the_way
 from waterplan.stay.inputs import Inputs, by_altitude_kpa
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, FishState
@@ -367,11 +367,10 @@ def quick_bag(
         gas_l=(free + together) * share / (1.0 - share) if over is None else over,
         water=replace(setup.water, alkalinity_mg_caco3_per_l=alkaline),
         fish=setup.fish,
-        stress_factor=more_than_at_rest(inputs, FishState.HANDLED),
         air_pressure_kpa=setup.room.air_pressure_kpa,
     )
     breath, level = tables.row("defaults", what="carbon dioxide on the way"), tub.level("alarm")
-    gassed, breathless = _bag_clocks(bag, breath.value, level.value)
+    gassed, breathless = _bag_clocks(inputs, bag, breath.value, level.value)
     put = values.figures.put
     minutes = partial(put, unit="min", act_end=ActEnd.LOW)
     minutes("hours", np.minimum(gassed, breathless), rows=[breath.id, level.id])
@@ -383,12 +382,12 @@ def quick_bag(
     return values.plan("bag")
 
 
-def _bag_clocks(bag: Bag, most_co2: float, least_oxygen: float) -> tuple[FloatArray, FloatArray]:
+def _bag_clocks(inputs: Inputs, bag: Bag, most_co2: float, least_oxygen: float) -> tuple[FloatArray, FloatArray]:
     """Minutes until a bag passes the carbon dioxide, and falls under the oxygen, of each draw; infinite beyond the longest way."""
     hours = np.arange(0.0, hours_of("bag clocks") + 1e-9, _BAG_EVERY_H)
     held = []
     for hour in hours:
-        held.append(bag_after(bag, float(hour)))
+        held.append(bag_after(replace(bag, stress_factor=on_the_way(inputs, float(hour))), float(hour)))
         past = (held[-1].co2_mg_per_l > most_co2) & (held[-1].do_mg_per_l < least_oxygen)
         if np.all(past):
             break
