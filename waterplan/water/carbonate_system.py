@@ -5,7 +5,7 @@ from collections.abc import Callable
 from waterplan.published import Numbers, impossible
 from waterplan.water.elementwise import choose, log, pow10
 
-# Plummer & Busenberg 1982: log K = a + b T + c/T + d log10 T + e/T2, molal; and the same for water (PHREEQC).
+# Plummer & Busenberg 1982: log K = a + b T + c/T + d log10 T + e/T2, molal; and the same for water, as in Parkhurst & Appelo 2013.
 _LOG_K1 = (-356.3094, -0.06091964, 21834.37, 126.8339, -1684915.0)
 _LOG_K2 = (-107.8871, -0.03252849, 5151.79, 38.92561, -563713.9)
 _LOG_KW = (-283.971, -0.05069842, 13323.0, 102.24447, -1119669.0)
