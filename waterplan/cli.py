@@ -173,6 +173,7 @@ class _Lazy(click.Command):
 @click.option("--kit-expires", default="", help="The date on the reagents of the kit, such as 2026-10-31.")
 @click.option("--litres", default="", help="What a hose brought, such as '600 L, estimate'.")
 @click.option("--pond", "volume", default="", help="Litres of the pond, such as '8000 L, guess'.")
+@click.option("--looks", default="", help="How the water of the pond looks: clear or green.")
 @click.option("--meant", "what", default="", help="What they mean to do, such as 'algicide; food'.")
 @click.option("--new-fish", default="", help="When the last new fish came, such as 2026-04-20.")
 @click.option("--disinfectant", default="", help="What the water company uses: chlorine, chloramine or none.")

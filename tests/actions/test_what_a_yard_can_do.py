@@ -2,6 +2,7 @@
 
 import pytest
 
+from tests.demos import demo_plan
 from waterplan.actions.record import Action, Kind
 from waterplan.case import read_case
 from waterplan.plan.quick import quick_tank
@@ -152,3 +153,17 @@ def test_no_tank_is_heated_by_more_than_the_sockets_carry() -> None:
     text = TANK.format(litres=20000, air=40) + 'temperature = "26 ± 0 °C"\nroom = "8 ± 0 °C"\n'
     one = action(planned(text), Kind.WARM, "hospital-1", "kept")
     assert "more-heat-than-a-yard-has" in {why.code for why in one.refused_because}
+
+
+def test_each_remedy_says_what_it_does_where_no_change_holds_the_limit() -> None:
+    """270 L a day, half of the tank, are the most; some 500 L would be needed in the worst case. What is taken out goes with
+    the litres, so that 270 of those hold as large a share of the fish; and of a tank of twice those half is as many."""
+    found = demo_plan("ordinary_goldfish", draws=64)
+    change = next(one for one in found.actions if one.id == "hospital/change/hospital-1")
+    not_enough, each = (why for why in change.costs if why.code in ("change-not-enough", "what-each-remedy-does"))
+    needed, litres = found.figures[not_enough.figures["needed"]].high, found.figures[change.amounts["litres"]].act_on
+    assert needed is not None
+    assert litres is not None
+    assert needed > litres
+    assert found.figures[each.figures["held"]].low == pytest.approx(100.0 * litres / needed)
+    assert found.figures[each.figures["tank"]].high == pytest.approx(2.0 * needed)

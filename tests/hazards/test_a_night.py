@@ -2,6 +2,8 @@
 
 from datetime import UTC, datetime
 
+import pytest
+
 from waterplan.case import read_case, read_log
 from waterplan.hazards.record import Judgement, Verdict
 from waterplan.plan.record import Plan
@@ -21,8 +23,9 @@ oxygen = "13 ± 0.1 mg/L"
 """
 
 
-def made(*rows: tuple[str, float]) -> Plan:
-    case = read_case(CASE)
+def made(*rows: tuple[str, float], looks: str = "") -> Plan:
+    said = f'[home_pond]\nlooks = "{looks}"\n' if looks else "[home_pond]\n"
+    case = read_case(CASE.replace("[home_pond]\n", said))
     log = HEAD + "".join(f'2026-07-{at}:00,home water,oxygen,"{level} ± 0.05 mg/L"\n' for at, level in rows)
     now = datetime(2026, 7, 21, 0, 30, tzinfo=UTC)
     return plan(case, readings=tuple(read_log(log, case=case)), as_of=now, draws=256, actions=False)
@@ -66,3 +69,18 @@ def test_a_bloom_never_starts_a_night() -> None:
     assert (
         lowest.high <= 9.3
     )  # what water of 20 °C can hold in air (9.09 mg/L; Benson & Krause 1984), a little more under high pressure
+
+
+def test_clear_or_green_in_one_word_narrows_the_night() -> None:
+    """Water of 20 °C holds 9.09 mg/L. By the rows: 0.25 to 1 of it at dawn where nobody said how it looks, 2.3 to 9.1; clear
+    0.5 to 1, 4.5 to 9.1; green 0.25 to 0.85, 2.3 to 7.7. The likeliest is lower for green water than for clear."""
+    bands = {}
+    for looks in ("", "clear", "green"):
+        found = made(looks=looks)
+        figure = found.figures["home-pond/oxygen/lowest"]
+        bands[looks] = (round(figure.low or 0.0, 1), round(figure.high or 0.0, 1), figure.best)
+        assert oxygen(found).verdict is Verdict.NOT_KNOWN
+        assert ("say-how-it-looks" in {why.code for why in oxygen(found).why}) is (looks == "")
+    for looks, ends in {"": (2.3, 9.1), "clear": (4.5, 9.1), "green": (2.3, 7.7)}.items():
+        assert bands[looks][:2] == pytest.approx(ends, abs=0.11), looks
+    assert bands["green"][2] < bands[""][2] < bands["clear"][2]

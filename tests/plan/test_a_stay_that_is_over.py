@@ -81,7 +81,12 @@ def test_readings_after_the_operation_make_it_a_plan_of_their_day(log: bool) -> 
     assert found.made.as_of == datetime.fromisoformat(f"2026-05-23T{'15:30' if log else '05:20'}+02:00")
     assert found.operation is None
     assert "Call: " not in first_page(found)
+    (wait,) = (one for one in found.actions if "inspect" in one.amounts)
+    sedation = [why for why in wait.cautions if why.code == "sedation-for-the-removal"]
+    assert bool(sedation) is (wait.words["due"] != "no")
     if log:
+        (why,) = sedation  # 10 to 30 mg/L, by the row tricaine, sedation
+        assert [found.figures[why.figures[end]].act_on for end in ("low", "high")] == [10.0, 30.0]
         assert "Examine the stitches now" in first_page(found)
 
 

@@ -44,7 +44,7 @@ from waterplan.tank.occupants import Fish
 from waterplan.tank.setup import Setup
 from waterplan.tank.water_body import Room, Tank
 
-_DAY_H = 24.0
+_DAY_H, _PER_CENT = 24.0, 100.0
 _DAYS, _SEARCH_DRAWS = 7.0, 64
 # A meal doubles the uptake; bubbles of oxygen lift the water by 30 mg/L and more at any temperature and altitude.
 _FED_AND_MORE, _OXYGEN_LIFT_MG_PER_L = 2.5, 25.0
@@ -211,7 +211,10 @@ def _daily(need: Need) -> Iterator[Proposal]:
     costs = []
     if not enough and answer.each is not None:
         needed = need.put("change/needed", answer.each, "L", act_end=ActEnd.HIGH)
-        costs = [Why(code="change-not-enough", figures={"needed": needed}, words={"decides": answer.ruled_by})]
+        costs = [
+            Why(code="change-not-enough", figures={"needed": needed}, words={"decides": answer.ruled_by}),
+            _what_each_does(need, answer.each, highest),
+        ]
     one = replace(found.pours, litres=wanted, parts=parts, part_every_h=rule("change part every"))
     yield need.proposal(
         Kind.CHANGE,
@@ -248,6 +251,18 @@ def _salted(need: Need, one: Changed, at_h: float, until_h: float) -> Iterator[E
 
 
 # -- before the way home ----------------------------------------------------------------------------------------------
+
+
+def _what_each_does(need: Need, each: FloatArray, highest: float) -> Why:
+    """What each remedy does where no change of this tank holds the limit; what is changed goes with the weight of the fish."""
+    share, figures = tables.row("hospital_demands", demand="daily change at most"), {}
+    if np.isfinite(high(each)):
+        held, tank = _PER_CENT * np.minimum(highest / each, 1.0), each / share.value
+        figures = {
+            "held": need.put("change/fish-held", held, "%", act_end=ActEnd.LOW, rows=(share.id,)),
+            "tank": need.put("change/tank-that-holds", tank, "L", act_end=ActEnd.HIGH, rows=(share.id,)),
+        }
+    return Why(code="what-each-remedy-does", figures=figures)
 
 
 def _unsalting(need: Need, found: NewWater, daily_share: float) -> Unsalting | None:

@@ -20,7 +20,7 @@ from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, Moment, WaterKind
 from waterplan.stay.waters import HOME
 
-_LONGEST_DAYS = 3650.0
+_LONGEST_DAYS, _SEDATION = 3650.0, "sedation"
 
 
 def wait(context: Context) -> Iterator[Proposal]:
@@ -122,7 +122,7 @@ def _recheck(kept: Need) -> Action:
         until=None if last is None else clock.at(last * DAY_H),
         amounts=amounts,
         words={"due": due, **counts, **_stitched(kept)},
-        cautions=tuple(_cautions(kept, days, counts)),
+        cautions=(*_cautions(kept, days, counts), *(_sedated(kept) if due != "no" else ())),
     )
 
 
@@ -145,6 +145,19 @@ def _cautions(kept: Need, days: Days, counts: dict[str, str]) -> Iterator[Why]:
         yield Why(code="healing-slow-in-the-cold", figures={"cold": figure})
     yield from _noted(kept)
     yield from codes("wound-decides-not-the-date", "absorbable-sutures-may-not-dissolve")
+
+
+def _sedated(kept: Need) -> Iterator[Why]:
+    """That sedation is enough for the removal, with the level that is reported; not where the case has such a dose."""
+    if any(one.use == _SEDATION for one in kept.ground.case.doses):
+        return
+    row = tables.row("anaesthetics", agent="tricaine", stage=_SEDATION, fish="any")
+    ends = {"low": (row.low, ActEnd.LOW), "high": (row.high, ActEnd.HIGH)}
+    figures = {
+        name: kept.put(f"recheck/sedation/{name}", value, row.unit, act_end=end, rows=(row.id,))
+        for name, (value, end) in ends.items()
+    }
+    yield Why(code="sedation-for-the-removal", figures=figures)
 
 
 def _noted(kept: Need) -> Iterator[Why]:

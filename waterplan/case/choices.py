@@ -19,6 +19,8 @@ Use = StrEnum(
 # The plan of a vessel or pond, and how the sides of a pond go down.
 Shape = StrEnum("Shape", ["RECTANGLE", "ROUND", "OVAL"])
 Walls = StrEnum("Walls", ["VERTICAL", "SLOPING"])
+# How the water of a pond looks: the green of algae breathes all night.
+Looks = StrEnum("Looks", ["CLEAR", "GREEN"])
 # The water that a vessel is filled with.
 FilledWith = StrEnum("FilledWith", {"HOME": "home water", "MAINS": "mains water"})
 # How a fish looks, and whether it has a wound.

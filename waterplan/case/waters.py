@@ -7,7 +7,7 @@ from typing import Annotated, ClassVar
 
 from pydantic.json_schema import SkipJsonSchema
 
-from waterplan.case.choices import Disinfectant, FilledWith, Filter, Shape, Source, Use, Walls, Where
+from waterplan.case.choices import Disinfectant, FilledWith, Filter, Looks, Shape, Source, Use, Walls, Where
 from waterplan.case.kinds import Flag, OneOf, Text, Whole
 from waterplan.case.measures import OXYGEN, SATURATION, Measure, degrees, intended, litres, measure, size
 from waterplan.case.names import HOME_POND
@@ -154,6 +154,8 @@ class HomePond(Body):
     """is there zeolite in the filter: `false`"""
     plants: Annotated[bool | None, Flag()] = None
     """are there plants in the water: `true`"""
+    looks: Annotated[Looks | None, OneOf(Looks)] = None
+    """how its water looks; what nobody read before dawn or in the afternoon lies in the band of such water: `green`"""
     new_fish: Annotated[datetime | None, When()] = None
     """when the last new fish came into it: `2026-04-20`"""
     wanted_within: Annotated[Reading | None, measure(Family.SHARE, "half_band_percent", "dimension")] = None

@@ -13,6 +13,7 @@ from waterplan.hazards.record import Side, Why
 from waterplan.hazards.subject import Assessed, Rests, Subject
 from waterplan.published import FloatArray
 from waterplan.spread import Measured
+from waterplan.stay.afternoon import looks_of, of_its_looks
 from waterplan.stay.course import Scenario
 from waterplan.stay.effects import AirIsOn
 from waterplan.stay.quantities import Q
@@ -162,12 +163,15 @@ def _pond(subject: Subject) -> tuple[FloatArray, tuple[Rests, ...], tuple[Why, .
     of_night = _two_of_a_night(subject)
     if of_night is not None:
         return _aired(subject, np.minimum(of_night, full)), (), (Why(code="two-readings-of-the-night"),)
-    row = tables.row("defensible_ranges", kind="home", quantity="oxygen share at dawn")
+    row = of_its_looks(subject.stay.ground.case, "oxygen share at dawn")
     path = f"{subject.water.place.id}/{_DAWN}"
     share = subject.stay.ground.inputs.over_range(path, row)
     night = Known.not_measured(share * full, path, row)
     rests = (Rests(water=subject.water.place.id, quantity=_DAWN, known=night),)
-    return _aired(subject, np.minimum(read, night.draws)), rests, (Why(code="lowest-before-dawn"),)
+    told = [Why(code="lowest-before-dawn")]
+    if looks_of(subject.stay.ground.case) is None:
+        told.append(Why(code="say-how-it-looks"))
+    return _aired(subject, np.minimum(read, night.draws)), rests, tuple(told)
 
 
 def _two_of_a_night(subject: Subject) -> FloatArray | None:

@@ -18,8 +18,8 @@ def called(texts: Mapping[str, str], signs: Sequence[str]) -> dict[str, Any]:
     Parameters
     ----------
     texts : mapping of str to str
-        `species`, `fish`, `where`, `litres`, `volume` (of the pond), `new_fish`, `what` (is meant), `disinfectant`, and the keys
-        of a water; any may be empty.
+        `species`, `fish`, `where`, `litres`, `volume` (of the pond), `looks`, `new_fish`, `what` (is meant), `disinfectant`,
+        and the keys of a water; any may be empty.
     signs : sequence of str
         What was seen, by the names of the table `signs`.
 
@@ -34,7 +34,7 @@ def called(texts: Mapping[str, str], signs: Sequence[str]) -> dict[str, Any]:
         return {key: given[key] for key in keys if key in given}
 
     parts = {
-        "home_pond": some("volume", "new_fish"),
+        "home_pond": some("volume", "looks", "new_fish"),
         "home_water": some(*WATER_KEYS, "kit_expires"),
         "mains_water": some("disinfectant"),
     }

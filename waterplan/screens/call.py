@@ -17,7 +17,7 @@ _NAME = "phone"
 # What a caller may know, by section of the case.
 _ASKED = {
     "patients": ("species",),
-    "home_pond": ("volume", "new_fish"),
+    "home_pond": ("volume", "looks", "new_fish"),
     "seen": ("fish", "where", "litres"),
     "meant": ("what",),
     "mains_water": ("disinfectant",),

@@ -6,6 +6,8 @@ from datetime import datetime
 import numpy as np
 
 from waterplan import tables
+from waterplan.case.choices import Looks
+from waterplan.case.model import Case
 from waterplan.stay.ground import Ground
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import Origin
@@ -20,6 +22,17 @@ def is_afternoon(time: datetime | None) -> bool:
     return time is not None and hours_of("afternoon begins") <= time.hour < hours_of("afternoon ends")
 
 
+def looks_of(case: Case) -> Looks | None:
+    """How the water of the pond looks, clear or green; None where nobody said."""
+    return None if case.home_pond is None else case.home_pond.looks
+
+
+def of_its_looks(case: Case, quantity: str) -> tables.Row:
+    """The range of what a pond does in a day, that of clear or of green water where somebody said which it is."""
+    looks = looks_of(case)
+    return tables.row("defensible_ranges", kind="home", quantity=f"{quantity}, {looks}" if looks else quantity)
+
+
 def with_afternoon(ground: Ground, state: State) -> State:
     """The pond with the rise of its pH from the hour at which that was read: as an afternoon was read, else in its range.
 
@@ -29,7 +42,7 @@ def with_afternoon(ground: Ground, state: State) -> State:
     if ph.origin is Origin.ASSUMED or is_afternoon(ph.taken):
         return state
     path = f"{HOME}/{AFTERNOON_PH}"
-    row = tables.row("defensible_ranges", kind="home", quantity="ph rise")
+    row = of_its_looks(ground.case, "ph rise")
     rise = _as_read(ground, ph, path) or Known.not_measured(ground.inputs.over_range(path, row), path, row)
     return state.with_known({Q.PH_RISE: rise})
 
