@@ -304,7 +304,7 @@ def _back_up(need: Need) -> Proposal:
     if found.flow.value is None or found.flow.value > _most_l_per_min(need):
         because = Why(code="air-cannot-reach", figures=_reachable(rest, found))
         bottle = Instead(kind=Kind.AIR, because=codes("oxygen-as-back-up"))
-        return made(refused_because=(because,), instead=(bottle,))
+        return made(refused_because=(because,), instead=(bottle,), words={"back up": "back-up"})
     flow = up(found.flow.value, "L/min")
     several = (need.stretch.name,) if len(need.water.place.stretches) > 1 else ()
     amounts = {
