@@ -65,20 +65,21 @@ def _wanted(speaker: Speaker, water: Water) -> Iterator[tuple[str, str, str]]:
     """What the water is to be before a fish comes into it, a quantity each: what to bring it to, and what is only matched."""
     plan, say = speaker.plan, speaker.say
     limits = {one.hazard: kit_limit(speaker, one.limit) for one in in_a_kit(speaker, {water.id})}
-    before = _comes_from(plan, water)
-    home = next((one for one in plan.waters if one.kind is WaterKind.HOME), before)
+    home = next((one for one in plan.waters if one.kind is WaterKind.HOME), None)
+    before = _comes_from(plan, water) or home
     matched = partial(_matched, speaker, water)
     heated = [one for one in plan.actions if one.water == water.id and one.is_open and one.kind in HEAT]
     # What begins when the fish is in leads on from what it was put into.
     first = [one for one in heated if one.at is None and "temperature" in one.amounts]
     brought = say("tub.bring to", figure=speaker.figure(first[0].amounts["temperature"])) if first else ""
-    temperature = brought or matched("temperature", Hazard.TEMPERATURE_STEP, "tub.match", before)
+    same_warmth = matched("temperature", Hazard.TEMPERATURE_STEP, "tub.match", before)
+    temperature = brought or same_warmth or matched("temperature", None, "tub.as in", before)
     salt = matched("salt", Hazard.SALT_STEP, "tub.match", before) or matched("salt", None, "tub.as in", before)
     for name, hazard, same in (("temperature", Hazard.TEMPERATURE, temperature), ("salt", Hazard.SALT, salt)):
         kept = kept_at(plan, water.id, hazard)
         yield name, speaker.word(name), say("tub.then", figure=speaker.figure(kept), same=same) if kept else same
     yield "oxygen", speaker.word("oxygen"), limits.get(Hazard.OXYGEN, "")
-    of_home = home if water.kind is WaterKind.REVIVAL else before
+    of_home = (home or before) if water.kind is WaterKind.REVIVAL else before
     yield "ph", speaker.word("ph"), matched("ph", Hazard.PH_CHANGE, "tub.match ph", of_home)
     sources = {one.id for one in plan.waters if one.kind is WaterKind.SOURCE and water.id in one.pours_into}
     treated = [one for one in plan.actions if one.kind is Kind.NEUTRALISE and one.is_open]
