@@ -1,4 +1,4 @@
-"""What is from memory says so: a mark beside each amount that rests on such a row, and one explanation at the foot."""
+"""What is from memory says so: a mark beside each amount that rests on such a row, and one explanation at the foot of its sheet."""
 
 import re
 
@@ -24,7 +24,8 @@ def test_each_amount_from_memory_is_marked_and_no_other(name: str) -> None:
             rests = figure.unit in AMOUNTS and bool(from_memory & set(figure.rows)) and figure.act_on is not None
             plain = html.count(f'<span data-figure="{path}">')
             assert html.count(_MARK.format(path)) == (plain if rests else 0), (page, path)
-        assert html.count("rests on a number from memory") == ('class="memory"' in html), page
+        for sheet in html.split("</section>"):
+            assert sheet.count("rests on a number from memory") == ('class="memory"' in sheet), page
 
 
 def test_a_buffer_whose_row_is_from_memory_is_marked_on_its_card() -> None:

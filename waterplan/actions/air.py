@@ -306,7 +306,7 @@ def _back_up(need: Need) -> Proposal:
         never = Why(code="air-cannot-reach", figures=_reachable(rest, found))
         because = never if found.flow.value is None else _too_much(rest, found, most, under="air/back-up")
         bottle = Instead(kind=Kind.AIR, because=codes("oxygen-as-back-up"))
-        return made(refused_because=(because,), instead=(bottle,))
+        return made(refused_because=(because,), instead=(bottle,), words={"back up": "back-up"})
     flow = up(found.flow.value, "L/min")
     several = (need.stretch.name,) if len(need.water.place.stretches) > 1 else ()
     # The clock without power is worked out once all else is accepted; a box has one clock, that without air.

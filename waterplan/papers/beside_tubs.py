@@ -11,12 +11,13 @@ from waterplan.papers.drawings import Drawings, air_off, minutes
 from waterplan.papers.ordered import HEAT, kept_at, kit_limit
 from waterplan.papers.parts import Values, brief, clocks, contents, in_a_kit, latest, named, to_do, tubs
 from waterplan.plan.record import Plan
-from waterplan.stay.record import ActEnd, Quantity, Water, WaterKind
+from waterplan.stay.record import ActEnd, Origin, Quantity, Water, WaterKind
 from waterplan.words import numbers
 from waterplan.words.lines import action_line
 from waterplan.words.speaker import Speaker
 from waterplan.words.terminal import shown_judgements
 
+_ON_A_CARD = 2
 _ELSEWHERE = frozenset({Kind.NEUTRALISE, Kind.ACCLIMATE, Kind.WAIT})
 
 
@@ -36,10 +37,11 @@ def _card(drawings: Drawings, water: Water) -> Values:
         "volume": there.get("volume"),
         # A closed bag has no air that could stop.
         "clocks": clocks(speaker, water.id) if water.kind is not WaterKind.BAG else [],
-        "actions": [one for one in to_do(plan, water) if _is_set_up(water, one)],
+        "actions": [one for one in to_do(plan, water) if one.is_open and _is_set_up(water, one)],
+        "refused": [one.id for one in to_do(plan, water) if one.refused_because and _is_set_up(water, one)],
         "wanted": [(what, wanted, _found(speaker, there.get(name))) for name, what, wanted in _wanted(speaker, water)],
         "contents": contents(plan, water),
-        "lines": brief(speaker, (one for one in plan.judgements if one.water == water.id and one.id in shown)),
+        "lines": brief(speaker, (one for one in plan.judgements if one.water == water.id and one.id in shown), most=_ON_A_CARD),
     }
 
 
@@ -52,36 +54,36 @@ def _is_set_up(water: Water, one: Action) -> bool:
 
 
 def _found(speaker: Speaker, quantity: Quantity | None) -> str:
-    """What the water is like by the plan, and where that comes from."""
+    """What the water is like by the plan, and that nobody measured what it is made from."""
     if quantity is None:
         return ""
-    return speaker.say(
-        "tub.by the plan", figure=speaker.figure(quantity.figure), origin=speaker.say(f"origin.{quantity.origin}")
-    )
+    assumed = speaker.say(f"origin.{quantity.origin}") if quantity.origin is Origin.ASSUMED else ""
+    return speaker.say("tub.by the plan", figure=speaker.figure(quantity.figure), assumed=assumed)
 
 
 def _wanted(speaker: Speaker, water: Water) -> Iterator[tuple[str, str, str]]:
     """What the water is to be before a fish comes into it, a quantity each: what to bring it to, and what is only matched."""
     plan, say = speaker.plan, speaker.say
     limits = {one.hazard: kit_limit(speaker, one.limit) for one in in_a_kit(speaker, {water.id})}
-    before = _comes_from(plan, water)
-    home = next((one for one in plan.waters if one.kind is WaterKind.HOME), before)
+    home = next((one for one in plan.waters if one.kind is WaterKind.HOME), None)
+    before = _comes_from(plan, water) or home
     matched = partial(_matched, speaker, water)
     heated = [one for one in plan.actions if one.water == water.id and one.is_open and one.kind in HEAT]
     # What begins when the fish is in leads on from what it was put into.
     first = [one for one in heated if one.at is None and "temperature" in one.amounts]
     brought = say("tub.bring to", figure=speaker.figure(first[0].amounts["temperature"])) if first else ""
-    temperature = brought or matched("temperature", Hazard.TEMPERATURE_STEP, "tub.match", before)
+    same_warmth = matched("temperature", Hazard.TEMPERATURE_STEP, "tub.match", before)
+    temperature = brought or same_warmth or matched("temperature", None, "tub.as in", before)
     salt = matched("salt", Hazard.SALT_STEP, "tub.match", before) or matched("salt", None, "tub.as in", before)
     for name, hazard, same in (("temperature", Hazard.TEMPERATURE, temperature), ("salt", Hazard.SALT, salt)):
         kept = kept_at(plan, water.id, hazard)
         yield name, speaker.word(name), say("tub.then", figure=speaker.figure(kept), same=same) if kept else same
     yield "oxygen", speaker.word("oxygen"), limits.get(Hazard.OXYGEN, "")
-    of_home = home if water.kind is WaterKind.REVIVAL else before
+    of_home = (home or before) if water.kind is WaterKind.REVIVAL else before
     yield "ph", speaker.word("ph"), matched("ph", Hazard.PH_CHANGE, "tub.match ph", of_home)
     sources = {one.id for one in plan.waters if one.kind is WaterKind.SOURCE and water.id in one.pours_into}
     treated = [one for one in plan.actions if one.kind is Kind.NEUTRALISE and one.is_open]
-    added = (action_line(speaker, one) for one in treated if one.water == water.id or one.water in sources)
+    added = (action_line(speaker, one, when=False) for one in treated if one.water == water.id or one.water in sources)
     yield "", say("tub.neutraliser"), speaker.join(added, "<br>") or say("tub.no chlorine")
     yield "chlorine", say("tub.chlorine read"), say("paper.none")
 

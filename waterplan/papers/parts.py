@@ -61,17 +61,18 @@ def clocks(speaker: Speaker, water: str) -> list[tuple[str, str]]:
     return [(speaker.say(f"which.{stage}"), path) for stage, path in air_off(speaker.plan, water).items()]
 
 
-def brief(speaker: Speaker, judgements: Iterable[Judgement]) -> list[str]:
+def brief(speaker: Speaker, judgements: Iterable[Judgement], *, most: int = _SHOWN) -> list[str]:
     """The worst that is not within its limit, a line each; the rest is counted."""
     judged = sorted(judgements, key=lambda one: -one.verdict.rank)
     away = [one for one in judged if one.verdict is not Verdict.WITHIN_LIMIT]
     lines = []
-    for one in away[:_SHOWN]:
+    for one in away[:most]:
         words = judgement_words(speaker, one)
         lines.append(speaker.say("card.line", **words | {"why": "" if words["figure"] else words["why"]}))
     counts = {"more": len(away) - len(lines), "others": len(judged) - len(away)}
     keys = {"more": "card.more", "others": "card.others" if lines else "card.all"}
-    return lines + [speaker.say(keys[name], n=n) for name, n in counts.items() if n > 0]
+    rest = speaker.join((speaker.say(keys[name], n=n) for name, n in counts.items() if n > 0), " ")
+    return [*lines, rest] if rest else lines
 
 
 def in_a_kit(speaker: Speaker, waters: Container[str]) -> list[Judgement]:

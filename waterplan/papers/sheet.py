@@ -90,6 +90,8 @@ def table_cells(speaker: Speaker, grid: Grid) -> dict[str, Any]:
 
 # Between the figures of a telephone number, which stay in one line and, among letters read from the right, in order.
 _GAP = re.compile(r"(?<=\d) (?=\d)")
+# Where a sheet of a page ends, and what stands on an amount from memory.
+_SHEET_ENDS, _MARK = "</section>", 'class="memory"'
 # What a template may call, with the record or the path that it has.
 _SAID_OF: tuple[Callable[..., Any], ...] = (
     *(
@@ -115,8 +117,15 @@ def _templates(folder: str) -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    made.filters |= {"css": _css, "capital": capital}
+    made.filters |= {"css": _css, "capital": capital, "noted": _noted}
     return made
+
+
+def _noted(body: str, note: str) -> str:
+    """A page whose sheets, each where it has an amount from memory, explain the mark at their foot; or the page at its own."""
+    sheets = str(body).split(_SHEET_ENDS)
+    foot = str(Markup('<p class="small">† {}</p>\n').format(note))
+    return Markup(_SHEET_ENDS.join(one + foot if _MARK in one else one for one in sheets))
 
 
 def _css(text: str) -> str:
