@@ -158,7 +158,7 @@ def test_no_tank_is_heated_by_more_than_the_sockets_carry() -> None:
 def test_each_remedy_says_what_it_does_where_no_change_holds_the_limit() -> None:
     """270 L a day, half of the tank, are the most; some 500 L would be needed in the worst case. What is taken out goes with
     the litres, so that 270 of those hold as large a share of the fish; and of a tank of twice those half is as many."""
-    found = demo_plan("ordinary_goldfish", draws=64)
+    found = demo_plan("ordinary_goldfish")
     change = next(one for one in found.actions if one.id == "hospital/change/hospital-1")
     not_enough, each = (why for why in change.costs if why.code in ("change-not-enough", "what-each-remedy-does"))
     needed, litres = found.figures[not_enough.figures["needed"]].high, found.figures[change.amounts["litres"]].act_on

@@ -31,7 +31,7 @@ def test_every_day_of_the_stay_has_its_rows(name: str) -> None:
 def test_each_dose_of_salt_and_each_step_of_warming_stands_on_its_day_with_its_amount() -> None:
     """Salt in two parts twelve hours apart from 12:40, so that the second is due at 00:40 of the next day; a rise of more
     than 2 °C goes in steps, each once."""
-    made = demo_plan("heron_goldfish", draws=64)
+    made = demo_plan("heron_goldfish")
     (ward,) = hospital_page(Drawings(Speaker(made)))["wards"]
     due = {row["day"]: row["others"] for row in ward["days"] if "day" in row}
     salt = next(one for one in made.actions if one.kind == "salt" and one.is_open).part_amounts["salt"]
