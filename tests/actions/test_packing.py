@@ -138,3 +138,28 @@ def test_more_fish_or_less_water_makes_the_way_no_longer(worse: dict[str, float]
 def test_a_bag_that_is_large_enough_is_left_as_it_is() -> None:
     found = plan_of(kg=0.3, ph=7.0, litres=10.0, hours=1.0)
     assert not [one for one in found.actions if one.kind is Kind.PACK]
+
+
+@pytest.mark.parametrize(
+    ("pond", "closed", "gas", "said"),
+    [
+        # The standard atmosphere, 101.325 (1 - 2.25577e-5 h)^5.25588: 84.556 kPa at 1,500 m: 101.325 / 84.556 = 1.198.
+        ("1500 ± 0 m", "0 ± 0 m", 119.8, "bag-swells-on-the-way-up"),
+        ("0 ± 0 m", "1500 ± 0 m", None, "bag-shrinks-on-the-way-down"),
+    ],
+)
+def test_a_bag_that_was_closed_at_another_height(pond: str, closed: str, gas: float | None, said: str) -> None:
+    """Up: its water holds 119.8 % of what the air up there does. Down: its oxygen is 84.556 / 101.325 = 0.83 of that of as many
+    litres closed at the pond, and lasts no longer."""
+    text = CASE.format(kg=0.6, cm=33.7, ph=7.4, litres=12.0, hours=3.0).replace(
+        "[home_pond]", f'[place]\naltitude = "{pond}"\n[home_pond]'
+    )
+    here = plan(read_case(text), draws=64)
+    there = plan(read_case(text.replace("[transport]", f'[transport]\naltitude = "{closed}"')), draws=64)
+    of_gas = next(one for one in there.judgements if one.id == "bag-1/gas pressure")
+    assert said in {why.code for why in of_gas.why}
+    assert said not in {why.code for one in here.judgements for why in one.why}
+    if gas is not None:
+        assert best(there, of_gas.figure or "") == pytest.approx(gas, abs=0.1)
+    lasts = [best(one, "bag-1/oxygen/lowest") for one in (here, there)]
+    assert lasts[1] > lasts[0] if gas else lasts[1] < lasts[0]

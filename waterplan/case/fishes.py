@@ -140,6 +140,8 @@ class Transport(Part):
     """time from closing to opening: `90 min`"""
     temperature: Annotated[Reading | None, degrees()] = None
     """temperature of its water: `16 °C, thermometer`"""
+    altitude: Annotated[Reading | None, measure(Family.ALTITUDE, "altitude_m", "altitude")] = None
+    """of a bag, how high it was filled and closed, where that is not the pond's height: `20 m, map`"""
     patients: Annotated[tuple[int, ...], PatientsNamed()] = ()
     """which patients travel in it, by name or number; all of them without it: `Copper`"""
 

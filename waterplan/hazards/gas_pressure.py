@@ -8,11 +8,13 @@ from waterplan import tables
 from waterplan.hazards import levels
 from waterplan.hazards.limit_rows import water_limit
 from waterplan.hazards.record import Why
-from waterplan.hazards.subject import Assessed, Rests, Subject
+from waterplan.hazards.subject import Assessed, Rests, Subject, none_found
 from waterplan.published import FloatArray
 from waterplan.stay.ground import WaterStay
 from waterplan.stay.operations import bring_to_temperature
 from waterplan.stay.quantities import Q
+from waterplan.stay.record import WaterKind
+from waterplan.stay.standing import closed_at_kpa
 from waterplan.stay.state import Known, State, total_gas_percent
 from waterplan.water.atmosphere import water_vapour_pressure_kpa
 from waterplan.water.supersaturation import delta_p_limit_mmhg
@@ -23,6 +25,8 @@ _MOST_ROWS = 40
 
 def hazard(subject: Subject) -> Assessed:
     """The most total gas of a stretch; of a source, after it has been warmed to the tub that it is poured into."""
+    if subject.kind is WaterKind.BAG:
+        return _closed_elsewhere(subject)
     row, harm = water_limit("gas_pressure", "limit"), water_limit("gas_pressure", "harm")
     state = levels.state_of(subject)
     known = state.known[Q.GAS_PRESSURE]
@@ -45,6 +49,27 @@ def hazard(subject: Subject) -> Assessed:
         equations=(delta_p_limit_mmhg,),
         given={"depth_m": depth, "po2_mmhg": oxygen_mmhg},
         why=why,
+    )
+
+
+def _closed_elsewhere(subject: Subject) -> Assessed:
+    """A bag that was closed at another height: water in balance with the air there, under that of the pond."""
+    transport, state = subject.water.place.transport, subject.state
+    if transport is None or transport.altitude is None:
+        return none_found(subject, Q.GAS_PRESSURE, "closed-at-the-height-of-the-pond")
+    limit, harm = water_limit("gas_pressure", "limit"), water_limit("gas_pressure", "harm")
+    values = _PER_CENT * closed_at_kpa(subject.water) / state.air_pressure_kpa
+    up = float(values[0]) > _PER_CENT
+    return Assessed(
+        quantity=Q.GAS_PRESSURE,
+        values=values,
+        limit=limit,
+        limit_at=most_percent(state, _depth_m(subject.water)),
+        harm=harm,
+        harm_at=_PER_CENT + harm.value * _PER_CENT * KPA_PER_MMHG / state.air_pressure_kpa,
+        equations=(delta_p_limit_mmhg,),
+        given={"depth_m": _depth_m(subject.water), "po2_mmhg": oxygen_pressure_mmhg(state)},
+        why=(Why(code="bag-swells-on-the-way-up" if up else "bag-shrinks-on-the-way-down"),),
     )
 
 

@@ -81,8 +81,8 @@ class Inputs:
         return row.value
 
 
-def by_altitude_kpa(altitude: Reading | None, inputs: Inputs) -> FloatArray:
+def by_altitude_kpa(altitude: Reading | None, inputs: Inputs, *, path: str = "altitude") -> FloatArray:
     """Air pressure by the altitude, with the weather's swing; at sea level where nobody gave one."""
-    altitude_m = inputs.or_value("altitude", altitude, tables.row("defaults", what="altitude"))
+    altitude_m = inputs.or_value(path, altitude, tables.row("defaults", what="altitude"))
     swing = Measured.plus_minus(0.0, tables.row("defaults", what="weather").value)
     return np.asarray(atmosphere.air_pressure_kpa(altitude_m) + inputs.of("weather", swing))

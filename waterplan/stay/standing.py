@@ -6,6 +6,7 @@ from dataclasses import replace
 import numpy as np
 
 from waterplan import tables
+from waterplan.published import FloatArray
 from waterplan.stay.course import Course, Scenario, kept, record_every_h
 from waterplan.stay.effects import AirIsOn, Repacked
 from waterplan.stay.equipment import AIR, OXYGEN, biofilter, heater, stone, tank_of
@@ -13,6 +14,7 @@ from waterplan.stay.filling import start_of
 from waterplan.stay.fish import handled_for_h, more_than_at_rest, on_the_way
 from waterplan.stay.ground import WaterStay
 from waterplan.stay.happenings import happenings
+from waterplan.stay.inputs import by_altitude_kpa
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import FishState, WaterKind
 from waterplan.stay.state import SOLUTES, as_tank_water
@@ -246,5 +248,13 @@ def closed_bag(water: WaterStay, stretch: Stretch, hours: float) -> Bag:
         water=as_tank_water(state),
         fish=tuple(one.breathing(inputs, state[Q.TEMPERATURE]) for one in ground.fish_in(stretch)),
         stress_factor=on_the_way(inputs, hours),
-        air_pressure_kpa=ground.air_pressure_kpa,
+        air_pressure_kpa=closed_at_kpa(water),
     )
+
+
+def closed_at_kpa(water: WaterStay) -> FloatArray:
+    """The air pressure where a bag was closed: by the height that is stated of it, else that of the pond."""
+    transport, ground = water.place.transport, water.ground
+    if transport is None or transport.altitude is None:
+        return ground.air_pressure_kpa
+    return by_altitude_kpa(transport.altitude, ground.inputs, path=f"{water.place.id}/altitude")
