@@ -41,7 +41,9 @@ def _card(drawings: Drawings, water: Water) -> Values:
         "refused": [one.id for one in to_do(plan, water) if one.refused_because and _is_set_up(water, one)],
         "wanted": [(what, wanted, _found(speaker, there.get(name))) for name, what, wanted in _wanted(speaker, water)],
         "contents": contents(plan, water),
-        "lines": brief(speaker, (one for one in plan.judgements if one.water == water.id and one.id in shown), most=_ON_A_CARD),
+        "lines": brief(
+            speaker, (one for one in plan.judgements if one.water == water.id and one.id in shown), most=_ON_A_CARD
+        ),
     }
 
 
