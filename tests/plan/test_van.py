@@ -73,7 +73,10 @@ def test_each_amount_is_that_of_the_plan_with_the_spare_rounded_up(demo: str) ->
         assert {made.figures[path].unit for path in one.of} == {made.figures[one.figure].unit}
         row = tables.row("van_spares", part=one.part)
         total = sum(times * acted(made, path) for path, times in zip(one.of, one.times, strict=True))
-        wanted = rounded(total * (1.0 + row.value), unit=made.figures[one.figure].unit, end=ActEnd.HIGH)
+        scale = (
+            "ice kg" if one.part == "ice" else made.figures[one.figure].unit
+        )  # of ice the table has steps of its own
+        wanted = rounded(total * (1.0 + row.value), unit=scale, end=ActEnd.HIGH)
         assert acted(made, one.figure) == wanted >= total
 
 
