@@ -706,6 +706,7 @@ ROWS = {
         locator="",
         status="judgement",
         reason="",
+        decides=("induction-1/oxygen",),
     ),
     "water_limits/nh3/carp_like/limit": RowUsed(
         table="water_limits",

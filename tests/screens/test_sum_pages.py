@@ -7,6 +7,7 @@ import pytest
 
 from tests.screens.running import checked, downloads, fill, page, planned, press, texts, widget
 from waterplan import tables
+from waterplan.words.speaker import Speaker
 
 # A box 4 m by 3 m with walls all round, 0.8 m deep at every place: 4 x 3 x 0.8 = 9.6 m3.
 BOX = {
@@ -177,6 +178,17 @@ def test_sources_are_found_by_a_word_a_screenful_at_a_time():
     assert "Nothing found." in texts(found)
     found = checked(widget(found, "quick/search").input("oxygen_levels/cyprinid/anaesthetised/alarm").run())
     assert "1 found" in texts(found)
+
+
+def test_a_row_says_what_it_decides_and_is_found_by_that():
+    answered = planned()
+    path, row = next((path, one) for path, one in answered.plan.rows.items() if one.decides and one.printed)
+    title = Speaker(answered.plan).title(row.decides[0])
+    test = page("sources", answer_case=answered)
+    (shown,) = (one.value for one in checked(widget(test, "quick/search").input(path).run()).table)
+    assert title in {text for cell in shown["what it decides"] for text in cell.replace("\\", "").split("; ")}
+    assert row.printed in [cell.replace("\\", "") for cell in shown["as the table prints it"]]
+    assert "Nothing found." not in texts(checked(widget(test, "quick/search").input(title).run()).tabs[0])
 
 
 def test_without_a_plan_its_rows_are_not_listed():

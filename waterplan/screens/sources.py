@@ -54,6 +54,8 @@ def _of_plan(plan: Plan) -> Iterable[dict[str, str]]:
             "value": " – ".join(spoken.amount(value, row.unit, like=ends[-1]) for value in ends),
             "status": spoken.word(row.status),
             "source": ", ".join(text for text in (_source(row.source), row.locator) if text),
+            "printed": row.printed,
+            "decides": "; ".join(dict.fromkeys(spoken.title(one) for one in row.decides)),
         }
 
 
