@@ -122,6 +122,22 @@ class Visit:
             "document.querySelector('[data-testid=stApp]')?.getAttribute('data-test-script-state') === 'notRunning'"
         )
 
+    def unfold(self, summary, shows):
+        """Opens a fold until what it shows stays: the page may be made once more after the first click, and folds it again."""
+        for _ in range(10):
+            self.settle()
+            if not shows.is_visible():
+                summary.click()
+            try:
+                self.expect(shows).to_be_visible(timeout=5_000)
+            except AssertionError:
+                continue
+            self.page.wait_for_timeout(300)
+            self.settle()
+            if shows.is_visible():
+                return
+        pytest.fail(f"it does not stay open: {summary}")
+
     def field(self, name):
         """A field for text by its label; the first, where several tables have it."""
         return self.page.get_by_role("textbox", name=name, exact=True).first

@@ -47,19 +47,16 @@ def test_the_seven_moments_are_reached_by_their_names(planned, width):
 def test_a_judgement_opens_to_what_it_is_based_on_and_a_course_fits_the_page(planned, width):
     one = planned(width)
     one.turn_to("Hospital")
-    one.page.get_by_text("How each water of this moment is judged").click()
-    one.settle()  # what is folded open before the page is whole is folded again
     within_limits = one.page.locator("details.fold", has_text="within their limits")
-    within_limits.locator("summary").first.click()
+    one.unfold(one.page.get_by_text("How each water of this moment is judged"), within_limits.first)
     basis = within_limits.locator("details.card").first
-    basis.wait_for()
+    one.unfold(within_limits.locator("summary").first, basis)
     assert not basis.get_by_text("Inputs", exact=True).is_visible()
     basis.locator("summary").focus()
     one.page.keyboard.press("Enter")
     basis.get_by_text("Inputs", exact=True).wait_for()
-    one.page.get_by_text("Through time").click()
     chart = one.page.locator(CHARTS).first
-    chart.wait_for()
+    one.unfold(one.page.get_by_text("Through time"), chart)
     within(chart.bounding_box(), width)
     assert one.overflow_px() == 0
 

@@ -77,6 +77,7 @@ FEWEST = {"tan": 0.25, "nitrite": 0.1, "chlorine": 0.05}
 # What an event needs the hospital tank to have, and those whose weight is told.
 _NEEDS = {
     Happens.HEATER_STICKS: "heater",
+    Happens.HEATER_FAILS: "heater",
     Happens.HEATER_MENDED: "heater",
     Happens.FILTER_DAMAGED: "filter",
     Happens.CLEAN_TEST: "filter",

@@ -6,7 +6,7 @@ from waterplan.case.reading import read_case
 from waterplan.errors import CaseError
 from waterplan.plan.quick import quick_tank
 from waterplan.plan.set_up import laid, number_of, with_tank
-from waterplan.plan.what_if import CHANGES, few, otherwise, told
+from waterplan.plan.what_if import CHANGES, few, lowest_at, otherwise, told
 
 FISH = {"patients": [{"species": "koi", "length": "40 ± 0 cm"}], "home_water": {"temperature": "18 ± 0 °C"}}
 TANK = {"name": "long tank", "use": "hospital", "shape": "rectangle", "length": "180 ± 0 cm", "width": "80 ± 0 cm",
@@ -84,10 +84,25 @@ def test_less_water_lasts_no_longer_without_power():
     assert times[1] <= times[0]
 
 
-def test_a_power_cut_begins_and_ends_by_the_clock():
+def test_what_stops_begins_and_ends_by_the_clock_and_the_oxygen_is_lowest_when_the_air_returns():
+    """In at 10:00. No air from 12:00 to 16:00: every hour without it takes oxygen, so 16:00 is the lowest of that day."""
     timed = {**case(), "intended": {"operation_at": "2026-05-14T10:00"}}
-    (begins, ends) = otherwise(timed, "hospital-1", {}, stops="power", after_h=2.0, for_h=4.0)["events"]
-    goes_in = next(one for one in few(timed).waters if one.id == "hospital-1").occupants[0].start
-    assert (begins["what"], ends["what"]) == ("power fails", "power returns")
-    assert begins["at"][:13] == f"{goes_in.replace(hour=goes_in.hour + 2):%Y-%m-%dT%H}"
-    assert ends["at"][:13] == f"{goes_in.replace(hour=goes_in.hour + 6):%Y-%m-%dT%H}"
+    made = otherwise(timed, "hospital-1", {}, stops="pump", after_h=2.0, for_h=4.0)
+    assert [(one["what"], one["at"][11:16]) for one in made["events"]] == [
+        ("air stops", "12:00"),
+        ("air returns", "16:00"),
+    ]
+    clock, hours = lowest_at(few(made), "hospital-1")
+    assert f"{clock:%d %H:%M}" == "14 16:00"
+    assert hours == 6.0
+
+
+def test_a_heater_that_fails_leaves_the_tank_colder_and_one_that_is_mended_is_no_longer_cut():
+    timed = {**case(), "intended": {"operation_at": "2026-05-14T10:00", "room": "8 ± 0 °C"}}
+    ends = [
+        few(otherwise(timed, "hospital-1", {}, stops="heat", for_h=hours)).figures[
+            "hospital-1/temperature/farthest/after"
+        ]
+        for hours in (1.0, 24.0)
+    ]
+    assert ends[1].best < ends[0].best

@@ -8,7 +8,7 @@ import pytest
 from scipy.optimize import least_squares
 
 from waterplan.errors import ImpossibleInput
-from waterplan.tank.equipment_events import HeaterSticksOn, LidOn
+from waterplan.tank.equipment_events import HeaterFails, HeaterMended, HeaterSticksOn, LidOn
 from waterplan.tank.events import IceIn
 from waterplan.tank.setup import Heater, Setup
 from waterplan.tank.through_time import course
@@ -92,6 +92,18 @@ def test_stuck_heater_warms_a_tub_at_its_watts() -> None:
     done = course(setup, [HeaterSticksOn(at_h=1.0)], until_h=2.0)
     assert done.best("water_temp_c")[-1] - 20.0 == pytest.approx(2.587, abs=0.005)
     assert done.best("water_temp_c")[1] == pytest.approx(20.0, abs=1e-12)
+
+
+def test_a_heater_that_fails_warms_nothing_until_it_is_mended() -> None:
+    """A tub without losses, 10 °C under its thermostat: nothing for an hour; then 300 W in 100 L, 2.6 °C an hour."""
+    setup = Setup(
+        tank=Tank(volume_l=100.0),
+        water=Water(water_temp_c=20.0, do_mg_per_l=8.0),
+        heater=Heater(heater_w=300.0, target_temp_c=30.0),
+    )
+    done = course(setup, [HeaterFails(at_h=0.0), HeaterMended(at_h=1.0)], until_h=2.0)
+    assert done.best("water_temp_c")[1] == pytest.approx(20.0, abs=1e-12)
+    assert done.best("water_temp_c")[-1] - 20.0 == pytest.approx(2.587, abs=0.005)
 
 
 def test_thermostat_takes_as_much_as_is_lost() -> None:

@@ -30,7 +30,7 @@ from waterplan.case.waters import HomePond, MainsWater, Place, Vessel, Water
 Measured: TypeAlias = Annotated[
     ShapeGiven | Soundings | Grid | Lines | Contours | Tracer | TimedFill | Meter | DrawDown, Field(discriminator="by")
 ]
-_OF_HEATER = frozenset({Happens.HEATER_STICKS, Happens.HEATER_MENDED})
+_OF_HEATER = frozenset({Happens.HEATER_STICKS, Happens.HEATER_FAILS, Happens.HEATER_MENDED})
 _OF_FILTER = frozenset({Happens.FILTER_DAMAGED, Happens.CLEAN_TEST})
 
 

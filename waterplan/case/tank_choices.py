@@ -25,6 +25,7 @@ class Happens(StrEnum):
     AIR_STOPS = "air stops"
     AIR_RETURNS = "air returns"
     HEATER_STICKS = "heater sticks on"
+    HEATER_FAILS = "heater fails"
     HEATER_MENDED = "heater mended"
     LID_ON = "lid on"
     LID_OFF = "lid off"

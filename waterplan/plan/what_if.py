@@ -1,7 +1,7 @@
 """What would be if something of a case were otherwise: the case with that changed, to be planned with few draws."""
 
 from collections.abc import Mapping
-from datetime import timedelta
+from datetime import datetime, timedelta
 from typing import Any
 
 from waterplan.case.reading import read_case
@@ -27,6 +27,7 @@ _SIZES = ("shape", "length", "width", "diameter", "depth")
 STOPS: Mapping[str, tuple[str, str]] = {
     "power": ("power fails", "power returns"),
     "pump": ("air stops", "air returns"),
+    "heat": ("heater fails", "heater mended"),
 }
 # What a tank answers with, in this order.
 _TOLD = (
@@ -115,6 +116,16 @@ def told(plan: Plan, water: str) -> dict[str, str]:
         for name, paths in found.items()
         if any(path in plan.figures for path in paths)
     }
+
+
+def lowest_at(plan: Plan, water: str) -> tuple[datetime | None, float] | None:
+    """When the oxygen of a water is lowest: by the clock where there is one, and in hours from its start."""
+    courses = [one for one in plan.series.values() if (one.water, one.quantity) == (water, "oxygen") and one.as_planned]
+    lows = [(low, hour, one.start) for one in courses for low, hour in zip(one.low, one.hours, strict=True)]
+    if not lows:
+        return None
+    _, hour, start = min(lows, key=lambda each: each[:2])
+    return (start + timedelta(hours=hour) if start else None), hour
 
 
 def few(case: Mapping[str, Any]) -> Plan:

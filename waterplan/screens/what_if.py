@@ -8,11 +8,12 @@ import streamlit as st
 from waterplan.errors import CaseError
 from waterplan.papers.drawings import Drawings
 from waterplan.plan.record import Plan
-from waterplan.plan.what_if import CHANGES, STOPS, few, otherwise, told
+from waterplan.plan.what_if import CHANGES, STOPS, few, lowest_at, otherwise, told
 from waterplan.screens.answers import digest, mistake_words
 from waterplan.screens.field import keys_of
 from waterplan.screens.kept import QUICK
 from waterplan.screens.reader import at_work, plain, say, speaker, table
+from waterplan.words.speaker import Speaker
 
 _TRIED, _MOST = "what ifs", 8
 # What is said in words before it stands in the table.
@@ -77,13 +78,27 @@ def _tried(case: Mapping[str, Any]) -> Plan:
     return made
 
 
+def _when(spoken: Speaker, water: str) -> str:
+    """At which hour the oxygen is lowest, in words."""
+    clock, hours = lowest_at(spoken.plan, water) or (None, None)
+    if hours is None:
+        return ""
+    return say("what if.says.at", clock=spoken.clock(clock)) if clock else say("what if.says.hours", n=f"{hours:g}")
+
+
 def _compare(now: Plan, then: Plan, water: str) -> None:
     """The figures side by side, and the oxygen of both over one another."""
     before, after = speaker(now), speaker(then)
     planned, would = told(now, water), told(then, water)
     for name in _SAID:
         if name in planned and name in would:
-            words = say(f"what if.says.{name}", so=after.figure(would[name]), planned=before.figure(planned[name]))
+            words = say(
+                f"what if.says.{name}",
+                so=after.figure(would[name]),
+                so_at=_when(after, water),
+                planned=before.figure(planned[name]),
+                planned_at=_when(before, water),
+            )
             st.markdown(f"**{plain(words)}**")
     table(
         [

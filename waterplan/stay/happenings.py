@@ -21,6 +21,7 @@ from waterplan.stay.waters import HOME, MAINS, Stretch, hours_of
 from waterplan.tank.equipment_events import (
     AirReturns,
     AirStops,
+    HeaterFails,
     HeaterMended,
     HeaterSticksOn,
     LidOff,
@@ -207,6 +208,7 @@ _MAKERS: Mapping[Happens, Callable[[WaterStay, CaseEvent, float], Event | None]]
     Happens.AIR_STOPS: lambda _, __, at_h: AirStops(at_h=at_h),
     Happens.AIR_RETURNS: lambda _, __, at_h: AirReturns(at_h=at_h),
     Happens.HEATER_STICKS: lambda water, _, at_h: HeaterSticksOn(at_h=at_h) if water.heater_w is not None else None,
+    Happens.HEATER_FAILS: lambda water, _, at_h: HeaterFails(at_h=at_h) if water.heater_w is not None else None,
     Happens.HEATER_MENDED: lambda water, _, at_h: HeaterMended(at_h=at_h) if water.heater_w is not None else None,
     Happens.LID_ON: lambda _, __, at_h: LidOn(at_h=at_h),
     Happens.LID_OFF: lambda _, __, at_h: LidOff(at_h=at_h),

@@ -59,7 +59,8 @@ class Body:
         self.effects: list[Effect] = []
         self.heater, self.filter = setup.heater, setup.filter
         self.target_temp_c = over_draws(setup.heater.target_temp_c, draws) if setup.heater else np.zeros(draws)
-        self.heater_stuck, self.lid_on, self.power_on, self.air_on = False, False, True, True
+        self.heater_stuck, self.heater_cut, self.lid_on = False, False, False
+        self.power_on, self.air_on = True, True
         self.clean_tests = 0
         self.air_vapour_kpa = air_vapour_kpa(self.room.relative_humidity, air_temp_c=self.room.air_temp_c)
         self.vapour_kg_per_h_kpa = _vapour_kg_per_h_kpa(setup)

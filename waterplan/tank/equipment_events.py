@@ -72,15 +72,27 @@ class HeaterSticksOn(Event):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class HeaterFails(Event):
+    """The heater gives no heat until it is mended."""
+
+    words: ClassVar[str] = "heater fails"
+
+    def happen(self, body: Body) -> None:
+        """Cuts the heater."""
+        _require_heater(self, body)
+        body.heater_cut = True
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class HeaterMended(Event):
-    """The thermostat works again."""
+    """The heater and its thermostat work again."""
 
     words: ClassVar[str] = "heater mended"
 
     def happen(self, body: Body) -> None:
         """Gives the heater back to its thermostat."""
         _require_heater(self, body)
-        body.heater_stuck = False
+        body.heater_stuck = body.heater_cut = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -99,7 +99,7 @@ def _move_heat(body: Body, at_h: float, hours: float) -> None:
 
 def _heater(body: Body, temp_c: FloatArray) -> tuple[FloatArray, FloatArray]:
     """Heat from the heater at a temperature of the water [kJ/h], and how that changes with it [kJ/h/K]."""
-    if body.heater is None or not body.power_on:
+    if body.heater is None or body.heater_cut or not body.power_on:
         return np.zeros(1), np.zeros(1)
     full = KJ_PER_WH * np.asarray(body.heater.heater_w)
     if body.heater_stuck:
@@ -112,7 +112,7 @@ def _heater(body: Body, temp_c: FloatArray) -> tuple[FloatArray, FloatArray]:
 
 def _thermostat_may_turn(body: Body, hours: float) -> bool:
     """Whether the heater may come to an end of its band in any draw: there its curve has a corner."""
-    if body.heater is None or body.heater_stuck or not body.power_on:
+    if body.heater is None or body.heater_stuck or body.heater_cut or not body.power_on:
         return False
     past_band = np.abs(body.temp_c - body.target_temp_c) - 0.5 * np.asarray(body.heater.band_c)
     reach = KJ_PER_WH * np.asarray(body.heater.heater_w) * hours / (body.volume_l * KJ_PER_L_K)
