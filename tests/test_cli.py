@@ -17,9 +17,9 @@ from waterplan.plan.record import Plan
 from waterplan.words.terminal import first_page, full_page
 
 MOMENTS = ["call", "prepare", "procedure", "revival", "hospital", "home", "recheck"]
-# A metric amount that a reader of US units should not meet. mg/L, g/L, mL and degree-days are the trade's own in both
+# A metric amount that a reader of US units should not meet. mg/L, g/L, mL, L/min of air and degree-days are the trade's own in both
 # systems, and small weighings are in grams.
-METRIC_AMOUNT = re.compile(r"\d (?:°C|L|kg|cm|m|mm|kPa|m³|kg/m³|L/day|L/min|°C/h)(?![\w/³])")
+METRIC_AMOUNT = re.compile(r"\d (?:°C|L|kg|cm|m|mm|kPa|m³|kg/m³|L/day|°C/h)(?![\w/³])")
 SMALLEST = 'waterplan_case = 1\n[patient]\nspecies = "goldfish"\nweight = "0.5 kg"\n'
 
 

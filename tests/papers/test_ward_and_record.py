@@ -17,7 +17,7 @@ from waterplan.words.catalogue import language
 @cache
 def text(name: str, paper: str, *, readings: bool = False) -> str:
     """A paper of an invented case, without its markup."""
-    made = demo_papers(name, draws=64, readings=readings)[paper]
+    made = demo_papers(name, readings=readings)[paper]
     bare = re.sub(r"<[^>]+>", " ", re.sub(r"<(style|svg).*?</\1>", " ", made, flags=re.S))
     return re.sub(r"\s+", " ", html.unescape(bare))
 
