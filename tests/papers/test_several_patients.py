@@ -84,10 +84,10 @@ def page(name: str) -> str:
 
 
 def test_each_tank_has_its_own_days_and_rounds_once() -> None:
-    """Six days from 2 June, 10:00 to 8 June, 08:00: rounds on the 2nd to the 7th, early and late, on each of two sheets."""
+    """Six days from 2 June, 10:00 to 8 June, 08:00: two rounds a day on each of two sheets, the first as they go in."""
     lines = page("hospital.html").splitlines()
     for day in range(2, 8):
-        for half in ("early", "late"):
+        for half in ("on arrival" if day == 2 else "early", "late"):
             assert sum(line.endswith(f" {day} Jun {half}") for line in lines) == 2, (day, half)
     assert {one.water for one in made().days} == {"hospital-1", "hospital-2"}
 
