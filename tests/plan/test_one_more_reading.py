@@ -338,6 +338,6 @@ def test_a_reading_says_what_it_decides_and_how_grave_that_is():
         {"species": "koi"}, ["gasping at the surface"], as_of=datetime(2026, 7, 17, 6, tzinfo=UTC), draws=64
     )
     told = " ".join(terminal_page(found).split())
-    assert "Oxygen in the home pond, oxygen meter: decides oxygen" in told
+    assert "Oxygen in the home pond, by oxygen meter. It decides oxygen" in told
     assert "too little oxygen kills within minutes to hours" in told
     assert "may change" not in told
