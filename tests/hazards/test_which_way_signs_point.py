@@ -64,7 +64,7 @@ def test_one_sick_fish_softens_no_verdict_and_takes_no_action_away(sign: str) ->
 
 def test_it_is_said_as_a_suspicion_on_the_first_page() -> None:
     told = " ".join(first_page(call("gasping at the surface", fish="one")).split())
-    assert "It points to that fish (one fish): look closely at it. It does not clear the water" in told
+    assert "It points to that fish (one fish): look closely at it. Read the water all the same" in told
     told = " ".join(first_page(call("gasping at the surface", fish="most", at=DAWN)).split())
     assert "It points to the water (several fish, before dawn): a suspicion until the water is read." in told
 

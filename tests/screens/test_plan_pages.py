@@ -125,6 +125,7 @@ def test_the_pages_have_no_word_but_the_phrase_books_and_the_cases():
         [
             *(one.name for one in (*plan.waters, *plan.fish)),
             *plan.title.values(),
+            *(one.done for one in plan.fish),
             *(one.unit for one in plan.figures.values()),
             *(one.text for one in plan.written),
             *(f"{one.who} {one.year} {one.title}" for one in plan.sources.values()),
