@@ -46,4 +46,4 @@ def test_a_weighing_is_asked_for_where_the_weight_is_a_guess(how: str, asked: bo
     weighings = [one for one in found.first_page.measure_next if one.quantity == "weight"]
     assert bool(weighings) is asked
     assert all(one.changes or one.amounts for one in weighings)
-    assert ("Weight of koi, scales: " in first_page(found)) is asked
+    assert ("Weight of the koi, by scales" in first_page(found)) is asked
