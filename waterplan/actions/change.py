@@ -250,9 +250,6 @@ def _salted(need: Need, one: Changed, at_h: float, until_h: float) -> Iterator[E
         yield replace(one, at_h=at_h, every_h=_DAY_H, until_h=until_h, salted_g_per_l=level)
 
 
-# -- before the way home ----------------------------------------------------------------------------------------------
-
-
 def _what_each_does(need: Need, each: FloatArray, highest: float) -> Why:
     """What each remedy does where no change of this tank holds the limit; what is changed goes with the weight of the fish."""
     share, figures = tables.row("hospital_demands", demand="daily change at most"), {}
@@ -263,6 +260,9 @@ def _what_each_does(need: Need, each: FloatArray, highest: float) -> Why:
             "tank": need.put("change/tank-that-holds", tank, "L", act_end=ActEnd.HIGH, rows=(share.id,)),
         }
     return Why(code="what-each-remedy-does", figures=figures)
+
+
+# -- before the way home ----------------------------------------------------------------------------------------------
 
 
 def _unsalting(need: Need, found: NewWater, daily_share: float) -> Unsalting | None:

@@ -15,9 +15,9 @@ from waterplan.hazards.record import Hazard, Verdict, Why
 from waterplan.stay.effects import Repacked
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, WaterKind
-from waterplan.stay.standing import closed_bag
+from waterplan.stay.standing import closed_bag, opened_after
 from waterplan.stay.state import Known
-from waterplan.tank.bag import BagHolds, bag_after
+from waterplan.tank.bag import BagHolds
 
 _CALLS = (Hazard.CARBON_DIOXIDE, Hazard.STOCKING, Hazard.OXYGEN, Hazard.AMMONIA)
 # Parts of the usual oxygen that are tried, the least first.
@@ -100,11 +100,10 @@ def _holds(need: Need, packed: Repacked) -> bool:
     if packed.litres is not None:
         volume = np.full(need.ground.inputs.size, packed.litres)
         states = (*states, need.state.with_known({Q.VOLUME: Known.made(volume, None)}))
-    hours = need.stretch.until_h - need.stretch.start_h
-    bag = closed_bag(replace(need.water, states=states), need.stretch, hours)
+    bag = closed_bag(replace(need.water, states=states), need.stretch)
     if packed.gas_l is not None:
         bag = replace(bag, gas_l=np.full(need.ground.inputs.size, packed.gas_l))
-    held = bag_after(bag, hours)
+    held = opened_after(bag, need.stretch.until_h - need.stretch.start_h, inputs=need.ground.inputs)
     kilograms = high(need.ground.together_kg(need.stretch)) * _L_PER_M3 / low(volume)
     return kilograms <= _loading().value + _NEAR and _is_fit(need, held)
 

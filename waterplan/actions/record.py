@@ -10,6 +10,8 @@ from waterplan.stay.record import Moment, Record
 NOT_HERE = "not-in-this-kind-of-water"
 # Units of what is weighed, drawn up or poured: an instruction leaves none of it out.
 MEASURED = frozenset({"g", "kg", "mg", "mL", "L", "L/min"})
+# The amounts of a dose that go into its mixture as they are: what is given of it is drawn from that.
+UNMIXED = frozenset({"vial", "bottle", "weigh"})
 
 
 class Kind(StrEnum):

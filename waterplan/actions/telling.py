@@ -124,8 +124,7 @@ def measure(context: Context) -> Iterator[Proposal]:
     yield from bath_again(context)
     now = context.ground.clock.at(context.ground.clock.now_h)
     judged = (one.record for one in context.judged.values())
-    ahead = (one for one in judged if now is None or one.until is None or one.until > now)
-    unknown = [one for one in ahead if one.verdict is Verdict.NOT_KNOWN]
+    unknown = [one for one in judged if one.verdict is Verdict.NOT_KNOWN and not one.is_over(now)]
     wanted: dict[str, dict[str, None]] = {}
     for reading in (reading for one in unknown for reading in one.measure):
         wanted.setdefault(reading.water, {})[reading.quantity] = None

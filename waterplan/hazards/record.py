@@ -120,3 +120,7 @@ class Judgement(Record):
     answered_by: tuple[str, ...] = ()
     before: str | None = None
     why: tuple[Why, ...] = ()
+
+    def is_over(self, now: datetime | None) -> bool:
+        """Whether the stretch that it judges is past at a time."""
+        return now is not None and self.until is not None and self.until <= now

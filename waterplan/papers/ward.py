@@ -60,22 +60,14 @@ def _ward(drawings: Drawings, water: Water) -> Values:
         "limits": [(one.hazard, _limit(speaker, one)) for one in in_a_kit(speaker, {water.id})],
         "columns": [(_column(speaker, name), speaker.amount_unit(_unit(speaker, name, changes))) for name in columns],
         "days": [row for day in days for row in _rows(speaker, day, water, columns)],
-        "rounds": [
-            (speaker.clock(day.at, "date"), half) for day in days for half in _halves(speaker, day, _left(water))
-        ],
+        "rounds": [(speaker.clock(day.at, "date"), half) for day in days for half in _halves(speaker, day, water.left)],
         "charts": drawings.of(water.id, planned=True, quantities=_DRAWN),
     }
 
 
-def _left(water: Water) -> datetime | None:
-    """When the last fish leaves."""
-    return max((one.until for one in water.occupants if one.until), default=None)
-
-
 def _is_later(water: Water, one: Action) -> bool:
     """Whether it is of a day on which no fish is in the water any more."""
-    left = _left(water)
-    return left is not None and one.at is not None and one.at > left
+    return water.left is not None and one.at is not None and one.at > water.left
 
 
 def _limit(speaker: Speaker, one: Judgement) -> str:
@@ -92,7 +84,7 @@ def _limit(speaker: Speaker, one: Judgement) -> str:
 
 def stay_days(plan: Plan, water: Water) -> list[Day]:
     """Each day of the stay of a water's fish, from the one on which they go in to the one on which they leave."""
-    starts, left = [one.start for one in water.occupants if one.start], _left(water)
+    starts, left = [one.start for one in water.occupants if one.start], water.left
     if not starts or left is None:
         return [one for one in plan.days if one.water == water.id]
     first = min(starts)
@@ -130,7 +122,7 @@ def _rows(speaker: Speaker, day: Day, water: Water, columns: list[str]) -> list[
     rows = rows or [{"at": "", "cells": [""] * len(columns)}]
     fed = [one for one in actions if one.kind is Kind.FEED]
     others = [_other(speaker, day, one) for one in actions if one.kind not in (Kind.CHANGE, Kind.FEED)]
-    left = _left(water)
+    left = water.left
     leaves = left is not None and left.date() == day.at.date()
     none = "" if not day.day and not fed else speaker.say(_no_food(speaker.plan, water))
     first = {
@@ -177,16 +169,17 @@ def _times(one: Action, day: Day) -> list[datetime]:
 
 def _numbered(one: Action, last: datetime) -> list[tuple[int, datetime]]:
     """The times of an action on the day of `last`, each with its number among all of them."""
-    steps = [at for at, _ in heat_steps(one)]
-    if not steps and one.at is not None:
-        step = timedelta(hours=one.every_h or 24.0)
-        ends = min(one.until or _end_of(last), _end_of(last)) if one.every_h else one.at
-        steps = [one.at + number * step for number in range(int(max(ends - one.at, timedelta()) / step) + 1)]
+    end = last.replace(hour=23, minute=59, second=59)
+    steps = [at for at, _ in heat_steps(one)] or _rounds(one, end)
     return [(number, at) for number, at in enumerate(steps) if at.date() == last.date()]
 
 
-def _end_of(day: datetime) -> datetime:
-    return day.replace(hour=23, minute=59, second=59)
+def _rounds(one: Action, end: datetime) -> list[datetime]:
+    """When an action is due, once or again and again up to an end; none where nobody knows when it begins."""
+    if one.at is None or not one.every_h:
+        return [one.at] if one.at else []
+    step, last = timedelta(hours=one.every_h), min(one.until or end, end)
+    return [one.at + number * step for number in range(int(max(last - one.at, timedelta()) / step) + 1)]
 
 
 def _meal(speaker: Speaker, day: Day, one: Action) -> str:
@@ -295,16 +288,13 @@ def _hour(what: str) -> float:
 
 def _tonight(speaker: Speaker, one: Action, night: tuple[datetime, datetime] | None) -> list[str]:
     """An action at each of its times in the night, with what goes into that part."""
-    if night is None or one.at is None or one.kind is Kind.WAIT:
+    if night is None or one.kind is Kind.WAIT:
         return []
-    step, at, lines, number = timedelta(hours=one.every_h or 0.0), one.at, [], 0
-    while at <= night[1] and (one.until is None or at <= one.until or number == 0):
-        if at >= night[0]:
-            lines.append(speaker.join((speaker.clock(at), _one_part(speaker, one, number)), ": "))
-        if not step:
-            break
-        at, number = at + step, number + 1
-    return lines
+    return [
+        speaker.join((speaker.clock(at), _one_part(speaker, one, number)), ": ")
+        for number, at in enumerate(_rounds(one, night[1]))
+        if night[0] <= at <= night[1]
+    ]
 
 
 def _one_part(speaker: Speaker, one: Action, number: int) -> str:

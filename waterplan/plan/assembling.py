@@ -213,8 +213,7 @@ def judgement_records(outcome: Outcome, actions: Iterable[Action]) -> list[Judge
 
 def _measure(judged: Judged, kind: WaterKind, now: datetime | None) -> tuple[Measure, ...]:
     """What must be measured; of a verdict that is known, what one more ordinary reading would change; of what is over, nothing."""
-    over = now is not None and judged.record.until is not None and judged.record.until <= now
-    if judged.passed is None or over or judged.record.verdict is Verdict.NOT_KNOWN:
+    if judged.passed is None or judged.record.is_over(now) or judged.record.verdict is Verdict.NOT_KNOWN:
         return judged.record.measure
     thresholds = chances_that_decide(hazard_row(judged.record.hazard, kind).severity)
     return readings_that_move(judged.passed, judged.rests, thresholds=thresholds)

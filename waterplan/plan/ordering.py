@@ -5,7 +5,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import datetime, timedelta
 
 from waterplan.actions.makers import order
-from waterplan.actions.record import MEASURED, Action, Kind
+from waterplan.actions.record import MEASURED, UNMIXED, Action, Kind
 from waterplan.hazards.record import Judgement, Verdict
 from waterplan.plan.one_more_reading import best_readings, narrowed
 from waterplan.plan.record import FirstPage, MomentState, Readiness
@@ -25,7 +25,7 @@ _NOT_FETCHED = frozenset(
     | {"given", "weight", "sites", "division"}
 )
 # What is drawn from a mixture is made on the day of what is taken for it.
-_OF_A_MIXTURE, _UNMIXED = frozenset({"draw", "mixture"}), frozenset({"vial", "bottle", "weigh"})
+_OF_A_MIXTURE = frozenset({"draw", "mixture"})
 _FINE = (Verdict.WITHIN_LIMIT, Verdict.WATCH)
 
 
@@ -106,7 +106,7 @@ def moments(
     found = []
     for moment in Moment:
         own = [one for one in judgements if one.moment is moment]
-        over = bool(own) and now is not None and all(one.until is not None and one.until <= now for one in own)
+        over = bool(own) and all(one.is_over(now) for one in own)
         state, because = (Readiness.OVER, []) if over else state_of(own)
         found.append(
             MomentState(
@@ -176,7 +176,7 @@ def first_page(
 def _is_fetched(action: Action, name: str, figure: Figure | None) -> bool:
     """Whether an amount is weighed, poured, counted or plugged in; the litres of a change are made up, others are there."""
     there = name in _NOT_FETCHED or (name == "litres" and action.kind is not Kind.CHANGE)
-    mixed = name in _OF_A_MIXTURE and not _UNMIXED.isdisjoint(action.amounts)
+    mixed = name in _OF_A_MIXTURE and not UNMIXED.isdisjoint(action.amounts)
     return figure is not None and figure.unit in _FETCHED and not there and not mixed
 
 

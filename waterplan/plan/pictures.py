@@ -62,9 +62,7 @@ def _short(values: np.ndarray) -> tuple[float, ...]:
 
 def days(ground: Ground, actions: Sequence[Action], waters: Sequence[Water]) -> tuple[Day, ...]:
     """The rounds of the stay in each hospital tank, a day each until its last fish leaves, with what is due on it."""
-    leaves = {
-        water.id: max((one.until for one in water.occupants if one.until is not None), default=None) for water in waters
-    }
+    leaves = {water.id: water.left for water in waters}
     hospitals = [place for place in ground.places.values() if place.kind is WaterKind.HOSPITAL]
     rounds = (_rounds(ground, place.id, stretch, actions) for place in hospitals for stretch in place.stretches)
     return tuple(one for one in chain.from_iterable(rounds) if not (last := leaves.get(one.water)) or one.at <= last)

@@ -168,7 +168,7 @@ class _Compared:
             before, after = (found[path].verdict if path in found else None for found in (was, now))
             ranks = [-1 if one is None else one.rank for one in (before, after)]
             one = now[path] if path in now else was[path]
-            if before is after or max(ranks) <= 0 or self._is_over(one):
+            if before is after or max(ranks) <= 0 or one.is_over(self.now.made.as_of):
                 continue
             aged = [why for why in one.why if why.code == _AGED and path in now]
             yield Difference(
@@ -179,11 +179,6 @@ class _Compared:
                 because=self._rests(one),
                 why=tuple(aged),
             )
-
-    def _is_over(self, one: Judgement) -> bool:
-        """Whether the stretch that it judges is past at the time of the plan."""
-        as_of = self.now.made.as_of
-        return as_of is not None and one.until is not None and one.until <= as_of
 
     def _moments(self) -> Iterator[Difference]:
         before = {one.moment: one for one in self.last.moments}

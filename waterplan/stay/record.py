@@ -164,6 +164,11 @@ class Water(Record):
     pours_into: tuple[str, ...] = ()
     states: tuple[State, ...] = ()
 
+    @property
+    def left(self) -> datetime | None:
+        """When the last of its fish leaves; None where no time is known."""
+        return max((one.until for one in self.occupants if one.until), default=None)
+
 
 class Series(Record):
     """A quantity of a water against time, for a picture: hours from `start`, with its band."""

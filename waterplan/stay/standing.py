@@ -14,13 +14,13 @@ from waterplan.stay.filling import start_of
 from waterplan.stay.fish import handled_for_h, more_than_at_rest, on_the_way
 from waterplan.stay.ground import WaterStay
 from waterplan.stay.happenings import happenings
-from waterplan.stay.inputs import by_altitude_kpa
+from waterplan.stay.inputs import Inputs, by_altitude_kpa
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import FishState, WaterKind
 from waterplan.stay.state import SOLUTES, as_tank_water
 from waterplan.stay.waters import Stretch, hours_of
 from waterplan.tank.aeration import Diffuser, Gas
-from waterplan.tank.bag import Bag, bag_after
+from waterplan.tank.bag import Bag, BagHolds, bag_after
 from waterplan.tank.body import Body
 from waterplan.tank.course import Course as TankCourse
 from waterplan.tank.course import Follow
@@ -214,8 +214,8 @@ def _travel(water: WaterStay, stretch: Stretch) -> Course:
     """
     length, last = stretch.until_h - stretch.start_h, hours_of("bag clocks")
     hours = np.unique([*(one for one in _LOOKED_AT_H if one <= last), length, max(length, last)])
-    state = water.start
-    opened = [bag_after(closed_bag(water, stretch, float(hour)), float(hour)) for hour in hours]
+    bag, state = closed_bag(water, stretch), water.start
+    opened = [opened_after(bag, float(hour), inputs=water.ground.inputs) for hour in hours]
     levels = {one: [state[one]] * hours.size for one in _STEADY if state.has(one)}
     for quantity in (Q.OXYGEN, Q.CARBON_DIOXIDE, Q.AMMONIA, Q.PH, Q.UNIONISED_AMMONIA):
         levels[quantity] = [getattr(one, quantity.state) for one in opened]
@@ -229,8 +229,13 @@ def _travel(water: WaterStay, stretch: Stretch) -> Course:
     )
 
 
-def closed_bag(water: WaterStay, stretch: Stretch, hours: float) -> Bag:
-    """The bag of so many hours: its water, the oxygen over it (told, or the usual share of the bag), and the fish."""
+def opened_after(bag: Bag, hours: float, *, inputs: Inputs) -> BagHolds:
+    """What a bag holds whose fish were handled, and carried for so many hours."""
+    return bag_after(replace(bag, stress_factor=on_the_way(inputs, hours)), hours)
+
+
+def closed_bag(water: WaterStay, stretch: Stretch) -> Bag:
+    """The bag when it is closed: its water, the oxygen over it (told, or the usual share of the bag), and the fish."""
     ground, state, transport = water.ground, water.start, water.place.transport
     inputs, litres = ground.inputs, state[Q.VOLUME]
     share = inputs.value(tables.row("defaults", what="bag oxygen"))
@@ -247,7 +252,6 @@ def closed_bag(water: WaterStay, stretch: Stretch, hours: float) -> Bag:
         gas_l=gas_l,
         water=as_tank_water(state),
         fish=tuple(one.breathing(inputs, state[Q.TEMPERATURE]) for one in ground.fish_in(stretch)),
-        stress_factor=on_the_way(inputs, hours),
         air_pressure_kpa=closed_at_kpa(water),
     )
 

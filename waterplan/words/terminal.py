@@ -4,7 +4,7 @@ import textwrap
 from collections.abc import Iterable, Iterator, Mapping
 from itertools import chain
 
-from waterplan.actions.record import Action, Kind
+from waterplan.actions.record import UNMIXED, Action, Kind
 from waterplan.hazards.record import Verdict
 from waterplan.plan.record import MomentState, Plan, Readiness
 from waterplan.stay.record import Moment
@@ -16,8 +16,6 @@ from waterplan.words.trends import trend_lines
 
 _COLUMNS, _LINES = 100, 60
 _NOW, _MEASURE, _BECAUSE, _REFUSED, _CHANGED = 5, 3, 3, 3, 6
-# What a mixture is made of, by the amounts of a dose.
-_TAKEN = frozenset({"vial", "bottle", "weigh"})
 # Of these no caution is left out where there is little room.
 _WHOLE = (Kind.PEOPLE, Kind.FIRST_AID, Kind.MOVE_NOTHING)
 # What is not used up: the same does for a second task.
@@ -216,7 +214,7 @@ def _fetched(speaker: Speaker, action: Action, name: str) -> str:
     """What an amount is an amount of."""
     if action.kind is Kind.AIR and "within" in action.amounts:
         return speaker.word("back-up")
-    if name in _TAKEN and action.substance:
+    if name in UNMIXED and action.substance:
         return speaker.word(action.substance)
     return speaker.word(action.words[name]) if name in action.words else amount_name(speaker, action, name)
 

@@ -20,15 +20,16 @@ from waterplan.spread import Draws
 from waterplan.stay.course import Course
 from waterplan.stay.equipment import Equipment, stone, tank_of
 from waterplan.stay.figures import Figures
-from waterplan.stay.fish import FishAtHand, more_than_at_rest, on_the_way
+from waterplan.stay.fish import FishAtHand, more_than_at_rest
 from waterplan.stay.inputs import Inputs, by_altitude_kpa
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, FishState
+from waterplan.stay.standing import opened_after
 from waterplan.stay.state import Known
 from waterplan.stay.volume.found import volume_as_stated
 from waterplan.stay.waters import hours_of
 from waterplan.tank.air_needed import air_flow_to_hold_l_per_min, least_air, outlets
-from waterplan.tank.bag import Bag, bag_after
+from waterplan.tank.bag import Bag
 from waterplan.tank.course import Follow
 from waterplan.tank.fish_events import Handled
 from waterplan.tank.occupants import Fish
@@ -387,7 +388,7 @@ def _bag_clocks(inputs: Inputs, bag: Bag, most_co2: float, least_oxygen: float) 
     hours = np.arange(0.0, hours_of("bag clocks") + 1e-9, _BAG_EVERY_H)
     held = []
     for hour in hours:
-        held.append(bag_after(replace(bag, stress_factor=on_the_way(inputs, float(hour))), float(hour)))
+        held.append(opened_after(bag, float(hour), inputs=inputs))
         past = (held[-1].co2_mg_per_l > most_co2) & (held[-1].do_mg_per_l < least_oxygen)
         if np.all(past):
             break
