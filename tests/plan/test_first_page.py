@@ -5,7 +5,7 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from tests.demos import DEMOS, demo_plan
-from waterplan.actions.record import Kind
+from waterplan.actions.record import Action, Kind
 from waterplan.hazards.record import Verdict
 from waterplan.plan.quick_call import quick_call
 from waterplan.plan.record import Plan
@@ -16,6 +16,7 @@ from waterplan.words.terminal import first_page, have_lines
 
 AT = datetime(2026, 7, 17, 6, tzinfo=UTC)
 FETCHED = {"g", "kg", "mg", "mL", "L", "L/min", "W", "pieces"}
+_PUT_IN = {Kind.NEUTRALISE, Kind.SALT, Kind.CHEMISTRY, Kind.DOSE, Kind.INJECTION}
 SIGNS = ("hose left running", "gasping at the surface", "brown gills", "very hot")
 
 
@@ -101,3 +102,31 @@ def test_have_ready_says_how_much_of_a_thing_goes_where() -> None:
     assert "grey basin 40 L" in told["Water"]
     assert "each change of long tank" in told["Water"]
     assert "each 100 L of tap water" in told["Sodium thiosulphate crystals"]
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_people_source_and_air_come_before_anything_that_goes_into_a_water(name: str) -> None:
+    """ "Make the place safe for people first" stood fifth, under a dose."""
+    found = demo_plan(name)
+    first = [one for path in found.first_page.do_now for one in found.actions if one.id == path]
+    dosed = [number for number, one in enumerate(first) if one.kind in _PUT_IN]
+    before = [number for number, one in enumerate(first) if one.kind in (Kind.PEOPLE, Kind.SOURCE_OFF, Kind.AIR)]
+    assert not dosed or max(before, default=-1) < min(dosed)
+    today = [one for one in found.actions if one.kind is Kind.PEOPLE and one.is_open]
+    assert {one.id for one in today} <= set(found.first_page.do_now)
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_no_action_that_answers_an_act_now_gives_way_to_one_that_does_not(name: str) -> None:
+    found = demo_plan(name)
+    worst = {one.id for one in found.judgements if one.verdict is Verdict.ACT_NOW}
+    shown = [one for one in found.actions if one.id in found.first_page.do_now and one.kind is not Kind.PEOPLE]
+    if any(worst.isdisjoint(one.answers) for one in shown):
+        begins = min((when for one in found.actions if one.is_open and (when := one.at or one.by)), default=None)
+        today = [one for one in found.actions if one.is_open and _before(one, begins) and one not in shown]
+        assert [one.id for one in today if not worst.isdisjoint(one.answers)] == []
+
+
+def _before(action: Action, begins: datetime | None) -> bool:
+    when = action.at or action.by
+    return begins is None or when is None or when < begins + timedelta(days=1)

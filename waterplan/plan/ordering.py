@@ -55,7 +55,7 @@ def actions_in_order(
         rank, harm = pressing[action.id]
         return (
             2 if action.refused_because else 1 if action.done else 0,
-            _before_all(action) if rank else _LAST,
+            _before_all(action) if rank or action.kind is Kind.PEOPLE else _LAST,
             rank,
             harm,
             _AMONG_EQUALS.get(action.kind, len(_AMONG_EQUALS)),
@@ -64,8 +64,12 @@ def actions_in_order(
             action.id,
         )
 
-    waiting = sorted(actions, key=urgency)
-    placed = []
+    return _after_their_needs(sorted(actions, key=urgency))
+
+
+def _after_their_needs(actions: Iterable[Action]) -> list[Action]:
+    """The same order, but that each stands after those that it needs."""
+    waiting, placed = list(actions), []
     while waiting:
         left = {one.id for one in waiting}
         ready = next((one for one in waiting if left.isdisjoint(one.needs)), waiting[0])
@@ -79,6 +83,11 @@ def _before_all(action: Action) -> int:
     if action.kind in _PEOPLE_FIRST:
         return _PEOPLE_FIRST.index(action.kind)
     return _LAST - 1 if action.words.get("fish first") == "yes" else _LAST
+
+
+def _safest_first(action: Action) -> tuple[int, bool]:
+    """People, then the source, then hands on a fish out of its water, then air, then whatever is put into a water."""
+    return _before_all(action), action.kind is not Kind.AIR
 
 
 def _pressing(
@@ -151,7 +160,9 @@ def first_page(
 ) -> FirstPage:
     """What comes first: five actions at most, or as many as are due within the hour for an `act now`.
 
-    What begins a day after the first of them or later is not done now: it is counted. `filled` are litres to have ready.
+    The most pressing are chosen, with what makes the place safe for people among them; of those chosen, people come first,
+    then the source, then air, before anything is put into a water. What begins a day after the first of them or later is
+    not done now: it is counted. `filled` are litres to have ready.
     """
     by_path = {one.id: one for one in judgements}
     open_ones = [one for one in actions if one.is_open and one.kind is not Kind.WAIT]
@@ -160,9 +171,14 @@ def first_page(
     soon = [one for one in open_ones if start is None or (one.at or one.by or start) <= start + _SOON]
     today = [one for one in soon if start is None or (one.at or one.by or start) < start + _SOON]
     urgent = [one for one in open_ones if _is_due(one, by_path, figures)]
-    others = [one for one in today if one not in urgent]
+    others = [one for one in today if one not in urgent and one.kind is not Kind.PEOPLE]
     chosen = [*urgent, *others[: max(0, _MOST_ACTIONS - len(urgent))]]
-    do_now = [one.id for one in open_ones if one in chosen]  # in the order in which they stand
+    for people in [one for one in today if one.kind is Kind.PEOPLE and one not in urgent]:
+        if len(chosen) >= _MOST_ACTIONS and not _answers_act_now(chosen[-1], by_path):
+            chosen.pop()
+        chosen.append(people)
+    in_order = sorted((one for one in open_ones if one in chosen), key=_safest_first)
+    do_now = [one.id for one in _after_their_needs(in_order)]
     fetched = (path for one in soon for name, path in one.amounts.items() if _is_fetched(one, name, figures.get(path)))
     return FirstPage(
         do_now=tuple(do_now),
@@ -182,5 +198,9 @@ def _is_fetched(action: Action, name: str, figure: Figure | None) -> bool:
 
 def _is_due(action: Action, judgements: Mapping[str, Judgement], figures: Mapping[str, Figure]) -> bool:
     """Whether it answers an `act now` whose harm is no more than an hour away."""
+    return any(hours_until_harm(one, figures) <= _AN_HOUR_H for one in _answers_act_now(action, judgements))
+
+
+def _answers_act_now(action: Action, judgements: Mapping[str, Judgement]) -> list[Judgement]:
     answered = (judgements[one] for one in action.answers if one in judgements)
-    return any(one.verdict is Verdict.ACT_NOW and hours_until_harm(one, figures) <= _AN_HOUR_H for one in answered)
+    return [one for one in answered if one.verdict is Verdict.ACT_NOW]
