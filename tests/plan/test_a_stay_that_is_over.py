@@ -9,7 +9,8 @@ from tests.demos import DEMO_PONDS
 from waterplan.actions.record import Action
 from waterplan.case import read_case, read_log
 from waterplan.hazards.record import Verdict
-from waterplan.plan.record import Plan, Readiness
+from waterplan.plan.record import Differs, Plan, Readiness
+from waterplan.plan.since import since
 from waterplan.plan.whole import plan
 from waterplan.stay.record import Moment
 from waterplan.words.lines import action_line
@@ -23,6 +24,7 @@ PAST = {
     "orfe_in_a_heatwave": {Moment.PROCEDURE, Moment.REVIVAL, Moment.HOSPITAL},
     "heron_goldfish": {Moment.PROCEDURE, Moment.REVIVAL},
 }
+BUTORPHANOL = "procedure/injection/patient-1/butorphanol"
 
 
 @cache
@@ -65,10 +67,27 @@ def test_what_it_was_stands_in_the_record() -> None:
 def test_what_nobody_wrote_down_as_done_was_due() -> None:
     """Butorphanol had no dose: nobody may read that it was given."""
     found = made("heron_goldfish")
-    speaker = Speaker(found)
-    said = action_line(speaker, found_at(found, "procedure/injection/patient-1/butorphanol"))
+    one = found_at(found, BUTORPHANOL)
+    assert one.was_due
+    said = action_line(Speaker(found), one)
     assert "was due" in said
     assert "done" not in said
+
+
+def test_what_somebody_wrote_down_was_done_then() -> None:
+    """Written down an hour after it was due: the record has the hour of the entry, and says so against a plan without it."""
+    text = (DEMO_PONDS / "heron_goldfish.toml").read_text(encoding="utf-8")
+    told = (
+        text
+        + '\n[[done]]\nat = 2026-05-14T11:05:00\nwhat = "injected"\nsubstance = "butorphanol"\ndose = "0.4 mg/kg"\n'
+    )
+    found = plan(read_case(told), as_of=datetime.fromisoformat(AT["heron_goldfish"]), draws=64)
+    one = found_at(found, BUTORPHANOL)
+    assert (one.done, one.was_due) == (datetime.fromisoformat("2026-05-14T11:05+02:00"), False)
+    assert "done Thu 14 May, 11:05" in action_line(Speaker(found), one)
+    changes = since(found, made("heron_goldfish")).changes
+    assert changes is not None
+    assert [each.what for each in changes.differences if each.of == BUTORPHANOL] == [Differs.DONE]
 
 
 @pytest.mark.parametrize("log", [True, False])

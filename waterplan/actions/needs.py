@@ -180,7 +180,9 @@ class Need:
             "done": _done_at(self, kind, key),
             **others,
         }
-        action = Action(**{**made, "done": at(self.start_h)} if self.past else made)
+        if self.past and made["done"] is None:
+            made |= {"done": at(self.start_h), "was_due": True}
+        action = Action(**made)
         does = () if action.refused_because else effects
         return Proposal(action=action, effects=tuple(replace(one, action=action.id, water=self.path) for one in does))
 

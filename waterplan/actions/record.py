@@ -61,7 +61,8 @@ class Instead(Record):
 class Action(Record):
     """One thing to be done; every amount is a figure, and a list of parts adds up to its amount.
 
-    Where `part_every_h` is given, the parts follow each other so, and `every_h` is from one such round to the next.
+    Where `part_every_h` is given, the parts follow each other so, and `every_h` is from one such round to the next. `done` is
+    when it was done; where `was_due`, its time is past and nobody wrote down that it was.
     """
 
     id: str
@@ -87,6 +88,7 @@ class Action(Record):
     costs: tuple[Why, ...] = ()
     worked_out_for: dict[str, str] = {}
     done: datetime | None = None
+    was_due: bool = False
     refused_because: tuple[Why, ...] = ()
     instead: tuple[Instead, ...] = ()
     cautions: tuple[Why, ...] = ()

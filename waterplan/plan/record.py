@@ -231,6 +231,7 @@ class Differs(StrEnum):
     OPEN = "open again"
     GONE = "gone"
     DONE = "done"
+    WAS_DUE = "was due"
     AMOUNT = "amount"
     OTHERWISE = "otherwise"
     MEASURE = "measure"

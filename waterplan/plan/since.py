@@ -196,10 +196,9 @@ class _Compared:
             yield Difference(of=path, what=what, because=self._behind(there))
             return
         because = self._behind(now)
-        states = [bool(one.refused_because) for one in (was, now)], [one.done for one in (was, now)]
-        if states[0][0] != states[0][1] or (states[1][0] is None) != (states[1][1] is None):
-            done = now.done if not now.refused_because else None
-            what = Differs.REFUSED if now.refused_because else Differs.OPEN if done is None else Differs.DONE
+        before, what = _stands(was), _stands(now)
+        if what is not before:
+            done = now.done if what is not Differs.REFUSED else None
             yield Difference(of=path, what=what, now=_written(done), because=because)
         if now.done is not None:
             return  # what is done is read no more
@@ -291,6 +290,15 @@ def _read_anew(now: Plan, last: Plan) -> frozenset[str]:
 def _shown(figure: Figure | None) -> tuple[float | None, str] | None:
     """What of a figure is read: the number that is acted on; beyond its rounding nothing differs."""
     return None if figure is None else (figure.act_on, figure.unit)
+
+
+def _stands(action: Action) -> Differs:
+    """Whether an action is refused, open, done, or was due and nobody wrote down that it was done."""
+    if action.refused_because:
+        return Differs.REFUSED
+    if action.done is None:
+        return Differs.OPEN
+    return Differs.WAS_DUE if action.was_due else Differs.DONE
 
 
 def _otherwise(plan: Plan, one: Action) -> object:

@@ -19,7 +19,6 @@ _CONDITION = "only-if-tap-water-ran-in"
 _ONLY_SEEN = frozenset({Hazard.SIGN, Hazard.DISEASE})
 _OF_THE_SUBSTANCE = frozenset({"mass", "stock", "draw", "amount", "grams"})
 # Where the case says that something was done at a time.
-_WRITTEN_DOWN = frozenset({"done", "already", "events", "given"})
 _IF_DONE = frozenset({Verdict.WITHIN_LIMIT, Verdict.WATCH})
 
 
@@ -118,7 +117,7 @@ def action_line(speaker: Speaker, one: Action, *, when: bool = True) -> str:
     what, amounts = _what(speaker, one)
     dated = "inspect" in one.amounts  # its instruction has its days in it
     if one.done is not None:
-        key, sign = ("was due", "past") if _only_past(speaker, one.done) else ("done", "done")
+        key, sign = ("was due", "past") if one.was_due else ("done", "done")
         return say(f"line.{key}", sign=say(f"sign.{sign}"), what=what, at=speaker.clock(one.done))
     if one.steps:
         return say("line.first aid", sign=say("sign.to do"), what=what)
@@ -139,13 +138,6 @@ def action_line(speaker: Speaker, one: Action, *, when: bool = True) -> str:
         stop=_stop(speaker, one) if not dated else "",
         others=say("line.not", kinds=others) if others else "",
     )
-
-
-def _only_past(speaker: Speaker, at: datetime) -> bool:
-    """Whether what was due at a time is past, and nobody wrote down that something was done then."""
-    now, plan = speaker.plan.made.as_of, speaker.plan
-    said = {one.text for one in plan.written if one.section in _WRITTEN_DOWN}
-    return now is not None and at < now and at.isoformat(timespec="minutes") not in said
 
 
 def _no_help(code: str) -> bool:

@@ -55,7 +55,7 @@ def forbidden(rule: str, **words: str) -> Stopped:
 # What a draft has in common with its action, whether it is ordered or not; and what only one that is ordered keeps.
 _TOLD = (
     *("id", "kind", "moment", "water", "who", "at", "until", "substance"),
-    *("words", "costs", "worked_out_for", "done", "cautions"),
+    *("words", "costs", "worked_out_for", "done", "was_due", "cautions"),
 )
 _ORDERED = ("needs", "amounts", "parts", "part_amounts", "every_h")
 
@@ -84,12 +84,17 @@ class Draft:
     cautions: list[Why] = field(default_factory=list)
     effects: list[Effect] = field(default_factory=list)
     done: datetime | None = None
+    was_due: bool = False
     _said: dict[str, int] = field(default_factory=dict)
 
     @property
     def id(self) -> str:
         """The path of the action."""
         return f"{self.moment}/{self.kind}/{self.path}"
+
+    def done_or_due(self, done: datetime | None, due: datetime | None) -> None:
+        """When it was done by what the case tells; else when it was due, where that is past."""
+        self.done, self.was_due = done or due, done is None and due is not None
 
     def figure(self, name: str, draws: Numbers, unit: str, **more: Any) -> str:
         """Puts a figure of this action under its path."""

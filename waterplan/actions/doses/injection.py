@@ -142,7 +142,8 @@ def injections(context: Context) -> Iterator[Proposal]:
                     figures=context.figures,
                     day=day,
                     at=ground.clock.at(0.0),
-                    given=_given(case, injection, ground.as_of) or _when_it_was_over(context, fish.id),
+                    given=_given(case, injection, ground.as_of),
+                    due=_when_it_was_over(context, fish.id),
                     others=tuple(one.drug for one in case.injections if one is not injection),
                     more=f"/{len(same) + 1}" if same else "",
                 )
@@ -165,10 +166,11 @@ def one_injection(
     day: datetime | None,
     at: datetime | None = None,
     given: datetime | None = None,
+    due: datetime | None = None,
     others: tuple[str, ...] = (),
     more: str = "",
 ) -> Proposal:
-    """One drug for one fish as an action; `others` are the drugs of the other injections."""
+    """One drug for one fish as an action; `others` are the drugs of the others, `due` when it was due where that is past."""
     drug = injection.drug.lower()
     draft = Draft(
         kind=Kind.INJECTION,
@@ -180,9 +182,9 @@ def one_injection(
         at=at,
         substance=drug,
         words={"fish": fish.id},
-        done=given,
     )
-    if given is None:
+    draft.done_or_due(given, due)
+    if draft.done is None:
         try:
             _work_out(draft, injection, fish, day, others)
         except Stopped as stopped:
