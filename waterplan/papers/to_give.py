@@ -1,5 +1,8 @@
 """What stands on the cards of what is weighed, poured or injected."""
 
+from datetime import timedelta
+from itertools import zip_longest
+
 from waterplan import tables
 from waterplan.actions.record import Action, Kind
 from waterplan.papers.drawings import Drawings
@@ -16,6 +19,8 @@ _CARDS = frozenset({Kind.DOSE, Kind.INJECTION, Kind.SALT})
 # The time sheet of a bath, by what it aims at.
 _WATCHING = {"sedation": "watching.sedation row", "anaesthesia": "watching.row"}
 _CELLS = 4
+# The steps of what is not a dose for a fish in its bath.
+_STEPS = {Kind.INJECTION: "dose.step injection", Kind.SALT: "dose.step salt", "equipment": "dose.step equipment"}
 
 
 def doses(plan: Plan) -> list[Action]:
@@ -39,12 +44,12 @@ def _dose_card(speaker: Speaker, one: Action) -> Values:
     weighed, others = [], []
     for name, path in one.amounts.items():
         if path in speaker.plan.figures and speaker.plan.figures[path].unit in _WEIGHED and name not in _ASIDE:
-            weighed.append((amount_name(speaker, one, name), path))
+            weighed += _weighed(speaker, one, name)
         elif name in _BESIDE:
             others.append((speaker.word(name), path))
     kind = speaker.waters[one.water].kind if one.water else None
-    step = "dose.step injection" if one.kind is Kind.INJECTION else "dose.step"
-    steps = [text for text in speaker.listed(step, **action_values(speaker, one)) if text]
+    known = action_values(speaker, one) | ({"parts": "yes"} if one.parts > 1 else {})
+    steps = [text for text in speaker.listed(_STEPS.get(_steps_of(one), "dose.step"), **known) if text]
     if one.kind is Kind.DOSE and kind in {WaterKind.INDUCTION, WaterKind.DIP}:
         steps.append(speaker.say("dose.step before the fish"))
     if "time" in one.amounts or "least time" in one.amounts:
@@ -60,6 +65,33 @@ def _dose_card(speaker: Speaker, one: Action) -> Values:
         "watching": _WATCHING.get(sheet, "") if watched else "",
         "stages": _stages(speaker, one),
     }
+
+
+def _steps_of(one: Action) -> str:
+    return one.words.get("use", "") if one.kind is Kind.DOSE else one.kind
+
+
+def _weighed(speaker: Speaker, one: Action, name: str) -> list[str]:
+    """What is weighed or drawn up at one time: the whole, or each part with when it is due."""
+    path, what = one.amounts[name], amount_name(speaker, one, name)
+    whole, parts = speaker.plan.figures[path], one.part_amounts.get(name, ())
+    if len(parts) < 2:
+        return [speaker.say("dose.weigh", figure=speaker.figure(path), what=what)]
+    apart = one.part_every_h or one.every_h
+    dates = [one.at + number * timedelta(hours=apart) for number in range(len(parts))] if one.at and apart else []
+    return [
+        speaker.say(
+            "dose.weigh part",
+            figure=speaker.carries(
+                speaker.amount(part, whole.unit, whole.act_end, like=whole.act_on), "action", one.id
+            ),
+            what=what,
+            n=number,
+            parts=len(parts),
+            at=speaker.clock(at),
+        )
+        for number, (part, at) in enumerate(zip_longest(parts, dates), 1)
+    ]
 
 
 def _stages(speaker: Speaker, one: Action) -> list[list[str]]:

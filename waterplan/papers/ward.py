@@ -73,8 +73,8 @@ def _is_later(water: Water, one: Action) -> bool:
 def _limit(speaker: Speaker, one: Judgement) -> str:
     """A limit as it is read, with what is ordered: of ammonia the total that is at it at this pH and temperature."""
     total, limit = f"{one.water}/ammonia/limit", kit_limit(speaker, one.limit)
-    if one.hazard is Hazard.AMMONIA and total in speaker.plan.figures:
-        return speaker.say("ward.total ammonia", total=speaker.figure(total), limit=limit)
+    if one.hazard is Hazard.AMMONIA and one.limit is not None and total in speaker.plan.figures:
+        return speaker.say("ward.total ammonia", total=speaker.figure(total), limit=speaker.limit(one.limit))
     ordered = kept_at(speaker.plan, one.water, one.hazard)
     return speaker.say("ward.ordered", figure=speaker.figure(ordered), limit=limit) if ordered else limit
 

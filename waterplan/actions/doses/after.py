@@ -171,7 +171,9 @@ def _ammonia(water: DoseWater, entered: State, aired: State) -> Iterator[Told]:
     rise = entered.known.get(Q.PH_RISE)
     known = entered.known[Q.AMMONIA].is_known and (rise is None or rise.is_known)
     now, later = entered[Q.UNIONISED_AMMONIA], aired[Q.UNIONISED_AMMONIA]
-    numbers = all_in(UNITS[Q.UNIONISED_AMMONIA], entered=now, aired=later, limit=limit, harm=harm.value)
+    # What is told is the level to act by, the high end: the best of a kit that showed none is nothing.
+    worst = {name: np.full_like(draws, band(draws).high) for name, draws in (("entered", now), ("aired", later))}
+    numbers = all_in(UNITS[Q.UNIONISED_AMMONIA], **worst, limit=limit, harm=harm.value)
     found = _verdict(water, Hazard.AMMONIA, now <= limit, now > harm.value, assumed=not known)
     # Aired through, which takes hours, only the level that harms counts against the bath.
     further = _verdict(water, Hazard.AMMONIA, later <= harm.value, later > harm.value, assumed=not known)

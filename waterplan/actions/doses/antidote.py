@@ -7,6 +7,7 @@ from waterplan.actions.doses.draft import Stopped, all_in, forbidden, reason
 from waterplan.actions.doses.portions import age_of
 from waterplan.actions.doses.sums import Needed
 from waterplan.actions.doses.task import Task, filter_harmed
+from waterplan.actions.record import Kind
 from waterplan.dose import neutralise, substances
 from waterplan.dose.rounding import Safe
 from waterplan.published import FloatArray
@@ -31,7 +32,8 @@ def dechlorinated(task: Task) -> None:
     chlorine = _chlorine(task, hose)
     strongest = max(band(chlorine).high, float(chlorine[0]))
     if strongest <= 0.0:
-        raise Stopped(reason("nothing-to-neutralise", there=(chlorine, "mg/L")))
+        test = reason("dose-what-a-test-shows")
+        raise Stopped(reason("nothing-to-neutralise", there=(chlorine, "mg/L")), instead=[(Kind.MEASURE, test)])
     litres = water.litres
     if hose:
         if dose.added is None:
