@@ -108,3 +108,15 @@ def test_the_paper_shows_the_plans_figures_and_the_table_has_the_same() -> None:
 def test_a_pond_alone_loads_no_van() -> None:
     alone = EXACT.partition("[[vessels]]")[0]
     assert plan(read_case(alone), draws=64).van == ()
+
+
+def test_a_tub_in_which_something_was_read_is_full_and_nobody_carries_water_to_it() -> None:
+    """40, 80 and 560 L stood among what to load, of tubs that were filled the evening before and read in the morning."""
+    found = demo_plan("ordinary_goldfish")
+    carried = [one.waters for one in found.van if one.part == "water" and one.what == "litres"]
+    there = [one.waters for one in found.van if one.part == "filled"]
+    assert carried == []
+    assert there == [("induction-1",), ("revival-1",), ("hospital-1",)]
+    assert {one.figure for one in found.van if one.part == "filled"} <= set(found.first_page.have_ready)
+    dry = demo_plan("orfe_in_a_heatwave")  # nothing was read in its tubs
+    assert [one.part for one in dry.van if one.what == "litres"] == ["water"] * 3

@@ -48,7 +48,7 @@ def _dose_card(speaker: Speaker, one: Action) -> Values:
         elif name in _BESIDE:
             others.append((speaker.word(name), path))
     kind = speaker.waters[one.water].kind if one.water else None
-    known = action_values(speaker, one) | ({"parts": "yes"} if one.parts > 1 else {})
+    known = action_values(speaker, one) | ({"parts": str(one.parts)} if one.parts > 1 else {})
     steps = [text for text in speaker.listed(_STEPS.get(_steps_of(one), "dose.step"), **known) if text]
     if one.kind is Kind.DOSE and kind in {WaterKind.INDUCTION, WaterKind.DIP}:
         steps.append(speaker.say("dose.step before the fish"))

@@ -135,8 +135,8 @@ class Grid(Record):
 class VanItem(Record):
     """Something to load, for which waters: its figure, and the figures of the plan that it adds up.
 
-    Each is taken once, or as often as `times` says. `part` is `water`, `reagent`, `drug`, `ice`, `air`, `oxygen` or
-    `kit`; `spare` the row of what is added to spare.
+    Each is taken once, or as often as `times` says. `part` is `water`, `filled` (there already), `reagent`, `drug`,
+    `ice`, `air`, `oxygen` or `kit`; `spare` the row of what is added to spare.
     """
 
     part: str

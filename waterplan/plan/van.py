@@ -12,7 +12,7 @@ from waterplan.actions.record import Action, Kind
 from waterplan.plan.record import VanItem
 from waterplan.stay.figures import Figures
 from waterplan.stay.quantities import Q
-from waterplan.stay.record import ActEnd, Moment, Water, WaterKind
+from waterplan.stay.record import ActEnd, Moment, Origin, Water, WaterKind
 from waterplan.stay.waters import HOME
 
 _VISIT = (Moment.CALL, Moment.PREPARE, Moment.PROCEDURE, Moment.REVIVAL)
@@ -55,9 +55,7 @@ def to_fill(waters: Iterable[Water], loaded: Iterable[VanItem], as_of: datetime 
     waiting = {
         one.id for one in waters if any(as_of is None or not each.start or each.start > as_of for each in one.occupants)
     }
-    return [
-        one.figure for one in loaded if (one.part, one.what) == ("water", "litres") and waiting.issuperset(one.waters)
-    ]
+    return [one.figure for one in loaded if one.what == "litres" and waiting.issuperset(one.waters)]
 
 
 def _is_carried(one: Action, operation_at: datetime | None) -> bool:
@@ -73,16 +71,26 @@ def _is_carried(one: Action, operation_at: datetime | None) -> bool:
 
 
 def _litres(tubs: Iterable[Water], figures: Figures) -> Iterator[VanItem]:
-    """What each container holds, and a reserve for those of the operation."""
-    filled = [(one, _volume(one)) for one in tubs]
-    for one, path in filled:
-        yield VanItem(part="water", what="litres", figure=path, waters=(one.id,))
-    reserved = [path for one, path in filled if one.kind in _OPERATION]
+    """What each container holds, those apart that are filled already, and a reserve for those of the operation."""
+    volumes = [(one, _volume(one)) for one in tubs]
+    items = [
+        VanItem(part="filled" if _is_filled(one) else "water", what="litres", figure=path, waters=(one.id,))
+        for one, path in volumes
+    ]
+    yield from (one for one in items if one.part == "water")
+    reserved = [path for one, path in volumes if one.kind in _OPERATION]
     spare = tables.row("van_spares", part="water")
     if reserved:
         litres = spare.value * sum(_acted_on(path, figures) for path in reserved)
         figure = _put(figures, "reserve", litres, "L", spare.id)
         yield VanItem(part="water", what="reserve", figure=figure, of=tuple(reserved), spare=spare.id)
+    yield from (one for one in items if one.part == "filled")
+
+
+def _is_filled(water: Water) -> bool:
+    """Whether anything was read in the water of a tub: then there is water in it."""
+    found = water.states[0].quantities
+    return any(one.origin is Origin.MEASURED for name, one in found.items() if name != Q.VOLUME)
 
 
 def _volume(water: Water) -> str:
@@ -134,13 +142,16 @@ def _taken(due: Iterable[Action]) -> Iterator[tuple[Action, tables.Row, str]]:
 def _batches(action: Action, waters: Sequence[Water], due: Iterable[Action], figures: Figures) -> int:
     """How often an amount is taken: once, but of new water for each batch of what fills the tubs.
 
-    None of it where the tubs are treated themselves.
+    None of it where the tubs are treated themselves; one batch where they are filled already, for what is changed.
     """
     source = next((one for one in waters if one.id == action.water and one.kind is WaterKind.SOURCE), None)
     if source is None:
         return 1
     treated = {one.water for one in due if one.kind is action.kind and one.kind is Kind.NEUTRALISE}
     into = [one for one in waters if one.id in source.pours_into and one.id not in (*treated, HOME)]
+    if into and all(map(_is_filled, into)):
+        return 1
+    into = [one for one in into if not _is_filled(one)]
     litres = sum(_acted_on(_volume(one), figures) for one in into)
     return ceil(litres / _acted_on(action.amounts["litres"], figures))
 
