@@ -24,6 +24,10 @@ def test_every_day_of_the_stay_has_its_rows(name: str) -> None:
         assert stay.until is not None
         days = (stay.until.date() - stay.start.date()).days
         assert [row["day"] for row in ward["days"] if "day" in row] == list(range(days + 1))
+        told = [one for one in made.days if one.water == ward["water"].id]
+        assert [one.day for one in told] == list(range(days + 1))  # the record has the days of the sheet
+        assert stay.start <= told[0].at <= told[-1].at <= stay.until
+        assert (told[0].at.date(), told[-1].at.date()) == (stay.start.date(), stay.until.date())
         assert len(ward["rounds"]) == 2 * (days + 1)
         assert all(one.at is None or one.at <= stay.until for one in ward["actions"])
 

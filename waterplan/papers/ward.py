@@ -1,6 +1,6 @@
 """What stands in the ward: the hospital sheet with every day of the stay, a harmed filter, the handover of a night."""
 
-from datetime import date, datetime, timedelta
+from datetime import datetime, timedelta
 
 from waterplan import tables
 from waterplan.actions.record import Action, Kind
@@ -52,7 +52,7 @@ def _ward(drawings: Drawings, water: Water) -> Values:
     facts = [(speaker.word(name), there[name].figure) for name in _FACTS if name in there]
     changes = [one for one in to_do(plan, water) if one.kind is Kind.CHANGE and one.is_open]
     columns = [name for name in _FOR_A_CHANGE if any(name in one.amounts for one in changes)]
-    stops, days = speaker.say("tub.air stops"), stay_days(plan, water)
+    stops, days = speaker.say("tub.air stops"), [one for one in plan.days if one.water == water.id]
     return {
         "water": water,
         "facts": [*facts, *((speaker.join((stops, words), ", "), path) for words, path in clocks(speaker, water.id))],
@@ -80,21 +80,6 @@ def _limit(speaker: Speaker, one: Judgement) -> str:
 
 
 # -- each day -------------------------------------------------------------------------------------------------------
-
-
-def stay_days(plan: Plan, water: Water) -> list[Day]:
-    """Each day of the stay of a water's fish, from the one on which they go in to the one on which they leave."""
-    starts, left = [one.start for one in water.occupants if one.start], water.left
-    if not starts or left is None:
-        return [one for one in plan.days if one.water == water.id]
-    first = min(starts)
-    dates = (first.date() + timedelta(days=number) for number in range((left.date() - first.date()).days + 1))
-    ends = {left.date(): left}
-    return [Day(water=water.id, at=_on(ends.get(date, first), date), day=day) for day, date in enumerate(dates)]
-
-
-def _on(at: datetime, day: date) -> datetime:
-    return datetime.combine(day, at.timetz())
 
 
 def _halves(speaker: Speaker, day: Day, left: datetime | None) -> list[str]:

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from datetime import date, datetime, time, timedelta
-from itertools import chain, count, takewhile
+from itertools import chain
 from math import ceil
 
 import numpy as np
@@ -60,22 +60,24 @@ def _short(values: np.ndarray) -> tuple[float, ...]:
     return tuple(float(one) for one in np.round(np.asarray(values, dtype=np.float64), _DIGITS))
 
 
-def days(ground: Ground, actions: Sequence[Action], waters: Sequence[Water]) -> tuple[Day, ...]:
-    """The rounds of the stay in each hospital tank, a day each until its last fish leaves, with what is due on it."""
-    leaves = {water.id: water.left for water in waters}
-    hospitals = [place for place in ground.places.values() if place.kind is WaterKind.HOSPITAL]
-    rounds = (_rounds(ground, place.id, stretch, actions) for place in hospitals for stretch in place.stretches)
-    return tuple(one for one in chain.from_iterable(rounds) if not (last := leaves.get(one.water)) or one.at <= last)
+def days(actions: Sequence[Action], waters: Sequence[Water]) -> tuple[Day, ...]:
+    """Each day of the stay in each hospital tank, from the one on which a fish goes in to the one on which the last leaves.
+
+    What is due on a day stands with it; the first is the day 0.
+    """
+    return tuple(chain.from_iterable(_of_the_stay(one, actions) for one in waters if one.kind is WaterKind.HOSPITAL))
 
 
-def _rounds(ground: Ground, water: str, stretch: Stretch, actions: Sequence[Action]) -> Iterator[Day]:
-    first_h = ground.clock.next_hour_of_day(hours_of("change of water"), after_h=stretch.begins_h)
-    hours = takewhile(lambda hour: hour <= stretch.until_h, count(first_h, _H_PER_DAY))
-    for number, hour in enumerate(hours, 1):
-        at = ground.clock.at(hour)
-        if at is not None:
-            due = tuple(one.id for one in actions if one.water == water and _is_due(one, at.date()))
-            yield Day(water=water, at=at, day=number, actions=due)
+def _of_the_stay(water: Water, actions: Sequence[Action]) -> Iterator[Day]:
+    first, left = min((one.start for one in water.occupants if one.start), default=None), water.left
+    if first is None or left is None:
+        return
+    round_at = (datetime.min + timedelta(hours=hours_of("change of water"))).time()
+    for number in range((left.date() - first.date()).days + 1):
+        date = first.date() + timedelta(days=number)
+        at = datetime.combine(date, round_at, tzinfo=first.tzinfo)
+        due = tuple(one.id for one in actions if one.water == water.id and _is_due(one, date))
+        yield Day(water=water.id, at=min(max(at, first), left), day=number, actions=due)
 
 
 def _is_due(action: Action, day: date) -> bool:

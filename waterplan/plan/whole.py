@@ -109,7 +109,7 @@ def _written_down(ground: Ground, found: Outcome, made: Made) -> Plan:
         title=_title(ground.case),
         written=written(ground.case),
         read=read(ground.log),
-        days=pictures.days(ground, acts, waters),
+        days=pictures.days(acts, waters),
         series=pictures.series(found),
         grids=pictures.grids(ground),
         trends=over_time,
