@@ -27,7 +27,6 @@ _DRAWN = {WaterKind.HOSPITAL: _OF_A_TANK, **dict.fromkeys(_TUBS, (Q.OXYGEN,))}
 _PHS = (6.5, 7.0, 7.5, 8.0, 8.5, 9.0)
 _TEMPERATURES = (5.0, 10.0, 15.0, 20.0, 25.0, 30.0)
 _DIGITS = 4
-_H_PER_DAY = 24.0
 
 
 def series(outcome: Outcome) -> dict[str, Series]:
