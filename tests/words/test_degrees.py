@@ -41,6 +41,14 @@ def test_no_step_reads_as_far_as_a_thermometer(name: str) -> None:
             assert float(str(shown).split()[0]) == pytest.approx(1.8 * degrees, rel=0.01, abs=0.01)
 
 
+def test_degrees_inside_a_sentence_are_the_readers_too() -> None:
+    """A convalescent is warmed by 1 °C an hour and 2 °C a day: 1.8 and 3.6 °F; above 21 °C, 21 x 9/5 + 32 = 69.8 °F."""
+    us = Speaker(demo_plan("sturgeon_fin"), "us")
+    assert "at most 1.8 °F an hour and 3.6 °F a day" in us.say("alarm.temperature")
+    assert "above 69.8 °F" in us.say("rule.formalin in warm water")
+    assert "above 21 °C" in Speaker(demo_plan("sturgeon_fin")).say("rule.formalin in warm water")
+
+
 def test_the_tables_call_a_difference_a_step() -> None:
     named = [row for table, name in STEPS for row in tables.table(table) if name in row.id and "°C" in row.unit]
     assert len(named) == len(STEPS)

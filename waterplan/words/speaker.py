@@ -17,6 +17,7 @@ from waterplan.units import System
 from waterplan.words import numbers
 from waterplan.words.catalogue import language
 
+_DEGREES = "°C"
 # Where a plain word of a record is looked for in the book.
 _WORDS = (
     *("word", "substance", "quantity", "species", "which", "origin", "state", "kind", "hazard", "end", "rule", "input"),
@@ -52,7 +53,7 @@ class Speaker:
 
     def say(self, key: str, /, **values: Any) -> str:
         """A phrase of the book with its values; marked where this speaker's texts are HTML."""
-        text = self.book.say(key, marked=self.marked, **{**values, "row": self.row})
+        text = self.book.say(key, marked=self.marked, **{**values, "row": self.of_row})
         return Markup(text) if self.marked else text
 
     def listed(self, prefix: str, **values: Any) -> list[str]:
@@ -73,6 +74,15 @@ class Speaker:
     def row(self, text: str, row: str) -> str:
         """A number of a table's row, as the row has it."""
         return self.carries(text, "row", _whole_path(row))
+
+    def of_row(self, text: str, row: str) -> str:
+        """A number of a row as a phrase says it; degrees, of a thermometer or of a step, in the reader's units."""
+        number, unit = text.partition(" ")[::2]
+        if unit != _DEGREES or self.system is not System.US:
+            return self.row(text, row)
+        found = tables.by_id(row)
+        step = found is not None and found.unit == f"{_DEGREES} step"
+        return self.row(self.amount(float(number), f"{unit} step" if step else unit), row)
 
     def case(self, text: str, place: str) -> str:
         """Something that the case says, as it was written."""
