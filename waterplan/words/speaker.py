@@ -248,7 +248,8 @@ class Speaker:
             one = self.judgements[path]
             return self.say("judgement.title", hazard=self.hazard(one), water=self.name(one.water, article=True))
         if path in self.actions:
-            return self.say(f"title.{self.actions[path].kind}", **self.named_by(self.actions[path]))
+            action = self.actions[path]
+            return self.say(f"title.{action.kind}", needed="needed" in action.amounts, **self.named_by(action))
         return self.path(path)
 
     def named_by(self, action: Action) -> dict[str, str]:
