@@ -94,8 +94,10 @@ class Drawings:
         amounts = [figures[figure] for figure in action.amounts.values() if figure in figures]
         rows = [(one.act_on, one.unit) for one in amounts if one.act_on and one.unit in _IN_BOXES]
         volume = figures.get(f"{action.water}/volume")
-        if rows and volume is not None and volume.best:
+        # One volume stands on a card: that which the amount was worked out for, where it says one.
+        if rows and volume is not None and volume.best and volume.unit not in {unit for _, unit in rows}:
             rows.append((volume.best, volume.unit))
+        rows.sort(key=lambda row: row[1] == "L")
         charts = [boxes_chart([self._boxes(*row) for row in rows], width=width)] if rows else []
         for value, unit in rows:
             if unit == "mL" and (size := syringe_ml(value)):

@@ -82,9 +82,7 @@ def _weighed(speaker: Speaker, one: Action, name: str) -> list[str]:
     return [
         speaker.say(
             "dose.weigh part",
-            figure=speaker.carries(
-                speaker.amount(part, whole.unit, whole.act_end, like=whole.act_on), "action", one.id
-            ),
+            figure=speaker.carries(speaker.amount(part, whole.unit, whole.act_end), "action", one.id),
             what=what,
             n=number,
             parts=len(parts),
