@@ -6,7 +6,9 @@ kept worse than it could be.
 
 import pytest
 
+from tests.demos import DEMO_PONDS, DEMOS, demo_plan
 from waterplan import tables
+from waterplan.hazards.record import Verdict
 
 # Table, and the names by which its rows are found; every row that matches is held.
 BY_HARM = (
@@ -36,6 +38,10 @@ BY_HARM = (
     ("healing", {}),
     ("water_limits", {"quantity": "density_pond"}),
 )
+
+CASES = [(demo, False) for demo in DEMOS] + [
+    (demo, True) for demo in DEMOS if (DEMO_PONDS / f"{demo}_readings.csv").exists()
+]
 
 
 def held(table: str, keys: dict[str, str]) -> tuple[tables.Row, ...]:
@@ -91,3 +97,13 @@ def test_what_was_seen_without_its_authors_is_quoted() -> None:
         if table not in {"glossary", "sources"}:
             wrong = [row.id for row in tables.table(table) if row.source in nameless and row.status == "published"]
             assert not wrong, table
+
+
+@pytest.mark.parametrize(("demo", "readings"), CASES)
+def test_no_act_now_of_a_demo_is_decided_by_a_row_from_memory(demo: str, readings: bool) -> None:
+    """Limits, harm and what the compared figure rests on: whoever acts at once acts on more than somebody's memory."""
+    made = demo_plan(demo, readings=readings)
+    urgent = {one.id for one in made.judgements if one.verdict is Verdict.ACT_NOW}
+    decided = {path: row for path, row in made.rows.items() if urgent & set(row.decides)}
+    assert bool(decided) == bool(urgent)
+    assert not [path for path, row in decided.items() if row.status == "from memory"]

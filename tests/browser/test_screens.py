@@ -61,6 +61,18 @@ def test_a_judgement_opens_to_what_it_is_based_on_and_a_course_fits_the_page(pla
     assert one.overflow_px() == 0
 
 
+def test_from_a_finding_to_its_rows_in_two_clicks_with_the_plan_still_there(planned):
+    one = planned(DESK)
+    one.turn_to("Prepare")
+    card = one.page.locator("details.card", has=one.page.locator("a", has_text="The rows and sources")).first
+    one.unfold(card.locator("summary").first, card.locator("a"))
+    card.locator("a").click()
+    one.page.get_by_role("heading", name="Sources", exact=True).wait_for()
+    one.settle()
+    rows = one.page.get_by_role("tabpanel", name="Of this plan").get_by_role("table")
+    rows.get_by_text(one.field("Search").input_value()).first.wait_for()
+
+
 def test_papers_are_handed_over_as_files(planned):
     one = planned(DESK)
     one.turn_to("Do now")

@@ -25,11 +25,14 @@ def app():
     return started(AppTest.from_file(str(tables.shipped("app.py")), default_timeout=120))
 
 
-def page(name, given="", **state):
-    """One page by the name of its file, and of its function where that is not `page`."""
+def page(name, given="", asked=None, **state):
+    """One page by the name of its file, and of its function where that is not `page`; `asked` stands in its address."""
     module, _, function = name.partition(".")
     script = _PAGE.format(module=module, function=function or "page", given=given)
-    return started(AppTest.from_string(script, default_timeout=120), **state)
+    test = AppTest.from_string(script, default_timeout=120)
+    for key, value in (asked or {}).items():
+        test.query_params[key] = value
+    return started(test, **state)
 
 
 def started(test, **state):

@@ -2,6 +2,7 @@
 
 import re
 from datetime import date
+from urllib.parse import parse_qs, urlsplit
 
 import pytest
 
@@ -213,3 +214,21 @@ def test_what_cannot_be_read_of_a_call_is_told():
     checked(test.multiselect[0].select("very hot").run())
     test = press(fill(test, {"temperature": "hot"}, "quick/phone/"), "work phone")
     assert "'hot'" in texts(test)
+
+
+def test_two_clicks_from_a_number_to_its_row():
+    """A finding opens on what it is based on, and a link there lists the rows behind it: among them that of its limit."""
+    answered = planned()
+    one = next(one for one in answered.plan.judgements if one.limit is not None and one.limit.row in answered.plan.rows)
+    moment = f'__import__("waterplan.stay.record").stay.record.Moment("{one.moment}")'
+    shown = texts(page("plan_pages.moment", moment, answer_case=answered))
+    links = [parse_qs(urlsplit(link).query) for link in re.findall(r'href="(sources\?[^"]+)"', shown)]
+    title = Speaker(answered.plan).title(one.id)
+    assert [title] in [link["search"] for link in links]
+    test = page("sources", asked={"search": title}, answer_case=answered)
+    assert "search" not in test.query_params
+    (rows,) = (each.value for each in test.table[:1])
+    assert answered.plan.rows[one.limit.row].printed in [
+        cell.replace("\\", "") for cell in rows["as the table prints it"]
+    ]
+    assert all(title in cell.replace("\\", "") for cell in rows["what it decides"])

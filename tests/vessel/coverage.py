@@ -25,6 +25,7 @@ RUNS = {
     "second seed": (FAMILY, 77001),
     "third seed": (FAMILY, 31415),
     "ten others": (OTHERS, 20260514),
+    "ten others, second seed": (OTHERS, 424242),
 }
 
 

@@ -6,8 +6,9 @@ import pytest
 from waterplan.errors import CaseError, ImpossibleInput
 from waterplan.spread import Draws, Measured, band
 from waterplan.vessel.agreement import relative_error
-from waterplan.vessel.sections import _STEP, grid_volume, transect_volume
-from waterplan.vessel.systematic import Edge, Shore, _share, systematic_variance
+from waterplan.vessel.sections import grid_volume, transect_volume
+from waterplan.vessel.systematic import Edge, Shore, _share, hidden_between, systematic_variance
+from waterplan.vessel.volume import effective_freedom
 
 DRAWS = Draws(count=400)
 RUNS_OUT = Shore(edge=Edge.RUNS_OUT)
@@ -91,25 +92,56 @@ def test_ends_of_opposite_sign_miss_together() -> None:
 def test_few_lines_know_their_own_error_badly() -> None:
     """By hand: the same variance, but t with 2 degrees of freedom has its 95th percentile at 2.920, with 8 at 1.860.
 
-    Four lines and ten of one spacing and one total variance between them: the band of the four is wider by 2.920/1.860.
+    Four lines and ten, each over the same bowl of parabolas, in which no ledge can hide: the step between lines alone is left.
     """
     halves = []
     for count in (4, 10):
         shape = np.minimum(np.arange(1, count + 1), np.arange(count, 0, -1))
-        lines = [[(0.0, 0.0), (1.0, depth * 0.1), (2.0, 0.0)] for depth in shape]
+        lines = [
+            [(0.0, 0.0), (1.0, 0.3 * depth), (2.0, 0.4 * depth), (3.0, 0.3 * depth), (4.0, 0.0)] for depth in shape
+        ]
         found = transect_volume(lines, spacing_m=1.0, shore=RUNS_OUT, draws=Draws(count=4000), name="pond")
-        areas = np.array([0.1 * depth for depth in shape])
-        steps = _STEP * areas  # every other sounding leaves the two shores alone, which tell of no water
-        own = float((steps**2).sum())
-        between = systematic_variance(areas + steps, spacing_m=1.0, edge=Edge.RUNS_OUT, local_variance=own)
-        volume = float((areas + steps).sum())
-        sd = np.sqrt(between + own + steps.sum() ** 2 / 3.0) / volume
-        common = 0.01 * float(2.0 * count) / volume
+        areas = np.array([0.4 * depth * 4.0 * 2.0 / 3.0 for depth in shape])  # a parabola fills two thirds of its box
+        assert found.litres[0] == pytest.approx(1000.0 * areas.sum())
+        sd = np.sqrt(systematic_variance(areas, spacing_m=1.0, edge=Edge.RUNS_OUT)) / areas.sum()
+        common = 0.01 * float(4.0 * count) / areas.sum()
         low, _, high = band(found.litres)
         alone = np.sqrt((np.log(high / low) / 2.0) ** 2 - (1.645 * common) ** 2)
         halves.append(alone / sd)
     assert halves[0] == pytest.approx(2.920, rel=0.06)
     assert halves[1] == pytest.approx(1.860, rel=0.06)
+
+
+def test_freedoms_of_a_sum_by_hand() -> None:
+    """(9 + 1)^2 / (9^2/3 + 1^2/5) = 100 / 27.2; what is known for sure adds to the sum alone: (9 + 1)^2 / (9^2/3) = 100/27."""
+    assert effective_freedom([9.0, 1.0], freedoms=[3.0, 5.0]) == pytest.approx(100.0 / 27.2)
+    assert effective_freedom([9.0, 1.0], freedoms=[3.0, np.inf]) == pytest.approx(100.0 / 27.0)
+
+
+def test_a_ledge_between_two_soundings_by_hand() -> None:
+    """Depths 1, 1, 3, 3, 3 a metre apart: the second slice falls by 2 where those beside it fall by none, 2/sqrt(12) = 0.577;
+
+    its neighbours are suspected of half of that, to the other side. The last slice is level as the one beside it.
+    """
+    found = hidden_between([1.0, 1.0, 3.0, 3.0, 3.0], places=[0.0, 1.0, 2.0, 3.0, 4.0])
+    assert found * np.sqrt(12.0) == pytest.approx([-2.0, 2.0, -1.0, 0.0])
+
+
+def test_what_hides_alike_in_all_lines_does_not_average_out() -> None:
+    """Three lines over one ledge miss together: 3 x 2/sqrt(12) and not sqrt(3) times that; and of a bank as steep at each end."""
+    line = [(0.0, 1.0), (1.0, 1.0), (2.0, 1.0), (3.0, 3.0), (4.0, 3.0), (5.0, 3.0)]
+    shore = Shore(edge=Edge.WALL, area_m2=Measured.exact(15.0), wall_depth_m=1.0)
+    found = transect_volume([line] * 3, spacing_m=1.0, shore=shore, draws=Draws(count=4000), name="pond")
+    ledge = 3.0 * np.sqrt(2.0**2 + 1.0**2 + 1.0**2) / np.sqrt(12.0)
+    between = systematic_variance([5.0] * 3, spacing_m=1.0, edge=Edge.WALL)
+    sd = np.sqrt(ledge**2 + between) / 30.0
+    common = 0.01 * 15.0 / 30.0
+    freedom = effective_freedom([between, ledge**2], freedoms=[2.0, np.inf])
+    assert freedom > 5.0
+    assert found.litres[0] == pytest.approx(30000.0)
+    assert relative_error(found.litres) == pytest.approx(
+        np.hypot(sd * np.sqrt(freedom / (freedom - 2.0)), common), rel=0.05
+    )
 
 
 def test_a_grid_over_a_box_with_its_area() -> None:
@@ -128,7 +160,10 @@ def test_lines_over_a_box_and_over_a_wedge() -> None:
     assert box.litres[0] == pytest.approx(24000.0)
     wedge = [(0.0, 0.0), (1.0, 0.5), (2.0, 1.0), (3.0, 0.5), (4.0, 0.0)]
     found = transect_volume([wedge] * 6, spacing_m=1.0, shore=RUNS_OUT, draws=DRAWS, name="ditch")
-    assert found.litres[0] == pytest.approx(12000.0)
+    # A smooth curve rounds the keel: by Hermite's rule 1/4 and 3/4 + (1/2)/12 on each side, 2.083 m2 where the wedge has 2.
+    assert found.litres[0] == pytest.approx(12500.0)
+    low, _, high = band(found.litres)
+    assert low < 12000.0 < high
 
 
 def test_places_on_land_may_stand_in_a_line() -> None:

@@ -8,8 +8,23 @@ from waterplan import tables
 from waterplan.hazards import levels
 from waterplan.hazards.record import Side
 from waterplan.hazards.subject import Assessed, Subject
-from waterplan.published import FloatArray
+from waterplan.published import FloatArray, Numbers
+from waterplan.spread import Measured
 from waterplan.stay.quantities import Q
+
+# Statuses of a row whose range was printed, and not thought of here.
+_PRINTED = frozenset({"published", "as quoted", "derived"})
+
+
+def in_draws(subject: Subject, row: tables.Row) -> Numbers:
+    """A level, in draws where print puts it anywhere between two others; the same in every water.
+
+    Where the value is an end of its range, the careful end answers for all of it, or the other end is a level of its own.
+    """
+    if row.status not in _PRINTED or not row.low < row.value < row.high:
+        return row.value
+    inputs = subject.stay.ground.inputs
+    return inputs.of(row.id, Measured.between(row.low, row.high, best=inputs.value(row)))
 
 
 def at_most(subject: Subject, *quantities: Q, **more: Any) -> Assessed:
@@ -27,7 +42,9 @@ def _one_sided(subject: Subject, side: Side, *quantities: Q, harm: tables.Row | 
     if "values" not in more:
         more["values"] = (levels.least if falls else levels.most)(subject, quantity)
     if harm is not None and "clocks" not in more:
-        more["clocks"] = {"harm": levels.until(subject, quantity, harm.value, falls=falls)}
+        more["clocks"] = {"harm": levels.until(subject, quantity, np.asarray(in_draws(subject, harm)), falls=falls)}
+    if harm is not None:
+        more.setdefault("harm_at", in_draws(subject, harm))
     more.setdefault("quantities", quantities)
     return Assessed(quantity=quantity, side=side, harm=harm, **more)
 

@@ -8,10 +8,10 @@ import numpy as np
 from waterplan import tables
 from waterplan.hazards import levels
 from waterplan.hazards.limit_rows import oxygen_level
-from waterplan.hazards.limits import at_least
+from waterplan.hazards.limits import at_least, in_draws
 from waterplan.hazards.record import Side, Why
 from waterplan.hazards.subject import Assessed, Rests, Subject
-from waterplan.published import FloatArray
+from waterplan.published import FloatArray, Numbers
 from waterplan.spread import Measured
 from waterplan.stay.afternoon import looks_of, of_its_looks
 from waterplan.stay.course import Scenario
@@ -39,7 +39,7 @@ def hazard(subject: Subject) -> Assessed:
     groups = [one.species.oxygen_group for one in subject.fish]
     rows = {level: oxygen_level(groups, state=state, level=level) for level in ("emergency", "alarm")}
     stands = levels.stands(subject)
-    clocks = {level: _hours(subject, row.value) for level, row in rows.items()}
+    clocks = {level: _hours(subject, in_draws(subject, row)) for level, row in rows.items()}
     more: dict[str, Any] = {
         # Of a pond no course is followed: it has no clock until a level is passed, and then no time.
         "clocks": {level: hours for level, hours in clocks.items() if not stands or hours[0] == 0.0},
@@ -74,15 +74,15 @@ def _is_anaesthetised(subject: Subject) -> bool:
     return subject.kind is WaterKind.REVIVAL or any(one.state is FishState.ANAESTHETISED for one in present)
 
 
-def _limit(subject: Subject, alarm: tables.Row) -> tuple[float | FloatArray, tuple[Why, ...]]:
+def _limit(subject: Subject, alarm: tables.Row) -> tuple[Numbers, tuple[Why, ...]]:
     """The alarm level, or the veterinarian's own target where that is higher."""
     wanted = subject.stay.ground.case.intended.oxygen
     if wanted is None or subject.kind not in _TARGETED:
-        return alarm.value, ()
+        return in_draws(subject, alarm), ()
     target = subject.stay.ground.inputs.of_reading("intended oxygen", wanted)
     if wanted.percent:
         target = target / _PER_CENT * levels.state_of(subject).saturation_mg_per_l
-    return np.maximum(alarm.value, target), (Why(code="own-oxygen-target", words={"target": wanted.text}),)
+    return np.maximum(in_draws(subject, alarm), target), (Why(code="own-oxygen-target", words={"target": wanted.text}),)
 
 
 # -- a tub or a tank --------------------------------------------------------------------------------------------------
@@ -108,7 +108,7 @@ def _lowest(subject: Subject) -> FloatArray:
     return np.maximum(np.minimum(least, subject.state[Q.OXYGEN] - _excess(subject)), 0.0)
 
 
-def _hours(subject: Subject, level: float) -> FloatArray:
+def _hours(subject: Subject, level: Numbers) -> FloatArray:
     hours = levels.until(subject, Q.OXYGEN, level + _excess(subject), falls=True)
     under = subject.state[Q.OXYGEN] - _excess(subject) < level
     return np.where(under & (subject.kind is not WaterKind.BAG), 0.0, hours)

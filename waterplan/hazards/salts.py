@@ -8,7 +8,7 @@ from waterplan import tables
 from waterplan.dose.salt import Exposure
 from waterplan.hazards import levels
 from waterplan.hazards.limit_rows import water_limit
-from waterplan.hazards.limits import at_most
+from waterplan.hazards.limits import at_most, in_draws
 from waterplan.hazards.record import Hazard, Why
 from waterplan.hazards.subject import Assessed, Subject
 from waterplan.hazards.verdict import chances_that_decide, hazard_row
@@ -42,14 +42,15 @@ def nitrite(subject: Subject) -> Assessed:
     kept_out = _chloride(subject, watch.value) / ratio.value
     most = levels.most(subject, Q.NITRITE)
     guarded = kept_out >= most
-    limit_at = np.where(guarded, act.value, watch.value)
+    act_at = in_draws(subject, act)
+    limit_at = np.where(guarded, act_at, watch.value)
     passed = most <= limit_at
     # Where the verdict hangs on the higher limit, that is the one that is told.
     surely = max(chances_that_decide(hazard_row(Hazard.NITRITE, subject.kind).severity))
     raised = bool(guarded[0] or (passed[1:].mean() >= surely and band(most).high > watch.value))
     if raised:
         limit_at[0] = act.value
-    harm_at = np.where(guarded, np.maximum(act.value, kept_out), act.value)
+    harm_at = np.where(guarded, np.maximum(act_at, kept_out), act_at)
     return at_most(
         subject,
         *(Q.NITRITE, Q.CHLORIDE, Q.VOLUME),
@@ -59,6 +60,7 @@ def nitrite(subject: Subject) -> Assessed:
         clocks={"harm": levels.until(subject, Q.NITRITE, harm_at, falls=False)},
         rows=(watch.id, act.id, ratio.id),
         why=(Why(code="guarded-by-chloride"),) if raised else (),
+        counts="errors of the readings and the spread of the limit" if raised else "errors of the readings",
     )
 
 

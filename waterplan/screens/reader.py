@@ -5,6 +5,7 @@ from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
+from urllib.parse import urlencode
 
 import pandas as pd
 import streamlit as st
@@ -13,6 +14,7 @@ from waterplan import papers
 from waterplan.papers.sheet import render
 from waterplan.plan.record import MeasureNext, Plan
 from waterplan.published import EQUATIONS
+from waterplan.screens import kept
 from waterplan.units import System
 from waterplan.words.catalogue import language
 from waterplan.words.speaker import Speaker
@@ -21,6 +23,8 @@ from waterplan.words.speaker import Speaker
 UNITS, PAPER, PAPERS = "quick/units", "quick/paper", ("A4", "Letter")
 # The project's own mark, drawn once for papers and screens.
 MARK = str(Path(papers.__file__).parent / "pages" / "mark.svg")
+# What a link asks the page of sources for.
+SEARCH = "search"
 _FISH = ("patient-", "other-")
 _MARKS = re.compile(r"([\\`*_{}\[\]()#+.!|~$:<>&-])")
 
@@ -64,9 +68,24 @@ def titled(name: str) -> None:
 def show(template: str, plan: Plan, **more: Any) -> None:
     """Shows a plan, or a part of it, by a template."""
     html = render(
-        f"screens/pages/{template}.html", speaker(plan, marked=True), equations=EQUATIONS, alike=_alike, **more
+        f"screens/pages/{template}.html",
+        speaker(plan, marked=True),
+        equations=EQUATIONS,
+        alike=_alike,
+        rows_of=_rows_of(plan),
+        **more,
     )
     st.html(f'<div class="wp">{html}</div>')
+
+
+def _rows_of(plan: Plan) -> dict[str, str]:
+    """For each judgement that a row decides, where the page of sources lists its rows."""
+    spoken, decided = speaker(plan), {path for row in plan.rows.values() for path in row.decides}
+    return {
+        one.id: f"sources?{urlencode({**kept.address(), SEARCH: spoken.title(one.id)})}"
+        for one in plan.judgements
+        if one.id in decided
+    }
 
 
 def _alike(many: Iterable[MeasureNext]) -> list[list[MeasureNext]]:

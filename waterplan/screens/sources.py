@@ -9,17 +9,21 @@ from waterplan.plan.equations import all_equations
 from waterplan.plan.record import Plan
 from waterplan.screens import kept, planning
 from waterplan.screens.answers import answer
-from waterplan.screens.reader import say, speaker, table, titled
+from waterplan.screens.reader import SEARCH, say, speaker, table, titled
 
 # How many rows a table shows at once, and what of them only a file has.
 _MOST, _PATHS = 20, frozenset({"row", "key", "name"})
+_SEARCHED = f"{kept.QUICK}{SEARCH}"
 
 
 def page() -> None:
     """Four tables and one field that searches them."""
     titled("sources")
     st.caption(say("sources.status"))
-    wanted = st.text_input(say("sources.search"), key=f"{kept.QUICK}search").strip().casefold()
+    if asked := st.query_params.get(SEARCH):
+        st.session_state[_SEARCHED] = asked
+        del st.query_params[SEARCH]
+    wanted = st.text_input(say("sources.search"), key=_SEARCHED).strip().casefold()
     plan = answer(planning.CASE).plan
     made = {
         "plan": _of_plan(plan) if plan is not None else (),

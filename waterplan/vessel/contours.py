@@ -9,6 +9,7 @@ from waterplan.published import FloatArray, published
 from waterplan.spread import Draws, Measured
 from waterplan.vessel.limits import Row, WrongRows, is_amount, numbers_of
 from waterplan.vessel.shapes import LITRES_PER_M3
+from waterplan.vessel.systematic import hidden_between
 from waterplan.vessel.volume import Volume
 
 # Two areas that grow by no more than this many errors of both are one area, read twice.
@@ -82,17 +83,6 @@ def _read(rows: Sequence[Row], deepest_m: float | None) -> FloatArray:
     return np.asarray(read, dtype=np.float64)
 
 
-def _hidden_m3(area: FloatArray, step: FloatArray) -> float:
-    """One standard deviation of what the area does between the levels.
-
-    A ledge anywhere in a slice drops the area at once by what the slice loses beyond what its neighbours do: evenly
-    anywhere in the slice, so that the volume misses by the drop times the step over the root of twelve.
-    """
-    lost = -np.diff(area) / step
-    beside = np.concatenate([[lost[1]], (lost[2:] + lost[:-2]) / 2.0, [lost[-2]]])
-    return float(np.sqrt((((lost - beside) * step**2) ** 2).sum() / 12.0))
-
-
 def contour_volume(rows: Sequence[Row], *, draws: Draws, name: str, deepest_m: float | None = None) -> Volume:
     """Volume of water from areas at several depths.
 
@@ -121,8 +111,7 @@ def contour_volume(rows: Sequence[Row], *, draws: Draws, name: str, deepest_m: f
     Notes
     -----
     `smooth_volume_l`. Areas that grow downwards within their errors are one area and their mean is taken. The error
-    between levels is that of a ledge somewhere in each slice, which drops the area by what the slice loses beyond the
-    slices beside it: evenly spread over the slice, drop times step over the root of twelve, added in squares.
+    between levels is that of a ledge somewhere in each slice (`hidden_between`), added in squares.
 
     Examples
     --------
@@ -135,7 +124,7 @@ def contour_volume(rows: Sequence[Row], *, draws: Draws, name: str, deepest_m: f
     area = np.asarray(isotonic_regression(area, increasing=False).x)
     best = smooth_volume_l(area, depth_m=depth)
     step = np.diff(depth)
-    between_l = LITRES_PER_M3 * _hidden_m3(area, step)
+    between_l = LITRES_PER_M3 * float(np.sqrt((hidden_between(area, places=depth) ** 2).sum()))
     stands_for = np.concatenate([step, [0.0]]) / 2.0 + np.concatenate([[0.0], step]) / 2.0
     area_error = _area_error()
     areas_l = LITRES_PER_M3 * area_error * float(np.sqrt(((area * stands_for) ** 2).sum()))

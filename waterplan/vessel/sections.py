@@ -10,22 +10,27 @@ from waterplan.published import FloatArray
 from waterplan.spread import Draws, Measured
 from waterplan.vessel.limits import Row, WrongRows, is_amount, numbers_of, require_above_0
 from waterplan.vessel.shapes import LITRES_PER_M3
-from waterplan.vessel.systematic import Shore, systematic_variance
-from waterplan.vessel.volume import Volume, student
+from waterplan.vessel.systematic import Shore, hidden_between, systematic_variance
+from waterplan.vessel.volume import Volume, effective_freedom, student
 
 _DRY = frozenset({"-", ""})
 
 
 def _volume(
-    excess_m3: float, *, sd_m3: float, freedom: float, wet_m2: float, shore: Shore, draws: Draws, name: str
+    excess_m3: float, *, errors: Sequence[tuple[float, float]], wet_m2: float, shore: Shore, draws: Draws, name: str
 ) -> Volume:
-    """From the integral of the depth in excess of the wall's, and the area that the wall's depth stands on."""
+    """From the integral of the depth in excess of the wall's, and the area that the wall's depth stands on.
+
+    `errors` are the variances of that integral [m6], each with its degrees of freedom.
+    """
     common_error_m = tables.row("vessel_survey", rule="depths in common").value
     area = draws.of(f"{name} area", shore.area_m2) if shore.area_m2 is not None else np.full(draws.count + 1, wet_m2)
     best = excess_m3 + shore.wall_depth_m * float(area[0])
     if best <= 0:
         raise ImpossibleInput("soundings", f"{best:g} m3", "a volume above 0")
-    sampling = np.exp(student(draws, f"{name} sampling", sd=sd_m3 / best, freedom=freedom))
+    variances, freedoms = np.asarray(errors).T
+    freedom = effective_freedom(variances, freedoms=np.maximum(freedoms, _LEAST_FREEDOM))
+    sampling = np.exp(student(draws, f"{name} sampling", sd=float(np.sqrt(variances.sum())) / best, freedom=freedom))
     common = draws.of(f"{name} depths", Measured.within_factor(1.0, common_error_m * float(area[0]) / best))
     cubic = best * sampling * common + shore.wall_depth_m * (area - area[0])
     rows = ("vessel_survey/depths in common",)
@@ -86,7 +91,9 @@ def grid_volume(
     -----
     Area of a cell times the sum of the depths. Where there is a wall, the depth at its foot times the traced area, and
     the cells for what is deeper or shallower: the number of places that fall in the pond then matters less. Depths are
-    summed along rows, then rows, each with `systematic_variance`, the two ways round and averaged.
+    summed along rows, then rows, each with `systematic_variance`, the two ways round and averaged. So few rows know
+    their own error badly: Student's t, with two degrees of freedom fewer than rows for what lies between them, and one
+    fewer for each row than places for what lies along them (`effective_freedom`).
 
     Examples
     --------
@@ -104,16 +111,18 @@ def grid_volume(
     wet = np.isfinite(table)
     excess = np.where(wet, table - shore.wall_depth_m, 0.0)
     cell = spacing_m * row_spacing_m
-    variance = 0.0
-    for values, along, across in ((excess, spacing_m, row_spacing_m), (excess.T, row_spacing_m, spacing_m)):
+    errors: list[tuple[float, float]] = []
+    for values, there, along, across in (
+        (excess, wet, spacing_m, row_spacing_m),
+        (excess.T, wet.T, row_spacing_m, spacing_m),
+    ):
+        rows_wet = float(there.any(axis=1).sum())
         within = systematic_variance(values, spacing_m=along, edge=shore.edge)
-        sums = along * values.sum(axis=1)
-        between = systematic_variance(sums, spacing_m=across, edge=shore.edge, local_variance=within)
-        variance += (between + across**2 * within) / 2.0
+        between = systematic_variance(along * values.sum(axis=1), spacing_m=across, edge=shore.edge)
+        errors += [(between / 2.0, rows_wet - 2.0), (across**2 * within / 2.0, float(wet.sum()) - rows_wet)]
     return _volume(
         cell * float(excess.sum()),
-        sd_m3=float(np.sqrt(variance)),
-        freedom=float(wet.sum()) - 2.0,
+        errors=errors,
         wet_m2=cell * float(wet.sum()),
         shore=shore,
         draws=draws,
@@ -137,15 +146,15 @@ def _read_line(number: int, line: Sequence[Row], wrong: WrongRows) -> FloatArray
     return np.asarray(read, dtype=np.float64).reshape(-1, 2)
 
 
-def _section(line: FloatArray, wall_depth_m: float) -> tuple[float, float]:
-    """Area of one section in excess of the wall's depth, and the correction for the floor's curve."""
-    from scipy.integrate import trapezoid
+def _section(line: FloatArray, wall_depth_m: float, slices: int) -> tuple[float, FloatArray]:
+    """Area of one section in excess of the wall's depth, and what may hide in each of so many slices of its width."""
+    from scipy.interpolate import PchipInterpolator
 
     along, depth = line[:, 0], line[:, 1] - wall_depth_m
-    every_other = np.union1d(np.arange(0, len(along), 2), [len(along) - 1])
-    fine = float(trapezoid(depth, along))
-    coarse = float(trapezoid(depth[every_other], along[every_other]))
-    return fine, _STEP * (fine - coarse)
+    hidden = hidden_between(depth, places=along)
+    which = ((np.arange(len(hidden)) + 0.5) / len(hidden) * slices).astype(int)
+    area = float(PchipInterpolator(along, depth).integrate(along[0], along[-1]))
+    return area, np.asarray(np.bincount(which, weights=hidden, minlength=slices), dtype=np.float64)
 
 
 def transect_volume(
@@ -182,12 +191,12 @@ def transect_volume(
 
     Notes
     -----
-    The spacing times the sum of the areas of the sections (Cavalieri). A section is taken by trapezoids, and brought on
-    by 0.44 of what leaving out every other sounding changes (Richardson: a third is Simpson's rule, 0.55 suits a floor
-    that meets the shore steeply); that step is also the error along the lines, of each by itself; of all together the step may be
-    anything from none to twice itself, 1/sqrt(3) of it as one standard deviation.
+    The spacing times the sum of the areas of the sections (Cavalieri). A section is the area under a smooth curve that
+    never turns between soundings: straight lines would read low in every bowl. Its error is that of a ledge between
+    two soundings (`hidden_between`). A ledge, or a bank that is steeper than the curve, lies alike in all lines: what
+    hides in the same slice of their width is added before it is squared.
     Between lines: `systematic_variance`. So few lines know their own error badly: Student's t, with two degrees of
-    freedom fewer than there are lines.
+    freedom fewer than there are lines for what lies between them (`effective_freedom`).
     Where there is a wall, only the depth in excess of the wall's is summed, and the wall's depth stands on the traced
     area.
 
@@ -199,7 +208,7 @@ def transect_volume(
     ...     [line, line], spacing_m=2.0, shore=Shore(edge=Edge.RUNS_OUT), draws=Draws(), name="pond"
     ... )
     >>> round(found.litres[0])
-    10883
+    10667
     """
     require_above_0("spacing_m", spacing_m, unit="m")
     if len(lines) < 2:
@@ -207,14 +216,13 @@ def transect_volume(
     wrong = WrongRows("lines")
     read = [_read_line(number, line, wrong) for number, line in enumerate(lines, start=1)]
     wrong.tell()
-    areas, steps = np.asarray([_section(line, shore.wall_depth_m) for line in read]).T
-    own2 = float((steps**2).sum())
-    along2 = own2 + float(steps.sum()) ** 2 / 3.0  # a bowl or a keel is missed the same way in each section
-    between = systematic_variance(areas + steps, spacing_m=spacing_m, edge=shore.edge, local_variance=own2)
+    slices = max(map(len, read)) - 1
+    areas, hidden = zip(*(_section(line, shore.wall_depth_m, slices) for line in read), strict=True)
+    along = float((np.sum(hidden, axis=0) ** 2).sum())
+    between = systematic_variance(np.asarray(areas), spacing_m=spacing_m, edge=shore.edge)
     return _volume(
-        spacing_m * float((areas + steps).sum()),
-        sd_m3=float(np.sqrt(between + spacing_m**2 * along2)),
-        freedom=max(len(read) - 2.0, _LEAST_FREEDOM),
+        spacing_m * sum(areas),
+        errors=[(between, len(read) - 2.0), (spacing_m**2 * along, np.inf)],
         wet_m2=spacing_m * float(sum(line[-1, 0] - line[0, 0] for line in read)),
         shore=shore,
         draws=draws,
@@ -222,7 +230,5 @@ def transect_volume(
     )
 
 
-# A third would be exact for a smooth floor (Simpson), 0.55 where it meets the shore steeply: midway.
-_STEP = (1.0 / 3.0 + 0.55) / 2.0
 # With one degree of freedom the outermost draws would be pools of any size.
 _LEAST_FREEDOM = 2.0

@@ -1,4 +1,4 @@
-"""Systematic samples: what the shore is like, and the variance of an equally spaced sum."""
+"""Systematic samples: what the shore is like, the variance of an equally spaced sum, and what hides between two points."""
 
 from dataclasses import dataclass
 from enum import StrEnum
@@ -51,6 +51,42 @@ class Shore:
             raise ImpossibleInput("shore", "a wall", limits)
 
 
+def hidden_between(values: FloatArray, *, places: FloatArray) -> FloatArray:
+    """What a curve may do between its points, by the integral of each slice, as one standard deviation with its sign.
+
+    Parameters
+    ----------
+    values, places : array
+        Three or more values, and where each was taken, growing [-].
+
+    Returns
+    -------
+    array
+        For each slice between two places, in the unit of the values times that of the places.
+
+    Notes
+    -----
+    A ledge anywhere in a slice steps at once by what the slice rises or falls beyond the slope of the slices beside it,
+    evenly anywhere in the slice: the integral misses by that step times the slice over the root of twelve. Beside the
+    first and the last slice stands the slope of the next one, or the straight line through the next two, whichever leaves
+    less to a ledge: a bowl that steepens evenly to its shore hides none.
+
+    Examples
+    --------
+    >>> hidden_between([0.0, 3.0, 4.0, 3.0, 0.0], places=[0.0, 1.0, 2.0, 3.0, 4.0]).tolist()
+    [0.0, 0.0, 0.0, 0.0]
+    """
+    step = np.diff(places)
+    slope = np.diff(values) / step
+    left = slope.copy()
+    left[1:-1] -= (slope[2:] + slope[:-2]) / 2.0
+    for end, beside, next_one in ((0, 1, 2), (-1, -2, -3)):
+        by_next = slope[end] - slope[beside]
+        on_a_line = by_next - (slope[beside] - slope[next_one]) if len(slope) > 2 else by_next
+        left[end] = min(by_next, on_a_line, key=abs)
+    return np.asarray(left * step**2 / np.sqrt(12.0), dtype=np.float64)
+
+
 _AT_A_HALF = 1e-6
 _SMOOTHNESS = {Edge.WALL: 0.0, Edge.RUNS_OUT: 1.0}
 
@@ -72,7 +108,7 @@ def _share(smoothness: float) -> float:
 
 
 @published(source="gundersen_jensen_1987", locator="3 C0 - 4 C1 + C2, times 1/12 or 1/240", status="derived")
-def systematic_variance(values: FloatArray, *, spacing_m: float, edge: Edge, local_variance: float = 0.0) -> float:
+def systematic_variance(values: FloatArray, *, spacing_m: float, edge: Edge) -> float:
     """Variance of an integral taken as the sum of equally spaced values times their spacing.
 
     Parameters
@@ -83,8 +119,6 @@ def systematic_variance(values: FloatArray, *, spacing_m: float, edge: Edge, loc
         Distance between neighbours [m].
     edge : Edge
         Whether the values end in a jump or run out.
-    local_variance : float
-        Variance of the values by themselves, summed over them, in their unit squared [-].
 
     Returns
     -------
@@ -98,10 +132,11 @@ def systematic_variance(values: FloatArray, *, spacing_m: float, edge: Edge, loc
 
     Notes
     -----
-    spacing^2 times alpha (3 (C0 - local_variance) - 4 C1 + C2), with C_k the sum of products of values k places apart: from
-    the Euler-Maclaurin expansion of the covariogram of a function with a random start. alpha is 1/12 where the
-    function ends in a jump and 1/240 where it runs out with a kink. The values show how steeply they run out beside their spacing:
-    doubling it makes the bracket 2^(2q + 1) times as large, and alpha is that of q. Where a single row
+    spacing^2 times alpha (3 C0 - 4 C1 + C2), with C_k the sum of products of values k places apart: from the
+    Euler-Maclaurin expansion of the covariogram of a function with a random start. alpha is 1/12 where the
+    function ends in a jump and 1/240 where it runs out with a kink. The values show how steeply they run out beside their
+    spacing: doubling it makes the bracket 2^(2q + 1) times as large, and alpha is that of q. What each value misses by
+    itself is not taken out of C0: a ledge is missed alike in neighbouring values. Where a single row
     ends in jumps of opposite sign and its length is a whole number of spacings, as when a pond is shared out evenly,
     both ends miss together: twice the product of the ends is added. Checked against exact averages over the start for
     a block, a half ellipse, a wedge and a triangle, and by the coverage table in DEVELOPERS.md.
@@ -116,8 +151,8 @@ def systematic_variance(values: FloatArray, *, spacing_m: float, edge: Edge, loc
     own, next_one, next_but_one, fourth = (
         float((padded[..., : padded.shape[-1] - lag] * padded[..., lag:]).sum()) for lag in (0, 1, 2, 4)
     )
-    spread = max(3.0 * (own - local_variance) - 4.0 * next_one + next_but_one, 0.0)
-    wider = 3.0 * (own - local_variance) - 4.0 * next_but_one + fourth
+    spread = max(3.0 * own - 4.0 * next_one + next_but_one, 0.0)
+    wider = 3.0 * own - 4.0 * next_but_one + fourth
     smoothness = _SMOOTHNESS[edge]
     if edge is Edge.RUNS_OUT and spread > 0:
         smoothness = float(np.clip((np.log2(max(wider / spread, 1.0)) - 1.0) / 2.0, 0.0, 1.0))

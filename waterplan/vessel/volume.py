@@ -74,6 +74,36 @@ def relative_sd(method: str) -> float:
     return row.value / COVERAGE if row["form"] == "±" else row.value
 
 
+def effective_freedom(variances: FloatArray, *, freedoms: FloatArray) -> float:
+    """Degrees of freedom of a sum of variances, each estimated from readings of its own.
+
+    Parameters
+    ----------
+    variances : array
+        The variances, in one unit, 0 or more.
+    freedoms : array
+        Degrees of freedom of each, above 0; infinite where its size is known.
+
+    Returns
+    -------
+    float
+        Degrees of freedom of the sum; the fewest of them where there is nothing to add.
+
+    Notes
+    -----
+    Welch and Satterthwaite, as JCGM 100:2008, annex G.4, has it: the square of the sum over the sum of squares, each by
+    its own freedom.
+
+    Examples
+    --------
+    >>> effective_freedom([1.0, 1.0], freedoms=[4.0, 4.0])
+    8.0
+    """
+    variances, freedoms = np.asarray(variances, dtype=np.float64), np.asarray(freedoms, dtype=np.float64)
+    left = float((variances**2 / freedoms).sum())
+    return float(variances.sum()) ** 2 / left if left > 0 else float(freedoms.min())
+
+
 def student(draws: Draws, name: str, *, sd: float, freedom: float) -> FloatArray:
     """Draws of an error of mean 0 whose own size was estimated from few readings.
 
