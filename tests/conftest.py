@@ -3,9 +3,12 @@
 import os
 import shutil
 import sys
+import tempfile
 
 import pytest
 from hypothesis import settings
+
+from tests.kept import FOLDER
 
 # What was compiled once is kept: the commands that tests run as processes would compile the whole package each.
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
@@ -25,6 +28,14 @@ CHROMIUM_FLAGS = [
     "--disable-sync",
 ]
 _NAMES = ("chromium", "chromium-browser")
+
+
+def pytest_configure(config):
+    """A folder for what the workers share, which the run that starts them makes and takes away."""
+    if not hasattr(config, "workerinput"):
+        folder = tempfile.TemporaryDirectory(prefix="waterplan-tests-")
+        os.environ[FOLDER] = folder.name
+        config.add_cleanup(folder.cleanup)
 
 
 @pytest.fixture(scope="session")

@@ -5,14 +5,15 @@ from datetime import datetime, timedelta
 import pytest
 
 from tests.actions.written import OPERATED
+from tests.demos import one_paper
 from waterplan.actions.record import Action, Kind
 from waterplan.case import read_case, read_log
 from waterplan.errors import CaseError
-from waterplan.papers.whole_set import papers
 from waterplan.plan.record import Plan
 from waterplan.plan.whole import plan
 from waterplan.words.lines import action_line
 from waterplan.words.speaker import Speaker
+from waterplan.words.terminal import full_page
 
 CASE = """
 waterplan_case = 1
@@ -32,7 +33,7 @@ temperature = "20 ± 0 °C"
 [intended]
 operation_at = 2026-05-01T10:00:00
 temperature = "20 ± 0 °C"
-days = "60 days"
+days = "36 days"
 room = "ROOM"
 """
 NOTE = '[[notes]]\nof = "the wound"\nwords = "edges pale, 4 cm"\npicture = "wound-1.jpg"\nat = {}\n'
@@ -67,8 +68,8 @@ def test_days_of_a_quarantine_are_counted_by_their_temperature_and_clear_nothing
     line = action_line(Speaker(found), one)
     assert "4 days of 30 days" in line
     assert "clears nothing by itself" in line
-    assert line in papers(found)["plan.txt"].replace("\n    ", " ")
-    assert "apart" in papers(found)["hospital.html"]
+    assert line in full_page(found, None, "metric").replace("\n    ", " ")
+    assert "apart" in one_paper(found, "hospital.html")
 
 
 def test_a_quarantine_that_nobody_states_is_not_counted() -> None:
@@ -107,7 +108,7 @@ def test_a_gap_in_the_log_counts_for_a_withdrawal_at_its_coldest() -> None:
     degree_days, left = (found.figures[one.amounts[name]] for name in ("degree-days", "withdrawal"))
     assert (degree_days.low, degree_days.high, left.act_on) == (pytest.approx(68.0), pytest.approx(100.0), 22.0)
     assert [why.code for why in one.cautions] == ["gap-in-the-count-bounded"]
-    assert "after meloxicam" in papers(found.model_copy(update={"series": {}}))["recheck.html"]
+    assert "after meloxicam" in one_paper(found, "recheck.html")
 
 
 def test_a_drug_that_was_done_is_not_ordered_again() -> None:
@@ -136,4 +137,4 @@ def test_a_note_of_the_wound_is_shown_at_the_recheck_with_its_date() -> None:
     assert [why.words["said"] for why in told] == ["edges pale, 4 cm"]  # the other is of a day to come
     line = "Hold it against the note of the wound, Fri 1 May, 11:00: edges pale, 4 cm (wound-1.jpg)."
     assert line in Speaker(found).why(told[0])
-    assert "edges pale, 4 cm" in papers(found)["recheck.html"]
+    assert "edges pale, 4 cm" in one_paper(found, "recheck.html")

@@ -6,12 +6,12 @@ from typing import Any
 
 import pytest
 
-from tests.demos import DEMOS, demo_plan
+from tests.demos import DEMOS, demo_plan, planned_anew
 from waterplan.actions import change as changing
 from waterplan.stay import standing
 from waterplan.stay.ground import WaterStay
 
-made = demo_plan.__wrapped__  # anew, whatever another test has made
+made = planned_anew  # whatever another test has made
 
 
 def as_asked(*question: object) -> bytes:
