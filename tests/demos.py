@@ -2,6 +2,9 @@
 
 from functools import cache
 from pathlib import Path
+from typing import Any
+
+import pytest
 
 from tests.kept import kept
 from waterplan import tables
@@ -17,6 +20,11 @@ DEMOS = tuple(sorted(path.stem for path in DEMO_PONDS.glob("*.toml")))
 # Where the fish stays: the case states its tank.
 WITH_A_TANK = tuple(name for name in DEMOS if 'use = "hospital"' in (DEMO_PONDS / f"{name}.toml").read_text("utf-8"))
 FEW = 64
+
+
+def each_demo(*ordinary: str) -> list[Any]:
+    """All invented cases for a sweep of which some stand for all in the ordinary run; the others are for the slow one."""
+    return [name if name in ordinary else pytest.param(name, marks=pytest.mark.slow) for name in DEMOS]
 
 
 @cache
