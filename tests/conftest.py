@@ -3,9 +3,12 @@
 import os
 import shutil
 import sys
+import tempfile
 
 import pytest
 from hypothesis import settings
+
+from tests.kept import FOLDER
 
 # What was compiled once is kept: the commands that tests run as processes would compile the whole package each.
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
@@ -25,6 +28,23 @@ CHROMIUM_FLAGS = [
     "--disable-sync",
 ]
 _NAMES = ("chromium", "chromium-browser")
+
+
+def pytest_configure(config):
+    """A folder for what the workers share, which the run that starts them makes and takes away."""
+    if not hasattr(config, "workerinput"):
+        folder = tempfile.TemporaryDirectory(prefix="waterplan-tests-")
+        os.environ[FOLDER] = folder.name
+        config.add_cleanup(folder.cleanup)
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_modifyitems(items):
+    """One worker has all that needs a browser, from the start, and each file has one: what is shared is made once."""
+    items.sort(key=lambda item: item.get_closest_marker("browser") is None)
+    for item in items:
+        in_browser = item.get_closest_marker("browser") is not None
+        item.add_marker(pytest.mark.xdist_group("browser" if in_browser else item.nodeid.partition("::")[0]))
 
 
 @pytest.fixture(scope="session")

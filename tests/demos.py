@@ -2,21 +2,39 @@
 
 from functools import cache
 from pathlib import Path
+from typing import Any
 
+import pytest
+
+from tests.kept import kept
 from waterplan import tables
 from waterplan.case import read_case, read_log
-from waterplan.papers.whole_set import papers
+from waterplan.papers.drawings import Drawings
+from waterplan.papers.whole_set import paper, papers
 from waterplan.plan.record import Plan
 from waterplan.plan.whole import plan
+from waterplan.words.speaker import Speaker
 
 DEMO_PONDS = Path(tables.shipped("demo_ponds"))
 DEMOS = tuple(sorted(path.stem for path in DEMO_PONDS.glob("*.toml")))
+# Where the fish stays: the case states its tank.
+WITH_A_TANK = tuple(name for name in DEMOS if 'use = "hospital"' in (DEMO_PONDS / f"{name}.toml").read_text("utf-8"))
 FEW = 64
+
+
+def each_demo(*ordinary: str) -> list[Any]:
+    """All invented cases for a sweep of which some stand for all in the ordinary run; the others are for the slow one."""
+    return [name if name in ordinary else pytest.param(name, marks=pytest.mark.slow) for name in DEMOS]
 
 
 @cache
 def demo_plan(name: str, *, readings: bool = False) -> Plan:
     """The plan of an invented case."""
+    return kept(f"{name}-{readings}-plan", lambda: planned_anew(name, readings=readings))
+
+
+def planned_anew(name: str, *, readings: bool = False) -> Plan:
+    """The same, made here and now."""
     case = read_case(DEMO_PONDS / f"{name}.toml")
     log = read_log(DEMO_PONDS / f"{name}_readings.csv", case=case) if readings else ()
     return plan(case, readings=tuple(log), draws=FEW)
@@ -25,7 +43,12 @@ def demo_plan(name: str, *, readings: bool = False) -> Plan:
 @cache
 def demo_papers(name: str, *, readings: bool = False) -> dict[str, str]:
     """All papers of an invented case."""
-    return papers(demo_plan(name, readings=readings))
+    return kept(f"{name}-{readings}-papers", lambda: papers(demo_plan(name, readings=readings)))
+
+
+def one_paper(made: Plan, name: str) -> str:
+    """A page of a plan without all the others, which take their time."""
+    return paper(name, Drawings(Speaker(made, marked=True)))
 
 
 SMALLEST = """

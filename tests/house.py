@@ -5,22 +5,30 @@ import io
 import re
 import tokenize
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
-from functools import cache
+from dataclasses import dataclass
+from functools import cache, cached_property
 from pathlib import Path
 
 Name = tuple[str, str]  # a module, and a name at its top level; "" for what runs when it is imported
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Module:
-    """One file, by its dotted name, with its tree."""
+    """One file, by its dotted name, with its tree, which is read when somebody asks for it."""
 
     name: str
     path: Path
-    tree: ast.Module
-    # What a local name means: a module, or a name of a module.
-    local: Mapping[str, Name] = field(default_factory=dict)
+    known: frozenset[str]
+
+    @cached_property
+    def tree(self) -> ast.Module:
+        """What stands in it."""
+        return ast.parse(self.path.read_text(encoding="utf-8"))
+
+    @cached_property
+    def local(self) -> Mapping[str, Name]:
+        """What a local name means: a module, or a name of a module."""
+        return _local_names(self.tree, self.known)
 
 
 def dotted(path: Path, *, package: Path) -> str:
@@ -31,14 +39,10 @@ def dotted(path: Path, *, package: Path) -> str:
 
 def read(files: Mapping[str, Path]) -> dict[str, Module]:
     """The modules of some files, by dotted name."""
-    trees = {name: ast.parse(path.read_text(encoding="utf-8")) for name, path in files.items()}
-    return {
-        name: Module(name=name, path=files[name], tree=tree, local=_local_names(tree, set(files)))
-        for name, tree in trees.items()
-    }
+    return {name: Module(name=name, path=path, known=frozenset(files)) for name, path in files.items()}
 
 
-def _local_names(tree: ast.Module, known: set[str]) -> dict[str, Name]:
+def _local_names(tree: ast.Module, known: frozenset[str]) -> dict[str, Name]:
     found: dict[str, Name] = {}
     for node in ast.walk(tree):
         if isinstance(node, ast.Import):

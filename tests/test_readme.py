@@ -48,28 +48,32 @@ def test_the_first_installs_plans_a_demo_case_and_writes_its_papers():
     assert options[0] == "--papers"
 
 
-def test_the_first_commands_job_is_done_as_written(tmp_path, monkeypatch):
+@pytest.fixture(scope="module")
+def first(tmp_path_factory):
+    """What the first command prints, and the folder of its papers."""
     words = shlex.split(set_up_lines()[0].split(" && ")[2])[1:]
-    words[words.index("--papers") + 1] = str(tmp_path)
-    monkeypatch.chdir(ROOT)
-    done = CliRunner().invoke(cli.main, words)
+    folder = tmp_path_factory.mktemp("papers")
+    words[words.index("--papers") + 1] = str(folder)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.chdir(ROOT)
+        return CliRunner().invoke(cli.main, words), folder
+
+
+def test_the_first_commands_job_is_done_as_written(first):
+    done, folder = first
     assert done.exit_code == 0, done.output
     assert done.output.rstrip().splitlines()[-1].endswith(" screens")
-    for path in tmp_path.iterdir():
+    for path in folder.iterdir():
         assert path.name in README or path.name == "papers.json", f"{path.name} is not named in the README"
     named = set(
         re.findall(r"`([\w-]+\.(?:html|txt|csv|json))`", README.split("The papers, each")[1].split("Some sums")[0])
     )
     # Of this case no fish travels in a bag or box, and nothing harms a filter.
-    assert named - {"transport.html", "filter-note.html"} == {path.name for path in tmp_path.iterdir()} - {
-        "papers.json"
-    }
+    assert named - {"transport.html", "filter-note.html"} == {path.name for path in folder.iterdir()} - {"papers.json"}
 
 
-def test_the_first_page_is_shown_as_it_is_printed(monkeypatch):
-    words = shlex.split(set_up_lines()[0].split(" && ")[2])[1:]
-    monkeypatch.chdir(ROOT)
-    done = CliRunner().invoke(cli.main, words[: words.index("--papers")])
+def test_the_first_page_is_shown_as_it_is_printed(first):
+    done, _ = first
     (shown,) = re.findall(r"^```text\n(Water plan for .*?)^```", README, flags=re.MULTILINE | re.DOTALL)
     assert _without_numbers(done.output).startswith(_without_numbers(shown))
 

@@ -102,9 +102,9 @@ def test_it_plans_a_demo_case_from_another_folder(installed, tmp_path):
     inside = str(installed.parent)
     assert here.startswith(inside)
     assert demos.startswith(inside)
-    case = Path(demos) / "heron_goldfish.toml"
+    case = Path(demos) / "goldfish_recheck.toml"
     text = run(installed / "waterplan", "plan", case, "--papers", "papers", "--draws", 256, cwd=tmp_path)
-    assert text.startswith("Water plan for Copper")
+    assert text.startswith("Water plan for Tansy")
     assert text.rstrip().endswith(f"To open the screens: {installed / 'waterplan'} screens")
     plan = json.loads((tmp_path / "papers" / "plan.json").read_text(encoding="utf-8"))
     assert plan["made"]["version"] == run(installed / "waterplan", "--version", cwd=tmp_path).split()[-1]

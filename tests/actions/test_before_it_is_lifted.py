@@ -1,6 +1,7 @@
 """What must be so before a fish is lifted: nitrite against chloride, who wakes it if the water fails, what went in before."""
 
 from datetime import UTC, datetime
+from functools import cache
 
 import pytest
 
@@ -15,6 +16,7 @@ BATH = '[[vessels]]\nname = "basin"\nuse = "induction"\nvolume = "20 L, marked t
 REVIVAL = '[[vessels]]\nname = "blue tub"\nuse = "revival"\nvolume = "60 L, marked tub"\n'
 
 
+@cache
 def made(water: str, more: str = BATH + REVIVAL, **at: datetime) -> Plan:
     text = (
         'waterplan_case = 1\n[patient]\nspecies = "koi"\nweight = "1 kg, scales"\n[home_pond]\nvolume = "8000 ± 80 L"\n'

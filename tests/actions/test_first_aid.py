@@ -4,6 +4,7 @@ The table `first_aid` is held against a critical reader's list of signs; figures
 """
 
 from datetime import UTC, datetime
+from functools import cache
 
 import pytest
 
@@ -29,6 +30,7 @@ GOOD = {
 }
 
 
+@cache
 def call(*signs: str, **texts: str) -> Plan:
     return quick_call({"species": "koi", **texts}, signs, as_of=AT, draws=64)
 

@@ -1,5 +1,7 @@
 """Gas disease: a pump that draws air or bubbles in the fins is a suspicion of total gas, and nothing is warmed meanwhile."""
 
+from functools import cache
+
 import pytest
 
 from waterplan.actions.record import Kind
@@ -29,7 +31,7 @@ outlets = 2
 [intended]
 operation_at = 2026-05-14T10:00
 temperature = "19 °C"
-days = "10 days"
+days = "2 days"
 room = "18 °C, thermometer"
 [[seen]]
 sign = "{sign}"
@@ -39,6 +41,7 @@ what = "warm the water"
 SIGNS = ("bubbles in the fins", "pump draws air")
 
 
+@cache
 def made(sign: str, *, home: str = "", tank: str = "") -> Plan:
     return plan(read_case(CASE.format(sign=sign, home=home, tank=tank)), draws=32)
 

@@ -1,6 +1,7 @@
 """Going home: salt let out and water cooled over the days before, and the rest by the clock; worked by hand."""
 
 from datetime import datetime, timedelta
+from functools import cache
 from itertools import pairwise
 
 import pytest
@@ -49,6 +50,7 @@ days = "14 days"
 )
 
 
+@cache
 def made(
     *,
     pond: float = 18.0,

@@ -35,7 +35,7 @@ taken = 2026-05-14T07:30:00
 temperature = "{tank} ± 0 °C"
 [intended]
 operation_at = 2026-05-14T10:00:00
-days = "10 days"
+days = "4 days"
 {kept}
 """
 

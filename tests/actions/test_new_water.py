@@ -41,7 +41,7 @@ def told(found: Action) -> set[str]:
 
 @pytest.mark.parametrize("kind", [one.value for one in Source if one is not Source.HOT_TAP])
 def test_each_kind_has_its_steps_and_what_is_never_done(kind: str) -> None:
-    found = next(one for one in plan_of(stated(kind)).actions if one.kind is Kind.NEW_WATER)
+    found = only(new_water(context_of(ground_of(case_of(stated(kind))))), Kind.NEW_WATER).action
     assert not found.refused_because
     rows = tables.rows("source_steps", kind=kind)
     assert told(found) >= {row["code"] for row in rows}

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from datetime import timedelta
+from functools import cache
 
 import pytest
 
@@ -36,10 +37,11 @@ days = "{days} days"
 Row = tuple[float, str, float]
 
 
+@cache
 def recheck(
     *rows: Row,
     day: float,
-    days: int = 40,
+    days: int = 34,
     tank: float = 20.0,
     room: float = 20.0,
     wound: str = "closed",
@@ -112,25 +114,25 @@ def test_a_missing_week_is_bounded_by_the_coldest_and_the_warmest() -> None:
 def test_days_since_the_last_reading_are_a_gap_too() -> None:
     """Nothing was read from day 3 to day 10: the sum is not filled in with what the tank is meant to be kept at."""
     rows = [(float(day), "tank", 20.0) for day in (0, 1, 2)]
-    made = recheck(*rows, day=11.0, room=15.0)
+    made = recheck(*rows, day=11.0, days=12, room=15.0)
     so_far = made.figures["hospital-1/recheck/degree-days"]
     assert (so_far.low, so_far.high) == (pytest.approx(60.0 + 8 * 15.0), pytest.approx(60.0 + 8 * 20.0))
 
 
 def test_few_days_without_a_reading_lie_on_the_line_between_and_it_is_said() -> None:
     """20 on day 0 and 17 on day 3: 20 + 19 + 18 + 17 = 74 by day 4."""
-    made = recheck((0.0, "tank", 20.0), (3.0, "tank", 17.0), day=4.0)
+    made = recheck((0.0, "tank", 20.0), (3.0, "tank", 17.0), day=4.0, days=5)
     assert figures(made, "degree-days") == [pytest.approx(74.0)]
     assert "days-between-readings-joined" in {why.code for one in waits(made) for why in one.cautions}
 
 
 def test_a_day_that_has_begun_counts_by_its_hours() -> None:
-    made = recheck((0.0, "tank", 20.0), (1.0, "tank", 20.0), day=1.5)
+    made = recheck((0.0, "tank", 20.0), (1.0, "tank", 20.0), day=1.5, days=3)
     assert figures(made, "degree-days") == [pytest.approx(30.0)]
 
 
 def test_a_thermometer_wrong_by_a_degree_moves_the_band() -> None:
-    case = read_case(CASE.format(days=40, tank=20.0, room=20.0, wound="closed", done=""))
+    case = read_case(CASE.format(days=12, tank=20.0, room=20.0, wound="closed", done=""))
     text = f"taken,water,what,reading\n{OPERATED + timedelta(days=10):%Y-%m-%dT%H:%M},tank,temperature,20 ± 1 °C\n"
     as_of = OPERATED + timedelta(days=10.5)
     made = plan(case, readings=tuple(read_log(text, case=case, as_of=as_of)), as_of=as_of, draws=64)
@@ -144,7 +146,7 @@ def test_a_thermometer_wrong_by_a_degree_moves_the_band() -> None:
     ("wound", "done", "stitches"), [("open", "wound cleaned", 0), ("none", "", 0), ("closed", "", 1)]
 )
 def test_a_wound_that_is_not_closed_has_no_stitches_to_examine(wound: str, done: str, stitches: int) -> None:
-    assert len(waits(recheck(day=0.0, wound=wound, done=done))) == stitches
+    assert len(waits(recheck(day=0.0, days=2, wound=wound, done=done))) == stitches
 
 
 def test_five_cool_days_move_the_date_and_the_plan_says_so() -> None:

@@ -13,6 +13,7 @@ from pathlib import Path
 import pytest
 
 import waterplan
+from tests.browser.widths import DESK
 
 _START_S = 90.0
 # Streamlit asks for its own two addresses relative to a page's path before it asks for them at the root.
@@ -156,18 +157,18 @@ def visit(browser, screens):
     yield from _visits(browser, screens)
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def planned(browser, screens):
-    """A visit of a width with a plan made, for tests that only look at it."""
+    """One visit with a plan made, in a window of a width, for tests that only look at it."""
     making = _visits(browser, screens)
-    make, made = next(making), {}
+    one = next(making)(DESK).go()
+    one.open_demo("heron_goldfish")
+    one.make_plan()
 
     def of(width):
-        if width not in made:
-            made[width] = make(width).go()
-            made[width].open_demo("heron_goldfish")
-            made[width].make_plan()
-        return made[width]
+        one.page.set_viewport_size({"width": width, "height": 900})
+        one.settle()
+        return one
 
     yield of
     next(making, None)

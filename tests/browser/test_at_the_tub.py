@@ -2,7 +2,8 @@
 
 import pytest
 
-from tests.browser.test_screens import DESK, MOMENTS, PHONE
+from tests.browser.test_screens import MOMENTS
+from tests.browser.widths import DESK, PHONE, WIDTHS
 
 pytestmark = pytest.mark.browser
 
@@ -32,7 +33,7 @@ def test_oxygen_at_a_temperature_and_an_altitude_takes_two_clicks_and_two_fields
     one.page.get_by_text("saturation").first.wait_for()
 
 
-@pytest.mark.parametrize("width", [DESK, PHONE])
+@pytest.mark.parametrize("width", WIDTHS)
 def test_hostile_texts_run_nothing_and_widen_nothing(visit, width):
     one = visit(width).go("quick-sums?sum=ammonia", "Quick sums")
     alerts = []

@@ -2,9 +2,10 @@
 
 import pytest
 
+from tests.browser.widths import WIDTHS
+
 pytestmark = pytest.mark.browser
 
-DESK, PHONE = 1280, 390
 CHARTS = "[data-testid=stVegaLiteChart] canvas, [data-testid=stVegaLiteChart] svg"
 
 
@@ -27,7 +28,7 @@ def fill(one, label, text):
     one.settle()
 
 
-@pytest.mark.parametrize("width", [DESK, PHONE])
+@pytest.mark.parametrize("width", WIDTHS)
 def test_a_bath_is_worked_out_with_its_picture_and_its_card(visit, width):
     one = visit(width).go("doses", "Doses")
     choose(one, "What it is (needed)", "tricaine")
@@ -50,7 +51,7 @@ def test_a_bath_is_worked_out_with_its_picture_and_its_card(visit, width):
     assert "tricaine" in download.value.path().read_text(encoding="utf-8")
 
 
-@pytest.mark.parametrize("width", [DESK, PHONE])
+@pytest.mark.parametrize("width", WIDTHS)
 def test_an_injection_is_drawn_up(visit, width):
     one = visit(width).go("doses", "Doses")
     one.page.get_by_role("tab", name="Into the fish, by weight").click()

@@ -7,11 +7,11 @@ from urllib.parse import urlsplit
 
 import pytest
 
+from tests.browser.widths import DESK, PHONE, WIDTHS
 from tests.demos import HOSTILE
 
 pytestmark = pytest.mark.browser
 
-DESK, PHONE = 1280, 390
 MOMENTS = ("Call", "Prepare", "Procedure", "Revival", "Hospital", "Home", "Recheck")
 CHARTS = "[data-testid=stVegaLiteChart] canvas, [data-testid=stVegaLiteChart] svg"
 
@@ -22,7 +22,7 @@ def within(box, width, *, wide=200, high=80):
     assert 0 <= box["x"] < box["x"] + box["width"] <= width
 
 
-@pytest.mark.parametrize("width", [DESK, PHONE])
+@pytest.mark.parametrize("width", WIDTHS)
 def test_the_first_page_says_what_to_do_now_without_sideways_scrolling(planned, width):
     one = planned(width)
     one.turn_to("Do now")
@@ -33,7 +33,7 @@ def test_the_first_page_says_what_to_do_now_without_sideways_scrolling(planned, 
     assert one.overflow_px() == 0
 
 
-@pytest.mark.parametrize("width", [DESK, PHONE])
+@pytest.mark.parametrize("width", WIDTHS)
 def test_the_seven_moments_are_reached_by_their_names(planned, width):
     one = planned(width)
     for moment in MOMENTS:
@@ -43,7 +43,7 @@ def test_the_seven_moments_are_reached_by_their_names(planned, width):
         assert one.overflow_px() == 0
 
 
-@pytest.mark.parametrize("width", [DESK, PHONE])
+@pytest.mark.parametrize("width", WIDTHS)
 def test_a_judgement_opens_to_what_it_is_based_on_and_a_course_fits_the_page(planned, width):
     one = planned(width)
     one.turn_to("Hospital")
@@ -93,7 +93,7 @@ def test_papers_are_handed_over_as_files(planned):
     assert {"plan.json", "plan.txt", "owner.html"} <= set(names)
 
 
-@pytest.mark.parametrize("width", [DESK, PHONE])
+@pytest.mark.parametrize("width", WIDTHS)
 def test_the_empty_form_and_a_filled_one_need_no_sideways_scrolling(visit, width):
     one = visit(width).go("case", "The case")
     assert one.overflow_px() == 0
@@ -168,7 +168,7 @@ def test_a_draft_survives_reload_second_tab_and_back(visit):
     one.expect(stranger.field("Length of the fish")).to_have_value("")
 
 
-@pytest.mark.parametrize("width", [DESK, 768, PHONE])
+@pytest.mark.parametrize("width", [*WIDTHS, pytest.param(768, marks=pytest.mark.slow)])
 def test_from_an_empty_case_a_koi_gets_its_tank(visit, width):
     one = visit(width).go("hospital", "Hospital")
     one.page.get_by_role("combobox", name="Species").click()
@@ -202,7 +202,7 @@ def test_another_page_and_back_loses_nothing(visit):
     assert one.page.get_by_text("Out of date:").count() == 0
 
 
-@pytest.mark.parametrize("width", [DESK, PHONE])
+@pytest.mark.parametrize("width", WIDTHS)
 def test_a_quick_sum_answers_at_its_own_address_while_it_is_typed(visit, width):
     one = visit(width).go("quick-sums?sum=ammonia", "Quick sums")
     one.type_into("Total ammonia", "1 ± 0 mg/L as N")
@@ -212,7 +212,7 @@ def test_a_quick_sum_answers_at_its_own_address_while_it_is_typed(visit, width):
     assert one.overflow_px() == 0
 
 
-@pytest.mark.parametrize("width", [DESK, PHONE])
+@pytest.mark.parametrize("width", WIDTHS)
 def test_what_is_seen_is_enough_for_first_aid(visit, width):
     one = visit(width).go("phone", "Emergency call")
     one.page.get_by_label("What is seen").click()
@@ -229,7 +229,7 @@ def test_what_is_seen_is_enough_for_first_aid(visit, width):
     assert one.overflow_px() == 0
 
 
-@pytest.mark.parametrize("width", [DESK, PHONE])
+@pytest.mark.parametrize("width", WIDTHS)
 def test_a_fish_that_does_not_breathe_is_one_click_away_and_its_clock_runs(visit, width):
     one = visit(width).go("doses", "Doses")
     one.page.get_by_role("link", name="A fish does not breathe").click()
@@ -240,7 +240,7 @@ def test_a_fish_that_does_not_breathe_is_one_click_away_and_its_clock_runs(visit
     assert one.overflow_px() == 0
 
 
-@pytest.mark.parametrize("width", [DESK, PHONE])
+@pytest.mark.parametrize("width", WIDTHS)
 def test_a_volume_is_drawn_and_certified(visit, width):
     one = visit(width).go("volume", "Volume")
     one.page.get_by_label("How it was measured").click()
@@ -252,7 +252,7 @@ def test_a_volume_is_drawn_and_certified(visit, width):
     assert one.overflow_px() == 0
 
 
-@pytest.mark.parametrize("width", [DESK, PHONE])
+@pytest.mark.parametrize("width", WIDTHS)
 def test_the_sources_are_listed_and_searched(visit, width):
     one = visit(width).go("sources", "Sources")
     one.type_into("Search", "benson")

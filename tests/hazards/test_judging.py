@@ -1,10 +1,12 @@
 """From assessments to a set of judgements: nothing silent, nothing judged twice, figures that stand under their paths."""
 
+from functools import cache
+
 import numpy as np
 import pytest
 
 from tests.hazards.hand_made import laid_out
-from waterplan.hazards.judging import judge_all
+from waterplan.hazards.judging import Judged, judge_all
 from waterplan.hazards.record import Hazard, Verdict
 from waterplan.hazards.verdict import hazard_row
 from waterplan.stay.effects import AirIsOn, Effects, Neutralised
@@ -16,8 +18,13 @@ BAG = '[[transports]]\nby = "bag with oxygen"\nvolume = "20 L, marked tub"\nhour
 WATERS = laid_out(vessel='filled_with = "mains water"', end=f'{BAG}[mains_water]\nchlorine = "0.5 mg/L, drop kit"')
 
 
+@cache
+def judged() -> dict[str, Judged]:
+    return judge_all(WATERS)
+
+
 def test_every_water_has_a_judgement_of_each_hazard_that_it_can_have() -> None:
-    found = judge_all(WATERS)
+    found = judged()
     for water in WATERS.waters.values():
         if not water.place.stretches and not water.place.pours_into:
             continue
@@ -30,7 +37,7 @@ def test_every_water_has_a_judgement_of_each_hazard_that_it_can_have() -> None:
 
 
 def test_identities_are_paths_and_figures_stand_under_theirs() -> None:
-    found = judge_all(WATERS)
+    found = judged()
     for path, one in found.items():
         assert path == one.record.id
         assert path.startswith(f"{one.record.water}/{one.record.hazard}")
@@ -41,7 +48,7 @@ def test_identities_are_paths_and_figures_stand_under_theirs() -> None:
 
 
 def test_what_nothing_was_done_to_is_not_judged_twice() -> None:
-    first = judge_all(WATERS)
+    first = judged()
     effects = Effects().with_(Neutralised(action="prepare/neutralise/mains", water="mains"))
     after = judge_all(stay(WATERS.ground, effects))
     assert after["home-pond/oxygen/call"] is first["home-pond/oxygen/call"]
@@ -55,7 +62,7 @@ def test_what_nothing_was_done_to_is_not_judged_twice() -> None:
 
 
 def test_a_power_cut_is_judged_where_there_is_power() -> None:
-    found = judge_all(WATERS)
+    found = judged()
     one = found["hospital-1/oxygen/power off"].record
     assert one.hazard is Hazard.OXYGEN
     assert one.verdict.rank <= Verdict.NOT_KNOWN.rank  # nothing has failed yet
@@ -63,7 +70,7 @@ def test_a_power_cut_is_judged_where_there_is_power() -> None:
 
 
 def test_an_open_hazard_names_what_to_measure() -> None:
-    found = judge_all(WATERS)
+    found = judged()
     for one in found.values():
         if one.record.verdict is Verdict.NOT_KNOWN and any(given.decides for given in one.record.inputs):
             assert one.record.measure, one.id

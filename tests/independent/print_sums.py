@@ -6,7 +6,6 @@ import gsw
 import numpy as np
 import PyCO2SYS
 from iapws import IAPWS97
-from scipy.optimize import brentq
 
 KELVIN = 273.15
 # IUPAC standard atomic weights 2021, g/mol.
@@ -83,7 +82,8 @@ def co2_of_air_mg_per_l(ppm: float, temp_c: float, altitude_m: float) -> float:
 
 def ph_aired(alkalinity_mg: float, co2_mg: float, temp_c: float) -> float:
     """The pH of an alkalinity that holds so much carbon dioxide."""
-    return float(brentq(lambda ph: co2_mg_per_l(alkalinity_mg, ph, temp_c) - co2_mg, 5.0, 10.5))
+    given = {"par1": _umol_eq(alkalinity_mg), "par2": co2_mg / CO2 * 1000.0}
+    return _fresh(temp_c, **given, par1_type=1, par2_type=8)["pH"]
 
 
 def bicarbonate_g(litres: float, alkalinity_mg: float) -> float:

@@ -5,7 +5,6 @@ import re
 import pytest
 
 from tests.demos import DEMOS, demo_papers, demo_plan
-from waterplan.papers.whole_set import papers
 
 AMOUNTS = {"g", "kg", "mg", "mL", "uL", "L", "L/min"}
 _MARK = '<span class="memory"><span data-figure="{}">'
@@ -16,7 +15,7 @@ def test_each_amount_from_memory_is_marked_and_no_other(name: str) -> None:
     """By the record alone: an amount of which one row has the status `from memory`; the foot tells of it once."""
     made = demo_plan(name)
     from_memory = {path for path, row in made.rows.items() if row.status == "from memory"}
-    for page, html in papers(made).items():
+    for page, html in demo_papers(name).items():
         if not page.endswith(".html"):
             continue
         for path in set(re.findall(r'<span data-figure="([^"]+)"', html)):

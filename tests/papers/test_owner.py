@@ -4,12 +4,10 @@ import re
 
 import pytest
 
-from tests.demos import DEMOS, demo_plan
+from tests.demos import DEMOS, demo_papers, demo_plan, one_paper
 from tests.visible_text import blocks
 from waterplan.actions.record import Who
 from waterplan.case import read_case
-from waterplan.papers.whole_set import papers
-from waterplan.plan.record import Plan
 from waterplan.plan.whole import plan
 
 # What an owner of twelve does not know, or a kit does not show.
@@ -41,31 +39,32 @@ volume = "80 L, marked tub"
 [intended]
 operation_at = 2026-06-04T10:00:00
 """
+OWNERS = "owner.html"
 CLOSED = 'wound = "closed"\ndone = "flank wound closed"'
 
 
-def page(made: Plan) -> list[str]:
+def page(owners: str) -> list[str]:
     """The visible text of the owner's page, a block each, without what the case says in its own words."""
     found = []
-    for block in blocks(papers(made)["owner.html"]):
+    for block in blocks(owners):
         kept = [piece.text for piece in block if not any(name == "data-case" for name, _ in piece.marks)]
         found.append(" ".join("".join(kept).split()))
     return found
 
 
 def of_case(wound: str = CLOSED, nitrite: str = "0.1 mg/L as NO2, drop kit") -> str:
-    return "\n".join(page(plan(read_case(CASE.format(wound=wound, nitrite=nitrite)), draws=64)))
+    return "\n".join(page(one_paper(plan(read_case(CASE.format(wound=wound, nitrite=nitrite)), draws=64), OWNERS)))
 
 
 @pytest.mark.parametrize("name", DEMOS)
 def test_no_trade_word_stands_on_it(name: str) -> None:
-    text = "\n".join(page(demo_plan(name)))
+    text = "\n".join(page(demo_papers(name)[OWNERS]))
     assert [word for word in TRADE if word in text] == []
 
 
 @pytest.mark.parametrize("name", DEMOS)
 def test_no_sentence_has_more_than_twenty_words(name: str) -> None:
-    for block in page(demo_plan(name)):
+    for block in page(demo_papers(name)[OWNERS]):
         for sentence in re.split(r"(?<=[a-z\d)])[.!?;:](?:\s|$)", block):
             # a number with its unit is read as one word
             words = re.sub(r"[\d,.]+\s(?:mg/L|g/L|L/min|°C|L|kg|g|h|min|%)(?=\W|$)", "number", sentence).split()
@@ -84,7 +83,7 @@ def test_it_has_the_ammonia_that_a_kit_shows(name: str) -> None:
     assert figure.act_on is not None
     assert figure.best is not None
     assert figure.act_on <= figure.best
-    lines = page(made)
+    lines = page(demo_papers(name)[OWNERS])
     at = lines.index("Ammonia, the total that the kit shows")
     read = [one.text for one in made.written if (one.section, one.key) == ("home_water", "tan")]
     if figure.act_on < (0.05 if any("photometer" in text for text in read) else 0.25):
@@ -129,7 +128,7 @@ def test_it_tells_of_stitches_only_where_there_are_some(wound: str, said: set[st
 
 def test_it_tells_the_day_of_coming_home_and_the_grams_for_new_water() -> None:
     # Ten days in the tank from 4 June, 12:40: home on 14 June. The tap has chlorine: so many grams for so many litres.
-    text = "\n".join(page(demo_plan("ordinary_goldfish")))
+    text = "\n".join(page(demo_papers("ordinary_goldfish")[OWNERS]))
     assert "Sun 14 Jun: the fish comes home." in text
     assert re.search(r"put [\d.]+ g of sodium thiosulphate crystals into each 100 L", text)
 
@@ -139,6 +138,6 @@ def test_a_change_of_the_owners_has_its_grams() -> None:
     made = demo_plan("heron_goldfish")
     change = next(one for one in made.actions if one.kind == "change" and not one.refused_because)
     mine = change.model_copy(update={"water": "home-pond", "who": Who.OWNER, "id": "home/change/home-pond"})
-    html = papers(made.model_copy(update={"actions": (*made.actions, mine)}))["owner.html"]
+    html = one_paper(made.model_copy(update={"actions": (*made.actions, mine)}), OWNERS)
     for name in ("litres", "thiosulphate", "salt", "bicarbonate"):
         assert f'data-figure="{change.amounts[name]}"' in html

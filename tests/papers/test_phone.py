@@ -2,10 +2,10 @@
 
 import pytest
 
+from tests.demos import one_paper
 from tests.visible_text import text_of
 from waterplan.case import read_case
 from waterplan.errors import CaseError
-from waterplan.papers.whole_set import papers
 from waterplan.plan.whole import plan
 
 CASE = """
@@ -31,7 +31,8 @@ PAPERS = ("contingency.html", "owner.html", "handover.html")
 
 
 def made(numbers: str) -> dict[str, str]:
-    return papers(plan(read_case(CASE.format(numbers=numbers)), draws=32))
+    found = plan(read_case(CASE.format(numbers=numbers)), draws=32)
+    return {name: one_paper(found, name) for name in PAPERS}
 
 
 def test_the_numbers_of_the_case_stand_on_each_and_markup_stays_text() -> None:

@@ -4,10 +4,10 @@ from functools import cache
 
 import pytest
 
+from tests.demos import one_paper
 from tests.papers.reading_marks import Marks
 from waterplan import tables
 from waterplan.case import read_case
-from waterplan.papers.whole_set import papers
 from waterplan.plan.whole import plan
 
 CASE = """
@@ -70,7 +70,7 @@ def card(*doses: tuple[str, str]) -> str:
     text = CASE + "".join(DOSE.format(use=use, into=into, strength=STRENGTHS[use]) for use, into in doses)
     found = plan(read_case(text), draws=64)
     assert not [one for one in found.actions if one.kind == "dose" and one.refused_because]
-    return " | ".join(Marks(papers(found)["dose-cards.html"]).words)
+    return " | ".join(Marks(one_paper(found, "dose-cards.html")).words)
 
 
 @pytest.mark.parametrize("use", ["sedation", "transport"])
@@ -100,12 +100,9 @@ def test_a_sedation_beside_an_anaesthesia_leaves_each_its_sheet() -> None:
 def test_no_fish_goes_into_the_water_that_runs_over_its_gills() -> None:
     text = CASE + DOSE.format(use="maintenance", into="reservoir", strength="60 mg/L")
     found = plan(read_case(text), draws=64)
-    made = papers(found)
-    words = " ".join(Marks(made["dose-cards.html"]).words)
-    names = [one.split("</h1>")[0] for one in made["tub-cards.html"].split("<h1>")[1:]]
-    (reservoir,) = (
-        one for one, name in zip(made["tub-cards.html"].split("<h1>")[1:], names, strict=True) if "reservoir" in name
-    )
+    words = " ".join(Marks(one_paper(found, "dose-cards.html")).words)
+    cards = one_paper(found, "tub-cards.html").split("<h1>")[1:]
+    (reservoir,) = (one for one in cards if "reservoir" in one.split("</h1>")[0])
     for phrase in FISH_IN:
         assert phrase not in words
         assert phrase not in reservoir
@@ -137,7 +134,7 @@ def test_nobody_takes_a_fish_out_of_a_pond_or_nets_it_there(substance: str, more
     found = plan(read_case(CASE + POND_DOSE.format(substance=substance, more=more)), draws=64)
     (one,) = (one for one in found.actions if one.kind == "dose" and one.water == "home-pond")
     assert not one.refused_because
-    words = " ".join(Marks(papers(found)["dose-cards.html"]).words)
+    words = " ".join(Marks(one_paper(found, "dose-cards.html")).words)
     for phrase in ("take the fish out", "One fish at a time", "put the fish in", "is failed by it"):
         assert phrase not in words
     assert "turn all the air on" in words

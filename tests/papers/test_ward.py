@@ -5,16 +5,19 @@ from datetime import timedelta
 
 import pytest
 
-from tests.demos import DEMOS, demo_plan
+from tests.demos import DEMOS, WITH_A_TANK, demo_plan
 from waterplan.papers.drawings import Drawings
 from waterplan.papers.ward import hospital_page, wards
 from waterplan.words.lines import action_line, part_times
 from waterplan.words.speaker import Speaker
 
-WITH_A_WARD = [name for name in DEMOS if wards(demo_plan(name))]
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_a_fish_that_stays_in_a_tank_has_a_sheet(name: str) -> None:
+    assert bool(wards(demo_plan(name))) is (name in WITH_A_TANK)
 
 
-@pytest.mark.parametrize("name", WITH_A_WARD)
+@pytest.mark.parametrize("name", WITH_A_TANK)
 def test_every_day_of_the_stay_has_its_rows(name: str) -> None:
     """From the day on which the fish goes in, the day 0, to the one on which it leaves; what is due later is not on it."""
     made = demo_plan(name)
@@ -64,7 +67,7 @@ def test_a_change_in_parts_has_the_hour_and_the_grams_of_each() -> None:
     assert last - first == timedelta(minutes=30)
 
 
-@pytest.mark.parametrize("name", WITH_A_WARD)
+@pytest.mark.parametrize("name", WITH_A_TANK)
 def test_parts_of_a_change_add_up(name: str) -> None:
     made = demo_plan(name)
     for one in (each for each in made.actions if each.kind == "change" and each.is_open):
@@ -88,7 +91,7 @@ def test_what_comes_more_than_once_a_day_in_parts_reads_one_way() -> None:
     assert "twice a day" not in line
 
 
-@pytest.mark.parametrize("name", WITH_A_WARD)
+@pytest.mark.parametrize("name", WITH_A_TANK)
 def test_the_limit_of_the_tank_is_the_total_at_its_ph_and_temperature(name: str) -> None:
     made = demo_plan(name)
     (ward,) = hospital_page(Drawings(Speaker(made)))["wards"]

@@ -7,9 +7,8 @@ from functools import cache
 
 import pytest
 
-from tests.demos import DEMO_PONDS, demo_papers, demo_plan
+from tests.demos import DEMO_PONDS, demo_papers, demo_plan, one_paper
 from waterplan.case import read_case
-from waterplan.papers.whole_set import papers
 from waterplan.plan.whole import plan
 from waterplan.words.catalogue import language
 
@@ -94,7 +93,7 @@ def test_every_caution_of_a_dose_stands_on_its_card_once_and_a_level_names_its_f
     cut off, and no two lines read the same."""
     case = (DEMO_PONDS / "ordinary_goldfish.toml").read_text(encoding="utf-8")
     case += '\n[[injections]]\ndrug = "meloxicam"\ndose = "0.2 mg/kg"\nstock = "5 mg/mL"\nsyringe = "0.01 mL"\n'
-    made = papers(plan(read_case(case), draws=64))["dose-cards.html"]
+    made = one_paper(plan(read_case(case), draws=64), "dose-cards.html")
     (card,) = (one for one in made.split("<section") if "meloxicam" in one)
     lines = [re.sub(r"<[^>]+>", "", one) for one in re.findall(r'<li class="serious">(.*?)</li>', card)]
     assert len(lines) == len(set(lines))

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from tests.demos import DEMO_PONDS, DEMOS, FEW, demo_plan
+from tests.demos import DEMO_PONDS, DEMOS, FEW, demo_plan, planned_anew
 from tests.plan import invariants, soundness
 from tests.plan.invariants import FIRST_THIRTEEN
 from waterplan.case.log import read_log
@@ -97,7 +97,7 @@ def test_every_figure_of_a_demo_can_be_acted_on_or_never_comes(name: str) -> Non
 
 def test_a_plan_is_the_same_again() -> None:
     name = DEMOS[0]
-    assert demo_plan.__wrapped__(name) == record(name)
+    assert planned_anew(name) == record(name)
 
 
 @pytest.mark.parametrize("name", DEMOS)

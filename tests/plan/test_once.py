@@ -6,12 +6,12 @@ from typing import Any
 
 import pytest
 
-from tests.demos import DEMOS, demo_plan
+from tests.demos import demo_plan, each_demo, planned_anew
 from waterplan.actions import change as changing
 from waterplan.stay import standing
 from waterplan.stay.ground import WaterStay
 
-made = demo_plan.__wrapped__  # anew, whatever another test has made
+made = planned_anew  # whatever another test has made
 
 
 def as_asked(*question: object) -> bytes:
@@ -24,7 +24,7 @@ def told(event: object) -> tuple[str, dict[str, object]]:
     return type(event).__name__, {name: getattr(event, name) for name in names}
 
 
-@pytest.mark.parametrize("name", DEMOS)
+@pytest.mark.parametrize("name", each_demo("heron_goldfish", "night_call"))
 def test_no_course_and_no_search_is_made_twice(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
     courses: Counter[bytes] = Counter()
     searches: Counter[bytes] = Counter()
@@ -47,7 +47,9 @@ def test_no_course_and_no_search_is_made_twice(name: str, monkeypatch: pytest.Mo
     assert {*courses.values(), *searches.values()} == {1}
 
 
-@pytest.mark.parametrize("name", ["hooked_tench", "ordinary_goldfish", "night_call"])
+@pytest.mark.parametrize(
+    "name", ["ordinary_goldfish", "night_call", pytest.param("hooked_tench", marks=pytest.mark.slow)]
+)
 def test_a_course_taken_from_another_stay_is_the_one_that_would_be_made(
     name: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:

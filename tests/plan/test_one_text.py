@@ -17,7 +17,7 @@ from waterplan.plan.record import Plan
 
 # Papers that tell somebody what to do; the others keep a record of what was worked out.
 RECORDS = frozenset({"plan.html", "volume.html"})
-CASES, SEED = 3, 30
+CASES, SEED = 2, 30
 
 
 def unmarked(papers: Mapping[str, str]) -> Complaints:

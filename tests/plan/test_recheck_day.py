@@ -5,6 +5,7 @@ from functools import cache
 
 import pytest
 
+from tests.demos import demo_plan
 from waterplan.actions.record import Kind
 from waterplan.case import read_case
 from waterplan.plan.record import Plan
@@ -30,10 +31,9 @@ def test_whether_the_stitches_are_due_stands_among_the_first_lines(days: int, sa
 
 # Of a log without a reading the first plan says day 16, 20 June, and day 35, 9 July: 19 °C x 16 = 304 degree-days, of 300.
 def test_a_recheck_that_was_due_keeps_its_day() -> None:
-    case = read_case(shipped("demo_ponds") / "ordinary_goldfish.toml")
     for days in (20, 30):
         now = OPERATED + timedelta(days=days)
-        (wait,) = (one for one in plan(case, as_of=now, draws=64).actions if one.kind is Kind.WAIT)
+        (wait,) = (one for one in after(days).actions if one.kind is Kind.WAIT)
         # A gap in the log makes the days before it warmer at most: due on day 16, or sooner, never on the day of the plan.
         assert wait.at is not None
         assert OPERATED + timedelta(days=10) <= wait.at <= OPERATED + timedelta(days=16)
@@ -67,7 +67,7 @@ def test_no_drug_of_the_operation_is_due_a_second_time() -> None:
     drugs = [one for one in made.actions if one.kind is Kind.INJECTION]
     assert drugs
     assert all(one.done is not None for one in drugs)
-    before = plan(case, draws=64)
+    before = demo_plan("heron_goldfish")
     assert [
         one for one in before.actions if one.kind is Kind.INJECTION and one.done is None and not one.refused_because
     ]

@@ -30,7 +30,7 @@ from waterplan.errors import CaseError
 from waterplan.hazards.record import Hazard, Verdict
 from waterplan.plan.record import Plan
 
-_FEWER = 3
+_FEWER = 1
 _AT_ONCE = frozenset({Kind.PEOPLE, Kind.SOURCE_OFF, Kind.FIRST_AID})
 
 

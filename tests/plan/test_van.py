@@ -7,11 +7,10 @@ from functools import cache
 import pytest
 
 from tests.actions.made import EXACT
-from tests.demos import demo_plan
+from tests.demos import demo_papers, demo_plan
 from tests.papers.reading_marks import Marks
 from waterplan import tables
 from waterplan.case import read_case
-from waterplan.papers.whole_set import papers
 from waterplan.plan.record import Plan, VanItem
 from waterplan.plan.whole import plan
 from waterplan.stay.figures import rounded
@@ -98,7 +97,7 @@ def test_what_is_refused_or_done_takes_nothing() -> None:
 
 def test_the_paper_shows_the_plans_figures_and_the_table_has_the_same() -> None:
     made = demo_plan("heron_goldfish")
-    texts = papers(made)
+    texts = demo_papers("heron_goldfish")
     read = Marks(texts["van.html"]).figures
     assert {one.figure for one in made.van} <= set(read)
     assert {path for one in made.van for path in one.of} <= set(read)

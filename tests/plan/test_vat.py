@@ -5,14 +5,15 @@ from functools import cache
 
 import pytest
 
+from tests.demos import one_paper
 from tests.plan import invariants, soundness
 from waterplan.actions.record import Kind
 from waterplan.case import read_case
 from waterplan.errors import CaseError
-from waterplan.papers.whole_set import papers
 from waterplan.plan.record import Plan
 from waterplan.plan.whole import plan
 from waterplan.stay.record import FishState, Moment, WaterKind
+from waterplan.words.terminal import full_page
 
 CASE = """waterplan_case = 1
 utc_offset = "+01:00"
@@ -120,7 +121,7 @@ def test_no_fish_goes_home_from_it() -> None:
     kinds = {one.kind for one in made().actions}
     assert Kind.ACCLIMATE not in kinds
     assert all(one.is_empty for one in made().moments if one.moment is Moment.HOME)
-    assert "the fish goes home" not in papers(made())["plan.txt"]
+    assert "the fish goes home" not in full_page(made(), None, "metric")
     assert VAT not in {water for one in made().van if one.part == "water" for water in one.waters}
 
 
@@ -130,9 +131,8 @@ def test_its_record_is_sound(check) -> None:
 
 
 def test_every_paper_copes() -> None:
-    made_papers = papers(made(CHANGE))
-    assert "indoor vat" in made_papers["hospital.html"]
-    assert "hospital tank" not in made_papers["owner.html"]
+    assert "indoor vat" in one_paper(made(CHANGE), "hospital.html")
+    assert "hospital tank" not in one_paper(made(CHANGE), "owner.html")
 
 
 @pytest.mark.parametrize(

@@ -5,7 +5,7 @@ import tomllib
 import pytest
 from streamlit.testing.v1 import AppTest
 
-from tests.demos import DEMO_PONDS, DEMOS, HOSTILE, SMALLEST
+from tests.demos import DEMO_PONDS, HOSTILE, SMALLEST, each_demo
 from tests.screens.running import app, checked, field, open_demo, page, press, started, texts
 from waterplan.case import read_case, write_case
 from waterplan.screens import draft
@@ -40,7 +40,7 @@ def test_nothing_is_planned_before_the_button():
 
 
 def test_an_edit_changes_no_plan_until_the_button_and_the_page_says_so():
-    test = press(open_demo(page("case_form"), "hooked_tench"), "make")
+    test = press(open_demo(page("case_form"), "goldfish_recheck"), "make")
     before = plan_of(test)
     assert "Out of date" not in texts(test)
     field(test, "patients[1]", "name").input("Mossy")
@@ -53,7 +53,7 @@ def test_an_edit_changes_no_plan_until_the_button_and_the_page_says_so():
 
 
 def test_a_half_typed_number_is_told_beside_its_field():
-    test = open_demo(page("case_form"), "heron_goldfish")
+    test = open_demo(page("case_form"), "goldfish_recheck")
     field(test, "patients[1]", "length").input("31")
     test = press(checked(test.run()), "make")
     assert plan_of(test) is None
@@ -91,7 +91,7 @@ def _document():
     st.session_state["saved"] = planning.document()
 
 
-@pytest.mark.parametrize("name", DEMOS)
+@pytest.mark.parametrize("name", each_demo("heron_goldfish", "night_call"))
 def test_what_is_saved_is_the_case_that_was_opened(name):
     test = open_demo(started(AppTest.from_function(_document, default_timeout=60)), name)
     saved = test.session_state["saved"]

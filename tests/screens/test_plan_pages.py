@@ -4,11 +4,9 @@ import re
 
 import pytest
 
-from tests.demos import DEMO_PONDS
+from tests.demos import demo_plan
 from tests.screens.running import app, checked, downloads, open_demo, page, planned, press, texts
 from tests.words.keys_only import keys_only, spoken_by
-from waterplan.case import read_case
-from waterplan.plan.whole import plan
 from waterplan.published import EQUATIONS
 from waterplan.screens.answers import Answer
 from waterplan.screens.reader import UNITS
@@ -105,7 +103,7 @@ def test_a_plan_of_older_fields_says_so_and_hands_nothing_out():
 
 
 def test_units_are_the_readers_choice_and_change_no_plan():
-    test = open_demo(app(), "heron_goldfish")
+    test = open_demo(app(), "well_and_new_fish")
     test = press(test, "make")
     plan = test.session_state["answer case"].plan
     assert plan.made.draws == 64
@@ -151,12 +149,12 @@ def test_a_session_keeps_few_plans_and_no_draws():
     test = page("plan_pages.first", answer_case=planned(), plans={f"case {n}": planned().plan for n in range(6)})
     assert len(test.session_state["plans"]) == 6
     test = app()
-    for name in ("heron_goldfish", "hooked_tench"):
+    for name in ("night_call", "well_and_new_fish"):
         test = press(open_demo(test, name), "make")
     assert len(test.session_state["plans"]) == 2
     first = test.session_state["plans"]
     # The same inputs again are the same plan, and nothing is worked out twice.
-    test = press(open_demo(test, "heron_goldfish"), "make")
+    test = press(open_demo(test, "night_call"), "make")
     assert len(test.session_state["plans"]) == 2
     assert test.session_state["answer case"].plan is next(reversed(first.values()))
 
@@ -167,7 +165,7 @@ FILE_SYNTAX = re.compile(r"<code|\b[a-z_]+\[\d+\]|\b[a-z]+_[a-z_]+\b|\b[a-z]+-\d
 
 def demo_planned():
     """The answer of a demo, as the screens would have it."""
-    made = plan(read_case(DEMO_PONDS / "heron_goldfish.toml"), draws=64)
+    made = demo_plan("heron_goldfish")
     return Answer(given=planned().given, plan=made)
 
 
