@@ -20,7 +20,7 @@ def moment(**state):
 
 def test_from_species_weight_and_temperature_alone_the_tank_that_would_do_is_laid_out():
     test = moment(draft=draft.Draft(texts=GIVEN))
-    assert "Which hospital tank would do" in [one.value for one in test.subheader]
+    assert "Which hospital tank would do" in [one.value for one in test.header]
     html = texts(press(test, "lay out"))
     assert html.count('<img class="drawn" src="data:image/svg+xml;base64,') == 2
     # What it shows is told in words as well: the fish, its room, the litres of the tank, what was assumed.

@@ -66,21 +66,25 @@ def as_of() -> None:
 
 
 def page() -> None:
-    """All sections in tabs; the tab of a section with a mistake says so."""
+    """All sections in tabs; above them stands on which something is wrong, for a title that changes would lose the focus."""
     titled("case")
     open_another()
     as_of()
     kept = answer(planning.CASE)
     mistakes = kept.wrong(planning.inputs())
-    wrong = _wrong(mistakes)
-    titles = [say(f"case.tab{' wrong' if tab in wrong else ''}", name=say(f"case.tabs.{tab}")) for tab in _TABS]
-    # The first tab in which something was wrong opens, and stays open while that is put right.
-    first = min(map(list(_TABS).index, _wrong(kept.mistakes)), default=0)
-    tabs = st.tabs(titles, default=titles[first], key=f"case tabs {digest(kept.tried)}")
+    titles = {tab: say(f"case.tabs.{tab}") for tab in _TABS}
+    wrong = [titles[tab] for tab in _TABS if tab in _wrong(mistakes)]
+    st.caption(say("case.wrong", n=len(wrong), tabs=", ".join(wrong)))
+    # The first tab in which something was wrong opens, and stays open while that is put right; only the open one is made.
+    first = next((tab for tab in _TABS if tab in _wrong(kept.mistakes)), "fish")
+    tabs = st.tabs(
+        list(titles.values()), default=titles[first], key=f"case tabs {digest(kept.tried)}", on_change="rerun"
+    )
     for tab, names in zip(tabs, _TABS.values(), strict=True):
-        with tab:
-            for name in names:
-                _section(name, mistakes)
+        if tab.open:
+            with tab:
+                for name in names:
+                    _section(name, mistakes)
     list_mistakes(mistakes)
     st.download_button(
         say("case.save"),
@@ -99,7 +103,7 @@ def _wrong(mistakes: tuple[Mistake, ...]) -> set[str]:
 
 
 def _section(section: str, mistakes: tuple[Mistake, ...]) -> None:
-    st.markdown(f"**{say(f'case.sections.{section or _FILE}')}**")
+    st.header(say(f"case.sections.{section or _FILE}"))
     if section:
         beside(section, mistakes)
     if not section or not SECTIONS[section][1]:

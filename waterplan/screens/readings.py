@@ -44,7 +44,7 @@ def page() -> None:
 def _typed(case: Case) -> None:
     """One reading, with its day and time from a picker; what is wrong with it stands under it."""
     keys = {one.key: one for one in keys_of("home_water") if one.key in WATER_KEYS}
-    st.subheader(say("readings.type"))
+    st.header(say("readings.type"))
     choice(f"{_NAME}/water", say("readings.water"), case.names.known, case.names.known[0])
     one, two = st.columns(2)
     with one:
@@ -96,7 +96,7 @@ def _there(case: Case) -> Log:
 
 def _file(case: Case) -> None:
     """A file, and before any of it is taken what would be."""
-    st.subheader(say("readings.file"))
+    st.header(say("readings.file"))
     upload(say("open.log"), ("csv",), "log", _wait, what="log", mb=4)
     tell_trouble()
     waiting = st.session_state.get(_WAITS, "")
@@ -133,7 +133,7 @@ def _written(case: Case) -> None:
     if not log.rows:
         st.info(say("readings.none"))
         return
-    st.subheader(say("readings.there", n=len(log.rows)))
+    st.header(say("readings.there", n=len(log.rows)))
     _table(case, log)
     with st.container(horizontal=True):
         st.download_button(
