@@ -24,6 +24,8 @@ _TABS = {
     "treatments": ("doses", "injections", "already", "given", "done", "notes"),
     "file": ("",),
 }
+# The few things that a plan or a tank can begin with; all else is assumed, in sight.
+_LEAST = {"patients[1]": ("species", "weight", "length"), "home_water": ("temperature",)}
 _FILE, _DEMO = "file", "demo"
 _NAMES = ("name", "substance", "drug", "what", "action", "species", "by")
 
@@ -57,6 +59,15 @@ def open_file(content: str, name: str) -> None:
         st.session_state[_DEMO] = ""
 
 
+def the_least(mistakes: tuple[Mistake, ...]) -> None:
+    """The fields of the few things that a plan or a tank can begin with."""
+    for section, table in draft.tables():
+        if wanted := _LEAST.get(table):
+            keys = [key for key in keys_of(section) if key.key in wanted]
+            draft.fill(table, wanted)
+            grid(keys, partial(draft.place, table), where=table, mistakes=mistakes, across=len(keys))
+
+
 def as_of() -> None:
     """The time that the plan is made for."""
     draft.fill("", [planning.AS_OF])
@@ -86,12 +97,18 @@ def page() -> None:
                 for name in names:
                     _section(name, mistakes)
     list_mistakes(mistakes)
+    save(say("case.save"), key="save")
+
+
+def save(words: str, *, key: str) -> None:
+    """The button that hands the case out as a file."""
     st.download_button(
-        say("case.save"),
+        words,
         write_case(planning.document()),
         file_name=draft.current().name,
         mime="application/toml",
         on_click=unsaved.mark_saved,
+        key=key,
     )
 
 
