@@ -38,8 +38,10 @@ class Counted:
         self.visit.type_into(label, text)
 
     def choose(self, label, typed):
-        """A choice by the first letters of it, which is a click, and counts as a field too."""
-        self.click(self.page.get_by_role("combobox", name=label, exact=True))
+        """A choice by the first letters of it, which is a click, and counts as a field too; the next field needs no click."""
+        box = self.page.get_by_role("combobox", name=label, exact=True)
+        if not box.evaluate("box => box === document.activeElement"):
+            self.click(box)
         self.fields += 1
         self.page.keyboard.type(typed)
         self.page.get_by_role("option").first.wait_for()
@@ -98,21 +100,23 @@ def test_the_sums_of_oxygen_salt_iodine_and_soundings(visit):
     salts = Counted(oxygen.visit.go())
     salts.turn_to("Quick sums")
     salts.click(salts.page.get_by_role("radio", name="Salt", exact=True))
-    salts.write("Level that the vet wants", "0.5 g/L")
+    salts.write("Level that the vet wants", "2 g/L")
     salts.write("Litres, and how they were found", "200 ± 0 L")
-    salts.says("Put 100 g of salt")
+    salts.write("Salt", "0 ± 0 g/L")
+    salts.choose("Species", "koi")
+    salts.says("Put 400 g of salt")
     salts.click(salts.page.get_by_role("radio", name="Iodine", exact=True))
     salts.write("Litres, and how they were found", "2 ± 0 L")
     salts.says("20 mL of povidone-iodine")
-    salts.at_most(clicks=3, fields=3)
+    salts.at_most(clicks=3, fields=5)
 
     survey = Counted(oxygen.visit.go())
     survey.turn_to("Volume")
-    survey.write("Unit of length of the shore and the soundings", "m")
-    survey.write("Shore, as points in order", SHORE)
-    survey.write("Soundings", SOUNDINGS)
+    survey.choose("Unit of length of all rows", "m")
+    survey.write("The shore of a free outline in order, x y", SHORE)
+    survey.write("Soundings, x y depth (needed)", SOUNDINGS)
     survey.press("Work out the volume")
-    survey.says("Certificate|certificate")
+    survey.says("^9,600 L$")  # 4 m by 3 m, 0.8 m deep at every place
     survey.at_most(clicks=3, fields=4)
 
 

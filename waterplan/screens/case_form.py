@@ -120,7 +120,7 @@ def _wrong(mistakes: tuple[Mistake, ...]) -> set[str]:
 
 
 def _section(section: str, mistakes: tuple[Mistake, ...]) -> None:
-    st.header(say(f"case.sections.{section or _FILE}"))
+    st.header(say(f"case.sections.{section or _FILE}"), anchor=False)
     if section:
         beside(section, mistakes)
     if not section or not SECTIONS[section][1]:

@@ -32,7 +32,7 @@ def first() -> None:
     mistakes = kept.wrong(planning.inputs())
     if kept.plan is None:
         open_another()
-        st.header(say("first.least"))
+        st.header(say("first.least"), anchor=False)
         the_least(mistakes)
         as_of()
         list_mistakes(mistakes)

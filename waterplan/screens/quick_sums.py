@@ -162,7 +162,7 @@ def page() -> None:
 def _live(which: str) -> None:
     """The fields of a sum, and its answer as soon as all that it needs is there."""
     one = _SUMS[which]
-    st.header(say(f"sum.{which}"))
+    st.header(say(f"sum.{which}"), anchor=False)
     left, right = st.columns([2, 3], gap="large")
     with left:
         given = {name: _asked(which, name, of) for name, of in one.fields.items()}

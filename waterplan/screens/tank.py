@@ -42,7 +42,7 @@ def set_up_page(which: Moment) -> None:
 
 def _without(which: Moment) -> None:
     """A few fields, and the tank that would do for the fish, with all that was assumed in sight."""
-    st.header(say(f"tank.none.{which}"))
+    st.header(say(f"tank.none.{which}"), anchor=False)
     name, given = f"tank {which}", planning.inputs()
     mistakes = answer(name).wrong(given)
     the_least(mistakes)
