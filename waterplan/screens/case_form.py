@@ -12,6 +12,7 @@ from waterplan.errors import Mistake
 from waterplan.screens import draft, going, planning, unsaved
 from waterplan.screens.answers import answer, digest, list_mistakes
 from waterplan.screens.field import beside, grid, keys_of, tell_trouble, upload
+from waterplan.screens.going import TAB, asked_for
 from waterplan.screens.reader import plain, say, titled
 
 _TABS = {
@@ -88,9 +89,10 @@ def page() -> None:
     st.caption(say("case.wrong", n=len(wrong), tabs=", ".join(wrong)))
     # The first tab in which something was wrong opens, and stays open while that is put right; only the open one is made.
     first = next((tab for tab in _TABS if tab in _wrong(kept.mistakes)), "fish")
-    tabs = st.tabs(
-        list(titles.values()), default=titles[first], key=f"case tabs {digest(kept.tried)}", on_change="rerun"
-    )
+    place, (asked,) = f"case tabs {digest(kept.tried)}", asked_for(TAB)
+    if asked in titles:
+        st.session_state[place] = titles[asked]
+    tabs = st.tabs(list(titles.values()), default=titles[first], key=place, on_change="rerun")
     for tab, names in zip(tabs, _TABS.values(), strict=True):
         if tab.open:
             with tab:

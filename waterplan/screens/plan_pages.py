@@ -14,6 +14,7 @@ from waterplan.screens import going, planning
 from waterplan.screens.answers import answer, dated, list_mistakes
 from waterplan.screens.case_form import as_of, open_another, the_least
 from waterplan.screens.downloads import downloads
+from waterplan.screens.going import fill_in
 from waterplan.screens.reader import say, show, speaker, titled
 from waterplan.screens.tank import has_tank, set_up_page
 from waterplan.stay.record import Moment, Origin
@@ -40,7 +41,7 @@ def first() -> None:
         return
     list_mistakes(mistakes)
     with dated(planning.CASE, planning.inputs()) as old:
-        show("first", kept.plan)
+        show("first", kept.plan, fill_in=fill_in)
         downloads(kept.plan, old=old)
     open_another()
     as_of()
@@ -86,6 +87,7 @@ def _judged(plan: Plan, state: MomentState) -> None:
     show(
         "moment",
         plan,
+        fill_in=fill_in,
         state=state,
         because=first_titles(spoken, state.because, _BECAUSE),
         actions=[spoken.actions[path] for path in state.actions],

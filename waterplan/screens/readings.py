@@ -12,6 +12,7 @@ from waterplan.errors import CaseError
 from waterplan.screens import draft, going, kept, planning
 from waterplan.screens.answers import answer, list_mistakes, mistake_words
 from waterplan.screens.field import keys_of, label_words, tell_trouble, text, upload
+from waterplan.screens.going import WATER, WHAT, asked_for
 from waterplan.screens.quick_sums import choice
 from waterplan.screens.reader import say, show, table, titled
 
@@ -44,6 +45,12 @@ def _typed(case: Case) -> None:
     """One reading, with its day and time from a picker; what is wrong with it stands under it."""
     keys = {one.key: one for one in keys_of("home_water") if one.key in WATER_KEYS}
     st.header(say("readings.type"), anchor=False)
+    water, what = asked_for(WATER, WHAT)
+    named = {case.names.water(name): name for name in case.names.known}
+    if water in named:
+        st.session_state[_place("water")] = named[water]
+    if what in keys:
+        st.session_state[_place("what")] = what
     choice(f"{_NAME}/water", say("readings.water"), case.names.known, case.names.known[0])
     one, two = st.columns(2)
     with one:

@@ -13,6 +13,7 @@ from waterplan.plan.what_if import few
 from waterplan.screens import planning
 from waterplan.screens.answers import answer, ask, dated, list_mistakes, mistake_words
 from waterplan.screens.case_form import the_least
+from waterplan.screens.going import fill_in
 from waterplan.screens.reader import at_work, say, show, speaker
 from waterplan.screens.what_if import what_if
 from waterplan.stay.record import Moment, Origin
@@ -81,6 +82,7 @@ def _lay_out(plan: Plan, which: Moment) -> None:
     show(
         "tank",
         plan,
+        fill_in=fill_in,
         drawings=tank_drawings(Speaker(plan, spoken.system), one, water) if one else [],
         stated=one is not None and one.stated,
         amounts=_amounts(doing, f"{water}/volume", plan),
