@@ -234,6 +234,7 @@ def screens(port: int) -> None:
         "server.fileWatcherType": "none",
         "server.maxUploadSize": "1",
         "client.toolbarMode": "minimal",
+        "client.showErrorDetails": "none",
         "theme.base": "light",
         "theme.primaryColor": "#17617f",
         "theme.textColor": "#16242c",

@@ -90,7 +90,7 @@ class Visit:
         folded = self.page.get_by_test_id("stExpandSidebarButton")
         if folded.count():
             folded.click()
-        self.page.get_by_role("link", name=re.compile(f"^{title}")).click()
+        self.page.get_by_test_id("stSidebar").get_by_role("link", name=re.compile(f"^{title}")).click()
         self.page.get_by_role("heading", name=title, exact=True, level=1).wait_for()
         if folded.count() == 0 and self.page.viewport_size["width"] < 768:
             self.page.get_by_test_id("stSidebarCollapseButton").get_by_role("button").click()

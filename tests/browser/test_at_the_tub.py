@@ -59,3 +59,17 @@ def test_a_reading_belongs_to_its_own_session_and_outlives_a_reload(visit):
     assert one.overflow_px() == 0
     other = visit(PHONE).go("readings", "Readings")
     other.page.get_by_text("Nothing is written down yet.").wait_for()
+
+
+def test_what_is_to_be_measured_leads_to_its_field_and_the_plan_stays(planned):
+    one = planned(DESK)
+    one.turn_to("Do now")
+    first = one.page.locator(".wp a", has_text="home pond").first
+    first.click()
+    one.page.get_by_role("heading", name="Readings", exact=True).wait_for()
+    one.settle()
+    # Its first reading to take is the ammonia of the pond: nothing but the value is left to type.
+    one.page.get_by_text("home pond", exact=True).first.wait_for()
+    one.page.get_by_text("Total ammonia", exact=True).first.wait_for()
+    one.turn_to("Do now")
+    one.page.get_by_role("heading", name="Water plan for Copper").wait_for()

@@ -101,6 +101,8 @@ def test_the_empty_form_and_a_filled_one_need_no_sideways_scrolling(visit, width
     one.expect(one.field("Name or mark")).to_have_value("Ribbon")
     for tab in ("Pond and place", "Water", "Tubs", "Volumes", "Intended", "Treatments", "File"):
         one.page.get_by_role("tab", name=tab).click()
+        one.page.get_by_role("tabpanel", name=tab).get_by_role("heading").first.wait_for()
+        one.settle()
         assert one.overflow_px() == 0
 
 

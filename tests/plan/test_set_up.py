@@ -1,12 +1,14 @@
 """The set-up of a tank: its sizes and the fish's room, the tank that would do, and what is otherwise."""
 
+from itertools import pairwise
+
 import pytest
 
 from waterplan.case.reading import read_case
 from waterplan.errors import CaseError
 from waterplan.plan.quick import quick_tank
 from waterplan.plan.set_up import laid, number_of, with_tank
-from waterplan.plan.what_if import CHANGES, few, lowest_at, otherwise, told
+from waterplan.plan.what_if import CHANGES, farthest_at, few, otherwise, told
 
 FISH = {"patients": [{"species": "koi", "length": "40 ± 0 cm"}], "home_water": {"temperature": "18 ± 0 °C"}}
 TANK = {"name": "long tank", "use": "hospital", "shape": "rectangle", "length": "180 ± 0 cm", "width": "80 ± 0 cm",
@@ -92,7 +94,7 @@ def test_what_stops_begins_and_ends_by_the_clock_and_the_oxygen_is_lowest_when_t
         ("air stops", "12:00"),
         ("air returns", "16:00"),
     ]
-    clock, hours = lowest_at(few(made), "hospital-1")
+    clock, hours = farthest_at(few(made), "hospital-1", "oxygen")
     assert f"{clock:%d %H:%M}" == "14 16:00"
     assert hours == 6.0
 
@@ -106,3 +108,25 @@ def test_a_heater_that_fails_leaves_the_tank_colder_and_one_that_is_mended_is_no
         for hours in (1.0, 24.0)
     ]
     assert ends[1].best < ends[0].best
+
+
+def test_while_nobody_changes_the_water_ammonia_only_rises_and_afterwards_falls_again():
+    """An unseeded tank takes no ammonia up: what the fish gives off stays until some water is let out."""
+    timed = {**case(), "intended": {"operation_at": "2026-05-14T10:00", "days": "8 days"}}
+    timed["vessels"][0]["volume"] = "300 ± 0 L"
+    courses = {}
+    for name, stops in {"planned": "", "missed": "change"}.items():
+        made = few(otherwise(timed, "hospital-1", {}, stops=stops, after_h=24.0, for_h=72.0))
+        course = made.series["hospital-1/ammonia/stay"]
+        courses[name] = [
+            (hour, mid) for hour, mid in zip(course.hours, course.best, strict=True) if 24.0 <= hour <= 144.0
+        ]
+
+    def falls(name, first, last):
+        inside = [mid for hour, mid in courses[name] if first <= hour < last]
+        return sum(after < before for before, after in pairwise(inside))
+
+    assert falls("planned", 24.0, 96.0)
+    assert not falls("missed", 24.0, 96.0)
+    assert falls("missed", 96.0, 144.0)
+    assert max(mid for _, mid in courses["missed"]) > max(mid for _, mid in courses["planned"])

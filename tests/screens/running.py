@@ -6,7 +6,7 @@ from streamlit.testing.v1 import AppTest
 
 from tests.papers.example_plan import example_plan
 from waterplan import tables
-from waterplan.screens.answers import Answer
+from waterplan.screens.answers import Answer, digest
 from waterplan.screens.planning import AS_OF, DRAWS
 
 FEW = 64
@@ -62,6 +62,13 @@ def press(test, key):
 def open_demo(test, name):
     """Opens an invented case."""
     return checked(test.selectbox(key="demo").select(f"{name}.toml").run())
+
+
+def turn_to(test, tab):
+    """Another tab of the page of the case, which makes only the one that is open."""
+    kept = test.session_state["answer case"] if "answer case" in test.session_state else Answer()
+    test.session_state[f"case tabs {digest(kept.tried)}"] = tab
+    return checked(test.run())
 
 
 def field(test, table, key):

@@ -6,7 +6,7 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from tests.demos import DEMO_PONDS, HOSTILE, SMALLEST, each_demo
-from tests.screens.running import app, checked, field, open_demo, page, press, started, texts
+from tests.screens.running import app, checked, field, open_demo, page, press, started, texts, turn_to
 from waterplan.case import read_case, write_case
 from waterplan.screens import draft
 
@@ -22,16 +22,15 @@ def mistakes_of(test):
 
 
 def test_an_empty_form_gets_its_mistakes_beside_their_fields():
-    test = press(page("case_form"), "add vessels")
+    test = page("case_form")
     field(test, "patients[1]", "species").select("koi")
-    test = press(checked(test.run()), "make")
+    test = press(press(turn_to(test, "Tubs"), "add vessels"), "make")
     assert plan_of(test) is None
     told = mistakes_of(test)
     assert {"vessels[1].name", "vessels[1].use"} <= set(told)
     beside = [one.value for one in test.error if one.value.startswith("Read ")]
     assert len(beside) == len(told)
-    assert any(tab.label == "Tubs (put right)" for tab in test.tabs)
-    assert any(tab.label == "Water" for tab in test.tabs)
+    assert "To put right on: Tubs." in texts(test)
 
 
 def test_nothing_is_planned_before_the_button():
@@ -63,7 +62,7 @@ def test_a_half_typed_number_is_told_beside_its_field():
 
 
 def test_a_tub_is_added_and_taken_away():
-    test = open_demo(page("case_form"), "orfe_in_a_heatwave")
+    test = turn_to(open_demo(page("case_form"), "orfe_in_a_heatwave"), "Tubs")
     count = test.session_state["draft"].counts["vessels"]
     test = press(test, "add vessels")
     assert test.session_state["draft"].counts["vessels"] == count + 1

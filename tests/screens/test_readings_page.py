@@ -32,7 +32,7 @@ def test_a_typed_reading_goes_into_the_draft_once():
     test = written(opened(), "0.5 mg/L as N, drop kit")
     expected = 'taken,water,what,reading\n2026-05-14T10:30+00:00,home-pond,tan,"0.5 mg/L as N, drop kit"\n'
     assert test.session_state["draft"].log.replace("+00:00", "") == expected.replace("+00:00", "")
-    assert "1 written down" in [one.value for one in test.subheader]
+    assert "1 written down" in [one.value for one in test.header]
     again = written(test, "0.5 mg/L as N, drop kit")
     assert again.session_state["draft"].log == test.session_state["draft"].log
     assert "Save the readings (CSV)" in downloads(again)

@@ -127,6 +127,10 @@ SUMS = {
     "air": ({"litres": "200 L", "weight": "1 kg", "temperature": "15 °C"}, "Air stones"),
     "tank": ({"weight": "0.6 kg"}, "needed altogether"),
     "heater": ({"litres": "200 L", "temperature": "18 °C"}, "Heater"),
+    # 2 g/L in 200 L, nothing in it yet.
+    "salt": ({"strength": "2 g/L", "into": "200 ± 0 L", "species": "koi", "salinity": "0 ± 0 g/L"}, "400 g"),
+    # 100 mg/L of available iodine in 2 L is 0.2 g; 10 % PVP-I with a tenth of it as iodine has 10 mg/mL: 20 mL.
+    "iodine": ({"into": "2 ± 0 L", "bottle": "10 % PVP-I"}, "20 mL"),
     "mix": (
         {"litres": "200 ± 0 L", "temperature": "18 °C", "first_temperature": "12 ± 0 °C", "second_temperature": "45 ± 0 °C"},
         "164 L",

@@ -2,7 +2,7 @@
 
 import re
 
-from tests.screens.running import checked, fill, page, planned, press, texts, widget
+from tests.screens.running import checked, downloads, fill, page, planned, press, texts, widget
 from waterplan.screens import draft
 from waterplan.screens.answers import Answer
 
@@ -20,7 +20,7 @@ def moment(**state):
 
 def test_from_species_weight_and_temperature_alone_the_tank_that_would_do_is_laid_out():
     test = moment(draft=draft.Draft(texts=GIVEN))
-    assert "Which hospital tank would do" in [one.value for one in test.subheader]
+    assert "Which hospital tank would do" in [one.value for one in test.header]
     html = texts(press(test, "lay out"))
     assert html.count('<img class="drawn" src="data:image/svg+xml;base64,') == 2
     # What it shows is told in words as well: the fish, its room, the litres of the tank, what was assumed.
@@ -51,7 +51,7 @@ def test_what_if_shows_both_and_is_no_plan_to_print():
     hour = r", [\d.]+ h after the fish goes in"
     so, planned_so = (re.escape(lowest[one].replace("\\", "")) for one in ("if so", "as planned"))
     assert re.search(f"Lowest oxygen {so}{hour}; as planned: {planned_so}{hour}", told)
-    assert not test.get("download_button")
+    assert set(downloads(test)) == {"Save"}  # the case, and no paper
     assert "never printed as the plan" in texts(test)
     # What cannot be read is told, and nothing falls over.
     assert any("lots" in one.value for one in fill(test, {"litres": "lots"}, "quick/what if/hospital-1/").error)

@@ -27,6 +27,8 @@ class Happens(StrEnum):
     HEATER_STICKS = "heater sticks on"
     HEATER_FAILS = "heater fails"
     HEATER_MENDED = "heater mended"
+    CHANGES_STOP = "changes stop"
+    CHANGES_GO_ON = "changes go on"
     LID_ON = "lid on"
     LID_OFF = "lid off"
     HANDLED = "fish handled"

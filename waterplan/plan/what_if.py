@@ -28,6 +28,7 @@ STOPS: Mapping[str, tuple[str, str]] = {
     "power": ("power fails", "power returns"),
     "pump": ("air stops", "air returns"),
     "heat": ("heater fails", "heater mended"),
+    "change": ("changes stop", "changes go on"),
 }
 # What a tank answers with, in this order.
 _TOLD = (
@@ -118,13 +119,17 @@ def told(plan: Plan, water: str) -> dict[str, str]:
     }
 
 
-def lowest_at(plan: Plan, water: str) -> tuple[datetime | None, float] | None:
-    """When the oxygen of a water is lowest: by the clock where there is one, and in hours from its start."""
-    courses = [one for one in plan.series.values() if (one.water, one.quantity) == (water, "oxygen") and one.as_planned]
-    lows = [(low, hour, one.start) for one in courses for low, hour in zip(one.low, one.hours, strict=True)]
-    if not lows:
+def farthest_at(plan: Plan, water: str, quantity: str) -> tuple[datetime | None, float] | None:
+    """When oxygen is lowest in a water, or anything else highest: by the clock where there is one, and in hours from its start."""
+    courses = [one for one in plan.series.values() if (one.water, one.quantity) == (water, quantity) and one.as_planned]
+    ends = [
+        (end if quantity == "oxygen" else -end, hour, one.start)
+        for one in courses
+        for end, hour in zip(one.low if quantity == "oxygen" else one.high, one.hours, strict=True)
+    ]
+    if not ends:
         return None
-    _, hour, start = min(lows, key=lambda each: each[:2])
+    _, hour, start = min(ends, key=lambda each: each[:2])
     return (start + timedelta(hours=hour) if start else None), hour
 
 

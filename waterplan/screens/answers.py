@@ -128,7 +128,7 @@ def _place_words(where: str) -> str:
     known = {one.key: one.words for one in fields() if not table or one.section == section}
     if not table and number:
         return _table_words(section, number)
-    words = capital(known[key]) if key in known else _own_words(key)
+    words = capital(known[key].partition("; ")[0]) if key in known else _own_words(key)
     return say("place", words=words, table=_table_words(section, number)) if number else words
 
 

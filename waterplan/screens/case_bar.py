@@ -4,6 +4,7 @@ import streamlit as st
 
 from waterplan.screens import draft, going, planning, unsaved
 from waterplan.screens.answers import answer
+from waterplan.screens.case_form import save
 from waterplan.screens.field import YES, question
 from waterplan.screens.reader import at_work, plain, say, speaker
 from waterplan.words.lines import action_line
@@ -29,6 +30,8 @@ def case_bar() -> None:
                 if st.button(words, type="primary", key="make"):
                     _make()
             if not planning.is_empty():
+                if not unsaved.is_saved():
+                    save(say("bar.save"), key="save from everywhere")
                 st.button(say("bar.new"), key="new case", on_click=planning.new_case)
     _question()
 

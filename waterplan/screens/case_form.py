@@ -12,6 +12,7 @@ from waterplan.errors import Mistake
 from waterplan.screens import draft, going, planning, unsaved
 from waterplan.screens.answers import answer, digest, list_mistakes
 from waterplan.screens.field import beside, grid, keys_of, tell_trouble, upload
+from waterplan.screens.going import TAB, asked_for
 from waterplan.screens.reader import plain, say, titled
 
 _TABS = {
@@ -24,6 +25,8 @@ _TABS = {
     "treatments": ("doses", "injections", "already", "given", "done", "notes"),
     "file": ("",),
 }
+# The few things that a plan or a tank can begin with; all else is assumed, in sight.
+_LEAST = {"patients[1]": ("species", "weight", "length"), "home_water": ("temperature",)}
 _FILE, _DEMO = "file", "demo"
 _NAMES = ("name", "substance", "drug", "what", "action", "species", "by")
 
@@ -57,6 +60,15 @@ def open_file(content: str, name: str) -> None:
         st.session_state[_DEMO] = ""
 
 
+def the_least(mistakes: tuple[Mistake, ...]) -> None:
+    """The fields of the few things that a plan or a tank can begin with."""
+    for section, table in draft.tables():
+        if wanted := _LEAST.get(table):
+            keys = [key for key in keys_of(section) if key.key in wanted]
+            draft.fill(table, wanted)
+            grid(keys, partial(draft.place, table), where=table, mistakes=mistakes, across=len(keys))
+
+
 def as_of() -> None:
     """The time that the plan is made for."""
     draft.fill("", [planning.AS_OF])
@@ -66,28 +78,39 @@ def as_of() -> None:
 
 
 def page() -> None:
-    """All sections in tabs; the tab of a section with a mistake says so."""
+    """All sections in tabs; above them stands on which something is wrong, for a title that changes would lose the focus."""
     titled("case")
     open_another()
     as_of()
     kept = answer(planning.CASE)
     mistakes = kept.wrong(planning.inputs())
-    wrong = _wrong(mistakes)
-    titles = [say(f"case.tab{' wrong' if tab in wrong else ''}", name=say(f"case.tabs.{tab}")) for tab in _TABS]
-    # The first tab in which something was wrong opens, and stays open while that is put right.
-    first = min(map(list(_TABS).index, _wrong(kept.mistakes)), default=0)
-    tabs = st.tabs(titles, default=titles[first], key=f"case tabs {digest(kept.tried)}")
+    titles = {tab: say(f"case.tabs.{tab}") for tab in _TABS}
+    wrong = [titles[tab] for tab in _TABS if tab in _wrong(mistakes)]
+    st.caption(say("case.wrong", n=len(wrong), tabs=", ".join(wrong)))
+    # The first tab in which something was wrong opens, and stays open while that is put right; only the open one is made.
+    first = next((tab for tab in _TABS if tab in _wrong(kept.mistakes)), "fish")
+    place, (asked,) = f"case tabs {digest(kept.tried)}", asked_for(TAB)
+    if asked in titles:
+        st.session_state[place] = titles[asked]
+    tabs = st.tabs(list(titles.values()), default=titles[first], key=place, on_change="rerun")
     for tab, names in zip(tabs, _TABS.values(), strict=True):
-        with tab:
-            for name in names:
-                _section(name, mistakes)
+        if tab.open:
+            with tab:
+                for name in names:
+                    _section(name, mistakes)
     list_mistakes(mistakes)
+    save(say("case.save"), key="save")
+
+
+def save(words: str, *, key: str) -> None:
+    """The button that hands the case out as a file."""
     st.download_button(
-        say("case.save"),
+        words,
         write_case(planning.document()),
         file_name=draft.current().name,
         mime="application/toml",
         on_click=unsaved.mark_saved,
+        key=key,
     )
 
 
@@ -99,7 +122,7 @@ def _wrong(mistakes: tuple[Mistake, ...]) -> set[str]:
 
 
 def _section(section: str, mistakes: tuple[Mistake, ...]) -> None:
-    st.markdown(f"**{say(f'case.sections.{section or _FILE}')}**")
+    st.header(say(f"case.sections.{section or _FILE}"), anchor=False)
     if section:
         beside(section, mistakes)
     if not section or not SECTIONS[section][1]:

@@ -24,7 +24,7 @@ def downloads(plan: Plan, *, old: bool) -> None:
     old : bool
         Whether the case has changed since: then nothing is handed out.
     """
-    st.subheader(say("papers.title"))
+    st.header(say("papers.title"), anchor=False)
     size = paper_size()
     names = [*page_names(plan), _ALL]
     for first in range(0, len(names), _ACROSS):

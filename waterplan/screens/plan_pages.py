@@ -12,8 +12,9 @@ from waterplan.papers.drawings import Drawings
 from waterplan.plan.record import MeasureNext, MomentState, Plan
 from waterplan.screens import going, planning
 from waterplan.screens.answers import answer, dated, list_mistakes
-from waterplan.screens.case_form import as_of, open_another
+from waterplan.screens.case_form import as_of, open_another, the_least
 from waterplan.screens.downloads import downloads
+from waterplan.screens.going import fill_in
 from waterplan.screens.reader import say, show, speaker, titled
 from waterplan.screens.tank import has_tank, set_up_page
 from waterplan.stay.record import Moment, Origin
@@ -29,15 +30,18 @@ def first() -> None:
     """How each moment stands, what to do now, measure next and have ready, and the papers; without a plan, the way to it."""
     titled("first")
     kept = answer(planning.CASE)
+    mistakes = kept.wrong(planning.inputs())
     if kept.plan is None:
         open_another()
+        st.header(say("first.least"), anchor=False)
+        the_least(mistakes)
         as_of()
-        list_mistakes(kept.wrong(planning.inputs()))
+        list_mistakes(mistakes)
         st.info(say("first.none"))
         return
-    list_mistakes(kept.wrong(planning.inputs()))
+    list_mistakes(mistakes)
     with dated(planning.CASE, planning.inputs()) as old:
-        show("first", kept.plan)
+        show("first", kept.plan, fill_in=fill_in)
         downloads(kept.plan, old=old)
     open_another()
     as_of()
@@ -83,6 +87,7 @@ def _judged(plan: Plan, state: MomentState) -> None:
     show(
         "moment",
         plan,
+        fill_in=fill_in,
         state=state,
         because=first_titles(spoken, state.because, _BECAUSE),
         actions=[spoken.actions[path] for path in state.actions],

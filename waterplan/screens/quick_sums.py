@@ -7,9 +7,11 @@ from typing import Any
 import streamlit as st
 
 from waterplan.case.choices import Filter
+from waterplan.dose.substances import uses_of
 from waterplan.errors import CaseError, ImpossibleInput, Mistake
 from waterplan.fish.species import known_species
 from waterplan.plan import quick
+from waterplan.plan.quick_doses import quick_dose
 from waterplan.plan.record import Plan
 from waterplan.plan.sums import tub, water
 from waterplan.screens.answers import answer, ask, dated, list_mistakes, mistake_words, mistakes_of
@@ -36,6 +38,11 @@ class _Sum:
 def _fish(**more: str) -> dict[str, str | tuple[str, ...]]:
     fields = {"litres": "200 L, marked tub", **more, "weight": "2.4 kg, scales", "count": "1"}
     return {"species_name": known_species(), **fields, "temperature": "18 °C, thermometer"}
+
+
+def _of(substance: str) -> Callable[..., Plan]:
+    """The sum of a dose of one substance."""
+    return lambda **texts: quick_dose({"substance": substance, **texts})
 
 
 _TUB = ("litres", "weight", "temperature")
@@ -89,6 +96,23 @@ _SUMS: Mapping[str, _Sum] = {
         },
         needs=("litres", "temperature"),
     ),
+    "salt": _Sum(
+        make=_of("salt"),
+        fields={
+            "use": tuple(uses_of("salt")),
+            "strength": "2 g/L",
+            "into": "200 L, marked tub",
+            "salinity": "0.3 g/L, conductivity meter",
+            "species": known_species(),
+            "again": "2 g/L",
+        },
+        needs=("strength", "into"),
+    ),
+    "iodine": _Sum(
+        make=_of("povidone-iodine"),
+        fields={"use": tuple(uses_of("povidone-iodine")), "into": "2 L", "bottle": "10 % PVP-I"},
+        needs=("into",),
+    ),
     "mix": _Sum(
         make=water.quick_mix,
         fields={
@@ -138,7 +162,7 @@ def page() -> None:
 def _live(which: str) -> None:
     """The fields of a sum, and its answer as soon as all that it needs is there."""
     one = _SUMS[which]
-    st.subheader(say(f"sum.{which}"))
+    st.header(say(f"sum.{which}"), anchor=False)
     left, right = st.columns([2, 3], gap="large")
     with left:
         given = {name: _asked(which, name, of) for name, of in one.fields.items()}

@@ -61,7 +61,7 @@ def plain(text: str) -> str:
 
 def titled(name: str) -> None:
     """The title of a page, and whose word counts."""
-    st.title(say(f"{name}.title"))
+    st.title(say(f"{name}.title"), anchor=False)
     st.caption(say("defer"))
 
 

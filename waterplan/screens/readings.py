@@ -11,10 +11,10 @@ from waterplan.case.waters import WATER_KEYS
 from waterplan.errors import CaseError
 from waterplan.screens import draft, going, kept, planning
 from waterplan.screens.answers import answer, list_mistakes, mistake_words
-from waterplan.screens.field import keys_of, tell_trouble, text, upload
+from waterplan.screens.field import keys_of, label_words, tell_trouble, text, upload
+from waterplan.screens.going import WATER, WHAT, asked_for
 from waterplan.screens.quick_sums import choice
 from waterplan.screens.reader import say, show, table, titled
-from waterplan.words.speaker import capital
 
 _NAME, _WAITS, _REFUSED = "readings", "readings wait", "reading refused"
 _MOST = 40
@@ -44,12 +44,18 @@ def page() -> None:
 def _typed(case: Case) -> None:
     """One reading, with its day and time from a picker; what is wrong with it stands under it."""
     keys = {one.key: one for one in keys_of("home_water") if one.key in WATER_KEYS}
-    st.subheader(say("readings.type"))
+    st.header(say("readings.type"), anchor=False)
+    water, what = asked_for(WATER, WHAT)
+    named = {case.names.water(name): name for name in case.names.known}
+    if water in named:
+        st.session_state[_place("water")] = named[water]
+    if what in keys:
+        st.session_state[_place("what")] = what
     choice(f"{_NAME}/water", say("readings.water"), case.names.known, case.names.known[0])
     one, two = st.columns(2)
     with one:
         what = st.selectbox(
-            say("readings.what"), list(keys), key=_place("what"), format_func=lambda key: capital(keys[key].words)
+            say("readings.what"), list(keys), key=_place("what"), format_func=lambda key: label_words(keys[key])[0]
         )
     with two:
         st.text_input(say("readings.value"), key=_place("value"), placeholder=keys[what].example)
@@ -96,7 +102,7 @@ def _there(case: Case) -> Log:
 
 def _file(case: Case) -> None:
     """A file, and before any of it is taken what would be."""
-    st.subheader(say("readings.file"))
+    st.header(say("readings.file"), anchor=False)
     upload(say("open.log"), ("csv",), "log", _wait, what="log", mb=4)
     tell_trouble()
     waiting = st.session_state.get(_WAITS, "")
@@ -133,7 +139,7 @@ def _written(case: Case) -> None:
     if not log.rows:
         st.info(say("readings.none"))
         return
-    st.subheader(say("readings.there", n=len(log.rows)))
+    st.header(say("readings.there", n=len(log.rows)), anchor=False)
     _table(case, log)
     with st.container(horizontal=True):
         st.download_button(
@@ -150,7 +156,7 @@ def _drop(log: Log) -> None:
 
 
 def _table(case: Case, log: Log) -> None:
-    words = {one.key: capital(one.words) for one in keys_of("home_water")}
+    words = {one.key: label_words(one)[0] for one in keys_of("home_water")}
     names = {case.names.need_water(name): name for name in case.names.known}
     table(
         [

@@ -79,4 +79,4 @@ def _equations() -> Iterable[dict[str, str]]:
 
 def _source(key: str) -> str:
     found = tables.sources().get(key)
-    return f"{found['who']} {found['year']}: {found['title']}" if found else key
+    return f"{' '.join(filter(None, (found['who'], found['year'])))}: {found['title']}" if found else key

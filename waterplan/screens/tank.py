@@ -1,7 +1,6 @@
 """The set-up of the revival and the hospital tank for the fish in hand: drawn to scale, what goes in, what is set, what if."""
 
 from collections.abc import Sequence
-from functools import partial
 
 import streamlit as st
 
@@ -11,9 +10,10 @@ from waterplan.papers.tank_drawing import tank_drawings
 from waterplan.plan.record import Plan
 from waterplan.plan.set_up import laid, with_tank
 from waterplan.plan.what_if import few
-from waterplan.screens import draft, planning
+from waterplan.screens import planning
 from waterplan.screens.answers import answer, ask, dated, list_mistakes, mistake_words
-from waterplan.screens.field import grid, keys_of
+from waterplan.screens.case_form import the_least
+from waterplan.screens.going import fill_in
 from waterplan.screens.reader import at_work, say, show, speaker
 from waterplan.screens.what_if import what_if
 from waterplan.stay.record import Moment, Origin
@@ -22,8 +22,6 @@ from waterplan.words.terminal import shown_judgements
 
 # What stands as a card beside the drawing, and how many.
 _SHOWN, _MOST = frozenset({*MEASURED, "W", "°C", "pieces"}), 9
-# The few things from which a tank is laid out; all else is assumed, in sight.
-_ASKED = {"patients[1]": ("species", "weight", "length"), "home_water": ("temperature",)}
 
 
 def has_tank(plan: Plan, which: Moment) -> bool:
@@ -45,14 +43,10 @@ def set_up_page(which: Moment) -> None:
 
 def _without(which: Moment) -> None:
     """A few fields, and the tank that would do for the fish, with all that was assumed in sight."""
-    st.subheader(say(f"tank.none.{which}"))
+    st.header(say(f"tank.none.{which}"), anchor=False)
     name, given = f"tank {which}", planning.inputs()
     mistakes = answer(name).wrong(given)
-    for table, wanted in _ASKED.items():
-        section = table.partition("[")[0]
-        keys = [key for key in keys_of(section) if key.key in wanted]
-        draft.fill(table, wanted)
-        grid(keys, partial(draft.place, table), where=table, mistakes=mistakes, across=len(keys))
+    the_least(mistakes)
     case = planning.document()
     if st.button(say("tank.lay out"), type="primary", key="lay out"):
         with at_work():
@@ -88,6 +82,7 @@ def _lay_out(plan: Plan, which: Moment) -> None:
     show(
         "tank",
         plan,
+        fill_in=fill_in,
         drawings=tank_drawings(Speaker(plan, spoken.system), one, water) if one else [],
         stated=one is not None and one.stated,
         amounts=_amounts(doing, f"{water}/volume", plan),

@@ -100,7 +100,7 @@ def _answer_waiting(*, overwrite: bool) -> None:
 def _salt_to_weigh() -> None:
     """Before the test: how much salt for a wanted certainty."""
     with st.container(border=True):
-        st.subheader(say("volume.salt.title"))
+        st.header(say("volume.salt.title"), anchor=False)
         given: dict[str, Any] = {
             "volume": short("tracer/volume", say("volume.salt.volume"), "9000 L, owner's word"),
             "within": short("tracer/within", say("volume.salt.within"), "5 %"),

@@ -1,6 +1,6 @@
 """What if: one tank with something otherwise, over the plan's own line and in words; never the plan."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import streamlit as st
@@ -8,7 +8,7 @@ import streamlit as st
 from waterplan.errors import CaseError
 from waterplan.papers.drawings import Drawings
 from waterplan.plan.record import Plan
-from waterplan.plan.what_if import CHANGES, STOPS, few, lowest_at, otherwise, told
+from waterplan.plan.what_if import CHANGES, STOPS, farthest_at, few, otherwise, told
 from waterplan.screens.answers import digest, mistake_words
 from waterplan.screens.field import keys_of
 from waterplan.screens.kept import QUICK
@@ -16,9 +16,10 @@ from waterplan.screens.reader import at_work, plain, say, speaker, table
 from waterplan.words.speaker import Speaker
 
 _TRIED, _MOST = "what ifs", 8
-# What is said in words before it stands in the table.
-_SAID = ("oxygen/lowest", "oxygen/until-alarm")
-_HOURS = (0.0, 1.0, 2.0, 4.0, 8.0, 12.0, 24.0, 48.0)
+# What is said in words before it stands in the table, and what is drawn; of water that nobody changes something else.
+_SAID, _DRAWN = ("oxygen/lowest", "oxygen/until-alarm"), "oxygen"
+_OF_CHANGES = ("un-ionised ammonia/highest", "nitrite/highest"), "un-ionised ammonia"
+_HOURS, _USUAL_H, _DAY_H = (0.0, 1.0, 2.0, 4.0, 8.0, 12.0, 24.0, 48.0, 72.0), 4.0, 24.0
 
 
 @st.fragment
@@ -35,7 +36,7 @@ def what_if(case: Mapping[str, Any], water: str) -> None:
         except CaseError as error:
             st.error("; ".join(map(mistake_words, error.mistakes)))
             return
-        _compare(now, then, water)
+        _compare(now, then, water, *(_OF_CHANGES if stops.get("stops") == "change" else (_SAID, _DRAWN)))
 
 
 def _fields(water: str) -> tuple[dict[str, str], dict[str, Any]]:
@@ -53,18 +54,17 @@ def _fields(water: str) -> tuple[dict[str, str], dict[str, Any]]:
                 text = st.text_input(label, key=place, placeholder=of.example)
         if text:
             texts[name] = str(text)
-    one, two, three = st.columns(3)
     at = f"{QUICK}what if/{water}"
-    stops = one.selectbox(
-        say("what if.stops"),
-        ["", *STOPS],
-        key=f"{at}/stops",
-        format_func=lambda each: say(f"what if.{each or 'nothing'}"),
+    stops = st.pills(
+        say("what if.stops"), list(STOPS), key=f"{at}/stops", format_func=lambda each: say(f"what if.{each}")
     )
     if not stops:
         return texts, {}
-    after = two.select_slider(say("what if.after"), _HOURS, key=f"{at}/after")
-    lasts = three.select_slider(say("what if.for"), _HOURS[1:], value=4.0, key=f"{at}/for")
+    one, two = st.columns(2)
+    after = one.select_slider(say("what if.after"), _HOURS, key=f"{at}/after")
+    # A change is missed for a day at least; anything else for a few hours.
+    usual = _DAY_H if stops == "change" else _USUAL_H
+    lasts = two.select_slider(say("what if.for"), _HOURS[1:], value=usual, key=f"{at}/for {usual:g}")
     return texts, {"stops": stops, "after_h": after, "for_h": lasts}
 
 
@@ -78,26 +78,27 @@ def _tried(case: Mapping[str, Any]) -> Plan:
     return made
 
 
-def _when(spoken: Speaker, water: str) -> str:
-    """At which hour the oxygen is lowest, in words."""
-    clock, hours = lowest_at(spoken.plan, water) or (None, None)
+def _when(spoken: Speaker, water: str, quantity: str) -> str:
+    """At which hour the oxygen is lowest, or something else highest, in words."""
+    clock, hours = farthest_at(spoken.plan, water, quantity) or (None, None)
     if hours is None:
         return ""
     return say("what if.says.at", clock=spoken.clock(clock)) if clock else say("what if.says.hours", n=f"{hours:g}")
 
 
-def _compare(now: Plan, then: Plan, water: str) -> None:
-    """The figures side by side, and the oxygen of both over one another."""
+def _compare(now: Plan, then: Plan, water: str, said: Sequence[str], drawn: str) -> None:
+    """The figures side by side, some of them in words, and one course of both over one another."""
     before, after = speaker(now), speaker(then)
     planned, would = told(now, water), told(then, water)
-    for name in _SAID:
+    for name in said:
         if name in planned and name in would:
+            quantity = name.partition("/")[0]
             words = say(
                 f"what if.says.{name}",
                 so=after.figure(would[name]),
-                so_at=_when(after, water),
+                so_at=_when(after, water, quantity),
                 planned=before.figure(planned[name]),
-                planned_at=_when(before, water),
+                planned_at=_when(before, water, quantity),
             )
             st.markdown(f"**{plain(words)}**")
     table(
@@ -112,7 +113,7 @@ def _compare(now: Plan, then: Plan, water: str) -> None:
         ]
     )
     series = [
-        path for path, one in now.series.items() if one.water == water and one.quantity == "oxygen" and one.as_planned
+        path for path, one in now.series.items() if one.water == water and one.quantity == drawn and one.as_planned
     ]
     for path in series:
         if path in then.series:

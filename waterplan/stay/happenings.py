@@ -35,6 +35,7 @@ from waterplan.tank.fish_events import Fed, FilterDamaged, FishOut, Handled, Pai
 
 _G_PER_KG, _PER_CENT = 1000.0, 100.0
 _TO_FISH = frozenset({Happens.MEAL, Happens.HANDLED})  # what can happen to nobody in an empty tank
+_OF_CHANGES = frozenset({Happens.CHANGES_STOP, Happens.CHANGES_GO_ON})
 _MEAL_HOURS = (9.0, 18.0, 13.5, 21.0)
 
 
@@ -89,14 +90,19 @@ def _chloride_of(salt: SaltDose) -> Event:
 
 
 def _changes(water: WaterStay, stretch: Stretch, effect: effects.Changed, at_h: float) -> Iterator[Event]:
-    """A change once or every so many hours, each in its parts, of water at the temperature that the tank is kept at."""
+    """A change once or every so many hours, each in its parts, of water at the temperature that the tank is kept at.
+
+    None while the case's own events say that nobody changes any.
+    """
     source = as_tank_water(source_for(water.ground, start_of(water, Scenario.POWER_OFF), effect))
     share = np.clip(np.asarray(effect.litres) / effect.parts / water.start[Q.VOLUME], 0.0, 1.0)
     last = min(stretch.until_h if effect.until_h is None else effect.until_h, stretch.until_h)
+    told = sorted((hour, one.what) for hour, one in water.ground.events_in(water.place.id) if one.what in _OF_CHANGES)
     while at_h <= last:
         for part in range(effect.parts):
-            part_h = at_h + part * effect.part_every_h - stretch.start_h
-            yield WaterChange(at_h=part_h, share_changed=share, source=source)
+            part_h = at_h + part * effect.part_every_h
+            if [what for hour, what in told if hour <= part_h][-1:] != [Happens.CHANGES_STOP]:
+                yield WaterChange(at_h=part_h - stretch.start_h, share_changed=share, source=source)
         if effect.every_h is None:
             return
         at_h += effect.every_h
@@ -220,4 +226,4 @@ _MAKERS: Mapping[Happens, Callable[[WaterStay, CaseEvent, float], Event | None]]
         PairedTest(at_h=at_h, clean=True) if water.equipment.living_filter else None
     ),
 }
-FOLLOWED = frozenset(_MAKERS)
+FOLLOWED = frozenset(_MAKERS) | _OF_CHANGES

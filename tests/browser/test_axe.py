@@ -1,0 +1,72 @@
+"""Every page before axe-core, without a case and with a plan, with all its folds open; and nothing that fell over."""
+
+import pytest
+
+from tests.browser.test_screens import DESK, MOMENTS, PHONE
+
+pytestmark = pytest.mark.browser
+
+# The pages that a case changes; of the moments without one two stand for all: one that asks, one that does not.
+OF_A_CASE = ("Do now", "The case", "Readings", *MOMENTS, "Sources")
+OF_NONE = ("Do now", "The case", "Readings", "Call", "Hospital", "Emergency call", "No breathing", "Volume", "Doses")
+OF_NONE += ("Quick sums", "Sources", "Settings")
+AT_THE_TUB = ("Do now", "Readings", "Prepare", "Revival", "Hospital", "No breathing", "Doses", "Quick sums")
+# What Streamlit makes of its own widgets, by rule and by what its markup says of it; no setting of ours changes it.
+STREAMLITS = {
+    # The place where a file may be dropped is named and has no role; the button in it has both.
+    ("presentation-role-conflict", 'data-testid="stFileUploaderDropzone"'),
+}
+FOLDS = "[data-testid=stMain] details:not([open]) > summary"
+
+
+@pytest.fixture(scope="module")
+def faults():
+    """What axe-core has against a page, without what is Streamlit's own."""
+    axe = pytest.importorskip("axe_playwright_python.sync_playwright").Axe()
+
+    def of(one):
+        found = axe.run(one.page).response["violations"]
+        return [
+            f"{rule['id']}: {node['html'][:200]}"
+            for rule in found
+            for node in rule["nodes"]
+            if not any(rule["id"] == name and mark in node["html"] for name, mark in STREAMLITS)
+        ]
+
+    return of
+
+
+def unfold_all(one):
+    """Opens every fold, also those that stand in one that was opened."""
+    while one.page.locator(FOLDS).count():
+        one.page.locator(FOLDS).evaluate_all("all => all.forEach(one => one.click())")
+        one.page.wait_for_timeout(200)
+        one.settle()
+
+
+def seen(one, names, faults):
+    """What each page has against it: by axe, and what fell over on it."""
+    found = {}
+    for name in names:
+        one.turn_to(name)
+        unfold_all(one)
+        found[name] = faults(one) + one.page.get_by_test_id("stException").all_inner_texts()
+    return {name: against for name, against in found.items() if against}
+
+
+def test_no_page_without_a_case_has_a_fault(visit, faults):
+    one = visit(DESK).go()
+    assert seen(one, OF_NONE, faults) == {}
+
+
+def test_no_page_of_a_planned_case_has_a_fault(planned, faults):
+    one = planned(DESK)
+    assert seen(one, OF_A_CASE, faults) == {}
+    assert one.complaints == []
+
+
+@pytest.mark.slow
+def test_no_page_that_is_used_beside_the_tub_has_a_fault_on_a_phone(planned, faults):
+    one = planned(PHONE)
+    assert seen(one, AT_THE_TUB, faults) == {}
+    assert one.complaints == []
