@@ -21,6 +21,8 @@ def test_a_plan_with_all_papers_takes_at_most_two_and_a_half_plans(seen: Seen) -
     ratio = max(with_papers) / min(alone)
     print(f"\nplan {min(alone):.2f} s, with its papers {max(with_papers):.2f} s of one core: ratio {ratio:.2f}")
     # Seconds mean something on an idle machine alone: what shares its caches makes them more.
-    first_s = seen("a plan with all its papers, the first of a process", "a second of one core", _MOST_S, with_papers[0])
+    first_s = seen(
+        "a plan with all its papers, the first of a process", "a second of one core", _MOST_S, with_papers[0]
+    )
     assert seen("a plan with all its papers", "the plan alone", _MOST_PLANS, ratio) <= _MOST_PLANS
     assert first_s <= _MOST_S
