@@ -31,7 +31,7 @@ outlets = 2
 [intended]
 operation_at = 2026-05-14T10:00
 temperature = "19 °C"
-days = "2 days"
+days = "10 days"
 room = "18 °C, thermometer"
 [[seen]]
 sign = "{sign}"

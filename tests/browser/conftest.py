@@ -13,7 +13,6 @@ from pathlib import Path
 import pytest
 
 import waterplan
-from tests.browser.widths import DESK
 
 _START_S = 90.0
 # Streamlit asks for its own two addresses relative to a page's path before it asks for them at the root.
@@ -159,16 +158,16 @@ def visit(browser, screens):
 
 @pytest.fixture(scope="session")
 def planned(browser, screens):
-    """One visit with a plan made, in a window of a width, for tests that only look at it."""
+    """A visit of a width with a plan made, for tests that only look at it."""
     making = _visits(browser, screens)
-    one = next(making)(DESK).go()
-    one.open_demo("heron_goldfish")
-    one.make_plan()
+    make, made = next(making), {}
 
     def of(width):
-        one.page.set_viewport_size({"width": width, "height": 900})
-        one.settle()
-        return one
+        if width not in made:
+            made[width] = make(width).go()
+            made[width].open_demo("heron_goldfish")
+            made[width].make_plan()
+        return made[width]
 
     yield of
     next(making, None)

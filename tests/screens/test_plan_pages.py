@@ -103,7 +103,7 @@ def test_a_plan_of_older_fields_says_so_and_hands_nothing_out():
 
 
 def test_units_are_the_readers_choice_and_change_no_plan():
-    test = open_demo(app(), "well_and_new_fish")
+    test = open_demo(app(), "ordinary_goldfish")
     test = press(test, "make")
     plan = test.session_state["answer case"].plan
     assert plan.made.draws == 64
