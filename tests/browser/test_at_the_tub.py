@@ -68,7 +68,7 @@ def test_what_is_to_be_measured_leads_to_its_field_and_the_plan_stays(planned):
     one.page.get_by_role("heading", name="Readings", exact=True).wait_for()
     one.settle()
     # Its first reading to take is the ammonia of the pond: nothing but the value is left to type.
-    one.page.get_by_text("home pond", exact=True).first.wait_for()
-    one.page.get_by_text("Total ammonia", exact=True).first.wait_for()
+    one.expect(one.page.get_by_role("combobox", name="Water", exact=True)).to_have_value("home pond")
+    one.expect(one.page.get_by_role("combobox", name="What", exact=True)).to_have_value("Total ammonia")
     one.turn_to("Do now")
     one.page.get_by_role("heading", name="Water plan for Copper").wait_for()
