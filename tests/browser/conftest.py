@@ -23,9 +23,7 @@ _STREAMLITS_OWN = ("_stcore/health", "_stcore/host-config")
 def screens(browser, tmp_path_factory):
     """The address of the screens, started by the command and stopped by ending it."""
     del browser  # without one there is nothing to start them for
-    with socket.socket() as free:
-        free.bind(("127.0.0.1", 0))
-        port = free.getsockname()[1]
+    port = free_port()
     root = str(Path(waterplan.__file__).parents[1])
     log = tmp_path_factory.mktemp("screens") / "log"
     with log.open("w") as told:
@@ -38,14 +36,21 @@ def screens(browser, tmp_path_factory):
         )
     address = f"http://127.0.0.1:{port}"
     try:
-        _wait_for(f"{address}/_stcore/health", server, log)
+        wait_for(f"{address}/_stcore/health", server, log)
         yield address
     finally:
         server.terminate()
         server.wait(timeout=20)
 
 
-def _wait_for(address, server, log):
+def free_port():
+    """A port that nobody listens on."""
+    with socket.socket() as free:
+        free.bind(("127.0.0.1", 0))
+        return free.getsockname()[1]
+
+
+def wait_for(address, server, log):
     last = time.monotonic() + _START_S
     while time.monotonic() < last:
         if server.poll() is not None:

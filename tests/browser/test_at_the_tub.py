@@ -9,6 +9,15 @@ pytestmark = pytest.mark.browser
 
 # Three screens of a desk, before anything is opened.
 MOST_PX = 3000
+# How a field and what frames it are drawn.
+LOOK = """e => {
+  const found = [];
+  for (; e && e.dataset.testid !== "stElementContainer"; e = e.parentElement) {
+    const { outlineStyle, boxShadow, borderColor } = getComputedStyle(e);
+    found.push(outlineStyle + boxShadow + borderColor);
+  }
+  return found.join();
+}"""
 HOSTILE = ("<img src=x onerror=alert(1)>", "[a](javascript:alert(1))", "9" * 10_000, "{{ 7 * 7 }} $x$ :red[x]")
 
 
@@ -69,7 +78,34 @@ def test_what_is_to_be_measured_leads_to_its_field_and_the_plan_stays(planned):
     one.page.get_by_role("heading", name="Readings", exact=True).wait_for()
     one.settle()
     # Its first reading to take is the ammonia of the pond: nothing but the value is left to type.
-    one.page.get_by_text("home pond", exact=True).first.wait_for()
-    one.page.get_by_text("Total ammonia", exact=True).first.wait_for()
+    one.expect(one.page.get_by_role("combobox", name="Water", exact=True)).to_have_value("home pond")
+    one.expect(one.page.get_by_role("combobox", name="What", exact=True)).to_have_value("Total ammonia")
     one.turn_to("Do now")
     one.page.get_by_role("heading", name="Water plan for Copper").wait_for()
+
+
+def test_a_field_is_one_tab_stop_and_whoever_tabs_sees_where_they_are(visit):
+    one = visit().go("case", "The case")
+    one.field("Name or mark").focus()
+    seen = []
+    for _ in range(5):
+        one.page.keyboard.press("Tab")
+        at = one.page.evaluate_handle("document.activeElement")
+        seen.append((at.evaluate("e => e.tagName"), at.evaluate("e => e.getAttribute('aria-label')")))
+        ring = at.evaluate(LOOK)
+        at.evaluate("e => e.blur()")
+        one.page.wait_for_timeout(300)
+        calm = at.evaluate(LOOK)
+        assert ring != calm
+        at.evaluate("e => e.focus()")
+    assert [tag for tag, _ in seen] == ["INPUT"] * 5
+    assert len({label for _, label in seen}) == 5
+
+
+def test_at_twice_the_size_nothing_is_wider_than_the_window(visit):
+    """A window of 1280 px at 200 % has room for 640."""
+    one = visit(640).go("doses", "Doses")
+    one.type_into("What the label says", "a bottle with a long name " * 12)
+    for name in ("Doses", "The case", "Hospital", "Quick sums", "Volume", "Readings"):
+        one.turn_to(name)
+        assert one.overflow_px() == 0
