@@ -2,11 +2,12 @@
 
 import numpy as np
 import pytest
+from scipy.interpolate import PchipInterpolator
 
 from waterplan.errors import CaseError, ImpossibleInput
 from waterplan.spread import Draws, Measured, band
 from waterplan.vessel.agreement import relative_error
-from waterplan.vessel.sections import grid_volume, transect_volume
+from waterplan.vessel.sections import _smooth_area, grid_volume, transect_volume
 from waterplan.vessel.systematic import Edge, Shore, _share, hidden_between, systematic_variance
 from waterplan.vessel.volume import effective_freedom
 
@@ -116,6 +117,16 @@ def test_freedoms_of_a_sum_by_hand() -> None:
     """(9 + 1)^2 / (9^2/3 + 1^2/5) = 100 / 27.2; what is known for sure adds to the sum alone: (9 + 1)^2 / (9^2/3) = 100/27."""
     assert effective_freedom([9.0, 1.0], freedoms=[3.0, 5.0]) == pytest.approx(100.0 / 27.2)
     assert effective_freedom([9.0, 1.0], freedoms=[3.0, np.inf]) == pytest.approx(100.0 / 27.0)
+
+
+def test_the_area_of_a_section_is_that_of_a_general_library() -> None:
+    """Rises, falls, ledges and level floors, at three places and more, evenly and unevenly spaced."""
+    rng = np.random.default_rng(3)
+    for count in (3, 4, 5, 9) * 50:
+        along = np.cumsum(rng.uniform(0.1, 1.0, count))
+        depth = rng.choice([0.0, 0.2, 0.5, 1.0, 1.7], count)
+        expected = PchipInterpolator(along, depth).integrate(along[0], along[-1])
+        assert _smooth_area(depth, along) == pytest.approx(float(expected), abs=1e-12)
 
 
 def test_a_ledge_between_two_soundings_by_hand() -> None:

@@ -146,15 +146,33 @@ def _read_line(number: int, line: Sequence[Row], wrong: WrongRows) -> FloatArray
     return np.asarray(read, dtype=np.float64).reshape(-1, 2)
 
 
+def _smooth_area(depth: FloatArray, along: FloatArray) -> float:
+    """The area under the cubics that never turn between three or more soundings (Fritsch & Butland's slopes).
+
+    As scipy's PchipInterpolator has it, which takes ten times as long to begin.
+    """
+    step = np.diff(along)
+    slope = np.diff(depth) / step
+    bends = np.zeros(len(along))
+    one_way = slope[:-1] * slope[1:] > 0
+    before, after = (np.where(one_way, part, 1.0) for part in (slope[:-1], slope[1:]))
+    first, second = 2.0 * step[1:] + step[:-1], step[1:] + 2.0 * step[:-1]
+    bends[1:-1] = np.where(one_way, (first + second) / (first / before + second / after), 0.0)
+    for end, beside in ((0, 1), (-1, -2)):
+        bend = ((2.0 * step[end] + step[beside]) * slope[end] - step[end] * slope[beside]) / (step[end] + step[beside])
+        turns = slope[end] * slope[beside] < 0 and abs(bend) > 3.0 * abs(slope[end])
+        bends[end] = 0.0 if bend * slope[end] <= 0 else 3.0 * slope[end] if turns else bend
+    return float((step * (depth[1:] + depth[:-1]) / 2.0 - step**2 * np.diff(bends) / 12.0).sum())
+
+
 def _section(line: FloatArray, wall_depth_m: float, slices: int) -> tuple[float, FloatArray]:
     """Area of one section in excess of the wall's depth, and what may hide in each of so many slices of its width."""
-    from scipy.interpolate import PchipInterpolator
-
     along, depth = line[:, 0], line[:, 1] - wall_depth_m
     hidden = hidden_between(depth, places=along)
     which = ((np.arange(len(hidden)) + 0.5) / len(hidden) * slices).astype(int)
-    area = float(PchipInterpolator(along, depth).integrate(along[0], along[-1]))
-    return area, np.asarray(np.bincount(which, weights=hidden, minlength=slices), dtype=np.float64)
+    return _smooth_area(depth, along), np.asarray(
+        np.bincount(which, weights=hidden, minlength=slices), dtype=np.float64
+    )
 
 
 def transect_volume(
