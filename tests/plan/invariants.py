@@ -254,6 +254,15 @@ def doses_into_bad_water(plan: Plan) -> Complaints:
     ]
 
 
+PUT_IN = frozenset({Kind.NEUTRALISE, Kind.SALT, Kind.CHEMISTRY, Kind.DOSE, Kind.INJECTION})
+
+
+def due_at(action: Action) -> float:
+    """When an action is due, in seconds; at once where no time is known."""
+    by = action.by or action.at
+    return by.timestamp() if by else -math.inf
+
+
 def check_5(plan: Plan) -> Complaints:
     """The first page: what others need, then verdict, then time until harm; at most five, and no urgent one hidden."""
     _, actions, _ = _of(plan)
@@ -262,7 +271,8 @@ def check_5(plan: Plan) -> Complaints:
     shown = [actions[path] for path in page.do_now if path in actions]
     if strange := [path for path in page.do_now if path not in actions]:
         complaints.append(f"first page names no action: {strange}")
-    if len(page.do_now) > 5 and not all(_is_urgent(plan, action) for action in shown):
+    sized = [action for action in shown if action.kind is not Kind.PEOPLE]  # who is safe first is always told
+    if len(sized) > 5 and not all(_is_urgent(plan, action) for action in sized):
         complaints.append(f"first page holds {len(page.do_now)} actions, and not all are needed within the hour")
     if twice := [path for path, count in Counter(page.do_now).items() if count > 1]:
         complaints.append(f"first page says twice {twice}")
@@ -277,9 +287,11 @@ def check_5(plan: Plan) -> Complaints:
             if need in due and need not in earlier
         ]
     priority = _priorities(plan, due)
-    for first, second in pairwise(shown):
+    for place, (first, second) in enumerate(pairwise(shown), 1):
         if first.kind in {Kind.PEOPLE, Kind.SOURCE_OFF}:
             continue  # what does harm stops first
+        if first.kind is Kind.AIR and any(due_at(one) >= due_at(first) for one in shown[place:] if one.kind in PUT_IN):
+            continue  # air before a dose
         if priority.get(first.id, (0, 0.0)) > priority.get(second.id, (0, 0.0)):
             complaints.append(f"first page: {first.id} before {second.id}, which is more pressing")
     hidden = [action for path, action in due.items() if path not in page.do_now]

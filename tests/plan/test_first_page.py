@@ -5,6 +5,7 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from tests.demos import DEMOS, demo_plan
+from tests.plan.invariants import PUT_IN, due_at
 from waterplan.actions.record import Action, Kind
 from waterplan.hazards.record import Verdict
 from waterplan.plan.quick_call import quick_call
@@ -16,7 +17,6 @@ from waterplan.words.terminal import first_page, have_lines
 
 AT = datetime(2026, 7, 17, 6, tzinfo=UTC)
 FETCHED = {"g", "kg", "mg", "mL", "L", "L/min", "W", "pieces"}
-_PUT_IN = {Kind.NEUTRALISE, Kind.SALT, Kind.CHEMISTRY, Kind.DOSE, Kind.INJECTION}
 SIGNS = ("hose left running", "gasping at the surface", "brown gills", "very hot")
 
 
@@ -109,9 +109,11 @@ def test_people_source_and_air_come_before_anything_that_goes_into_a_water(name:
     """ "Make the place safe for people first" stood fifth, under a dose."""
     found = demo_plan(name)
     first = [one for path in found.first_page.do_now for one in found.actions if one.id == path]
-    dosed = [number for number, one in enumerate(first) if one.kind in _PUT_IN]
-    before = [number for number, one in enumerate(first) if one.kind in (Kind.PEOPLE, Kind.SOURCE_OFF, Kind.AIR)]
-    assert not dosed or max(before, default=-1) < min(dosed)
+    for number, one in enumerate(first):
+        if one.kind in PUT_IN:
+            late = [each for each in first[number:] if each.kind is Kind.AIR and due_at(each) <= due_at(one)]
+            assert not [each.id for each in late if one.id not in each.needs]
+            assert not {Kind.PEOPLE, Kind.SOURCE_OFF} & {each.kind for each in first[number:]}
     today = [one for one in found.actions if one.kind is Kind.PEOPLE and one.is_open]
     assert {one.id for one in today} <= set(found.first_page.do_now)
 

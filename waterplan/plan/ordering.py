@@ -13,6 +13,7 @@ from waterplan.stay.clock import HOURS
 from waterplan.stay.record import Figure, Moment
 
 _MOST_ACTIONS = 5
+_PUT_IN = frozenset({Kind.NEUTRALISE, Kind.SALT, Kind.CHEMISTRY, Kind.DOSE, Kind.INJECTION})
 _AN_HOUR_H = 1.0
 _SOON = timedelta(days=1)
 _PEOPLE_FIRST = (Kind.PEOPLE, Kind.SOURCE_OFF)
@@ -85,9 +86,18 @@ def _before_all(action: Action) -> int:
     return _LAST - 1 if action.words.get("fish first") == "yes" else _LAST
 
 
-def _safest_first(action: Action) -> tuple[int, bool]:
-    """People, then the source, then hands on a fish out of its water, then air, then whatever is put into a water."""
-    return _before_all(action), action.kind is not Kind.AIR
+def _air_first(actions: Sequence[Action]) -> list[Action]:
+    """The same order, but that air stands before what is put into a water and is due no sooner."""
+    placed: list[Action] = []
+    for one in actions:
+        doses = (at for at, dose in enumerate(placed) if dose.kind in _PUT_IN and _due(dose) >= _due(one))
+        placed.insert(next(doses, len(placed)) if one.kind is Kind.AIR else len(placed), one)
+    return placed
+
+
+def _due(action: Action) -> float:
+    by = action.by or action.at
+    return by.timestamp() if by else -math.inf
 
 
 def _pressing(
@@ -160,9 +170,9 @@ def first_page(
 ) -> FirstPage:
     """What comes first: five actions at most, or as many as are due within the hour for an `act now`.
 
-    The most pressing are chosen, with what makes the place safe for people among them; of those chosen, people come first,
-    then the source, then air, before anything is put into a water. What begins a day after the first of them or later is
-    not done now: it is counted. `filled` are litres to have ready.
+    The most pressing are chosen, with what makes the place safe for people among them. Air stands before what is put into
+    a water and is due no sooner. What begins a day after the first of them or later is not done now: it is counted.
+    `filled` are litres to have ready.
     """
     by_path = {one.id: one for one in judgements}
     open_ones = [one for one in actions if one.is_open and one.kind is not Kind.WAIT]
@@ -177,8 +187,7 @@ def first_page(
         if len(chosen) >= _MOST_ACTIONS and not _answers_act_now(chosen[-1], by_path):
             chosen.pop()
         chosen.append(people)
-    in_order = sorted((one for one in open_ones if one in chosen), key=_safest_first)
-    do_now = [one.id for one in _after_their_needs(in_order)]
+    do_now = [one.id for one in _after_their_needs(_air_first([one for one in open_ones if one in chosen]))]
     fetched = (path for one in soon for name, path in one.amounts.items() if _is_fetched(one, name, figures.get(path)))
     return FirstPage(
         do_now=tuple(do_now),
