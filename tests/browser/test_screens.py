@@ -195,6 +195,7 @@ def test_another_page_and_back_loses_nothing(visit):
     one.turn_to("Quick sums")
     one.page.get_by_text("Oxygen that the water can hold").first.click()
     one.page.get_by_role("heading", name="Oxygen that the water can hold").wait_for()
+    one.settle()
     one.type_into("Temperature", "18 °C")
     one.type_into("Altitude", "1380 m")
     one.page.get_by_text("Sources:").first.wait_for()
