@@ -2,7 +2,8 @@
 
 import pytest
 
-from tests.browser.test_screens import DESK, MOMENTS, PHONE
+from tests.browser.test_screens import MOMENTS
+from tests.browser.widths import DESK, PHONE
 
 pytestmark = pytest.mark.browser
 

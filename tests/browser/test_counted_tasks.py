@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from tests.browser.test_screens import DESK
+from tests.browser.widths import DESK
 
 pytestmark = pytest.mark.browser
 
@@ -120,11 +120,17 @@ def test_the_sums_of_oxygen_salt_iodine_and_soundings(visit):
     survey.at_most(clicks=3, fields=4)
 
 
-@pytest.mark.slow
-def test_a_tank_is_sized_by_its_litres(in_hand):
+def what_if_of(in_hand):
+    """The what-ifs of the hospital tank, two clicks from anywhere."""
     one = Counted(in_hand)
     one.turn_to("Hospital")
     one.click(one.page.get_by_text("What if", exact=True))
+    return one
+
+
+@pytest.mark.slow
+def test_a_tank_is_sized_by_its_litres(in_hand):
+    one = what_if_of(in_hand)
     one.write("Litres", "300 L")
     one.says("^Lowest oxygen")
     one.at_most(clicks=3, fields=1)
@@ -132,9 +138,7 @@ def test_a_tank_is_sized_by_its_litres(in_hand):
 
 @pytest.mark.slow
 def test_the_pump_stops_or_a_change_is_missed(in_hand):
-    one = Counted(in_hand)
-    one.turn_to("Hospital")
-    one.click(one.page.get_by_text("What if", exact=True))
+    one = what_if_of(in_hand)
     one.click(one.page.get_by_role("radio", name="the air pump", exact=True))
     one.says("^Alarm level of oxygen")
     one.at_most(clicks=3, fields=0)

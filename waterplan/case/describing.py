@@ -36,6 +36,16 @@ class Key:
     many: bool = False
     by: tuple[str, ...] = ()
 
+    @property
+    def name(self) -> str:
+        """What it is called, without what there is to know besides."""
+        return self.words.partition("; ")[0]
+
+    @property
+    def more(self) -> str:
+        """What there is to know besides its name."""
+        return self.words.partition("; ")[2]
+
 
 @cache
 def fields() -> tuple[Key, ...]:

@@ -41,10 +41,11 @@ def _one_sided(subject: Subject, side: Side, *quantities: Q, harm: tables.Row | 
     falls, quantity = side is Side.AT_LEAST, quantities[0]
     if "values" not in more:
         more["values"] = (levels.least if falls else levels.most)(subject, quantity)
-    if harm is not None and "clocks" not in more:
-        more["clocks"] = {"harm": levels.until(subject, quantity, np.asarray(in_draws(subject, harm)), falls=falls)}
     if harm is not None:
-        more.setdefault("harm_at", in_draws(subject, harm))
+        level = in_draws(subject, harm)
+        more.setdefault("harm_at", level)
+        if "clocks" not in more:
+            more["clocks"] = {"harm": levels.until(subject, quantity, np.asarray(level), falls=falls)}
     more.setdefault("quantities", quantities)
     return Assessed(quantity=quantity, side=side, harm=harm, **more)
 

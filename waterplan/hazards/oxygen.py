@@ -76,13 +76,13 @@ def _is_anaesthetised(subject: Subject) -> bool:
 
 def _limit(subject: Subject, alarm: tables.Row) -> tuple[Numbers, tuple[Why, ...]]:
     """The alarm level, or the veterinarian's own target where that is higher."""
-    wanted = subject.stay.ground.case.intended.oxygen
+    wanted, level = subject.stay.ground.case.intended.oxygen, in_draws(subject, alarm)
     if wanted is None or subject.kind not in _TARGETED:
-        return in_draws(subject, alarm), ()
+        return level, ()
     target = subject.stay.ground.inputs.of_reading("intended oxygen", wanted)
     if wanted.percent:
         target = target / _PER_CENT * levels.state_of(subject).saturation_mg_per_l
-    return np.maximum(in_draws(subject, alarm), target), (Why(code="own-oxygen-target", words={"target": wanted.text}),)
+    return np.maximum(level, target), (Why(code="own-oxygen-target", words={"target": wanted.text}),)
 
 
 # -- a tub or a tank --------------------------------------------------------------------------------------------------

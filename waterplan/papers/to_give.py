@@ -1,6 +1,5 @@
 """What stands on the cards of what is weighed, poured or injected."""
 
-from datetime import timedelta
 from itertools import zip_longest
 
 from waterplan import tables
@@ -9,7 +8,7 @@ from waterplan.papers.drawings import Drawings
 from waterplan.papers.parts import Values, brief
 from waterplan.plan.record import Plan
 from waterplan.stay.record import WaterKind
-from waterplan.words.lines import action_values, amount_name
+from waterplan.words.lines import action_values, amount_name, part_times
 from waterplan.words.speaker import Speaker, capital
 
 _WEIGHED = frozenset({"g", "kg", "mg", "mL", "uL"})
@@ -77,8 +76,6 @@ def _weighed(speaker: Speaker, one: Action, name: str) -> list[str]:
     whole, parts = speaker.plan.figures[path], one.part_amounts.get(name, ())
     if len(parts) < 2:
         return [speaker.say("dose.weigh", figure=speaker.figure(path), what=what)]
-    apart = one.part_every_h or one.every_h
-    dates = [one.at + number * timedelta(hours=apart) for number in range(len(parts))] if one.at and apart else []
     return [
         speaker.say(
             "dose.weigh part",
@@ -88,7 +85,7 @@ def _weighed(speaker: Speaker, one: Action, name: str) -> list[str]:
             parts=len(parts),
             at=speaker.clock(at),
         )
-        for number, (part, at) in enumerate(zip_longest(parts, dates), 1)
+        for number, (part, at) in enumerate(zip_longest(parts, part_times(one)), 1)
     ]
 
 

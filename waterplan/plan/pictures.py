@@ -73,9 +73,9 @@ def _of_the_stay(water: Water, actions: Sequence[Action]) -> Iterator[Day]:
         return
     round_at = (datetime.min + timedelta(hours=hours_of("change of water"))).time()
     for number in range((left.date() - first.date()).days + 1):
-        date = first.date() + timedelta(days=number)
-        at = datetime.combine(date, round_at, tzinfo=first.tzinfo)
-        due = tuple(one.id for one in actions if one.water == water.id and _is_due(one, date))
+        day = first.date() + timedelta(days=number)
+        at = datetime.combine(day, round_at, tzinfo=first.tzinfo)
+        due = tuple(one.id for one in actions if one.water == water.id and _is_due(one, day))
         yield Day(water=water.id, at=min(max(at, first), left), day=number, actions=due)
 
 

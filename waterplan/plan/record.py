@@ -177,6 +177,11 @@ class Source(Record):
     title: str
     where: str = ""
 
+    @property
+    def cited(self) -> str:
+        """Who and when, as a text names it."""
+        return " ".join(filter(None, (self.who, self.year)))
+
 
 class Direction(StrEnum):
     """Where readings go from the first to the last, beyond the errors of both; `steady` is no more than that."""

@@ -149,10 +149,10 @@ def _batches(action: Action, waters: Sequence[Water], due: Iterable[Action], fig
         return 1
     treated = {one.water for one in due if one.kind is action.kind and one.kind is Kind.NEUTRALISE}
     into = [one for one in waters if one.id in source.pours_into and one.id not in (*treated, HOME)]
-    if into and all(map(_is_filled, into)):
+    empty = [one for one in into if not _is_filled(one)]
+    if into and not empty:
         return 1
-    into = [one for one in into if not _is_filled(one)]
-    litres = sum(_acted_on(_volume(one), figures) for one in into)
+    litres = sum(_acted_on(_volume(one), figures) for one in empty)
     return ceil(litres / _acted_on(action.amounts["litres"], figures))
 
 

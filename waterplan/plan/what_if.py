@@ -122,10 +122,11 @@ def told(plan: Plan, water: str) -> dict[str, str]:
 def farthest_at(plan: Plan, water: str, quantity: str) -> tuple[datetime | None, float] | None:
     """When oxygen is lowest in a water, or anything else highest: by the clock where there is one, and in hours from its start."""
     courses = [one for one in plan.series.values() if (one.water, one.quantity) == (water, quantity) and one.as_planned]
+    falls = quantity == "oxygen"
     ends = [
-        (end if quantity == "oxygen" else -end, hour, one.start)
+        (low if falls else -high, hour, one.start)
         for one in courses
-        for end, hour in zip(one.low if quantity == "oxygen" else one.high, one.hours, strict=True)
+        for low, high, hour in zip(one.low, one.high, one.hours, strict=True)
     ]
     if not ends:
         return None

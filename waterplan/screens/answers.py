@@ -125,10 +125,10 @@ def _place_words(where: str) -> str:
     """The place of a field or of a table in words, as the form has them; one that the form does not know as it is."""
     table, _, key = where.rpartition(".")
     section, _, number = (table or key).partition("[")
-    known = {one.key: one.words for one in fields() if not table or one.section == section}
+    known = {one.key: one.name for one in fields() if not table or one.section == section}
     if not table and number:
         return _table_words(section, number)
-    words = capital(known[key].partition("; ")[0]) if key in known else _own_words(key)
+    words = capital(known[key]) if key in known else _own_words(key)
     return say("place", words=words, table=_table_words(section, number)) if number else words
 
 

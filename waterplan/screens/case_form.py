@@ -85,10 +85,11 @@ def page() -> None:
     kept = answer(planning.CASE)
     mistakes = kept.wrong(planning.inputs())
     titles = {tab: say(f"case.tabs.{tab}") for tab in _TABS}
-    wrong = [titles[tab] for tab in _TABS if tab in _wrong(mistakes)]
+    now, when_tried = _wrong(mistakes), _wrong(kept.mistakes)
+    wrong = [titles[tab] for tab in _TABS if tab in now]
     st.caption(say("case.wrong", n=len(wrong), tabs=", ".join(wrong)))
     # The first tab in which something was wrong opens, and stays open while that is put right; only the open one is made.
-    first = next((tab for tab in _TABS if tab in _wrong(kept.mistakes)), "fish")
+    first = next((tab for tab in _TABS if tab in when_tried), "fish")
     place, (asked,) = f"case tabs {digest(kept.tried)}", asked_for(TAB)
     if asked in titles:
         st.session_state[place] = titles[asked]

@@ -57,9 +57,9 @@ def grid(
 
 
 def _field(key: Key, place: str, where: str, mistakes: Sequence[Mistake]) -> None:
-    words, more = label_words(key)
-    label = say("field.needed" if key.required else "field.label", words=words)
-    help_text = say("field.help", more=more, kind=key.kind, example=key.example, found_with=", ".join(key.found_with))
+    label = say("field.needed" if key.required else "field.label", words=capital(key.name))
+    found_with = ", ".join(key.found_with)
+    help_text = say("field.help", more=capital(key.more), kind=key.kind, example=key.example, found_with=found_with)
     choices = [YES, NO] if key.kind == Flag.words else list(dict.fromkeys(key.choices))
     if key.kind == Rows.words:
         hint = say("field.rows", example=key.example)
@@ -71,12 +71,6 @@ def _field(key: Key, place: str, where: str, mistakes: Sequence[Mistake]) -> Non
     else:
         st.text_input(label, key=place, placeholder=key.example, help=help_text)
     beside(where, mistakes)
-
-
-def label_words(key: Key) -> tuple[str, str]:
-    """What a key is called on its label, and what there is to know besides, which its help says."""
-    words, _, more = key.words.partition("; ")
-    return capital(words), capital(more)
 
 
 def beside(where: str, mistakes: Iterable[Mistake]) -> None:

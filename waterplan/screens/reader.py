@@ -1,7 +1,7 @@
 """Whoever reads the screens: the words and units of all pages, how they look, and how a plan is shown on them."""
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
@@ -72,20 +72,21 @@ def show(template: str, plan: Plan, **more: Any) -> None:
         speaker(plan, marked=True),
         equations=EQUATIONS,
         alike=_alike,
-        rows_of=_rows_of(plan),
+        rows_link=_rows_link(plan),
         **more,
     )
     st.html(f'<div class="wp">{html}</div>')
 
 
-def _rows_of(plan: Plan) -> dict[str, str]:
-    """For each judgement that a row decides, where the page of sources lists its rows."""
-    spoken, decided = speaker(plan), {path for row in plan.rows.values() for path in row.decides}
-    return {
-        one.id: f"sources?{urlencode({**kept.address(), SEARCH: spoken.title(one.id)})}"
-        for one in plan.judgements
-        if one.id in decided
-    }
+def _rows_link(plan: Plan) -> Callable[[str], str]:
+    """Says where the page of sources lists the rows of a judgement; "" where none decides it."""
+
+    def of(path: str) -> str:
+        if not any(path in row.decides for row in plan.rows.values()):
+            return ""
+        return f"sources?{urlencode({**kept.address(), SEARCH: speaker(plan).title(path)})}"
+
+    return of
 
 
 def _alike(many: Iterable[MeasureNext]) -> list[list[MeasureNext]]:

@@ -11,10 +11,11 @@ from waterplan.case.waters import WATER_KEYS
 from waterplan.errors import CaseError
 from waterplan.screens import draft, going, kept, planning
 from waterplan.screens.answers import answer, list_mistakes, mistake_words
-from waterplan.screens.field import keys_of, label_words, tell_trouble, text, upload
+from waterplan.screens.field import keys_of, tell_trouble, text, upload
 from waterplan.screens.going import WATER, WHAT, asked_for
 from waterplan.screens.quick_sums import choice
 from waterplan.screens.reader import say, show, table, titled
+from waterplan.words.speaker import capital
 
 _NAME, _WAITS, _REFUSED = "readings", "readings wait", "reading refused"
 _MOST = 40
@@ -55,7 +56,7 @@ def _typed(case: Case) -> None:
     one, two = st.columns(2)
     with one:
         what = st.selectbox(
-            say("readings.what"), list(keys), key=_place("what"), format_func=lambda key: label_words(keys[key])[0]
+            say("readings.what"), list(keys), key=_place("what"), format_func=lambda key: capital(keys[key].name)
         )
     with two:
         st.text_input(say("readings.value"), key=_place("value"), placeholder=keys[what].example)
@@ -156,7 +157,7 @@ def _drop(log: Log) -> None:
 
 
 def _table(case: Case, log: Log) -> None:
-    words = {one.key: label_words(one)[0] for one in keys_of("home_water")}
+    words = {one.key: capital(one.name) for one in keys_of("home_water")}
     names = {case.names.need_water(name): name for name in case.names.known}
     table(
         [

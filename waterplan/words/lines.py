@@ -18,7 +18,6 @@ _TIMES_A_DAY = {1.0: "line.daily", 2.0: "line.twice a day", 3.0: "line.times a d
 _CONDITION = "only-if-tap-water-ran-in"
 _ONLY_SEEN = frozenset({Hazard.SIGN, Hazard.DISEASE})
 _OF_THE_SUBSTANCE = frozenset({"mass", "stock", "draw", "amount", "grams"})
-# Where the case says that something was done at a time.
 _IF_DONE = frozenset({Verdict.WITHIN_LIMIT, Verdict.WATCH})
 
 
@@ -267,7 +266,7 @@ def _parts(speaker: Speaker, one: Action) -> str:
         whole = speaker.plan.figures.get(one.amounts.get(name, ""))
         if whole is not None and len(parts) > 1:
             each.append(speaker.join((_part(speaker, one, part, whole) for part in parts), " + "))
-    clocks = speaker.join((f"{at:%H:%M}" for at in part_times(one)), ", ")
+    clocks = speaker.join((f"{at:%H:%M}" for at in part_times(one)), ", ") if one.part_every_h else ""
     return speaker.say("figure.parts", parts=one.parts, clocks=clocks, each=speaker.join(each))
 
 
@@ -281,10 +280,11 @@ def _part(speaker: Speaker, one: Action, part: float, whole: Figure) -> str:
 
 
 def part_times(one: Action) -> list[datetime]:
-    """When the parts of a round are due; none where nobody knows when it begins."""
-    if one.at is None or one.part_every_h is None:
+    """When the parts are due, of a round or each a round apart; none where nobody knows when it begins."""
+    apart = one.part_every_h or one.every_h
+    if one.at is None or apart is None:
         return []
-    return [one.at + number * timedelta(hours=one.part_every_h) for number in range(one.parts)]
+    return [one.at + number * timedelta(hours=apart) for number in range(one.parts)]
 
 
 def _every(speaker: Speaker, one: Action) -> str:
