@@ -1,6 +1,7 @@
 """Charts of the record: they hold what they are given, to scale, and draw without words of their own."""
 
 import math
+import re
 from datetime import datetime
 
 import pytest
@@ -52,6 +53,21 @@ def test_a_known_start_gives_the_clock():
     axis = course(start=datetime(2026, 5, 14, 11, 40)).to_dict()["layer"][0]["encoding"]["x"]["axis"]
     assert "'12:00'" in axis["labelExpr"]
     assert axis["values"][0] == pytest.approx(1 / 3)
+
+
+@pytest.mark.parametrize("minute", [0, 7, 20, 40])
+def test_every_day_that_has_a_tick_is_written(minute):
+    hours = tuple(float(hour) for hour in range(337))
+    flat = {"low": (1.0,) * 337, "best": (2.0,) * 337, "high": (3.0,) * 337, "limit": None}
+    chart = course(width=400, start=datetime(2026, 5, 14, 11, minute), hours=hours, **flat)
+    assert all(f">{day}.5.</text>" in svg(chart) for day in (15, 19, 23, 27))
+
+
+def test_axes_are_written_as_large_and_as_dark_as_the_rest():
+    drawn = svg(course(width=300))
+    written = re.findall(r'<text[^>]*font-size="([\d.]+)px"[^>]*>[^<]', drawn)
+    assert len(written) > 5
+    assert {float(size) for size in written} == {13.0, 14.0}
 
 
 def test_a_flat_course_can_be_drawn():

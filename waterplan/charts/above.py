@@ -102,7 +102,7 @@ def closed(points: Sequence[tuple[float, float]], factor: float, x: alt.X, y: al
     """A ring of corners as a shape."""
     ring = [(a * factor, b * factor, order) for order, (a, b) in enumerate((*points, points[0]))]
     shape = alt.Chart(pd.DataFrame(ring, columns=["x", "y", "order"])).mark_line(**{"strokeWidth": 2, **mark})
-    return cast(alt.Chart, shape.encode(x=x, y=y, order="order:Q"))
+    return cast(alt.Chart, shape.encode(x=x, y=y, order=alt.Order("order:Q")))
 
 
 def ellipse(length: float, width: float) -> list[tuple[float, float]]:
@@ -132,7 +132,9 @@ def _floor(found: VolumeFound, factor: float, depth_title: str, x: alt.X, y: alt
         scale=alt.Scale(range=_DEPTHS, zero=True),
         legend=alt.Legend(title=depth_title, labelFontSize=13, orient="top", gradientLength=160),
     )
-    return cast(alt.Chart, alt.Chart(frame).mark_rect().encode(x=x, x2="x2:Q", y=y, y2="y2:Q", color=colour))
+    return cast(
+        alt.Chart, alt.Chart(frame).mark_rect().encode(x=x, x2=alt.X2("x2:Q"), y=y, y2=alt.Y2("y2:Q"), color=colour)
+    )
 
 
 def _soundings(found: VolumeFound, factor: float, x: alt.X, y: alt.Y) -> list[alt.Chart]:
@@ -146,6 +148,6 @@ def _soundings(found: VolumeFound, factor: float, x: alt.X, y: alt.Y) -> list[al
     if len(found.soundings_m) > _MANY:
         return [dots]
     # A white rim around the figures keeps them legible over the deep and the shallow.
-    words = base.encode(text="words:N")
+    words = base.encode(text=alt.Text("words:N"))
     rim = words.mark_text(fontSize=11, dy=-8, stroke="white", strokeWidth=3)
     return [dots, rim, words.mark_text(fontSize=11, dy=-8, color=INK)]

@@ -46,7 +46,7 @@ def course_chart(
     base = alt.Chart(pd.DataFrame({"hour": course.hours, "low": course.low, "best": course.best, "high": course.high}))
     line = base.mark_line(color=WATER_LINE, strokeWidth=3, strokeDash=[1, 0] if course.as_planned else _UNSURE)
     layers = [
-        base.mark_area(color=BAND, opacity=0.7).encode(x=x, y=y, y2="high:Q"),
+        base.mark_area(color=BAND, opacity=0.7).encode(x=x, y=y, y2=alt.Y2("high:Q")),
         line.encode(x=x, y=alt.Y("best:Q", title=value_title, scale=scale)),
     ]
     if limit:
@@ -55,7 +55,7 @@ def course_chart(
         text = base.mark_text(align="right", dy=-8, dx=-4, color=EMERGENCY, fontSize=13, fontWeight="bold")
         layers += [
             base.mark_rule(color=EMERGENCY, strokeWidth=2, strokeDash=_UNSURE).encode(y=y),
-            text.encode(x=x, y=y, text="words:N"),
+            text.encode(x=x, y=y, text=alt.Text("words:N")),
         ]
     return finish(*layers, title=title, **size)
 
@@ -63,7 +63,7 @@ def course_chart(
 def course_over(chart: alt.LayerChart, other: Series) -> alt.LayerChart:
     """The same drawing with the best line of another course over it, broken and grey."""
     line = alt.Chart(pd.DataFrame({"hour": other.hours, "low": other.best}))
-    drawn = line.mark_line(color=GREY, strokeWidth=2, strokeDash=[3, 3]).encode(x="hour:Q", y="low:Q")
+    drawn = line.mark_line(color=GREY, strokeWidth=2, strokeDash=[3, 3]).encode(x=alt.X("hour:Q"), y=alt.Y("low:Q"))
     chart = chart.copy()
     chart.layer = [*chart.layer, drawn]
     return chart
@@ -80,7 +80,8 @@ def _time_axis(course: Series) -> alt.Axis:
     values = [first + every * n for n in range(int(max(last - first, 0.0) / every) + 1)]
     times = [course.start + timedelta(hours=value) for value in values]
     labels = ", ".join(f"'{at:%H:%M}'" if every < 24.0 else f"'{at.day}.{at.month}.'" for at in times)
-    written = f"[{labels}][indexof([{', '.join(map(repr, values))}], datum.value)]"
+    # By the place of a value in the row: the drawing engine reads a number back off by its last digit.
+    written = f"[{labels}][round((datum.value - {first!r}) / {every!r})]"
     return alt.Axis(values=values, labelExpr=written, labelOverlap="greedy", tickColor=INK, domainColor=INK)
 
 
@@ -156,9 +157,9 @@ def clock_chart(
     words = alt.Chart(pd.DataFrame([{"from": minutes * scale, "words": text} for text, minutes, _ in stages]))
     text = words.mark_text(align="left", dx=2, fontSize=12, fontWeight="bold", color=INK)
     return finish(
-        bar.encode(x=x, x2="to:Q", color=colour, y=alt.value(16), y2=alt.value(_CLOCK_PX)),
+        bar.encode(x=x, x2=alt.X2("to:Q"), color=colour, y=alt.value(16), y2=alt.value(_CLOCK_PX)),
         words.mark_rule(color=GREY).encode(x=x),
-        text.encode(x=x, y=alt.value(7), text="words:N"),
+        text.encode(x=x, y=alt.value(7), text=alt.Text("words:N")),
         title=title,
         width=width,
         height=_CLOCK_PX,

@@ -49,9 +49,9 @@ def boxes_chart(rows: Sequence[tuple[str, str, float, bool]], *, width: int) -> 
     return finish(
         alt.Chart(pd.DataFrame(fills))
         .mark_rect()
-        .encode(x=x, x2="x2:Q", y=y, y2="y2:Q", color=alt.Color("colour:N", scale=None, legend=None)),
-        outline.encode(x=x, x2="x2:Q", y=y, y2="y2:Q"),
-        text.mark_text(align="left", color=INK, fontSize=13).encode(x=x, y=y, text="words:N"),
+        .encode(x=x, x2=alt.X2("x2:Q"), y=y, y2=alt.Y2("y2:Q"), color=alt.Color("colour:N", scale=None, legend=None)),
+        outline.encode(x=x, x2=alt.X2("x2:Q"), y=y, y2=alt.Y2("y2:Q")),
+        text.mark_text(align="left", color=INK, fontSize=13).encode(x=x, y=y, text=alt.Text("words:N")),
         width=width,
         height=_ROW * len(rows),
     )
@@ -83,8 +83,8 @@ def syringe_chart(draw_ml: float, size_ml: float, *, axis_title: str, width: int
     x = alt.X("from:Q", title=axis_title, scale=scale, axis=alt.Axis(tickCount=10, grid=False))
     barrel, drawn = (alt.Chart(pd.DataFrame([{"from": 0.0, "to": to}])) for to in (size_ml, draw_ml))
     return finish(
-        barrel.mark_rect(fill=WATER, stroke=INK, strokeWidth=2).encode(x=x, x2="to:Q"),
-        drawn.mark_rect(color=WATER_LINE).encode(x=x, x2="to:Q"),
+        barrel.mark_rect(fill=WATER, stroke=INK, strokeWidth=2).encode(x=x, x2=alt.X2("to:Q")),
+        drawn.mark_rect(color=WATER_LINE).encode(x=x, x2=alt.X2("to:Q")),
         width=width,
         height=46,
     )

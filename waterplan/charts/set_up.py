@@ -38,14 +38,14 @@ class _Scene:
         """A line from a point to a point."""
         rows = [(x * self.factor, y * self.factor, n) for n, (x, y) in enumerate((start, end))]
         frame = pd.DataFrame(rows, columns=["x", "y", "order"])
-        line = alt.Chart(frame).mark_line(**mark).encode(x=self.x, y=self.y, order="order:Q")
+        line = alt.Chart(frame).mark_line(**mark).encode(x=self.x, y=self.y, order=alt.Order("order:Q"))
         self.layers.append(cast(alt.Chart, line))
 
     def words(self, at: tuple[float, float], text: str, *, align: Any = "center", colour: str = INK) -> None:
         """Words at a point."""
         frame = pd.DataFrame([{"x": at[0] * self.factor, "y": at[1] * self.factor, "words": text}])
         mark = alt.Chart(frame).mark_text(align=align, baseline="middle", fontSize=13, color=colour, fontWeight="bold")
-        self.layers.append(cast(alt.Chart, mark.encode(x=self.x, y=self.y, text="words:N")))
+        self.layers.append(cast(alt.Chart, mark.encode(x=self.x, y=self.y, text=alt.Text("words:N"))))
 
     def chart(self, title: str, description: str) -> alt.LayerChart:
         """All of it as one chart."""
