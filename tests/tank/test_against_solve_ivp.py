@@ -5,6 +5,8 @@ import pytest
 
 from tests.tank import reference_odes as odes
 from tests.tank.scenes import LINEAR, SHOWN, Scene
+from waterplan.stay.course import record_every_h
+from waterplan.stay.standing import LONG_STEP_H
 
 _FIRST_ORDER = {"tan_capacity": 20e9, "tan_half": 1e9, "nitrite_capacity": 16e9, "nitrite_half": 1e9}
 _MAINS = {"temp": 16.0, "do": 9.5, "tan": 0.3, "alkalinity_mg": 150.0, "ph": 7.8, "salt": 1.0}
@@ -89,6 +91,14 @@ def test_curved_within_a_thousandth_of_range(scene: type[Scene]) -> None:
     made = scene()
     errors = made.errors(0.5, made.reference(rtol=1e-9), SHOWN)
     assert max(errors.values()) < 1e-3, errors
+
+
+def test_a_long_stay_is_within_a_hundredth_of_range_at_its_own_step() -> None:
+    """Written down as a stay of over a week is, which is how often it is stepped."""
+    scene, week_h = hospital(), 168.0
+    scene.every_h = record_every_h(2.0 * week_h)
+    errors = scene.errors(LONG_STEP_H, scene.reference(rtol=1e-9), SHOWN)
+    assert max(errors.values()) < 6e-3, errors
 
 
 def test_error_falls_with_the_square_of_the_step() -> None:

@@ -61,7 +61,7 @@ def test_rates_that_coincide(rate: float) -> None:
 def test_settling(x: float) -> None:
     found = settling(np.array([x]))
     assert found.left[0] == pytest.approx(np.exp(-x), rel=1e-12, abs=1e-15)
-    for order, value in enumerate(found[1:], start=1):
+    for order, value in enumerate((found.first, found.second, found.third), start=1):
         # phi_n(-x) is the divided difference at x and n zeros.
         assert value[0] == pytest.approx(_chain(x, *([0.0] * order)), rel=1e-9)
     assert decay(np.array([x]))[1][0] == found.first[0]
@@ -71,5 +71,5 @@ def test_mixed_arrays_take_the_series_and_the_closed_form_together() -> None:
     x = np.array([0.0, 1e-4, 2.9e-3, 3.1e-3, 0.5, 30.0])
     found = settling(x)
     alone = [settling(x[index : index + 1]) for index in range(x.size)]
-    for part, values in enumerate(found):
-        assert values == pytest.approx([one[part][0] for one in alone], rel=1e-10)
+    for part in ("left", "first", "second", "third"):
+        assert getattr(found, part) == pytest.approx([getattr(one, part)[0] for one in alone], rel=1e-10)

@@ -32,8 +32,9 @@ from waterplan.tank.through_time import DEFAULT_STEP_H, course
 from waterplan.tank.water_body import Room, Water
 
 _SOONER_H = 1e-3
-# Through days an hour's step is good to two thousandths of what each state moves through (DEVELOPERS.md).
-_LONG_STEP_H, _A_DAY_H = 1.0, 24.0
+# Through days steps of two hours, which is how often a long stay is written down, are good to five thousandths of what
+# each state moves through (DEVELOPERS.md).
+LONG_STEP_H, _A_DAY_H = 2.0, 24.0
 _NEARLY_ALL, _TIMES_ENOUGH = 0.99, 4.0
 # Hours from closing at which the bag is worked out; what it holds runs nearly straight between them.
 _LOOKED_AT_H = (*np.arange(0.0, 3.0, 0.25), *np.arange(3.0, 12.0), *np.arange(12.0, 49.0, 4.0))
@@ -81,7 +82,7 @@ def stand(water: WaterStay, stretch: Stretch, scenario: Scenario) -> Course:
             events,
             until_h=horizon,
             every_h=record_every_h(horizon),
-            step_h=_LONG_STEP_H if horizon > _A_DAY_H else DEFAULT_STEP_H,
+            step_h=LONG_STEP_H if horizon > _A_DAY_H else DEFAULT_STEP_H,
             # Of a pond, which is judged as it stands, only what air makes of its oxygen is asked for.
             follow=Follow.ALL if planned and water.place.kind is not WaterKind.HOME else Follow.OXYGEN,
             over_when=over_when,

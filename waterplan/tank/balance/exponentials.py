@@ -24,10 +24,20 @@ class Settling(NamedTuple):
     the step is h (first y0 + h (second a + third (b - a))).
     """
 
+    x: FloatArray
     left: FloatArray
     first: FloatArray
     second: FloatArray
-    third: FloatArray
+
+    @property
+    def third(self) -> FloatArray:
+        """Worked out where it is asked for: only integrals want it."""
+        x = self.x
+        small = x < _SMALL
+        if not small.any():
+            return (0.5 - self.second) / x
+        near = 1 / 6 - x * (1 / 24 - x * (1 / 120 - x * (1 / 720 - x / 5040)))
+        return near if small.all() else np.where(small, near, (0.5 - self.second) / np.where(small, 1.0, x))
 
 
 def _first(x: FloatArray) -> FloatArray:
@@ -46,16 +56,11 @@ def settling(x: FloatArray) -> Settling:
     left, first = decay(x)
     small = x < _SMALL
     if not small.any():
-        second = (1.0 - first) / x
-        return Settling(left, first, second, (0.5 - second) / x)
-    near_second = 1 / 2 - x * (1 / 6 - x * (1 / 24 - x * (1 / 120 - x / 720)))
-    near_third = 1 / 6 - x * (1 / 24 - x * (1 / 120 - x * (1 / 720 - x / 5040)))
-    if small.all():
-        return Settling(left, first, near_second, near_third)
-    safe = np.where(small, 1.0, x)
-    second = np.where(small, near_second, (1.0 - first) / safe)
-    third = np.where(small, near_third, (0.5 - second) / safe)
-    return Settling(left, first, second, third)
+        return Settling(x, left, first, (1.0 - first) / x)
+    near = 1 / 2 - x * (1 / 6 - x * (1 / 24 - x * (1 / 120 - x / 720)))
+    if not small.all():
+        near = np.where(small, near, (1.0 - first) / np.where(small, 1.0, x))
+    return Settling(x, left, first, near)
 
 
 def overlap(x: FloatArray, y: FloatArray) -> FloatArray:

@@ -70,19 +70,20 @@ def _move_heat(body: Body, at_h: float, hours: float) -> None:
 
     start_c = end_c = body.temp_c
     vapour, vapour_slope = _evaporation(body)
-    heater, heater_slope = _heater(body, start_c)
+    heater, heater_slope = _heater(body, start_c), _heater_slope(body, start_c)
     forcing = loss * room_a + heater - EVAPORATION_KJ_PER_KG * vapour
     ramp = loss * (room_b - room_a)
-    for _ in range(_HEATER_PASSES if heater_slope.size > 1 else 1):
+    last = _HEATER_PASSES if heater_slope.size > 1 else 1
+    for drawn in range(1, last + 1):
         slope = heater_slope - EVAPORATION_KJ_PER_KG * vapour_slope
         s = settling((loss + ice - slope) / capacity * hours)
         steady = forcing - slope * start_c
         end_c = s.left * start_c + hours / capacity * (s.first * steady + s.second * ramp)
-        if heater_slope.size > 1:
+        if drawn < last:
             used_slope = heater_slope
             moved = end_c - start_c
             moved = np.where(moved == 0.0, _NUDGE_C, moved)
-            heater_slope = (_heater(body, start_c + moved)[0] - heater) / moved
+            heater_slope = (_heater(body, start_c + moved) - heater) / moved
             if np.max(np.abs(heater_slope - used_slope) * np.abs(moved)) < _HEATER_TOLERANCE_KJ_PER_H:
                 break
     degree_hours = hours * (s.first * start_c + hours / capacity * (s.second * steady + s.third * ramp))
@@ -97,17 +98,29 @@ def _move_heat(body: Body, at_h: float, hours: float) -> None:
     body.volume_l = body.volume_l - vapour
 
 
-def _heater(body: Body, temp_c: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """Heat from the heater at a temperature of the water [kJ/h], and how that changes with it [kJ/h/K]."""
+def _heater(body: Body, temp_c: FloatArray) -> FloatArray:
+    """Heat from the heater at a temperature of the water [kJ/h]."""
     if body.heater is None or body.heater_cut or not body.power_on:
-        return np.zeros(1), np.zeros(1)
+        return np.zeros(1)
     full = KJ_PER_WH * np.asarray(body.heater.heater_w)
     if body.heater_stuck:
-        return np.atleast_1d(full), np.zeros(1)
+        return np.atleast_1d(full)
+    return np.asarray(full * np.minimum(np.maximum(_need(body, temp_c), 0.0), 1.0))
+
+
+def _heater_slope(body: Body, temp_c: FloatArray) -> FloatArray:
+    """How the heat from the heater changes with the temperature of the water [kJ/h/K]."""
+    if body.heater is None or body.heater_cut or not body.power_on or body.heater_stuck:
+        return np.zeros(1)
+    need, full = _need(body, temp_c), KJ_PER_WH * np.asarray(body.heater.heater_w)
+    return np.atleast_1d(((need > 0.0) & (need < 1.0)) * (-full / np.asarray(body.heater.band_c)))
+
+
+def _need(body: Body, temp_c: FloatArray) -> FloatArray:
+    """The share of its heat that a thermostat asks for, in the middle of its band a half; there it is from 0 to 1."""
+    assert body.heater is not None
     band = np.asarray(body.heater.band_c)
-    need = (body.target_temp_c + 0.5 * band - temp_c) / band
-    within = (need > 0.0) & (need < 1.0)
-    return np.asarray(full * np.minimum(np.maximum(need, 0.0), 1.0)), np.atleast_1d(within * (-full / band))
+    return np.asarray((body.target_temp_c + 0.5 * band - temp_c) / band)
 
 
 def _thermostat_may_turn(body: Body, hours: float) -> bool:

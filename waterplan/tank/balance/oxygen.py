@@ -21,7 +21,7 @@ POND, FILTER = "pond itself", "filter"
 _FINEST, _MOST_PARTS = 0.125, 512
 _NEAR = 1.5
 # How the hour is found in which a lone consumer's critical amount is passed.
-_MOST_HALVINGS, _HOUR_TOLERANCE, _NO_SLOPE = 60, 1e-9, 1e-300
+_MOST_HALVINGS, _HOUR_TOLERANCE, _NO_SLOPE = 60, 1e-7, 1e-300
 
 
 class Way(NamedTuple):
@@ -166,7 +166,7 @@ def _highest(levels: list[Numbers]) -> Numbers:
 def _in_plenty(start: FloatArray, h: float, supply: _Supply, wanted: FloatArray, nitrogen: NitrogenStep) -> FloatArray:
     """Amount at the end where everyone gets what they want: closed form, filter included."""
     s = settling(supply.rate * h)
-    end, _ = _straight(start, h, s, supply.start - wanted, supply.end - wanted)
+    end = _end(start, h, s, supply.start - wanted, supply.end - wanted)
     if nitrogen.form is not None:
         end = end - nitrogen.form.oxygen_felt_mg(supply.rate * h, s.first, h)
     return end
@@ -235,12 +235,12 @@ def _passed_at(
 ) -> FloatArray:
     """The hour in which the critical amount is passed: Newton's method, halving where it would leave what is left."""
     low, high = np.zeros(start.size), np.full(start.size, hours)
-    none, hour = low, 0.5 * high
+    hour, rise = 0.5 * high, (supply.end - supply.start) / hours
     for _ in range(_MOST_HALVINGS):
-        amount, _ = _through(start, supply, none, hour, hours)
+        amount = _end(start, hour, settling(supply.rate * hour), supply.start, supply.start + rise * hour)
         early = (amount >= critical) == above
         low, high = np.where(early, hour, low), np.where(early, high, hour)
-        slope = supply.start + (supply.end - supply.start) * (hour / hours) - supply.rate * amount
+        slope = supply.start + rise * hour - supply.rate * amount
         guess = hour - (amount - critical) / np.where(slope == 0.0, _NO_SLOPE, slope)
         guess = np.where((guess > low) & (guess < high), guess, 0.5 * (low + high))
         moved, hour = guess - hour, guess
@@ -291,9 +291,13 @@ def _chords(
     return slope, wanted * share_start - slope * start
 
 
+def _end(start: FloatArray, h: Numbers, s: Settling, a: FloatArray, b: FloatArray) -> FloatArray:
+    """End of M' = (a to b in a straight line) - rate M."""
+    return np.asarray(s.left * start + h * (s.first * a + s.second * (b - a)))
+
+
 def _straight(
     start: FloatArray, h: Numbers, s: Settling, a: FloatArray, b: FloatArray
 ) -> tuple[FloatArray, FloatArray]:
-    """End and integral of M' = (a to b in a straight line) - rate M."""
-    end = s.left * start + h * (s.first * a + s.second * (b - a))
-    return end, h * (s.first * start + h * (s.second * a + s.third * (b - a)))
+    """The same, and its integral."""
+    return _end(start, h, s, a, b), h * (s.first * start + h * (s.second * a + s.third * (b - a)))
