@@ -38,13 +38,9 @@ def pytest_configure(config):
         config.add_cleanup(folder.cleanup)
 
 
-@pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(items):
-    """One worker has all that needs a browser, from the start, and each file has one: what is shared is made once."""
+    """What needs a browser waits most, and begins first."""
     items.sort(key=lambda item: item.get_closest_marker("browser") is None)
-    for item in items:
-        in_browser = item.get_closest_marker("browser") is not None
-        item.add_marker(pytest.mark.xdist_group("browser" if in_browser else item.nodeid.partition("::")[0]))
 
 
 @pytest.fixture(scope="session")
