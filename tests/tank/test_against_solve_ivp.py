@@ -93,11 +93,12 @@ def test_curved_within_a_thousandth_of_range(scene: type[Scene]) -> None:
     assert max(errors.values()) < 1e-3, errors
 
 
-def test_a_long_stay_is_within_a_hundredth_of_range_at_its_own_step() -> None:
+@pytest.mark.parametrize("scene", [hospital, air_off], ids=lambda made: made.__name__)
+def test_a_long_stay_is_within_a_hundredth_of_range_at_its_own_step(scene: type[Scene]) -> None:
     """Written down as a stay of over a week is, which is how often it is stepped."""
-    scene, week_h = hospital(), 168.0
-    scene.every_h = record_every_h(2.0 * week_h)
-    errors = scene.errors(LONG_STEP_H, scene.reference(rtol=1e-9), SHOWN)
+    made, week_h = scene(), 168.0
+    made.every_h = record_every_h(2.0 * week_h)
+    errors = made.errors(LONG_STEP_H, made.reference(rtol=1e-9), SHOWN)
     assert max(errors.values()) < 6e-3, errors
 
 

@@ -24,9 +24,9 @@ from waterplan.tank.setup import Setup
 from waterplan.water.gas import nitrogen_umol_per_kg
 
 DEFAULT_STEP_H = 0.5
-# Steps are cut where oxygen runs short in any draw over a filter, so that fish and filter slow down together, and where it
-# turns over more than this share of the ammonia in a step.
-SCARCE_STEP_H, _FILTER_SHARE = 0.1, 0.2
+# Steps are cut where oxygen runs short in any draw over a filter, so that fish and filter slow down together: to so many
+# hours or to a share of a long step; and where the filter turns over more than a share of the ammonia in a step.
+_SCARCE_STEP_H, _SCARCE_SHARE, _FILTER_SHARE = 0.2, 0.25, 0.2
 NITROGEN = "nitrogen"  # the solute that follows the gas laws: umol/kg
 # Filter and oxygen share a little: the filter slows where oxygen is short, and takes less of it.
 _MOST_ROUNDS, _SHARE_TOLERANCE = 3, 1e-6
@@ -139,7 +139,7 @@ def _advance_to(body: Body, stop_h: float, step_h: float, follow: Follow) -> Non
         if follow is not Follow.HEAT:
             parts = math.ceil(max(1.0, hours * filter_turnover_per_h(body) / _FILTER_SHARE))
             if body.filter_counts() and oxygen_is_scarce(body, hours):
-                parts = max(parts, math.ceil(hours / SCARCE_STEP_H))
+                parts = max(parts, math.ceil(hours / max(_SCARCE_STEP_H, _SCARCE_SHARE * step_h)))
         for part in range(parts):
             _advance(body, hours / parts, follow)
             body.now_h = start_h + hours * (step + (part + 1) / parts)
