@@ -191,7 +191,7 @@ def test_a_figure_may_be_added() -> None:
 # The ordinary run plans these and those that the other tests over generated cases change: over a hundred.
 ORDINARY, SLOW, SEED = 40, 2_000, 10
 # A tank whose fish are short of oxygen through a stay is followed in many parts; all others take a second or two.
-MOST_S, MOST_KB, MOST_MORE_KB = 30.0, 500_000, 100_000
+MOST_S, MOST_KB, MOST_MORE_KB = 12.0, 500_000, 100_000
 
 
 def peak_kb() -> int:

@@ -32,7 +32,7 @@ from waterplan.tank.through_time import DEFAULT_STEP_H, course
 from waterplan.tank.water_body import Room, Water
 
 _SOONER_H = 1e-3
-# Through days steps of two hours, which is how often a long stay is written down, are good to five thousandths of what
+# Through days steps of two hours, which is how often a long stay is written down, are good to a hundredth of what
 # each state moves through (DEVELOPERS.md).
 LONG_STEP_H, _A_DAY_H = 2.0, 24.0
 _NEARLY_ALL, _TIMES_ENOUGH = 0.99, 4.0

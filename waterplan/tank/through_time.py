@@ -14,7 +14,7 @@ from waterplan.errors import ImpossibleInput
 from waterplan.published import plain
 from waterplan.tank.balance.carbon import advance_carbon
 from waterplan.tank.balance.heat import advance_heat
-from waterplan.tank.balance.nitrogen import enter_nitrogen, filter_oxygen_share, filter_turnover_per_h, nitrogen_step
+from waterplan.tank.balance.nitrogen import enter_nitrogen, filter_bends_per_h, filter_oxygen_share, nitrogen_step
 from waterplan.tank.balance.oxygen import Way, enter_oxygen, oxygen_is_scarce, oxygen_step, saturation, ways_in
 from waterplan.tank.body import Body
 from waterplan.tank.checked import draws_in
@@ -25,8 +25,8 @@ from waterplan.water.gas import nitrogen_umol_per_kg
 
 DEFAULT_STEP_H = 0.5
 # Steps are cut where oxygen runs short in any draw over a filter, so that fish and filter slow down together: to so many
-# hours or to a share of a long step; and where the filter turns over more than a share of the ammonia in a step.
-_SCARCE_STEP_H, _SCARCE_SHARE, _FILTER_SHARE = 0.2, 0.25, 0.2
+# hours or to a share of a long step; and where the filter's take leaves the straight line by more than a share of it.
+_SCARCE_STEP_H, _SCARCE_SHARE, _FILTER_SHARE, _MOST_PARTS = 0.2, 0.25, 0.1, 20
 NITROGEN = "nitrogen"  # the solute that follows the gas laws: umol/kg
 # Filter and oxygen share a little: the filter slows where oxygen is short, and takes less of it.
 _MOST_ROUNDS, _SHARE_TOLERANCE = 3, 1e-6
@@ -137,7 +137,8 @@ def _advance_to(body: Body, stop_h: float, step_h: float, follow: Follow) -> Non
     for step in range(steps):
         parts = 1
         if follow is not Follow.HEAT:
-            parts = math.ceil(max(1.0, hours * filter_turnover_per_h(body) / _FILTER_SHARE))
+            bent = hours * filter_bends_per_h(body, hours) / _FILTER_SHARE
+            parts = math.ceil(min(max(1.0, bent), _MOST_PARTS))
             if body.filter_counts() and oxygen_is_scarce(body, hours):
                 parts = max(parts, math.ceil(hours / max(_SCARCE_STEP_H, _SCARCE_SHARE * step_h)))
         for part in range(parts):

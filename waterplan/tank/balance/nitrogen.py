@@ -159,8 +159,7 @@ def _filter(
 ) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
     """Capacities [mg N/h] and half amounts [mg N] of both steps of the filter now."""
     assert filter_ is not None  # it counts
-    alkalinity = body.alkalinity_meq / body.volume_l
-    held_back = oxygen_share * np.minimum(np.maximum(alkalinity / FULL_RATE_ALKALINITY_MEQ_PER_L, 0.0), 1.0)
+    held_back = oxygen_share * _alkalinity_share(body)
     held_back *= np.exp(np.log(filter_.filter_theta) * (span.mean_c - 20.0))
     grown_tan, grown_nitrite = filter_.grown(body.now_h + 0.5 * span.hours)
     capacity = np.asarray(filter_.capacity_mg_n_per_h)
@@ -186,12 +185,28 @@ def _chord(capacity: FloatArray, half: FloatArray, start: FloatArray, end: Float
     return both * half, both * start * end
 
 
-def filter_turnover_per_h(body: Body) -> float:
-    """How often in an hour the filter could turn over the ammonia of the water, in the draw where it is briskest."""
+def filter_bends_per_h(body: Body, hours: float) -> float:
+    """How much in an hour what the filter takes leaves the straight line, in the draw that does so most: a share of it.
+
+    Far under its half amount a filter takes in proportion to what there is, and far over it what it can: both of them, and
+    whatever no longer moves, a step holds exactly however long it is.
+    """
     if body.filter is None or not body.filter_counts():
         return 0.0
-    capacity, half = np.asarray(body.filter.capacity_mg_n_per_h), np.asarray(body.filter.half_tan_mg_n_per_l)
-    return float(np.max(capacity / (half * body.volume_l)))
+    half = np.asarray(body.filter.half_tan_mg_n_per_l) * body.volume_l
+    now = np.maximum(body.tan_mg, 0.0)
+    rise = None if body.nitrogen_rise is None else body.nitrogen_rise[0]
+    end = np.zeros_like(now) if rise is None else np.maximum(now + hours * rise, 0.0)
+    least, most = half + np.minimum(now, end), half + np.maximum(now, end)
+    held_back = filter_oxygen_share(body.oxygen_mg / body.volume_l) * _alkalinity_share(body)
+    steepest = held_back * np.asarray(body.filter.capacity_mg_n_per_h) * half / (least * least)
+    return float(np.max(steepest * np.abs(end - now) / most))
+
+
+def _alkalinity_share(body: Body) -> FloatArray:
+    """The part of its full rate that nitrification keeps at the alkalinity that is left."""
+    alkalinity = body.alkalinity_meq / body.volume_l
+    return np.minimum(np.maximum(alkalinity / FULL_RATE_ALKALINITY_MEQ_PER_L, 0.0), 1.0)
 
 
 def filter_oxygen_share(do_mg_per_l: FloatArray) -> FloatArray:
