@@ -1,6 +1,6 @@
 """How often the stated 90 % band of a volume holds the truth, by method and basin, over seeds and basins of no tuning.
 
-`python -m tests.vessel.coverage [trials]` writes the table of `DEVELOPERS.md` anew (60 a cell: 10 minutes).
+`python -m tests.vessel.coverage [trials]` writes the table of `DEVELOPERS.md` anew (60 a cell: 15 minutes).
 """
 
 import functools
