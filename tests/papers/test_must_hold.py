@@ -99,6 +99,11 @@ def test_a_figure_of_a_certificate_lies_in_its_band_and_its_ends_are_those_to_ac
         assert {low, high} <= used
 
 
+def test_a_certificate_says_what_its_way_does_not_see() -> None:
+    assert made("heron_goldfish")["volume.html"].count("Not seen: a corner of the shore that was not traced") == 1
+    assert "Not seen" not in made("ordinary_goldfish")["volume.html"]
+
+
 @pytest.mark.parametrize("name", WITH_A_TANK)
 def test_the_log_tells_no_limit_that_no_meter_at_the_table_shows(name: str) -> None:
     log = made(name)["procedure-log.html"]

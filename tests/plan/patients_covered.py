@@ -1,6 +1,6 @@
 """How often the 90 % bands of a plan hold what comes to pass with simulated patients.
 
-`python -m tests.plan.patients_covered [patients]` writes the table of `DEVELOPERS.md` anew (200: 6 minutes).
+`python -m tests.plan.patients_covered [patients]` writes the table of `DEVELOPERS.md` anew (200: 8 minutes).
 """
 
 import functools

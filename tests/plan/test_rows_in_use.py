@@ -1,8 +1,11 @@
 """Every row that a plan names stands in its record, with its print and with where it decides."""
 
+import html
+import re
+
 import pytest
 
-from tests.demos import demo_plan
+from tests.demos import demo_papers, demo_plan
 from waterplan import tables
 from waterplan.plan.record import Plan
 
@@ -38,6 +41,20 @@ def test_each_row_is_told_as_the_table_prints_it(made: Plan) -> None:
             row.status,
         )
         assert told.source in made.sources
+
+
+@pytest.mark.parametrize("name", ["heron_goldfish", "hooked_tench"])
+def test_the_record_on_paper_lists_every_row_in_use_and_how_much_it_decides(name: str) -> None:
+    """Verdicts apart: their table is how every judgement is made."""
+    page = html.unescape(demo_papers(name)["plan.html"])
+    decide = dict(re.findall(r"<li><code>([^<]+)</code>(.*?)</li>", page, re.DOTALL))
+    for path, row in demo_plan(name).rows.items():
+        if row.table != "verdicts":
+            assert f"<code>{path}</code>" in page
+            assert f'data-row="{path}"' in page
+            assert (path in decide) is bool(row.decides)
+        if path in decide:
+            assert f"({len(row.decides)} judgements or actions)" in decide[path]
 
 
 def test_a_limit_says_which_judgements_it_decides(made: Plan) -> None:

@@ -17,6 +17,7 @@ def _round_about(
     wall: bool = False,
     power: float = 2.0,
     egg: float = 0.0,
+    ledges: bool = False,
 ) -> Pond:
     """A shore about a middle, as a superellipse that may be narrower at one end; `floor` by the way out, and the place."""
     length, width, _ = size
@@ -32,7 +33,7 @@ def _round_about(
         out = np.hypot(u, v) / rim(np.arctan2(v, u))
         return np.where(out <= 1.0, np.maximum(floor(np.minimum(out, 1.0), u, v), 0.0), 0.0)
 
-    return _pond(shore, depth, curved=True, wall=wall)
+    return _pond(shore, depth, curved=True, wall=wall, ledges=ledges)
 
 
 def _angular(corners: Floats, depth: Depth, *, wall: bool) -> Pond:
@@ -40,7 +41,8 @@ def _angular(corners: Floats, depth: Depth, *, wall: bool) -> Pond:
     fine = [
         a + (b - a) * np.arange(9)[:, None] / 9.0 for a, b in zip(corners, np.roll(corners, -1, axis=0), strict=True)
     ]
-    return _pond(np.concatenate(fine) if wall else corners, depth, curved=False, wall=wall)
+    at_corners = tuple(range(0, 9 * len(corners), 9)) if wall else ()
+    return _pond(np.concatenate(fine) if wall else corners, depth, curved=False, wall=wall, corners=at_corners)
 
 
 def _two_shelves(rng: np.random.Generator, size: Floats) -> Pond:
@@ -51,6 +53,7 @@ def _two_shelves(rng: np.random.Generator, size: Floats) -> Pond:
         size,
         lambda r, u, v: np.where(r > inner, first * (1 - r) / (1 - inner), np.where(r > innermost, second, deep)),
         power=3.0,
+        ledges=True,
     )
 
 

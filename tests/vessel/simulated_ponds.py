@@ -17,7 +17,10 @@ _LATTICE = 240
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pond:
-    """A pond in its own axes: a shore of many points, the depth at any place, and what the shore is like."""
+    """A pond in its own axes: a shore of many points, the depth at any place, and what the shore is like.
+
+    `corners` are the points of the shore that nobody who walks round it would leave out.
+    """
 
     shore: Floats
     depth: Callable[[Floats, Floats], Floats]
@@ -25,6 +28,8 @@ class Pond:
     wall: bool
     litres: float
     area_m2: float
+    corners: tuple[int, ...] = ()
+    ledges: bool = False
 
     def wall_depth(self, points: Floats) -> Floats:
         """Depth at the foot of the wall, just inside the shore; 0 where there is none."""
@@ -37,14 +42,31 @@ class Pond:
         return self.depth(foot[:, 0], foot[:, 1])
 
 
-def _pond(shore: Floats, depth: Callable[[Floats, Floats], Floats], *, curved: bool, wall: bool) -> Pond:
+def _pond(
+    shore: Floats,
+    depth: Callable[[Floats, Floats], Floats],
+    *,
+    curved: bool,
+    wall: bool,
+    corners: tuple[int, ...] = (),
+    ledges: bool = False,
+) -> Pond:
     low, high = shore.min(axis=0), shore.max(axis=0)
     step = (high - low) / _LATTICE
     x, y = np.meshgrid(*(low[axis] + step[axis] * (np.arange(_LATTICE) + 0.5) for axis in (0, 1)))
     litres = 1000.0 * depth(x, y).sum() * step.prod()
     xs, ys = shore.T
     area = 0.5 * float(xs @ np.roll(ys, -1) - np.roll(xs, -1) @ ys)
-    return Pond(shore=shore, depth=depth, curved=curved, wall=wall, litres=float(litres), area_m2=area)
+    return Pond(
+        shore=shore,
+        depth=depth,
+        curved=curved,
+        wall=wall,
+        litres=float(litres),
+        area_m2=area,
+        corners=corners,
+        ledges=ledges,
+    )
 
 
 def _angles() -> Floats:
@@ -180,13 +202,13 @@ def pond(made: Callable[[np.random.Generator, Floats], Pond], rng: np.random.Gen
     return made(rng, np.array([length, length * rng.uniform(0.45, 1.0), rng.uniform(0.7, 2.5)]))
 
 
-def _far_apart(points: Floats) -> list[int]:
-    """The points that a person would take: none nearer than a foot and a bit to the one before."""
-    kept = [0]
+def _far_apart(points: Floats, corners: tuple[int, ...]) -> list[int]:
+    """The points that a person would take: every corner, and none nearer than a foot and a bit to another."""
+    kept = list(corners) or [0]
     for index in range(1, len(points)):
-        if min(np.hypot(*(points[index] - points[other])) for other in (kept[-1], 0)) > 0.35:
+        if np.hypot(*(points[kept] - points[index]).T).min() > 0.35:
             kept.append(index)
-    return kept
+    return sorted(kept)
 
 
 def trace(made: Pond, rng: np.random.Generator) -> tuple[Floats, Floats]:
@@ -194,6 +216,6 @@ def trace(made: Pond, rng: np.random.Generator) -> tuple[Floats, Floats]:
     points = made.shore
     if made.curved:
         points = points[np.linspace(0, len(points), rng.integers(16, 33), endpoint=False).astype(int)]
-    points = points[_far_apart(points)]
+    points = points[_far_apart(points, made.corners)]
     depth = np.maximum(made.wall_depth(points) + (rng.normal(0, STICK_M, len(points)) if made.wall else 0.0), 0.0)
     return points + rng.normal(0.0, POINT_M, points.shape), depth

@@ -38,7 +38,7 @@ def _lattice(made: Pond, spacing: float, rng: np.random.Generator) -> tuple[Floa
 
 def _shore(made: Pond, outline: Outline, at_wall: Floats) -> Shore:
     if not made.wall:
-        return Shore(edge=Edge.RUNS_OUT)
+        return Shore(edge=Edge.LEDGES if made.ledges else Edge.RUNS_OUT)
     around = np.roll(outline.points, -1, axis=0) - outline.points
     length = np.hypot(*around.T)
     mean = float(np.average((at_wall + np.roll(at_wall, -1)) / 2.0, weights=length))

@@ -75,6 +75,19 @@ def test_the_share_of_the_covariogram(smoothness: float, share: float) -> None:
     assert _share(smoothness) == pytest.approx(share, rel=1e-3)
 
 
+@pytest.mark.parametrize(
+    ("values", "expected"), [([1.0] * 5, 2.0 / 12.0), ([1.0, 2.0, 1.0], 13.0 / 90.0)], ids=["block", "peak"]
+)
+def test_over_ledges_jump_and_slope_are_told_apart(values: list[float], expected: float) -> None:
+    """By hand. Block: 15 - 16 + 3 = 2, by twos 15 - 12 + 1 = 4, all jump. Peak: C = 6, 4, 1, 0, so 18 - 16 + 1 = 3, by twos
+
+    18 - 4 = 14 or 14/3 times as much: (8 - 14/3) / 6 = 5/9 of it jump, and 3 (5/9 / 12 + 4/9 / 240) = 13/90. A floor that
+    is known to run out evenly has less, and never that of a wall.
+    """
+    assert systematic_variance(values, spacing_m=1.0, edge=Edge.LEDGES) == pytest.approx(expected)
+    assert systematic_variance(values, spacing_m=1.0, edge=Edge.RUNS_OUT) < 0.5 * expected
+
+
 def test_ends_of_opposite_sign_miss_together() -> None:
     """A wedge from -1 to 1 over five spacings, five values from a random start u: they are evenly spaced by 2/5, so that
 

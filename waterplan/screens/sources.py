@@ -59,7 +59,7 @@ def _of_plan(plan: Plan) -> Iterable[dict[str, str]]:
             "status": spoken.word(row.status),
             "source": ", ".join(text for text in (_source(row.source), row.locator) if text),
             "printed": row.printed,
-            "decides": "; ".join(dict.fromkeys(spoken.title(one) for one in row.decides)),
+            "decides": spoken.titles(row.decides),
         }
 
 

@@ -14,6 +14,7 @@ class Edge(StrEnum):
     """What the water does at the shore."""
 
     RUNS_OUT = "the floor rises to the surface"
+    LEDGES = "the floor rises to the surface in ledges"
     WALL = "the water stands against a wall"
 
 
@@ -24,7 +25,7 @@ class Shore:
     Parameters
     ----------
     edge : Edge
-        Whether the floor runs out or stops at a wall.
+        Whether the floor runs out, with or without ledges, or stops at a wall.
     area_m2 : Measured, optional
         Area of the water's surface, needed where there is a wall [m2].
     wall_depth_m : float
@@ -88,7 +89,9 @@ def hidden_between(values: FloatArray, *, places: FloatArray) -> FloatArray:
 
 
 _AT_A_HALF = 1e-6
-_SMOOTHNESS = {Edge.WALL: 0.0, Edge.RUNS_OUT: 1.0}
+# A floor that rises to the surface is at its steepest there as a round bank is, by the root of the way to the shore.
+_ROUND_BANK, _SLOPE = 0.5, 1.0
+_BY_A_JUMP, _BY_A_SLOPE = 2.0, 8.0
 
 
 def _share(smoothness: float) -> float:
@@ -118,7 +121,7 @@ def systematic_variance(values: FloatArray, *, spacing_m: float, edge: Edge) -> 
     spacing_m : float
         Distance between neighbours [m].
     edge : Edge
-        Whether the values end in a jump or run out.
+        Whether the values end in a jump, run out, or run out in ledges.
 
     Returns
     -------
@@ -135,8 +138,10 @@ def systematic_variance(values: FloatArray, *, spacing_m: float, edge: Edge) -> 
     spacing^2 times alpha (3 C0 - 4 C1 + C2), with C_k the sum of products of values k places apart: from the
     Euler-Maclaurin expansion of the covariogram of a function with a random start. alpha is 1/12 where the
     function ends in a jump and 1/240 where it runs out with a kink. The values show how steeply they run out beside their
-    spacing: doubling it makes the bracket 2^(2q + 1) times as large, and alpha is that of q. What each value misses by
-    itself is not taken out of C0: a ledge is missed alike in neighbouring values. Where a single row
+    spacing: doubling it makes the bracket 2^(2q + 1) times as large, and alpha is that of q, between a round bank
+    (q = 1/2) and a slope (q = 1). Over ledges the bracket is part jump and part slope: doubling the spacing doubles
+    the one and makes the other eight times as large, which parts them, and each has its own alpha. What each value misses
+    by itself is not taken out of C0: a ledge is missed alike in neighbouring values. Where a single row
     ends in jumps of opposite sign and its length is a whole number of spacings, as when a pond is shared out evenly,
     both ends miss together: twice the product of the ends is added. Checked against exact averages over the start for
     a block, a half ellipse, a wedge and a triangle, and by the coverage table in DEVELOPERS.md.
@@ -152,9 +157,14 @@ def systematic_variance(values: FloatArray, *, spacing_m: float, edge: Edge) -> 
         float((padded[..., : padded.shape[-1] - lag] * padded[..., lag:]).sum()) for lag in (0, 1, 2, 4)
     )
     spread = max(3.0 * own - 4.0 * next_one + next_but_one, 0.0)
-    wider = 3.0 * own - 4.0 * next_but_one + fourth
-    smoothness = _SMOOTHNESS[edge]
-    if edge is Edge.RUNS_OUT and spread > 0:
-        smoothness = float(np.clip((np.log2(max(wider / spread, 1.0)) - 1.0) / 2.0, 0.0, 1.0))
+    grows = _BY_A_SLOPE
+    if spread > 0:
+        wider = 3.0 * own - 4.0 * next_but_one + fourth
+        grows = float(np.clip(wider / spread, _BY_A_JUMP, _BY_A_SLOPE))
+    if edge is Edge.RUNS_OUT:
+        alpha = _share(max((np.log2(grows) - 1.0) / 2.0, _ROUND_BANK))
+    else:
+        jumps = 1.0 if edge is Edge.WALL else (_BY_A_SLOPE - grows) / (_BY_A_SLOPE - _BY_A_JUMP)
+        alpha = jumps * _share(0.0) + (1.0 - jumps) * _share(_SLOPE)
     together = max(-2.0 * float(values[0] * values[-1]), 0.0) if edge is Edge.WALL and values.ndim == 1 else 0.0
-    return spacing_m**2 * _share(smoothness) * (spread + together)
+    return spacing_m**2 * alpha * (spread + together)

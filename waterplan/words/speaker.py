@@ -252,6 +252,10 @@ class Speaker:
             return self.say(f"title.{action.kind}", needed="needed" in action.amounts, **self.named_by(action))
         return self.path(path)
 
+    def titles(self, paths: Iterable[str]) -> str:
+        """What judgements and actions are called, each once."""
+        return "; ".join(dict.fromkeys(self.title(one) for one in paths))
+
     def named_by(self, action: Action) -> dict[str, str]:
         """What an action names: its words, its water, its source and its substance."""
         return {variable(name): self.word(text) for name, text in action.words.items()} | {

@@ -169,7 +169,7 @@ class Sectioned(Stood, Surfaced):
     def faults(self) -> Iterator[Fault]:
         """What a wall needs."""
         yield from super().faults()
-        if self.edge is not Edge.RUNS_OUT:
+        if self.edge is Edge.WALL:
             if not self.area_is_known:
                 yield Fault("surface", "nothing", "a wall needs the area of the water, or its outline")
             if self.wall_depth is None:
