@@ -59,7 +59,9 @@ def test_a_flat_course_can_be_drawn():
 
 
 def test_the_fish_is_drawn_to_scale():
-    chart = plan_view(((0.0, 0.0), (1.4, 0.0), (1.4, 0.7), (0.0, 0.7)), 0.31, title="T", axis_title="m", factor=1.0)
+    chart = plan_view(
+        ((0.0, 0.0), (1.4, 0.0), (1.4, 0.7), (0.0, 0.7)), 0.31, title="T", axis_title="m", factor=1.0, width=300
+    )
     drawn = chart.to_dict()
     (tub, fish) = values(chart)
     assert max(row["x"] for row in fish) - min(row["x"] for row in fish) == pytest.approx(0.31)
@@ -86,7 +88,9 @@ def test_the_region_has_a_line_for_each_row():
         cells=((4.4, 0.46), (2.9, 0.0)),
         unit="mg/L as N",
     )
-    chart = region_chart(grid, ("18", "24"), title="T", x_title="pH", y_title="Y", legend_title="°C", width=300)
+    chart = region_chart(
+        grid, ("18", "24"), title="T", x_title="pH", y_title="Y", legend_title="°C", width=300, height=200
+    )
     rows = values(chart)[0]
     assert {row["line"] for row in rows} == {"18", "24"}
     assert len(rows) == 3  # a level of nought has no place on a scale of logarithms
