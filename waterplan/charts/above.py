@@ -7,16 +7,14 @@ from typing import Any, cast
 import altair as alt
 import pandas as pd
 
-from waterplan.charts.style import FISH, INK, LEAST_PX, WATER, WATER_LINE, finish
+from waterplan.charts.style import FISH, INK, LEAST_PX, UNSTRETCHED, WATER, WATER_LINE, finish
 from waterplan.stay.record import VolumeFound
 
 _MARGIN, _LOWEST = 0.06, 60
-# One scale for both axes: whoever shows it may not stretch it.
-UNSTRETCHED = alt.AutoSizeParams(type="pad")
 # From shallow to deep in one hue, so that it reads in grey as well.
 _DEPTHS = ["#eef6f9", "#bcd9e6", "#7fb3cb", "#3f86a8", "#1d5a7a"]
-# Above the first their depths are not written, above the second not all of a logger's are drawn.
-_MANY, _MOST = 60, 500
+# Depths are written where each has this room [px]; above so many not all of a logger's are drawn.
+_ROOM, _MOST = 40, 500
 # Body width as a share of length, seen from above, and how many points its outline has.
 _WIDTH, _POINTS, _TRUNK = 0.2, 40, 0.8
 
@@ -54,7 +52,7 @@ def pond_chart(
     fill = alt.Undefined if found.floor_m else WATER
     layers.append(closed(found.outline_m, factor, x, y, stroke=INK, strokeWidth=2.5, fill=fill))
     if found.soundings_m:
-        layers += _soundings(found, factor, x, y)
+        layers += _soundings(found, factor, x, y, area=width * height)
     return finish(*layers, width=width, height=height, autosize=UNSTRETCHED)
 
 
@@ -143,7 +141,7 @@ def _floor(found: VolumeFound, factor: float, depth_title: str, x: alt.X, y: alt
     return cast(alt.Chart, alt.Chart(frame).mark_rect().encode(x=x, x2="x2:Q", y=y, y2="y2:Q", color=colour))
 
 
-def _soundings(found: VolumeFound, factor: float, x: alt.X, y: alt.Y) -> list[alt.Chart]:
+def _soundings(found: VolumeFound, factor: float, x: alt.X, y: alt.Y, *, area: int) -> list[alt.Chart]:
     step = max(-(-len(found.soundings_m) // _MOST), 1)
     frame = pd.DataFrame(
         [{"x": a * factor, "y": b * factor, "words": f"{c * factor:.2f}"} for a, b, c in found.soundings_m[::step]]
@@ -151,7 +149,7 @@ def _soundings(found: VolumeFound, factor: float, x: alt.X, y: alt.Y) -> list[al
     base = alt.Chart(frame).encode(x=x, y=y)
     size = 30 if step == 1 else 6
     dots = base.mark_point(size=size, filled=True, color="white", stroke=WATER_LINE, opacity=1)
-    if len(found.soundings_m) > _MANY:
+    if len(found.soundings_m) * _ROOM**2 > area:
         return [dots]
     # A white rim around the figures keeps them legible over the deep and the shallow.
     words = base.encode(text="words:N")

@@ -6,7 +6,7 @@ from datetime import timedelta
 import altair as alt
 import pandas as pd
 
-from waterplan.charts.style import BAND, EMERGENCY, GREY, INK, LEAST_PX, WATER_LINE, finish
+from waterplan.charts.style import BAND, EMERGENCY, GREY, INK, LEAST_PX, UNSTRETCHED, WATER_LINE, finish
 from waterplan.plan.record import Grid
 from waterplan.stay.record import Series
 
@@ -176,4 +176,5 @@ def clock_chart(
         title=title,
         width=width,
         height=_CLOCK_PX,
+        autosize=UNSTRETCHED,
     )

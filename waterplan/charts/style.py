@@ -19,6 +19,8 @@ FISH = "#c9702b"
 GREY = "#5c6b73"
 # The least that is written in a chart [CSS px]: 9 pt where it is printed at the size it is drawn, as papers print it.
 LEAST_PX = 12
+# A drawing whose scale may not be stretched: its size is that of what lies between its axes.
+UNSTRETCHED = alt.AutoSizeParams(type="pad")
 _LETTER_PX = 8.2
 
 

@@ -18,7 +18,7 @@ from waterplan.words.speaker import Speaker
 # Drawn at the size they are printed at [CSS px]: two side by side on a sheet of A4, and one on a card of half its size.
 _WIDTH, _HEIGHT, _TALL, _ON_A_CARD = 332, 136, 190, 430
 # What the axes of a drawing to scale take of its width.
-_AXIS = 72
+_AXIS, _POND = 72, 400
 _IN_BOXES = frozenset({"g", "mg", "kg", "mL", "L"})
 _POWER_OFF = "power off"
 # From light to dark, so that they read in grey.
@@ -170,11 +170,11 @@ class Drawings:
             title=say("chart.clock", water=self._plain.name(water, article=True)),
             minutes_title=say("chart.minutes"),
             hours_title=say("chart.hours"),
-            width=_WIDTH,
+            width=_WIDTH - _AXIS // 2,
         )
         return svg(chart)
 
-    def pond(self, one: VolumeFound, *, width: int = _WIDTH - _AXIS, tallest: int = _TALL) -> alt.LayerChart:
+    def pond(self, one: VolumeFound, *, width: int = _POND, tallest: int = 240) -> alt.LayerChart:
         """A sounded water from above, with its depths; `one` has a shore."""
         factor, unit = self._metres(one)
         title = self._axis(self._plain.word("depth"), unit)
