@@ -112,3 +112,14 @@ def test_a_syringe_is_the_smallest_that_holds_the_draw():
     assert syringe_ml(900.0) is None
     drawn = [row for rows in values(syringe_chart(0.12, 0.3, axis_title="S", width=300)) for row in rows]
     assert {row["to"] for row in drawn} == {0.3, 0.12}
+
+
+def test_each_line_of_a_region_has_a_dash_of_its_own():
+    rows = tuple(float(row) for row in range(5, 36, 5))
+    grid = Grid(
+        columns=(7.0, 8.0), column_unit="", rows=rows, row_unit="°C", cells=((4.4, 0.46),) * len(rows), unit="mg/L as N"
+    )
+    words = {"title": "T", "x_title": "pH", "y_title": "Y", "legend_title": "°C"}
+    drawn = region_chart(grid, [str(row) for row in rows], **words, width=300, height=200).to_dict()
+    dashes = drawn["layer"][0]["encoding"]["strokeDash"]["scale"]["range"]
+    assert len({tuple(dash) for dash in dashes}) == len(rows) == 7

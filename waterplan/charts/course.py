@@ -13,7 +13,7 @@ from waterplan.stay.record import Series
 _TICKS = 6
 _STEPS_H = (0.25, 0.5, 1.0, 2.0, 4.0, 6.0, 12.0, 24.0, 48.0, 96.0, 168.0, 336.0)
 _UNSURE = [7, 4]
-_DASHES = [[1, 0], [8, 3], [3, 3], [1, 3], [8, 3, 1, 3]]
+_DASHES = [[1, 0], [8, 3], [3, 3], [1, 3], [8, 3, 1, 3], [12, 3, 3, 3], [14, 6]]
 _LONG_MIN, _CLOCK_PX, _LINE_PX = 180.0, 58, 14
 
 
@@ -125,7 +125,7 @@ def region_chart(
         "line:N",
         sort=names,
         scale=alt.Scale(domain=names, range=_DASHES[: len(names)]),
-        legend=alt.Legend(title=legend_title, orient="right"),
+        legend=alt.Legend(title=legend_title, orient="bottom", direction="horizontal", columns=6),
     )
     line = alt.Chart(pd.DataFrame(rows)).mark_line(color=WATER_LINE, strokeWidth=2.5)
     return finish(line.encode(x=x, y=y, strokeDash=dash), title=title, width=width, height=height)
