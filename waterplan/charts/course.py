@@ -125,7 +125,9 @@ def region_chart(
         "line:N",
         sort=names,
         scale=alt.Scale(domain=names, range=_DASHES[: len(names)]),
-        legend=alt.Legend(title=legend_title, orient="bottom", direction="horizontal", columns=6),
+        legend=alt.Legend(
+            title=legend_title, orient="bottom", direction="horizontal", columns=6, titleOrient="left", offset=4
+        ),
     )
     line = alt.Chart(pd.DataFrame(rows)).mark_line(color=WATER_LINE, strokeWidth=2.5)
     return finish(line.encode(x=x, y=y, strokeDash=dash), title=title, width=width, height=height)
