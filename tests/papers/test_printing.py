@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from tests.demos import demo_papers
+from tests.demos import DEMOS, demo_papers
 from tests.papers.example_plan import example_plan
 from waterplan.actions.record import Kind
 from waterplan.papers.whole_set import papers
@@ -56,3 +56,33 @@ def test_a_paper_has_few_pages(browser, made, name):
 
 def test_the_record_of_the_rich_case_has_twelve_pages_at_most(browser):
     assert pages_printed(browser, demo_papers("heron_goldfish")["plan.html"]) <= 12
+
+
+# What is written in the drawings of a page, in points as printed, beside how far each is shrunk from its own width.
+WRITTEN = """() => [...document.querySelectorAll('.charts svg')].flatMap(drawn => {
+  const shrunk = drawn.getScreenCTM().a;
+  return [...drawn.querySelectorAll('text')].filter(one => one.textContent.trim())
+    .map(one => [parseFloat(getComputedStyle(one).fontSize) * shrunk * 0.75, one.textContent]);
+})"""
+# Between the margins that a page leaves, at 96 pixels an inch.
+BETWEEN_MARGINS = {"A4": (210 - 24) / 25.4 * 96, "Letter": 8.5 * 96 - 24 / 25.4 * 96}
+A_CARD = (148 - 18) / 25.4 * 96
+
+
+@pytest.mark.parametrize("size", BETWEEN_MARGINS)
+def test_nothing_in_a_drawing_is_printed_under_nine_points(browser, size):
+    page = browser.new_page()
+    page.emulate_media(media="print")
+    seen = 0
+    for demo in DEMOS:
+        for name, html in demo_papers(demo).items():
+            if not name.endswith(".html") or 'class="charts' not in html:
+                continue
+            width = A_CARD if 'class="card' in html else BETWEEN_MARGINS[size]
+            page.set_viewport_size({"width": int(width), "height": 1000})
+            page.set_content(html)
+            written = page.evaluate(WRITTEN)
+            seen += len(written)
+            assert [one for one in written if one[0] < 9.0 - 1e-6] == [], (demo, name)
+    page.close()
+    assert seen > 500

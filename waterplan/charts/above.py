@@ -7,16 +7,14 @@ from typing import Any, cast
 import altair as alt
 import pandas as pd
 
-from waterplan.charts.style import FISH, INK, WATER, WATER_LINE, finish
+from waterplan.charts.style import FISH, INK, LEAST_PX, UNSTRETCHED, WATER, WATER_LINE, finish
 from waterplan.stay.record import VolumeFound
 
-_MARGIN, _TUB_PX, _LOWEST = 0.06, 420, 60
-# One scale for both axes: whoever shows it may not stretch it.
-UNSTRETCHED = alt.AutoSizeParams(type="pad")
+_MARGIN, _LOWEST = 0.06, 60
 # From shallow to deep in one hue, so that it reads in grey as well.
 _DEPTHS = ["#eef6f9", "#bcd9e6", "#7fb3cb", "#3f86a8", "#1d5a7a"]
-# Above the first their depths are not written, above the second not all of a logger's are drawn.
-_MANY, _MOST = 60, 500
+# Depths are written where each has this room [px]; above so many not all of a logger's are drawn.
+_ROOM, _MOST = 40, 500
 # Body width as a share of length, seen from above, and how many points its outline has.
 _WIDTH, _POINTS, _TRUNK = 0.2, 40, 0.8
 
@@ -54,12 +52,18 @@ def pond_chart(
     fill = alt.Undefined if found.floor_m else WATER
     layers.append(closed(found.outline_m, factor, x, y, stroke=INK, strokeWidth=2.5, fill=fill))
     if found.soundings_m:
-        layers += _soundings(found, factor, x, y)
+        layers += _soundings(found, factor, x, y, area=width * height)
     return finish(*layers, width=width, height=height, autosize=UNSTRETCHED)
 
 
 def plan_view(
-    outline_m: Sequence[tuple[float, float]], fish_m: float | None, *, title: str, axis_title: str, factor: float
+    outline_m: Sequence[tuple[float, float]],
+    fish_m: float | None,
+    *,
+    title: str,
+    axis_title: str,
+    factor: float,
+    width: int,
 ) -> alt.LayerChart:
     """A tub or pond from above, to scale, with the fish at its length.
 
@@ -73,20 +77,22 @@ def plan_view(
         Words over the drawing and beside its axes.
     factor : float
         From metres to the unit of the axes.
+    width : int
+        Width of the drawing [pixels].
 
     Returns
     -------
     altair.LayerChart
         The drawing, with one scale for both axes.
     """
-    scales, height = _scales(outline_m, factor, _TUB_PX)
+    scales, height = _scales(outline_m, factor, width)
     x = alt.X("x:Q", scale=scales[0], title=axis_title, axis=alt.Axis(grid=False, tickCount=6))
     y = alt.Y("y:Q", scale=scales[1], title=None, axis=alt.Axis(grid=False, tickCount=4))
     layers = [closed(outline_m, factor, x, y, fill=WATER, stroke=WATER_LINE)]
     if fish_m:
         middle_x, middle_y = (sum(side) / len(side) for side in zip(*outline_m, strict=True))
         layers.append(closed(from_above(fish_m, middle_x, middle_y), factor, x, y, fill=FISH, stroke=INK))
-    return finish(*layers, title=title, width=_TUB_PX, height=max(height, _LOWEST), autosize=UNSTRETCHED)
+    return finish(*layers, title=title, width=width, height=max(height, _LOWEST), autosize=UNSTRETCHED)
 
 
 def _scales(points: Iterable[tuple[float, float]], factor: float, width: int) -> tuple[list[alt.Scale], int]:
@@ -130,14 +136,14 @@ def _floor(found: VolumeFound, factor: float, depth_title: str, x: alt.X, y: alt
     colour = alt.Color(
         "depth:Q",
         scale=alt.Scale(range=_DEPTHS, zero=True),
-        legend=alt.Legend(title=depth_title, labelFontSize=13, orient="top", gradientLength=160),
+        legend=alt.Legend(title=depth_title, orient="top", gradientLength=160),
     )
     return cast(
         alt.Chart, alt.Chart(frame).mark_rect().encode(x=x, x2=alt.X2("x2:Q"), y=y, y2=alt.Y2("y2:Q"), color=colour)
     )
 
 
-def _soundings(found: VolumeFound, factor: float, x: alt.X, y: alt.Y) -> list[alt.Chart]:
+def _soundings(found: VolumeFound, factor: float, x: alt.X, y: alt.Y, *, area: int) -> list[alt.Chart]:
     step = max(-(-len(found.soundings_m) // _MOST), 1)
     frame = pd.DataFrame(
         [{"x": a * factor, "y": b * factor, "words": f"{c * factor:.2f}"} for a, b, c in found.soundings_m[::step]]
@@ -145,9 +151,9 @@ def _soundings(found: VolumeFound, factor: float, x: alt.X, y: alt.Y) -> list[al
     base = alt.Chart(frame).encode(x=x, y=y)
     size = 30 if step == 1 else 6
     dots = base.mark_point(size=size, filled=True, color="white", stroke=WATER_LINE, opacity=1)
-    if len(found.soundings_m) > _MANY:
+    if len(found.soundings_m) * _ROOM**2 > area:
         return [dots]
     # A white rim around the figures keeps them legible over the deep and the shallow.
     words = base.encode(text=alt.Text("words:N"))
-    rim = words.mark_text(fontSize=11, dy=-8, stroke="white", strokeWidth=3)
-    return [dots, rim, words.mark_text(fontSize=11, dy=-8, color=INK)]
+    rim = words.mark_text(fontSize=LEAST_PX, dy=-8, stroke="white", strokeWidth=3)
+    return [dots, rim, words.mark_text(fontSize=LEAST_PX, dy=-8, color=INK)]

@@ -6,15 +6,15 @@ from datetime import timedelta
 import altair as alt
 import pandas as pd
 
-from waterplan.charts.style import BAND, EMERGENCY, GREY, INK, WATER_LINE, finish
+from waterplan.charts.style import BAND, EMERGENCY, GREY, INK, LEAST_PX, UNSTRETCHED, WATER_LINE, finish
 from waterplan.plan.record import Grid
 from waterplan.stay.record import Series
 
 _TICKS = 6
 _STEPS_H = (0.25, 0.5, 1.0, 2.0, 4.0, 6.0, 12.0, 24.0, 48.0, 96.0, 168.0, 336.0)
 _UNSURE = [7, 4]
-_DASHES = [[1, 0], [8, 3], [3, 3], [1, 3], [8, 3, 1, 3]]
-_LONG_MIN, _CLOCK_PX = 180.0, 44
+_DASHES = [[1, 0], [8, 3], [3, 3], [1, 3], [8, 3, 1, 3], [12, 3, 3, 3], [14, 6]]
+_LONG_MIN, _CLOCK_PX, _LINE_PX = 180.0, 58, 14
 
 
 def course_chart(
@@ -52,7 +52,7 @@ def course_chart(
     if limit:
         base = alt.Chart(pd.DataFrame([{"hour": course.hours[-1], "low": course.limit, "words": limit_words}]))
         y = alt.Y("low:Q", title=value_title, scale=scale)
-        text = base.mark_text(align="right", dy=-8, dx=-4, color=EMERGENCY, fontSize=13, fontWeight="bold")
+        text = base.mark_text(align="right", dy=-8, dx=-4, color=EMERGENCY, fontSize=LEAST_PX, fontWeight="bold")
         layers += [
             base.mark_rule(color=EMERGENCY, strokeWidth=2, strokeDash=_UNSURE).encode(y=y),
             text.encode(x=x, y=y, text=alt.Text("words:N")),
@@ -86,7 +86,15 @@ def _time_axis(course: Series) -> alt.Axis:
 
 
 def region_chart(
-    grid: Grid, names: Sequence[str], *, title: str, x_title: str, y_title: str, legend_title: str, width: int
+    grid: Grid,
+    names: Sequence[str],
+    *,
+    title: str,
+    x_title: str,
+    y_title: str,
+    legend_title: str,
+    width: int,
+    height: int,
 ) -> alt.LayerChart:
     """The most that a water may hold against its pH, a line for each temperature; under a line is within the limit.
 
@@ -98,8 +106,8 @@ def region_chart(
         What its rows are called.
     title, x_title, y_title, legend_title : str
         Words over the drawing and beside its axes and lines.
-    width : int
-        Width of the drawing [pixels].
+    width, height : int
+        Size of the drawing [pixels].
 
     Returns
     -------
@@ -118,10 +126,12 @@ def region_chart(
         "line:N",
         sort=names,
         scale=alt.Scale(domain=names, range=_DASHES[: len(names)]),
-        legend=alt.Legend(title=legend_title, orient="right", labelFontSize=13, titleFontSize=13),
+        legend=alt.Legend(
+            title=legend_title, orient="bottom", direction="horizontal", columns=6, titleOrient="left", offset=4
+        ),
     )
     line = alt.Chart(pd.DataFrame(rows)).mark_line(color=WATER_LINE, strokeWidth=2.5)
-    return finish(line.encode(x=x, y=y, strokeDash=dash), title=title, width=width, height=240)
+    return finish(line.encode(x=x, y=y, strokeDash=dash), title=title, width=width, height=height)
 
 
 def clock_chart(
@@ -143,7 +153,7 @@ def clock_chart(
     altair.LayerChart
         The drawing.
     """
-    end = 1.3 * max(stages[-1][1], 1.0)
+    end = 1.5 * max(stages[-1][1], 1.0)
     scale, axis_title = (1.0 / 60.0, hours_title) if end > _LONG_MIN else (1.0, minutes_title)
     ends = [*(minutes for _, minutes, _ in stages[1:]), end]
     parts = [
@@ -154,13 +164,20 @@ def clock_chart(
     x = alt.X("from:Q", title=axis_title, scale=alt.Scale(domain=[0.0, end * scale], nice=False))
     colour = alt.Color("colour:N", scale=None, legend=None)
     bar = alt.Chart(pd.DataFrame(parts)).mark_rect(stroke=INK, strokeWidth=1)
-    words = alt.Chart(pd.DataFrame([{"from": minutes * scale, "words": text} for text, minutes, _ in stages]))
-    text = words.mark_text(align="left", dx=2, fontSize=12, fontWeight="bold", color=INK)
+    # A line for each word: an alarm and an emergency may be minutes apart.
+    said = [(minutes * scale, (row % 2 + 0.5) * _LINE_PX, text) for row, (text, minutes, _) in enumerate(stages)]
+    words = alt.Chart(pd.DataFrame(said, columns=["from", "top", "words"]))
+    text = words.mark_text(align="left", dx=2, fontSize=LEAST_PX, fontWeight="bold", color=INK)
     return finish(
-        bar.encode(x=x, x2=alt.X2("to:Q"), color=colour, y=alt.value(16), y2=alt.value(_CLOCK_PX)),
+        bar.encode(x=x, x2=alt.X2("to:Q"), color=colour, y=alt.value(2 * _LINE_PX + 2), y2=alt.value(_CLOCK_PX)),
         words.mark_rule(color=GREY).encode(x=x),
-        text.encode(x=x, y=alt.value(7), text=alt.Text("words:N")),
+        text.encode(
+            x=x,
+            y=alt.Y("top:Q", axis=None, scale=alt.Scale(domain=[0.0, _CLOCK_PX], range=[0.0, _CLOCK_PX])),
+            text=alt.Text("words:N"),
+        ),
         title=title,
         width=width,
         height=_CLOCK_PX,
+        autosize=UNSTRETCHED,
     )

@@ -6,9 +6,9 @@ from collections.abc import Sequence
 import altair as alt
 import pandas as pd
 
-from waterplan.charts.style import FISH, GREY, INK, WATER, WATER_LINE, finish
+from waterplan.charts.style import FISH, GREY, INK, LEAST_PX, WATER, WATER_LINE, finish
 
-_BOXES, _ROW, _HALF = 10, 78, 0.2
+_BOXES, _ROW, _HALF = 10, 38, 0.22
 _SYRINGES_ML = (0.3, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 500.0)
 
 
@@ -35,7 +35,7 @@ def boxes_chart(rows: Sequence[tuple[str, str, float, bool]], *, width: int) -> 
     boxes, fills, words = [], [], []
     for number, (said, each, filled, liquid) in enumerate(rows):
         bottom, top = -number - _HALF, -number + _HALF
-        words += [(0.0, top + 0.36, said), (0.0, top + 0.14, each)]
+        words.append((0.0, top + 0.24, f"{said} ({each})"))
         for box in range(_BOXES):
             part = min(max(filled - box, 0.0), 1.0)
             boxes.append({"x": box + 0.06, "x2": box + 0.94, "y": bottom, "y2": top})
@@ -51,7 +51,9 @@ def boxes_chart(rows: Sequence[tuple[str, str, float, bool]], *, width: int) -> 
         .mark_rect()
         .encode(x=x, x2=alt.X2("x2:Q"), y=y, y2=alt.Y2("y2:Q"), color=alt.Color("colour:N", scale=None, legend=None)),
         outline.encode(x=x, x2=alt.X2("x2:Q"), y=y, y2=alt.Y2("y2:Q")),
-        text.mark_text(align="left", color=INK, fontSize=13).encode(x=x, y=y, text=alt.Text("words:N")),
+        text.mark_text(align="left", color=INK, fontSize=LEAST_PX, fontWeight="bold").encode(
+            x=x, y=y, text=alt.Text("words:N")
+        ),
         width=width,
         height=_ROW * len(rows),
     )

@@ -6,8 +6,8 @@ from typing import Any, cast
 import altair as alt
 import pandas as pd
 
-from waterplan.charts.above import UNSTRETCHED, closed, ellipse, from_above
-from waterplan.charts.style import EMERGENCY, FISH, GREY, INK, WATER, WATER_LINE, finish
+from waterplan.charts.above import closed, ellipse, from_above
+from waterplan.charts.style import EMERGENCY, FISH, GREY, INK, UNSTRETCHED, WATER, WATER_LINE, finish
 
 # Shares of the tank's longer side: its margins, a bar's distance, a piece of kit.
 _MARGIN, _BAR, _PIECE = 0.08, 0.09, 0.05

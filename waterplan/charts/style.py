@@ -1,6 +1,7 @@
 """The look that all charts share: dark ink on white, shapes and words beside every colour; and a chart as SVG."""
 
 import json
+import textwrap
 from contextlib import AbstractContextManager
 from functools import cache
 from typing import Any, cast
@@ -17,15 +18,19 @@ BAND = "#a9c8d6"
 EMERGENCY = "#9c1c31"
 FISH = "#c9702b"
 GREY = "#5c6b73"
+# The least that is written in a chart [CSS px]: 9 pt where it is printed at the size it is drawn, as papers print it.
+LEAST_PX = 12
+# A drawing whose scale may not be stretched: its size is that of what lies between its axes.
+UNSTRETCHED = alt.AutoSizeParams(type="pad")
+_LETTER_PX = 8.2
 
 
 def finish(*layers: alt.Chart, title: str = "", **size: Any) -> alt.LayerChart:
     """The layers as one chart with the project's font and axes, a title over its left edge, and its size."""
     if title:
-        # The empty second line keeps the room between the title and the drawing.
-        size["title"] = alt.Title(
-            title, subtitle=[], anchor="start", fontSize=14, subtitleFontSize=12, color=INK, subtitleColor=INK, offset=6
-        )
+        width = size.get("width")
+        lines = textwrap.wrap(title, int(width / _LETTER_PX)) if isinstance(width, int) else title
+        size["title"] = alt.Title(lines, anchor="start", frame="bounds", fontSize=LEAST_PX, color=INK, offset=6)
     return cast(alt.LayerChart, alt.layer(*layers, config=_config(), **size))
 
 
@@ -33,7 +38,11 @@ def finish(*layers: alt.Chart, title: str = "", **size: Any) -> alt.LayerChart:
 def _config() -> alt.Config:
     """Axes and font of all charts; told to a chart as it is made, for each later word to it copies all of it."""
     return alt.Config(
-        axis=alt.AxisConfig(labelColor=INK, titleColor=INK, labelFontSize=13, titleFontSize=13, gridColor="#e3e8ea"),
+        axis=alt.AxisConfig(
+            labelColor=INK, titleColor=INK, labelFontSize=LEAST_PX, titleFontSize=LEAST_PX, gridColor="#e3e8ea"
+        ),
+        axisY=alt.AxisConfig(titleAngle=0, titleAlign="left", titleX=0, titleY=-10),
+        legend=alt.LegendConfig(labelFontSize=LEAST_PX, titleFontSize=LEAST_PX),
         view=alt.ViewConfig(stroke=None),
         font="DejaVu Sans, Verdana, sans-serif",
         background="white",
@@ -41,7 +50,12 @@ def _config() -> alt.Config:
 
 
 def svg(chart: alt.LayerChart) -> Markup:
-    """The chart drawn once, as an SVG element that may stand in HTML, for papers that are read without a network."""
+    """The chart drawn once, as an SVG element that may stand in HTML, for papers that are read without a network.
+
+    Its width and height are those of the whole drawing, axes and words among them, unless the chart is one to scale.
+    """
+    if chart.autosize is alt.Undefined:
+        chart = chart.properties(autosize=alt.AutoSizeParams(type="fit", contains="padding"))
     return Markup(vl_convert.vegalite_to_svg(json.dumps(chart.to_dict(validate=False))))
 
 

@@ -15,7 +15,10 @@ from waterplan.stay.record import Series
 from waterplan.words import numbers
 from waterplan.words.speaker import Speaker
 
-_WIDTH = 520
+# Drawn at the size they are printed at [CSS px]: two side by side on a sheet of A4, and one on a card of half its size.
+_WIDTH, _HEIGHT, _TALL, _ON_A_CARD = 332, 136, 190, 430
+# What the axes of a drawing to scale take of its width.
+_AXIS, _POND = 72, 400
 _IN_BOXES = frozenset({"g", "mg", "kg", "mL", "L"})
 _POWER_OFF = "power off"
 # From light to dark, so that they read in grey.
@@ -55,7 +58,7 @@ class Drawings:
     @cached_property
     def courses(self) -> dict[str, str]:
         """Each series of the plan by its path."""
-        return {path: svg(self.course(one, width=_WIDTH, height=200)) for path, one in self._plan.series.items()}
+        return {path: svg(self.course(one, width=_WIDTH, height=_HEIGHT)) for path, one in self._plan.series.items()}
 
     @cached_property
     def clocks(self) -> dict[str, str]:
@@ -86,7 +89,7 @@ class Drawings:
 
     def dose(self, path: str) -> list[str]:
         """The amounts of an action as boxes, and a draw in its syringe."""
-        return [svg(chart) for chart in self.dose_charts(path, width=430)]
+        return [svg(chart) for chart in self.dose_charts(path, width=_ON_A_CARD)]
 
     def dose_charts(self, path: str, *, width: int) -> list[alt.LayerChart]:
         """The same as charts of a width [pixels]."""
@@ -118,7 +121,7 @@ class Drawings:
         return [float(number) for number, _ in read], self._plain.unit(read[0][1]) if read else unit
 
     def _axis(self, words: str, unit: str) -> str:
-        return self._plain.say("chart.axis", words=words, unit=unit)
+        return self._plain.say("chart.axis", words=words, unit=unit) if unit else words
 
     def course(self, one: Series, *, title: str = "", **size: int | str) -> alt.LayerChart:
         """A series in the reader's unit and words, of a width and a height."""
@@ -167,11 +170,11 @@ class Drawings:
             title=say("chart.clock", water=self._plain.name(water, article=True)),
             minutes_title=say("chart.minutes"),
             hours_title=say("chart.hours"),
-            width=_WIDTH - 60,
+            width=_WIDTH - _AXIS // 2,
         )
         return svg(chart)
 
-    def pond(self, one: VolumeFound, *, width: int = _WIDTH, tallest: int = _WIDTH) -> alt.LayerChart:
+    def pond(self, one: VolumeFound, *, width: int = _POND, tallest: int = 240) -> alt.LayerChart:
         """A sounded water from above, with its depths; `one` has a shore."""
         factor, unit = self._metres(one)
         title = self._axis(self._plain.word("depth"), unit)
@@ -187,6 +190,7 @@ class Drawings:
             title=self._plain.say("chart.outline", water=self._plain.name(one.water, article=True)),
             axis_title=self._axis(self._plain.word("length"), unit),
             factor=factor,
+            width=_WIDTH - _AXIS,
         )
 
     def _metres(self, one: VolumeFound) -> tuple[float, str]:
@@ -206,4 +210,5 @@ class Drawings:
             y_title=self._axis(words.rpartition(": ")[2], self._plain.unit(grid.unit)),
             legend_title=self._plain.unit(unit),
             width=_WIDTH,
+            height=_TALL,
         )
