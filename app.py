@@ -22,7 +22,6 @@ from waterplan.screens import (
 from waterplan.screens.reader import say
 
 st.set_page_config(page_title="waterplan", page_icon=reader.MARK, layout="wide")
-reader.style()
 kept.bring_back(kept.begin())
 draft.keep_fields()
 chosen = going.pages(

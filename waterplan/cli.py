@@ -1,8 +1,6 @@
 """The command line: plan a case, open the screens, print the keys and the schemas, sums that need no case."""
 
 import json
-import os
-import subprocess
 import sys
 from collections.abc import Callable, Sequence
 from datetime import UTC, datetime, tzinfo
@@ -224,32 +222,27 @@ def _keys() -> None:
 @click.option("--port", type=click.IntRange(1024, 65535), default=8501, show_default=True, help="Port on this machine.")
 def screens(port: int) -> None:
     """Open the screens in a browser, on this machine only."""
-    from waterplan.tables import shipped
+    from waterplan.screens.serving import serve
 
-    flags = {
-        "server.address": "127.0.0.1",
-        "server.port": str(port),
-        "browser.gatherUsageStats": "false",
-        "server.headless": "true",
-        "server.fileWatcherType": "none",
-        "server.maxUploadSize": "1",
-        "client.toolbarMode": "minimal",
-        "client.showErrorDetails": "none",
-        "theme.base": "light",
-        "theme.primaryColor": "#17617f",
-        "theme.textColor": "#16242c",
-    }
-    # A page elsewhere that has its own name point to this machine is not served.
-    hosts = [("server.allowedHosts", host) for host in ("127.0.0.1", "localhost")]
-    words = [word for name, value in (*flags.items(), *hosts) for word in (f"--{name}", value)]
     click.echo(f"Screens at http://127.0.0.1:{port} (stop with Ctrl-C)")
-    environment = os.environ | {"STREAMLIT_BROWSER_GATHER_USAGE_STATS": "false"}
-    command = [sys.executable, "-m", "streamlit", "run", str(shipped("app.py")), *words]
     sys.stdout.flush()
-    if os.name == "posix":
-        # The server takes this process's place, so that whoever stops this command stops the server.
-        os.execve(sys.executable, command, environment)
-    raise SystemExit(subprocess.run(command, env=environment, check=False).returncode)
+    serve(
+        {
+            "server.address": "127.0.0.1",
+            "server.port": port,
+            # A page elsewhere that has its own name point to this machine is not served.
+            "server.allowedHosts": ["127.0.0.1", "localhost"],
+            "browser.gatherUsageStats": False,
+            "server.headless": True,
+            "server.fileWatcherType": "none",
+            "server.maxUploadSize": 1,
+            "client.toolbarMode": "minimal",
+            "client.showErrorDetails": "none",
+            "theme.base": "light",
+            "theme.primaryColor": "#17617f",
+            "theme.textColor": "#16242c",
+        }
+    )
 
 
 @main.command()

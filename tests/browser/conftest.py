@@ -15,6 +15,10 @@ import pytest
 import waterplan
 
 _START_S = 90.0
+# Adds up how far what is seen has moved by itself: the measure of the Layout Instability API, without what follows a click.
+_SHIFT = """new PerformanceObserver(seen => {
+  for (const one of seen.getEntries()) if (!one.hadRecentInput) window.shifted = (window.shifted || 0) + one.value;
+}).observe({type: "layout-shift", buffered: true})"""
 # Streamlit asks for its own two addresses relative to a page's path before it asks for them at the root.
 _STREAMLITS_OWN = ("_stcore/health", "_stcore/host-config")
 
@@ -76,6 +80,7 @@ class Visit:
         page.on("websocket", lambda socket: self.asked_for.append(socket.url))
         page.on("pageerror", lambda error: self.complaints.append(str(error)))
         page.on("console", self._hear)
+        page.add_init_script(_SHIFT)
 
     def _hear(self, message):
         at = message.location.get("url", "")
@@ -146,6 +151,10 @@ class Visit:
     def field(self, name):
         """A field for text by its label; the first, where several tables have it."""
         return self.page.get_by_role("textbox", name=name, exact=True).first
+
+    def shifted(self):
+        """How far what is seen has moved by itself since the page was opened."""
+        return float(self.page.evaluate("window.shifted || 0"))
 
     def overflow_px(self):
         """How far the page is wider than its window."""

@@ -107,6 +107,14 @@ def test_the_empty_form_and_a_filled_one_need_no_sideways_scrolling(visit, width
         assert one.overflow_px() == 0
 
 
+@pytest.mark.parametrize("width", [DESK, PHONE])
+def test_nothing_moves_by_itself_while_a_page_comes(visit, width):
+    one = visit(width).go()
+    for name in ("Hospital", "Readings"):
+        one.turn_to(name)
+    assert one.shifted() < 0.1
+
+
 def test_a_plan_is_made_without_a_mouse(visit):
     one = visit().go()
     one.open_demo("heron_goldfish")

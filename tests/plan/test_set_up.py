@@ -8,7 +8,7 @@ from waterplan.case.reading import read_case
 from waterplan.errors import CaseError
 from waterplan.plan.quick import quick_tank
 from waterplan.plan.set_up import laid, number_of, with_tank
-from waterplan.plan.what_if import CHANGES, farthest_at, few, otherwise, told
+from waterplan.plan.what_if import CHANGES, farthest_at, few, otherwise, planned, stopped, told
 
 FISH = {"patients": [{"species": "koi", "length": "40 ± 0 cm"}], "home_water": {"temperature": "18 ± 0 °C"}}
 TANK = {"name": "long tank", "use": "hospital", "shape": "rectangle", "length": "180 ± 0 cm", "width": "80 ± 0 cm",
@@ -86,25 +86,35 @@ def test_less_water_lasts_no_longer_without_power():
     assert times[1] <= times[0]
 
 
+def without(of, stops, *, after_h, for_h):
+    """A case with something of its hospital tank that stops."""
+    return stopped(planned(of), "hospital-1", stops, after_h=after_h, for_h=for_h)
+
+
 def test_what_stops_begins_and_ends_by_the_clock_and_the_oxygen_is_lowest_when_the_air_returns():
     """In at 10:00. No air from 12:00 to 16:00: every hour without it takes oxygen, so 16:00 is the lowest of that day."""
     timed = {**case(), "intended": {"operation_at": "2026-05-14T10:00"}}
-    made = otherwise(timed, "hospital-1", {}, stops="pump", after_h=2.0, for_h=4.0)
-    assert [(one["what"], one["at"][11:16]) for one in made["events"]] == [
-        ("air stops", "12:00"),
-        ("air returns", "16:00"),
-    ]
-    clock, hours = farthest_at(few(made), "hospital-1", "oxygen")
+    clock, hours = farthest_at(without(timed, "pump", after_h=2.0, for_h=4.0), "hospital-1", "oxygen")
     assert f"{clock:%d %H:%M}" == "14 16:00"
     assert hours == 6.0
+
+
+def test_what_stops_once_the_stay_is_over_leaves_the_plan_as_it_is():
+    one = planned(case())  # without a clock
+    before, after = one.plan, stopped(one, "hospital-1", "power", after_h=5000.0, for_h=4.0)
+    assert after.series == before.series
+    for path in told(before, "hospital-1").values():
+        assert (
+            after.figures[path].model_copy(update={"hangs_on": before.figures[path].hangs_on}) == before.figures[path]
+        )
+    lost = stopped(one, "hospital-1", "power", after_h=0.0, for_h=24.0)
+    assert lost.series != before.series
 
 
 def test_a_heater_that_fails_leaves_the_tank_colder_and_one_that_is_mended_is_no_longer_cut():
     timed = {**case(), "intended": {"operation_at": "2026-05-14T10:00", "room": "8 ± 0 °C"}}
     ends = [
-        few(otherwise(timed, "hospital-1", {}, stops="heat", for_h=hours)).figures[
-            "hospital-1/temperature/farthest/after"
-        ]
+        without(timed, "heat", after_h=0.0, for_h=hours).figures["hospital-1/temperature/farthest/after"]
         for hours in (1.0, 24.0)
     ]
     assert ends[1].best < ends[0].best
@@ -115,8 +125,8 @@ def test_while_nobody_changes_the_water_ammonia_only_rises_and_afterwards_falls_
     timed = {**case(), "intended": {"operation_at": "2026-05-14T10:00", "days": "8 days"}}
     timed["vessels"][0]["volume"] = "300 ± 0 L"
     courses = {}
-    for name, stops in {"planned": "", "missed": "change"}.items():
-        made = few(otherwise(timed, "hospital-1", {}, stops=stops, after_h=24.0, for_h=72.0))
+    plans = {"planned": few(timed), "missed": without(timed, "change", after_h=24.0, for_h=72.0)}
+    for name, made in plans.items():
         course = made.series["hospital-1/ammonia/stay"]
         courses[name] = [
             (hour, mid) for hour, mid in zip(course.hours, course.best, strict=True) if 24.0 <= hour <= 144.0

@@ -90,11 +90,11 @@ def judge_all(stay: Stay) -> dict[str, Judged]:
         water = subject.water.place
         if water.stretches and subject.stretch is water.stretches[-1] and water.kind in _POWERED:
             asked.append((replace(subject, scenario=Scenario.POWER_OFF), Hazard.OXYGEN))
-        found |= {judged.id: judged for about, hazard in asked for judged in _judged(about, hazard)}
+        found |= {judged.id: judged for about, hazard in asked for judged in judged_of(about, hazard)}
     return found
 
 
-def _judged(subject: Subject, hazard: Hazard) -> tuple[Judged, ...]:
+def judged_of(subject: Subject, hazard: Hazard) -> tuple[Judged, ...]:
     """What is found of one hazard, from what was worked out before where nothing that it looks at has changed."""
     if not hazard_row(hazard, subject.kind).applies:
         return ()

@@ -1,6 +1,6 @@
 """What papers and charts draw: quantities against time, the rounds of the stay, the total ammonia that is at its limit."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import date, datetime, time, timedelta
 from itertools import chain
 from math import ceil
@@ -29,11 +29,11 @@ _TEMPERATURES = (5.0, 10.0, 15.0, 20.0, 25.0, 30.0)
 _DIGITS = 4
 
 
-def series(outcome: Outcome) -> dict[str, Series]:
+def series(waters: Iterable[WaterStay]) -> dict[str, Series]:
     """Quantities of each water with fish against time, as the accepted actions make them."""
     return {
         f"{water.place.id}/{quantity}/{stretch.name}": _series(water, stretch, quantity)
-        for water in outcome.stay_after.waters.values()
+        for water in waters
         for stretch in water.place.stretches
         for quantity in _DRAWN.get(water.place.kind, ())
         if quantity in water.course(stretch).values

@@ -1,13 +1,23 @@
-"""What would be if something of a case were otherwise: the case with that changed, to be planned with few draws."""
+"""What would be if something of a case were otherwise, planned with few draws; or if something stopped in a tank of it."""
 
 from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import Any
 
+from waterplan.case.fishes import CaseEvent
 from waterplan.case.reading import read_case
+from waterplan.case.tank_choices import Happens
+from waterplan.hazards.judging import judged_of
+from waterplan.hazards.record import Hazard
+from waterplan.hazards.subject import Subject
+from waterplan.plan import pictures
+from waterplan.plan.accepting import AFTER
 from waterplan.plan.record import Plan
 from waterplan.plan.set_up import number_of
 from waterplan.plan.whole import plan
+from waterplan.stay.figures import Figures
+from waterplan.stay.whole import Stay
 
 DRAWS = 64
 # What may be otherwise: the section and the key that it changes, of the tank itself where the section is `vessels`.
@@ -30,6 +40,8 @@ STOPS: Mapping[str, tuple[str, str]] = {
     "heat": ("heater fails", "heater mended"),
     "change": ("changes stop", "changes go on"),
 }
+# The hazards whose figures what stops can move.
+_MOVED = (Hazard.OXYGEN, Hazard.AMMONIA, Hazard.NITRITE, Hazard.TEMPERATURE)
 # What a tank answers with, in this order.
 _TOLD = (
     "oxygen/lowest",
@@ -46,14 +58,18 @@ _TOLD = (
 )
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Planned:
+    """A plan with few draws, and the stay that it was written from, whose tanks can stand once more."""
+
+    plan: Plan
+    stay: Stay
+
+
 def otherwise(
     case: Mapping[str, Any],
     water: str,
     texts: Mapping[str, str],
-    *,
-    stops: str = "",
-    after_h: float = 0.0,
-    for_h: float = 0.0,
 ) -> dict[str, Any]:
     """The tables of a case with some things of one tank otherwise.
 
@@ -65,10 +81,6 @@ def otherwise(
         The tank that it is of, by its path.
     texts : mapping of str to str
         By the names of `CHANGES`, what is to be written there.
-    stops : str
-        By the names of `STOPS`, what stops; nothing where it is empty.
-    after_h, for_h : float
-        How long after the fish goes in, and for how long [h].
 
     Returns
     -------
@@ -89,24 +101,57 @@ def otherwise(
             made.setdefault(section, [{}])[0][key] = text
         elif section != "vessels":
             made.setdefault(section, {})[key] = text
-    if stops and number is not None and for_h > 0.0:
-        made["events"] = [*made.get("events", ()), *_stopped(made, water, number, stops, after_h, for_h)]
     return made
 
 
-def _stopped(
-    made: Mapping[str, Any], water: str, number: int, stops: str, after_h: float, for_h: float
-) -> list[dict[str, str]]:
-    """What stops and what ends it, at hours after the fish goes in."""
-    goes_in = next(
-        each.start for one in few(made).waters if one.id == water for each in one.occupants if each.start is not None
+def planned(case: Mapping[str, Any]) -> Planned:
+    """A case planned with few draws, and its stay."""
+    stays: list[Stay] = []
+    made = plan(read_case(case, file="case"), draws=DRAWS, look=stays.append)
+    return Planned(plan=made, stay=stays[0])
+
+
+def stopped(one: Planned, water: str, stops: str, *, after_h: float, for_h: float) -> Plan:
+    """A plan in one of whose tanks something stops: all is done as advised, and only that tank stands once more.
+
+    Parameters
+    ----------
+    one : Planned
+        The plan.
+    water : str
+        The tank, by its path.
+    stops : str
+        By the names of `STOPS`, what stops.
+    after_h, for_h : float
+        How long after the fish goes in, and for how long [h].
+
+    Returns
+    -------
+    Plan
+        The plan with the tank's figures of `told` and its courses as they would be.
+    """
+    tank = one.stay[water]
+    goes_in_h = min((stretch.went_in_h for stretch in tank.place.stretches), default=0.0)
+    supposed = tuple(
+        (goes_in_h + at_h, CaseEvent.model_construct(what=Happens(what), water=water))
+        for at_h, what in zip((after_h, after_h + for_h), STOPS[stops], strict=True)
     )
-    times = (goes_in + timedelta(hours=after_h), goes_in + timedelta(hours=after_h + for_h))
-    name = made["vessels"][number]["name"]
-    return [
-        {"at": at.isoformat(timespec="minutes"), "what": what, "water": name}
-        for at, what in zip(times, STOPS[stops], strict=True)
-    ]
+    again = replace(tank.ground, figures=Figures(), made={}, searched={}, judged={}, supposed=supposed)
+    stands = replace(tank, ground=again, _courses={})
+    stay = replace(one.stay, ground=again, waters={**one.stay.waters, water: stands})
+    for stretch in tank.place.stretches:
+        subject = Subject(stay=stay, water=stands, stretch=stretch)
+        for hazard in _MOVED:
+            for judged in judged_of(subject, hazard):
+                again.figures.sums |= judged.sums
+    moved = {path: path.removesuffix(AFTER) for path in told(one.plan, water).values()}
+    figures = {path: again.figures.record(own) for path, own in moved.items() if own in again.figures.sums}
+    return one.plan.model_copy(
+        update={
+            "figures": {**one.plan.figures, **figures},
+            "series": {**one.plan.series, **pictures.series([stands])},
+        }
+    )
 
 
 def told(plan: Plan, water: str) -> dict[str, str]:

@@ -22,7 +22,7 @@ from waterplan.plan.written import read, written
 from waterplan.spread import DEFAULT_DRAWS, DEFAULT_SEED, Draws
 from waterplan.stay.ground import Ground
 from waterplan.stay.record import Figure
-from waterplan.stay.whole import lay_out
+from waterplan.stay.whole import Stay, lay_out
 
 _SHOWN_SHARES = 4
 
@@ -36,6 +36,7 @@ def plan(
     seed: int = DEFAULT_SEED,
     actions: bool = True,
     progress: Callable[[float], None] | None = None,
+    look: Callable[[Stay], None] | None = None,
 ) -> Plan:
     """Makes the plan of a case.
 
@@ -54,6 +55,8 @@ def plan(
         Without them the plan holds the judgements before any action.
     progress : callable, optional
         Told the share that is done.
+    look : callable, optional
+        Shown the stay with all that is advised, whose draws are let go of otherwise.
 
     Returns
     -------
@@ -69,7 +72,10 @@ def plan(
     as_of = as_of or _last_read(case, readings)
     ground = lay_out(case, readings=readings, as_of=as_of, draws=drawn, progress=progress)
     try:
-        return _written_down(ground, outcome(ground, actions=actions), made_with(drawn, case, as_of))
+        found = outcome(ground, actions=actions)
+        if look:
+            look(found.stay_after)
+        return _written_down(ground, found, made_with(drawn, case, as_of))
     finally:
         ground.let_go()
 
@@ -110,7 +116,7 @@ def _written_down(ground: Ground, found: Outcome, made: Made) -> Plan:
         written=written(ground.case),
         read=read(ground.log),
         days=pictures.days(acts, waters),
-        series=pictures.series(found),
+        series=pictures.series(found.stay_after.waters.values()),
         grids=pictures.grids(ground),
         trends=over_time,
         volumes=tuple(one.record for one in ground.found.values() if one.record.figure),  # a source has none

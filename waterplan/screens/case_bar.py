@@ -2,7 +2,7 @@
 
 import streamlit as st
 
-from waterplan.screens import draft, going, planning, unsaved
+from waterplan.screens import draft, going, planning
 from waterplan.screens.answers import answer
 from waterplan.screens.case_form import save
 from waterplan.screens.field import YES, question
@@ -30,7 +30,7 @@ def case_bar() -> None:
                 if st.button(words, type="primary", key="make"):
                     _make()
             if not planning.is_empty():
-                if not unsaved.is_saved():
+                if not planning.is_saved():
                     save(say("bar.save"), key="save from everywhere")
                 st.button(say("bar.new"), key="new case", on_click=planning.new_case)
     _question()
@@ -55,7 +55,7 @@ def _fish() -> str:
     words = [f"**{plain(one[:_LONGEST])}**" for one in parts if one]
     marks = [
         say("bar.invented") if draft.typed("", "invented") == YES else "",
-        "" if unsaved.is_saved() else say("bar.unsaved"),
+        "" if planning.is_saved() else say("bar.unsaved"),
     ]
     return " · ".join([*(words or [say("bar.no fish")]), *filter(None, marks)])
 

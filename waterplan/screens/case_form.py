@@ -9,7 +9,7 @@ from waterplan.case import write_case
 from waterplan.case.document import read_text
 from waterplan.case.reading import SECTIONS
 from waterplan.errors import Mistake
-from waterplan.screens import draft, going, planning, unsaved
+from waterplan.screens import draft, going, planning
 from waterplan.screens.answers import answer, digest, list_mistakes
 from waterplan.screens.field import beside, grid, keys_of, tell_trouble, upload
 from waterplan.screens.going import TAB, asked_for
@@ -110,7 +110,7 @@ def save(words: str, *, key: str) -> None:
         write_case(planning.document()),
         file_name=draft.current().name,
         mime="application/toml",
-        on_click=unsaved.mark_saved,
+        on_click=planning.mark_saved,
         key=key,
     )
 

@@ -18,7 +18,7 @@ from waterplan.errors import CaseError, Mistake
 from waterplan.plan.record import Plan
 from waterplan.plan.since import since
 from waterplan.plan.whole import plan
-from waterplan.screens import answers, draft, unsaved
+from waterplan.screens import answers, draft
 from waterplan.screens.draft import Draft
 from waterplan.screens.field import NO, YES, keys_of
 from waterplan.spread import DEFAULT_DRAWS
@@ -29,7 +29,7 @@ CASE, DRAWS, AS_OF, WAITING = "case", "draws", "as_of", "waits to be opened"
 def open_text(content: str, name: str) -> None:
     """Opens a case file; where something is typed that is in no file, only once the question is answered."""
     found = folded(document_from_text(content, file=name))[0]
-    if unsaved.is_saved():
+    if is_saved():
         _fill(found, name)
     else:
         st.session_state[WAITING] = (found, name)
@@ -37,7 +37,7 @@ def open_text(content: str, name: str) -> None:
 
 def new_case() -> None:
     """An empty form; where something is typed that is in no file, only once the question is answered."""
-    if unsaved.is_saved():
+    if is_saved():
         _empty()
     else:
         st.session_state[WAITING] = ({}, "")
@@ -50,6 +50,31 @@ def answer_waiting(*, overwrite: bool) -> None:
         _fill(found, name)
     elif overwrite:
         _empty()
+
+
+def is_saved() -> bool:
+    """Whether the fields say what was opened or saved last, or nothing at all."""
+    return _written() == draft.current().saved
+
+
+def mark_saved() -> None:
+    """Notes that what stands in the fields is in a file."""
+    draft.keep(replace(draft.current(), saved=_written()))
+
+
+def _written() -> dict[str, str]:
+    """What stands in the fields, by table and key; a table that may stand more than once is there with nothing in it too."""
+    found: dict[str, str] = {}
+    for section, table in draft.tables():
+        if section and SECTIONS[section][1]:
+            found[table] = ""
+        found |= {
+            f"{table}.{key.key}" if table else key.key: text
+            for key in keys_of(section)
+            if (text := draft.typed(table, key.key))
+        }
+    # An empty form has one patient of whom nothing is said: that is nothing.
+    return {} if found == {"patients[1]": ""} else found
 
 
 def _empty() -> None:
@@ -80,7 +105,7 @@ def _fill(found: dict[str, Any], name: str) -> None:
         given = folded(row)[0] if isinstance(row, Mapping) else {}
         texts |= {f"{edition}/{table}.{key.key}": _as_typed(given.get(key.key, "")) for key in keys_of(section)}
     draft.keep(Draft(name=name, counts=counts, texts=texts, edition=edition))
-    unsaved.mark_saved()
+    mark_saved()
     mistakes: tuple[Mistake, ...] = ()
     try:
         read_case(found, file=name)
@@ -111,7 +136,7 @@ def document() -> dict[str, Any]:
 def inputs() -> dict[str, Any]:
     """All that a plan of this case is made from, flat."""
     return {
-        **unsaved.written(),
+        **_written(),
         "log": draft.current().log,
         AS_OF: draft.typed("", AS_OF),
         DRAWS: st.session_state.get(DRAWS, DEFAULT_DRAWS),
@@ -120,7 +145,7 @@ def inputs() -> dict[str, Any]:
 
 def is_empty() -> bool:
     """Whether nothing was opened or typed yet."""
-    return not any(unsaved.written().values())
+    return not any(_written().values())
 
 
 def make_plan(progress: Callable[[float], None]) -> bool:

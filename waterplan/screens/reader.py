@@ -49,11 +49,6 @@ def speaker(plan: Plan, *, marked: bool = False) -> Speaker:
     return Speaker(plan, units(), marked=marked)
 
 
-def style() -> None:
-    """Adds the project's style to the page; once a run, in the router."""
-    st.html(Path(__file__).parent / "pages" / "look.css")
-
-
 def plain(text: str) -> str:
     """A text that a person or a file gave, for a place that reads Markdown: shown as written, and nothing is loaded."""
     return _MARKS.sub(r"\\\1", text)

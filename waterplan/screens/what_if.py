@@ -8,14 +8,14 @@ import streamlit as st
 from waterplan.errors import CaseError
 from waterplan.papers.drawings import Drawings
 from waterplan.plan.record import Plan
-from waterplan.plan.what_if import CHANGES, STOPS, farthest_at, few, otherwise, told
+from waterplan.plan.what_if import CHANGES, STOPS, Planned, farthest_at, otherwise, planned, stopped, told
 from waterplan.screens.answers import digest, mistake_words
 from waterplan.screens.field import keys_of
 from waterplan.screens.kept import QUICK
 from waterplan.screens.reader import at_work, plain, say, speaker, table
 from waterplan.words.speaker import Speaker
 
-_TRIED, _MOST = "what ifs", 8
+_TRIED, _MOST = "what ifs", 3
 # What is said in words before it stands in the table, and what is drawn; of water that nobody changes something else.
 _SAID, _DRAWN = ("oxygen/lowest", "oxygen/until-alarm"), "oxygen"
 _OF_CHANGES = ("un-ionised ammonia/highest", "nitrite/highest"), "un-ionised ammonia"
@@ -31,12 +31,12 @@ def what_if(case: Mapping[str, Any], water: str) -> None:
         if not texts and not stops:
             return
         try:
-            with at_work():
-                now, then = _tried(case), _tried(otherwise(case, water, texts, **stops))
+            now, then = _tried(case), _tried(otherwise(case, water, texts))
         except CaseError as error:
             st.error("; ".join(map(mistake_words, error.mistakes)))
             return
-        _compare(now, then, water, *(_OF_CHANGES if stops.get("stops") == "change" else (_SAID, _DRAWN)))
+        would = stopped(then, water, **stops) if stops else then.plan
+        _compare(now.plan, would, water, *(_OF_CHANGES if stops.get("stops") == "change" else (_SAID, _DRAWN)))
 
 
 def _fields(water: str) -> tuple[dict[str, str], dict[str, Any]]:
@@ -68,11 +68,14 @@ def _fields(water: str) -> tuple[dict[str, str], dict[str, Any]]:
     return texts, {"stops": stops, "after_h": after, "for_h": lasts}
 
 
-def _tried(case: Mapping[str, Any]) -> Plan:
-    """A plan with few draws, or the one that was made of the same."""
-    tried: dict[str, Plan] = st.session_state.setdefault(_TRIED, {})
+def _tried(case: Mapping[str, Any]) -> Planned:
+    """A plan with few draws, or the one that was made of the same: what stops moves one tank of it, and plans nothing anew."""
+    tried: dict[str, Planned] = st.session_state.setdefault(_TRIED, {})
     key = digest(case)
-    tried[key] = made = tried.pop(key, None) or few(case)
+    if key not in tried:
+        with at_work():
+            tried[key] = planned(case)
+    tried[key] = made = tried.pop(key)
     for old in list(tried)[:-_MOST]:
         del tried[old]
     return made

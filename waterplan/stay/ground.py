@@ -46,6 +46,7 @@ class Ground:
     equipment: Mapping[str, Equipment]
     readings: Mapping[str, Readings]
     room: Room
+    supposed: tuple[tuple[float, CaseEvent], ...] = ()
     hypothetical: list[tuple[str, State]] = field(default_factory=list)
     made: dict[tuple[str, tuple[int, ...]], "WaterStay"] = field(default_factory=dict)
     searched: dict[tuple[object, ...], object] = field(default_factory=dict)
@@ -70,9 +71,8 @@ class Ground:
         return next(tanks, HOME)
 
     def events_in(self, water: str) -> Iterator[tuple[float, CaseEvent]]:
-        """The events of the case in a water, each with its hour of the stay, where there is a clock."""
-        for event in self.case.events:
-            at_h = self.clock.hours(event.at)
+        """The events of the case in a water, each with its hour of the stay where there is a clock, and those supposed."""
+        for at_h, event in (*((self.clock.hours(one.at), one) for one in self.case.events), *self.supposed):
             if at_h is not None and (event.water or self.unnamed) == water:
                 yield at_h, event
 

@@ -1,0 +1,59 @@
+"""The server of the screens: Streamlit's own, with the project's style in each page before anything is drawn."""
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from starlette.middleware import Middleware
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+from streamlit.starlette import App
+
+from waterplan.tables import shipped
+
+_SHEET, _BEFORE = Path(__file__).parent / "pages" / "look.css", b'<div id="root">'
+# What asks for a page in part, packed or only where it has changed: it comes whole, for the style goes into it.
+_NOT_WHOLE = frozenset({b"accept-encoding", b"if-modified-since", b"if-none-match", b"range"})
+
+
+class _Styled:
+    """Pages with the style in them: one that is sent later moves all that was drawn by then."""
+
+    def __init__(self, app: ASGIApp) -> None:
+        self._app = app
+        self._style = f"<style>{_SHEET.read_text(encoding='utf-8')}</style>".encode()
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        if scope["type"] != "http" or "." in scope["path"]:  # no page has one
+            await self._app(scope, receive, send)
+            return
+        begun: list[Message] = []
+        body = bytearray()
+
+        async def whole(message: Message) -> None:
+            """Holds a page back until all of it is there."""
+            if (
+                message["type"] == "http.response.start"
+                and dict(message["headers"]).get(b"content-type", b"")[:9] == b"text/html"
+            ):
+                begun.append(message)
+            elif not begun:
+                await send(message)
+            else:
+                body.extend(message.get("body", b""))
+                if not message.get("more_body"):
+                    page = bytes(body).replace(_BEFORE, self._style + _BEFORE)
+                    kept = [
+                        one
+                        for one in begun[0]["headers"]
+                        if one[0] not in {b"content-length", b"etag", b"last-modified"}
+                    ]
+                    await send({**begun[0], "headers": [*kept, (b"content-length", str(len(page)).encode())]})
+                    await send({"type": "http.response.body", "body": page})
+
+        asked = [one for one in scope["headers"] if one[0] not in _NOT_WHOLE]
+        await self._app({**scope, "headers": asked}, receive, whole)
+
+
+def serve(options: Mapping[str, Any]) -> None:
+    """Serves the screens with these options of Streamlit's until the process is stopped."""
+    App(shipped("app.py"), middleware=[Middleware(_Styled)]).run(config=options)
