@@ -4,11 +4,16 @@ from functools import cache
 
 import pytest
 
-from tests.demos import one_paper
+from tests.demos import demo_plan, one_paper
 from tests.papers.reading_marks import Marks
 from waterplan import tables
+from waterplan.actions.record import Kind
 from waterplan.case import read_case
+from waterplan.papers.drawings import Drawings, weighed
+from waterplan.papers.to_give import doses
 from waterplan.plan.whole import plan
+from waterplan.words.lines import amount_name
+from waterplan.words.speaker import Speaker
 
 CASE = """
 waterplan_case = 1
@@ -140,3 +145,23 @@ def test_nobody_takes_a_fish_out_of_a_pond_or_nets_it_there(substance: str, more
     assert "turn all the air on" in words
     if substance != "salt":
         assert "is failed by the chlorine" in words
+
+
+def test_of_several_amounts_each_row_of_boxes_says_what_it_is() -> None:
+    made = demo_plan("heron_goldfish")
+    drawings = Drawings(Speaker(made))
+    several = [one for one in doses(made) if len(weighed(made, one)) > 1]
+    assert several
+    for one in several:
+        drawn = drawings.dose(one.id)[0]
+        assert all(f"of {amount_name(drawings.speaker, one, each)}" in drawn for each in weighed(made, one))
+
+
+def test_what_goes_in_by_equal_parts_is_drawn_as_a_part() -> None:
+    made = demo_plan("heron_goldfish")
+    salt = next(one for one in doses(made) if one.kind is Kind.SALT and one.parts == 2)
+    (part, again), whole = salt.part_amounts["salt"], made.figures[salt.amounts["salt"]].act_on
+    assert part == again == whole / 2
+    drawn = Drawings(Speaker(made)).dose(salt.id)[0]
+    assert f">{part:g} g (" in drawn
+    assert f">{whole:g} g (" not in drawn

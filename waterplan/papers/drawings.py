@@ -6,6 +6,7 @@ from functools import cached_property
 
 import altair as alt
 
+from waterplan.actions.record import Action
 from waterplan.charts.above import plan_view, pond_chart
 from waterplan.charts.course import clock_chart, course_chart, course_over, region_chart
 from waterplan.charts.dose import box_size, boxes_chart, syringe_chart, syringe_ml
@@ -13,6 +14,7 @@ from waterplan.charts.style import EMERGENCY, svg
 from waterplan.plan.record import Grid, Plan, VolumeFound
 from waterplan.stay.record import Series
 from waterplan.words import numbers
+from waterplan.words.lines import amount_name
 from waterplan.words.speaker import Speaker
 
 # Drawn at the size they are printed at [CSS px]: two side by side on a sheet of A4, and one on a card of half its size.
@@ -20,6 +22,9 @@ _WIDTH, _HEIGHT, _TALL, _ON_A_CARD = 332, 136, 190, 430
 # What the axes of a drawing to scale take of its width.
 _AXIS, _POND = 72, 400
 _IN_BOXES = frozenset({"g", "mg", "kg", "mL", "L"})
+_WEIGHED = frozenset({"g", "kg", "mg", "mL", "uL"})
+# Of a mixture's making, or of who gets it.
+_ASIDE = frozenset({"given", "division", "vial", "bottle", "weigh", "diluent", "make up to", "weight"})
 _POWER_OFF = "power off"
 # From light to dark, so that they read in grey.
 _STAGES = {"until-alarm": "#b0702f", "until-emergency": EMERGENCY}
@@ -36,6 +41,16 @@ def air_off(plan: Plan, water: str) -> dict[str, str]:
     off = [path for path in paths if _POWER_OFF in path.split("/")]
     of_stage = {stage: [path for path in off or paths if stage in path] for stage in _STAGES}
     return {stage: min(found, key=lambda path: minutes(plan, path)) for stage, found in of_stage.items() if found}
+
+
+def weighed(plan: Plan, action: Action) -> list[str]:
+    """The names of the amounts of an action that are weighed or drawn up for its water or its fish."""
+    figures = plan.figures
+    return [
+        name
+        for name, path in action.amounts.items()
+        if path in figures and figures[path].unit in _WEIGHED and name not in _ASIDE
+    ]
 
 
 def minutes(plan: Plan, path: str) -> float:
@@ -94,25 +109,36 @@ class Drawings:
     def dose_charts(self, path: str, *, width: int) -> list[alt.LayerChart]:
         """The same as charts of a width [pixels]."""
         action, figures = self._plain.actions[path], self._plan.figures
-        amounts = [figures[figure] for figure in action.amounts.values() if figure in figures]
-        rows = [(one.act_on, one.unit) for one in amounts if one.act_on and one.unit in _IN_BOXES]
-        volume = figures.get(f"{action.water}/volume")
+        names = weighed(self._plan, action)
+        rows = []
+        for name in names:
+            whole, parts = figures[action.amounts[name]], action.part_amounts.get(name, ())
+            # What is weighed at one time, where that is the same each time.
+            value = parts[0] if len(set(parts)) == 1 else whole.act_on
+            if value and whole.unit in _IN_BOXES:
+                said = self._plain.amount(value, whole.unit)
+                if len(names) > 1:  # else it is the one that the card begins with
+                    said = self._plain.say("dose.weigh", figure=said, what=amount_name(self._plain, action, name))
+                rows.append((value, whole.unit, said))
+        boxes = [self._boxes(*row) for row in rows]
         # One volume stands on a card: that which the amount was worked out for, where it says one.
-        if rows and volume is not None and volume.best and volume.unit not in {unit for _, unit in rows}:
-            rows.append((volume.best, volume.unit))
-        rows.sort(key=lambda row: row[1] == "L")
-        charts = [boxes_chart([self._boxes(*row) for row in rows], width=width)] if rows else []
-        for value, unit in rows:
+        told = [figures[path] for path in action.amounts.values() if path in figures and figures[path].unit == "L"]
+        volume = told[0] if told else figures.get(f"{action.water}/volume")
+        litres = None if volume is None else volume.act_on if told else volume.best
+        if rows and volume is not None and litres:
+            boxes.append(self._boxes(litres, volume.unit, self._plain.amount(litres, volume.unit)))
+        charts = [boxes_chart(boxes, width=width)] if boxes else []
+        for value, unit, _ in rows:
             if unit == "mL" and (size := syringe_ml(value)):
-                words = self._plain.say("chart.syringe", size=self._plain.amount(size, unit))
-                charts.append(syringe_chart(value, size, axis_title=words, width=width))
+                under = self._plain.say("chart.syringe", size=self._plain.amount(size, unit))
+                charts.append(syringe_chart(value, size, axis_title=under, width=width))
         return charts
 
-    def _boxes(self, value: float, unit: str) -> tuple[str, str, float, bool]:
+    def _boxes(self, value: float, unit: str, said: str) -> tuple[str, str, float, bool]:
         read, label = numbers.read_in(value, unit, self._plain.system)
         size = box_size(float(read))
         each = self._plain.say("chart.each box", size=f"{numbers.plain(size)} {self._plain.unit(label)}")
-        return self._plain.amount(value, unit), each, float(read) / size, unit in {"L", "mL"}
+        return said, each, float(read) / size, unit in {"L", "mL"}
 
     def _values(self, values: Sequence[float], unit: str) -> tuple[list[float], str]:
         """Values in the reader's unit, and that unit as it is written."""

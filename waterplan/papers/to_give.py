@@ -4,15 +4,13 @@ from itertools import zip_longest
 
 from waterplan import tables
 from waterplan.actions.record import Action, Kind
-from waterplan.papers.drawings import Drawings
+from waterplan.papers.drawings import Drawings, weighed
 from waterplan.papers.parts import Values, brief
 from waterplan.plan.record import Plan
 from waterplan.stay.record import WaterKind
 from waterplan.words.lines import action_values, amount_name, part_times
 from waterplan.words.speaker import Speaker, capital
 
-_WEIGHED = frozenset({"g", "kg", "mg", "mL", "uL"})
-_ASIDE = frozenset({"given", "division", "vial", "bottle", "weigh", "diluent", "make up to", "weight"})
 _BESIDE = frozenset({"level", "wanted", "dose", "strength", "contact", "time", "least time", "ceiling", "weight"})
 _CARDS = frozenset({Kind.DOSE, Kind.INJECTION, Kind.SALT})
 # The time sheet of a bath, by what it aims at.
@@ -40,12 +38,8 @@ def dose_cards(drawings: Drawings) -> Values:
 
 
 def _dose_card(speaker: Speaker, one: Action) -> Values:
-    weighed, others = [], []
-    for name, path in one.amounts.items():
-        if path in speaker.plan.figures and speaker.plan.figures[path].unit in _WEIGHED and name not in _ASIDE:
-            weighed += _weighed(speaker, one, name)
-        elif name in _BESIDE:
-            others.append((speaker.word(name), path))
+    names = weighed(speaker.plan, one)
+    others = [(speaker.word(name), path) for name, path in one.amounts.items() if name in _BESIDE and name not in names]
     kind = speaker.waters[one.water].kind if one.water else None
     known = action_values(speaker, one) | ({"parts": str(one.parts)} if one.parts > 1 else {})
     steps = [text for text in speaker.listed(_STEPS.get(_steps_of(one), "dose.step"), **known) if text]
@@ -57,7 +51,7 @@ def _dose_card(speaker: Speaker, one: Action) -> Values:
     sheet = one.words.get("sheet", "anaesthesia" if kind is WaterKind.INDUCTION else "")
     return {
         "action": one,
-        "weighed": weighed,
+        "weighed": [text for name in names for text in _weighed(speaker, one, name)],
         "others": others,
         "steps": steps,
         "lines": brief(speaker, (speaker.judgements[path] for path in one.leads_to if path in speaker.judgements)),
