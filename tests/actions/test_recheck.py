@@ -1,17 +1,19 @@
 """Days and degree-days of stitches, summed by hand: every water the fish was in, ramps, gaps, and the sums in print."""
 
 from collections.abc import Sequence
-from datetime import timedelta
+from datetime import datetime, timedelta
 from functools import cache
 
 import pytest
 
 from tests.actions.written import OPERATED, held_goldfish
+from tests.demos import demo_plan
 from waterplan.actions.record import Action, Kind
 from waterplan.case import read_case, read_log
 from waterplan.plan.record import Plan
 from waterplan.plan.since import since
 from waterplan.plan.whole import plan
+from waterplan.stay.afternoon import AFTERNOON_PH
 from waterplan.words.since import since_lines
 from waterplan.words.speaker import Speaker
 
@@ -158,3 +160,10 @@ def test_five_cool_days_move_the_date_and_the_plan_says_so() -> None:
     assert "Examine the stitches from Mon 18 May" in line
     assert "not from Sat 16 May" in line
     assert "5 days more of logged temperatures, 14 °C on average, moved it" in line
+
+
+def test_what_is_read_in_the_afternoon_is_not_due_before_its_end() -> None:
+    made = demo_plan("goldfish_recheck")
+    (asked,) = [one for one in made.actions if one.kind is Kind.MEASURE and set(one.words.values()) == {AFTERNOON_PH}]
+    as_of = datetime.fromisoformat("2026-05-23T05:20:00+02:00")
+    assert asked.by == as_of.replace(hour=20, minute=0)  # timetable.csv, `afternoon ends`

@@ -15,6 +15,7 @@ from waterplan.actions.tracer_salt import tracer_salt
 from waterplan.case.tank_choices import Happens
 from waterplan.hazards.record import Hazard, Verdict, Why
 from waterplan.hazards.tank_size import EQUATIONS, litres_needed
+from waterplan.stay.afternoon import AFTERNOON_PH, end_of_afternoon
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, Moment, WaterKind
 
@@ -23,6 +24,8 @@ _SUSPICIONS = frozenset({Hazard.SIGN, Hazard.DISEASE})
 _REFERRALS = frozenset({Kind.ASK, Kind.MEASURE})
 # What more water in the tank would answer.
 _OF_ITS_SIZE = frozenset({Hazard.STOCKING, Hazard.AMMONIA, Hazard.OXYGEN})
+# In which nothing waits for what is read.
+_AFTERWARDS = frozenset({Moment.HOME, Moment.RECHECK})
 
 
 # -- people ---------------------------------------------------------------------------------------------------------
@@ -134,6 +137,10 @@ def measure(context: Context) -> Iterator[Proposal]:
     answered = {path for one in context.accepted if not one.action.refused_because for path in one.action.answers}
     first = min((one.moment for one in unknown), key=list(Moment).index)
     by = min((one.start for one in unknown if one.start is not None), default=None)
+    if by is not None and now is not None:
+        by = max(by, now)
+        if first in _AFTERWARDS and all(list(one) == [AFTERNOON_PH] for one in wanted.values()):
+            by = max(by, end_of_afternoon(now))  # nobody can read it sooner
     yield Proposal(
         action=Action(
             id=f"{first}/{Kind.MEASURE}",
@@ -141,7 +148,7 @@ def measure(context: Context) -> Iterator[Proposal]:
             moment=first,
             water=None,
             who=Who.OWNER if first in (Moment.CALL, Moment.HOME) else Who.NURSE,
-            by=by if by is None or now is None else max(by, now),
+            by=by,
             answers=tuple(one.id for one in unknown if one.id not in answered),
             words={water: ", ".join(quantities) for water, quantities in wanted.items()},
         )

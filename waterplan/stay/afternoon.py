@@ -1,7 +1,7 @@
 """How far the pH of a pond rises by the afternoon: by then light has used up its carbon dioxide, and its ammonia is worst."""
 
 from dataclasses import replace
-from datetime import datetime
+from datetime import datetime, timedelta
 
 import numpy as np
 
@@ -20,6 +20,12 @@ AFTERNOON_PH = "afternoon ph"
 def is_afternoon(time: datetime | None) -> bool:
     """Whether a reading was taken when the pH of a pond is highest; of one without a time nobody knows."""
     return time is not None and hours_of("afternoon begins") <= time.hour < hours_of("afternoon ends")
+
+
+def end_of_afternoon(time: datetime) -> datetime:
+    """When the afternoon ends that a time lies in or before."""
+    ends = time.replace(hour=int(hours_of("afternoon ends")), minute=0, second=0, microsecond=0)
+    return ends if ends > time else ends + timedelta(days=1)
 
 
 def looks_of(case: Case) -> Looks | None:
