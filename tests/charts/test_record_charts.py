@@ -7,10 +7,9 @@ from datetime import datetime
 import pytest
 
 from waterplan.charts.above import plan_view
-from waterplan.charts.course import clock_chart, course_chart, region_chart
+from waterplan.charts.course import clock_chart, course_chart
 from waterplan.charts.dose import box_size, boxes_chart, syringe_chart, syringe_ml
 from waterplan.charts.style import LEAST_PX, svg
-from waterplan.plan.record import Grid
 from waterplan.stay.record import Series
 
 
@@ -95,24 +94,6 @@ def test_a_clock_begins_each_stage_at_its_time():
     assert values(hours)[0][1]["from"] == pytest.approx(565.0 / 60.0)
 
 
-def test_the_region_has_a_line_for_each_row():
-    grid = Grid(
-        columns=(7.0, 8.0),
-        column_unit="",
-        rows=(18.0, 24.0),
-        row_unit="°C",
-        cells=((4.4, 0.46), (2.9, 0.0)),
-        unit="mg/L as N",
-    )
-    chart = region_chart(
-        grid, ("18", "24"), title="T", x_title="pH", y_title="Y", legend_title="°C", width=300, height=200
-    )
-    rows = values(chart)[0]
-    assert {row["line"] for row in rows} == {"18", "24"}
-    assert len(rows) == 3  # a level of nought has no place on a scale of logarithms
-    assert "<svg" in svg(chart)
-
-
 @pytest.mark.parametrize(("amount", "size"), [(2.6, 1.0), (0.12, 0.1), (1180.0, 1000.0), (10.0, 10.0)])
 def test_a_slip_of_ten_changes_the_boxes(amount, size):
     assert box_size(amount) == pytest.approx(size)
@@ -128,14 +109,3 @@ def test_a_syringe_is_the_smallest_that_holds_the_draw():
     assert syringe_ml(900.0) is None
     drawn = [row for rows in values(syringe_chart(0.12, 0.3, axis_title="S", width=300)) for row in rows]
     assert {row["to"] for row in drawn} == {0.3, 0.12}
-
-
-def test_each_line_of_a_region_has_a_dash_of_its_own():
-    rows = tuple(float(row) for row in range(5, 36, 5))
-    grid = Grid(
-        columns=(7.0, 8.0), column_unit="", rows=rows, row_unit="°C", cells=((4.4, 0.46),) * len(rows), unit="mg/L as N"
-    )
-    words = {"title": "T", "x_title": "pH", "y_title": "Y", "legend_title": "°C"}
-    drawn = region_chart(grid, [str(row) for row in rows], **words, width=300, height=200).to_dict()
-    dashes = drawn["layer"][0]["encoding"]["strokeDash"]["scale"]["range"]
-    assert len({tuple(dash) for dash in dashes}) == len(rows) == 7

@@ -1,4 +1,4 @@
-"""What changes: a quantity against time, a level against pH, and the clock of a tub after its air stops."""
+"""What changes: a quantity against time, and the clock of a tub after its air stops."""
 
 from collections.abc import Sequence
 from datetime import timedelta
@@ -7,13 +7,11 @@ import altair as alt
 import pandas as pd
 
 from waterplan.charts.style import BAND, EMERGENCY, GREY, INK, LEAST_PX, UNSTRETCHED, WATER_LINE, finish
-from waterplan.plan.record import Grid
 from waterplan.stay.record import Series
 
 _TICKS = 6
 _STEPS_H = (0.25, 0.5, 1.0, 2.0, 4.0, 6.0, 12.0, 24.0, 48.0, 96.0, 168.0, 336.0)
 _UNSURE = [7, 4]
-_DASHES = [[1, 0], [8, 3], [3, 3], [1, 3], [8, 3, 1, 3], [12, 3, 3, 3], [14, 6]]
 _LONG_MIN, _CLOCK_PX, _LINE_PX = 180.0, 58, 14
 
 
@@ -83,55 +81,6 @@ def _time_axis(course: Series) -> alt.Axis:
     # By the place of a value in the row: the drawing engine reads a number back off by its last digit.
     written = f"[{labels}][round((datum.value - {first!r}) / {every!r})]"
     return alt.Axis(values=values, labelExpr=written, labelOverlap="greedy", tickColor=INK, domainColor=INK)
-
-
-def region_chart(
-    grid: Grid,
-    names: Sequence[str],
-    *,
-    title: str,
-    x_title: str,
-    y_title: str,
-    legend_title: str,
-    width: int,
-    height: int,
-) -> alt.LayerChart:
-    """The most that a water may hold against its pH, a line for each temperature; under a line is within the limit.
-
-    Parameters
-    ----------
-    grid : Grid
-        The small table.
-    names : sequence of str
-        What its rows are called.
-    title, x_title, y_title, legend_title : str
-        Words over the drawing and beside its axes and lines.
-    width, height : int
-        Size of the drawing [pixels].
-
-    Returns
-    -------
-    altair.LayerChart
-        The drawing.
-    """
-    rows = [
-        {"x": column, "y": value, "line": name}
-        for name, cells in zip(names, grid.cells, strict=True)
-        for column, value in zip(grid.columns, cells, strict=True)
-        if value > 0.0
-    ]
-    x = alt.X("x:Q", title=x_title, scale=alt.Scale(nice=False, zero=False))
-    y = alt.Y("y:Q", title=y_title, scale=alt.Scale(type="log", nice=False), axis=alt.Axis(tickCount=6))
-    dash = alt.StrokeDash(
-        "line:N",
-        sort=names,
-        scale=alt.Scale(domain=names, range=_DASHES[: len(names)]),
-        legend=alt.Legend(
-            title=legend_title, orient="bottom", direction="horizontal", columns=6, titleOrient="left", offset=4
-        ),
-    )
-    line = alt.Chart(pd.DataFrame(rows)).mark_line(color=WATER_LINE, strokeWidth=2.5)
-    return finish(line.encode(x=x, y=y, strokeDash=dash), title=title, width=width, height=height)
 
 
 def clock_chart(

@@ -8,17 +8,17 @@ import altair as alt
 
 from waterplan.actions.record import Action
 from waterplan.charts.above import plan_view, pond_chart
-from waterplan.charts.course import clock_chart, course_chart, course_over, region_chart
+from waterplan.charts.course import clock_chart, course_chart, course_over
 from waterplan.charts.dose import box_size, boxes_chart, syringe_chart, syringe_ml
 from waterplan.charts.style import EMERGENCY, svg
-from waterplan.plan.record import Grid, Plan, VolumeFound
+from waterplan.plan.record import Plan, VolumeFound
 from waterplan.stay.record import Series
 from waterplan.words import numbers
 from waterplan.words.lines import amount_name
 from waterplan.words.speaker import Speaker
 
 # Drawn at the size they are printed at [CSS px]: two side by side on a sheet of A4, and one on a card of half its size.
-_WIDTH, _HEIGHT, _TALL, _ON_A_CARD = 332, 136, 190, 430
+_WIDTH, _HEIGHT, _ON_A_CARD = 332, 104, 430
 # What the axes of a drawing to scale take of its width.
 _AXIS, _POND = 72, 400
 _IN_BOXES = frozenset({"g", "mg", "kg", "mL", "L"})
@@ -88,11 +88,6 @@ class Drawings:
             for one in self._plan.volumes
             if len(one.outline_m) > 2
         }
-
-    @cached_property
-    def regions(self) -> dict[str, str]:
-        """Each small table of the plan as lines."""
-        return {path: svg(self._region(path, one)) for path, one in self._plan.grids.items()}
 
     def of(self, water: str, *, planned: bool, quantities: frozenset[str] | None = None) -> list[str]:
         """The courses of a water: as planned, or as they would be after a failure."""
@@ -224,17 +219,3 @@ class Drawings:
         size = max(max(point) for point in one.outline_m)
         read, label = numbers.read_in(1.0, "m", self._plain.system, like=max(size, 1.0))
         return float(read), self._plain.unit(label)
-
-    def _region(self, path: str, grid: Grid) -> alt.LayerChart:
-        words = self._plain.figure_name(path)
-        rows, unit = self._values(grid.rows, grid.row_unit)
-        return region_chart(
-            grid,
-            [numbers.plain(numbers.rounded(row)) for row in rows],
-            title=self._plain.say("chart.region", words=words),
-            x_title=self._plain.unit(grid.column_unit),
-            y_title=self._axis(words.rpartition(": ")[2], self._plain.unit(grid.unit)),
-            legend_title=self._plain.unit(unit),
-            width=_WIDTH,
-            height=_TALL,
-        )
