@@ -41,7 +41,7 @@ def test_a_file_that_is_no_case_is_told_by_name_and_soon(content: bytes, read: s
     begin = time.process_time()
     with pytest.raises(CaseError) as error:
         read_case(path)
-    assert time.process_time() - begin < 2.0
+    assert time.process_time() - begin < 5.0  # what counts as a hang, for whoever counts memory beside it
     assert tracemalloc.get_traced_memory()[1] < 40_000_000
     tracemalloc.stop()
     assert error.value.file == str(path)
