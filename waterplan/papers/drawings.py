@@ -21,8 +21,8 @@ from waterplan.words.speaker import Speaker
 _WIDTH, _HEIGHT, _ON_A_CARD = 332, 104, 430
 # What the axes of a drawing to scale take of its width.
 _AXIS, _POND = 72, 400
-_IN_BOXES = frozenset({"g", "mg", "kg", "mL", "L"})
-_WEIGHED = frozenset({"g", "kg", "mg", "mL", "uL"})
+_IN_BOXES = frozenset({"g", "kg", "mg", "mL"})
+_WEIGHED = _IN_BOXES | {"uL"}
 # Of a mixture's making, or of who gets it.
 _ASIDE = frozenset({"given", "division", "vial", "bottle", "weigh", "diluent", "make up to", "weight"})
 _POWER_OFF = "power off"
@@ -117,11 +117,11 @@ class Drawings:
                 rows.append((value, whole.unit, said))
         boxes = [self._boxes(*row) for row in rows]
         # One volume stands on a card: that which the amount was worked out for, where it says one.
-        told = [figures[path] for path in action.amounts.values() if path in figures and figures[path].unit == "L"]
-        volume = told[0] if told else figures.get(f"{action.water}/volume")
-        litres = None if volume is None else volume.act_on if told else volume.best
-        if rows and volume is not None and litres:
-            boxes.append(self._boxes(litres, volume.unit, self._plain.amount(litres, volume.unit)))
+        told = (figures[path] for path in action.amounts.values() if path in figures)
+        volume = figures.get(f"{action.water}/volume")
+        litres = next((one.act_on for one in told if one.unit == "L"), None if volume is None else volume.best)
+        if rows and litres:
+            boxes.append(self._boxes(litres, "L", self._plain.amount(litres, "L")))
         charts = [boxes_chart(boxes, width=width)] if boxes else []
         for value, unit, _ in rows:
             if unit == "mL" and (size := syringe_ml(value)):

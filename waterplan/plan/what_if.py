@@ -1,6 +1,6 @@
 """What would be if something of a case were otherwise, planned with few draws; or if something stopped in a tank of it."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import Any
@@ -107,7 +107,7 @@ def otherwise(
 def planned(case: Mapping[str, Any]) -> Planned:
     """A case planned with few draws, and its stay."""
     stays: list[Stay] = []
-    made = plan(read_case(case, file="case"), draws=DRAWS, look=stays.append)
+    made = few(case, look=stays.append)
     return Planned(plan=made, stay=stays[0])
 
 
@@ -179,9 +179,9 @@ def farthest_at(plan: Plan, water: str, quantity: str) -> tuple[datetime | None,
     return (start + timedelta(hours=hour) if start else None), hour
 
 
-def few(case: Mapping[str, Any]) -> Plan:
-    """The plan of a case with few draws."""
-    return plan(read_case(case, file="case"), draws=DRAWS)
+def few(case: Mapping[str, Any], *, look: Callable[[Stay], None] | None = None) -> Plan:
+    """The plan of a case with few draws; `look` is shown its stay."""
+    return plan(read_case(case, file="case"), draws=DRAWS, look=look)
 
 
 def _copied(part: Any) -> Any:

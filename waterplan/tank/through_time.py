@@ -14,7 +14,7 @@ from waterplan.errors import ImpossibleInput
 from waterplan.published import plain
 from waterplan.tank.balance.carbon import advance_carbon
 from waterplan.tank.balance.heat import advance_heat
-from waterplan.tank.balance.nitrogen import enter_nitrogen, filter_bends_per_h, filter_oxygen_share, nitrogen_step
+from waterplan.tank.balance.nitrogen import enter_nitrogen, filter_bend, filter_oxygen_share, nitrogen_step
 from waterplan.tank.balance.oxygen import Way, enter_oxygen, oxygen_is_scarce, oxygen_step, saturation, ways_in
 from waterplan.tank.body import Body
 from waterplan.tank.checked import draws_in
@@ -137,8 +137,7 @@ def _advance_to(body: Body, stop_h: float, step_h: float, follow: Follow) -> Non
     for step in range(steps):
         parts = 1
         if follow is not Follow.HEAT:
-            bent = hours * filter_bends_per_h(body, hours) / _FILTER_SHARE
-            parts = math.ceil(min(max(1.0, bent), _MOST_PARTS))
+            parts = math.ceil(min(max(1.0, filter_bend(body, hours) / _FILTER_SHARE), _MOST_PARTS))
             if body.filter_counts() and oxygen_is_scarce(body, hours):
                 parts = max(parts, math.ceil(hours / max(_SCARCE_STEP_H, _SCARCE_SHARE * step_h)))
         for part in range(parts):

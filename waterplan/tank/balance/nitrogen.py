@@ -185,8 +185,8 @@ def _chord(capacity: FloatArray, half: FloatArray, start: FloatArray, end: Float
     return both * half, both * start * end
 
 
-def filter_bends_per_h(body: Body, hours: float) -> float:
-    """How much in an hour what the filter takes leaves the straight line, in the draw that does so most: a share of it.
+def filter_bend(body: Body, hours: float) -> float:
+    """How much of what the filter takes in a step leaves the straight line, in the draw where that is most: a share of it.
 
     Far under its half amount a filter takes in proportion to what there is, and far over it what it can: both of them, and
     whatever no longer moves, a step holds exactly however long it is.
@@ -200,7 +200,7 @@ def filter_bends_per_h(body: Body, hours: float) -> float:
     least, most = half + np.minimum(now, end), half + np.maximum(now, end)
     held_back = filter_oxygen_share(body.oxygen_mg / body.volume_l) * _alkalinity_share(body)
     steepest = held_back * np.asarray(body.filter.capacity_mg_n_per_h) * half / (least * least)
-    return float(np.max(steepest * np.abs(end - now) / most))
+    return hours * float(np.max(steepest * np.abs(end - now) / most))
 
 
 def _alkalinity_share(body: Body) -> FloatArray:
