@@ -37,6 +37,7 @@ def test_oxygen_at_a_temperature_and_an_altitude_takes_two_clicks_and_two_fields
     one.turn_to("Quick sums")
     one.page.get_by_text("Oxygen that the water can hold").first.click()
     one.page.get_by_role("heading", name="Oxygen that the water can hold").wait_for()
+    one.settle()  # the fields of the sum before this one stand until its own are drawn
     one.type_into("Temperature", "18 ± 0 °C")
     one.type_into("Altitude", "640 ± 0 m")
     one.page.get_by_text("saturation").first.wait_for()
