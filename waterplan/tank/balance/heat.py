@@ -21,6 +21,7 @@ ICE_W_PER_KG_K = 6.0
 _HEATER_PASSES, _HEATER_TOLERANCE_KJ_PER_H, _NUDGE_C, _NO_ICE_KG = 3, 1e-6, 1e-6, 1e-6
 _THERMOSTAT_PARTS = 4
 _MAGNUS_A, _MAGNUS_B = 17.27, 237.3
+_NOTHING = np.zeros(1)
 
 
 class Span(NamedTuple):
@@ -70,7 +71,7 @@ def _move_heat(body: Body, at_h: float, hours: float) -> None:
 
     start_c = end_c = body.temp_c
     vapour, vapour_slope = _evaporation(body)
-    heater, heater_slope = _heater(body, start_c), _heater_slope(body, start_c)
+    heater, heater_slope = _heater(body, start_c)
     forcing = loss * room_a + heater - EVAPORATION_KJ_PER_KG * vapour
     ramp = loss * (room_b - room_a)
     last = _HEATER_PASSES if heater_slope.size > 1 else 1
@@ -83,7 +84,7 @@ def _move_heat(body: Body, at_h: float, hours: float) -> None:
             used_slope = heater_slope
             moved = end_c - start_c
             moved = np.where(moved == 0.0, _NUDGE_C, moved)
-            heater_slope = (_heater(body, start_c + moved) - heater) / moved
+            heater_slope = (_heater(body, start_c + moved)[0] - heater) / moved
             if np.max(np.abs(heater_slope - used_slope) * np.abs(moved)) < _HEATER_TOLERANCE_KJ_PER_H:
                 break
     degree_hours = hours * (s.first * start_c + hours / capacity * (s.second * steady + s.third * ramp))
@@ -98,22 +99,16 @@ def _move_heat(body: Body, at_h: float, hours: float) -> None:
     body.volume_l = body.volume_l - vapour
 
 
-def _heater(body: Body, temp_c: FloatArray) -> FloatArray:
-    """Heat from the heater at a temperature of the water [kJ/h]."""
+def _heater(body: Body, temp_c: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Heat from the heater at a temperature of the water [kJ/h], and how it changes with that [kJ/h/K]."""
     if body.heater is None or body.heater_cut or not body.power_on:
-        return np.zeros(1)
+        return _NOTHING, _NOTHING
     full = KJ_PER_WH * np.asarray(body.heater.heater_w)
     if body.heater_stuck:
-        return np.atleast_1d(full)
-    return np.asarray(full * np.minimum(np.maximum(_need(body, temp_c), 0.0), 1.0))
-
-
-def _heater_slope(body: Body, temp_c: FloatArray) -> FloatArray:
-    """How the heat from the heater changes with the temperature of the water [kJ/h/K]."""
-    if body.heater is None or body.heater_cut or not body.power_on or body.heater_stuck:
-        return np.zeros(1)
-    need, full = _need(body, temp_c), KJ_PER_WH * np.asarray(body.heater.heater_w)
-    return np.atleast_1d(((need > 0.0) & (need < 1.0)) * (-full / np.asarray(body.heater.band_c)))
+        return np.atleast_1d(full), _NOTHING
+    need = _need(body, temp_c)
+    heat = np.asarray(full * np.minimum(np.maximum(need, 0.0), 1.0))
+    return heat, np.atleast_1d(((need > 0.0) & (need < 1.0)) * (-full / np.asarray(body.heater.band_c)))
 
 
 def _need(body: Body, temp_c: FloatArray) -> FloatArray:
@@ -135,7 +130,7 @@ def _thermostat_may_turn(body: Body, hours: float) -> bool:
 def _evaporation(body: Body) -> tuple[FloatArray, FloatArray]:
     """Water that evaporates at the temperature of the water [kg/h], and how that rises with it [kg/h/K]."""
     if body.vapour_kg_per_h_kpa is None:
-        return np.zeros(1), np.zeros(1)
+        return _NOTHING, _NOTHING
     line = body.vapour_kg_per_h_kpa * (body.tank.lid_evaporation_share if body.lid_on else 1.0)
     saturated = body.warmth.vapour_kpa
     # The slope of the curve, from the Magnus form: good to 1 %, and only the second order of a step hangs on it.
