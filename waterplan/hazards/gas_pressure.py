@@ -101,14 +101,12 @@ def _highest(subject: Subject) -> FloatArray:
     rows = course.hours_within.size
     twice = np.flatnonzero(np.diff(course.hours_within, prepend=-np.inf) < 1e-6)
     looked_at = np.unique(np.concatenate([np.linspace(0, rows - 1, min(rows, _MOST_ROWS)).astype(int), twice]))
-    found = state[Q.GAS_PRESSURE]
-    for row in looked_at:
-        here = {
-            one: replace(state.known[one], draws=course.values[one][row].astype(np.float64))
-            for one in (Q.TEMPERATURE, Q.OXYGEN, Q.NITROGEN, Q.SALT)
-        }
-        found = np.maximum(found, total_gas_percent(replace(state, known=here)))
-    return found
+    through = {
+        one: replace(state.known[one], draws=course.values[one][looked_at].astype(np.float64))
+        for one in (Q.TEMPERATURE, Q.OXYGEN, Q.NITROGEN, Q.SALT)
+    }
+    most = total_gas_percent(replace(state, known=through)).max(axis=0)
+    return np.asarray(np.maximum(state[Q.GAS_PRESSURE], most))
 
 
 def _as_used(subject: Subject) -> tuple[FloatArray, FloatArray, Known, tuple[Why, ...]]:
