@@ -8,8 +8,12 @@ from waterplan.case.reading import read_case
 from waterplan.errors import CaseError
 from waterplan.plan.quick import quick_tank
 from waterplan.plan.set_up import laid, number_of, with_tank
-from waterplan.plan.what_if import CHANGES, farthest_at, few, otherwise, planned, stopped, told
+from waterplan.plan.what_if import CHANGES, STOPS, farthest_at, few, otherwise, planned, stopped, told
+from waterplan.stay import course as kept_course
+from waterplan.tank import through_time
+from waterplan.tank.through_time import _advance_to
 
+SAME = kept_course._SAME_SHARE
 FISH = {"patients": [{"species": "koi", "length": "40 ± 0 cm"}], "home_water": {"temperature": "18 ± 0 °C"}}
 TANK = {"name": "long tank", "use": "hospital", "shape": "rectangle", "length": "180 ± 0 cm", "width": "80 ± 0 cm",
         "depth": "50 ± 0 cm", "rim": "70 cm", "air": "10 L/min", "outlets": 2, "heater": "300 W"}  # fmt: skip
@@ -118,6 +122,34 @@ def test_a_heater_that_fails_leaves_the_tank_colder_and_one_that_is_mended_is_no
         for hours in (1.0, 24.0)
     ]
     assert ends[1].best < ends[0].best
+
+
+def test_once_a_tank_runs_as_planned_again_it_is_followed_no_further_and_says_the_same(monkeypatch):
+    """Against the whole stay followed to its end: the courses lie as near as two of them count as one."""
+    timed = {**case(), "intended": {"operation_at": "2026-05-14T10:00", "days": "10 days", "room": "14 ± 1 °C"}}
+    one, steps, found = planned(timed), [], {}
+    monkeypatch.setattr(through_time, "_advance_to", lambda *to: steps.append(to) or _advance_to(*to))
+    for share in (SAME, -1.0):
+        monkeypatch.setattr(kept_course, "_SAME_SHARE", share)
+        for stops in STOPS:
+            made = stopped(one, "hospital-1", stops, after_h=1.0, for_h=4.0)
+            found[stops, share] = made, len(steps)
+            steps.clear()
+    for stops in STOPS:
+        (short, few_steps), (whole, all_steps) = found[stops, SAME], found[stops, -1.0]
+        assert few_steps < 0.5 * all_steps
+        assert short.series.keys() == whole.series.keys()
+        for path, course in short.series.items():
+            assert course.hours == whole.series[path].hours
+            most = max(whole.series[path].high)
+            for end in ("low", "best", "high"):
+                assert getattr(course, end) == pytest.approx(getattr(whole.series[path], end), abs=2 * SAME * most)
+        for path in told(short, "hospital-1").values():
+            one_way, other_way = (
+                {key: end for key, end in found.model_dump().items() if key in ("low", "best", "high") and end}
+                for found in (short.figures[path], whole.figures[path])
+            )
+            assert one_way == pytest.approx(other_way, rel=5e-3)
 
 
 def test_while_nobody_changes_the_water_ammonia_only_rises_and_afterwards_falls_again():

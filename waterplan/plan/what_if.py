@@ -16,7 +16,11 @@ from waterplan.plan.accepting import AFTER
 from waterplan.plan.record import Plan
 from waterplan.plan.set_up import number_of
 from waterplan.plan.whole import plan
+from waterplan.stay.course import Course, Rejoins, Scenario
 from waterplan.stay.figures import Figures
+from waterplan.stay.ground import WaterStay
+from waterplan.stay.standing import stand
+from waterplan.stay.waters import Stretch
 from waterplan.stay.whole import Stay
 
 DRAWS = 64
@@ -136,7 +140,16 @@ def stopped(one: Planned, water: str, stops: str, *, after_h: float, for_h: floa
         (goes_in_h + at_h, CaseEvent.model_construct(what=Happens(what), water=water))
         for at_h, what in zip((after_h, after_h + for_h), STOPS[stops], strict=True)
     )
-    again = replace(tank.ground, figures=Figures(), made={}, searched={}, judged={}, supposed=supposed)
+
+    def until_as_planned(water: WaterStay, stretch: Stretch, scenario: Scenario) -> Course:
+        as_planned = tank.course(stretch, scenario)
+        if scenario is not Scenario.AS_PLANNED:
+            return as_planned  # without power nothing else is supposed
+        return stand(water, stretch, scenario, rejoins=Rejoins(as_planned, not_before_h=goes_in_h + after_h + for_h))
+
+    again = replace(
+        tank.ground, figures=Figures(), made={}, searched={}, judged={}, supposed=supposed, stands=until_as_planned
+    )
     stands = replace(tank, ground=again, _courses={})
     stay = replace(one.stay, ground=again, waters={**one.stay.waters, water: stands})
     for stretch in tank.place.stretches:

@@ -1,7 +1,7 @@
 """What is kept of a stretch of time: least and most of every draw, when a level is first passed, bands for a picture."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 import numpy as np
@@ -10,11 +10,15 @@ from numpy.typing import NDArray
 from waterplan.published import FloatArray, Numbers
 from waterplan.spread import HIGH_PERCENT, LOW_PERCENT
 from waterplan.stay.quantities import COURSE_STATES, Q
-from waterplan.stay.state import solute_levels
+from waterplan.stay.state import SOLUTES, solute_levels
 from waterplan.stay.waters import Stretch
+from waterplan.tank.body import Body
 from waterplan.tank.course import Course as TankCourse
+from waterplan.tank.course import level
 
 Kept32 = NDArray[np.float32]
+# Two courses are one where each draw of each quantity is as near as this share of the most that is planned of it.
+_SAME_SHARE, _SAME_TIME_H = 2e-3, 1e-6
 _MOST_ROWS, _A_DAY_H, _A_WEEK_H = 200, 24.0, 168.0
 
 
@@ -112,3 +116,44 @@ def record_every_h(hours: float) -> float:
     if hours <= _A_DAY_H:
         return 0.5
     return 1.0 if hours <= _A_WEEK_H else max(2.0, float(np.ceil(hours / _MOST_ROWS)))
+
+
+class Rejoins:
+    """Told a body in which something stopped, at each record, whether it runs again as the same water was planned to.
+
+    What follows hangs on what the water then holds and on what is done to it, which is the same for both.
+
+    Parameters
+    ----------
+    planned : Course
+        The water as planned.
+    not_before_h : float
+        The hour of the stay from which on nothing happens that was not planned.
+    """
+
+    def __init__(self, planned: Course, *, not_before_h: float) -> None:
+        self._planned, self._not_before_h, self.has = planned, not_before_h, False
+        self._near = {one: _SAME_SHARE * float(np.abs(values).max()) for one, values in planned.values.items()}
+
+    def __call__(self, body: Body) -> bool:
+        """Whether it has at this record."""
+        hours, hour = self._planned.hours, self._planned.start_h + body.now_h
+        row = int(np.searchsorted(hours, hour + _SAME_TIME_H)) - 1
+        if hour >= self._not_before_h and abs(hours[row] - hour) < _SAME_TIME_H:
+            self.has = all(
+                float(np.abs(_now(body, one) - self._planned.values[one][row]).max()) <= near
+                for one, near in self._near.items()
+            )
+        return self.has
+
+    def and_on(self, course: Course) -> Course:
+        """A course that ended there, and from there on the planned one."""
+        rest = self._planned.hours > course.hours[-1] + _SAME_TIME_H
+        values = {one: np.concatenate([rows, self._planned.values[one][rest]]) for one, rows in course.values.items()}
+        return replace(course, hours=np.concatenate([course.hours, self._planned.hours[rest]]), values=values)
+
+
+def _now(body: Body, quantity: Q) -> FloatArray:
+    if quantity in SOLUTES:
+        return np.asarray(body.solutes[SOLUTES[quantity]] / body.volume_l)
+    return level(body, quantity.state)

@@ -7,7 +7,7 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.published import FloatArray
-from waterplan.stay.course import Course, Scenario, kept, record_every_h
+from waterplan.stay.course import Course, Rejoins, Scenario, kept, record_every_h
 from waterplan.stay.effects import AirIsOn, Repacked
 from waterplan.stay.equipment import AIR, OXYGEN, biofilter, heater, stone, tank_of
 from waterplan.stay.filling import start_of
@@ -44,7 +44,7 @@ _STEADY = (Q.VOLUME, Q.TEMPERATURE, Q.SALT, Q.ALKALINITY, Q.NITRITE, Q.NITRATE, 
 _SHARED_OUT = (Q.CARBON_DIOXIDE, Q.PH, Q.UNIONISED_AMMONIA)
 
 
-def stand(water: WaterStay, stretch: Stretch, scenario: Scenario) -> Course:
+def stand(water: WaterStay, stretch: Stretch, scenario: Scenario, *, rejoins: Rejoins | None = None) -> Course:
     """The water through a stretch and on to the end of its clocks: a closed bag travels, any other water stands.
 
     Parameters
@@ -55,6 +55,8 @@ def stand(water: WaterStay, stretch: Stretch, scenario: Scenario) -> Course:
         From when until when, and who is in it.
     scenario : Scenario
         As planned, or without power from the start: then at the temperature that it is kept at.
+    rejoins : Rejoins, optional
+        The same water without what is supposed to happen to it: followed until the two are one again.
 
     Returns
     -------
@@ -89,7 +91,10 @@ def stand(water: WaterStay, stretch: Stretch, scenario: Scenario) -> Course:
             brief=True,
         )
 
-    made = through(setup, _spent(length if planned and length <= hours_of("tub clocks") else 0.0))
+    spent = _spent(length if planned and length <= hours_of("tub clocks") else 0.0)
+    made = through(setup, lambda body: spent(body) or (rejoins is not None and rejoins(body)))
+    if rejoins is not None and rejoins.has:
+        return rejoins.and_on(kept(made, stretch, scenario))
     if planned and made.hours[-1] < length - _SOONER_H:
         # More air than any fish needs: for what else becomes of a water whose fish would be dead within hours.
         each = tables.row("defaults", what="air for each kg").high

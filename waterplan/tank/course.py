@@ -105,6 +105,11 @@ _NOW: Mapping[str, Callable[[Body, FloatArray], FloatArray]] = {
 }
 
 
+def level(body: Body, state: str) -> FloatArray:
+    """A state of the water as it is now."""
+    return _NOW[state](body, 1.0 / body.volume_l)
+
+
 class Recorder:
     """Writes down the body's course while it runs."""
 
