@@ -10,11 +10,14 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from waterplan.case import read_case
+from waterplan.plan.hangs_on import Bins
+from waterplan.plan.one_more_reading import would_change
 from waterplan.plan.whole import plan
-from waterplan.spread import Draws
+from waterplan.spread import Draws, Measured
 from waterplan.stay.effects import Effects
 from waterplan.stay.standing import setup_of
 from waterplan.stay.whole import lay_out, stay
@@ -23,6 +26,7 @@ from waterplan.tank.through_time import course
 
 _DEMOS = Path(shipped("demo_ponds"))
 _MOST_COURSES, _ROUNDS = 3.0, 4
+_MOST_SORTS, _TIMES, _STANDARD = 12.0, 50, Measured.plus_minus(0.0, 1.96)
 _MOST_OF_A_PLAN_MB, _MOST_KEPT_MB = 300.0, 20.0
 # The stay of each case, as it is or made longer.
 _STAYS = (("heron_goldfish", None), ("hooked_tench", None), ("hooked_tench", "60 days"))
@@ -68,6 +72,22 @@ def test_a_plan_takes_at_most_three_courses_of_a_fortnight(seen: Seen) -> None:
     ratio = min(plans) / min(courses)
     print(f"\ncourse {min(courses):.2f} s, plan {min(plans):.2f} s of one core: ratio {ratio:.2f}")
     assert seen("a plan of heron_goldfish", "a course of its fortnight", _MOST_COURSES, ratio) <= _MOST_COURSES
+
+
+def test_what_a_figure_hangs_on_and_what_a_reading_would_change_cost_a_few_sorts(seen: Seen) -> None:
+    """Both are asked of every figure and every verdict of a plan."""
+    draws = Draws()
+    columns = {f"input {number}": draws.of(f"input {number}", _STANDARD) for number in range(30)}
+    bins, figure, x = Bins(columns), sum(columns.values()), columns["input 0"]
+    asked = {
+        "what a figure hangs on, of 30 inputs": lambda: bins.shares(figure),
+        "what one more reading would change": lambda: would_change(x > -1.0, x, reading_sd=0.5, thresholds=(0.5, 0.95)),
+    }
+    for what, ask in asked.items():
+        sorts, taken = zip(*((work_s(lambda: np.argsort(x)), work_s(ask)) for _ in range(_TIMES)), strict=True)
+        ratio = min(taken) / min(sorts)
+        print(f"\n{what}: {1e3 * min(taken):.2f} ms, a sort {1e3 * min(sorts):.2f} ms: ratio {ratio:.1f}")
+        assert seen(what, "a sort of one column", _MOST_SORTS, ratio) <= _MOST_SORTS
 
 
 @pytest.mark.parametrize(("name", "days"), _STAYS)
