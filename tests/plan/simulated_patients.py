@@ -4,9 +4,9 @@ What is true is drawn from prints and rows that the plan does not use: oxygen by
 Johnston 1999) in place of the cyprinid's; disturbed as goldfish (Herrera-Castillo 2024) or spotted grunter (Radull 2002) in
 place of coho and catfish; ammonia of fasting coho (Anderson 1973), of brown trout (Beaumont 2003), or by the share of protein in
 what trout burn (Lauff & Wood 1996) in place of starved perch, walleye, flounder and sockeye; weight by the relations of two
-other cyprinids; stones by what other stones do; a tank of glass with the films of still air of ASHRAE (2017, chapter 26) and
-quiet water in place of a plastic one with this project's own. It comes to pass by `tests/tank/reference_odes.py`, one patient at a
-time, with scipy's solver.
+other cyprinids; stones by what other stones do; what a tub loses by the laws of plates and
+films (`tests/plan/heat_by_print.py`) in place of two codes' round films and a line for pools, through plastics of Crawford's
+table (1998). It comes to pass by `tests/tank/reference_odes.py`, one patient at a time, with scipy's solver.
 
 For how long a wound heals no print gives days and temperatures but those that the plan uses: what is held is the day on which
 a sum is reached, not that it is the right sum.
@@ -19,6 +19,7 @@ import numpy as np
 from scipy.integrate import solve_ivp
 from scipy.optimize import brentq
 
+from tests.plan.heat_by_print import Tub, watts
 from tests.tank import reference_odes as ode
 from waterplan.case.model import Case
 from waterplan.case.reading import read_case
@@ -31,7 +32,7 @@ from waterplan.stay.quantities import Q
 from waterplan.stay.whole import lay_out, stay
 
 HALF = 1.959964  # a stated ± is the half-width of a 95 % interval
-STAY_H, WAY_H, CHANGED, HORIZON_H = 72.0, 3.0, 0.3, 48.0
+STAY_H, WAY_H, CHANGED, HORIZON_H, AIR_L_PER_MIN = 72.0, 3.0, 0.3, 48.0, 8.0
 DRAWS = 256
 FIGURES = {
     "volume of a tank by tape": "hospital-1/volume",
@@ -85,10 +86,11 @@ class Truth:
     pond_salt: float
     tap_salt: float
     tap_chlorine: float
-    wall_w_per_m2_k: float
-    floor_w_per_m2_k: float
-    surface_w_per_m2_k: float
-    evaporation: float
+    conductivity_w_m_k: float
+    thickness_m: float
+    board_m: float
+    emits: float
+    draught_m_s: float
     humidity: float
     thermostat_off_c: float
     sote_percent_per_m: float
@@ -121,7 +123,6 @@ def true_of(rng: np.random.Generator) -> Truth:
     line = math.exp(15.7 - 5020.0 / 293.15) * 31.998 / 0.05 * (weight / 0.05) ** -0.2
     print_kg = [0.014 * other**3.04 / 1000.0, 0.0191 * other**2.92 / 1000.0]  # gibel carp; common carp
     uptake_20 = line / rng.choice([1.0, 1.8]) * math.exp(rng.normal(0.0, 0.25))
-    film = math.exp(rng.normal(0.0, 0.1))
     stone = [(2.0, 4.0, 6.0), (1.0, 2.25, 4.0)][rng.integers(2)]
     return Truth(
         weight_kg=weight,
@@ -157,10 +158,11 @@ def true_of(rng: np.random.Generator) -> Truth:
         pond_salt=rng.uniform(0.5, 2.0),
         tap_salt=rng.uniform(0.1, 0.4),
         tap_chlorine=rng.uniform(0.2, 0.8),
-        wall_w_per_m2_k=1.0 / (1.0 / (8.29 * film) + 0.008),  # still air beside 8 mm of glass of 1 W/m/K
-        floor_w_per_m2_k=1.0 / (1.0 / (6.13 * film) + 0.008),
-        surface_w_per_m2_k=9.26 * film,
-        evaporation=0.74,  # quiet water
+        conductivity_w_m_k=rng.choice([0.25, 0.24, 0.20]),  # polyethylene, dense and not; polypropylene and polyester
+        thickness_m=rng.uniform(0.003, 0.010),
+        board_m=rng.choice([0.0, rng.uniform(0.012, 0.025)]),  # on feet, or on wood
+        emits=rng.uniform(0.85, 0.95),
+        draught_m_s=rng.uniform(0.02, 0.3),
         humidity=rng.uniform(0.3, 0.8),
         thermostat_off_c=rng.normal(0.0, 0.25),
         sote_percent_per_m=_log_between(rng, *stone),
@@ -257,7 +259,7 @@ depth = {tape(true.depth_m)}
 filter = "unseeded"
 heater = "300 W"
 made_of = "plastic"
-air = "8 L/min"
+air = "{AIR_L_PER_MIN:g} L/min"
 outlets = 2
 lid = false
 filled_with = "mains water"
@@ -317,7 +319,7 @@ def _ammonia_in_tank(true: Truth) -> tuple[float, float]:
         level_l=litres,
         area_m2=true.length_m * true.width_m,
         transfer_m_per_day=true.transfer_m_per_day,
-        air_l_per_min=8.0,
+        air_l_per_min=AIR_L_PER_MIN,
         depth_m=true.depth_m,
         sote_percent_per_m=true.sote_percent_per_m,
         alpha=true.alpha,
@@ -366,14 +368,18 @@ def _dioxide_in_bag(true: Truth) -> float:
     return 44.009 * max(closed, ode.dioxide(float(carbon), alkalinity + given / true.bag_l, tan, true.bag_c))
 
 
-def _watts(true: Truth, kept_c: float) -> float:
-    """What keeps a temperature: walls, surface and evaporation by the reference's own terms."""
-    surface = true.length_m * true.width_m
-    walls = 2.0 * (true.length_m + true.width_m) * true.depth_m
-    over_k = true.wall_w_per_m2_k * walls + (true.floor_w_per_m2_k + true.surface_w_per_m2_k) * surface
-    through = over_k * (kept_c - true.room_c)
-    gap_kpa = ode.vapour_kpa(kept_c) - true.humidity * ode.vapour_kpa(true.room_c)
-    return through + true.evaporation * surface * gap_kpa * (0.089 + 0.0782 * 0.1) * 1000.0
+def _tub(true: Truth) -> Tub:
+    return Tub(
+        length_m=true.length_m,
+        width_m=true.width_m,
+        depth_m=true.depth_m,
+        conductivity_w_m_k=true.conductivity_w_m_k,
+        thickness_m=true.thickness_m,
+        emits=true.emits,
+        board_m=true.board_m,
+        draught_m_s=true.draught_m_s,
+        air_m3_s=AIR_L_PER_MIN / 60e3,
+    )
 
 
 def comes_to_pass(true: Truth, *, alarm_mg_l: float, revival_h: float) -> dict[str, float]:
@@ -398,7 +404,7 @@ def comes_to_pass(true: Truth, *, alarm_mg_l: float, revival_h: float) -> dict[s
         "un-ionised ammonia highest in the hospital": nh3,
         **mixed,
         "weight by length": true.other_kg,
-        "heater": _watts(true, kept_c),
+        "heater": watts(_tub(true), water_c=kept_c, room_c=true.room_c, humidity=true.humidity),
         "day of 450 degree-days": in_tank + (450.0 - in_tank * kept_c) / true.pond_c,
         "carbon dioxide highest in the bag": _dioxide_in_bag(true),
     }
