@@ -1,5 +1,6 @@
 """What a case says of a measured volume: what is read, and what is refused with its row and its reason."""
 
+import numpy as np
 import pytest
 
 from tests.case.small import SMALL, assert_plain, case_of
@@ -102,6 +103,17 @@ def test_feet_are_metres():
     (given,) = case_of(text_of(By.SOUNDINGS, feet)).volumes
     best = described(given, "x").volume(Draws(count=64), "pond").litres[0]
     assert best == pytest.approx(9600.0 * 0.3048**3, rel=0.001)
+
+
+def test_contours_of_upright_sides_narrow_by_what_hides_beside_them():
+    """8 m2 upright to 0.5 m, then evenly to nothing at 1 m: 4 + 2 m3; unstated, a ledge may lie anywhere."""
+    rows = 'unit = "m"\ncontours = """\n0 8\n0.75 4\n1 0\n"""\n'
+    stated, unstated = (
+        described(case_of(text_of(By.CONTOURS, rows + more)).volumes[0], "x").volume(Draws(count=400), "pond").litres
+        for more in ('upright_to = "0.5 ± 0 m"\n', "")
+    )
+    assert stated[0] == pytest.approx(6000.0)
+    assert np.ptp(stated) < np.ptp(unstated) / 2.0
 
 
 def test_a_vessel_that_was_measured_needs_no_size_of_its_own():

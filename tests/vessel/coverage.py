@@ -18,9 +18,10 @@ from waterplan.spread import Draws, band
 _PAGE = Path(__file__).parents[2] / "DEVELOPERS.md"
 _BEGIN, _END = "<!-- coverage: begin (made by a test) -->", "<!-- coverage: end -->"
 DRAWS, TRIALS = Draws(count=400), 60
-# Basins and seed of each run. The methods were looked at with other seeds; with the ten others five things were: that the step
+# Basins and seed of each run. The methods were looked at with other seeds; with the ten others six things were: that the step
 # along the lines is in doubt for all lines together, that the values tell how steeply the ends run out, and no more steeply than
-# a round bank, that whoever sounds a pond is asked for its ledges, and that whoever traces it walks to its corners.
+# a round bank, that whoever sounds a pond is asked for its ledges, that whoever traces it walks to its corners, and that
+# whoever takes contours may say how far down the sides are upright.
 RUNS = {
     "first seed": (FAMILY, 20260514),
     "second seed": (FAMILY, 77001),

@@ -107,7 +107,7 @@ def by_lines(made: Pond, rng: np.random.Generator, draws: Draws) -> Volume:
 
 
 def by_contours(made: Pond, rng: np.random.Generator, draws: Draws) -> Volume:
-    """Areas at 3 to 7 depths besides the deepest, each with an error of 3 %."""
+    """Areas at 3 to 7 depths besides the deepest, each with an error of 3 %; below the foot of upright sides, if there are."""
     low, high = made.shore.min(axis=0), made.shore.max(axis=0)
     step = (high - low) / 240
     x, y = np.meshgrid(*(low[axis] + step[axis] * (np.arange(240) + 0.5) for axis in (0, 1)))
@@ -115,12 +115,15 @@ def by_contours(made: Pond, rng: np.random.Generator, draws: Draws) -> Volume:
     levels = int(rng.integers(3, 8))
     depth = np.linspace(0.0, true.max() * (1 - 1e-9), levels + 1)
     depth[1:-1] += rng.uniform(-0.15, 0.15, levels - 1) * true.max() / levels
+    foot = float(min(trace(made, rng)[1].min(), true.max())) if made.wall else 0.0
+    depth[1:] = foot + depth[1:] * (true.max() - foot) / true.max()
     area = np.array([step.prod() * (true > level).sum() for level in depth])
     area[-1] = area[-1] if area[-1] > 0.02 * area[0] else 0.0
     while True:  # what is refused is read again
         read = area * np.exp(rng.normal(0.0, AREA_ERROR, levels + 1))
         with contextlib.suppress(CaseError):
-            return contour_volume(np.column_stack([depth, read]).tolist(), draws=draws, name="pond")
+            rows = np.column_stack([depth, read]).tolist()
+            return contour_volume(rows, draws=draws, name="pond", upright_m=foot)
 
 
 METHODS: dict[str, Callable[[Pond, np.random.Generator, Draws], Volume]] = {

@@ -53,6 +53,41 @@ def test_a_ledge_in_the_first_slice_by_hand() -> None:
     assert found.litres[0] * relative_error(found.litres) == pytest.approx(1635.0, rel=0.03)
 
 
+def test_nothing_hides_beside_upright_sides_by_hand() -> None:
+    """20 m2 upright to 0.6 m, read twice, then evenly to nothing at 1.2 m: 20 x 0.6 + 20 x 0.6 / 2 = 18 m3.
+
+    An even fall hides no ledge. The areas' own 3 %: of 20 m2 over 0.6 m and half of 0.3 m, over the root of two for twice;
+    and of 10 m2 over 0.3 m: 0.03 x (15 / sqrt 2 and 3 in squares) = 0.331 m3.
+    """
+    rows = [(0.0, 20.0), (0.4, 20.0), (0.9, 10.0), (1.2, 0.0)]
+    found = contour_volume(rows, draws=DRAWS, name="pond", upright_m=0.6)
+    assert found.litres[0] == pytest.approx(18000.0)
+    assert found.litres[0] * relative_error(found.litres) == pytest.approx(331.0, rel=0.03)
+
+
+def test_upright_sides_over_a_flat_floor_are_their_area_times_their_depth() -> None:
+    """By hand: 20 m2 and 1 m, read three times: 20 m3 to 3 % over the root of three."""
+    rows = [(0.0, 20.0), (0.5, 20.0), (1.0, 20.0)]
+    found = contour_volume(rows, draws=DRAWS, name="pond", upright_m=1.0)
+    assert found.litres[0] == pytest.approx(20000.0)
+    assert relative_error(found.litres) == pytest.approx(0.03 / math.sqrt(3.0), rel=0.03)
+
+
+@pytest.mark.parametrize(
+    ("rows", "where", "words"),
+    [
+        ([(0.0, 20.0), (0.4, 17.0), (0.9, 10.0), (1.2, 0.0)], "row 2", "smaller than the surface, where the sides"),
+        ([(0.0, 20.0), (0.4, 20.0), (1.2, 0.0)], "rows", "at least two below the upright sides"),
+        ([(0.0, 20.0), (0.2, 20.0), (0.5, 20.0)], "rows", "at least two below the upright sides"),
+    ],
+)
+def test_what_gainsays_upright_sides_is_refused(rows: list[tuple[float, float]], where: str, words: str) -> None:
+    with pytest.raises(CaseError) as caught:
+        contour_volume(rows, draws=DRAWS, name="pond", upright_m=0.6)
+    assert caught.value.mistakes[0].where == where
+    assert words in str(caught.value)
+
+
 @pytest.mark.parametrize(
     ("rows", "where", "words"),
     [

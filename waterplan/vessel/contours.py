@@ -54,7 +54,7 @@ def _area_error() -> float:
     return tables.row("vessel_survey", rule="area of a contour").value
 
 
-def _read(rows: Sequence[Row], deepest_m: float | None) -> FloatArray:
+def _read(rows: Sequence[Row], deepest_m: float | None, upright_m: float) -> FloatArray:
     read: list[tuple[float, ...]] = []
     wrong = WrongRows("contours")
     area_error = _area_error()
@@ -72,6 +72,9 @@ def _read(rows: Sequence[Row], deepest_m: float | None) -> FloatArray:
             wrong.add(number, f"{depth:g} m", "give the depths from the surface down, each only once")
         elif read and area > read[-1][1] * (1.0 + _ALIKE * np.sqrt(2.0) * area_error):
             wrong.add(number, f"{area:g} m2", f"larger than the {read[-1][1]:g} m2 above it: correct one of the two")
+        elif depth <= upright_m and read and area < read[0][1] * (1.0 - _ALIKE * np.sqrt(2.0) * area_error):
+            would_do = f"smaller than the surface, where the sides are upright to {upright_m:g} m: correct one of them"
+            wrong.add(number, f"{area:g} m2", would_do)
         elif deepest_m is not None and depth > deepest_m:
             wrong.add(number, f"{depth:g} m", f"deeper than the deepest point, stated as {deepest_m:g} m")
         else:
@@ -79,11 +82,19 @@ def _read(rows: Sequence[Row], deepest_m: float | None) -> FloatArray:
     if not wrong.mistakes and len(read) < 3:
         would_do = "give at least three: the surface, one between, and the floor or the deepest point with area 0"
         wrong.add("rows", f"{len(read)} levels", would_do)
+    below = sum(depth > upright_m for depth, _ in read)
+    if not wrong.mistakes and upright_m > 0 and (below == 1 or read[-1][0] < upright_m):
+        would_do = (
+            f"give at least two below the upright sides, which end at {upright_m:g} m, or a flat floor at that depth"
+        )
+        wrong.add("rows", f"{below} levels", would_do)
     wrong.tell()
     return np.asarray(read, dtype=np.float64)
 
 
-def contour_volume(rows: Sequence[Row], *, draws: Draws, name: str, deepest_m: float | None = None) -> Volume:
+def contour_volume(
+    rows: Sequence[Row], *, draws: Draws, name: str, deepest_m: float | None = None, upright_m: float = 0.0
+) -> Volume:
     """Volume of water from areas at several depths.
 
     Parameters
@@ -97,6 +108,8 @@ def contour_volume(rows: Sequence[Row], *, draws: Draws, name: str, deepest_m: f
         The vessel, which names its columns of draws.
     deepest_m : float, optional
         The greatest depth, where it was measured by itself [m].
+    upright_m : float
+        To which depth the sides are upright all round [m].
 
     Returns
     -------
@@ -111,7 +124,9 @@ def contour_volume(rows: Sequence[Row], *, draws: Draws, name: str, deepest_m: f
     Notes
     -----
     `smooth_volume_l`. Areas that grow downwards within their errors are one area and their mean is taken. The error
-    between levels is that of a ledge somewhere in each slice (`hidden_between`), added in squares.
+    between levels is that of a ledge somewhere in each slice (`hidden_between`), added in squares. As far as the sides
+    are upright all areas are that of the surface, read once or more, and nothing hides between them; the curve begins
+    at their foot.
 
     Examples
     --------
@@ -120,16 +135,22 @@ def contour_volume(rows: Sequence[Row], *, draws: Draws, name: str, deepest_m: f
     """
     from scipy.optimize import isotonic_regression
 
-    depth, area = _read(rows, deepest_m).T
-    area = np.asarray(isotonic_regression(area, increasing=False).x)
-    best = smooth_volume_l(area, depth_m=depth)
+    depth, area = _read(rows, deepest_m, upright_m).T
+    upright = int((depth <= upright_m).sum()) or 1  # the surface, and what was read of it again further down
+    times = np.concatenate([[upright], np.ones(len(depth) - upright)])
+    depth = np.concatenate([[upright_m], depth[upright:]])
+    area = np.concatenate([[area[:upright].mean()], area[upright:]])
+    area = np.asarray(isotonic_regression(area, weights=times, increasing=False).x)
     step = np.diff(depth)
-    between_l = LITRES_PER_M3 * float(np.sqrt((hidden_between(area, places=depth) ** 2).sum()))
-    stands_for = np.concatenate([step, [0.0]]) / 2.0 + np.concatenate([[0.0], step]) / 2.0
-    area_error = _area_error()
-    areas_l = LITRES_PER_M3 * area_error * float(np.sqrt(((area * stands_for) ** 2).sum()))
+    below_l = smooth_volume_l(area, depth_m=depth) if len(step) else 0.0
+    hidden = hidden_between(area, places=depth) if len(step) else step
+    best = LITRES_PER_M3 * float(area[0]) * upright_m + below_l
+    between_l = LITRES_PER_M3 * float(np.sqrt((hidden**2).sum()))
+    stands_for = np.concatenate([step, [0.0]]) / 2.0 + np.concatenate([[2.0 * upright_m], step]) / 2.0
+    area_error = _area_error() / np.sqrt(times)
+    areas_l = LITRES_PER_M3 * float(np.sqrt(((area_error * area * stands_for) ** 2).sum()))
     spread = Measured.within_factor(best, float(np.hypot(between_l, areas_l)) / best)
-    surface = Measured.within_factor(float(area[0]), area_error)
+    surface = Measured.within_factor(float(area[0]), float(area_error[0]))
     return Volume(
         litres=draws.of(f"{name} contours", spread),
         area_m2=draws.of(f"{name} surface", surface),

@@ -207,6 +207,8 @@ class Contours(Stood):
     """depth, and the area of the water at that depth: `0 8.4`"""
     deepest: Annotated[Reading | None, size("deepest_m")] = None
     """the greatest depth, where it was measured by itself: `1.4 m`"""
+    upright_to: Annotated[Reading | None, size("upright_m")] = None
+    """to which depth the sides are upright all round, the least depth at their foot: `0.6 m`"""
 
     @property
     def area_is_known(self) -> bool:

@@ -176,7 +176,8 @@ def _lined(given: measurement.Lines) -> Described:
 def _contoured(given: measurement.Contours) -> Described:
     metres = _metres(given.unit)
     rows, deepest = _scaled(given.contours, metres, metres**2), given.deepest.measured.best if given.deepest else None
-    return Described(make=partial(contours.contour_volume, rows, deepest_m=deepest))
+    upright = given.upright_to.measured.best if given.upright_to else 0.0
+    return Described(make=partial(contours.contour_volume, rows, deepest_m=deepest, upright_m=upright))
 
 
 def _samples(given: measurement.Tracer, key: str, factor: float) -> tuple[Sample, ...]:
