@@ -95,14 +95,13 @@ class Visit:
         return self
 
     def turn_to(self, title):
-        """Another page by its name in the list, which a phone folds away."""
-        folded = self.page.get_by_test_id("stExpandSidebarButton")
-        if folded.count():
+        """Another page by its name in the list, which a phone folds away until it is asked for, and after the choice."""
+        folded, narrow = self.page.get_by_test_id("stExpandSidebarButton"), self.page.viewport_size["width"] <= 768
+        if narrow:
             folded.click()
         self.page.get_by_test_id("stSidebar").get_by_role("link", name=re.compile(f"^{title}")).click()
         self.page.get_by_role("heading", name=title, exact=True, level=1).wait_for()
-        if folded.count() == 0 and self.page.viewport_size["width"] < 768:
-            self.page.get_by_test_id("stSidebarCollapseButton").get_by_role("button").click()
+        self.expect(folded).to_have_count(1 if narrow else 0)
         self.settle()
 
     def open_demo(self, name):

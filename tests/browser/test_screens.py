@@ -132,8 +132,18 @@ def test_a_plan_is_made_without_a_mouse(visit):
     one.page.get_by_role("heading", name="Water plan for Copper").wait_for(timeout=120_000)
 
 
-def test_fields_keep_their_order_on_a_phone(visit):
+def test_on_a_phone_fields_keep_their_order_and_neither_bar_nor_list_stays_over_them(visit):
     one = visit(PHONE).go("case", "The case")
+    bar, box = one.page.get_by_test_id("stHeader").bounding_box(), one.page.locator(".st-key-case-bar").bounding_box()
+    assert box["y"] >= bar["y"] + bar["height"]
+    folded = one.page.get_by_test_id("stExpandSidebarButton")
+    folded.click()
+    one.page.get_by_test_id("stSidebar").get_by_role("link", name="Settings").wait_for()
+    assert one.page.get_by_test_id("stMain").bounding_box()["width"] == PHONE
+    one.page.reload()
+    folded.wait_for()
+    one.page.get_by_role("heading", name="The case", exact=True).wait_for()
+    one.settle()
     labels = ["Name or mark", "How many of them, alike", "What is done to it", "When it last ate", "Weight of the fish"]
     tops = [one.field(label).bounding_box()["y"] for label in labels]
     assert tops == sorted(set(tops))

@@ -1,4 +1,4 @@
-"""The server of the screens: Streamlit's own, with the project's style in each page before anything is drawn."""
+"""The server of the screens: Streamlit's own, with the project's style and its one script in each page from the first."""
 
 from collections.abc import Mapping
 from pathlib import Path
@@ -10,17 +10,18 @@ from streamlit.starlette import App
 
 from waterplan.tables import shipped
 
-_SHEET, _BEFORE = Path(__file__).parent / "pages" / "look.css", b'<div id="root">'
+_PAGES, _BEFORE = Path(__file__).parent / "pages", b'<div id="root">'
 # What asks for a page in part, packed or only where it has changed: it comes whole, for the style goes into it.
 _NOT_WHOLE = frozenset({b"accept-encoding", b"if-modified-since", b"if-none-match", b"range"})
 
 
 class _Styled:
-    """Pages with the style in them: one that is sent later moves all that was drawn by then."""
+    """Pages with the style and the script in them: a style that is sent later moves all that was drawn by then."""
 
     def __init__(self, app: ASGIApp) -> None:
         self._app = app
-        self._style = f"<style>{_SHEET.read_text(encoding='utf-8')}</style>".encode()
+        style, script = ((_PAGES / name).read_bytes() for name in ("look.css", "fold.js"))
+        self._own = b"<style>%b</style><script>%b</script>" % (style, script)
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         if scope["type"] != "http" or "." in scope["path"]:  # no page has one
@@ -41,7 +42,7 @@ class _Styled:
             else:
                 body.extend(message.get("body", b""))
                 if not message.get("more_body"):
-                    page = bytes(body).replace(_BEFORE, self._style + _BEFORE)
+                    page = bytes(body).replace(_BEFORE, self._own + _BEFORE)
                     kept = [
                         one
                         for one in begun[0]["headers"]
