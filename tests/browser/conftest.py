@@ -108,8 +108,7 @@ class Visit:
         """Opens an invented case and waits until the page has taken it."""
         self.page.get_by_label("An invented case").click()
         self.page.get_by_role("option", name=f"{name}.toml").click()
-        # The drawer with the files closes when a case is open.
-        self.page.get_by_label("An invented case").wait_for(state="hidden")
+        self.page.get_by_role("button", name="New case").wait_for()
         self.settle()
 
     def make_plan(self):

@@ -108,10 +108,13 @@ def test_the_empty_form_and_a_filled_one_need_no_sideways_scrolling(visit, width
 
 
 @pytest.mark.parametrize("width", [DESK, PHONE])
-def test_nothing_moves_by_itself_while_a_page_comes(visit, width):
+def test_nothing_moves_by_itself_while_a_page_comes_or_a_case_is_opened(visit, width):
     one = visit(width).go()
-    for name in ("Hospital", "Readings"):
+    for name in ("Hospital", "Readings", "Do now"):
         one.turn_to(name)
+    assert one.shifted() < 0.1
+    one.page.evaluate("window.shifted = 0")
+    one.open_demo("heron_goldfish")
     assert one.shifted() < 0.1
 
 
@@ -295,7 +298,7 @@ def test_a_file_is_opened_from_the_disk_and_runs_nothing_it_holds(visit, tmp_pat
     alerts = []
     one.page.on("dialog", lambda dialog: (alerts.append(dialog.message), dialog.dismiss()))
     one.page.locator("input[type=file]").first.set_input_files(case)
-    one.page.get_by_label("An invented case").wait_for(state="hidden")
+    one.page.get_by_role("button", name="New case").wait_for()
     one.settle()
     one.make_plan()
     one.page.get_by_role("heading", name="Water plan for <script>alert(1)</script>").wait_for()

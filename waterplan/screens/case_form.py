@@ -31,9 +31,13 @@ _FILE, _DEMO = "file", "demo"
 _NAMES = ("name", "substance", "drug", "what", "action", "species", "by")
 
 
-def open_another() -> None:
-    """An invented case, a case file, or a file of readings for the open case."""
-    with st.expander(say("open.title"), expanded=planning.is_empty()):
+def open_another(drawer: str) -> None:
+    """An invented case, a case file, or a file of readings for the open case, in the drawer of this name.
+
+    Opening a case leaves the drawer open: what stands under it would move up.
+    """
+    st.session_state.setdefault(drawer, planning.is_empty())
+    with st.expander(say("open.title"), key=drawer, on_change="rerun"):
         one, two, three = st.columns(3)
         names = ["", *(path.name for path in sorted(tables.shipped("demo_ponds").glob("*.toml")))]
         one.selectbox(
@@ -80,7 +84,7 @@ def as_of() -> None:
 def page() -> None:
     """All sections in tabs; above them stands on which something is wrong, for a title that changes would lose the focus."""
     titled("case")
-    open_another()
+    open_another("drawer of the case")
     as_of()
     kept = answer(planning.CASE)
     mistakes = kept.wrong(planning.inputs())

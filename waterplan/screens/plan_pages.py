@@ -31,19 +31,21 @@ def first() -> None:
     titled("first")
     kept = answer(planning.CASE)
     mistakes = kept.wrong(planning.inputs())
+    before = st.empty()  # all that is in it goes at once when there is a plan
     if kept.plan is None:
-        open_another()
-        st.header(say("first.least"), anchor=False)
-        the_least(mistakes)
-        as_of()
-        list_mistakes(mistakes)
-        st.info(say("first.none"))
+        with before.container():
+            open_another("drawer without a plan")
+            st.header(say("first.least"), anchor=False)
+            the_least(mistakes)
+            as_of()
+            list_mistakes(mistakes)
+            st.info(say("first.none"))
         return
     list_mistakes(mistakes)
     with dated(planning.CASE, planning.inputs()) as old:
         show("first", kept.plan, fill_in=fill_in)
         downloads(kept.plan, old=old)
-    open_another()
+    open_another("drawer under a plan")
     as_of()
 
 
