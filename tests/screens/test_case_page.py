@@ -6,7 +6,7 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from tests.demos import DEMO_PONDS, HOSTILE, SMALLEST, each_demo
-from tests.screens.running import app, checked, field, open_demo, page, press, started, texts, turn_to
+from tests.screens.running import app, checked, downloads, field, open_demo, page, press, started, texts, turn_to
 from waterplan.case import read_case, write_case
 from waterplan.screens import draft
 
@@ -97,6 +97,14 @@ def test_what_is_saved_is_the_case_that_was_opened(name):
     case, again = read_case(DEMO_PONDS / f"{name}.toml"), read_case(write_case(saved))
     assert again.model_copy(update={"file": case.file}) == case
     assert saved == tomllib.loads(write_case(saved))
+
+
+def test_no_file_is_written_before_it_is_asked_for(monkeypatch):
+    written = []
+    monkeypatch.setattr("waterplan.screens.case_form.write_case", lambda case: written.append(case) or "")
+    test = page("case_form", draft=draft.Draft(texts={"0/patients[1].weight": "2.4 kg"}))
+    assert downloads(test) == {"Save": False, "Save the case (TOML)": False}
+    assert written == []
 
 
 # --- a file that is handed over: the function behind the button ----------------------------------------------------------

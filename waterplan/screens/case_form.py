@@ -108,10 +108,10 @@ def page() -> None:
 
 
 def save(words: str, *, key: str) -> None:
-    """The button that hands the case out as a file."""
+    """The button that hands the case out as a file, which is written when it is pressed."""
     st.download_button(
         words,
-        write_case(planning.document()),
+        partial(write_case, planning.document()),
         file_name=draft.current().name,
         mime="application/toml",
         on_click=planning.mark_saved,

@@ -1,6 +1,7 @@
 """Readings taken since: typed beside the tub, or from a file that is shown before it is taken; kept with the case."""
 
 from datetime import datetime
+from functools import partial
 
 import streamlit as st
 
@@ -145,7 +146,7 @@ def _written(case: Case) -> None:
     with st.container(horizontal=True):
         st.download_button(
             say("readings.save"),
-            written_log(log),
+            partial(written_log, log),
             file_name=draft.current().log_name or "readings.csv",
             mime="text/csv",
         )
