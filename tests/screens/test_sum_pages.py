@@ -230,9 +230,25 @@ def test_two_clicks_from_a_number_to_its_row():
     title = Speaker(answered.plan).title(one.id)
     assert [title] in [link["search"] for link in links]
     test = page("sources", asked={"search": title}, answer_case=answered)
-    assert "search" not in test.query_params
     (rows,) = (each.value for each in test.table[:1])
     assert answered.plan.rows[one.limit.row].printed in [
         cell.replace("\\", "") for cell in rows["as the table prints it"]
     ]
     assert all(title in cell.replace("\\", "") for cell in rows["what it decides"])
+
+
+@pytest.mark.parametrize(
+    ("name", "asked", "place", "other"),
+    [
+        ("sources", {"search": "benson"}, "quick/search", "oxygen"),
+        ("quick_sums", {"sum": "heater"}, "quick/sum", "bag"),
+        ("readings", {"water": "home-pond", "what": "tan"}, "quick/readings/what", "ph"),
+    ],
+)
+def test_an_address_is_followed_once_and_stays_as_it_is(name, asked, place, other):
+    test = page(name, asked=asked)
+    assert test.session_state[place] == list(asked.values())[-1]
+    test.session_state[place] = other
+    checked(checked(test.run()).run())
+    assert test.session_state[place] == other
+    assert asked.items() <= dict(test.query_params).items()

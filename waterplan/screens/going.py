@@ -53,7 +53,10 @@ def fill_in(one: MeasureNext) -> str:
 
 
 def asked_for(*names: str) -> tuple[str, ...]:
-    """What the address asks a page to show; empty once it was followed."""
+    """What the address asks a page to show; empty once it was followed.
+
+    Nothing is written into the address or taken out of it, which would be one more step for the back button.
+    """
     asked = tuple(st.query_params.get(name, "") for name in names)
     if not any(asked) or st.session_state.get(_FOLLOWED) == asked:
         return ("",) * len(names)

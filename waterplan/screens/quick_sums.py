@@ -15,11 +15,12 @@ from waterplan.plan.quick_doses import quick_dose
 from waterplan.plan.record import Plan
 from waterplan.plan.sums import tub, water
 from waterplan.screens.answers import answer, ask, dated, list_mistakes, mistake_words, mistakes_of
+from waterplan.screens.going import asked_for
 from waterplan.screens.kept import QUICK, keep_sums
 from waterplan.screens.reader import say, show, titled
 
 # A fish of a kind that nobody knows has the strictest of all limits.
-_WHICH, _FOLLOWED, _DAY, _STRICTEST = "sum", "sum followed", "day", "unknown"
+_WHICH, _DAY, _STRICTEST = "sum", "day", "unknown"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -149,10 +150,9 @@ _SUMS: Mapping[str, _Sum] = {
 def page() -> None:
     """One sum at a time, each with an address of its own; the answer stands beside its fields and follows them."""
     titled("sum")
-    key, asked = f"{QUICK}{_WHICH}", st.query_params.get(_WHICH, "")
-    # An address is followed once; nothing is written into it, which would be one more step for the back button.
-    if asked in _SUMS and st.session_state.get(_FOLLOWED) != asked:
-        st.session_state[key] = st.session_state[_FOLLOWED] = asked
+    key, (asked,) = f"{QUICK}{_WHICH}", asked_for(_WHICH)
+    if asked in _SUMS:
+        st.session_state[key] = asked
     st.session_state.setdefault(key, next(iter(_SUMS)))
     which = st.pills(say("sum.which"), list(_SUMS), key=key, format_func=lambda one: say(f"sum.{one}"), required=True)
     _live(str(which))

@@ -9,6 +9,7 @@ from waterplan.plan.equations import all_equations
 from waterplan.plan.record import Plan
 from waterplan.screens import kept, planning
 from waterplan.screens.answers import answer
+from waterplan.screens.going import asked_for
 from waterplan.screens.reader import SEARCH, say, speaker, table, titled
 
 # How many rows a table shows at once, and what of them only a file has.
@@ -20,9 +21,9 @@ def page() -> None:
     """Four tables and one field that searches them."""
     titled("sources")
     st.caption(say("sources.status"))
-    if asked := st.query_params.get(SEARCH):
+    (asked,) = asked_for(SEARCH)
+    if asked:
         st.session_state[_SEARCHED] = asked
-        del st.query_params[SEARCH]
     wanted = st.text_input(say("sources.search"), key=_SEARCHED).strip().casefold()
     plan = answer(planning.CASE).plan
     made = {
