@@ -71,6 +71,13 @@ def turn_to(test, tab):
     return checked(test.run())
 
 
+def open_drawer(test, table, *, is_open=True):
+    """Opens a table of the case that stands more than once, or closes it."""
+    kept = test.session_state["answer case"] if "answer case" in test.session_state else Answer()
+    test.session_state[f"open {table} {test.session_state['draft'].edition} {digest(kept.tried)}"] = is_open
+    return checked(test.run())
+
+
 def field(test, table, key):
     """The widget of a key of the case as it is now open."""
     return widget(test, f"{test.session_state['draft'].edition}/{table}.{key}")

@@ -6,7 +6,19 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from tests.demos import DEMO_PONDS, HOSTILE, SMALLEST, each_demo
-from tests.screens.running import app, checked, downloads, field, open_demo, page, press, started, texts, turn_to
+from tests.screens.running import (
+    app,
+    checked,
+    downloads,
+    field,
+    open_demo,
+    open_drawer,
+    page,
+    press,
+    started,
+    texts,
+    turn_to,
+)
 from waterplan.case import read_case, write_case
 from waterplan.screens import draft
 
@@ -66,9 +78,16 @@ def test_a_tub_is_added_and_taken_away():
     count = test.session_state["draft"].counts["vessels"]
     test = press(test, "add vessels")
     assert test.session_state["draft"].counts["vessels"] == count + 1
-    field(test, f"vessels[{count + 1}]", "name").input("wading bin")
+    added = f"vessels[{count + 1}]"
+    # Only the new one is open, so that four tubs cost what one does; closed, it keeps what was typed, and is called by it.
+    assert {one.key.partition(".")[0] for one in test.text_input if "/vessels[" in one.key} == {f"1/{added}"}
+    field(test, added, "name").input("wading bin")
     checked(test.run())
+    open_drawer(test, added, is_open=False)
     assert any("wading bin" in one.label for one in test.expander)
+    assert not any("/vessels[" in one.key for one in test.text_input)
+    open_drawer(test, added)
+    assert field(test, added, "name").value == "wading bin"
     test = press(test, "drop vessels")
     assert not any("wading bin" in one.label for one in test.expander)
 

@@ -134,11 +134,21 @@ def _section(section: str, mistakes: tuple[Mistake, ...]) -> None:
         _fields(section, section, mistakes)
         return
     found = [table for name, table in draft.tables() if name == section]
+    tried = digest(answer(planning.CASE).tried)
     for number, table in enumerate(found, 1):
-        wrong = any(one.where.startswith(table) for one in mistakes)
-        with st.expander(_name(section, table, number), expanded=len(found) == 1 or wrong):
-            beside(table, mistakes)
-            _fields(section, table, mistakes)
+        wrong, is_new = any(one.where.startswith(table) for one in mistakes), not draft.texts_of(section, table)
+        drawer = f"open {table} {draft.current().edition} {tried}"
+        is_open = bool(st.session_state.get(drawer, wrong or is_new or len(found) == 1))
+        # An open drawer keeps its label: with another one it would be made anew, and who types in it would lose the focus.
+        label, now = f"label of {drawer}", _name(section, table, number)
+        st.session_state[label] = st.session_state.get(label, now) if is_open else now
+        st.session_state[drawer] = is_open
+        with st.expander(st.session_state[label], key=drawer, on_change="rerun") as shown:
+            if shown.open:
+                beside(table, mistakes)
+                _fields(section, table, mistakes)
+            else:
+                st.caption(say("case.opens"))
     name, buttons = say(f"case.one of.{section}"), st.container(horizontal=True)
     for word, by in {"add": 1, "drop": -1}.items():
         if found or by > 0:

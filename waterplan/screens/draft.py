@@ -73,6 +73,13 @@ def typed(table: str, key: str) -> str:
     return current().texts.get(place(table, key), "").strip()
 
 
+def texts_of(section: str, table: str) -> dict[str, str]:
+    """What stood in each filled field of a table; Streamlit's state, which is slow to ask, is asked once for all of them."""
+    now = current()
+    place_of = f"{now.edition}/{table}."
+    return {key.key: text for key in keys_of(section) if (text := now.texts.get(place_of + key.key, "").strip())}
+
+
 def fill(table: str, keys: Iterable[str]) -> None:
     """Puts the texts of the case into fields that are about to be shown."""
     texts = current().texts
@@ -101,7 +108,7 @@ def add(section: str, values: Mapping[str, str]) -> bool:
     """One more table of a repeated section, filled; not where one says the same already."""
     filled = {key: text for key, text in values.items() if text}
     for name, table in tables():
-        if name == section and {key.key: text for key in keys_of(name) if (text := typed(table, key.key))} == filled:
+        if name == section and texts_of(name, table) == filled:
             return False
     change_count(section, 1)
     table = f"{section}[{current().counts[section]}]"

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Iterable, Sequence
 from contextlib import AbstractContextManager, nullcontext
-from functools import partial
+from functools import cache, partial
 from itertools import groupby
 
 import streamlit as st
@@ -23,6 +23,7 @@ _TROUBLE = "trouble"
 _TALL = {"soundings": 260, "outline": 200}
 
 
+@cache
 def keys_of(section: str) -> tuple[Key, ...]:
     """The keys of a section of the case, in its order."""
     return tuple(key for key in fields() if key.section == section)

@@ -68,11 +68,7 @@ def _written() -> dict[str, str]:
     for section, table in draft.tables():
         if section and SECTIONS[section][1]:
             found[table] = ""
-        found |= {
-            f"{table}.{key.key}" if table else key.key: text
-            for key in keys_of(section)
-            if (text := draft.typed(table, key.key))
-        }
+        found |= {f"{table}.{key}" if table else key: text for key, text in draft.texts_of(section, table).items()}
     # An empty form has one patient of whom nothing is said: that is nothing.
     return {} if found == {"patients[1]": ""} else found
 
@@ -123,7 +119,8 @@ def document() -> dict[str, Any]:
     """The raw tables of the case as it stands in the fields; empty fields and tables are left out."""
     found: dict[str, Any] = {VERSION_KEY: VERSION}
     for section, table in draft.tables():
-        given = {key.key: _raw(key, typed) for key in keys_of(section) if (typed := draft.typed(table, key.key))}
+        texts = draft.texts_of(section, table)
+        given = {key.key: _raw(key, texts[key.key]) for key in keys_of(section) if key.key in texts}
         if not section:
             found |= given
         elif SECTIONS[section][1]:
