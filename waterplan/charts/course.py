@@ -6,7 +6,7 @@ from datetime import timedelta
 import altair as alt
 import pandas as pd
 
-from waterplan.charts.style import BAND, EMERGENCY, GREY, INK, LEAST_PX, UNSTRETCHED, WATER_LINE, finish
+from waterplan.charts.style import BAND, EMERGENCY, GREY, INK, LEAST_PX, UNSTRETCHED, WATER_LINE, finish, in_lines
 from waterplan.stay.record import Series
 
 _TICKS = 6
@@ -55,6 +55,8 @@ def course_chart(
             base.mark_rule(color=EMERGENCY, strokeWidth=2, strokeDash=_UNSURE).encode(y=y),
             text.encode(x=x, y=y, text=alt.Text("words:N")),
         ]
+    if isinstance(width := size.get("width"), int) and isinstance(height := size.get("height"), int):
+        size["height"] = height + _LINE_PX * (len(in_lines(title, width)) - 1)  # the drawing keeps its own
     return finish(*layers, title=title, **size)
 
 

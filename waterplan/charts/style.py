@@ -29,9 +29,14 @@ def finish(*layers: alt.Chart, title: str = "", **size: Any) -> alt.LayerChart:
     """The layers as one chart with the project's font and axes, a title over its left edge, and its size."""
     if title:
         width = size.get("width")
-        lines = textwrap.wrap(title, int(width / _LETTER_PX)) if isinstance(width, int) else title
+        lines = in_lines(title, width) if isinstance(width, int) else title
         size["title"] = alt.Title(lines, anchor="start", frame="bounds", fontSize=LEAST_PX, color=INK, offset=6)
     return cast(alt.LayerChart, alt.layer(*layers, config=_config(), **size))
+
+
+def in_lines(title: str, width: int) -> list[str]:
+    """A title in lines that a drawing of a width [pixels] has room for."""
+    return textwrap.wrap(title, int(width / _LETTER_PX))
 
 
 @cache

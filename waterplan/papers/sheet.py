@@ -5,6 +5,7 @@ from collections.abc import Callable
 from datetime import datetime
 from functools import cache, partial
 from typing import Any
+from unicodedata import east_asian_width
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
@@ -63,7 +64,7 @@ def render(template: str, speaker: Speaker, **more: Any) -> str:
             s=speaker,
             plan=speaker.plan,
             heading=heading(speaker),
-            titles=lambda paths: speaker.join(map(speaker.title, paths)),
+            titles=lambda paths: speaker.join(dict.fromkeys(map(speaker.title, paths))),
             **{function.__name__: partial(function, speaker) for function in _SAID_OF},
             **more,
         )
@@ -90,6 +91,8 @@ def table_cells(speaker: Speaker, grid: Grid) -> dict[str, Any]:
 
 # Between the figures of a telephone number, which stay in one line and, among letters read from the right, in order.
 _GAP = re.compile(r"(?<=\d) (?=\d)")
+# The width of a sign by the size of its letters, none of them narrower than it is counted.
+_WIDE, _NARROW = 1.05, 0.66
 # Where a sheet of a page ends, and what stands on an amount from memory.
 _SHEET_ENDS, _MARK = "</section>", 'class="memory"'
 # What a template may call, with the record or the path that it has.
@@ -117,7 +120,7 @@ def _templates(folder: str) -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    made.filters |= {"css": _css, "capital": capital, "noted": _noted}
+    made.filters |= {"css": _css, "capital": capital, "noted": _noted, "fits": _fits}
     return made
 
 
@@ -126,6 +129,16 @@ def _noted(body: str, note: str) -> str:
     sheets = str(body).split(_SHEET_ENDS)
     foot = str(Markup('<p class="small">† {}</p>\n').format(note))
     return Markup(_SHEET_ENDS.join(one + foot if _MARK in one else one for one in sheets))
+
+
+def _fits(text: str, ems: float) -> str:
+    """A text for the margin of a page, where nothing breaks or clips it: cut to so many times the size of its letters."""
+    left = ems
+    for place, sign in enumerate(text):
+        left -= _WIDE if east_asian_width(sign) in "WF" or sign.isupper() or sign in "mw@%" else _NARROW
+        if left < 0.0:
+            return text[: max(place - 1, 0)] + "…"
+    return text
 
 
 def _css(text: str) -> str:

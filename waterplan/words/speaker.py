@@ -5,6 +5,7 @@ from contextlib import suppress
 from datetime import datetime
 from functools import cache
 from typing import Any
+from unicodedata import bidirectional
 
 from markupsafe import Markup
 
@@ -27,6 +28,11 @@ _WORDS = (
 _AMOUNTS = frozenset({"g", "kg", "mg", "mL", "uL", "L", "L/min"})
 # The last part of the path of a judgement that was made again after the actions.
 _AGAIN = frozenset({"after", "before"})
+# A name longer than this is said by its beginning and its end; the record has it whole, in the case as it was written.
+_LONGEST_NAME, _BEGINS, _ENDS = 60, 40, 18
+# What a right-to-left text is closed in where no page does it, so that a figure beside it keeps its place.
+_ISOLATE, _END_OF_IT = "\u2068", "\u2069"
+_RIGHT_TO_LEFT = frozenset({"R", "AL", "AN"})
 # The part of such a path that says when.
 _STRETCHES = frozenset({"call", "home", "journey", "induction", "irrigation", "revival", "stay", "dip"})
 
@@ -86,6 +92,8 @@ class Speaker:
 
     def case(self, text: str, place: str) -> str:
         """Something that the case says, as it was written."""
+        if not self.marked and any(bidirectional(sign) in _RIGHT_TO_LEFT for sign in text):
+            return f"{_ISOLATE}{text}{_END_OF_IT}"
         return self.carries(text, "case", place)
 
     # -- numbers ----------------------------------------------------------------------------------------------------
@@ -176,11 +184,17 @@ class Speaker:
         tool, water = self.word(one.measured_with), self.name(one.water, article=True)
         return {"quantity": self.word(one.quantity), "water": water, "with": tool}
 
+    def each_reading(self, quantities: Iterable[str]) -> list[str]:
+        """The names of what is to be read; what is read once more at its worst hour is read now too, and says so."""
+        said = list(dict.fromkeys(map(self.word, quantities)))
+        again = [any(one in other for other in said if other != one) for one in said]
+        return [self.say("measure.now", what=one) if twice else one for one, twice in zip(said, again, strict=True)]
+
     def name(self, path: str, *, article: bool = False) -> str:
         """What a person calls a water or a fish of the plan."""
         if path in self.waters:
             water = self.waters[path]
-            said = water.name or self.say(f"source.{water.of}" if water.of else f"water.{water.kind}")
+            said = self._short(water.name) or self.say(f"source.{water.of}" if water.of else f"water.{water.kind}")
             alike = [one.id for one in self.waters.values() if one.kind is water.kind and not (one.name or one.of)]
             if path in alike and len(alike) > 1:  # two bags on one journey
                 said = self.join((said, str(alike.index(path) + 1)), " ")
@@ -189,9 +203,18 @@ class Speaker:
         if path in self.fish:
             fish = self.fish[path]
             if fish.name:
-                return self.case(fish.name, path)
+                return self.case(self._short(fish.name), path)
             return self.say("water.the", name=self.word(fish.species)) if article else self.word(fish.species)
         return self.word(path)
+
+    def _short(self, name: str) -> str:
+        """A name that fits a line; whole where another would read the same."""
+        if len(name) <= _LONGEST_NAME:
+            return name
+        begins, ends = name[:_BEGINS], name[-_ENDS:]
+        names = {one.name for one in (*self.waters.values(), *self.fish.values())}
+        alike = [one for one in names if one.startswith(begins) and one.endswith(ends)]
+        return name if len(alike) > 1 else f"{begins}…{ends}"
 
     def word(self, value: str) -> str:
         """A word of a record: the name behind a path, a time, a word of the book; else the case's own text."""
