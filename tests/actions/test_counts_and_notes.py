@@ -141,6 +141,6 @@ def test_a_note_of_the_wound_is_shown_at_the_recheck_with_its_date() -> None:
     (one,) = [one for one in found.actions if one.kind is Kind.WAIT and "inspect" in one.amounts]
     told = [why for why in one.cautions if why.code == "compare-with-the-note"]
     assert [why.words["said"] for why in told] == ["edges pale, 4 cm"]  # the other is of a day to come
-    line = "Hold it against the note of the wound, Fri 1 May, 11:00: edges pale, 4 cm (wound-1.jpg)."
+    line = "Compare it with the note on the wound, Fri 1 May, 11:00: edges pale, 4 cm (wound-1.jpg)."
     assert line in Speaker(found).why(told[0])
     assert "edges pale, 4 cm" in one_paper(found, "recheck.html")

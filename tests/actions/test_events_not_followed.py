@@ -38,7 +38,7 @@ def told(water: str) -> tuple[Plan, list[str | None]]:
 def test_a_change_at_home_with_water_that_nobody_knows_is_told() -> None:
     made, waters = told("home pond")
     assert waters == ["home-pond"]
-    assert "water change at 2026-06-05" in full_page(made)
+    assert "after Fri 5 Jun, 09:00 (water change)" in full_page(made)
 
 
 @pytest.mark.parametrize("water", ["", "long tank"])

@@ -76,7 +76,7 @@ def test_the_card_of_an_injection_makes_the_mixture_before_it_draws_from_it() ->
     assert mixed == pytest.approx(strength * vial / (vial + diluent))
     (card,) = (one for one in text("heron_goldfish", "dose-cards.html").split("injection of ") if one[:8] == "flunixin")
     heading, _, order = card.partition("In this order")
-    assert f"{drawn:g} mL of mixture of flunixin at {mixed:g} mg/mL" in heading
+    assert f"{drawn:g} mL of flunixin mixture at {mixed:g} mg/mL" in heading
     make, draw = order.index(f"{vial:g} mL from the vial"), order.index(f"{drawn:g} mL from the mixture")
     assert order.index("second person") < make < draw
 
@@ -84,7 +84,7 @@ def test_the_card_of_an_injection_makes_the_mixture_before_it_draws_from_it() ->
 def test_the_drug_record_names_what_a_diluted_draw_is_of() -> None:
     """0.12 mL from the 50 mg/mL vial would be 6 mg for a fish of 620 g, twenty times the 0.5 mg/kg that is meant."""
     record = text("heron_goldfish", "drug-record.html")
-    assert "mixture of flunixin at 2.5 mg/mL 0.12 mL" in record
+    assert "flunixin mixture at 2.5 mg/mL 0.12 mL" in record
     assert "tricaine ( 10 mg/mL ) 87 mL" in record
 
 

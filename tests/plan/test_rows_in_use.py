@@ -54,7 +54,8 @@ def test_the_record_on_paper_lists_every_row_in_use_and_how_much_it_decides(name
             assert f'data-row="{path}"' in page
             assert (path in decide) is bool(row.decides)
         if path in decide:
-            assert f"({len(row.decides)} judgements or actions)" in decide[path]
+            n = len(row.decides)
+            assert f"({n} judgement{'s' * (n > 1)} or action{'s' * (n > 1)})" in decide[path]
 
 
 def test_a_limit_says_which_judgements_it_decides(made: Plan) -> None:

@@ -59,7 +59,7 @@ def _not_followed(context: Context) -> Iterator[Proposal]:
         water = context.stay[event.water or context.ground.unnamed]
         if _is_followed(context, water, event):
             continue
-        words = {"said": event.told, "not followed": "yes"}
+        words = {"said": event.what, "happens at": event.at.isoformat(), "not followed": "yes"}
         yield need_of(context, water).proposal(Kind.MEANT, f"event-{number}", by=None, done=None, words=words)
 
 

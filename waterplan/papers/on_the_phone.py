@@ -6,7 +6,7 @@ from waterplan.hazards.record import Verdict
 from waterplan.papers.drawings import Drawings
 from waterplan.papers.parts import Values, brief, home
 from waterplan.plan.record import Plan
-from waterplan.stay.record import Moment, Water, WaterKind
+from waterplan.stay.record import Moment, Origin, Water, WaterKind
 from waterplan.words.terminal import shown_judgements
 
 _ASKED = ("temperature", "oxygen", "ph", "ammonia", "nitrite", "chlorine", "alkalinity", "salt", "volume")
@@ -26,7 +26,7 @@ def triage_page(drawings: Drawings) -> Values:
         name: one
         for state in states
         for name, one in state.quantities.items()
-        if one.taken or one.text or name == "volume"
+        if one.taken or one.text or (name == "volume" and one.origin is not Origin.ASSUMED)
     }
     pond = home(plan)
     calls = [state for state in plan.moments if state.moment is Moment.CALL]

@@ -66,17 +66,18 @@ def _task(speaker: Speaker, one: Action) -> str:
     """A task in short sentences: what, in how many parts, by when."""
     values, pond = action_values(speaker, one), home(speaker.plan)
     if pond in one.words:  # of a list for several waters, the owner's own
-        read = [speaker.word(name) for name in one.words[pond].split(", ") if name not in _NOT_IN_A_KIT]
-        values |= {"list": speaker.join(read), "water": speaker.name(pond, article=True)}
+        read = [name for name in one.words[pond].split(", ") if name not in _NOT_IN_A_KIT]
+        values |= {"list": speaker.join(speaker.each_reading(read)), "water": speaker.name(pond, article=True)}
+    conditional = any(why.code == _CONDITION for why in one.cautions)
     every = speaker.amount(one.every_h, "h") if one.every_h and one.parts > 1 else ""
     return speaker.say(
         "owner.task",
         sign=speaker.say("sign.to do"),
         what=speaker.say(f"owner act.{one.kind}", **values),
-        only_if=speaker.say("owner.only if") if any(why.code == _CONDITION for why in one.cautions) else "",
+        only_if=speaker.say("owner.only if") if conditional else "",
         parts=str(one.parts) if one.parts > 1 else "",
         every=speaker.carries(every, "action", f"{one.id}/every"),
-        by=speaker.clock(one.at or one.by),
+        by="" if conditional else speaker.clock(one.at or one.by),
     )
 
 
@@ -109,7 +110,11 @@ def _days(speaker: Speaker) -> list[str]:
                 clock = speaker.word(step.words["at"]) if step.words.get("at") else ""
                 found.append((at, say(key, at=clock, **figures)))
     looks = "owner.stitches" if has_stitches(plan) else "owner.looks"
-    found += [(one.at, say(looks, at=speaker.clock(one.at, "date"))) for one in rechecks(plan) if one.at]
+    now = plan.made.as_of
+    for one in rechecks(plan):
+        if one.at:
+            due = " due" if now and one.at.date() < now.date() else ""
+            found.append((one.at, say(f"{looks}{due}", at=speaker.clock(one.at, "date"))))
     return [
         *([say("owner.stays")] if refused else []),
         *(line for _, line in sorted(found, key=lambda one: one[0].date())),
@@ -118,7 +123,8 @@ def _days(speaker: Speaker) -> list[str]:
 
 def comes_home(plan: Plan) -> list[datetime]:
     """When patients are back in their own pond; a vat that they are treated in they do not leave."""
-    patients, after = {one.id for one in plan.fish if one.patient}, plan.made.operation_at
+    patients = {one.id for one in plan.fish if one.patient}
+    after = max(filter(None, (plan.made.operation_at, plan.made.as_of))) if plan.made.operation_at else None
     stays = [
         one for water in plan.waters if water.kind is WaterKind.HOME for one in water.occupants if one.fish in patients
     ]

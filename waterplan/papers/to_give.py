@@ -8,7 +8,7 @@ from waterplan.papers.drawings import Drawings, weighed
 from waterplan.papers.parts import Values, brief
 from waterplan.plan.record import Plan
 from waterplan.stay.record import WaterKind
-from waterplan.words.lines import action_values, amount_name, part_times
+from waterplan.words.lines import action_values, amount_name, cautions, part_times
 from waterplan.words.speaker import Speaker, capital
 
 _BESIDE = frozenset({"level", "wanted", "dose", "strength", "contact", "time", "least time", "ceiling", "weight"})
@@ -26,15 +26,16 @@ def doses(plan: Plan) -> list[Action]:
 
 
 def dose_cards(drawings: Drawings) -> Values:
-    """A card for each dose; refused ones say so and have nothing to weigh."""
+    """A card for each dose; those that are refused share one, which has nothing to weigh."""
     speaker = drawings.speaker
-    cards = [_dose_card(speaker, one) for one in doses(speaker.plan)]
+    cards = [_dose_card(speaker, one) for one in doses(speaker.plan) if not one.refused_because]
+    refused = [one for one in doses(speaker.plan) if one.refused_because]
     begun: set[str] = set()
     for card in cards:  # one sheet of each kind
         card["watching"] = "" if card["watching"] in begun else card["watching"]
         begun.add(card["watching"])
     names = [speaker.waters[card["action"].water].name if card["action"].water else "" for card in cards]
-    return {"size": "A5", "tubs": names, "cards": cards}
+    return {"size": "A5", "tubs": names, "cards": cards, "refused": refused}
 
 
 def _dose_card(speaker: Speaker, one: Action) -> Values:
@@ -47,17 +48,28 @@ def _dose_card(speaker: Speaker, one: Action) -> Values:
         steps.append(speaker.say("dose.step before the fish"))
     if "time" in one.amounts or "least time" in one.amounts:
         steps.append(capital(speaker.say("dose.step out", **action_values(speaker, one))))
-    watched = one.kind is Kind.DOSE and not one.refused_because
+    # What the judgements after it say is no caution as well.
+    told = {speaker.why(why) for why in one.costs if why.words.get("judgement") in one.leads_to}
     sheet = one.words.get("sheet", "anaesthesia" if kind is WaterKind.INDUCTION else "")
     return {
         "action": one,
         "weighed": [text for name in names for text in _weighed(speaker, one, name)],
         "others": others,
+        "worked_out": speaker.join((_worked_out(speaker, *each) for each in one.worked_out_for.items()), ", "),
         "steps": steps,
         "lines": brief(speaker, (speaker.judgements[path] for path in one.leads_to if path in speaker.judgements)),
-        "watching": _WATCHING.get(sheet, "") if watched else "",
+        "cautions": [text for text in cautions(speaker, one) if text not in told],
+        "watching": _WATCHING.get(sheet, "") if one.kind is Kind.DOSE else "",
         "stages": _stages(speaker, one),
     }
+
+
+def _worked_out(speaker: Speaker, name: str, end: str) -> str:
+    """Which end of what an amount was worked out for."""
+    key = f"line.worked out for {name}"
+    return speaker.say(
+        key if key in speaker.book else "line.worked out for", quantity=speaker.word(name), end=speaker.word(end)
+    )
 
 
 def _steps_of(one: Action) -> str:

@@ -32,8 +32,9 @@ _FOR_A_CHANGE = ("litres", "thiosulphate", "salt", "bicarbonate")
 
 
 def wards(plan: Plan) -> list[Water]:
-    """The waters that have a sheet in the ward."""
-    return [one for one in plan.waters if one.kind is WaterKind.HOSPITAL]
+    """The waters that have a sheet in the ward: the tanks that a fish stays in; all of them where none is planned to."""
+    tanks = [one for one in plan.waters if one.kind is WaterKind.HOSPITAL]
+    return [one for one in tanks if one.occupants] or tanks
 
 
 def hospital_page(drawings: Drawings) -> Values:

@@ -47,10 +47,14 @@ def _lacking(speaker: Speaker, one: Judgement) -> str:
     """What to measure, water by water, each reading once."""
     found: dict[str, list[str]] = {}
     for each in one.measure:
-        said = speaker.reading(each)
-        found.setdefault(said["water"], []).append(speaker.say("judgement.reading", **said))
+        found.setdefault(each.water, []).append(speaker.say("judgement.reading", **speaker.reading(each)))
     of = (
-        speaker.say("judgement.readings", water=water, list=speaker.join(dict.fromkeys(texts), ", "))
+        speaker.say(
+            "judgement.readings",
+            water=speaker.name(water, article=True),
+            fish="yes" if water in speaker.fish else "",
+            list=speaker.join(dict.fromkeys(texts), ", "),
+        )
         for water, texts in found.items()
     )
     return speaker.say("judgement.measure", list=speaker.join(of)) if found else ""
@@ -114,6 +118,7 @@ def action_line(speaker: Speaker, one: Action, *, when: bool = True) -> str:
             instead=_instead(speaker, one),
         )
     what, amounts = _what(speaker, one)
+    conditional = any(why.code == _CONDITION for why in one.cautions)
     dated = "inspect" in one.amounts  # its instruction has its days in it
     if one.done is not None:
         key, sign = ("was due", "past") if one.was_due else ("done", "done")
@@ -132,7 +137,7 @@ def action_line(speaker: Speaker, one: Action, *, when: bool = True) -> str:
         parts=_parts(speaker, one),
         every=_every(speaker, one) if not one.part_every_h else "",
         at=speaker.clock(one.at) if not dated else "",
-        by=speaker.clock(one.by) if one.by != one.at else "",
+        by=speaker.clock(one.by) if one.by != one.at and not conditional else "",
         until=speaker.clock(_last(one)) if one.until != one.at and not dated else "",
         stop=_stop(speaker, one) if not dated else "",
         others=say("line.not", kinds=others) if others else "",
@@ -243,11 +248,15 @@ def _to_measure(speaker: Speaker, one: Action) -> str:
     """What to measure where, water by water: of its own words, else of the judgements that it answers."""
     own = [(water, words) for water, words in one.words.items() if water in speaker.waters or water in speaker.fish]
     lacking = [(each.water, each.quantity) for judgement in speaker.answered(one) for each in judgement.measure]
-    found: dict[str, dict[str, None]] = {}
+    found: dict[str, list[str]] = {}
     for water, quantity in own or lacking:
-        found.setdefault(water, {})[speaker.word(quantity)] = None
+        found.setdefault(water, []).extend(quantity.split(", "))
     return speaker.join(
-        speaker.say("line.to measure", water=speaker.name(water, article=True), what=speaker.join(what, ", "))
+        speaker.say(
+            "line.to measure",
+            water=speaker.name(water, article=True),
+            what=speaker.join(speaker.each_reading(what), ", "),
+        )
         for water, what in found.items()
     )
 
@@ -266,6 +275,8 @@ def _parts(speaker: Speaker, one: Action) -> str:
         whole = speaker.plan.figures.get(one.amounts.get(name, ""))
         if whole is not None and len(parts) > 1:
             each.append(speaker.join((_part(speaker, one, part, whole) for part in parts), " + "))
+    if one.kind in (Kind.WARM, Kind.COOL):
+        return speaker.say("figure.steps", parts=one.parts)
     clocks = speaker.join((f"{at:%H:%M}" for at in part_times(one)), ", ") if one.part_every_h else ""
     return speaker.say("figure.parts", parts=one.parts, clocks=clocks, each=speaker.join(each))
 
