@@ -44,7 +44,9 @@ def course_chart(
     base = alt.Chart(pd.DataFrame({"hour": course.hours, "low": course.low, "best": course.best, "high": course.high}))
     line = base.mark_line(color=WATER_LINE, strokeWidth=3, strokeDash=[1, 0] if course.as_planned else _UNSURE)
     layers = [
-        base.mark_area(color=BAND, opacity=0.7).encode(x=x, y=y, y2=alt.Y2("high:Q")),
+        base.mark_area(color=BAND, fillOpacity=0.7, stroke=WATER_LINE, strokeWidth=0.8).encode(
+            x=x, y=y, y2=alt.Y2("high:Q")
+        ),
         line.encode(x=x, y=alt.Y("best:Q", title=value_title, scale=scale)),
     ]
     if limit:
