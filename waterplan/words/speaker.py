@@ -212,7 +212,7 @@ class Speaker:
         if len(name) <= _LONGEST_NAME:
             return name
         begins, ends = name[:_BEGINS], name[-_ENDS:]
-        names = {one.name for one in (*self.waters.values(), *self.fish.values())}
+        names = {water.name for water in self.waters.values()} | {fish.name for fish in self.fish.values()}
         alike = [one for one in names if one.startswith(begins) and one.endswith(ends)]
         return name if len(alike) > 1 else f"{begins}…{ends}"
 
