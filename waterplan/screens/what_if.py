@@ -5,6 +5,7 @@ from typing import Any
 
 import streamlit as st
 
+from waterplan.charts.style import unchecked
 from waterplan.errors import CaseError
 from waterplan.papers.drawings import Drawings
 from waterplan.plan.record import Plan
@@ -120,6 +121,7 @@ def _compare(now: Plan, then: Plan, water: str, said: Sequence[str], drawn: str)
     ]
     for path in series:
         if path in then.series:
-            chart = Drawings(after).course_over(then.series[path], now.series[path], width="container", height=240)
-            st.altair_chart(chart, width="stretch", theme=None)
+            with unchecked():
+                chart = Drawings(after).course_over(then.series[path], now.series[path], width="container", height=240)
+                st.altair_chart(chart, width="stretch", theme=None)
             st.caption(say("what if.lines"))
