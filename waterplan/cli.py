@@ -235,7 +235,7 @@ def screens(port: int) -> None:
             "browser.gatherUsageStats": False,
             "server.headless": True,
             "server.fileWatcherType": "none",
-            "server.maxUploadSize": 1,
+            "server.maxUploadSize": 4,  # of the readings, the largest file that a page takes
             "client.toolbarMode": "minimal",
             "client.showErrorDetails": "none",
             "theme.base": "light",

@@ -142,7 +142,7 @@ def _open_handed_over():
         name, content = st.session_state.pop("handed over")
         st.session_state["file"] = io.BytesIO(content)
         st.session_state["file"].name = name
-        field.hand_over("file", case_form.open_file, "case")
+        field.hand_over("file", case_form.open_file, "case", 1)
     case_form.page()
 
 

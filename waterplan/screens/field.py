@@ -88,16 +88,19 @@ def text(place: str) -> str:
 
 def upload(label: str, kinds: Sequence[str], key: str, take: Callable[[str, str], None], *, what: str, mb: int) -> None:
     """A place for a file of some kinds, at most so many megabytes; its text goes to `take`, with its name."""
-    given = partial(hand_over, key, take, what)
+    given = partial(hand_over, key, take, what, mb)
     st.file_uploader(label, type=kinds, key=key, on_change=given, max_upload_size=mb)
 
 
-def hand_over(key: str, take: Callable[[str, str], None], what: str) -> None:
+def hand_over(key: str, take: Callable[[str, str], None], what: str, mb: int) -> None:
     """Hands on the text of a file and its name, both empty where it was taken away; what cannot be read is told."""
     file = st.session_state.get(key)
     name, content = (file.name, file.getvalue()) if file else ("", b"")
+    if name and not content.strip():
+        st.session_state[_TROUBLE] = say("open.empty", name=name)
+        return
     try:
-        take(decoded(content, file=name, what=what), name)
+        take(decoded(content, file=name, largest=mb * 1_000_000, what=what), name)
     except CaseError as error:
         st.session_state[_TROUBLE] = str(error)
 

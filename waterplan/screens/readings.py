@@ -83,7 +83,11 @@ def _write(case: Case) -> None:
     taken = datetime.combine(day, at).isoformat(timespec="minutes") if day and at else ""
     cells = (taken, text(_place("water")), text(_place("what")), text(_place("value")))
     quoted = ",".join('"' + cell.replace('"', '""') + '"' for cell in cells)
-    log = read_log(f"{','.join(COLUMNS)}\n{quoted}\n", case=case, leniently=True)
+    try:
+        log = read_log(f"{','.join(COLUMNS)}\n{quoted}\n", case=case, leniently=True)
+    except CaseError as error:
+        st.session_state[_REFUSED] = error.mistakes
+        return
     if log.left_out or not log.rows:
         st.session_state[_REFUSED] = log.left_out
         return

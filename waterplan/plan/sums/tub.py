@@ -8,6 +8,7 @@ import numpy as np
 from waterplan import tables
 from waterplan.actions.heat.heating import least_watts, most_watts
 from waterplan.case.choices import Use
+from waterplan.case.kinds import shown
 from waterplan.case.model import Vessel
 from waterplan.case.values import Reading
 from waterplan.fish.size import length_of_species_cm
@@ -89,9 +90,9 @@ def _tub(
 
 def _count(values: Values, text: str) -> int:
     text = text.strip() or "1"
-    if text.isascii() and text.isdecimal() and 0 < int(text[:6]) == int(text):
+    if text.isascii() and text.isdecimal() and len(text) <= 6 and int(text) > 0:
         return int(text)
-    values.wrong("count", repr(text), "write how many, such as '2'")
+    values.wrong("count", shown(text), "write how many, such as '2'")
     return 1
 
 
