@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+import waterplan
 from waterplan import tables
 
 REFERENCE = tables.shipped("reference_tables")
@@ -33,6 +34,16 @@ def cells(path: Path) -> Iterator[tuple[str, str]]:
     with path.open(encoding="utf-8", newline="") as file:
         for record in csv.DictReader(file):
             yield from ((column, text) for column, text in record.items() if column and isinstance(text, str))
+
+
+PACKAGE = Path(waterplan.__file__).parent
+TEXTS = sorted((*PACKAGE.rglob("*.py"), *(PACKAGE.parent / name for name in ("README.md", "DEVELOPERS.md"))))
+
+
+@pytest.mark.parametrize("path", TEXTS, ids=lambda path: path.name)
+def test_no_comment_or_page_names_one_either(path: Path) -> None:
+    """What a figure was checked against is told by who wrote it and when; the tests alone import what computes it."""
+    assert PROGRAMS.findall(path.read_text(encoding="utf-8")) == []
 
 
 @pytest.mark.parametrize("path", FILES, ids=lambda path: path.stem)

@@ -133,7 +133,7 @@ def carbonate() -> list[Second]:
 
     def co2(demo: str, path: str, alkalinity: float, ph: float, temp_c: float) -> Second:
         expected = sums.co2_mg_per_l(alkalinity, ph, temp_c)
-        return _second(demo, path, expected, "carbonate system from alkalinity and pH", "PyCO2SYS, Millero 1979", **pk1)
+        return _second(demo, path, expected, "carbonate system from alkalinity and pH", "Millero 1979", **pk1)
 
     # What a scale of 0.1 g shows of 100 mg/L in the least that 40 L may be, and how strong that is in 40 L.
     powder = math.floor(100.0 * LEAST_OF_A_MARKED_TUB * 40.0 / 1000.0 / 0.1) * 0.1 / 40.0 * 1000.0
@@ -167,10 +167,10 @@ def carbonate() -> list[Second]:
             f"{bath}/ph closed",
             ph,
             "alkalinity and carbon of the mixture",
-            "PyCO2SYS, Millero 1979",
+            "Millero 1979",
             **near_ph,
         ),
-        _second(ORDINARY, f"{bath}/carbon dioxide closed", closed, "the same", "PyCO2SYS, Millero 1979", **pk1),
+        _second(ORDINARY, f"{bath}/carbon dioxide closed", closed, "the same", "Millero 1979", **pk1),
         _second(
             ORDINARY,
             f"{bath}/carbon dioxide aired",
@@ -185,7 +185,7 @@ def carbonate() -> list[Second]:
             f"{bath}/ph aired",
             ph_end,
             "alkalinity and that carbon dioxide",
-            "PyCO2SYS, Millero 1979",
+            "Millero 1979",
             **near_ph,
         ),
         _second(
@@ -225,7 +225,7 @@ def gases() -> list[Second]:
             "box-1/oxygen/as found",
             0.95 * sums.saturation_mg_per_l(12.5, altitude_m=6.0, salinity=0.2),
             "0.95 of saturation: an aerated tub",
-            "gsw (Garcia & Gordon 1992), ISO 2533",
+            "Garcia & Gordon 1992, ISO 2533",
             **near,
         ),
         _second(
@@ -233,7 +233,7 @@ def gases() -> list[Second]:
             "revival-1/oxygen/start",
             0.95 * sums.saturation_mg_per_l(17.5, altitude_m=640.0, salinity=salinity),
             "0.95 of saturation at 640 m",
-            "gsw (Garcia & Gordon 1992), ISO 2533",
+            "Garcia & Gordon 1992, ISO 2533",
             tolerance=4e-3,
             why="a tenth of a degree between the pond and the tub, and another fit",
         ),

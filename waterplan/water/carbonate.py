@@ -54,7 +54,7 @@ def co2_mg_per_l(
     or buffers. Carbon dioxide is very sensitive to pH: 0.1 of a unit is 23 to 26 %. Activities are taken for
     concentrations, as the printed tables do: a correction (Davies) would lower the answer by 4 to 8 % at an alkalinity of
     50-200, so that it errs on the safe side. Checked
-    against the factors of Tucker (1984), within their 1 % up to 30 °C, and against PyCO2SYS.
+    against the factors of Tucker (1984), within their 1 % up to 30 °C, and against the constants of Millero (1979).
 
     Examples
     --------

@@ -83,7 +83,7 @@ def co2_solubility_mol_per_l_atm(water_temp_c: Numbers) -> Numbers:
 
     Notes
     -----
-    Weiss (1974), -1 to 45 °C, fresh water. Checked against PyCO2SYS.
+    Weiss (1974), -1 to 45 °C, fresh water. Checked against his constants by mass of solution.
 
     Examples
     --------

@@ -152,7 +152,7 @@ def saturation_mg_per_l(
     Benson & Krause (1980, 1984) as APHA 4500-O G and the US Geological Survey adopted it: 0-40 °C, 0-40 g/kg,
     0.5-1.1 atm. The older tables that still circulate (9.17 mg/L at 20 °C) are of before 1985. The vapour pressure is
     that over fresh water: salt changes the result by less than 0.05 % near 1 atm. Checked against the APHA table,
-    against EN 25814, and against the Garcia & Gordon fit in gsw.
+    against EN 25814, and against the fit of Garcia & Gordon (1992).
 
     Examples
     --------
