@@ -159,3 +159,12 @@ def test_what_is_too_far_apart_is_not_left_to_the_day() -> None:
     one = acclimated(made(nitrite=8.0))
     assert {"too-far-apart-in-salt", "salt-stays-while-nitrite-is-high"} <= {why.code for why in one.refused_because}
     assert one.instead
+
+
+def test_a_tank_is_not_brought_to_a_pond_that_its_fish_does_not_bear() -> None:
+    """Goldfish bear 1 to 41 °C by their row: towards a pond of 42 °C none is warmed, though the fish is to go there."""
+    (one,) = [one for one in made(pond=42.0).actions if one.kind is Kind.WARM and one.id.endswith("/home")]
+    assert "temperature-outside-tolerated" in {why.code for why in one.refused_because}
+    assert one.instead
+    (other,) = [one for one in made(pond=24.0).actions if one.kind is Kind.WARM and one.id.endswith("/home")]
+    assert "temperature-outside-tolerated" not in {why.code for why in other.refused_because}

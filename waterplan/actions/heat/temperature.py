@@ -169,15 +169,22 @@ class _Heating:
     refused: tuple[Why, ...] = ()
 
 
+def _not_borne(need: Need, target_c: float, path: str) -> tuple[Why, ...]:
+    """Why a water is not brought to a temperature that its fish do not bear; () where they do."""
+    lowest, highest = tolerated(need)
+    if lowest < target_c < highest:
+        return ()
+    ends = {
+        "lowest": need.put(f"{path}/tolerated-low", lowest, "°C"),
+        "highest": need.put(f"{path}/tolerated-high", highest, "°C"),
+    }
+    return (Why(code="temperature-outside-tolerated", figures=ends),)
+
+
 def _heating(need: Need, target_c: float) -> _Heating:
     """The heater of a tank for a temperature: the least that holds it at the coldest hour, the most that cannot cook."""
-    lowest, highest = tolerated(need)
-    if not lowest < target_c < highest:
-        ends = {
-            "lowest": need.put("warm/tolerated-low", lowest, "°C"),
-            "highest": need.put("warm/tolerated-high", highest, "°C"),
-        }
-        return _Heating(amounts={}, heater_w=None, refused=(Why(code="temperature-outside-tolerated", figures=ends),))
+    if outside := _not_borne(need, target_c, "warm"):
+        return _Heating(amounts={}, heater_w=None, refused=outside)
     setup, equipment = setup_of(need.water, need.stretch, Scenario.POWER_OFF), need.water.equipment
     row = tables.row("heat_rates", part="open surface", quantity="evaporation factor")
     open_to = need.ground.inputs.of_row("evaporation of a heated surface", row)
@@ -194,7 +201,7 @@ def _heating(need: Need, target_c: float) -> _Heating:
         setup,
         target_c,
         lid=equipment.lid,
-        highest_c=highest,
+        highest_c=tolerated(need)[1],
         unattended_h=_unattended_h(need),
         evaporation=open_to,
     )
@@ -257,6 +264,12 @@ def _homewards(need: Need, now: float, target: float) -> Proposal:
         effects.append(IceHung(parts=[(at_h, one) for (at_h, _), one in zip(steps, ice, strict=True)]))
         fetched = up(sum(ice), ICE)
         amounts["ice"] = need.put("cool/home-ice", sum(ice), "kg", act_end=ActEnd.HIGH, act_on=fetched)
+    if outside := _not_borne(need, target, f"{kind}/home"):  # not while the pond is so
+        refused, instead, effects = (
+            outside,
+            (Instead(kind=Kind.WAIT, because=codes("stays-where-it-is-until-matched")),),
+            [],
+        )
     return need.proposal(
         kind,
         "home",
