@@ -80,6 +80,7 @@ def _followed(folder: Path) -> None:
 
 
 def test_the_hazard_is_added_as_it_says(tmp_path: Path) -> None:
+    """Slow: the house is copied, a hazard is added to the copy as the page says, and a rich case is planned there twice."""
     assert {how for how, *_ in BLOCKS} == {"add", "new"}
     _followed(tmp_path)
     command = [sys.executable, "-m", "waterplan.cli", "plan", "demo_ponds/hooked_tench.toml", "--draws", "64", "--json"]

@@ -83,6 +83,7 @@ def imported():
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="a process that copies itself is wanted")
 @pytest.mark.parametrize("command", MAY)
 def test_a_command_imports_no_more_than_it_may(imported, command):
+    """Slow: the first of these runs every command once, one of them a plan, in a process that has imported nothing."""
     code, found, told = imported[command]
     assert (code or 0) == 0, told
     assert set(found) <= MAY[command]

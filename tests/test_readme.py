@@ -60,6 +60,7 @@ def first(tmp_path_factory):
 
 
 def test_the_first_commands_job_is_done_as_written(first):
+    """Slow: the command runs as a process of its own, with all papers."""
     done, folder = first
     assert done.exit_code == 0, done.output
     assert done.output.rstrip().splitlines()[-1].endswith(" screens")

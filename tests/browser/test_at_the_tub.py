@@ -22,6 +22,7 @@ HOSTILE = ("<img src=x onerror=alert(1)>", "[a](javascript:alert(1))", "9" * 10_
 
 
 def test_no_page_is_longer_than_three_screens_before_something_is_opened(planned):
+    """Slow: a plan on the screens, and how tall all its pages are drawn."""
     one = planned(DESK)
     tall = {}
     for name in ("Do now", *MOMENTS, "Sources"):

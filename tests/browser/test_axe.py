@@ -57,12 +57,14 @@ def seen(one, names, faults):
 
 
 def test_no_page_without_a_case_has_a_fault(visit, faults):
+    """Slow: all pages gone through element by element."""
     one = visit(DESK).go()
     assert seen(one, OF_NONE, faults) == {}
 
 
 @pytest.mark.parametrize("names", [FEW_OF_A_CASE, pytest.param(OF_A_CASE, marks=pytest.mark.slow)], ids=("few", "all"))
 def test_no_page_of_a_planned_case_has_a_fault(planned, faults, names):
+    """Slow: a plan on the screens, its pages gone through element by element."""
     one = planned(DESK)
     assert seen(one, names, faults) == {}
     assert one.complaints == []

@@ -75,6 +75,7 @@ def test_from_a_finding_to_its_rows_in_two_clicks_with_the_plan_still_there(plan
 
 
 def test_papers_are_handed_over_as_files(planned):
+    """Slow: a plan on the screens and its whole set of papers."""
     one = planned(DESK)
     one.turn_to("Do now")
     for button, name in (
@@ -119,6 +120,7 @@ def test_nothing_moves_by_itself_while_a_page_comes_or_a_case_is_opened(visit, w
 
 
 def test_a_plan_is_made_without_a_mouse(visit):
+    """Slow: a plan on the screens, reached by the Tab key alone."""
     one = visit().go()
     one.open_demo("heron_goldfish")
     one.page.get_by_role("link", name="Sources").focus()
@@ -153,6 +155,7 @@ def test_on_a_phone_fields_keep_their_order_and_neither_bar_nor_list_stays_over_
 
 
 def test_an_edit_makes_every_page_old_and_a_mistake_opens_its_field_and_goes_with_it(visit):
+    """Slow: a plan on the screens, an edit, and all its pages looked at."""
     one = visit().go("case", "The case")
     one.open_demo("hooked_tench")
     one.make_plan()
@@ -292,6 +295,7 @@ def test_the_sources_are_listed_and_searched(visit, width):
 
 
 def test_a_file_is_opened_from_the_disk_and_runs_nothing_it_holds(visit, tmp_path):
+    """Slow: a plan on the screens of a case whose every name is hostile."""
     case = tmp_path / "awkward.toml"
     case.write_text(HOSTILE, encoding="utf-8")
     one = visit().go()

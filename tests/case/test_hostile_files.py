@@ -140,6 +140,7 @@ documents = st.dictionaries(
 @settings(max_examples=150, deadline=None)
 @given(documents)
 def test_any_document_ends_in_a_case_or_in_a_list_of_mistakes(document: dict[str, object]) -> None:
+    """Slow: hundreds of documents are made up and read."""
     try:
         read_case(document)
     except CaseError as error:

@@ -72,6 +72,7 @@ A_CARD = (148 - 18) / 25.4 * 96
 
 @pytest.mark.parametrize("size", BETWEEN_MARGINS)
 def test_nothing_in_a_drawing_is_printed_under_nine_points(browser, size):
+    """Slow: what a letter of a drawing comes to is known to a browser alone, and every drawing of the set is laid out in one."""
     page = browser.new_page()
     page.emulate_media(media="print")
     seen = 0

@@ -92,6 +92,7 @@ FEW = ALL[3 :: max(1, len(ALL) // 3)]
     ("name", "way"), FEW, ids=lambda one: "/".join(map(str, one)) if isinstance(one, tuple) else one
 )
 def test_less_known_makes_nothing_good(name: str, way: tuple[Any, ...]) -> None:
+    """Slow: a rich case planned whole and planned without something."""
     assert complaints_of(name, way) == []
 
 

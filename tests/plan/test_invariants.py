@@ -246,12 +246,14 @@ BATCHES = range(0, ORDINARY // 2, BATCH)
 
 @pytest.mark.parametrize("begin", BATCHES)
 def test_no_generated_case_breaks_one(begin: int) -> None:
+    """Slow: each case is planned; what an unforeseen case breaks is found in numbers only."""
     complaints = sweep(islice(cases(begin + BATCH, SEED), begin, None), SEED)[0]
     assert not complaints, f"{len(complaints)} complaints:\n" + "\n".join(complaints[:40])
 
 
 @pytest.mark.parametrize("begin", BATCHES)
 def test_no_spoilt_case_breaks_a_plan(begin: int) -> None:
+    """Slow: each case is planned; what an unforeseen case breaks is found in numbers only."""
     first = ORDINARY // 2 + begin
     complaints = strange(islice(cases(first + BATCH, SEED), first, None), SEED)
     found = [one for several in complaints for one in several]

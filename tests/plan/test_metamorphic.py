@@ -198,6 +198,7 @@ RELATIONS = (
 
 @pytest.mark.parametrize("relation", RELATIONS, ids=lambda relation: relation.__name__)
 def test_a_change_of_the_case_moves_the_plan_one_way_only(relation: Callable[..., Iterator[str]]) -> None:
+    """Slow: two plans for each way of changing a case."""
     complain(relation)
 
 

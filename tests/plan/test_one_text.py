@@ -119,6 +119,7 @@ def test_one_figure_has_one_text_in_all_papers_of_a_demo(name: str) -> None:
 
 
 def test_one_figure_has_one_text_in_all_papers_of_generated_cases() -> None:
+    """Slow: all papers of two generated cases, for a figure that two papers round apart is found in no other way."""
     pytest.importorskip("waterplan.plan.whole")
     made = ((case, case.plan()) for case in cases(CASES, SEED))
     complaints = [

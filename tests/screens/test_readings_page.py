@@ -76,6 +76,7 @@ def test_a_wrong_file_is_told():
 
 
 def test_a_plan_made_after_a_reading_says_what_changed():
+    """Slow: a plan before and one after, from the screens."""
     first = press(open_demo(app(), "heron_goldfish"), "make").session_state
     assert first["answer case"].plan.changes is None
     log = (DEMO_PONDS / "heron_goldfish_readings.csv").read_text(encoding="utf-8")

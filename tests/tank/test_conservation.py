@@ -113,6 +113,7 @@ _HAPPENED = st.tuples(st.sampled_from(sorted(_KINDS)), st.integers(1, 47), st.fl
 @settings(max_examples=25)
 @given(st.lists(_HAPPENED, max_size=8, unique_by=lambda one: one[1]))
 def test_nothing_is_lost(happened: list[tuple[str, int, float]]) -> None:
+    """Slow: hundreds of tanks that hypothesis fills run for days."""
     events = [_KINDS[kind](3.0 * third, size) for kind, third, size in sorted(happened, key=lambda one: one[1])]
     done = course(_SETUP, events, until_h=24.0 * _DAYS, every_h=3.0)
     held = _accounted(events, dict(done.states), done.hours)
