@@ -5,7 +5,8 @@ from datetime import timedelta
 
 import pytest
 
-from tests.demos import DEMOS, WITH_A_TANK, demo_plan
+from tests.demos import DEMOS, WITH_A_TANK, demo_papers, demo_plan
+from tests.visible_text import text_of
 from waterplan.papers.drawings import Drawings
 from waterplan.papers.ward import hospital_page, wards
 from waterplan.words.lines import action_line, part_times
@@ -102,3 +103,13 @@ def test_the_limit_of_the_tank_is_the_total_at_its_ph_and_temperature(name: str)
     # No cell of the table by pH and temperature that is warmer and of higher pH allows more than that of this tank.
     grid = made.grids[f"{ward['water'].id}/ammonia at its limit"]
     assert figure.act_on <= max(max(row) for row in grid.cells)
+
+
+def test_a_fish_whose_way_home_is_refused_does_not_leave_on_the_sheet() -> None:
+    """The owner reads that it does not come home yet; the sheet of its tank said on which hour it leaves."""
+    refused, open_way = (
+        text_of(demo_papers(one)["hospital.html"]) for one in ("orfe_in_a_heatwave", "ordinary_goldfish")
+    )
+    assert "the fish stays until the vet says so" in refused
+    assert "the fish leaves" not in refused
+    assert "the fish leaves" in open_way

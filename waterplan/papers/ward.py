@@ -110,13 +110,15 @@ def _rows(speaker: Speaker, day: Day, water: Water, columns: list[str]) -> list[
     others = [_other(speaker, day, one) for one in actions if one.kind not in (Kind.CHANGE, Kind.FEED)]
     left = water.left
     leaves = left is not None and left.date() == day.at.date()
+    stays = any(one.kind is Kind.ACCLIMATE and one.refused_because for one in speaker.plan.actions)
+    end = speaker.say("ward.stays" if stays else "ward.leaves", at=f"{left:%H:%M}") if left and leaves else ""
     none = "" if not day.day and not fed else speaker.say(_no_food(speaker.plan, water))
     first = {
         "day": day.day,
         "date": speaker.clock(day.at, "date"),
         "span": len(rows),
         "feed": speaker.join(_meal(speaker, day, one) for one in fed) or none,
-        "others": speaker.join((*others, speaker.say("ward.leaves", at=f"{left:%H:%M}") if leaves else "")),
+        "others": speaker.join((*others, end)),
     }
     return [{**row, **(first if number == 0 else {})} for number, row in enumerate(rows)]
 
