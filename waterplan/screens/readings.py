@@ -62,6 +62,7 @@ def _typed(case: Case) -> None:
     with two:
         st.text_input(say("readings.value"), key=_place("value"), placeholder=keys[what].example)
     now = datetime.now(case.zone).replace(second=0, microsecond=0)
+    one, two = st.columns(2)  # a row of its own, so that on a phone the value stands under what it is of
     with one:
         st.session_state.setdefault(_place("day"), now.date())
         st.date_input(say("readings.day"), key=_place("day"), format="DD/MM/YYYY")
