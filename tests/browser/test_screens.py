@@ -119,6 +119,15 @@ def test_nothing_moves_by_itself_while_a_page_comes_or_a_case_is_opened(visit, w
     assert one.shifted() < 0.1
 
 
+def test_a_line_that_brings_nothing_yet_shows_that_a_page_comes(visit):
+    one = visit(PHONE)
+    one.page.route("**/*.js", lambda _: None)  # never answered
+    one.page.goto(one.address, wait_until="commit")
+    one.page.wait_for_function(
+        """getComputedStyle(document.querySelector("#root"), "::after").content.includes("waterplan")"""
+    )
+
+
 def test_a_plan_is_made_without_a_mouse(visit):
     """Slow: a plan on the screens, reached by the Tab key alone."""
     one = visit().go()
