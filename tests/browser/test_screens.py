@@ -123,9 +123,9 @@ def test_a_line_that_brings_nothing_yet_shows_that_a_page_comes(visit):
     one = visit(PHONE)
     one.page.route("**/*.js", lambda _: None)  # never answered
     one.page.goto(one.address, wait_until="commit")
-    one.page.wait_for_function(
-        """getComputedStyle(document.querySelector("#root"), "::after").content.includes("waterplan")"""
-    )
+    one.page.locator("#root").wait_for(state="attached")
+    shown = one.page.evaluate("getComputedStyle(document.querySelector('#root'), '::after').content")
+    assert "waterplan" in shown
 
 
 def test_a_plan_is_made_without_a_mouse(visit):
