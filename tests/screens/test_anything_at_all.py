@@ -14,18 +14,18 @@ from waterplan.screens.reader import say
 MARKUP = (
     '<script>alert(1)</script><img src=x onerror=alert(1)> [a](javascript:alert(1)) ![b](x.png) {{ 7*7 }} $x$ :red[x] "'
 )
-TEXTS = [
-    pytest.param(MARKUP, id="markup"),
-    pytest.param("\u202e mg/L \u05d3\u05d2 0.62 kg", id="right to left"),
-    pytest.param("\U0001f41f \U0001f469\u200d\U0001f52c \ufffe", id="emoji"),
-    pytest.param("9" * 10_000, id="long"),
-    pytest.param("-1e999 kg", id="no number"),
-    pytest.param("\x00\x07", id="control"),
-]
-# Where there are many pages of fields, two of the texts each time and the others in the slow run.
-FEW = [
-    *TEXTS[::3],
-    *(pytest.param(*one.values, id=one.id, marks=pytest.mark.slow) for one in TEXTS if one not in TEXTS[::3]),
+TEXTS = {
+    "right to left": "\u202e mg/L \u05d3\u05d2 0.62 kg",
+    "emoji": "\U0001f41f \U0001f469\u200d\U0001f52c \ufffe",
+    "no number": "-1e999 kg",
+    "control": "\x00\x07",
+    "markup": MARKUP,
+    "long": "9" * 10_000,
+}
+# All of them in one text each time, and each alone in the slow run.
+ANY = [
+    pytest.param("".join(TEXTS.values()), id="all"),
+    *(pytest.param(text, id=name, marks=pytest.mark.slow) for name, text in TEXTS.items()),
 ]
 
 
@@ -47,19 +47,19 @@ def pressed(test):
     return test
 
 
-@pytest.mark.parametrize("text", TEXTS)
+@pytest.mark.parametrize("text", ANY)
 @pytest.mark.parametrize("name", ["plan_pages.first", "call", "doses", "readings", "sources"])
 def test_a_page_takes_any_text(name, text):
     pressed(filled(page(name), text))
 
 
-@pytest.mark.parametrize("text", TEXTS)
+@pytest.mark.parametrize("text", ANY)
 def test_a_page_under_a_plan_takes_any_text(text):
     test = filled(page("plan_pages.first", answer_case=planned()), text)
     assert "Out of date" in texts(pressed(test))
 
 
-@pytest.mark.parametrize("text", FEW)
+@pytest.mark.parametrize("text", ANY)
 @pytest.mark.parametrize("tab", _TABS)
 def test_every_table_of_the_case_takes_any_text(tab, text):
     test = turn_to(page("case_form"), say(f"case.tabs.{tab}"))
@@ -69,14 +69,14 @@ def test_every_table_of_the_case_takes_any_text(tab, text):
     pressed(filled(test, text))
 
 
-@pytest.mark.parametrize("text", FEW)
+@pytest.mark.parametrize("text", ANY)
 @pytest.mark.parametrize("way", By)
 def test_every_way_of_a_volume_takes_any_text(way, text):
     test = page("volume")
     pressed(filled(checked(widget(test, "quick/volume/by").select(str(way)).run()), text))
 
 
-@pytest.mark.parametrize("text", FEW)
+@pytest.mark.parametrize("text", ANY)
 @pytest.mark.parametrize("name", _SUMS)
 def test_every_sum_takes_any_text(name, text):
     pressed(filled(page("quick_sums", asked={"sum": name}), text))
@@ -93,6 +93,12 @@ FILES = {
 }
 UPLOADS = {"plan_pages.first": ("upload", "mine.toml", 1), "readings": ("log", "mine.csv", 4)}
 UPLOADS |= {"volume": ("soundings file", "mine.csv", 2)}
+# Each kind of file once, by turns into each of the places; the others in the slow run.
+TURNS = [
+    pytest.param(name, file, marks=[] if (place + number) % len(UPLOADS) == 0 else pytest.mark.slow)
+    for place, name in enumerate(UPLOADS)
+    for number, file in enumerate(FILES)
+]
 
 
 def handed_over(name, content):
@@ -103,8 +109,7 @@ def handed_over(name, content):
     return checked(test.run())
 
 
-@pytest.mark.parametrize("name", UPLOADS)
-@pytest.mark.parametrize("file", FILES)
+@pytest.mark.parametrize(("name", "file"), TURNS)
 def test_a_file_of_another_kind_is_told_in_plain_words(name, file):
     content, told = FILES[file]
     test = handed_over(name, content)
