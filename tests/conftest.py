@@ -1,5 +1,6 @@
 """What all tests share: one profile of examples, and Debian's Chromium where a page must be seen."""
 
+import gc
 import os
 import shutil
 import sys
@@ -28,6 +29,7 @@ CHROMIUM_FLAGS = [
     "--disable-sync",
 ]
 _NAMES = ("chromium", "chromium-browser")
+_SELDOM = 100_000, 50, 100
 
 
 def pytest_configure(config):
@@ -41,6 +43,13 @@ def pytest_configure(config):
 def pytest_collection_modifyitems(items):
     """What needs a browser waits most, and begins first."""
     items.sort(key=lambda item: item.get_closest_marker("browser") is None)
+
+
+def pytest_collection_finish():
+    """What was listed stays to the end: the collector of garbage need not go through it again with each plan."""
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(*_SELDOM)
 
 
 @pytest.fixture(scope="session")

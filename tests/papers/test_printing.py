@@ -44,7 +44,7 @@ def pages_printed(browser, html):
     return len(re.findall(rb"/Type\s*/Page(?![a-zA-Z])", document))
 
 
-@pytest.fixture(scope="module", params=["metric", "us"])
+@pytest.fixture(scope="module", params=["metric", pytest.param("us", marks=pytest.mark.slow)])
 def made(request):
     return papers(PLAN, request.param)
 
@@ -70,7 +70,7 @@ BETWEEN_MARGINS = {"A4": (210 - 24) / 25.4 * 96, "Letter": 8.5 * 96 - 24 / 25.4 
 A_CARD = (148 - 18) / 25.4 * 96
 
 
-@pytest.mark.parametrize("size", BETWEEN_MARGINS)
+@pytest.mark.parametrize("size", [pytest.param("A4", marks=pytest.mark.slow), "Letter"])
 def test_nothing_in_a_drawing_is_printed_under_nine_points(browser, size):
     """Slow: what a letter of a drawing comes to is known to a browser alone, and every drawing of the set is laid out in one."""
     page = browser.new_page()

@@ -19,7 +19,7 @@ from waterplan.actions.record import Action
 from waterplan.hazards.record import Hazard, Verdict
 from waterplan.plan.record import Plan
 
-CASES, SEED = 2, 20
+CASES, SEED = 1, 20
 # A key of a case and the quantity that the plan makes of it.
 QUANTITY = {
     "temperature": "temperature",
