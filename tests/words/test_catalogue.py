@@ -1,6 +1,7 @@
 """The phrase book: every code, choice and thing of the tables has its phrase, and no phrase asks for what is not given."""
 
 import ast
+import re
 import tomllib
 from pathlib import Path
 
@@ -160,6 +161,17 @@ def test_every_rule_has_a_phrase():
 
 def test_every_quantity_of_a_water_has_a_name():
     assert [one for one in Q if f"quantity.{one}" not in language()] == []
+
+
+def test_no_phrase_begins_or_ends_with_a_blank():
+    """It is lost when the phrase is said, and two words run into one: `6.3 mg/Lat 08:29`."""
+    found = [
+        f"{path.name}: {line}"
+        for path in sorted((PACKAGE / "words" / "english").glob("*.toml"))
+        for line in path.read_text(encoding="utf-8").splitlines()
+        if re.search(r'= "(?:\s|[^"]*\s"$)', line)
+    ]
+    assert found == []
 
 
 def test_no_phrase_could_be_taken_for_markup():

@@ -18,7 +18,7 @@ from waterplan.tank.course import level
 
 Kept32 = NDArray[np.float32]
 # Two courses are one where each draw of each quantity is as near as this share of the most that is planned of it.
-_SAME_SHARE, _SAME_TIME_H = 2e-3, 1e-6
+_SAME_SHARE, _SAME_TIME_H = 5e-3, 1e-6
 _MOST_ROWS, _A_DAY_H, _A_WEEK_H = 200, 24.0, 168.0
 
 
