@@ -92,6 +92,6 @@ def test_words_and_rules_over_the_band_can_be_read(colour):
     assert contrast(getattr(style, colour), f"#{band.hex()}") >= TEXT
 
 
-@pytest.mark.parametrize("colour", ["WATER_LINE", "FISH", "GREY"])
+@pytest.mark.parametrize("colour", ["WATER_LINE", "WEIGHED", "GREY"])
 def test_lines_and_shapes_can_be_seen(colour):
     assert contrast(getattr(style, colour), WHITE) >= SHAPE

@@ -7,7 +7,7 @@ from typing import Any, cast
 import altair as alt
 import pandas as pd
 
-from waterplan.charts.style import FISH, INK, LEAST_PX, UNSTRETCHED, WATER, WATER_LINE, finish
+from waterplan.charts.style import INK, LEAST_PX, UNSTRETCHED, WATER, WATER_LINE, finish
 from waterplan.stay.record import VolumeFound
 
 _MARGIN, _LOWEST = 0.06, 60
@@ -15,8 +15,10 @@ _MARGIN, _LOWEST = 0.06, 60
 _DEPTHS = ["#eef6f9", "#bcd9e6", "#7fb3cb", "#3f86a8", "#1d5a7a"]
 # Depths are written where each has this room [px]; above so many not all of a logger's are drawn.
 _ROOM, _MOST = 40, 500
-# Body width as a share of length, seen from above, and how many points its outline has.
-_WIDTH, _POINTS, _TRUNK = 0.2, 40, 0.8
+# How many points a round shore has.
+_POINTS = 40
+# Half the thickness of the bar that stands for a fish, the length of its feet and half their width, as shares of its length.
+_THIN, _FOOT, _WIDE = 0.03, 0.04, 0.1
 
 
 def pond_chart(
@@ -91,7 +93,7 @@ def plan_view(
     layers = [closed(outline_m, factor, x, y, fill=WATER, stroke=WATER_LINE)]
     if fish_m:
         middle_x, middle_y = (sum(side) / len(side) for side in zip(*outline_m, strict=True))
-        layers.append(closed(from_above(fish_m, middle_x, middle_y), factor, x, y, fill=FISH, stroke=INK))
+        layers.append(closed(measured_bar(fish_m, middle_x, middle_y), factor, x, y, fill=INK, stroke=INK))
     return finish(*layers, title=title, width=width, height=max(height, _LOWEST), autosize=UNSTRETCHED)
 
 
@@ -117,15 +119,13 @@ def ellipse(length: float, width: float) -> list[tuple[float, float]]:
     return [(length / 2.0 * (1.0 + math.cos(turn)), width / 2.0 * (1.0 + math.sin(turn))) for turn in turns]
 
 
-def from_above(length: float, middle_x: float, middle_y: float) -> list[tuple[float, float]]:
-    """A fish seen from above: a slender drop and the fin of its tail."""
-    left = middle_x - length / 2.0
-    trunk, half = _TRUNK * length, _WIDTH * length / 2.0
-    steps = [n / _POINTS for n in range(_POINTS + 1)]
-    widths = [half * math.sin(math.pi * t**0.6) ** 0.9 if 0.0 < t < 1.0 else 0.0 for t in steps]
-    top = [(left + trunk * t, middle_y + wide) for t, wide in zip(steps, widths, strict=True)]
-    tail = [(left + length, middle_y + 0.25 * half), (left + length, middle_y - 0.25 * half)]
-    return [*top, *tail, *[(px, 2.0 * middle_y - py) for px, py in reversed(top)]]
+def measured_bar(length: float, middle_x: float, middle_y: float) -> list[tuple[float, float]]:
+    """A fish as what counts of it here: a bar of its length, with a foot at each end."""
+    half, thin, foot, wide = length / 2.0, _THIN * length, _FOOT * length, _WIDE * length
+    right = [(half - foot, thin), (half - foot, wide), (half, wide), (half, -wide), (half - foot, -wide)]
+    left = [(-x, -y) for x, y in right]
+    ring = [*right, (half - foot, -thin), *left, (foot - half, thin)]
+    return [(middle_x + x, middle_y + y) for x, y in ring]
 
 
 def _floor(found: VolumeFound, factor: float, depth_title: str, x: alt.X, y: alt.Y) -> alt.Chart:

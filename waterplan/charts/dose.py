@@ -6,7 +6,7 @@ from collections.abc import Sequence
 import altair as alt
 import pandas as pd
 
-from waterplan.charts.style import FISH, GREY, INK, LEAST_PX, WATER, WATER_LINE, finish
+from waterplan.charts.style import GREY, INK, LEAST_PX, WATER, WATER_LINE, WEIGHED, finish
 
 _BOXES, _ROW, _HALF = 10, 38, 0.22
 _SYRINGES_ML = (0.3, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 500.0)
@@ -40,7 +40,7 @@ def boxes_chart(rows: Sequence[tuple[str, str, float, bool]], *, width: int) -> 
             part = min(max(filled - box, 0.0), 1.0)
             boxes.append({"x": box + 0.06, "x2": box + 0.94, "y": bottom, "y2": top})
             if part > 0.0:
-                colour = WATER_LINE if liquid else FISH
+                colour = WATER_LINE if liquid else WEIGHED
                 fills.append({**boxes[-1], "y2": bottom + 2.0 * _HALF * part, "colour": colour})
     x = alt.X("x:Q", axis=None, scale=alt.Scale(domain=[0, _BOXES], nice=False))
     y = alt.Y("y:Q", axis=None, scale=alt.Scale(domain=[-len(rows) + 0.7, 0.75], nice=False))

@@ -6,8 +6,8 @@ from typing import Any, cast
 import altair as alt
 import pandas as pd
 
-from waterplan.charts.above import closed, ellipse, from_above
-from waterplan.charts.style import EMERGENCY, FISH, GREY, INK, UNSTRETCHED, WATER, WATER_LINE, finish
+from waterplan.charts.above import closed, ellipse, measured_bar
+from waterplan.charts.style import EMERGENCY, GREY, INK, UNSTRETCHED, WATER, WATER_LINE, finish
 
 # Shares of the tank's longer side: its margins, a bar's distance, a piece of kit.
 _MARGIN, _BAR, _PIECE = 0.08, 0.09, 0.05
@@ -101,7 +101,7 @@ def tank_above(
     scene = _Scene((-margin, -3.0 * bar), (reach + margin, wide + 2.0 * bar), factor=factor, unit=unit, width=width)
     outline = ellipse(long, wide) if is_round else [(0.0, 0.0), (long, 0.0), (long, wide), (0.0, wide)]
     scene.shape(outline, fill=WATER, stroke=INK, strokeWidth=3)
-    scene.shape(from_above(fish_m, long / 2.0, wide / 2.0), fill=FISH, stroke=INK)
+    scene.shape(measured_bar(fish_m, long / 2.0, wide / 2.0), fill=INK, stroke=INK)
     scene.words((long / 2.0, wide / 2.0 - max(0.16 * fish_m, piece)), words["fish"])
     # The bar is red and ends outside the wall where the fish has less room than it is to have.
     colour = INK if room_m <= long else EMERGENCY
@@ -166,7 +166,7 @@ def tank_side(
     wall: dict[str, Any] = {"color": INK, "strokeWidth": 3, "strokeDash": [1, 0] if rim_m else [5, 4]}
     for start, end in (((0.0, 0.0), (long, 0.0)), ((0.0, 0.0), (0.0, rim)), ((long, 0.0), (long, rim))):
         scene.line(start, end, **wall)
-    scene.shape(from_above(fish_m, long / 2.0, deep / 2.0), fill=FISH, stroke=INK)
+    scene.shape(measured_bar(fish_m, long / 2.0, deep / 2.0), fill=INK, stroke=INK)
     scene.words((long / 2.0, deep - 0.35 * bar), words["water line"], colour=WATER_LINE)
     if lid:
         scene.line((-margin / 2.0, rim + 0.3 * bar), (long + margin / 2.0, rim + 0.3 * bar), color=GREY, strokeWidth=6)

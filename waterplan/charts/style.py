@@ -16,7 +16,7 @@ WATER = "#d3e6ee"
 WATER_LINE = "#2f7d9c"
 BAND = "#a9c8d6"
 EMERGENCY = "#9c1c31"
-FISH = "#c9702b"
+WEIGHED = "#c9702b"
 GREY = "#5c6b73"
 # The least that is written in a chart [CSS px]: 9 pt where it is printed at the size it is drawn, as papers print it.
 LEAST_PX = 12
