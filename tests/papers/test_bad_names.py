@@ -32,16 +32,18 @@ def plan_of(name: str) -> Plan:
     return kept(f"bad-{name}", lambda: plan(case_of(BAD[name]()), draws=FEW))
 
 
+def out_of_css(text: str) -> str:
+    """The inside of a string of a style sheet as it is read."""
+    return re.sub(r"\\([0-9a-f]+) ", lambda sign: chr(int(sign[1], 16)), text)
+
+
 def heads(page: str) -> list[tuple[str, str]]:
     """What stands at the left of each page's margin, and at the right of each tub's."""
-
-    def read(text: str) -> str:
-        return re.sub(r"\\([0-9a-f]+) ", lambda sign: chr(int(sign[1], 16)), text)
 
     left = re.search(r'@top-left \{ content: "([^"]*)"', page)
     rights = re.findall(r'@top-right \{ content: "([^"]*)"', page)
     assert left
-    return [(read(left[1]), read(right)) for right in rights or [""]]
+    return [(out_of_css(left[1]), out_of_css(right)) for right in rights or [""]]
 
 
 @pytest.mark.browser

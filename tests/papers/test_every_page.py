@@ -7,7 +7,7 @@ import pytest
 
 from tests.demos import DEMOS, demo_papers, demo_plan, one_paper
 from tests.papers.example_plan import example_plan
-from tests.papers.test_bad_names import heads
+from tests.papers.test_bad_names import heads, out_of_css
 from waterplan.papers.whole_set import papers
 
 # The widest strip along an edge that an ordinary printer leaves white [mm].
@@ -35,8 +35,9 @@ def test_a_page_says_until_when_it_holds_and_of_whom_it_is(demo: str) -> None:
     patients = [one for one in plan.fish if one.patient]
     for name, text in pages(demo).items():
         (under,) = re.findall(r'@bottom-left \{ content: "([^"]*)"', text)
-        under = re.sub(r"\\([0-9a-f]+) ", lambda sign: chr(int(sign[1], 16)), under)
-        assert re.fullmatch(r"Not after (a newer plan|\w{3} \d+ \w{3} \d{4}, \d\d:\d\d, or a newer plan)", under), name
+        assert re.fullmatch(
+            r"Not after (a newer plan|\w{3} \d+ \w{3} \d{4}, \d\d:\d\d, or a newer plan)", out_of_css(under)
+        ), name
         for left, _ in heads(text):
             assert all((one.name or one.species) in left for one in patients), name
 

@@ -8,6 +8,8 @@ from waterplan.stay.record import Moment, Record
 
 # Why a way does not answer that only another kind of water has: it stands in the record and on no page.
 NOT_HERE = "not-in-this-kind-of-water"
+# A caution that makes an action one for a case only: its line says that, and no day.
+ONLY_IF_TAP_RAN_IN = "only-if-tap-water-ran-in"
 # Units of what is weighed, drawn up or poured: an instruction leaves none of it out.
 MEASURED = frozenset({"g", "kg", "mg", "mL", "L", "L/min"})
 # The amounts of a dose that go into its mixture as they are: what is given of it is drawn from that.
@@ -97,3 +99,8 @@ class Action(Record):
     def is_open(self) -> bool:
         """Whether it is still to be done: neither refused nor done."""
         return not self.refused_because and self.done is None
+
+    @property
+    def is_conditional(self) -> bool:
+        """Whether it is only for where untreated tap water ran in."""
+        return any(why.code == ONLY_IF_TAP_RAN_IN for why in self.cautions)

@@ -9,7 +9,7 @@ from waterplan.hazards.record import Hazard, Limit, Side
 from waterplan.papers.drawings import Drawings, air_off
 from waterplan.papers.ordered import kit_limit
 from waterplan.papers.parts import Values, home, in_a_kit
-from waterplan.papers.way_home import rechecks
+from waterplan.papers.way_home import acclimations, rechecks
 from waterplan.plan.record import Plan
 from waterplan.stay.figures import rounded
 from waterplan.stay.quantities import Q
@@ -28,7 +28,6 @@ _SHOWN_AS = {
 # What is read where nobody said with what.
 _USUAL = "not stated"
 _DEGREES = frozenset({"°dKH", "dKH", "meq/L"})
-_CONDITION = "only-if-tap-water-ran-in"
 # What stands elsewhere on the page, or is no task.
 _FED = frozenset({Kind.FEED, Kind.STOP_FEEDING})
 # What no kit of an owner shows.
@@ -68,16 +67,15 @@ def _task(speaker: Speaker, one: Action) -> str:
     if pond in one.words:  # of a list for several waters, the owner's own
         read = [name for name in one.words[pond].split(", ") if name not in _NOT_IN_A_KIT]
         values |= {"list": speaker.join(speaker.each_reading(read)), "water": speaker.name(pond, article=True)}
-    conditional = any(why.code == _CONDITION for why in one.cautions)
     every = speaker.amount(one.every_h, "h") if one.every_h and one.parts > 1 else ""
     return speaker.say(
         "owner.task",
         sign=speaker.say("sign.to do"),
         what=speaker.say(f"owner act.{one.kind}", **values),
-        only_if=speaker.say("owner.only if") if conditional else "",
+        only_if=speaker.say("owner.only if") if one.is_conditional else "",
         parts=str(one.parts) if one.parts > 1 else "",
         every=speaker.carries(every, "action", f"{one.id}/every"),
-        by="" if conditional else speaker.clock(one.at or one.by),
+        by="" if one.is_conditional else speaker.clock(one.at or one.by),
     )
 
 
@@ -97,7 +95,7 @@ def _tap(speaker: Speaker, one: Action) -> str:
 def _days(speaker: Speaker) -> list[str]:
     """When the fish comes home and how, and when the veterinarian looks at it, in the order of the days."""
     plan, say = speaker.plan, speaker.say
-    ways = [one for one in plan.actions if one.kind is Kind.ACCLIMATE and one.water == home(plan) and one.done is None]
+    ways = [one for one in acclimations(plan) if one.water == home(plan)]
     refused = any(one.refused_because for one in ways)
     back = [] if refused else comes_home(plan)
     found = [(at, say("owner.comes home", at=speaker.clock(at, "date"))) for at in back]

@@ -8,6 +8,7 @@ from waterplan.hazards.record import Hazard, Judgement, Why
 from waterplan.papers.drawings import Drawings
 from waterplan.papers.ordered import heat_steps, kept_at, kit_limit
 from waterplan.papers.parts import Values, clocks, in_a_kit, latest, named, to_do
+from waterplan.papers.way_home import acclimations
 from waterplan.plan.record import Day, Plan
 from waterplan.stay.record import Water, WaterKind
 from waterplan.words import numbers
@@ -110,7 +111,7 @@ def _rows(speaker: Speaker, day: Day, water: Water, columns: list[str]) -> list[
     others = [_other(speaker, day, one) for one in actions if one.kind not in (Kind.CHANGE, Kind.FEED)]
     left = water.left
     leaves = left is not None and left.date() == day.at.date()
-    stays = any(one.kind is Kind.ACCLIMATE and one.refused_because for one in speaker.plan.actions)
+    stays = any(one.refused_because for one in acclimations(speaker.plan))
     end = speaker.say("ward.stays" if stays else "ward.leaves", at=f"{left:%H:%M}") if left and leaves else ""
     none = "" if not day.day and not fed else speaker.say(_no_food(speaker.plan, water))
     first = {

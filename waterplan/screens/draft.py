@@ -44,7 +44,11 @@ def keep(draft: Draft) -> None:
 
 def place(table: str, key: str) -> str:
     """The session key of a field of a table; a newly opened case gets new widgets."""
-    return f"{current().edition}/{table}.{key}"
+    return _place(current(), table, key)
+
+
+def _place(draft: Draft, table: str, key: str) -> str:
+    return f"{draft.edition}/{table}.{key}"
 
 
 def keep_fields() -> None:
@@ -76,8 +80,8 @@ def typed(table: str, key: str) -> str:
 def texts_of(section: str, table: str) -> dict[str, str]:
     """What stood in each filled field of a table; Streamlit's state, which is slow to ask, is asked once for all of them."""
     now = current()
-    place_of = f"{now.edition}/{table}."
-    return {key.key: text for key in keys_of(section) if (text := now.texts.get(place_of + key.key, "").strip())}
+    typed_in = {key.key: now.texts.get(_place(now, table, key.key), "") for key in keys_of(section)}
+    return {key: text.strip() for key, text in typed_in.items() if text.strip()}
 
 
 def fill(table: str, keys: Iterable[str]) -> None:

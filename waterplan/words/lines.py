@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Sequence
 from datetime import datetime, timedelta
 
-from waterplan.actions.record import MEASURED, NOT_HERE, Action, Kind
+from waterplan.actions.record import MEASURED, NOT_HERE, ONLY_IF_TAP_RAN_IN, Action, Kind
 from waterplan.hazards.record import Hazard, Judgement, Verdict
 from waterplan.plan.record import MeasureNext
 from waterplan.stay.record import ActEnd, Figure
@@ -15,7 +15,6 @@ _SURE, _HARDLY, _LEAST_SHARE = 0.975, 0.025, 0.005
 _OF = 20
 _SHOWN = 3
 _TIMES_A_DAY = {1.0: "line.daily", 2.0: "line.twice a day", 3.0: "line.times a day", 4.0: "line.times a day"}
-_CONDITION = "only-if-tap-water-ran-in"
 _ONLY_SEEN = frozenset({Hazard.SIGN, Hazard.DISEASE})
 _OF_THE_SUBSTANCE = frozenset({"mass", "stock", "draw", "amount", "grams"})
 _IF_DONE = frozenset({Verdict.WITHIN_LIMIT, Verdict.WATCH})
@@ -118,7 +117,6 @@ def action_line(speaker: Speaker, one: Action, *, when: bool = True) -> str:
             instead=_instead(speaker, one),
         )
     what, amounts = _what(speaker, one)
-    conditional = any(why.code == _CONDITION for why in one.cautions)
     dated = "inspect" in one.amounts  # its instruction has its days in it
     if one.done is not None:
         key, sign = ("was due", "past") if one.was_due else ("done", "done")
@@ -137,7 +135,7 @@ def action_line(speaker: Speaker, one: Action, *, when: bool = True) -> str:
         parts=_parts(speaker, one),
         every=_every(speaker, one) if not one.part_every_h else "",
         at=speaker.clock(one.at) if not dated else "",
-        by=speaker.clock(one.by) if one.by != one.at and not conditional else "",
+        by=speaker.clock(one.by) if one.by != one.at and not one.is_conditional else "",
         until=speaker.clock(_last(one)) if one.until != one.at and not dated else "",
         stop=_stop(speaker, one) if not dated else "",
         others=say("line.not", kinds=others) if others else "",
@@ -193,14 +191,14 @@ def _what(speaker: Speaker, one: Action) -> tuple[str, list[str]]:
         if _amount_name(name) not in used and path in figures and figures[path].unit in MEASURED
     ]
     what = speaker.say(key, **action_values(speaker, one))
-    if any(why.code == _CONDITION for why in one.cautions):
+    if one.is_conditional:
         return speaker.say("line.only if tap water ran in", what=what[:1].lower() + what[1:]), left
     return capital(what), left
 
 
 def cautions(speaker: Speaker, one: Action, most: int | None = None) -> list[str]:
     """The first cautions and costs of an action; the weightiest comes first, and none that its line says already."""
-    told = dict.fromkeys(speaker.why(why) for why in (*one.cautions, *one.costs) if why.code != _CONDITION)
+    told = dict.fromkeys(speaker.why(why) for why in (*one.cautions, *one.costs) if why.code != ONLY_IF_TAP_RAN_IN)
     return list(told)[:most]
 
 
