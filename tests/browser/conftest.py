@@ -19,6 +19,11 @@ _START_S = 90.0
 _SHIFT = """new PerformanceObserver(seen => {
   for (const one of seen.getEntries()) if (!one.hadRecentInput) window.shifted = (window.shifted || 0) + one.value;
 }).observe({type: "layout-shift", buffered: true})"""
+_HEIGHT_PX = "document.querySelector('[data-testid=stMain]').scrollHeight"
+_WIDER_PX = (
+    "Math.max(...[document.documentElement, ...document.querySelectorAll('[data-testid=stMain]')]"
+    ".map(one => one.scrollWidth - one.clientWidth))"
+)
 # Streamlit asks for its own two addresses relative to a page's path before it asks for them at the root.
 _STREAMLITS_OWN = ("_stcore/health", "_stcore/host-config")
 
@@ -103,6 +108,7 @@ class Visit:
         self.page.get_by_role("heading", name=title, exact=True, level=1).wait_for()
         self.expect(folded).to_have_count(1 if narrow else 0)
         self.settle()
+        self.expect(self.page.get_by_test_id("stException")).to_have_count(0)
 
     def open_demo(self, name):
         """Opens an invented case and waits until the page has taken it."""
@@ -155,11 +161,23 @@ class Visit:
         return float(self.page.evaluate("window.shifted || 0"))
 
     def overflow_px(self):
-        """How far the page is wider than its window."""
-        return self.page.evaluate(
-            "Math.max(...[document.documentElement, ...document.querySelectorAll('[data-testid=stMain]')]"
-            ".map(one => one.scrollWidth - one.clientWidth))"
-        )
+        """How far the page is wider than its window, once it has come to rest if it is not so before."""
+        return self.page.evaluate(_WIDER_PX) and self._at_rest(_WIDER_PX)
+
+    def height_px(self):
+        """How tall the page is once it has come to rest: what stood before is taken away after the new heading is drawn."""
+        return self._at_rest(_HEIGHT_PX)
+
+    def _at_rest(self, measured, *, asked_most=40):
+        """A measure of the page that the server has sent all of, once it stays the same for half a second."""
+        seen = []
+        for _ in range(asked_most):
+            self.settle()
+            seen.append(self.page.evaluate(measured))
+            if len(seen) > 2 and len(set(seen[-3:])) == 1:
+                break
+            self.page.wait_for_timeout(250)
+        return seen[-1]
 
 
 @pytest.fixture

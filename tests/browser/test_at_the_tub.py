@@ -27,7 +27,7 @@ def test_no_page_is_longer_than_three_screens_before_something_is_opened(planned
     tall = {}
     for name in ("Do now", *MOMENTS, "Sources"):
         one.turn_to(name)
-        tall[name] = one.page.evaluate("document.querySelector('[data-testid=stMain]').scrollHeight")
+        tall[name] = one.height_px()
         assert one.page.locator(".wp code").count() == 0
     assert {name: height for name, height in tall.items() if height > MOST_PX} == {}
 

@@ -13,7 +13,9 @@ from waterplan.screens.going import asked_for
 from waterplan.screens.reader import SEARCH, say, speaker, table, titled
 
 # How many rows a table shows at once, and what of them only a file has.
-_MOST, _PATHS = 20, frozenset({"row", "key", "name"})
+_MOST, _PATHS = 12, frozenset({"row", "key", "name"})
+# How many of the judgements that a row decides are named beside it; all of them are searched.
+_NAMED = 2
 _SEARCHED = f"{kept.QUICK}{SEARCH}"
 
 
@@ -46,12 +48,16 @@ def page() -> None:
 
 def _shown(row: dict[str, str]) -> dict[str, str]:
     """A row under the words of its columns; the paths that only a file has are searched and not shown."""
+    named = row.get("decides", "").split("; ")
+    if more := named[_NAMED:]:
+        row = row | {"decides": f"{'; '.join(named[:_NAMED])} {say('changes more', n=len(more))}"}
     return {say(f"sources.column.{key}"): text for key, text in row.items() if key not in _PATHS}
 
 
 def _of_plan(plan: Plan) -> Iterable[dict[str, str]]:
+    """The rows that a plan used, those that decided something first."""
     spoken = speaker(plan)
-    for path, row in plan.rows.items():
+    for path, row in sorted(plan.rows.items(), key=lambda found: not found[1].decides):
         ends = [value for value in dict.fromkeys((row.low, row.value, row.high)) if value is not None]
         yield {
             "row": path,
