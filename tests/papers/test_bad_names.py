@@ -22,6 +22,7 @@ STICKS_OUT = """() => [...document.body.querySelectorAll('*')]
   .filter(one => one.getBoundingClientRect().right > document.documentElement.clientWidth + 1
               || (one.scrollWidth > one.clientWidth + 1 && getComputedStyle(one).display === 'block'))
   .map(one => one.tagName + ': ' + one.textContent.slice(0, 60))"""
+FAMILY = '"DejaVu Sans", Verdana, Arial, sans-serif'
 # Points to an em of nine-point letters: how wide the two texts over a page are, measured by the browser.
 HEADS = """texts => { const pen = document.createElement('canvas').getContext('2d');
   return texts.map(([text, font]) => { pen.font = font; return pen.measureText(text).width; }); }"""
@@ -61,7 +62,7 @@ def test_nothing_runs_out_of_its_page(browser, name):
             page.set_content(text)
             assert page.evaluate(STICKS_OUT) == [], paper
             for left, right in heads(text):
-                fonts = [[left, "12px sans-serif"], [right, "bold 12px sans-serif"]]
+                fonts = [[left, f"12px {FAMILY}"], [right, f"bold 12px {FAMILY}"]]
                 assert sum(page.evaluate(HEADS, fonts)) < width - 10, (paper, left, right)
     page.close()
     assert asked == []

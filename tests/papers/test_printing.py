@@ -59,6 +59,30 @@ def test_a_record_has_twelve_pages_at_most(browser):
         assert pages_printed(browser, demo_papers(demo)["plan.html"]) <= 12, demo
 
 
+# How large [points] and how heavy what is written on a page is, drawings apart, beside some of it.
+LETTERS = """() => { const seen = {}, all = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+  while (all.nextNode()) if (all.currentNode.data.trim() && !all.currentNode.parentElement.closest('svg')) {
+    const { fontSize, fontWeight, fontFamily } = getComputedStyle(all.currentNode.parentElement);
+    seen[[parseFloat(fontSize) * 0.75, fontWeight, fontFamily]] = all.currentNode.data.trim().slice(0, 40); }
+  return seen; }"""
+
+
+def test_a_set_is_printed_in_three_sizes_and_two_weights_of_one_family(browser):
+    page = browser.new_page()
+    page.emulate_media(media="print")
+    seen = {}
+    for demo in DEMOS:
+        for name, html in demo_papers(demo).items():
+            if name.endswith(".html"):
+                page.set_content(html)
+                seen |= page.evaluate(LETTERS)
+    page.close()
+    sizes, weights, families = zip(*(one.split(",", 2) for one in seen), strict=True)
+    assert {round(float(size), 3) for size in sizes} == {9.0, 11.5, 14.0}, seen
+    assert set(weights) == {"400", "700"}, seen
+    assert len(set(families)) == 1, seen
+
+
 # What is written in the drawings of a page, in points as printed, beside how far each is shrunk from its own width.
 WRITTEN = """() => [...document.querySelectorAll('.charts svg')].flatMap(drawn => {
   const shrunk = drawn.getScreenCTM().a;

@@ -7,7 +7,7 @@ import altair as alt
 import pandas as pd
 
 from waterplan.charts.above import closed, ellipse, measured_bar
-from waterplan.charts.style import EMERGENCY, GREY, INK, UNSTRETCHED, WATER, WATER_LINE, finish
+from waterplan.charts.style import EMERGENCY, GREY, INK, LEAST_PX, UNSTRETCHED, WATER, WATER_LINE, finish
 
 # Shares of the tank's longer side: its margins, a bar's distance, a piece of kit.
 _MARGIN, _BAR, _PIECE = 0.08, 0.09, 0.05
@@ -44,7 +44,7 @@ class _Scene:
     def words(self, at: tuple[float, float], text: str, *, align: Any = "center", colour: str = INK) -> None:
         """Words at a point."""
         frame = pd.DataFrame([{"x": at[0] * self.factor, "y": at[1] * self.factor, "words": text}])
-        mark = alt.Chart(frame).mark_text(align=align, baseline="middle", fontSize=13, color=colour, fontWeight="bold")
+        mark = alt.Chart(frame).mark_text(align=align, baseline="middle", fontSize=LEAST_PX, color=colour, fontWeight="bold")
         self.layers.append(cast(alt.Chart, mark.encode(x=self.x, y=self.y, text=alt.Text("words:N"))))
 
     def chart(self, title: str, description: str) -> alt.LayerChart:
