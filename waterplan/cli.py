@@ -241,6 +241,7 @@ def screens(port: int) -> None:
             "theme.base": "light",
             "theme.primaryColor": "#17617f",
             "theme.textColor": "#16242c",
+            "theme.font": '"DejaVu Sans", Verdana, Arial, sans-serif',  # as on the papers
         }
     )
 

@@ -7,6 +7,7 @@ from tests.browser.widths import DESK, PHONE, WIDTHS
 
 pytestmark = pytest.mark.browser
 
+SUMS = ("Volume", "Doses", "Quick sums")
 # Three screens of a desk, before anything is opened.
 MOST_PX = 3000
 # How a field and what frames it are drawn.
@@ -18,6 +19,14 @@ LOOK = """e => {
   }
   return found.join();
 }"""
+# How large and how heavy what is seen of a page is written, drawings and signs apart, beside what is written so.
+LETTERS = """() => { const seen = {}, all = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+  while (all.nextNode()) { const e = all.currentNode.parentElement;
+    if (all.currentNode.data.trim() && e.checkVisibility()
+        && !e.closest('svg, style, script, noscript, [data-testid=stIconMaterial]')) {
+      const { fontSize, fontWeight, fontFamily } = getComputedStyle(e);
+      seen[[fontSize, fontWeight, fontFamily]] = all.currentNode.data.trim().slice(0, 40); } }
+  return seen; }"""
 HOSTILE = ("<img src=x onerror=alert(1)>", "[a](javascript:alert(1))", "9" * 10_000, "{{ 7 * 7 }} $x$ :red[x]")
 
 
@@ -30,6 +39,30 @@ def test_no_page_is_longer_than_three_screens_before_something_is_opened(planned
         tall[name] = one.height_px()
         assert one.page.locator(".wp code").count() == 0
     assert {name: height for name, height in tall.items() if height > MOST_PX} == {}
+
+
+def test_pages_are_written_in_three_sizes_and_two_weights_of_the_papers_family(planned):
+    """Slow: a plan on the screens, and all its pages. The running clock is read from afar, and larger."""
+    one = planned(DESK)
+    seen = {}
+    for name in (
+        "Do now",
+        "The case",
+        "Readings",
+        *MOMENTS,
+        "Emergency call",
+        "No breathing",
+        *SUMS,
+        "Sources",
+        "Settings",
+    ):
+        one.turn_to(name)
+        seen |= one.page.evaluate(LETTERS)
+    sizes, weights, families = zip(*(key.split(",", 2) for key in seen), strict=True)
+    assert set(sizes) - {"72px"} == {"14px", "16px", "24px"}, seen
+    assert set(weights) == {"400", "600"}, seen
+    assert [key for key, words in seen.items() if key.startswith("72px") and words != "00:00"] == []
+    assert all(one.startswith('"DejaVu Sans", Verdana, Arial, sans-serif') for one in families), seen
 
 
 def test_oxygen_at_a_temperature_and_an_altitude_takes_two_clicks_and_two_fields(visit):

@@ -44,7 +44,9 @@ class _Scene:
     def words(self, at: tuple[float, float], text: str, *, align: Any = "center", colour: str = INK) -> None:
         """Words at a point."""
         frame = pd.DataFrame([{"x": at[0] * self.factor, "y": at[1] * self.factor, "words": text}])
-        mark = alt.Chart(frame).mark_text(align=align, baseline="middle", fontSize=LEAST_PX, color=colour, fontWeight="bold")
+        mark = alt.Chart(frame).mark_text(
+            align=align, baseline="middle", fontSize=LEAST_PX, color=colour, fontWeight="bold"
+        )
         self.layers.append(cast(alt.Chart, mark.encode(x=self.x, y=self.y, text=alt.Text("words:N"))))
 
     def chart(self, title: str, description: str) -> alt.LayerChart:

@@ -14,7 +14,7 @@ from waterplan.screens.reader import SEARCH, say, speaker, table, titled
 
 # How many rows a table shows at once, and what of them only a file has.
 _MOST, _PATHS = 12, frozenset({"row", "key", "name"})
-# How many of the judgements that a row decides are named beside it; all of them are searched.
+# How many of the judgements that a row decides are named beside it until it is searched for.
 _NAMED = 2
 _SEARCHED = f"{kept.QUICK}{SEARCH}"
 
@@ -41,15 +41,15 @@ def page() -> None:
             found = [row for row in rows if wanted in " ".join(row.values()).casefold()]
             if found:
                 st.caption(say("sources.found", n=len(found), shown=min(len(found), _MOST)))
-                table([_shown(row) for row in found[:_MOST]])
+                table([_shown(row, all_of_it=bool(wanted)) for row in found[:_MOST]])
             else:
                 st.info(say("sources.no plan" if name == "plan" and plan is None else "sources.nothing"))
 
 
-def _shown(row: dict[str, str]) -> dict[str, str]:
+def _shown(row: dict[str, str], *, all_of_it: bool) -> dict[str, str]:
     """A row under the words of its columns; the paths that only a file has are searched and not shown."""
     named = row.get("decides", "").split("; ")
-    if more := named[_NAMED:]:
+    if (more := named[_NAMED:]) and not all_of_it:
         row = row | {"decides": f"{'; '.join(named[:_NAMED])} {say('changes more', n=len(more))}"}
     return {say(f"sources.column.{key}"): text for key, text in row.items() if key not in _PATHS}
 
