@@ -9,24 +9,25 @@ import pytest
 from waterplan.charts.above import plan_view
 from waterplan.charts.course import clock_chart, course_chart
 from waterplan.charts.dose import box_size, boxes_chart, syringe_chart, syringe_ml
-from waterplan.charts.style import LEAST_PX, svg
+from waterplan.charts.style import LEAST_PX, in_parts, svg
 from waterplan.stay.record import Series
 
+GIVEN = {
+    "water": "hospital-1",
+    "quantity": "oxygen",
+    "unit": "mg/L",
+    "start": None,
+    "hours": (0.0, 1.0, 2.0),
+    "low": (5.0, 4.0, 3.0),
+    "best": (6.0, 5.0, 4.0),
+    "high": (7.0, 6.0, 5.0),
+    "limit": 4.5,
+}
 
-def course(width="container", **more):
-    given = {
-        "water": "hospital-1",
-        "quantity": "oxygen",
-        "unit": "mg/L",
-        "start": None,
-        "hours": (0.0, 1.0, 2.0),
-        "low": (5.0, 4.0, 3.0),
-        "best": (6.0, 5.0, 4.0),
-        "high": (7.0, 6.0, 5.0),
-        "limit": 4.5,
-    }
+
+def course(width="container", over=None, **more):
     words = {"title": "T", "value_title": "V", "time_title": "H", "limit_words": "L"}
-    return course_chart(Series(**(given | more)), **words, width=width)
+    return course_chart(Series(**(GIVEN | more)), **words, over=over, width=width)
 
 
 def values(chart):
@@ -46,6 +47,29 @@ def test_the_limit_lies_in_the_picture_and_without_one_none_is_drawn():
     assert low <= 3.0
     assert high > 20.0
     assert len(course(limit=None).to_dict()["layer"]) == 2
+
+
+def test_another_course_over_it_lies_in_the_picture_too():
+    layers = course(over=Series(**(GIVEN | {"best": (9.0, 12.0, 9.0)}))).to_dict()["layer"]
+    low, high = layers[0]["encoding"]["y"]["scale"]["domain"]
+    assert low <= 3.0
+    assert 12.0 < high < 14.0
+    assert len(layers) == len(course().to_dict()["layer"]) + 1
+
+
+def test_a_value_that_moves_a_little_changes_the_tables_alone():
+    before, after = (in_parts(course(low=(low, 4.0, 3.0))) for low in (5.0, 4.99))
+    assert [before.pop("datasets")["table 0"]["low"][0], after.pop("datasets")["table 0"]["low"][0]] == [5.0, 4.99]
+    assert before == after
+
+
+def test_a_chart_in_parts_is_the_chart():
+    chart, parts = course(), in_parts(course())
+    tables = {name: rows.to_dict("records") for name, rows in parts["datasets"].items()}
+    whole = chart.to_dict()
+    for one, part in zip(whole["layer"], parts["layer"], strict=True):
+        assert whole["datasets"][one.pop("data")["name"]] == tables[part.pop("data")["name"]]
+        assert one == part
 
 
 def test_a_known_start_gives_the_clock():

@@ -18,7 +18,7 @@ from waterplan.hazards.record import Hazard, Verdict, Why
 from waterplan.hazards.subject import Subject
 from waterplan.stay.course import Scenario
 from waterplan.stay.effects import Changed
-from waterplan.stay.filling import source_for, start_of
+from waterplan.stay.filling import source_for, start_temp_c
 from waterplan.stay.quantities import UNITS, Q
 from waterplan.stay.record import ActEnd, WaterKind
 from waterplan.stay.state import State
@@ -52,12 +52,12 @@ def source_of(need: Need) -> NewWater | None:
     """The best of the sources: one that is under the limits itself, that which the water was filled from first of those;
     never one under suspicion.
     """
-    kept = start_of(need.water, Scenario.POWER_OFF)
+    kept_c = start_temp_c(need.water, Scenario.POWER_OFF)
     found: list[NewWater] = []
     for path in dict.fromkeys((need.water.place.source, MAINS, HOME)):
         if path is not None and path != need.path and path in need.context.stay.waters:
             pours = Changed(litres=0.0, source=path, buffered_mg_caco3_per_l=_buffered(need, path))
-            made = source_for(need.ground, kept, pours)
+            made = source_for(need.ground, kept_c, pours)
             refused = tuple(suspected(need, path)) or tuple(_worse(need, path, made))
             found.append(NewWater(pours=pours, state=made, refused=refused))
     fit = [one for one in found if not one.refused]

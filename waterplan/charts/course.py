@@ -1,5 +1,6 @@
 """What changes: a quantity against time, and the clock of a tub after its air stops."""
 
+import math
 from collections.abc import Sequence
 from datetime import timedelta
 
@@ -16,7 +17,14 @@ _LONG_MIN, _CLOCK_PX, _LINE_PX = 180.0, 58, 14
 
 
 def course_chart(
-    course: Series, *, title: str, value_title: str, time_title: str, limit_words: str, **size: int | str
+    course: Series,
+    *,
+    title: str,
+    value_title: str,
+    time_title: str,
+    limit_words: str,
+    over: Series | None = None,
+    **size: int | str,
 ) -> alt.LayerChart:
     """The band of a quantity, its best line, and its limit as a broken line.
 
@@ -26,6 +34,8 @@ def course_chart(
         The values and the limit, in the reader's unit.
     title, value_title, time_title, limit_words : str
         Words over the drawing, beside its axes and at the limit.
+    over : Series, optional
+        Another course of the same, whose best line lies over the drawing, broken and grey.
     **size
         Its `width` and `height` [pixels], or `"container"` for what holds it.
 
@@ -35,10 +45,8 @@ def course_chart(
         The drawing.
     """
     limit = [] if course.limit is None else [course.limit]
-    bottom, top = (edge((*course.low, *course.high, *limit)) for edge in (min, max))
-    margin = 0.08 * (top - bottom) or 1.0
-    floor = 0.0 if 0.0 <= bottom < 0.6 * top else bottom - margin
-    scale = alt.Scale(domain=[floor, top + margin], nice=False, zero=False)
+    domain = _domain([*course.low, *course.high, *limit, *(over.best if over else ())])
+    scale = alt.Scale(domain=domain, nice=False, zero=False)
     x = alt.X("hour:Q", title=time_title or None, scale=alt.Scale(nice=False), axis=_time_axis(course))
     y = alt.Y("low:Q", title=value_title, scale=scale, axis=alt.Axis(tickCount=5))
     base = alt.Chart(pd.DataFrame({"hour": course.hours, "low": course.low, "best": course.best, "high": course.high}))
@@ -51,24 +59,26 @@ def course_chart(
     ]
     if limit:
         base = alt.Chart(pd.DataFrame([{"hour": course.hours[-1], "low": course.limit, "words": limit_words}]))
-        y = alt.Y("low:Q", title=value_title, scale=scale)
         text = base.mark_text(align="right", dy=-8, dx=-4, color=EMERGENCY, fontSize=LEAST_PX, fontWeight="bold")
         layers += [
             base.mark_rule(color=EMERGENCY, strokeWidth=2, strokeDash=_UNSURE).encode(y=y),
             text.encode(x=x, y=y, text=alt.Text("words:N")),
         ]
+    if over:
+        line = alt.Chart(pd.DataFrame({"hour": over.hours, "low": over.best}))
+        layers.append(line.mark_line(color=GREY, strokeWidth=2, strokeDash=[3, 3]).encode(x=x, y=y))
     if isinstance(width := size.get("width"), int) and isinstance(height := size.get("height"), int):
         size["height"] = height + _LINE_PX * (len(in_lines(title, width)) - 1)  # the drawing keeps its own
     return finish(*layers, title=title, **size)
 
 
-def course_over(chart: alt.LayerChart, other: Series) -> alt.LayerChart:
-    """The same drawing with the best line of another course over it, broken and grey."""
-    line = alt.Chart(pd.DataFrame({"hour": other.hours, "low": other.best}))
-    drawn = line.mark_line(color=GREY, strokeWidth=2, strokeDash=[3, 3]).encode(x=alt.X("hour:Q"), y=alt.Y("low:Q"))
-    chart = chart.copy()
-    chart.layer = [*chart.layer, drawn]
-    return chart
+def _domain(values: Sequence[float]) -> list[float]:
+    """The ends of an axis with some room to spare; a value that moves a little leaves them, so that no axis jumps."""
+    bottom, top = min(values), max(values)
+    margin = 0.08 * (top - bottom) or 1.0
+    step = 2.0 ** math.floor(math.log2(margin))
+    floor = 0.0 if 0.0 <= bottom < 0.6 * top else step * math.floor((bottom - margin) / step)
+    return [floor, step * math.ceil((top + margin) / step)]
 
 
 def _time_axis(course: Series) -> alt.Axis:

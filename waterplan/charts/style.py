@@ -67,3 +67,17 @@ def svg(chart: alt.LayerChart) -> Markup:
 def unchecked() -> AbstractContextManager[None]:
     """Charts made within are not held against the grammar part by part: the tests hold those of every kind against it."""
     return debug_mode(False)
+
+
+def in_parts(chart: alt.LayerChart) -> dict[str, Any]:
+    """The chart with its tables apart and by their place: one of whose values alone have changed need not be built anew.
+
+    It is not held against the grammar either.
+    """
+    tables: list[Any] = []
+    for one in (chart, *chart.layer):
+        if one.data is not alt.Undefined:
+            place = next((n for n, table in enumerate(tables) if table is one.data), len(tables))
+            tables[place:] = tables[place:] or [one.data]
+            one.data = alt.NamedData(name=f"table {place}")
+    return {**chart.to_dict(validate=False), "datasets": {f"table {n}": table for n, table in enumerate(tables)}}

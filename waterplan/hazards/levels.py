@@ -10,7 +10,7 @@ from waterplan.hazards.verdict import hazard_row
 from waterplan.published import FloatArray
 from waterplan.stay.course import Course, Scenario
 from waterplan.stay.effects import Changed, SaltIn
-from waterplan.stay.filling import source_for
+from waterplan.stay.filling import poured, source_for
 from waterplan.stay.operations import change, dose
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import WaterKind
@@ -40,15 +40,15 @@ def state_of(subject: Subject) -> State:
         if effect.at_h is None and not isinstance(effect, SaltIn):
             continue
         if isinstance(effect, Changed):
-            source = source_for(ground, state, effect)
+            source = source_for(ground, state[Q.TEMPERATURE], effect)
             state = change(state, source, effect.litres, came_from=effect.action, parts=effect.parts)
         elif isinstance(effect, SaltIn):
             grams = sum(one for at_h, one in effect.parts if at_h is not None)
             state = dose(state, came_from=effect.action, salt_g=grams)
     for event in ground.changes_at_home(np.inf if subject.stretch is None else subject.stretch.until_h):
         assert event.volume is not None
-        poured = Changed(action="case/event", water=HOME, litres=event.volume.measured.best, source=MAINS)
-        state = change(state, source_for(ground, state, poured), poured.litres, came_from=poured.action, parts=1)
+        own = Changed(action="case/event", water=HOME, litres=event.volume.measured.best, source=MAINS)
+        state = change(state, source_for(ground, state[Q.TEMPERATURE], own), own.litres, came_from=own.action, parts=1)
     return state
 
 
@@ -105,10 +105,10 @@ def rests(subject: Subject, hazard: Hazard, *quantities: Q) -> tuple[Rests, ...]
         if state.has(one)
     ]
     found += [
-        Rests(water=source, quantity=one.value, known=poured.known[one])
-        for source, poured in _poured_in(subject)
+        Rests(water=source, quantity=one.value, known=state.known[one])
+        for source, state in _poured_in(subject)
         for one in quantities
-        if poured.has(one) and one in deciding and one not in (Q.VOLUME, Q.TEMPERATURE)
+        if state.has(one) and one in deciding and one not in (Q.VOLUME, Q.TEMPERATURE)
     ]
     if "weight" in deciding:
         found += [Rests(water=one.id, quantity="weight", known=one.weight_kg) for one in subject.fish]
@@ -116,13 +116,10 @@ def rests(subject: Subject, hazard: Hazard, *quantities: Q) -> tuple[Rests, ...]
 
 
 def _poured_in(subject: Subject) -> Iterator[tuple[str, State]]:
-    """The sources of changes during the stretch, as they are poured; each worked out once for all that hangs on it."""
+    """The sources of changes during the stretch, as they are poured."""
     if stands(subject):
         return  # what was poured is in its state already
-    ground, state = subject.stay.ground, subject.state
+    ground, temp_c = subject.stay.ground, subject.state[Q.TEMPERATURE]
     for effect in subject.water.effects:
         if isinstance(effect, Changed) and effect.at_h is not None:
-            key = ("poured", id(state), id(effect))
-            if key not in ground.searched:  # both are kept beside it, so that no other ever has their place
-                ground.searched[key] = (state, effect, source_for(ground, state, effect))
-            yield effect.source, ground.searched[key][2]  # type: ignore[index]
+            yield effect.source, poured(ground, temp_c, effect)

@@ -8,7 +8,7 @@ import altair as alt
 
 from waterplan.actions.record import Action
 from waterplan.charts.above import plan_view, pond_chart
-from waterplan.charts.course import clock_chart, course_chart, course_over
+from waterplan.charts.course import clock_chart, course_chart
 from waterplan.charts.dose import box_size, boxes_chart, syringe_chart, syringe_ml
 from waterplan.charts.style import EMERGENCY, svg
 from waterplan.plan.record import Plan, VolumeFound
@@ -144,17 +144,19 @@ class Drawings:
     def _axis(self, words: str, unit: str) -> str:
         return self._plain.say("chart.axis", words=words, unit=unit) if unit else words
 
-    def course(self, one: Series, *, title: str = "", **size: int | str) -> alt.LayerChart:
-        """A series in the reader's unit and words, of a width and a height."""
+    def course(self, one: Series, *, over: Series | None = None, **size: int | str) -> alt.LayerChart:
+        """A series in the reader's unit and words, of a width and a height; `over` it another course of the same."""
         read = self._read(one)
         say, quantity = self._plain.say, self._plain.word(one.quantity)
         water = self._plain.name(one.water, article=True)
+        title = "chart.otherwise" if over else "chart.course" if one.as_planned else "chart.falling"
         return course_chart(
             read,
-            title=say(title or ("chart.course" if one.as_planned else "chart.falling"), quantity=quantity, water=water),
+            title=say(title, quantity=quantity, water=water),
             value_title=self._axis(quantity, read.unit),
             time_title="" if one.start and one.as_planned else say("chart.time"),
             limit_words=say("chart.limit"),
+            over=self._read(over) if over else None,
             **size,
         )
 
@@ -171,10 +173,6 @@ class Drawings:
             "unit": unit,
         }
         return one.model_copy(update=values)
-
-    def course_over(self, one: Series, plans_own: Series, **size: int | str) -> alt.LayerChart:
-        """A series otherwise than planned, with the plan's own line under it."""
-        return course_over(self.course(one, title="chart.otherwise", **size), self._read(plans_own))
 
     def _clock(self, water: str) -> str:
         say = self._plain.say

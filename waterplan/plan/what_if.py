@@ -147,9 +147,7 @@ def stopped(one: Planned, water: str, stops: str, *, after_h: float, for_h: floa
             return as_planned  # without power nothing else is supposed
         return stand(water, stretch, scenario, rejoins=Rejoins(as_planned, not_before_h=goes_in_h + after_h + for_h))
 
-    again = replace(
-        tank.ground, figures=Figures(), made={}, searched={}, judged={}, supposed=supposed, stands=until_as_planned
-    )
+    again = replace(tank.ground, figures=Figures(), made={}, judged={}, supposed=supposed, stands=until_as_planned)
     stands = replace(tank, ground=again, _courses={})
     stay = replace(one.stay, ground=again, waters={**one.stay.waters, water: stands})
     for stretch in tank.place.stretches:

@@ -13,6 +13,8 @@ from waterplan.tables import shipped
 _PAGES, _BEFORE = Path(__file__).parent / "pages", b'<div id="root">'
 # What asks for a page in part, packed or only where it has changed: it comes whole, for the style goes into it.
 _NOT_WHOLE = frozenset({b"accept-encoding", b"if-modified-since", b"if-none-match", b"range"})
+# What is told of a page as it was before.
+_OF_WHAT_IT_WAS = frozenset({b"content-length", b"etag", b"last-modified"})
 
 
 class _Styled:
@@ -43,11 +45,7 @@ class _Styled:
                 body.extend(message.get("body", b""))
                 if not message.get("more_body"):
                     page = bytes(body).replace(_BEFORE, self._own + _BEFORE)
-                    kept = [
-                        one
-                        for one in begun[0]["headers"]
-                        if one[0] not in {b"content-length", b"etag", b"last-modified"}
-                    ]
+                    kept = [one for one in begun[0]["headers"] if one[0] not in _OF_WHAT_IT_WAS]
                     await send({**begun[0], "headers": [*kept, (b"content-length", str(len(page)).encode())]})
                     await send({"type": "http.response.body", "body": page})
 

@@ -5,7 +5,7 @@ from typing import Any
 
 import streamlit as st
 
-from waterplan.charts.style import unchecked
+from waterplan.charts.style import in_parts, unchecked
 from waterplan.errors import CaseError
 from waterplan.papers.drawings import Drawings
 from waterplan.plan.record import Plan
@@ -28,45 +28,54 @@ def what_if(case: Mapping[str, Any], water: str) -> None:
     """Fields for what may be otherwise, and what that does to the tank."""
     with st.expander(say("what if.title")):
         st.caption(say("what if.never"))
-        texts, stops = _fields(water)
-        if not texts and not stops:
-            return
-        try:
-            now, then = _tried(case), _tried(otherwise(case, water, texts))
-        except CaseError as error:
-            st.error("; ".join(map(mistake_words, error.mistakes)))
-            return
-        would = stopped(then, water, **stops) if stops else then.plan
-        _compare(now.plan, would, water, *(_OF_CHANGES if stops.get("stops") == "change" else (_SAID, _DRAWN)))
+        _answered(case, water, _fields(water))
 
 
-def _fields(water: str) -> tuple[dict[str, str], dict[str, Any]]:
-    """What is typed to be otherwise, and what stops when and for how long."""
-    columns, texts = st.columns(3), {}
+@st.fragment
+def _answered(case: Mapping[str, Any], water: str, texts: Mapping[str, str]) -> None:
+    """What stops, and what that and what is typed do: a slider draws this and leaves the fields alone."""
+    stops = _stops(water)
+    if not texts and not stops:
+        return
+    try:
+        now, then = _tried(case), _tried(otherwise(case, water, texts))
+    except CaseError as error:
+        st.error("; ".join(map(mistake_words, error.mistakes)))
+        return
+    would = stopped(then, water, **stops) if stops else then.plan
+    _compare(now.plan, would, water, *(_OF_CHANGES if stops.get("stops") == "change" else (_SAID, _DRAWN)))
+
+
+def _fields(water: str) -> dict[str, str]:
+    """What is typed to be otherwise."""
+    columns, same, texts = st.columns(3), say("what if.same"), {}
     for number, (name, (section, key)) in enumerate(CHANGES.items()):
         of = next(each for each in keys_of(section) if each.key == key)
         label, place = say(f"what if.{name}"), f"{QUICK}what if/{water}/{name}"
         with columns[number % 3]:
             if of.choices:
-                text = st.selectbox(
-                    label, ["", *of.choices], key=place, format_func=lambda one: one or say("what if.same")
-                )
+                text = st.selectbox(label, ["", *of.choices], key=place, format_func=lambda one: one or same)
             else:
                 text = st.text_input(label, key=place, placeholder=of.example)
         if text:
             texts[name] = str(text)
+    return texts
+
+
+def _stops(water: str) -> dict[str, Any]:
+    """What stops, when and for how long."""
     at = f"{QUICK}what if/{water}"
     stops = st.pills(
         say("what if.stops"), list(STOPS), key=f"{at}/stops", format_func=lambda each: say(f"what if.{each}")
     )
     if not stops:
-        return texts, {}
+        return {}
     one, two = st.columns(2)
     after = one.select_slider(say("what if.after"), _HOURS, key=f"{at}/after")
     # A change is missed for a day at least; anything else for a few hours.
     usual = _DAY_H if stops == "change" else _USUAL_H
     lasts = two.select_slider(say("what if.for"), _HOURS[1:], value=usual, key=f"{at}/for {usual:g}")
-    return texts, {"stops": stops, "after_h": after, "for_h": lasts}
+    return {"stops": stops, "after_h": after, "for_h": lasts}
 
 
 def _tried(case: Mapping[str, Any]) -> Planned:
@@ -122,6 +131,6 @@ def _compare(now: Plan, then: Plan, water: str, said: Sequence[str], drawn: str)
     for path in series:
         if path in then.series:
             with unchecked():
-                chart = Drawings(after).course_over(then.series[path], now.series[path], width="container", height=240)
-                st.altair_chart(chart, width="stretch", theme=None)
+                chart = Drawings(after).course(then.series[path], over=now.series[path], width="container", height=240)
+                st.vega_lite_chart(in_parts(chart), width="stretch", theme=None)
             st.caption(say("what if.lines"))

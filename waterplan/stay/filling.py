@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 
 from waterplan import tables
+from waterplan.published import FloatArray
 from waterplan.stay import effects, prepare
 from waterplan.stay.afternoon import with_afternoon
 from waterplan.stay.contents import with_contents
@@ -64,7 +65,7 @@ def before_the_fish(ground: Ground, state: State, effect: effects.Effect) -> Sta
             put_in = {"substance_g": grams, "acid_mmol": acid, "bicarbonate_g": alkali}
             state = dose(state, came_from=name, substance=substance, **put_in)
         case effects.Changed(litres=litres, parts=parts):
-            state = change(state, source_for(ground, state, effect), litres, came_from=name, parts=parts)
+            state = change(state, source_for(ground, state[Q.TEMPERATURE], effect), litres, came_from=name, parts=parts)
     return state
 
 
@@ -77,12 +78,20 @@ def _aired_through(ground: Ground, state: State, came_from: str) -> State:
     return air(state, share=_aired_share(ground), co2_in_air_ppm=co2_ppm, came_from=came_from)
 
 
-def source_for(ground: Ground, state: State, effect: effects.Changed) -> State:
+def poured(ground: Ground, temp_c: FloatArray, effect: effects.Changed) -> State:
+    """What `source_for` makes, worked out once for all that hangs on it."""
+    key = ("poured", id(effect), temp_c.tobytes())
+    if key not in ground.searched:  # it is kept beside it, so that no other ever has its place
+        ground.searched[key] = (effect, source_for(ground, temp_c, effect))
+    return ground.searched[key][1]  # type: ignore[index, no-any-return]
+
+
+def source_for(ground: Ground, temp_c: FloatArray, effect: effects.Changed) -> State:
     """The water that a change pours in: its source treated, aired and brought to the tank's temperature and salt."""
     found, name = as_found(ground, ground.places[effect.source], None), effect.action
     raw = replace(found, known={key: one for key, one in found.known.items() if key is not Q.PH_RISE})
     made = neutralise(raw, came_from=name, ammonia_mg_n_per_l=prepare.chloramine_ammonia(ground.case, raw))
-    made = bring_to_temperature(made, state[Q.TEMPERATURE], came_from=name)
+    made = bring_to_temperature(made, temp_c, came_from=name)
     if effect.buffered_mg_caco3_per_l is not None:
         missing = bicarbonate_for_alkalinity_mg_per_l(
             effect.buffered_mg_caco3_per_l, alkalinity_mg_caco3_per_l=np.maximum(made[Q.ALKALINITY], 0.0)
@@ -98,9 +107,13 @@ def source_for(ground: Ground, state: State, effect: effects.Changed) -> State:
 
 def start_of(water: WaterStay, scenario: Scenario) -> State:
     """The state that a stretch begins with; without power, at the temperature that the water is kept at if that is warmer."""
-    kept_c = water.ground.kept_temp_c(water.place.id)
-    if scenario is Scenario.AS_PLANNED or kept_c is None:
-        return water.start
-    return bring_to_temperature(
-        water.start, np.maximum(kept_c, water.start[Q.TEMPERATURE]), came_from="kept temperature"
-    )
+    temp_c, start = start_temp_c(water, scenario), water.start
+    if temp_c is start[Q.TEMPERATURE]:
+        return start
+    return bring_to_temperature(start, temp_c, came_from="kept temperature")
+
+
+def start_temp_c(water: WaterStay, scenario: Scenario) -> FloatArray:
+    """The temperature of that state."""
+    begins_c, kept_c = water.start[Q.TEMPERATURE], water.ground.kept_temp_c(water.place.id)
+    return begins_c if scenario is Scenario.AS_PLANNED or kept_c is None else np.maximum(kept_c, begins_c)

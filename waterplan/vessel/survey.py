@@ -361,13 +361,7 @@ def _exponential(distance: FloatArray) -> FloatArray:
 
 # How the depth grows with the distance from the shore, how rough the floor is, and how many times the variance of a
 # reading the floor's own unevenness makes of it.
-_FLOORS = (
-    (0.5, _matern, 1.0),
-    (1.0, _matern, 1.0),
-    (0.5, _exponential, 1.0),
-    (0.5, _matern, 9.0),
-    (1.0, _matern, 9.0),
-)
+_FLOORS = ((0.5, _matern, 1.0), (1.0, _matern, 1.0), (0.5, _exponential, 1.0), (0.5, _matern, 9.0), (1.0, _matern, 9.0))
 
 
 def _times(matrix: FloatArray, vector: FloatArray) -> FloatArray:

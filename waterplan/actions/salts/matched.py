@@ -104,7 +104,7 @@ def _aims(need: Need) -> Iterator[tuple[Q, FloatArray, float]]:
 def _changed(need: Need, aims: tuple[tuple[Q, FloatArray, float], ...]) -> Proposal:
     """The least share of home water that brings all near enough, tried by the plan's own mixing; up to all of it."""
     state, pours = need.state, Changed(litres=0.0, source=HOME)
-    poured = source_for(need.ground, state, pours)
+    poured = source_for(need.ground, state[Q.TEMPERATURE], pours)
     shares = np.arange(rule("change step"), _ALL + 1e-9, rule("change step"))
     mixed = ((one, operations.change(state, poured, one * state[Q.VOLUME], came_from="trial")) for one in shares)
     share = next((float(one) for one, made in mixed if _is_near(made, aims)), None)

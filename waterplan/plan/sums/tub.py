@@ -303,10 +303,8 @@ def quick_heater(*, litres: str, temperature: str, room: str = "", species_name:
     water = Water(water_temp_c=np.full(inputs.size, wanted), do_mg_per_l=nothing)
     setup = _standing(values, read, nothing, water, by_altitude_kpa(None, inputs))
     swing = np.maximum(said("room swing", None), 0.0)
-    setup = replace(
-        setup,
-        room=replace(setup.room, air_temp_c=said("room temperature", air), daily_swing_c=swing),
-    )
+    room = replace(setup.room, air_temp_c=said("room temperature", air), daily_swing_c=swing)
+    setup = replace(setup, room=room)
     least = least_watts(setup, wanted, lid=None)
     put("heater", least.each, unit="W", act_end=ActEnd.HIGH)
     most = most_watts(setup, wanted, lid=None, highest_c=borne.high, unattended_h=_unattended_h())

@@ -116,10 +116,7 @@ def quick_mix(
     if temperature.strip() and salinity.strip():
         values.wrong("salinity", repr(salinity), "leave one of the two wishes out: two waters can meet only one")
     wanted = values.needed(wish, text, "18 °C")
-    pairs = {
-        "temperature": (first_temperature, second_temperature),
-        "salinity": (first_salinity, second_salinity),
-    }
+    pairs = {"temperature": (first_temperature, second_temperature), "salinity": (first_salinity, second_salinity)}
     given = {quantity: _pair(values, quantity, texts, needed=quantity == wish) for quantity, texts in pairs.items()}
     values.stop_if_wrong()
     first, second = (float(one[0]) for one in given[wish] or ())
@@ -186,10 +183,8 @@ def quick_gas(*, temperature: str, warmed_to: str, altitude: str = "", depth: st
         Q.NITROGEN: np.asarray(gas.nitrogen_umol_per_kg(cold)),
         Q.SALT: np.zeros(values.inputs.size),
     }
-    state = State(
-        known={name: Known.made(draws, None) for name, draws in held.items()},
-        air_pressure_kpa=pressure,
-    )
+    known = {name: Known.made(draws, None) for name, draws in held.items()}
+    state = State(known=known, air_pressure_kpa=pressure)
     put, unit = values.figures.put, UNITS[Q.GAS_PRESSURE]
     put(
         "gas pressure/warmed",
