@@ -275,6 +275,11 @@ def test_one_mistake_names_the_key_and_what_would_do(change: tuple[str, str], wh
     assert says in found[where][1]
 
 
+@pytest.mark.parametrize("name", ["👩🏽\u200d🔬", "می\u200cخواهم"])
+def test_what_joins_two_signs_and_what_keeps_letters_apart_belongs_to_a_name(name: str) -> None:
+    assert case_of(SMALL.replace('"grey tub"', f'"{name}"')).vessels[0].name == name
+
+
 @pytest.mark.parametrize(
     ("more", "where", "says"),
     [

@@ -8,7 +8,7 @@ from tests.demos import DEMO_PONDS
 LONG = "Wintergartenwasserbecken" * 8 + "-am-Ende"
 MARKUP = '<b onclick="alert(1)">vat</b> & </style> <script>alert(2)</script>'
 RIGHT_TO_LEFT = "בריכת הבית של דנה (הגדולה) رقم ٤"
-SIGNS = "🐟🐠 tub 👩🏽 number 1️⃣"
+SIGNS = "🐟🐠 tub 👩🏽\u200d🔬 number 1️⃣"
 COMMA, BRACKET = "tub, left, by the door", "tub (left] {by the} door["
 NAMES = {
     "Copper": LONG,

@@ -84,9 +84,14 @@ def plain_text(raw: object) -> str:
     if len(raw) > _LONGEST_TEXT:
         raise BadValue(f"{len(raw)} characters", f"at most {_LONGEST_TEXT} characters")
     text = " ".join(raw.split())
-    if not text.isprintable():
+    if not can_be_printed(text):
         raise BadValue(shown(raw), "leave out control characters")
     return text
+
+
+def can_be_printed(text: str) -> bool:
+    """Whether all of a text is letters and signs, with what joins two of them or keeps them apart (U+200C, U+200D)."""
+    return text.replace("\u200c", "").replace("\u200d", "").isprintable()
 
 
 @dataclass(frozen=True, slots=True)
