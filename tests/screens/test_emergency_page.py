@@ -24,7 +24,7 @@ def test_every_step_of_the_table_is_there_by_number():
 
 @pytest.mark.parametrize(
     ("minutes", "says"),
-    [(0.2, "Water over the gills at once"), (2.0, "1 min without a breath"), (21.0, "20 min have passed")],
+    [(0.2, "Run water over the gills at once"), (2.0, "1 min without a breath"), (21.0, "20 min have passed")],
 )
 def test_the_clock_says_what_the_time_asks_for(minutes, says):
     """The act by is a minute out of the drug, to go on is 20 minutes at least: both rows of the tables."""

@@ -49,7 +49,7 @@ class Patient(Sized):
     last_fed: Annotated[datetime | None, When()] = None
     """when it last ate: `2026-05-14T09:30`"""
     quarantined: Annotated[datetime | None, When()] = None
-    """since when it is kept apart from other fish; its days are counted and clear nothing: `2026-04-20`"""
+    """kept apart from other fish since; its days are counted and clear nothing: `2026-04-20`"""
     eaten: Annotated[bool | None, Flag()] = None
     """may it, or a fish from its water, be eaten: `false`"""
     wound: Annotated[Wound | None, OneOf(Wound)] = None

@@ -17,7 +17,7 @@ class Meant(Part):
     """Something that somebody has in mind to do: allowed or refused by what is known."""
 
     what: Annotated[str, OneOf(_MEANT, needed=True)]
-    """what is in somebody's mind: `algicide`"""
+    """what somebody means to do: `algicide`"""
     water: Annotated[str, WaterNamed()] = ""
     """in which water; the home pond without it: `home pond`"""
     at: Annotated[datetime | Tonight | None, WhenMeant()] = None

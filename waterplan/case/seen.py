@@ -25,10 +25,10 @@ class Seen(Part):
     at: Annotated[datetime | None, When()] = None
     """when it was seen: `2026-05-14T09:30`"""
     fish: Annotated[HowMany | None, OneOf(HowMany)] = None
-    """on how many fish: `several`"""
+    """how many fish show it: `several`"""
     where: Annotated[FishAre | None, OneOf(FishAre)] = None
-    """where in the water they are: `at the inflow`"""
+    """where the fish are: `at the inflow`"""
     litres: Annotated[Reading | None, some_litres("added_l")] = None
-    """litres that a hose brought, where they are known: `600 L, estimate`"""
+    """litres of tap water that ran in: `600 L, estimate`"""
     words: Annotated[str, Text()] = ""
     """what was said, in somebody's own words; it changes nothing in the plan: `since the thunderstorm`"""

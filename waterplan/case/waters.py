@@ -157,7 +157,7 @@ class HomePond(Body):
     looks: Annotated[Looks | None, OneOf(Looks)] = None
     """how its water looks; what nobody read before dawn or in the afternoon lies in the band of such water: `green`"""
     new_fish: Annotated[datetime | None, When()] = None
-    """when the last new fish came into it: `2026-04-20`"""
+    """when the last new fish went in: `2026-04-20`"""
     wanted_within: Annotated[Reading | None, measure(Family.SHARE, "half_band_percent", "dimension")] = None
     """how near its volume is wanted, ±, for the salt of a tracer test: `5 %`"""
 

@@ -15,7 +15,7 @@ _LONGEST = 90
 def case_bar() -> None:
     """One line for the fish, one for what is most urgent, and what can be done with the case from everywhere."""
     with st.container(key="case-bar", border=True):
-        left, right = st.columns([5, 2], vertical_alignment="center")
+        left, *beside = st.columns(1 if planning.is_empty() else [5, 2], vertical_alignment="center")
         with left:
             st.markdown(_fish())
             if line := _urgent():
@@ -23,17 +23,22 @@ def case_bar() -> None:
             with st.container(horizontal=True):
                 for path in ("no-breathing", "phone"):
                     going.link(path, say(f"bar.{path}"))
-        with right, st.container(horizontal=True, horizontal_alignment="right"):
-            kept = answer(planning.CASE)
-            if not planning.is_empty() and (kept.plan is None or kept.is_old(planning.inputs())):
-                words = say("make the plan") if kept.plan is None else say("make it again")
-                if st.button(words, type="primary", key="make"):
-                    _make()
-            if not planning.is_empty():
-                if not planning.is_saved():
-                    save(say("bar.save"), key="save from everywhere")
-                st.button(say("bar.new"), key="new case", on_click=planning.new_case)
+        for right in beside:
+            with right, st.container(horizontal=True, horizontal_alignment="right"):
+                _buttons()
     _question()
+
+
+def _buttons() -> None:
+    """What can be done with the case in hand."""
+    kept = answer(planning.CASE)
+    if kept.plan is None or kept.is_old(planning.inputs()):
+        words = say("make the plan") if kept.plan is None else say("make it again")
+        if st.button(words, type="primary", key="make"):
+            _make()
+    if not planning.is_saved():
+        save(say("bar.save"), key="save from everywhere")
+    st.button(say("bar.new"), key="new case", on_click=planning.new_case)
 
 
 def _make() -> None:

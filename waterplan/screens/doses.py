@@ -115,7 +115,7 @@ def _sum(
     already = list(st.session_state.get(place("already"), ()))
     given = {**texts, "already": already}
     mistakes, tried = found.wrong(given), {one.where for one in found.mistakes}
-    left, right = st.columns([2, 3], gap="large")
+    left, right = st.columns(2, gap="large")
     with left:
         for section, keys in fields.items():
             wrong = tried & {key.key for key in keys}

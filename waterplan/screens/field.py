@@ -1,7 +1,6 @@
 """One field of a form from one key of the case: its label, its help, its choices, and what is wrong beside it; and a file."""
 
 from collections.abc import Callable, Iterable, Sequence
-from contextlib import AbstractContextManager, nullcontext
 from functools import cache, partial
 from itertools import groupby
 
@@ -51,7 +50,7 @@ def grid(
         beside_each_other = list(group)
         step = 1 if alone else across
         for first in range(0, len(beside_each_other), step):
-            columns: Sequence[AbstractContextManager[object]] = [nullcontext()] if alone else st.columns(across)
+            columns = st.columns(min(step, len(beside_each_other)), vertical_alignment="bottom")
             for column, key in zip(columns, beside_each_other[first : first + step], strict=False):
                 with column:
                     _field(key, place(key.key), f"{where}.{key.key}" if where else key.key, mistakes)

@@ -44,7 +44,7 @@ def page() -> None:
             tell_trouble()
             if _WAITING in st.session_state:
                 question(say("volume.question"), _answer_waiting)
-        shown = partial(grid, place=_place, where=WHERE, mistakes=mistakes)
+        shown = partial(grid, across=2, place=_place, where=WHERE, mistakes=mistakes)
         shown([key for key in keys if key.key not in _CORRECTIONS])
         further = [key for key in keys if key.key in _CORRECTIONS]
         if further:
