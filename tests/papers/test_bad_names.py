@@ -68,6 +68,12 @@ def test_nothing_runs_out_of_its_page(browser, name):
     assert asked == []
 
 
+@pytest.mark.parametrize("name", BAD)
+def test_nothing_is_to_be_done_for_no_time_at_all(name):
+    for paper, text in papers(plan_of(name)).items():
+        assert not re.search(r"\bfor 0[ \u00a0](?:h|min|s|days?)\b", re.sub("<[^>]*>", "", text)), paper
+
+
 def test_a_long_name_is_said_by_its_ends_and_stands_whole_in_the_record() -> None:
     page = one_paper(plan_of("named badly"), "plan.html")
     assert "Wintergartenwasserbecken" in page

@@ -186,10 +186,10 @@ def degas(context: Context) -> Iterator[Proposal]:
 def _degassed(need: Need) -> Proposal:
     warm = _used_at(need)
     hours, flow = _hours(need, warm)
-    amounts = {
-        "hours": need.put("degas/hours", hours, "h", act_end=ActEnd.HIGH),
-        "air flow": need.put("degas/air", flow, "L/min", act_end=ActEnd.HIGH),
-    }
+    amounts = {}
+    if high(hours):  # else by what is known it is aired enough, and only a reading tells
+        amounts["hours"] = need.put("degas/hours", hours, "h", act_end=ActEnd.HIGH)
+        amounts["air flow"] = need.put("degas/air", flow, "L/min", act_end=ActEnd.HIGH)
     effects: list[Effect] = [Aired()]
     if warm is not None:
         amounts["litres"] = need.put("degas/litres", need.litres, "L")
