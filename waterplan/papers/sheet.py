@@ -23,7 +23,7 @@ from waterplan.words.lines import (
 )
 from waterplan.words.since import since_lines, since_title
 from waterplan.words.speaker import Speaker, capital
-from waterplan.words.terminal import go_lines, heading
+from waterplan.words.terminal import go_lines, heading, place_assumed
 
 
 def sheet(name: str, drawings: Drawings, paper: str, *, until: datetime | None, **more: Any) -> str:
@@ -104,6 +104,7 @@ _SAID_OF: tuple[Callable[..., Any], ...] = (
         hangs_on,
         judgement_words,
         measure_line,
+        place_assumed,
         since_lines,
         since_title,
     ),

@@ -160,10 +160,10 @@ def _volume(
 def _air_pressure_kpa(case: Case, inputs: Inputs) -> FloatArray:
     """Air pressure at the place: a barometer's, that of the altitude with the weather's swing, or half of the draws each
     where the two contradict each other, as a barometer that is reduced to sea level does."""
-    by_altitude, barometer = by_altitude_kpa(case.place.altitude, inputs), case.place.station_pressure
+    altitude, barometer = case.place.altitude, case.place.station_pressure
     if barometer is None:
-        return by_altitude
+        return by_altitude_kpa(altitude, inputs)
     read = inputs.of_reading("station pressure", barometer)
-    if case.place.altitude is None or meet(read, by_altitude):
+    if altitude is None or meet(read, by_altitude := by_altitude_kpa(altitude, inputs)):
         return read
     return np.where(inputs.half("air pressure"), read, by_altitude)

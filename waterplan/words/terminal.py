@@ -50,12 +50,17 @@ def heading(speaker: Speaker) -> tuple[str, str, str]:
     return title, speaker.join([*who, place]), when
 
 
+def place_assumed(speaker: Speaker) -> list[str]:
+    """That nobody stated how high the place is, where the plan was made for sea level."""
+    return [speaker.say("page.no altitude")] if "defaults/altitude" in speaker.plan.rows else []
+
+
 def _top(speaker: Speaker) -> list[str]:
     title, who, when = heading(speaker)
     invented = [speaker.say("page.invented")] if speaker.plan.made.invented else []
     # Of a fish of which only the species is known the title says all.
     told = [text for text in (who, when) if text and not title.endswith(text)]
-    return [line for text in (title, *told, *invented) for line in _wrapped(text)]
+    return [line for text in (title, *told, *place_assumed(speaker), *invented) for line in _wrapped(text)]
 
 
 def _foot(speaker: Speaker) -> list[str]:
