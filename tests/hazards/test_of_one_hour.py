@@ -32,7 +32,7 @@ _LATER = "taken,water,what,reading\n2026-06-04T16:00:00,home water,ph,8.6 ± 0\n
 
 def made(*, ph: float = 7.2, co2: float = 12.0, later: str = "") -> Plan:
     case = read_case(_CASE.format(ph=ph, co2=co2))
-    return plan(case, readings=read_log(later, case=case) if later else (), draws=64)
+    return plan(case, readings=read_log(later, case=case) if later else (), draws=64, actions=False)
 
 
 def of(plan: Plan, path: str) -> Judgement:

@@ -38,6 +38,11 @@ def made(*fish: str, **others: str) -> Plan:
     return plan(read_case(text(*fish, **others)), as_of=AT, draws=64)
 
 
+def judged(*fish: str, **others: str) -> Plan:
+    """The same before anything is done, for what asks for judgements alone."""
+    return plan(read_case(text(*fish, **others)), as_of=AT, draws=64, actions=False)
+
+
 def of(found: Plan, water: str, hazard: Hazard, part: str = "") -> Judgement:
     path = "/".join(filter(None, (water, hazard.value, part)))
     return next(one for one in found.judgements if one.id == path)
@@ -65,7 +70,7 @@ def test_a_tank_of_fry_runs_out_of_oxygen_sooner_than_one_of_a_fish_as_heavy() -
     small, large = (
         next(
             j
-            for j in made(fish).judgements
+            for j in judged(fish).judgements
             if j.water == "hospital-1" and j.hazard is Hazard.OXYGEN and "power" in j.id
         )
         for fish in (one("koi", "2 ± 0 g", 3000), one("koi", "6 ± 0 kg"))
@@ -88,7 +93,7 @@ def test_a_tank_of_fry_runs_out_of_oxygen_sooner_than_one_of_a_fish_as_heavy() -
 def test_the_length_of_a_very_large_fish_decides_its_tank(side: str, lengths: float, verdict: Verdict) -> None:
     sides = f'shape = "rectangle"\nlength = "{side}"\nwidth = "2 ± 0 m"\ndepth = "1 ± 0 m"\n'
     tank = f'[[vessels]]\nname = "tank"\nuse = "hospital"\n{sides}'
-    found = made(one("koi", "16 ± 0 kg", more='length = "95 ± 0 cm"\n'), more=tank)
+    found = judged(one("koi", "16 ± 0 kg", more='length = "95 ± 0 cm"\n'), more=tank)
     room = of(found, "hospital-1", Hazard.STOCKING, "room")
     assert found.figures[room.figure or ""].best == pytest.approx(lengths, abs=1e-4)
     assert room.verdict is verdict
@@ -110,7 +115,7 @@ KINDS = {
 @pytest.mark.parametrize("species", KINDS)
 def test_each_kind_has_its_own_oxygen_salt_and_temperature(species: str) -> None:
     oxygen, salt, (low, high) = KINDS[species]
-    found = made(one(species, "1 ± 0 kg"), temperature="18 ± 0 °C", more="")
+    found = judged(one(species, "1 ± 0 kg"), temperature="18 ± 0 °C", more="")
     limits = {h: of(found, "home-pond", h).limit for h in (Hazard.OXYGEN, Hazard.SALT, Hazard.TEMPERATURE)}
     assert all(limit is not None for limit in limits.values())
     assert limits[Hazard.OXYGEN].value == oxygen
@@ -120,7 +125,7 @@ def test_each_kind_has_its_own_oxygen_salt_and_temperature(species: str) -> None
 
 def test_of_a_koi_and_a_sturgeon_in_one_water_the_strictest_of_each_holds() -> None:
     """Oxygen 6 (of 5 and 6), salt 0.5 (of 5 and 0.5), temperature 4 to 24 (of 3 to 30 and 4 to 24)."""
-    found = made(one("koi", "1 ± 0 kg"), one("sturgeon", "2 ± 0 kg"), temperature="18 ± 0 °C", more="")
+    found = judged(one("koi", "1 ± 0 kg"), one("sturgeon", "2 ± 0 kg"), temperature="18 ± 0 °C", more="")
     limits = {h: of(found, "home-pond", h).limit for h in (Hazard.OXYGEN, Hazard.SALT, Hazard.TEMPERATURE)}
     assert (limits[Hazard.OXYGEN].value, limits[Hazard.SALT].value) == (6.0, 0.5)
     assert (limits[Hazard.TEMPERATURE].value, limits[Hazard.TEMPERATURE].upper) == (4.0, 24.0)
@@ -138,7 +143,7 @@ def test_of_a_koi_and_a_sturgeon_in_one_water_the_strictest_of_each_holds() -> N
 )
 def test_kinds_of_which_no_temperature_suits_all_do_not_belong_together(kinds: tuple[str, ...], apart: bool) -> None:
     ranges = [tables.row("species_ranges", species=kind, range="preferred temperature") for kind in kinds]
-    found = made(*(one(kind, "1 ± 0 kg") for kind in kinds), temperature="18 ± 0 °C")
+    found = judged(*(one(kind, "1 ± 0 kg") for kind in kinds), temperature="18 ± 0 °C")
     told = [j for j in found.judgements if "do-not-belong-together" in {why.code for why in j.why}]
     assert bool(told) is apart
     assert all(j.verdict is Verdict.WATCH for j in told)
@@ -158,7 +163,7 @@ def test_a_fish_of_the_sea_is_not_taken_and_the_kinds_that_are_stand_beside_it(s
 
 @pytest.mark.parametrize("species", KINDS)
 def test_brackish_water_is_an_emergency_for_a_pond_fish_in_every_water_that_holds_it(species: str) -> None:
-    found = made(one(species, "1 ± 0 kg"), salt="18 ± 0.1 g/L", temperature="18 ± 0 °C")
+    found = judged(one(species, "1 ± 0 kg"), salt="18 ± 0.1 g/L", temperature="18 ± 0 °C")
     salt = {j.water: j.verdict for j in found.judgements if j.hazard is Hazard.SALT and j.before is None}
     assert set(salt) >= {"home-pond", "hospital-1"}
     assert set(salt.values()) == {Verdict.ACT_NOW}
@@ -187,7 +192,7 @@ def test_each_tub_and_each_bag_has_the_fish_that_it_names() -> None:
         '[[transports]]\nby = "bag with oxygen"\nvolume = "12 L, marked tub"\noxygen = "20 L"\npatients = "Birch, fry"\n'
     )
     fish = [one("koi", "1 kg", n, f'name = "{name}"\n') for name, n in (("Ash", 1), ("Birch", 1), ("fry", 30))]
-    found = made(*fish, more=more)
+    found = judged(*fish, more=more)
     inside = {water.id: {who.fish for who in water.occupants} for water in found.waters}
     assert inside["hospital-1"] == inside["bag-1"] == {"patient-1"}
     assert inside["hospital-2"] == inside["bag-2"] == {"patient-2", "patient-3"}

@@ -21,7 +21,7 @@ def made(*rows: tuple[float, str, str], days: float) -> Plan:
     lines = [f'{START + timedelta(days=at):%Y-%m-%dT%H:%M},long tank,{what},"{text}"' for at, what, text in rows]
     as_of = START + timedelta(days=days)
     log = read_log("taken,water,what,reading\n" + "\n".join(lines) + "\n", case=case, as_of=as_of)
-    return plan(case, readings=tuple(log), as_of=as_of, draws=32)
+    return plan(case, readings=tuple(log), as_of=as_of, draws=32, actions=False)
 
 
 def trend(plan_: Plan, quantity: str) -> Trend:
