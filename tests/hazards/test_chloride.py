@@ -38,6 +38,11 @@ def made(*more: str) -> Plan:
     return plan(read_case(CASE + "".join(more)), draws=64, as_of=NOW)
 
 
+def judged(*more: str) -> Plan:
+    """The same before anything is done."""
+    return plan(read_case(CASE + "".join(more)), draws=64, as_of=NOW, actions=False)
+
+
 def verdict(found: Plan, path: str = "home-pond/nitrite") -> Verdict:
     return next(one.verdict for one in found.judgements if one.id == path)
 
@@ -63,7 +68,7 @@ def test_the_minerals_of_hard_water_are_no_guard(meter: str) -> None:
 
 @pytest.mark.parametrize(("kit", "said"), [(21, GUARDED), (19, BARE)])
 def test_a_kit_that_read_chloride_counts(kit: int, said: Verdict) -> None:
-    assert verdict(made(READ, f'chloride = "{kit} ± 0 mg/L"\n')) is said
+    assert verdict(judged(READ, f'chloride = "{kit} ± 0 mg/L"\n')) is said
 
 
 # 50 g in 1,000 L are 0.05 g/L of salt and 30.3 mg/L of chloride.
@@ -84,7 +89,7 @@ IN = {
     ],
 )
 def test_salt_that_was_weighed_in_counts_and_no_more_than_that(how: str, meter: str, counted: float) -> None:
-    found = made(READ, meter, IN[how])
+    found = judged(READ, meter, IN[how])
     assert chloride(found) == pytest.approx(counted, abs=0.01)
     assert verdict(found) is (GUARDED if counted > 20.0 else BARE)
 
@@ -93,7 +98,7 @@ def test_salt_that_was_weighed_in_counts_and_no_more_than_that(how: str, meter: 
 def test_a_kit_has_seen_the_salt_of_before_and_not_that_of_after(hour: int, counted: float) -> None:
     water = CASE.replace("T11:00:00", f"T{hour:02}:00:00") + READ + 'chloride = "8 ± 0 mg/L"\n'
     salt = IN["done"].replace("T10:00:00", "T10:30:00")
-    found = plan(read_case(water + salt), draws=64, as_of=NOW)
+    found = plan(read_case(water + salt), draws=64, as_of=NOW, actions=False)
     assert chloride(found) == pytest.approx(counted, abs=0.01)
 
 
@@ -107,7 +112,7 @@ def test_what_the_plan_orders_is_what_guards() -> None:
 
 def test_a_tub_is_filled_with_the_chloride_of_its_source() -> None:
     tub = '[[vessels]]\nname = "tub"\nuse = "revival"\nvolume = "100 ± 0 L"\n'
-    assert chloride(made(READ, IN["done"], tub), "revival-1") == pytest.approx(30.33, abs=0.01)
+    assert chloride(judged(READ, IN["done"], tub), "revival-1") == pytest.approx(30.33, abs=0.01)
 
 
 @pytest.mark.parametrize("more", ["", '[[seen]]\nsign = "gasping at the surface"\n'])
@@ -123,5 +128,5 @@ def test_salt_of_a_tank_guards_from_when_it_is_in() -> None:
             'taken = 2026-05-14T11:00:00\nair = "8 L/min"\n[intended]\noperation_at = 2026-05-14T13:00:00\ndays = "0.1 days"\n'
             '[[done]]\nat = 2026-05-14T11:30:00\nwhat = "salted"\nwater = "tank"\nsubstance = "salt"\namount = "30 g"\n'
         )
-        found = made('nitrite = "0 ± 0 mg/L as NO2"\n', tank)
+        found = judged('nitrite = "0 ± 0 mg/L as NO2"\n', tank)
         assert verdict(found, "hospital-1/nitrite") is said
