@@ -45,11 +45,11 @@ def test_the_first_page_fits_a_terminal(name):
 
 
 def test_the_full_plan_has_seven_moments_and_the_sources_last():
-    text = run("plan", demo("heron_goldfish"), "--draws", 64, "--full").stdout
+    text = run("plan", demo("ordinary_goldfish"), "--draws", 64, "--full").stdout
     at = [text.index(f"\n{moment.capitalize()}: ") for moment in MOMENTS]
     assert at == sorted(at)
     assert text.index("\nSources") > at[-1]
-    one = run("plan", demo("heron_goldfish"), "--draws", 64, "--moment", "hospital").stdout
+    one = run("plan", demo("ordinary_goldfish"), "--draws", 64, "--moment", "hospital").stdout
     assert "\nHospital: " in one
     assert "\nRecheck: " not in one
 
@@ -107,10 +107,10 @@ def test_us_units_are_an_option():
 
 
 def test_readings_count_up_to_the_time_asked_for():
-    log = DEMO_PONDS / "heron_goldfish_readings.csv"
+    log = DEMO_PONDS / "goldfish_recheck_readings.csv"
 
     def read(*words):
-        text = run("plan", demo("heron_goldfish"), "--draws", 64, "--json", *words).stdout
+        text = run("plan", demo("goldfish_recheck"), "--draws", 64, "--json", *words).stdout
         return json.loads(text)
 
     first = read("--readings", log, "--as-of", "2026-05-15T12:00")

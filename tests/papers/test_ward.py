@@ -2,6 +2,8 @@
 
 import re
 from datetime import timedelta
+from functools import cache
+from typing import Any
 
 import pytest
 
@@ -13,6 +15,13 @@ from waterplan.words.lines import action_line, part_times
 from waterplan.words.speaker import Speaker
 
 
+@cache
+def sheets(name: str) -> list[dict[str, Any]]:
+    """What the hospital sheet of an invented case is made of, its charts drawn once."""
+    found: list[dict[str, Any]] = hospital_page(Drawings(Speaker(demo_plan(name))))["wards"]
+    return found
+
+
 @pytest.mark.parametrize("name", DEMOS)
 def test_a_fish_that_stays_in_a_tank_has_a_sheet(name: str) -> None:
     assert bool(wards(demo_plan(name))) is (name in WITH_A_TANK)
@@ -22,7 +31,7 @@ def test_a_fish_that_stays_in_a_tank_has_a_sheet(name: str) -> None:
 def test_every_day_of_the_stay_has_its_rows(name: str) -> None:
     """From the day on which the fish goes in, the day 0, to the one on which it leaves; what is due later is not on it."""
     made = demo_plan(name)
-    for ward in hospital_page(Drawings(Speaker(made)))["wards"]:
+    for ward in sheets(name):
         (stay,) = ward["water"].occupants
         assert stay.start is not None
         assert stay.until is not None
@@ -40,7 +49,7 @@ def test_each_dose_of_salt_and_each_step_of_warming_stands_on_its_day_with_its_a
     """Salt in two parts twelve hours apart from 12:40, so that the second is due at 00:40 of the next day; a rise of more
     than 2 °C goes in steps, each once."""
     made = demo_plan("heron_goldfish")
-    (ward,) = hospital_page(Drawings(Speaker(made)))["wards"]
+    (ward,) = sheets("heron_goldfish")
     due = {row["day"]: row["others"] for row in ward["days"] if "day" in row}
     salt = next(one for one in made.actions if one.kind == "salt" and one.is_open).part_amounts["salt"]
     assert f"salt in the hospital tank: 12:40 {salt[0]:g} g" in due[0]
@@ -56,7 +65,7 @@ def test_a_change_in_parts_has_the_hour_and_the_grams_of_each() -> None:
     """
     made = demo_plan("ordinary_goldfish")
     change = next(one for one in made.actions if one.id == "hospital/change/hospital-1")
-    (ward,) = hospital_page(Drawings(Speaker(made)))["wards"]
+    (ward,) = sheets("ordinary_goldfish")
     second = next(place for place, row in enumerate(ward["days"]) if row.get("day") == 2)
     rows = ward["days"][second : second + 2]
     assert [row["at"] for row in rows] == ["10:00", "10:30"]
@@ -95,7 +104,7 @@ def test_what_comes_more_than_once_a_day_in_parts_reads_one_way() -> None:
 @pytest.mark.parametrize("name", WITH_A_TANK)
 def test_the_limit_of_the_tank_is_the_total_at_its_ph_and_temperature(name: str) -> None:
     made = demo_plan(name)
-    (ward,) = hospital_page(Drawings(Speaker(made)))["wards"]
+    (ward,) = sheets(name)
     ammonia = dict(ward["limits"])["ammonia"]
     figure = made.figures[f"{ward['water'].id}/ammonia/limit"]
     assert f"{figure.act_on:g}" in ammonia

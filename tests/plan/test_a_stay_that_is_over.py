@@ -5,7 +5,7 @@ from functools import cache
 
 import pytest
 
-from tests.demos import DEMO_PONDS
+from tests.demos import DEMO_PONDS, demo_plan
 from waterplan.actions.record import Action
 from waterplan.case import read_case, read_log
 from waterplan.hazards.record import Verdict
@@ -110,4 +110,4 @@ def test_readings_after_the_operation_make_it_a_plan_of_their_day(log: bool) -> 
 
 
 def test_readings_of_before_the_operation_leave_the_plan_where_it_is() -> None:
-    assert plan(read_case(DEMO_PONDS / "hooked_tench.toml"), draws=16, actions=False).made.as_of is None
+    assert demo_plan("hooked_tench").made.as_of is None

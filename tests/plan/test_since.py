@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.demos import FEW, demo_plan
 from waterplan.case import read_case, read_log
 from waterplan.errors import CaseError
 from waterplan.hazards.record import Verdict
@@ -26,6 +27,8 @@ OPERATED = datetime.fromisoformat("2026-05-14T10:00:00+02:00")
 @cache
 def heron(days: float | None = None, *, changed: tuple[tuple[str, str], ...] = ()) -> Plan:
     """The demo so many days after its operation with what its log has by then; before it without."""
+    if days is None and not changed:
+        return demo_plan("heron_goldfish")
     text = (DEMOS / "heron_goldfish.toml").read_text(encoding="utf-8")
     for old, new in changed:
         assert old in text
@@ -33,7 +36,7 @@ def heron(days: float | None = None, *, changed: tuple[tuple[str, str], ...] = (
     as_of = None if days is None else OPERATED + timedelta(days=days)
     case = read_case(text, file="heron_goldfish.toml")
     log = () if as_of is None else read_log(DEMOS / "heron_goldfish_readings.csv", case=case, as_of=as_of)
-    return plan(case, readings=tuple(log), as_of=as_of, draws=32)
+    return plan(case, readings=tuple(log), as_of=as_of, draws=FEW)
 
 
 def told(now: Plan, last: Plan) -> Plan:

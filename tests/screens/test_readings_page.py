@@ -76,10 +76,9 @@ def test_a_wrong_file_is_told():
 
 
 def test_a_plan_made_after_a_reading_says_what_changed():
-    """Slow: a plan before and one after, from the screens."""
-    first = press(open_demo(app(), "heron_goldfish"), "make").session_state
+    first = press(open_demo(app(), "goldfish_recheck"), "make").session_state
     assert first["answer case"].plan.changes is None
-    log = (DEMO_PONDS / "heron_goldfish_readings.csv").read_text(encoding="utf-8")
+    log = (DEMO_PONDS / "goldfish_recheck_readings.csv").read_text(encoding="utf-8")
     given = {"draft": replace(first["draft"], log=log), "answer_case": first["answer case"]}
     test = press(page("plan_pages.first", **given), "make")
     assert test.session_state["answer case"].plan.changes is not None
