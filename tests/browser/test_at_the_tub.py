@@ -65,6 +65,7 @@ def test_pages_are_written_in_three_sizes_and_two_weights_of_the_papers_family(p
     assert all(one.startswith('"DejaVu Sans", Verdana, Arial, sans-serif') for one in families), seen
 
 
+@pytest.mark.slow  # the ordinary run counts its clicks and fields among the sums of `test_counted_tasks.py`
 def test_oxygen_at_a_temperature_and_an_altitude_takes_two_clicks_and_two_fields(visit):
     """From the first page: the list, the sum; it took six."""
     one = visit().go()
