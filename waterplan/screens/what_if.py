@@ -117,7 +117,7 @@ def _compare(now: Plan, then: Plan, water: str, said: Sequence[str], drawn: str)
     table(
         [
             {
-                say("what if.what"): before.figure_name(path),
+                say("what if.what"): before.figure_name(name),
                 say("what if.as planned"): before.figure(path),
                 say("what if.otherwise"): after.figure(would[name]),
             }
