@@ -13,7 +13,7 @@ from waterplan.plan.what_if import CHANGES, STOPS, Planned, farthest_at, otherwi
 from waterplan.screens.answers import digest, mistake_words
 from waterplan.screens.field import keys_of
 from waterplan.screens.kept import QUICK
-from waterplan.screens.reader import at_work, plain, say, speaker, table
+from waterplan.screens.reader import at_work, say, show, speaker
 from waterplan.words.speaker import Speaker
 
 _TRIED, _MOST = "what ifs", 3
@@ -103,28 +103,23 @@ def _compare(now: Plan, then: Plan, water: str, said: Sequence[str], drawn: str)
     """The figures side by side, some of them in words, and one course of both over one another."""
     before, after = speaker(now), speaker(then)
     planned, would = told(now, water), told(then, water)
-    for name in said:
-        if name in planned and name in would:
-            quantity = name.partition("/")[0]
-            words = say(
-                f"what if.says.{name}",
-                so=after.figure(would[name]),
-                so_at=_when(after, water, quantity),
-                planned=before.figure(planned[name]),
-                planned_at=_when(before, water, quantity),
-            )
-            st.markdown(f"**{plain(words)}**")
-    table(
-        [
-            {
-                say("what if.what"): before.figure_name(name),
-                say("what if.as planned"): before.figure(path),
-                say("what if.otherwise"): after.figure(would[name]),
-            }
-            for name, path in planned.items()
-            if name in would
-        ]
-    )
+    lines = [
+        say(
+            f"what if.says.{name}",
+            so=after.figure(would[name]),
+            so_at=_when(after, water, name.partition("/")[0]),
+            planned=before.figure(planned[name]),
+            planned_at=_when(before, water, name.partition("/")[0]),
+        )
+        for name in said
+        if name in planned and name in would
+    ]
+    rows = [
+        (before.figure_name(name), before.figure(path), after.figure(would[name]))
+        for name, path in planned.items()
+        if name in would
+    ]
+    show("what_if", now, lines=lines, rows=rows)
     series = [
         path for path, one in now.series.items() if one.water == water and one.quantity == drawn and one.as_planned
     ]
