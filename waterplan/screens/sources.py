@@ -41,15 +41,16 @@ def page() -> None:
             found = [row for row in rows if wanted in " ".join(row.values()).casefold()]
             if found:
                 st.caption(say("sources.found", n=len(found), shown=min(len(found), _MOST)))
-                table([_shown(row, all_of_it=bool(wanted)) for row in found[:_MOST]])
+                table([_shown(row, wanted) for row in found[:_MOST]])
             else:
                 st.info(say("sources.no plan" if name == "plan" and plan is None else "sources.nothing"))
 
 
-def _shown(row: dict[str, str], *, all_of_it: bool) -> dict[str, str]:
-    """A row under the words of its columns; the paths that only a file has are searched and not shown."""
-    named = row.get("decides", "").split("; ")
-    if (more := named[_NAMED:]) and not all_of_it:
+def _shown(row: dict[str, str], wanted: str) -> dict[str, str]:
+    """A row under the words of its columns, what was searched for first of what it decides; the paths that only a file
+    has are searched and not shown."""
+    named = sorted(row.get("decides", "").split("; "), key=lambda one: wanted not in one.casefold())
+    if more := named[_NAMED:]:
         row = row | {"decides": f"{'; '.join(named[:_NAMED])} {say('changes more', n=len(more))}"}
     return {say(f"sources.column.{key}"): text for key, text in row.items() if key not in _PATHS}
 
