@@ -13,7 +13,7 @@ from waterplan.tables import shipped
 _PAGES, _BEFORE = Path(__file__).parent / "pages", b'<div id="root">'
 # What asks for a page in part, packed or only where it has changed: it comes whole, for the style goes into it.
 _NOT_WHOLE = frozenset({b"accept-encoding", b"if-modified-since", b"if-none-match", b"range"})
-# What is told of a page as it was before.
+# Heads that describe a page as it was before the style went into it.
 _OF_WHAT_IT_WAS = frozenset({b"content-length", b"etag", b"last-modified"})
 
 
