@@ -40,6 +40,7 @@ def test_it_is_not_said_of_a_place_with_an_altitude_or_a_barometer() -> None:
 
 
 def test_a_thousand_metres_take_a_ninth_of_the_oxygen() -> None:
-    """By Benson and Krause 1984 at 101.325 kPa, and at the 89.875 kPa that ISO 2533:1975 gives for 1,000 m."""
+    """Why it is worth stating, as the row says: by Benson and Krause 1984 at 101.325 kPa and at the 89.875 kPa that ISO
+    2533:1975 gives for 1,000 m."""
     full, high = (saturation_mg_per_l(18.0, salinity_g_per_kg=0.0, air_pressure_kpa=kpa) for kpa in (101.325, 89.875))
     assert 1.0 - float(high) / float(full) == pytest.approx(1.0 / 9.0, abs=0.005)

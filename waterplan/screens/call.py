@@ -23,6 +23,8 @@ _ASKED = {
     "mains_water": ("disinfectant",),
     "home_water": ("temperature", "oxygen", "ph", "tan", "nitrite", "chlorine"),
 }
+# The others are folded away: on a phone the answer stands under the signs, and not under all that may be known.
+_FIRST = frozenset({"species"})
 
 
 def page() -> None:
@@ -35,7 +37,11 @@ def page() -> None:
     texts = {one.key: text(_place(one.key)) for one in keys}
     given = {**texts, "signs": list(signs)}
     mistakes = kept.wrong(given)
-    grid(keys, _place, mistakes=[replace(one, where=one.where.rpartition(".")[2]) for one in mistakes])
+    beside = [replace(one, where=one.where.rpartition(".")[2]) for one in mistakes]
+    first, others = ([one for one in keys if (one.key in _FIRST) is asked] for asked in (True, False))
+    grid(first, _place, mistakes=beside)
+    with st.expander(say("phone.more"), expanded=bool(mistakes)):
+        grid(others, _place, mistakes=beside)
     if st.button(say("phone.act"), type="primary", key=f"work {_NAME}"):
         ask(_NAME, given, partial(quick_call, texts, signs))
         st.rerun()  # so that each mistake stands beside its field
