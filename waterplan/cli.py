@@ -222,6 +222,7 @@ def _keys() -> None:
 @click.option("--port", type=click.IntRange(1024, 65535), default=8501, show_default=True, help="Port on this machine.")
 def screens(port: int) -> None:
     """Open the screens in a browser, on this machine only."""
+    from waterplan.charts.style import FAMILY
     from waterplan.screens.serving import serve
 
     click.echo(f"Screens at http://127.0.0.1:{port} (stop with Ctrl-C)")
@@ -241,7 +242,7 @@ def screens(port: int) -> None:
             "theme.base": "light",
             "theme.primaryColor": "#17617f",
             "theme.textColor": "#16242c",
-            "theme.font": '"DejaVu Sans", Verdana, Arial, sans-serif',  # as on the papers
+            "theme.font": FAMILY,
         }
     )
 

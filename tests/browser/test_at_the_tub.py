@@ -2,6 +2,7 @@
 
 import pytest
 
+from tests.browser.letters import LETTERS
 from tests.browser.test_screens import MOMENTS
 from tests.browser.widths import DESK, PHONE, WIDTHS
 
@@ -19,14 +20,6 @@ LOOK = """e => {
   }
   return found.join();
 }"""
-# How large and how heavy what is seen of a page is written, drawings and signs apart, beside what is written so.
-LETTERS = """() => { const seen = {}, all = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
-  while (all.nextNode()) { const e = all.currentNode.parentElement;
-    if (all.currentNode.data.trim() && e.checkVisibility()
-        && !e.closest('svg, style, script, noscript, [data-testid=stIconMaterial]')) {
-      const { fontSize, fontWeight, fontFamily } = getComputedStyle(e);
-      seen[[fontSize, fontWeight, fontFamily]] = all.currentNode.data.trim().slice(0, 40); } }
-  return seen; }"""
 HOSTILE = ("<img src=x onerror=alert(1)>", "[a](javascript:alert(1))", "9" * 10_000, "{{ 7 * 7 }} $x$ :red[x]")
 
 

@@ -4,6 +4,7 @@ import re
 
 import pytest
 
+from tests.browser.letters import LETTERS
 from tests.demos import DEMOS, demo_papers, demo_plan, each_demo, one_paper
 from tests.papers.example_plan import example_plan
 from waterplan.actions.record import Kind
@@ -59,14 +60,6 @@ def test_a_record_has_twelve_pages_at_most(browser, demo):
     assert pages_printed(browser, one_paper(demo_plan(demo), "plan.html")) <= 12
 
 
-# How large [points] and how heavy what is written on a page is, drawings apart, beside some of it.
-LETTERS = """() => { const seen = {}, all = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
-  while (all.nextNode()) if (all.currentNode.data.trim() && !all.currentNode.parentElement.closest('svg')) {
-    const { fontSize, fontWeight, fontFamily } = getComputedStyle(all.currentNode.parentElement);
-    seen[[parseFloat(fontSize) * 0.75, fontWeight, fontFamily]] = all.currentNode.data.trim().slice(0, 40); }
-  return seen; }"""
-
-
 def test_a_set_is_printed_in_three_sizes_and_two_weights_of_one_family(browser):
     page = browser.new_page()
     page.emulate_media(media="print")
@@ -78,7 +71,7 @@ def test_a_set_is_printed_in_three_sizes_and_two_weights_of_one_family(browser):
                 seen |= page.evaluate(LETTERS)
     page.close()
     sizes, weights, families = zip(*(one.split(",", 2) for one in seen), strict=True)
-    assert {round(float(size), 3) for size in sizes} == {9.0, 11.5, 14.0}, seen
+    assert {round(float(size.removesuffix("px")) * 0.75, 3) for size in sizes} == {9.0, 11.5, 14.0}, seen
     assert set(weights) == {"400", "700"}, seen
     assert len(set(families)) == 1, seen
 

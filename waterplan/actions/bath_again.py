@@ -16,7 +16,12 @@ from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, FishState
 from waterplan.stay.waters import Presence
 
-_LEFT = {Q.OXYGEN: ActEnd.LOW, **dict.fromkeys((Q.CARBON_DIOXIDE, Q.AMMONIA, Q.UNIONISED_AMMONIA), ActEnd.HIGH)}
+_LEFT = {
+    Q.OXYGEN: ActEnd.LOW,
+    Q.CARBON_DIOXIDE: ActEnd.HIGH,
+    Q.AMMONIA: ActEnd.HIGH,
+    Q.UNIONISED_AMMONIA: ActEnd.HIGH,
+}
 _MIN_PER_H = 60.0
 
 

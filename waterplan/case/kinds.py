@@ -13,6 +13,8 @@ from pydantic_core import CoreSchema, core_schema
 from waterplan.case.names import Names, plain
 from waterplan.case.values import NOTHING_KNOWN, BadValue
 
+# What joins two letters or signs or keeps them apart: no sign of its own, and belongs to a name.
+_JOINERS = dict.fromkeys(map(ord, "\u200c\u200d"))
 _LONGEST_SHOWN, _LONGEST_TEXT, _LARGEST_COUNT = 80, 500, 100_000
 EXAMPLE = "{example}"  # in what would do: stands for the example of the key
 _SHORT = reprlib.Repr()
@@ -84,14 +86,9 @@ def plain_text(raw: object) -> str:
     if len(raw) > _LONGEST_TEXT:
         raise BadValue(f"{len(raw)} characters", f"at most {_LONGEST_TEXT} characters")
     text = " ".join(raw.split())
-    if not can_be_printed(text):
+    if not text.translate(_JOINERS).isprintable():
         raise BadValue(shown(raw), "leave out control characters")
     return text
-
-
-def can_be_printed(text: str) -> bool:
-    """Whether all of a text is letters and signs, with what joins two of them or keeps them apart (U+200C, U+200D)."""
-    return text.replace("\u200c", "").replace("\u200d", "").isprintable()
 
 
 @dataclass(frozen=True, slots=True)

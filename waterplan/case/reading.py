@@ -12,7 +12,7 @@ from typing import Any, TypeVar, get_args, get_origin
 from pydantic import ValidationError
 
 from waterplan.case.document import MOST_TABLES, document_from_text, folded, read_text
-from waterplan.case.kinds import Around, can_be_printed, shown
+from waterplan.case.kinds import Around, plain_text, shown
 from waterplan.case.measures import Measure
 from waterplan.case.model import Case, Measured
 from waterplan.case.names import Names, plain
@@ -221,8 +221,11 @@ class _Reader:
 
 
 def _text(raw: object) -> str:
-    text = " ".join(raw.split()) if isinstance(raw, str) else ""
-    return text if len(text) <= 500 and can_be_printed(text) else ""
+    """A text as its field reads it; "" where that is a mistake, which its field tells."""
+    try:
+        return plain_text(raw)
+    except BadValue:
+        return ""
 
 
 def _place(where: str, key: str) -> str:

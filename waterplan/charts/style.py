@@ -17,6 +17,8 @@ WATER_LINE = "#2f7d9c"
 BAND = "#a9c8d6"
 EMERGENCY = "#9c1c31"
 WEIGHED = "#c9702b"
+# What charts, papers and screens are written in, as a style sheet names it.
+FAMILY = "DejaVu Sans, Verdana, Arial, sans-serif"
 GREY = "#5c6b73"
 # The least that is written in a chart [CSS px]: 9 pt where it is printed at the size it is drawn, as papers print it.
 LEAST_PX = 12
@@ -49,7 +51,7 @@ def _config() -> alt.Config:
         axisY=alt.AxisConfig(titleAngle=0, titleAlign="left", titleX=0, titleY=-10),
         legend=alt.LegendConfig(labelFontSize=LEAST_PX, titleFontSize=LEAST_PX),
         view=alt.ViewConfig(stroke=None),
-        font="DejaVu Sans, Verdana, sans-serif",
+        font=FAMILY,
         background="white",
     )
 
@@ -74,10 +76,10 @@ def in_parts(chart: alt.LayerChart) -> dict[str, Any]:
 
     It is not held against the grammar either.
     """
-    tables: list[Any] = []
+    names: dict[int, str] = {}
+    tables: dict[str, Any] = {}  # each is kept, so that no other ever has its identity
     for one in (chart, *chart.layer):
         if one.data is not alt.Undefined:
-            place = next((n for n, table in enumerate(tables) if table is one.data), len(tables))
-            tables[place:] = tables[place:] or [one.data]
-            one.data = alt.NamedData(name=f"table {place}")
-    return {**chart.to_dict(validate=False), "datasets": {f"table {n}": table for n, table in enumerate(tables)}}
+            name = names.setdefault(id(one.data), f"table {len(names)}")
+            tables[name], one.data = one.data, alt.NamedData(name=name)
+    return {**chart.to_dict(validate=False), "datasets": tables}

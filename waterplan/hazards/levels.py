@@ -105,10 +105,10 @@ def rests(subject: Subject, hazard: Hazard, *quantities: Q) -> tuple[Rests, ...]
         if state.has(one)
     ]
     found += [
-        Rests(water=source, quantity=one.value, known=state.known[one])
-        for source, state in _poured_in(subject)
+        Rests(water=source, quantity=one.value, known=new.known[one])
+        for source, new in _poured_in(subject)
         for one in quantities
-        if state.has(one) and one in deciding and one not in (Q.VOLUME, Q.TEMPERATURE)
+        if new.has(one) and one in deciding and one not in (Q.VOLUME, Q.TEMPERATURE)
     ]
     if "weight" in deciding:
         found += [Rests(water=one.id, quantity="weight", known=one.weight_kg) for one in subject.fish]

@@ -19,8 +19,11 @@ from waterplan.stay.record import Moment, WaterKind
 from waterplan.stay.state import chloride_mg_per_l
 
 BEFORE_ANAESTHETIC = "before an anaesthetic"
-_BATHS = dict.fromkeys((WaterKind.INDUCTION, WaterKind.IRRIGATION), Exposure.BATH)
-_EXPOSURE = {WaterKind.DIP: Exposure.DIP, **_BATHS}
+_EXPOSURE = {
+    WaterKind.DIP: Exposure.DIP,
+    WaterKind.INDUCTION: Exposure.BATH,
+    WaterKind.IRRIGATION: Exposure.BATH,
+}
 
 
 def salt(subject: Subject) -> Assessed:

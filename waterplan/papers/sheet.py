@@ -10,6 +10,7 @@ from unicodedata import east_asian_width
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
+from waterplan.charts.style import FAMILY
 from waterplan.papers.drawings import Drawings
 from waterplan.plan.record import Grid
 from waterplan.stay.record import ActEnd
@@ -39,6 +40,7 @@ def sheet(name: str, drawings: Drawings, paper: str, *, until: datetime | None, 
         f"papers/pages/{name}",
         speaker,
         drawings=drawings,
+        family=FAMILY,
         until=speaker.say("paper.holds until", at=speaker.clock(until, "full"))
         if until
         else speaker.say("paper.holds now"),
