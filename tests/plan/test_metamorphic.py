@@ -81,8 +81,10 @@ def worse_reading(case: Generated, rng: random.Random) -> Iterator[str]:
 
 
 def second_fish(case: Generated, _: random.Random) -> Iterator[str]:
+    """In the waters that it goes into: another is only entered later for it, at another hour of the day."""
     plans = before_actions(case), before_actions(change.changed(case, change.another_patient()))
-    yield from compare.lengthened(*plans, hazards=compare.GASES)
+    into = {new.water for old, new in compare.both(*plans) if new.water and old.fish != new.fish}
+    yield from compare.lengthened(*plans, hazards=compare.GASES, waters=into)
 
 
 def fed_day(case: Generated, _: random.Random) -> Iterator[str]:

@@ -84,11 +84,11 @@ def _followed(subject: Subject, quantity: Q) -> Course | None:
 
 def until(subject: Subject, quantity: Q, level: FloatArray | float, *, falls: bool) -> FloatArray:
     """Hours from the start of the stretch until a level is passed; for a state that is judged alone, never or at once."""
-    course = None if stands(subject) else subject.course
-    if course is None:
+    if stands(subject):
         now = state_of(subject)[quantity] if falls else _highest(state_of(subject), quantity)
         return np.where(now < level if falls else now > level, 0.0, np.inf)
-    return course.hours_until(quantity, level, falls=falls)
+    hours = [course.hours_until(quantity, level, falls=falls) for course in subject.clocked]
+    return np.asarray(np.min(hours, axis=0))
 
 
 def clock_unit(subject: Subject) -> str:

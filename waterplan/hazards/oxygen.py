@@ -62,7 +62,7 @@ def hazard(subject: Subject) -> Assessed:
         rests=night,
         equations=(saturation_mg_per_l,),
         given={"water_temp_c": here[Q.TEMPERATURE], "salinity_g_per_kg": here[Q.SALT]},
-        why=(*why, *own),
+        why=(*why, *own, *_of_turns(subject)),
         severity="harms" if wished else None,
         **more,
     )
@@ -133,7 +133,7 @@ def _without_power(subject: Subject, **more: Any) -> Assessed:
         limit_at=alone_min if attended else alone_min / _MIN_PER_H,
         quantities=_QUANTITIES,
         rests=night,
-        why=(*why, _counted(subject)),
+        why=(*why, _counted(subject), *_of_turns(subject)),
         severity="contingency",
         **more,
     )
@@ -143,6 +143,11 @@ def _counted(subject: Subject) -> Why:
     """In which state a clock counts its fish: each as it is at the start of the stretch."""
     present = () if subject.stretch is None else subject.stretch.present
     return Why(code="clock-counts-the-fish-as", words={"state": ", ".join(dict.fromkeys(one.state for one in present))})
+
+
+def _of_turns(subject: Subject) -> tuple[Why, ...]:
+    """That the time is counted to whichever fish would be first in need, of those that take turns."""
+    return (Why(code="clock-of-the-worst-turn"),) if subject.stretch is not None and subject.stretch.in_turn else ()
 
 
 def _with_power(subject: Subject) -> Subject:

@@ -47,6 +47,17 @@ class Subject:
         return None if self.stretch is None else self.water.course(self.stretch, self.scenario)
 
     @property
+    def clocked(self) -> Iterator[Course]:
+        """The courses that a clock is read from: where fish take turns in a tub, each as though its fish stayed in it.
+
+        An operation that takes longer, or a power cut, leaves the fish whose turn it is where it is.
+        """
+        if self.stretch is not None:
+            planned = self.stretch.in_turn and self.scenario is Scenario.AS_PLANNED
+            each = self.stretch.overrun() if planned else self.stretch.together()
+            yield from (self.water.course(one, self.scenario) for one in each)
+
+    @property
     def is_now(self) -> bool:
         """Whether its stretch is the water's first that is not over: what was seen by now is of that one."""
         now_h = self.stay.ground.clock.now_h

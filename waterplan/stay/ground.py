@@ -192,8 +192,8 @@ class WaterStay:
 
     @property
     def free_l(self) -> FloatArray:
-        """Litres of water beside the fish of the fullest stretch (1 kg/L), a tenth of the vessel at least."""
-        weights = [self.ground.together_kg(stretch) for stretch in self.place.stretches]
+        """Litres of water beside the fish that are in it together (1 kg/L), a tenth of the vessel at least."""
+        weights = [self.ground.together_kg(one) for each in self.place.stretches for one in each.together()]
         litres = self.start[Q.VOLUME]
         heaviest = np.max(weights, axis=0) if weights else 0.0
         return np.asarray(np.maximum(litres - heaviest, 0.1 * litres))

@@ -32,6 +32,8 @@ from waterplan.tank.through_time import DEFAULT_STEP_H, course
 from waterplan.tank.water_body import Room, Water
 
 _SOONER_H = 1e-3
+# A tub's oxygen may be gone in minutes, and falls steepest at first: between half hours a straight line runs late.
+_FIRST_H = (0.15, 0.3)
 # Through days steps of two hours, which is how often a long stay is written down, are good to a hundredth of what
 # each state moves through (DEVELOPERS.md).
 LONG_STEP_H, _A_DAY_H = 2.0, 24.0
@@ -73,7 +75,8 @@ def stand(water: WaterStay, stretch: Stretch, scenario: Scenario, *, rejoins: Re
         *_arrivals(water, stretch, setup, horizon),
         *_states_of_fish(water, stretch, horizon),
         *happenings(water, stretch, scenario, until_h=length),
-        _EndOfStretch(at_h=length) if planned else PowerFails(at_h=0.0),
+        _WrittenDown(at_h=length) if planned else PowerFails(at_h=0.0),
+        *(_WrittenDown(at_h=one) for one in _FIRST_H if horizon <= _A_DAY_H),
     ]
     events = sorted((one for one in events if one.at_h <= horizon + 1e-9), key=lambda one: one.at_h)
     setup = replace(setup, water=_with_chloride(setup.water, events))
@@ -134,10 +137,10 @@ def _spent(not_before_h: float) -> Callable[[Body], bool]:
     return is_over
 
 
-class _EndOfStretch(Event):
-    """Nothing: the course is written down at the end of the stretch."""
+class _WrittenDown(Event):
+    """Nothing: the course is written down then."""
 
-    words = "end of the stretch"
+    words = "written down"
 
     def happen(self, body: object) -> None:
         """Does nothing."""

@@ -53,6 +53,25 @@ class Stretch:
         """The fish of the stretch, each once."""
         return tuple(dict.fromkeys(one.fish for one in self.present))
 
+    @property
+    def in_turn(self) -> bool:
+        """Whether its fish are in it one after the other, while each is operated on."""
+        return self.moment is Moment.PROCEDURE and len(self.present) > 1
+
+    def together(self) -> Iterator["Stretch"]:
+        """The stretch with those that are in it together: where they take turns, each of them alone in it throughout."""
+        if not self.in_turn:
+            yield self
+        for turn, one in enumerate(self.present if self.in_turn else ()):
+            alone = replace(one, start_h=self.start_h, until_h=self.until_h)
+            yield replace(self, name=f"{self.name}/alone {turn + 1}", present=(alone,))
+
+    def overrun(self) -> Iterator["Stretch"]:
+        """The stretch up to the end of each turn, with nobody after it: whoever is in it then stays in it."""
+        for turn, one in enumerate(self.present[:-1], start=1):
+            yield replace(self, name=f"{self.name}/turn {turn}", until_h=one.until_h, present=self.present[:turn])
+        yield self
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Place:
