@@ -26,6 +26,9 @@ STEPS: Mapping[str, tuple[float, float, float]] = {
     "carbon_dioxide": (20.0, 0.0, 200.0),
 }
 
+# What else tells the same of a water.
+ALSO_TELLS: Mapping[str, tuple[str, ...]] = {"oxygen": ("oxygen_saturation",), "salinity": ("conductivity",)}
+
 
 def changed(case: Generated, change: Callable[[Document], object]) -> Generated:
     """The same case after a change of its document."""
@@ -76,8 +79,8 @@ def with_reading(water: str, key: str, text: str) -> Callable[[Document], None]:
 
 
 def without_reading(water: str, key: str) -> Callable[[Document], object]:
-    """A change that leaves a reading out."""
-    return lambda document: table_of(document, water).pop(key)
+    """A change that leaves a reading out, and whatever else tells the same."""
+    return lambda document: [table_of(document, water).pop(one, None) for one in (key, *ALSO_TELLS.get(key, ()))]
 
 
 def another_patient(species: str = "koi", weight: str = "1.4 kg, scales") -> Callable[[Document], object]:

@@ -5,6 +5,7 @@ from collections.abc import Collection, Iterator
 from typing import Any
 
 from tests.plan.invariants import Complaints, accepted, minutes
+from waterplan import tables
 from waterplan.actions.record import Action
 from waterplan.hazards.record import Hazard, Judgement, Side, Verdict
 from waterplan.plan.record import Plan
@@ -27,11 +28,20 @@ def both(before: Plan, after: Plan) -> Iterator[tuple[Judgement, Judgement]]:
 def softened(
     before: Plan, after: Plan, *, hazards: Collection[Hazard], waters: Collection[str] | None = None
 ) -> Complaints:
-    """Verdicts of these hazards that are milder afterwards."""
+    """Verdicts of these hazards that are milder afterwards.
+
+    One that was not known may be settled as bad, at no better chance: a contingency that fails for sure is a watch.
+    """
+
+    def settled(old: Judgement, new: Judgement) -> bool:
+        open_before = old.verdict is Verdict.NOT_KNOWN and new.verdict is not Verdict.WITHIN_LIMIT
+        return open_before and (new.chance or 0.0) <= (old.chance or 0.0)
+
     return [
         f"{old.id}: {old.verdict} became {new.verdict}"
         for old, new in both(before, after)
         if old.hazard in hazards and (waters is None or old.water in waters) and new.verdict.rank < old.verdict.rank
+        if not settled(old, new)
     ]
 
 
@@ -83,6 +93,7 @@ def green_without(before: Plan, after: Plan, *, water: str, quantity: str) -> Co
 
 def more_oxygen(before: Plan, after: Plan) -> Complaints:
     """Waters that hold more oxygen afterwards, by figure, verdict or clock."""
+    spent = tables.row("defaults", what="oxygen spent").value  # less is told by no course: it ends there
     complaints = softened(before, after, hazards={Hazard.OXYGEN}) + lengthened(before, after, hazards={Hazard.OXYGEN})
     for old, new in both(before, after):
         if old.hazard is not Hazard.OXYGEN or old.figure is None or new.figure is None:
@@ -90,7 +101,7 @@ def more_oxygen(before: Plan, after: Plan) -> Complaints:
         was, now = before.figures[old.figure], after.figures[new.figure]
         if None in {was.best, now.best} or was.unit != now.unit:
             continue
-        if now.best > was.best * (1.0 + CLOSE):  # type: ignore[operator]
+        if now.best > max(was.best * (1.0 + CLOSE), spent):  # type: ignore[operator]
             complaints.append(f"{new.figure}: {was.best:g} became {now.best:g} {now.unit}")
     return complaints
 
