@@ -134,7 +134,7 @@ def test_the_real_tables_are_found() -> None:
 
 
 def test_nothing_read_can_be_changed() -> None:
-    row = tables.row("defaults", what="altitude")
+    row = tables.row("defaults", what="unattended")
     with pytest.raises(AttributeError):
         row.value = 1.0  # type: ignore[misc]
     with pytest.raises(TypeError):

@@ -7,6 +7,7 @@ from waterplan.case import read_case
 from waterplan.hazards.record import Verdict
 from waterplan.plan.record import Plan
 from waterplan.plan.whole import plan
+from waterplan.stay.record import Origin
 
 TUB = "revival-1"
 _CASE = """
@@ -132,3 +133,15 @@ def test_home_water_that_air_makes_another_is_refused_with_both_numbers() -> Non
     assert [why.code for why in action.refused_because] == ["home-water-is-another-when-aired"]
     assert {"there", "aired"} == set(action.refused_because[0].figures)
     assert [one.kind for one in action.instead] == [Kind.AIR]
+
+
+def test_a_tub_that_is_matched_to_water_that_nobody_read_is_as_little_known() -> None:
+    """The tub was read at 18 °C; brought to the temperature of a pond of 4 to 28 °C it is at one of those."""
+    text = _CASE.format(pond=0.4, salt=0.4, pond_ph=8.2, ph=8.2, alkalinity=120.0)
+    plans = [plan(read_case(one), draws=64) for one in (text, text.replace('temperature = "18 ± 0 °C"\n', "", 1))]
+    found = [{one.id: one for one in of.judgements} for of in plans]
+    assert f"prepare/cool/{TUB}" in {one.id for one in plans[1].actions if not one.refused_because}
+    for path in (f"{TUB}/oxygen", f"{TUB}/temperature"):
+        known, unknown = (one.get(f"{path}/after", one[path]) for one in found)
+        assert {one.origin for one in known.inputs if one.quantity == "temperature"} == {Origin.MEASURED}
+        assert {one.origin for one in unknown.inputs if one.quantity == "temperature"} == {Origin.ASSUMED}

@@ -14,6 +14,8 @@ CASE = """waterplan_case = 1
 [patient]
 species = "koi"
 weight = "1 kg, scales"
+[place]
+altitude = "0 ± 0 m"
 [home_pond]
 volume = "8000 ± 80 L"
 [home_water]

@@ -15,9 +15,10 @@ from waterplan.actions.record import Kind
 from waterplan.case.document import document_from_text
 from waterplan.case.reading import read_case
 from waterplan.errors import CaseError
-from waterplan.hazards.record import Hazard, Verdict
+from waterplan.hazards.record import Hazard, Judgement, Verdict
 from waterplan.plan.record import Plan
 from waterplan.plan.whole import plan
+from waterplan.stay.record import Origin
 
 # What tells of a water and a place: without it nothing is better known. The others tell of what is done, and of dangers.
 KNOWLEDGE = frozenset({"place", "home_water", "mains_water", "volumes"})
@@ -76,11 +77,27 @@ def complaints_of(name: str, way: tuple[Any, ...]) -> list[str]:
             and old.verdict is not Verdict.WITHIN_LIMIT
             and old.hazard not in OF_TWO
             and not new.whatever
+            and _alike(before, after, new)
         ]
     if way[0] not in {"seen", "vessels", "home_pond"} or way[-1] in STEPS:
         aid = [{one.id for one in accepted(made) if one.kind is Kind.FIRST_AID} for made in (before, after)]
         found += [f"{path} has gone" for path in sorted(aid[0] - aid[1])]
     return [f"{name} without {'/'.join(map(str, way))}: {one}" for one in found]
+
+
+def _alike(before: Plan, after: Plan, new: Judgement) -> bool:
+    """Whether the same is done in both, or what is found after it hangs on what nobody read.
+
+    Of a reading that is bad another action may be refused, or ordered: what that leaves is not found for want of the reading.
+    """
+    if not new.id.endswith("/after"):
+        return True
+    told = {Kind.ASK, Kind.MEASURE, Kind.PEOPLE}
+    done = [
+        {one.id for one in accepted(made) if one.water == new.water and one.kind not in told}
+        for made in (before, after)
+    ]
+    return done[0] == done[1] or any(one.decides and one.origin is Origin.ASSUMED for one in new.inputs)
 
 
 ALL = [(name, way) for name in DEMOS for way in cuts(name)]

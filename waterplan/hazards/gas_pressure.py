@@ -45,7 +45,7 @@ def hazard(subject: Subject) -> Assessed:
         limit_at=most_percent(state, depth),
         harm=harm,
         harm_at=_PER_CENT + harm.value * to_percent,
-        rests=(Rests(water=subject.water.place.id, quantity=Q.GAS_PRESSURE.value, known=known),),
+        rests=(Rests(water=subject.water.place.id, quantity=Q.GAS_PRESSURE.value, known=known), *levels.place(subject)),
         equations=(delta_p_limit_mmhg,),
         given={"depth_m": depth, "po2_mmhg": oxygen_mmhg},
         why=why,

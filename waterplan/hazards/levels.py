@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from waterplan import tables
 from waterplan.hazards.record import Hazard
 from waterplan.hazards.subject import Rests, Subject
 from waterplan.hazards.verdict import hazard_row
@@ -11,10 +12,11 @@ from waterplan.published import FloatArray
 from waterplan.stay.course import Course, Scenario
 from waterplan.stay.effects import Changed, SaltIn
 from waterplan.stay.filling import poured, source_for
+from waterplan.stay.inputs import ALTITUDE
 from waterplan.stay.operations import change, dose
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import WaterKind
-from waterplan.stay.state import State
+from waterplan.stay.state import Known, State
 from waterplan.stay.waters import HOME, MAINS
 
 
@@ -113,6 +115,16 @@ def rests(subject: Subject, hazard: Hazard, *quantities: Q) -> tuple[Rests, ...]
     if "weight" in deciding:
         found += [Rests(water=one.id, quantity="weight", known=one.weight_kg) for one in subject.fish]
     return tuple(found)
+
+
+def place(subject: Subject) -> tuple[Rests, ...]:
+    """The height of the place, which what is dissolved of the air hangs on, where nobody stated it."""
+    ground, path = subject.stay.ground, f"{HOME}/{ALTITUDE}"
+    if ground.case.place.altitude is not None or ground.case.place.station_pressure is not None:
+        return ()
+    row = tables.row("defensible_ranges", kind="place", quantity=ALTITUDE)
+    known = Known.not_measured(ground.inputs.over_range(path, row), path, row)
+    return (Rests(water=HOME, quantity=ALTITUDE, known=known),)
 
 
 def _poured_in(subject: Subject) -> Iterator[tuple[str, State]]:

@@ -34,6 +34,7 @@ _PARTS: Mapping[str, type[Part]] = {
     "oxygen": Transport,
     "altitude": Place,
 }
+_SEA_LEVEL = "0 ± 0 m"
 
 
 @dataclass(slots=True)
@@ -73,6 +74,10 @@ class Values:
             self.wrong("oxygen", bad.read, bad.would_do)
             return None
         return None if read is None else self.inputs.of_reading("oxygen", read)
+
+    def air_pressure_kpa(self, altitude: str = "") -> FloatArray:
+        """Air pressure at an altitude as it was written; a quick sum of which none is told is one of the sea's level."""
+        return by_altitude_kpa(self.reading("altitude", altitude.strip() or _SEA_LEVEL), self.inputs)
 
     def need(self, name: str, found: object, would_do: str) -> None:
         """Tells of a value that is lacking, unless what is wrong with it has been told."""
@@ -139,7 +144,7 @@ def quick_oxygen(*, temperature: str, altitude: str = "", salinity: str = "", sp
     values.need("temperature", temp, "give the temperature, such as '18 °C'")
     salt = values.draws("salinity", salinity)
     kind = values.species(species_name)
-    pressure = by_altitude_kpa(values.reading("altitude", altitude), values.inputs)
+    pressure = values.air_pressure_kpa(altitude)
     values.stop_if_wrong()
     assert temp is not None
     salt = np.zeros(values.inputs.size) if salt is None else np.maximum(salt, 0.0)

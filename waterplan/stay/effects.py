@@ -69,9 +69,10 @@ class Changed(Effect):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BroughtTo(Effect):
-    """The water is warmed or cooled to a temperature before its fish go in."""
+    """The water is warmed or cooled to a temperature before its fish go in; that of another water hangs on what that does."""
 
     temp_c: FloatArray
+    hangs_on: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

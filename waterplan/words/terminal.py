@@ -52,7 +52,7 @@ def heading(speaker: Speaker) -> tuple[str, str, str]:
 
 def place_assumed(speaker: Speaker) -> list[str]:
     """That nobody stated how high the place is, where the plan was made for sea level."""
-    return [speaker.say("page.no altitude")] if "defaults/altitude" in speaker.plan.rows else []
+    return [speaker.say("page.no altitude")] if "defensible_ranges/place/altitude" in speaker.plan.rows else []
 
 
 def _top(speaker: Speaker) -> list[str]:

@@ -22,7 +22,7 @@ from waterplan.stay.course import Course
 from waterplan.stay.equipment import Equipment, stone, tank_of
 from waterplan.stay.figures import Figures
 from waterplan.stay.fish import FishAtHand, more_than_at_rest
-from waterplan.stay.inputs import Inputs, by_altitude_kpa
+from waterplan.stay.inputs import Inputs
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, FishState
 from waterplan.stay.standing import opened_after
@@ -71,7 +71,7 @@ def _tub(
     each = values.needed("weight", weight, "2.4 kg")
     temp = values.needed("temperature", temperature, "18 °C")
     kind, number = values.species(species_name), _count(values, count)
-    pressure = by_altitude_kpa(values.reading("altitude", altitude), values.inputs)
+    pressure = values.air_pressure_kpa(altitude)
     values.stop_if_wrong()
     fish = _fish(values, kind, each, number, temp)
     full = np.asarray(saturation_mg_per_l(temp, salinity_g_per_kg=0.0, air_pressure_kpa=pressure))
@@ -301,7 +301,7 @@ def quick_heater(*, litres: str, temperature: str, room: str = "", species_name:
 
     nothing, wanted = np.zeros(inputs.size), float(target[0])
     water = Water(water_temp_c=np.full(inputs.size, wanted), do_mg_per_l=nothing)
-    setup = _standing(values, read, nothing, water, by_altitude_kpa(None, inputs))
+    setup = _standing(values, read, nothing, water, values.air_pressure_kpa())
     swing = np.maximum(said("room swing", None), 0.0)
     around = replace(setup.room, air_temp_c=said("room temperature", air), daily_swing_c=swing)
     setup = replace(setup, room=around)

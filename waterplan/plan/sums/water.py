@@ -19,7 +19,6 @@ from waterplan.plan.quick import Values
 from waterplan.plan.record import Plan
 from waterplan.published import FloatArray
 from waterplan.stay.figures import rounded
-from waterplan.stay.inputs import by_altitude_kpa
 from waterplan.stay.quantities import UNITS, Q
 from waterplan.stay.record import ActEnd, Moment
 from waterplan.stay.state import Known, State, total_gas_percent
@@ -174,7 +173,7 @@ def quick_gas(*, temperature: str, warmed_to: str, altitude: str = "", depth: st
     cold = values.needed("temperature", temperature, "8 °C")
     warm = values.needed("warmed_to", warmed_to, "20 °C", "temperature")
     deep = values.inputs.or_row("depth", values.reading("depth", depth), tables.row("defaults", what="water depth"))
-    pressure = by_altitude_kpa(values.reading("altitude", altitude), values.inputs)
+    pressure = values.air_pressure_kpa(altitude)
     values.stop_if_wrong()
     full = np.asarray(oxygen.saturation_mg_per_l(cold, salinity_g_per_kg=0.0, air_pressure_kpa=pressure))
     held = {
