@@ -1,18 +1,24 @@
 """What a plan says: figures, judgements, actions, reasons, in both systems of units."""
 
+import re
 from datetime import datetime
+from pathlib import Path
 
 import pytest
 
+import waterplan
+from tests.demos import demo_plan
 from tests.papers.example_plan import example_plan
 from waterplan import tables
 from waterplan.hazards.record import Why
+from waterplan.papers.way_home import acclimations
 from waterplan.words.lines import action_line, judgement_line, measure_line
 from waterplan.words.speaker import Speaker
 
 PLAN = example_plan()
 JUDGEMENTS = {one.id: one for one in PLAN.judgements}
 ACTIONS = {one.id: one for one in PLAN.actions}
+LOOKS = [Path(waterplan.__file__).parent / room / "pages" / "look.css" for room in ("papers", "screens")]
 
 
 @pytest.fixture
@@ -85,6 +91,18 @@ def test_what_is_measured_out_is_never_lost(speaker):
     action = ACTIONS["hospital/warm/hospital-1"]
     more = action.model_copy(update={"amounts": {**action.amounts, "tracer-salt": "hospital-1/salt/change"}})
     assert "salt for a tracer test 450 g" in action_line(speaker, more)
+
+
+def test_the_steps_of_the_way_home_are_a_line_each_on_a_page_and_run_on_in_plain_text():
+    plan = demo_plan("ordinary_goldfish")
+    (way,) = acclimations(plan)
+    page = action_line(Speaker(plan, marked=True), way)
+    marked = re.findall(r"<span data-step=[^>]*>(\(\d\))", page)
+    assert marked == [f"({number})" for number in range(1, len(way.steps) + 1)]
+    assert len(marked) > 1
+    for look in LOOKS:
+        assert "[data-step] { display: block;" in look.read_text(encoding="utf-8")
+    assert "<" not in action_line(Speaker(plan), way)
 
 
 def test_a_refusal_has_three_parts(speaker):

@@ -203,11 +203,12 @@ def cautions(speaker: Speaker, one: Action, most: int | None = None) -> list[str
 
 
 def _steps(speaker: Speaker, one: Action) -> list[str]:
-    """The steps of an action in words, numbered where there are several."""
+    """The steps of an action in words, numbered where there are several; a page sets each of them on a line of its own."""
     told = [speaker.why(why) for why in one.steps]
     if len(told) < 2:
         return told
-    return [speaker.say("line.step", n=number, step=step) for number, step in enumerate(told, 1)]
+    numbered = (speaker.say("line.step", n=number, step=step) for number, step in enumerate(told, 1))
+    return [speaker.carries(step, "step", one.id) for step in numbered]
 
 
 def action_values(speaker: Speaker, one: Action) -> dict[str, str]:

@@ -72,7 +72,7 @@ class Speaker:
         return Markup(by).join(kept) if self.marked else by.join(kept)
 
     def carries(self, text: str, of: str, path: str) -> str:
-        """A text that carries what it is: `of` is `figure`, `row` or `case`; plain text and no text carry nothing."""
+        """A text that carries what it is: `of` is `figure`, `row`, `case` or `step`; plain text and no text carry nothing."""
         if not self.marked or not text:
             return text
         return Markup('<span data-{}="{}">{}</span>').format(Markup(of), path, text)
