@@ -249,7 +249,7 @@ class Speaker:
 
     def _key(self, value: str) -> str:
         """The key of the phrase that names a plain word; "" where the book has none."""
-        plain = (value, value.replace("_", " "))
+        plain = (value, value.replace("_", " "), value.replace("-", " "))
         return next((key for section in _WORDS for one in plain if (key := f"{section}.{one}") in self.book), "")
 
     def _named(self, value: str) -> str | None:
@@ -313,7 +313,7 @@ class Speaker:
         for key in (f"which.{part}", self._key(part), f"which.{spaced}", self._key(spaced)):
             if key in self.book:
                 return self.say(key)
-        return self.say("which.reason") if f"why.{part}" in self.book else self.word(part)
+        return self.say("which.reason") if f"why.{part}" in self.book else self.word(spaced)
 
     def figure_name(self, path: str) -> str:
         """What a figure is called: of which water or fish, which quantity, and which value of it."""
