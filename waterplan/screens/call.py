@@ -32,7 +32,7 @@ def page() -> None:
     titled(_NAME)
     kept = answer(_NAME)
     st.session_state.setdefault(_place("signs"), [])
-    signs = st.multiselect(say("phone.signs"), SIGNS, key=_place("signs"))
+    signs = st.multiselect(say("phone.signs"), SIGNS, key=_place("signs"), select_all=False)
     keys = [_as_asked(one) for section, names in _ASKED.items() for one in keys_of(section) if one.key in names]
     texts = {one.key: text(_place(one.key)) for one in keys}
     given = {**texts, "signs": list(signs)}

@@ -122,7 +122,7 @@ def _sum(
             with st.expander(say(f"doses.{section}"), expanded=bool(wrong) or section not in _FOLDED):
                 grid(keys, place, mistakes=mistakes, across=2)
         if there:
-            st.multiselect(say("doses.there"), there, key=place("already"))
+            st.multiselect(say("doses.there"), there, key=place("already"), select_all=False)
         if st.button(say("sum.work out"), type="primary", key=f"work {name}", width="stretch"):
             ask(name, given, partial(make, texts, already))
             st.rerun()  # so that each mistake stands beside its field
