@@ -63,6 +63,12 @@ def test_an_edit_changes_no_plan_until_the_button_and_the_page_says_so():
     assert "Out of date" not in texts(test)
 
 
+def test_what_is_written_in_sentences_has_a_box_that_grows_and_a_name_has_one_of_one_line():
+    test = open_demo(page("case_form"), "ordinary_goldfish")
+    kinds = {name: field(test, "patients[1]", name).type for name in ("done", "name")}
+    assert kinds == {"done": "text_area", "name": "text_input"}
+
+
 def test_a_half_typed_number_is_told_beside_its_field():
     test = open_demo(page("case_form"), "goldfish_recheck")
     field(test, "patients[1]", "length").input("31")

@@ -18,8 +18,8 @@ from waterplan.words.speaker import capital
 
 YES, NO = "yes", "no"
 _TROUBLE = "trouble"
-# Where the rows of a field come from a spreadsheet or a logger, a long box.
-_TALL = {"soundings": 260, "outline": 200}
+# Where the rows of a field come from a spreadsheet or a logger, a long box; what is written in sentences, one that grows.
+_TALL, _SENTENCES = {"soundings": 260, "outline": 200}, frozenset({"done", "words"})
 
 
 @cache
@@ -31,7 +31,7 @@ def keys_of(section: str) -> tuple[Key, ...]:
 def grid(
     keys: Sequence[Key], place: Callable[[str], str], *, where: str = "", mistakes: Sequence[Mistake], across: int = 3
 ) -> None:
-    """Fields a row at a time, so that they keep their order on a phone and under the Tab key; rows of figures by themselves.
+    """Fields a row at a time, in order on a phone and under the Tab key too; rows of figures and sentences by themselves.
 
     Parameters
     ----------
@@ -46,7 +46,7 @@ def grid(
     across : int
         How many fields stand in a row.
     """
-    for alone, group in groupby(keys, key=lambda key: key.kind == Rows.words):
+    for alone, group in groupby(keys, key=lambda key: key.kind == Rows.words or key.key in _SENTENCES):
         beside_each_other = list(group)
         step = 1 if alone else across
         for first in range(0, len(beside_each_other), step):
@@ -64,6 +64,8 @@ def _field(key: Key, place: str, where: str, mistakes: Sequence[Mistake]) -> Non
     if key.kind == Rows.words:
         hint = say("field.rows", example=key.example)
         st.text_area(label, key=place, height=_TALL.get(key.key, 140), placeholder=hint, help=help_text)
+    elif key.key in _SENTENCES:
+        st.text_area(label, key=place, height="content", placeholder=key.example, help=help_text)
     elif choices:
         # What a file says stays there to be seen, even where it is none of the choices.
         options = list(dict.fromkeys(["", *choices, str(st.session_state.get(place) or "")]))
