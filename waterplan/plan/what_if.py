@@ -5,6 +5,8 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import Any
 
+import numpy as np
+
 from waterplan.case.fishes import CaseEvent
 from waterplan.case.reading import read_case
 from waterplan.case.tank_choices import Happens
@@ -19,6 +21,7 @@ from waterplan.plan.whole import plan
 from waterplan.stay.course import Course, Rejoins, Scenario
 from waterplan.stay.figures import Figures
 from waterplan.stay.ground import WaterStay
+from waterplan.stay.record import Series
 from waterplan.stay.standing import stand
 from waterplan.stay.waters import Stretch
 from waterplan.stay.whole import Stay
@@ -46,6 +49,8 @@ STOPS: Mapping[str, tuple[str, str]] = {
 }
 # The hazards whose figures what stops can move.
 _MOVED = (Hazard.OXYGEN, Hazard.AMMONIA, Hazard.NITRITE, Hazard.TEMPERATURE)
+# Half of the last digit where three are printed, by the figure.
+_ROUNDED = 0.005
 # What a tank answers with, in this order.
 _TOLD = (
     "oxygen/lowest",
@@ -167,12 +172,9 @@ def stopped(one: Planned, water: str, stops: str, *, after_h: float, for_h: floa
 
 def told(plan: Plan, water: str) -> dict[str, str]:
     """The figures of a tank by which two plans of it are compared: each as it is once all that is advised is done."""
-    found = {name: (f"{water}/{name}/after", f"{water}/{name}") for name in _TOLD}
-    return {
-        name: next(path for path in paths if path in plan.figures)
-        for name, paths in found.items()
-        if any(path in plan.figures for path in paths)
-    }
+    paths = {name: (f"{water}/{name}{AFTER}", f"{water}/{name}") for name in _TOLD}
+    found = {name: [path for path in each if path in plan.figures] for name, each in paths.items()}
+    return {name: each[0] for name, each in found.items() if each}
 
 
 def farthest_at(plan: Plan, water: str, quantity: str) -> tuple[datetime | None, float] | None:
@@ -188,6 +190,11 @@ def farthest_at(plan: Plan, water: str, quantity: str) -> tuple[datetime | None,
         return None
     _, hour, start = min(ends, key=lambda each: each[:2])
     return (start + timedelta(hours=hour) if start else None), hour
+
+
+def alike(one: Series, other: Series) -> bool:
+    """Whether two courses are one by what is printed of them."""
+    return one.hours == other.hours and np.allclose((one.low, one.high), (other.low, other.high), rtol=_ROUNDED)
 
 
 def few(case: Mapping[str, Any], *, look: Callable[[Stay], None] | None = None) -> Plan:

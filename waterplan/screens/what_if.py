@@ -9,7 +9,7 @@ from waterplan.charts.style import in_parts, unchecked
 from waterplan.errors import CaseError
 from waterplan.papers.drawings import Drawings
 from waterplan.plan.record import Plan
-from waterplan.plan.what_if import CHANGES, STOPS, Planned, farthest_at, otherwise, planned, stopped, told
+from waterplan.plan.what_if import CHANGES, STOPS, Planned, alike, farthest_at, otherwise, planned, stopped, told
 from waterplan.screens.answers import digest, mistake_words
 from waterplan.screens.field import keys_of
 from waterplan.screens.kept import QUICK
@@ -103,6 +103,7 @@ def _compare(now: Plan, then: Plan, water: str, said: Sequence[str], drawn: str)
     """The figures side by side, some of them in words, and one course of both over one another."""
     before, after = speaker(now), speaker(then)
     planned, would = told(now, water), told(then, water)
+    both = [name for name in planned if name in would]
     lines = [
         say(
             f"what if.says.{name}",
@@ -112,20 +113,16 @@ def _compare(now: Plan, then: Plan, water: str, said: Sequence[str], drawn: str)
             planned_at=_when(before, water, name.partition("/")[0]),
         )
         for name in said
-        if name in planned and name in would
+        if name in both
     ]
-    rows = [
-        (before.figure_name(name), before.figure(path), after.figure(would[name]))
-        for name, path in planned.items()
-        if name in would
-    ]
+    rows = [(before.figure_name(name), before.figure(planned[name]), after.figure(would[name])) for name in both]
+    of_water = [path for path, one in now.series.items() if one.water == water and one.as_planned]
+    told_alike = planned.keys() == would.keys() and all(was == so for _, was, so in rows)
+    if told_alike and all(path in then.series and alike(now.series[path], then.series[path]) for path in of_water):
+        lines.insert(0, say("what if.says.no difference"))
     show("what_if", now, lines=lines, rows=rows)
-    series = [
-        path for path, one in now.series.items() if one.water == water and one.quantity == drawn and one.as_planned
-    ]
-    for path in series:
-        if path in then.series:
-            with unchecked():
-                chart = Drawings(after).course(then.series[path], over=now.series[path], width="container", height=240)
-                st.vega_lite_chart(in_parts(chart), width="stretch", theme=None)
-            st.caption(say("what if.lines"))
+    for path in (one for one in of_water if one in then.series and now.series[one].quantity == drawn):
+        with unchecked():
+            chart = Drawings(after).course(then.series[path], over=now.series[path], width="container", height=240)
+            st.vega_lite_chart(in_parts(chart), width="stretch", theme=None)
+        st.caption(say("what if.lines"))

@@ -207,8 +207,7 @@ def _steps(speaker: Speaker, one: Action) -> list[str]:
     told = [speaker.why(why) for why in one.steps]
     if len(told) < 2:
         return told
-    numbered = (speaker.say("line.step", n=number, step=step) for number, step in enumerate(told, 1))
-    return [speaker.carries(step, "step", one.id) for step in numbered]
+    return [speaker.carries(speaker.say("line.step", n=n, step=step), "step", one.id) for n, step in enumerate(told, 1)]
 
 
 def action_values(speaker: Speaker, one: Action) -> dict[str, str]:
