@@ -8,6 +8,7 @@ import pytest
 
 from tests.screens.running import checked, downloads, fill, page, planned, press, texts, widget
 from waterplan import tables
+from waterplan.words.lines import action_line
 from waterplan.words.speaker import Speaker
 
 # A box 4 m by 3 m with walls all round, 0.8 m deep at every place: 4 x 3 x 0.8 = 9.6 m3.
@@ -211,6 +212,19 @@ def test_a_call_is_acted_upon_and_knows_what_it_was_told():
     # 600 L x 4 mg/L x 7 g/g
     assert re.search(r">1[67](\.\d)? g<", said)
     assert "Out of date" in texts(fill(test, {"volume": "8000 L, guess"}, "quick/phone/"))
+
+
+def test_all_that_a_call_asks_for_stands_in_its_answer_which_has_no_pages_of_moments():
+    test = page("call")
+    checked(test.multiselect[0].set_value(["gasping at the surface", "hose left running"]).run())
+    said = texts(press(test, "work phone"))
+    made = test.session_state["answer phone"].plan
+    first, spoken = made.first_page, Speaker(made)
+    left = [one for one in made.actions if one.is_open and one.kind != "wait" and one.id not in first.do_now]
+    assert len(left) == first.and_more > 0
+    plain = re.sub("<[^>]*>", "", said)
+    assert all(action_line(spoken, one) in plain for one in left)
+    assert "on the pages of the moments" not in said
 
 
 def test_what_cannot_be_read_of_a_call_is_told():
