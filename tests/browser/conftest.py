@@ -13,8 +13,11 @@ from pathlib import Path
 import pytest
 
 import waterplan
+from tests.demos import FEW
 
 _START_S = 90.0
+# The command as it is, but for the number that its pages read where nobody chose another.
+_WITH_FEW_DRAWS = f"from waterplan import cli, spread; spread.DEFAULT_DRAWS = {FEW}; cli.main()"
 # Adds up how far what is seen has moved by itself: the measure of the Layout Instability API, without what follows a click.
 _SHIFT = """new PerformanceObserver(seen => {
   for (const one of seen.getEntries()) if (!one.hadRecentInput) window.shifted = (window.shifted || 0) + one.value;
@@ -32,12 +35,22 @@ _STREAMLITS_OWN = ("_stcore/health", "_stcore/host-config")
 def screens(browser, tmp_path_factory):
     """The address of the screens, started by the command and stopped by ending it."""
     del browser  # without one there is nothing to start them for
+    yield from _serving([sys.executable, "-m", "waterplan.cli"], tmp_path_factory.mktemp("screens") / "log")
+
+
+@pytest.fixture(scope="session")
+def quick_screens(browser, tmp_path_factory):
+    """The same with few draws, for all that asks how a plan is shown and not how well it is drawn."""
+    del browser
+    yield from _serving([sys.executable, "-c", _WITH_FEW_DRAWS], tmp_path_factory.mktemp("quick") / "log")
+
+
+def _serving(command, log):
     port = free_port()
     root = str(Path(waterplan.__file__).parents[1])
-    log = tmp_path_factory.mktemp("screens") / "log"
     with log.open("w") as told:
         server = subprocess.Popen(
-            [sys.executable, "-m", "waterplan.cli", "screens", "--port", str(port)],
+            [*command, "screens", "--port", str(port)],
             env=os.environ | {"PYTHONPATH": root},
             stdout=told,
             stderr=subprocess.STDOUT,
@@ -181,15 +194,21 @@ class Visit:
 
 
 @pytest.fixture
-def visit(browser, screens):
+def visit(browser, quick_screens):
     """Makes visits of a width; at the end none may have asked for anything elsewhere or complained."""
+    yield from _visits(browser, quick_screens)
+
+
+@pytest.fixture
+def visit_of_the_command(browser, screens):
+    """The same where plans have all their draws."""
     yield from _visits(browser, screens)
 
 
 @pytest.fixture(scope="session")
-def planned(browser, screens):
+def planned(browser, quick_screens):
     """A visit of a width with a plan made, for tests that only look at it."""
-    making = _visits(browser, screens)
+    making = _visits(browser, quick_screens)
     make, made = next(making), {}
 
     def of(width):

@@ -102,11 +102,10 @@ def test_a_reading_belongs_to_its_own_session_and_outlives_a_reload(visit):
 def test_what_is_to_be_measured_leads_to_its_field_and_the_plan_stays(planned):
     one = planned(DESK)
     one.turn_to("Do now")
-    first = one.page.locator(".wp a", has_text="home pond").first
-    first.click()
+    one.page.locator(".wp a[href*='what=tan']", has_text="home pond").first.click()
     one.page.get_by_role("heading", name="Readings", exact=True).wait_for()
     one.settle()
-    # Its first reading to take is the ammonia of the pond: nothing but the value is left to type.
+    # A reading to take is the ammonia of the pond: nothing but the value is left to type.
     one.expect(one.page.get_by_role("combobox", name="Water", exact=True)).to_have_value("home pond")
     one.expect(one.page.get_by_role("combobox", name="What", exact=True)).to_have_value("Total ammonia")
     one.turn_to("Do now")

@@ -128,9 +128,9 @@ def test_a_line_that_brings_nothing_yet_shows_that_a_page_comes(visit):
     assert "waterplan" in shown
 
 
-def test_a_plan_is_made_without_a_mouse(visit):
-    """Slow: a plan on the screens, reached by the Tab key alone."""
-    one = visit().go()
+def test_a_plan_of_all_draws_is_made_without_a_mouse(visit_of_the_command):
+    """Slow: a plan on the screens as anyone starts them, with all its draws, reached by the Tab key alone."""
+    one = visit_of_the_command().go()
     one.open_demo("heron_goldfish")
     one.page.get_by_role("link", name="Sources").focus()
     for _ in range(10):
@@ -144,6 +144,10 @@ def test_a_plan_is_made_without_a_mouse(visit):
     assert ring != "nonenone"  # whoever tabs can see where they are
     one.page.keyboard.press("Enter")
     one.page.get_by_role("heading", name="Water plan for Copper").wait_for(timeout=120_000)
+    one.page.get_by_role("heading", name="Measure next", exact=True).wait_for()
+    # With all draws the pond's ammonia moves the most: what is to be measured first is that.
+    first = one.page.locator(".wp a", has_text="home pond").first
+    one.expect(first).to_have_attribute("href", re.compile("what=tan"))
 
 
 def test_on_a_phone_fields_keep_their_order_and_neither_bar_nor_list_stays_over_them(visit):
