@@ -8,6 +8,8 @@ import sys
 import time
 import urllib.error
 import urllib.request
+from contextlib import contextmanager, suppress
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -22,6 +24,11 @@ _WITH_FEW_DRAWS = f"from waterplan import cli, spread; spread.DEFAULT_DRAWS = {F
 _SHIFT = """new PerformanceObserver(seen => {
   for (const one of seen.getEntries()) if (!one.hadRecentInput) window.shifted = (window.shifted || 0) + one.value;
 }).observe({type: "layout-shift", buffered: true})"""
+# Counts how often the server has begun to make the page again.
+_BEGUN = """new MutationObserver(seen => {
+  window.begun = (window.begun || 0) + seen.filter(one => one.target.dataset.testScriptState === "running").length;
+}).observe(document, {subtree: true, attributeFilter: ["data-test-script-state"]})"""
+_MOST_UNTIL_TOLD_MS = 400
 _HEIGHT_PX = "document.querySelector('[data-testid=stMain]').scrollHeight"
 _WIDER_PX = (
     "Math.max(...[document.documentElement, ...document.querySelectorAll('[data-testid=stMain]')]"
@@ -91,7 +98,8 @@ class Visit:
 
     def __init__(self, page, address):
         self.page, self.address = page, address
-        self.expect = pytest.importorskip("playwright.sync_api").expect
+        playwright = pytest.importorskip("playwright.sync_api")
+        self.expect, self.nothing_came = playwright.expect, playwright.TimeoutError
         self.expect.set_options(timeout=60_000)
         self.asked_for, self.complaints = [], []
         page.on("request", lambda request: self.asked_for.append(request.url))
@@ -99,6 +107,7 @@ class Visit:
         page.on("pageerror", lambda error: self.complaints.append(str(error)))
         page.on("console", self._hear)
         page.add_init_script(_SHIFT)
+        page.add_init_script(_BEGUN)
 
     def _hear(self, message):
         at = message.location.get("url", "")
@@ -139,8 +148,16 @@ class Visit:
     def type_into(self, name, text):
         """Types into a field and leaves it, and waits until the server has been told."""
         self.field(name).fill(text)
-        self.field(name).press("Tab")
-        self.page.wait_for_timeout(400)
+        with self.told():
+            self.field(name).press("Tab")
+
+    @contextmanager
+    def told(self):
+        """Does something that the server is told of, and waits until it has; where it is told nothing, for a moment."""
+        begun = self.page.evaluate("window.begun || 0")
+        yield
+        with suppress(self.nothing_came):
+            self.page.wait_for_function("begun => window.begun > begun", arg=begun, timeout=_MOST_UNTIL_TOLD_MS)
         self.settle()
 
     def settle(self):
@@ -206,19 +223,27 @@ def visit_of_the_command(browser, screens):
 
 
 @pytest.fixture(scope="session")
+def opened(browser, quick_screens):
+    """A visit of a width without a case, for tests that turn to a page of their own and open none."""
+    yield from _shared(browser, quick_screens, lambda one: one)
+
+
+@pytest.fixture(scope="session")
 def planned(browser, quick_screens):
     """A visit of a width with a plan made, for tests that only look at it."""
-    making = _visits(browser, quick_screens)
-    make, made = next(making), {}
 
-    def of(width):
-        if width not in made:
-            made[width] = make(width).go()
-            made[width].open_demo("heron_goldfish")
-            made[width].make_plan()
-        return made[width]
+    def with_a_plan(one):
+        one.open_demo("heron_goldfish")
+        one.make_plan()
+        return one
 
-    yield of
+    yield from _shared(browser, quick_screens, with_a_plan)
+
+
+def _shared(browser, address, prepared):
+    making = _visits(browser, address)
+    make = next(making)
+    yield cache(lambda width: prepared(make(width).go()))
     next(making, None)
 
 

@@ -112,8 +112,9 @@ def test_what_is_to_be_measured_leads_to_its_field_and_the_plan_stays(planned):
     one.page.get_by_role("heading", name="Water plan for Copper").wait_for()
 
 
-def test_a_field_is_one_tab_stop_and_whoever_tabs_sees_where_they_are(visit):
-    one = visit().go("case", "The case")
+def test_a_field_is_one_tab_stop_and_whoever_tabs_sees_where_they_are(opened):
+    one = opened(DESK)
+    one.turn_to("The case")
     one.field("Name or mark").focus()
     seen = []
     for _ in range(5):

@@ -59,9 +59,9 @@ def seen(one, names, faults):
 
 
 @pytest.mark.parametrize("names", [FEW_OF_NONE, pytest.param(OF_NONE, marks=pytest.mark.slow)], ids=("few", "all"))
-def test_no_page_without_a_case_has_a_fault(visit, faults, names):
+def test_no_page_without_a_case_has_a_fault(opened, faults, names):
     """Slow: pages gone through element by element."""
-    one = visit(DESK).go()
+    one = opened(DESK)
     assert seen(one, names, faults) == {}
 
 

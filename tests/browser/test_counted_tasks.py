@@ -22,9 +22,8 @@ class Counted:
 
     def click(self, shown):
         self.clicks += 1
-        shown.click()
-        self.page.wait_for_timeout(400)  # until the server has been told
-        self.visit.settle()
+        with self.visit.told():
+            shown.click()
 
     def turn_to(self, title):
         self.clicks += 1
@@ -45,9 +44,8 @@ class Counted:
         self.fields += 1
         self.page.keyboard.type(typed)
         self.page.get_by_role("option").first.wait_for()
-        self.page.keyboard.press("Enter")
-        self.page.wait_for_timeout(400)
-        self.visit.settle()
+        with self.visit.told():
+            self.page.keyboard.press("Enter")
 
     def says(self, words):
         self.page.get_by_text(re.compile(words)).first.wait_for(timeout=120_000)
@@ -88,8 +86,9 @@ def test_from_an_empty_case_to_a_tank(visit):
     one.at_most(clicks=10, fields=5)
 
 
-def test_the_sums_of_oxygen_salt_iodine_and_soundings(visit):
-    oxygen = Counted(visit(DESK).go())
+def test_the_sums_of_oxygen_salt_iodine_and_soundings(opened):
+    opened(DESK).turn_to("Do now")
+    oxygen = Counted(opened(DESK))
     oxygen.turn_to("Quick sums")
     oxygen.click(oxygen.page.get_by_text("Oxygen that the water can hold"))
     oxygen.write("Temperature", "18 ± 0 °C")
@@ -97,7 +96,8 @@ def test_the_sums_of_oxygen_salt_iodine_and_soundings(visit):
     oxygen.says("saturation")
     oxygen.at_most(clicks=3, fields=2)
 
-    salts = Counted(oxygen.visit.go())
+    opened(DESK).turn_to("Do now")
+    salts = Counted(opened(DESK))
     salts.turn_to("Quick sums")
     salts.click(salts.page.get_by_role("radio", name="Salt", exact=True))
     salts.write("Level that the vet wants", "2 g/L")
@@ -110,7 +110,8 @@ def test_the_sums_of_oxygen_salt_iodine_and_soundings(visit):
     salts.says("20 mL of povidone-iodine")
     salts.at_most(clicks=3, fields=5)
 
-    survey = Counted(oxygen.visit.go())
+    opened(DESK).turn_to("Do now")
+    survey = Counted(opened(DESK))
     survey.turn_to("Volume")
     survey.choose("Unit of length of all rows", "m")
     survey.write("The shore of a free outline in order, x y", SHORE)

@@ -15,17 +15,15 @@ def choose(one, label, option):
     box.click()
     box.press_sequentially(option)
     one.page.get_by_role("option", name=option, exact=True).wait_for()
-    box.press("Enter")
-    one.page.wait_for_timeout(400)
-    one.settle()
+    with one.told():
+        box.press("Enter")
 
 
 def fill(one, label, text):
     field = one.page.get_by_role("textbox", name=label, exact=True).locator("visible=true")
     field.fill(text)
-    field.press("Tab")
-    one.page.wait_for_timeout(400)  # until the server has been told of it
-    one.settle()
+    with one.told():
+        field.press("Tab")
 
 
 @pytest.mark.parametrize("width", WIDTHS)
@@ -52,8 +50,9 @@ def test_a_bath_is_worked_out_with_its_picture_and_its_card(visit, width):
 
 
 @pytest.mark.parametrize("width", WIDTHS)
-def test_an_injection_is_drawn_up(visit, width):
-    one = visit(width).go("doses", "Doses")
+def test_an_injection_is_drawn_up(opened, width):
+    one = opened(width)
+    one.turn_to("Doses")
     one.page.get_by_role("tab", name="Into the fish, by weight").click()
     fill(one, "Drug (needed)", "flunixin")
     fill(one, "Dose by weight", "0.5 mg/kg")

@@ -255,8 +255,9 @@ def test_a_quick_sum_answers_at_its_own_address_while_it_is_typed(visit, width):
 
 
 @pytest.mark.parametrize("width", WIDTHS)
-def test_what_is_seen_is_enough_for_first_aid(visit, width):
-    one = visit(width).go("phone", "Emergency call")
+def test_what_is_seen_is_enough_for_first_aid(opened, width):
+    one = opened(width)
+    one.turn_to("Emergency call")
     one.page.get_by_label("What is seen").click()
     one.page.get_by_role("option", name="gasping at the surface").click()
     one.page.keyboard.press("Escape")
@@ -274,8 +275,9 @@ def test_what_is_seen_is_enough_for_first_aid(visit, width):
 
 
 @pytest.mark.parametrize("width", WIDTHS)
-def test_a_fish_that_does_not_breathe_is_one_click_away_and_its_clock_runs(visit, width):
-    one = visit(width).go("doses", "Doses")
+def test_a_fish_that_does_not_breathe_is_one_click_away_and_its_clock_runs(opened, width):
+    one = opened(width)
+    one.turn_to("Doses")
     one.page.get_by_role("link", name="A fish does not breathe").click()
     one.page.get_by_role("heading", name="No breathing", exact=True).wait_for()
     one.page.get_by_text("from mouth to gill").first.wait_for()
@@ -285,20 +287,21 @@ def test_a_fish_that_does_not_breathe_is_one_click_away_and_its_clock_runs(visit
 
 
 @pytest.mark.parametrize("width", WIDTHS)
-def test_a_volume_is_drawn_and_certified(visit, width):
-    one = visit(width).go("volume", "Volume")
+def test_a_volume_is_drawn_and_certified(opened, width):
+    one = opened(width)
+    one.turn_to("Volume")
     one.page.get_by_label("How it was measured").click()
-    one.page.get_by_role("option", name="the time a hose took to fill it").click()
-    one.page.wait_for_timeout(500)
-    one.settle()
+    with one.told():
+        one.page.get_by_role("option", name="the time a hose took to fill it").click()
     one.page.get_by_role("button", name="Work out the volume").click()
     one.page.get_by_text("to put right").wait_for()
     assert one.overflow_px() == 0
 
 
 @pytest.mark.parametrize("width", WIDTHS)
-def test_the_sources_are_listed_and_searched(visit, width):
-    one = visit(width).go("sources", "Sources")
+def test_the_sources_are_listed_and_searched(opened, width):
+    one = opened(width)
+    one.turn_to("Sources")
     one.type_into("Search", "benson")
     one.page.get_by_role("tab", name="All sources").click()
     one.page.get_by_role("tabpanel", name="All sources").get_by_text("Benson & Krause").first.wait_for()
