@@ -80,7 +80,7 @@ def _followed(folder: Path) -> None:
 
 
 def test_the_hazard_is_added_as_it_says(tmp_path: Path) -> None:
-    """Slow: the house is copied, a hazard is added to the copy as the page says, and a rich case is planned there twice."""
+    """Slow: the house is copied, a hazard is added to the copy as the page says, and two cases are planned there."""
     assert {how for how, *_ in BLOCKS} == {"add", "new"}
     _followed(tmp_path)
     command = [sys.executable, "-m", "waterplan.cli", "plan", "demo_ponds/hooked_tench.toml", "--draws", "64", "--json"]
@@ -96,7 +96,8 @@ def test_the_hazard_is_added_as_it_says(tmp_path: Path) -> None:
     assert all(one["limit"]["row"] == "water_limits/nitrate/any/watch" for one in judged)
     # Nobody read it there: it is asked for and not taken as good.
     assert {one["verdict"] for one in judged if one["water"] == "home-pond" and not one["whatever"]} <= {"not known"}
-    command = [*command[:-1], "--full"]
+    # Its sentence is of the phrase book, whatever the case: a call by night is the soonest planned.
+    command = [*command[:4], "demo_ponds/night_call.toml", "--draws", "64", "--full"]
     run = subprocess.run(command, cwd=tmp_path, capture_output=True, text=True, check=False, timeout=300)
     assert run.returncode == 0, run.stderr
     assert NEW in run.stdout

@@ -1,6 +1,7 @@
 """Salt that an earlier plan had put in, of which nobody tells and that was not read since, is read before any more goes in."""
 
 from datetime import UTC, datetime, timedelta
+from functools import cache
 
 import pytest
 
@@ -21,6 +22,7 @@ CASE = (
 TOLD = '\n[[done]]\nwhat = "salt"\nat = 2026-05-14T12:00:00\nwater = "long tank"\nsubstance = "salt"\n'
 
 
+@cache
 def made(hours: float, text: str = CASE, salt: str = "0.2 ± 0 g/L", read_at: str = "") -> Plan:
     """A plan so many hours after the operation; the tank's salt was read once, at its filling where nothing else is said."""
     taken = f"\ntaken = {read_at}" if read_at else ""

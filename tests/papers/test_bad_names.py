@@ -33,6 +33,11 @@ def plan_of(name: str) -> Plan:
     return kept(f"bad-{name}", lambda: plan(case_of(BAD[name]()), draws=FEW))
 
 
+def papers_of(name: str) -> dict[str, str]:
+    """All its papers, made once too."""
+    return kept(f"bad-{name}-papers", lambda: papers(plan_of(name)))
+
+
 def out_of_css(text: str) -> str:
     """The inside of a string of a style sheet as it is read."""
     return re.sub(r"\\([0-9a-f]+) ", lambda sign: chr(int(sign[1], 16)), text)
@@ -50,7 +55,7 @@ def heads(page: str) -> list[tuple[str, str]]:
 @pytest.mark.browser
 @pytest.mark.parametrize("name", BAD)
 def test_nothing_runs_out_of_its_page(browser, name):
-    made = papers(plan_of(name))
+    made = papers_of(name)
     page = browser.new_page()
     page.emulate_media(media="print")
     asked = []
@@ -70,7 +75,7 @@ def test_nothing_runs_out_of_its_page(browser, name):
 
 @pytest.mark.parametrize("name", BAD)
 def test_nothing_is_to_be_done_for_no_time_at_all(name):
-    for paper, text in papers(plan_of(name)).items():
+    for paper, text in papers_of(name).items():
         assert not re.search(r"\bfor 0[ \u00a0](?:h|min|s|days?)\b", re.sub("<[^>]*>", "", text)), paper
 
 
@@ -109,5 +114,5 @@ def test_no_sheet_of_the_ward_is_of_a_tank_without_a_fish() -> None:
 
 
 def test_a_case_without_a_tub_has_its_papers() -> None:
-    assert "hospital.html" not in papers(plan_of("no tub"))
+    assert "hospital.html" not in papers_of("no tub")
     assert named_badly().count(LONG) > 4

@@ -6,6 +6,7 @@ import pytest
 
 from tests.browser.letters import LETTERS
 from tests.demos import DEMOS, demo_papers, demo_plan, each_demo, one_paper
+from tests.kept import kept
 from tests.papers.example_plan import example_plan
 from waterplan.actions.record import Kind
 from waterplan.papers.whole_set import papers
@@ -47,6 +48,8 @@ def pages_printed(browser, html):
 
 @pytest.fixture(scope="module", params=["metric", pytest.param("us", marks=pytest.mark.slow)])
 def made(request):
+    if request.param == "metric":
+        return kept("example-papers", lambda: papers(PLAN))
     return papers(PLAN, request.param)
 
 

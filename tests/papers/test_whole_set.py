@@ -7,6 +7,7 @@ import re
 import pytest
 
 from tests.demos import demo_papers
+from tests.kept import kept
 from tests.papers.example_plan import example_plan
 from tests.papers.reading_marks import Marks
 from tests.words.echo import echoing
@@ -36,14 +37,14 @@ PAGES = (
 OTHERS = ("plan.txt", "plan.json", "figures.csv", "judgements.csv", "actions.csv", "van.csv")
 
 
-@pytest.fixture(scope="module", params=["metric", "us"])
-def made(request):
-    return papers(PLAN, request.param)
-
-
 @pytest.fixture(scope="module")
 def metric():
-    return papers(PLAN)
+    return kept("example-papers", lambda: papers(PLAN))
+
+
+@pytest.fixture(scope="module", params=["metric", "us"])
+def made(request, metric):
+    return metric if request.param == "metric" else papers(PLAN, request.param)
 
 
 def test_the_papers_are_these(metric):
@@ -153,16 +154,19 @@ def test_no_word_is_read_that_is_not_in_the_book(name, echoed):
     assert set(re.findall(r"[^\W\d_]{3,}", text)) <= {"min"}, name
 
 
-def test_a_book_of_keys_makes_papers_too():
+@pytest.fixture(scope="module")
+def keyed():
+    """The papers with the key of each phrase in its place."""
     with spoken_by(keys_only(language())):
-        made = papers(PLAN)
-    assert "⟨page.invented⟩" in made["owner.html"]
+        return papers(PLAN)
 
 
-def test_drawings_have_no_word_of_their_own_either():
-    with spoken_by(keys_only(language())):
-        made = papers(PLAN)["plan.html"]
-    texts = re.findall(r"<text[^>]*>([^<]*)</text>", made)
+def test_a_book_of_keys_makes_papers_too(keyed):
+    assert "⟨page.invented⟩" in keyed["owner.html"]
+
+
+def test_drawings_have_no_word_of_their_own_either(keyed):
+    texts = re.findall(r"<text[^>]*>([^<]*)</text>", keyed["plan.html"])
     assert texts
     assert {word for text in texts for word in re.findall(r"[^\W\d_]{3,}", re.sub(r"⟨[^⟩]*⟩", "", text))} == set()
 

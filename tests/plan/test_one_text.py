@@ -118,10 +118,11 @@ def test_one_figure_has_one_text_in_all_papers_of_a_demo(name: str) -> None:
     assert not complaints, f"{len(complaints)} complaints:\n" + "\n".join(complaints[:40])
 
 
-def test_one_figure_has_one_text_in_all_papers_of_generated_cases() -> None:
-    """Slow: all papers of two generated cases, for a figure that two papers round apart is found in no other way."""
+@pytest.mark.parametrize("many", [1, pytest.param(CASES, marks=pytest.mark.slow)])
+def test_one_figure_has_one_text_in_all_papers_of_generated_cases(many: int) -> None:
+    """Slow: all papers of a generated case, for a figure that two papers round apart is found in no other way."""
     pytest.importorskip("waterplan.plan.whole")
-    made = ((case, case.plan()) for case in cases(CASES, SEED))
+    made = ((case, case.plan()) for case in cases(many, SEED))
     complaints = [
         f"case {case.number} of seed {SEED}: {one}" for case, plan in made for one in complaints_of(plan, papers(plan))
     ]
