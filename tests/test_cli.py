@@ -49,9 +49,10 @@ def test_the_full_plan_has_seven_moments_and_the_sources_last():
     at = [text.index(f"\n{moment.capitalize()}: ") for moment in MOMENTS]
     assert at == sorted(at)
     assert text.index("\nSources") > at[-1]
-    one = run("plan", demo("ordinary_goldfish"), "--draws", 64, "--moment", "hospital").stdout
-    assert "\nHospital: " in one
-    assert "\nRecheck: " not in one
+    asked = run("plan", demo("night_call"), "--draws", 64, "--moment", "hospital").stdout
+    for one in (asked, full_page(demo_plan("ordinary_goldfish"), "hospital", "metric")):
+        assert "\nHospital: " in one
+        assert "\nRecheck: " not in one
 
 
 @pytest.mark.parametrize("name", ["night_call", "ordinary_goldfish"])

@@ -4,6 +4,7 @@ Each row of the table `meant` by a case that differs from one where nothing spea
 """
 
 from datetime import UTC, datetime
+from functools import cache
 
 import pytest
 
@@ -50,16 +51,17 @@ def made(
     def lines(values: dict[str, str]) -> str:
         return "".join(f'{key} = "{text}"\n' for key, text in values.items() if text)
 
-    return plan(
-        read_case(
-            f'waterplan_case = 1\n[patient]\nname = "Copper"\nspecies = "{species}"\nweight = "2 kg, scales"\neaten = "no"\n'
-            f'[home_pond]\nvolume = "8000 ± 80 L"\nzeolite = {zeolite}\n'
-            f"[home_water]\ntaken = 2026-05-14T05:00\nph_taken = 2026-05-13T16:00\n{lines({**GOOD, **(water or {})})}"
-            f'[mains_water]\n{lines({**MAINS, **(mains or {})})}[[meant]]\nwhat = "{what}"\n{more}'
-        ),
-        as_of=AT,
-        draws=64,
+    return planned(
+        f'waterplan_case = 1\n[patient]\nname = "Copper"\nspecies = "{species}"\nweight = "2 kg, scales"\neaten = "no"\n'
+        f'[home_pond]\nvolume = "8000 ± 80 L"\nzeolite = {zeolite}\n'
+        f"[home_water]\ntaken = 2026-05-14T05:00\nph_taken = 2026-05-13T16:00\n{lines({**GOOD, **(water or {})})}"
+        f'[mains_water]\n{lines({**MAINS, **(mains or {})})}[[meant]]\nwhat = "{what}"\n{more}'
     )
+
+
+@cache
+def planned(text: str) -> Plan:
+    return plan(read_case(text), as_of=AT, draws=64)
 
 
 def of(found: Plan) -> Action:

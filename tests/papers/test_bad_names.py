@@ -6,7 +6,7 @@ import re
 import pytest
 
 from tests.case.small import case_of
-from tests.demos import FEW, one_paper
+from tests.demos import FEW
 from tests.kept import kept
 from tests.papers.bad_names import BAD, LONG, MARKUP, RIGHT_TO_LEFT, named_badly
 from tests.papers.reading_marks import Marks
@@ -80,7 +80,7 @@ def test_nothing_is_to_be_done_for_no_time_at_all(name):
 
 
 def test_a_long_name_is_said_by_its_ends_and_stands_whole_in_the_record() -> None:
-    page = one_paper(plan_of("named badly"), "plan.html")
+    page = papers_of("named badly")["plan.html"]
     assert "Wintergartenwasserbecken" in page
     assert page.count(LONG) < 8  # in the case as it was written, and in what the owner wrote at the head
     (said,) = {one for one in Marks(page).words if one.startswith("Record of")} or {""}
@@ -93,7 +93,7 @@ def test_a_figure_keeps_its_place_beside_a_name_read_from_the_right() -> None:
     made = plan_of("named badly")
     tub = next(one.id for one in made.waters if one.name == RIGHT_TO_LEFT)
     assert Speaker(made).name(tub) == f"\u2068{RIGHT_TO_LEFT}\u2069"
-    assert "unicode-bidi: plaintext" in one_paper(made, "tub-cards.html")
+    assert "unicode-bidi: plaintext" in papers_of("named badly")["tub-cards.html"]
 
 
 def test_two_long_names_that_differ_in_the_middle_stay_whole() -> None:
@@ -108,9 +108,9 @@ def test_two_long_names_that_differ_in_the_middle_stay_whole() -> None:
 
 
 def test_no_sheet_of_the_ward_is_of_a_tank_without_a_fish() -> None:
-    page = one_paper(plan_of("twelve tubs"), "hospital.html")
+    page = papers_of("twelve tubs")["hospital.html"]
     assert page.count("<section") == 1
-    assert RIGHT_TO_LEFT in one_paper(plan_of("twelve tubs"), "tub-cards.html")
+    assert RIGHT_TO_LEFT in papers_of("twelve tubs")["tub-cards.html"]
 
 
 def test_a_case_without_a_tub_has_its_papers() -> None:

@@ -5,7 +5,7 @@ import re
 import pytest
 
 from tests.browser.letters import LETTERS
-from tests.demos import DEMOS, demo_papers, demo_plan, each_demo, one_paper
+from tests.demos import DEMOS, demo_papers, each_demo
 from tests.kept import kept
 from tests.papers.example_plan import example_plan
 from waterplan.actions.record import Kind
@@ -60,7 +60,7 @@ def test_a_paper_has_few_pages(browser, made, name):
 
 @pytest.mark.parametrize("demo", each_demo("heron_goldfish", "hooked_tench"))  # the two longest
 def test_a_record_has_twelve_pages_at_most(browser, demo):
-    assert pages_printed(browser, one_paper(demo_plan(demo), "plan.html")) <= 12
+    assert pages_printed(browser, demo_papers(demo)["plan.html"]) <= 12
 
 
 def test_a_set_is_printed_in_three_sizes_and_two_weights_of_one_family(browser):
