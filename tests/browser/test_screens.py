@@ -108,7 +108,7 @@ def test_the_empty_form_and_a_filled_one_need_no_sideways_scrolling(visit, width
         assert one.overflow_px() == 0
 
 
-@pytest.mark.parametrize("width", [DESK, PHONE])
+@pytest.mark.parametrize("width", WIDTHS)
 def test_nothing_moves_by_itself_while_a_page_comes_or_a_case_is_opened(visit, width):
     one = visit(width).go()
     for name in ("Hospital", "Readings", "Do now"):
