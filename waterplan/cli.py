@@ -239,9 +239,13 @@ def screens(port: int) -> None:
             "server.maxUploadSize": 4,  # of the readings, the largest file that a page takes
             "client.toolbarMode": "minimal",
             "client.showErrorDetails": "none",
-            "theme.base": "light",
-            "theme.primaryColor": "#17617f",
-            "theme.textColor": "#16242c",
+            "theme.light.primaryColor": "#17617f",
+            "theme.light.textColor": "#16242c",
+            "theme.dark.primaryColor": "#2279a0",
+            "theme.dark.linkColor": "#8fd0ee",
+            "theme.dark.textColor": "#e8eef2",
+            "theme.dark.backgroundColor": "#10191e",
+            "theme.dark.secondaryBackgroundColor": "#1f2d35",
             "theme.font": FAMILY,
         }
     )

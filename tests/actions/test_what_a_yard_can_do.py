@@ -16,6 +16,8 @@ species = "{species}"
 weight = "{weight} ± 0 kg"
 eaten = "no"
 wound = "none"
+[place]
+altitude = "0 ± 0 m"
 [home_pond]
 volume = "6000 ± 0 L"
 [home_water]

@@ -127,7 +127,7 @@ def test_a_field_is_one_tab_stop_and_whoever_tabs_sees_where_they_are(opened):
         calm = at.evaluate(LOOK)
         assert ring != calm
         at.evaluate("e => e.focus()")
-    assert [tag for tag, _ in seen] == ["INPUT"] * 5
+    assert {tag for tag, _ in seen} <= {"INPUT", "TEXTAREA"}
     assert len({label for _, label in seen}) == 5
 
 

@@ -59,19 +59,48 @@ def test_text_on_paper_can_be_read(colour, ground):
     assert contrast(colour, ground) >= TEXT
 
 
-def grey(colour, opacity=1.0):
-    """A colour without its hue, let through on white: what an answer out of date is shown in."""
+def grey(colour, opacity, ground):
+    """A colour without its hue, let through on a ground: what an answer out of date is shown in."""
+    (behind, *_) = bytes.fromhex(grey_of(ground)[1:])
+    level = bytes.fromhex(grey_of(colour)[1:])[0]
+    return "#" + f"{round(opacity * level + (1.0 - opacity) * behind):02x}" * 3
+
+
+def grey_of(colour):
+    """A colour without its hue."""
     digits = [*bytes.fromhex(colour.lstrip("#"))]
     level = sum(share * part for share, part in zip((0.2126, 0.7152, 0.0722), digits, strict=True))
-    return "#" + f"{round(opacity * level + (1.0 - opacity) * 255):02x}" * 3
+    return "#" + f"{round(level):02x}" * 3
 
 
-@pytest.mark.parametrize("ground", [WHITE, *re.findall(r"background:\s*(#[0-9a-fA-F]{6})", SCREEN)])
-@pytest.mark.parametrize("colour", sorted(set(re.findall(r"(?<!-)color:\s*(#[0-9a-fA-F]{6})", SCREEN))))
-def test_text_on_the_screen_can_be_read_also_where_it_is_out_of_date(colour, ground):
-    assert contrast(colour, ground) >= TEXT
+# By day on Streamlit's white, by night on the ground that the screens are served with.
+SCREENS = dict(
+    zip(("day", "night"), zip(*re.findall(r"light-dark\((#\w{6}), (#\w{6})\)", SCREEN), strict=True), strict=True)
+)
+GROUNDS = {
+    "day": WHITE,
+    "night": re.findall(r'"theme.dark.backgroundColor": "(#\w{6})"', (_PACKAGE / "cli.py").read_text(encoding="utf-8"))[
+        0
+    ],
+}
+NAMED = re.findall(r"--(\w+): light-dark", SCREEN)
+
+
+@pytest.mark.parametrize("name", sorted(set(re.findall(r"(?<!-)color:\s*var\(--(\w+)\)", SCREEN))))
+@pytest.mark.parametrize("when", GROUNDS)
+def test_text_on_the_screen_can_be_read_by_day_and_by_night_also_where_it_is_out_of_date(name, when):
+    colours = dict(zip(NAMED, SCREENS[when], strict=True))
+    for ground in (GROUNDS[when], colours["card"]):
+        assert contrast(colours[name], ground) >= TEXT
     (opacity,) = re.findall(r"grayscale\(1\); opacity: ([\d.]+)", SCREEN)
-    assert contrast(grey(colour, float(opacity)), WHITE) >= TEXT
+    assert contrast(grey(colours[name], float(opacity), GROUNDS[when]), GROUNDS[when]) >= TEXT
+
+
+def test_no_colour_of_the_screen_is_for_the_day_alone():
+    assert len(NAMED) == len(SCREENS["day"]) >= 8
+    assert not re.findall(
+        r"#[0-9a-fA-F]{3,6}\b(?!;? ?\))", re.sub(r"light-dark\([^)]*\)", "", SCREEN).replace("#root", "")
+    )
 
 
 @pytest.mark.parametrize("ground", [WHITE, style.BAND, style.WATER])

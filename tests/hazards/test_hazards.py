@@ -146,8 +146,7 @@ def test_a_pond_is_judged_before_dawn() -> None:
     # nobody read it at dawn: it may have sunk to a quarter of saturation, 2.4 mg/L
     one = judged(subject(KOI, "home-pond", known={Q.OXYGEN: 9.0}), Hazard.OXYGEN)[0].record
     assert one.verdict is Verdict.NOT_KNOWN
-    # and nobody said how high the pond lies, which tells how much a saturation is
-    assert [need.quantity for need in one.measure] == ["oxygen at dawn", "altitude"]
+    assert [need.quantity for need in one.measure] == ["oxygen at dawn"]
     # in the afternoon it is under the emergency level already: so it is in the night
     low = judged(subject(KOI, "home-pond", known={Q.OXYGEN: 2.0}), Hazard.OXYGEN)[0].record
     assert (low.verdict, low.whatever) == (Verdict.ACT_NOW, True)

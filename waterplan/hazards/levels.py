@@ -118,13 +118,16 @@ def rests(subject: Subject, hazard: Hazard, *quantities: Q) -> tuple[Rests, ...]
 
 
 def place(subject: Subject) -> tuple[Rests, ...]:
-    """The height of the place, which what is dissolved of the air hangs on, where nobody stated it."""
+    """The height of the place, which what is dissolved of the air hangs on, where nobody stated it.
+
+    It opens no verdict: a higher place only makes it worse, as the draws of it do.
+    """
     ground, path = subject.stay.ground, f"{HOME}/{ALTITUDE}"
     if ground.case.place.altitude is not None or ground.case.place.station_pressure is not None:
         return ()
     row = tables.row("defensible_ranges", kind="place", quantity=ALTITUDE)
     known = Known.not_measured(ground.inputs.over_range(path, row), path, row)
-    return (Rests(water=HOME, quantity=ALTITUDE, known=known),)
+    return (Rests(water=HOME, quantity=ALTITUDE, known=known, decides=False),)
 
 
 def _poured_in(subject: Subject) -> Iterator[tuple[str, State]]:
