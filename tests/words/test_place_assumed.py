@@ -14,7 +14,7 @@ from waterplan.water.oxygen import saturation_mg_per_l
 from waterplan.words.speaker import Speaker
 from waterplan.words.terminal import first_page
 
-SAID = "No altitude is stated: the best figures are those of sea level"
+SAID = "No altitude is stated: the best estimates are for sea level"
 
 
 def screen(of: Plan) -> str:
