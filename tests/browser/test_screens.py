@@ -23,6 +23,12 @@ def within(box, width, *, wide=200, high=80):
     assert 0 <= box["x"] < box["x"] + box["width"] <= width
 
 
+def test_a_page_answers_at_an_address_of_its_own(visit):
+    one = visit(PHONE)
+    for path, heading in (("volume", "Volume"), ("sources", "Sources"), ("phone", "Emergency call")):
+        one.go(path, heading)
+
+
 @pytest.mark.parametrize("width", WIDTHS)
 def test_the_first_page_says_what_to_do_now_without_sideways_scrolling(planned, width):
     one = planned(width)
