@@ -69,7 +69,7 @@ class Changed(Effect):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BroughtTo(Effect):
-    """The water is warmed or cooled to a temperature before its fish go in; that of another water hangs on what that does."""
+    """The water is warmed or cooled to a temperature before its fish go in; `hangs_on` are the assumptions behind that."""
 
     temp_c: FloatArray
     hangs_on: frozenset[str] = frozenset()

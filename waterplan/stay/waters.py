@@ -62,9 +62,10 @@ class Stretch:
         """The stretch with those that are in it together: where they take turns, each of them alone in it throughout."""
         if not self.in_turn:
             yield self
-        for turn, one in enumerate(self.present if self.in_turn else ()):
+            return
+        for turn, one in enumerate(self.present, start=1):
             alone = replace(one, start_h=self.start_h, until_h=self.until_h)
-            yield replace(self, name=f"{self.name}/alone {turn + 1}", present=(alone,))
+            yield replace(self, name=f"{self.name}/alone {turn}", present=(alone,))
 
     def overrun(self) -> Iterator["Stretch"]:
         """The stretch up to the end of each turn, with nobody after it: whoever is in it then stays in it."""

@@ -51,7 +51,7 @@ def heading(speaker: Speaker) -> tuple[str, str, str]:
 
 
 def place_assumed(speaker: Speaker) -> list[str]:
-    """That nobody stated how high the place is, where the plan was made for sea level."""
+    """That nobody stated how high the place is, where the plan allows for a range of heights."""
     return [speaker.say("page.no altitude")] if "defensible_ranges/place/altitude" in speaker.plan.rows else []
 
 
