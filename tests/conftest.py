@@ -29,6 +29,7 @@ CHROMIUM_FLAGS = [
     "--disable-sync",
 ]
 _NAMES = ("chromium", "chromium-browser")
+_SCREENS = "tests/browser/"
 _SELDOM = 100_000, 50, 100
 
 
@@ -43,6 +44,18 @@ def pytest_configure(config):
 def pytest_collection_modifyitems(items):
     """What needs a browser waits most, and begins first."""
     items.sort(key=lambda item: item.get_closest_marker("browser") is None)
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_make_scheduler(config, log):
+    """A file is one worker's, and all that drives the screens is: they are started and planned for once."""
+    scheduling = pytest.importorskip("xdist.scheduler").LoadFileScheduling
+
+    class Scheduling(scheduling):
+        def _split_scope(self, nodeid):
+            return _SCREENS if nodeid.startswith(_SCREENS) else super()._split_scope(nodeid)
+
+    return Scheduling(config, log)
 
 
 def pytest_collection_finish():

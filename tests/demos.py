@@ -1,5 +1,6 @@
 """The invented cases, their plans and their papers, made once with few draws."""
 
+from collections.abc import Collection, Iterable
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -22,9 +23,9 @@ WITH_A_TANK = tuple(name for name in DEMOS if 'use = "hospital"' in (DEMO_PONDS 
 FEW = 64
 
 
-def each_demo(*ordinary: str) -> list[Any]:
-    """All invented cases for a sweep of which some stand for all in the ordinary run; the others are for the slow one."""
-    return [name if name in ordinary else pytest.param(name, marks=pytest.mark.slow) for name in DEMOS]
+def longer_but_for(ordinary: Collection[Any], those: Iterable[Any]) -> list[Any]:
+    """A sweep of which some stand for all in the ordinary run; the others are for the longer one."""
+    return [one if one in ordinary else pytest.param(one, marks=pytest.mark.longer) for one in those]
 
 
 @cache

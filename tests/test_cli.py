@@ -73,6 +73,7 @@ def test_json_stays_alone_on_the_output_when_papers_are_written(tmp_path):
     assert "To open the screens" in done.stderr
 
 
+@pytest.mark.longer
 def test_all_papers_are_written_and_the_last_line_tells_how_to_open_the_screens(tmp_path):
     folder = tmp_path / "new" / "papers"
     text = run("plan", demo("ordinary_goldfish"), "--papers", folder, "--draws", 64).stdout
@@ -107,6 +108,7 @@ def test_us_units_are_an_option():
     assert METRIC_AMOUNT.findall(text) == []
 
 
+@pytest.mark.longer
 def test_readings_count_up_to_the_time_asked_for():
     log = DEMO_PONDS / "goldfish_recheck_readings.csv"
 
@@ -246,6 +248,7 @@ def test_what_a_sum_cannot_read_is_told_in_words(words, told):
     assert told in run(*words, code=2).output
 
 
+@pytest.mark.longer
 def test_the_module_runs_as_a_command_and_a_closed_pipe_is_no_error():
     command = f"{sys.executable} -m waterplan.cli plan {demo('night_call')} --draws 16 --full | head -n 1"
     done = subprocess.run(

@@ -113,6 +113,7 @@ def test_it_plans_a_demo_case_from_another_folder(installed, tmp_path):
     assert len(list(table)) == len(plan["judgements"])
 
 
+@pytest.mark.longer
 def test_a_quick_sum_and_help_work_there(installed, tmp_path):
     assert "povidone-iodine" in run(installed / "waterplan", "iodine", "nets", cwd=tmp_path)
     told = run(installed / "waterplan", "--help", cwd=tmp_path)
@@ -120,6 +121,7 @@ def test_a_quick_sum_and_help_work_there(installed, tmp_path):
         assert command in told
 
 
+@pytest.mark.longer
 def test_its_screens_open_there(installed, tmp_path):
     script = (
         "from streamlit.testing.v1 import AppTest\n"

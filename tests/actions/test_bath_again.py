@@ -57,6 +57,7 @@ def left(found: Plan, fish: str, quantity: str) -> float:
     return best
 
 
+@pytest.mark.longer
 def test_ammonia_and_age_of_the_bath_by_hand() -> None:
     """By hand: 10 min of induction and 30 under: the first of 2 kg is in it for 40 min, two thirds of an hour.
 
@@ -68,6 +69,7 @@ def test_ammonia_and_age_of_the_bath_by_hand() -> None:
     assert left(found, "patient-2", "age") == 40.0
 
 
+@pytest.mark.longer
 def test_the_second_is_judged_on_what_the_first_left() -> None:
     """The ammonia of the stretch is that of both fish: 2 x 6.67 / 38 = 0.35 on 0.2; alone it is half of that."""
     both, alone = plan_of(2.0, 2.0, litres=40), plan_of(2.0, litres=40)
@@ -85,6 +87,7 @@ def test_a_small_bath_is_made_fresh_and_a_large_one_is_read() -> None:
     assert codes(large["patient-2"]) == ["bath-as-the-first-leaves-it", "read-the-bath-first"]
 
 
+@pytest.mark.longer
 def test_a_heavier_first_fish_leaves_the_second_worse_water() -> None:
     light, heavy = plan_of(0.5, 0.5, litres=60), plan_of(1.5, 0.5, litres=60)
     for quantity, worse in (("oxygen", -1), ("carbon dioxide", 1), ("ammonia", 1), ("un-ionised ammonia", 1)):

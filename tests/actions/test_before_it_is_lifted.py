@@ -26,6 +26,7 @@ def made(water: str, more: str = BATH + REVIVAL, **at: datetime) -> Plan:
 
 
 # The ion's mass ratio of 10 (SRAC 462); below 0.1 mg/L as N, 0.33 mg/L as nitrite, nothing is asked.
+@pytest.mark.longer
 @pytest.mark.parametrize(
     ("nitrite", "chloride", "verdict"),
     [
@@ -101,6 +102,7 @@ def test_without_a_tub_to_wake_in_that_is_refused_with_its_way_out() -> None:
     assert one.instead
 
 
+@pytest.mark.longer
 def test_nothing_is_aborted_without_an_anaesthetic_or_after_it() -> None:
     assert not abort(made("", REVIVAL))
     assert not abort(made("", as_of=datetime(2026, 5, 15, 10, tzinfo=UTC)))

@@ -61,6 +61,7 @@ def wait(found: Plan, amount: str) -> Action:
     return one
 
 
+@pytest.mark.longer
 def test_days_of_a_quarantine_are_counted_by_their_temperature_and_clear_nothing() -> None:
     """Kept apart since two days before the operation: twelve days on the tenth after it.
 
@@ -84,6 +85,7 @@ def test_a_quarantine_that_nobody_states_is_not_counted() -> None:
     assert not [one for one in found.actions if "quarantined" in one.amounts]
 
 
+@pytest.mark.longer
 def test_a_drug_that_was_done_counts_as_given() -> None:
     """Injected on the fifth day, seen on the tenth: 5 days at 20 °C are 100 degree-days; of 500 / 20 = 25 days 20 are left."""
     found = made(INJECTED, temps=(20.0,) * 10, days=36)
@@ -96,6 +98,7 @@ def test_a_drug_that_was_done_counts_as_given() -> None:
     assert {("substance", "meloxicam"), ("dose", "1 mg/kg"), ("amount", "0.2 mL")} <= written
 
 
+@pytest.mark.longer
 def test_degree_days_since_a_drug_are_those_that_were_read() -> None:
     """15 °C on each noon since: 5 days are 75 degree-days, and of 500 the other 425 take 425 / 20 = 21.25 days at 20 °C."""
     found = made(INJECTED, temps=(15.0,) * 10, days=36)
@@ -104,6 +107,7 @@ def test_degree_days_since_a_drug_are_those_that_were_read() -> None:
     assert found.figures[one.amounts["withdrawal"]].best == pytest.approx(21.25)
 
 
+@pytest.mark.longer
 def test_a_gap_in_the_log_counts_for_a_withdrawal_at_its_coldest() -> None:
     """Injected on the fifth day, read at 20 °C that noon and then no more: of the 5 days to the tenth the last 4 are a gap, in
     which the tank may have stood at the 12 °C of its room. 20 + 4 x 12 = 68 degree-days at least, 5 x 20 = 100 at most; of 500
@@ -123,6 +127,7 @@ def test_a_drug_that_was_done_is_not_ordered_again() -> None:
     assert one.done == datetime.fromisoformat("2026-05-06T10:00:00+00:00")
 
 
+@pytest.mark.longer
 def test_an_anti_inflammatory_among_what_was_done_stands_against_another() -> None:
     other = '[[injections]]\ndrug = "flunixin"\ndose = "0.5 mg/kg"\nstock = "5 mg/mL"\n'
     case = read_case(written() + INJECTED.replace("2026-05-06", "2026-04-28") + other)

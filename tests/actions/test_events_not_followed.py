@@ -35,12 +35,14 @@ def told(water: str) -> tuple[Plan, list[str | None]]:
     return made, [one.water for one in made.actions if one.kind is Kind.MEANT and "not followed" in one.words]
 
 
+@pytest.mark.longer
 def test_a_change_at_home_with_water_that_nobody_knows_is_told() -> None:
     made, waters = told("home pond")
     assert waters == ["home-pond"]
     assert "after Fri 5 Jun, 09:00 (water change)" in full_page(made)
 
 
+@pytest.mark.longer
 @pytest.mark.parametrize("water", ["", "long tank"])
 def test_an_event_of_the_tank_counts_and_is_not_told(water: str) -> None:
     assert told(water)[1] == []
@@ -76,6 +78,7 @@ def highest(path: str, *, water: str, pond: float, litres: int, at: str) -> floa
     return made.figures[path].low
 
 
+@pytest.mark.longer
 def test_a_change_at_home_is_counted() -> None:
     """Half of 6,000 L with 0.1 mg/L as N, made good with a tap of 1.3 mg/L: 0.7 mg/L in the pond of the call."""
     change = {"water": "home pond", "litres": 3000, "at": "2026-06-04T09:00:00"}

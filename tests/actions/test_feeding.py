@@ -43,6 +43,7 @@ def test_more_than_a_patient_is_given_is_said() -> None:
     assert "more-feed-than-a-patient-is-given" in {why.code for why in one.costs}
 
 
+@pytest.mark.longer
 def test_no_feed_is_ordered_where_none_is_meant_or_something_stops_it() -> None:
     assert feed(made("")) is None
     assert feed(made('feed = "0 %/day"')) is None
@@ -51,6 +52,7 @@ def test_no_feed_is_ordered_where_none_is_meant_or_something_stops_it() -> None:
     assert feed(bad) is None
 
 
+@pytest.mark.longer
 def test_ammonia_of_a_feed_follows_its_protein() -> None:
     # 0.092 kg of nitrogen for each kilogram of protein (Timmons & Ebeling 2007): as much more for each more.
     def most(protein: str) -> float:

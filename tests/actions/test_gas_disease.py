@@ -71,6 +71,7 @@ def test_warming_that_is_meant_is_refused_for_it(sign: str) -> None:
     assert "meant-gas" in {why.code for why in one.refused_because}
 
 
+@pytest.mark.longer
 def test_a_tank_is_not_warmed_until_its_gas_is_known_to_be_well() -> None:
     """A tank at 115 % of the air's pressure passes 76 mmHg, which is 110 % at sea level (table `water_limits`)."""
     gassed = 'gas_pressure = "115 ± 0.5 %"'

@@ -73,6 +73,7 @@ def acclimated(of: Plan) -> Action:
     return next(one for one in of.actions if one.kind is Kind.ACCLIMATE and one.water == "home-pond")
 
 
+@pytest.mark.longer
 def test_three_grams_are_let_out_over_the_days_before_no_more_than_a_gram_at_once() -> None:
     """From 3 g/L to within 1 g/L of a pond without salt, with unsalted water: each day's change takes its share away.
 
@@ -103,11 +104,13 @@ def test_three_grams_are_let_out_over_the_days_before_no_more_than_a_gram_at_onc
     assert course.best[-1] == pytest.approx(levels[-1], abs=0.15)
 
 
+@pytest.mark.longer
 @pytest.mark.parametrize(("salt", "intended"), [(0.0, 0.8), (2.5, 3.0), (0.0, None)])
 def test_nothing_is_let_out_where_the_pond_is_no_more_than_a_step_away(salt: float, intended: float | None) -> None:
     assert unsalted(made(salt=salt, intended=intended)) == []
 
 
+@pytest.mark.longer
 def test_salt_stays_while_nitrite_is_high() -> None:
     """At 8 mg/L of nitrite the salt is what keeps the fish alive: letting it out is refused, with what to do instead."""
     (one,) = unsalted(made(nitrite=8.0))
@@ -122,6 +125,7 @@ def test_a_tank_warmer_than_the_pond_is_cooled_in_the_days_before() -> None:
     assert cooled.at <= OPERATED + timedelta(days=12, hours=2)
 
 
+@pytest.mark.longer
 def test_the_rest_is_done_by_the_clock_in_equal_parts() -> None:
     """Each part is no more than its row: 0.5 °C, pH 0.3, 0.5 g/L, 50 mg/L of alkalinity; the last is the pond itself.
 
@@ -147,6 +151,7 @@ def test_the_rest_is_done_by_the_clock_in_equal_parts() -> None:
         assert all(abs(after - before) <= most + 1e-6 for before, after in pairwise(values))  # type: ignore[operator]
 
 
+@pytest.mark.longer
 def test_without_a_clock_the_parts_count_from_the_arrival() -> None:
     plan_ = made(ph=8.2, at="")
     line = action_line(Speaker(plan_), acclimated(plan_))
@@ -161,6 +166,7 @@ def test_what_is_too_far_apart_is_not_left_to_the_day() -> None:
     assert one.instead
 
 
+@pytest.mark.longer
 def test_a_tank_is_not_brought_to_a_pond_that_its_fish_does_not_bear() -> None:
     """Goldfish bear 1 to 41 °C by their row: towards a pond of 42 °C none is warmed, though the fish is to go there."""
     (one,) = [one for one in made(pond=42.0).actions if one.kind is Kind.WARM and one.id.endswith("/home")]

@@ -48,6 +48,7 @@ def cooled(of: Plan, path: str) -> Action:
     return next(one for one in of.actions if one.id == path)
 
 
+@pytest.mark.longer
 def test_a_tank_that_wants_more_ice_than_there_is_is_filled_anew() -> None:
     """2,000 L from 21 to 15 °C: 2,000 x 4.18 x 6 = 50,200 kJ; a kilogram takes 334 + 4.18 x 15 = 397: 126 kg, of 50."""
     action = cooled(made(litres=2000, tank=21.0), "prepare/cool/hospital-1")
@@ -64,6 +65,7 @@ def test_a_tank_that_does_not_is_cooled() -> None:
     assert plan.figures[action.amounts["ice"]].best == pytest.approx(38.0, rel=0.02)
 
 
+@pytest.mark.longer
 @pytest.mark.parametrize(("litres", "refused"), [(600, False), (4000, True)])
 def test_on_the_way_home_too(litres: int, refused: bool) -> None:
     """Kept at 19 °C beside a pond at 15: 4 °C. 600 L: 600 x 4.18 x 4 / 397 = 25 kg; 4,000 L: 168 kg."""

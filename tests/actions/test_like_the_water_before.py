@@ -96,6 +96,7 @@ def test_a_tub_with_more_salt_is_diluted_with_home_water() -> None:
     assert like(plan, Kind.SALT) is None
 
 
+@pytest.mark.longer
 def test_what_a_fish_meets_at_once_asks_for_nothing() -> None:
     """0.9 g/L apart either way, of 1 that is let be; 1.1 is not."""
     for pond, salt in ((1.3, 0.4), (0.4, 1.3)):

@@ -65,6 +65,7 @@ def waits(made: Plan) -> list[Action]:
     return [one for one in made.actions if one.kind is Kind.WAIT and "due" in one.words]
 
 
+@pytest.mark.longer
 def test_a_tank_held_at_20_degrees_in_a_room_of_20() -> None:
     """300 degree-days are 300/20 = 15 days, 450 are 22.5; the sums in print, 280 to 630, are 14 and 31.5 days.
 
@@ -76,6 +77,7 @@ def test_a_tank_held_at_20_degrees_in_a_room_of_20() -> None:
     )
 
 
+@pytest.mark.longer
 def test_the_days_of_a_ramp_are_counted_as_they_are() -> None:
     """From 14 to 20 °C by 2 °C a day: the days at 16, 18 and 20 °C sum to 54, not to the 60 of the target.
 
@@ -99,6 +101,7 @@ def test_the_pond_after_the_tank_and_nothing_of_a_water_that_it_has_left() -> No
     assert figures(made, "degree-days", "inspect") == pytest.approx([76.0, 23.67], abs=0.01)
 
 
+@pytest.mark.longer
 def test_a_missing_week_is_bounded_by_the_coldest_and_the_warmest() -> None:
     """Days 0 to 2 and 10 at 20 °C; days 3 to 9 in a room of 15 °C with a heater for 20: 7 x 15 to 7 x 20.
 
@@ -151,6 +154,7 @@ def test_a_wound_that_is_not_closed_has_no_stitches_to_examine(wound: str, done:
     assert len(waits(recheck(day=0.0, days=2, wound=wound, done=done))) == stitches
 
 
+@pytest.mark.longer
 def test_five_cool_days_move_the_date_and_the_plan_says_so() -> None:
     """At 20 °C the stitches are examined on day 15; with five days at 14 °C, and the ramp, on day 17: see above."""
     last = recheck(day=0.0)

@@ -45,11 +45,13 @@ def judged(of: Plan) -> Judgement:
     return next(one for one in of.judgements if one.hazard is Hazard.SALT and one.water == TANK)
 
 
+@pytest.mark.longer
 def test_before_the_first_part_is_due_the_whole_is_ordered() -> None:
     """1,000 L from 0.2 to 2 g/L: 1,000 x 1.8 = 1,800 g."""
     assert grams(made(-2.0)) == pytest.approx(1800.0)
 
 
+@pytest.mark.longer
 @pytest.mark.parametrize("hours", [4.0, 20.0, 48.0])
 def test_it_is_not_ordered_again_but_read_first(hours: float) -> None:
     """The first part was due as the fish went in. A part is at most 1 g/L: 1,000 L x 1 g/L = 1,000 g for each that is missing."""
@@ -65,6 +67,7 @@ def test_it_is_not_ordered_again_but_read_first(hours: float) -> None:
     assert not [one for one in plan.actions if one.kind is Kind.SALT and one.water == TANK and one.is_open]
 
 
+@pytest.mark.longer
 def test_the_level_is_judged_both_ways() -> None:
     """None of it in: 0.2 g/L. All of it in: 2 g/L, and never more: of its own salt none is added to that."""
     plan = made(48.0)
@@ -76,11 +79,13 @@ def test_the_level_is_judged_both_ways() -> None:
     assert judgement.whatever  # both are below the ceiling
 
 
+@pytest.mark.longer
 def test_what_was_read_since_is_what_is_there() -> None:
     """1.9 g/L on the second day: 1,000 L x 0.1 g/L = 100 g."""
     assert grams(made(48.0, salt="1.9 ± 0 g/L", read_at="2026-05-16T08:00:00")) == pytest.approx(100.0)
 
 
+@pytest.mark.longer
 def test_a_reading_between_two_parts_knows_nothing_of_the_second() -> None:
     """Read 6 h after the operation, half of it in; the second part was due after that: is it in or not?"""
     assert grams(made(10.0, salt="1.1 ± 0 g/L", read_at="2026-05-14T16:00:00")) == pytest.approx(900.0)
@@ -89,6 +94,7 @@ def test_a_reading_between_two_parts_knows_nothing_of_the_second() -> None:
     assert late.refused_because
 
 
+@pytest.mark.longer
 def test_what_is_told_in_grams_is_counted_and_what_is_told_without_is_not() -> None:
     """1,800 g told: nothing is missing. "Salt in", and nobody knows how much: it is read first."""
     assert grams(made(48.0, CASE + TOLD + 'amount = "1800 g"\n')) == 0.0

@@ -29,6 +29,7 @@ def best(of: Plan, path: str) -> float:
     return of.figures[path].best or 0.0
 
 
+@pytest.mark.longer
 @pytest.mark.parametrize("tank", [13.0, 21.0])
 def test_each_has_its_own_temperature_and_the_second_its_steps_from_the_first(tank: float) -> None:
     """To 18 °C first, as the tub is. Then to 22 °C by 1 °C an hour and 2 °C a day: 19, 20, and 21, 22 a day later."""
@@ -47,6 +48,7 @@ def test_each_has_its_own_temperature_and_the_second_its_steps_from_the_first(ta
     assert second.until > second.at
 
 
+@pytest.mark.longer
 def test_one_step_has_no_end_of_its_own_and_no_list() -> None:
     """From 18 to 18.7 °C is one step: it is set as the fish goes in, and held."""
     _, second = both(made(13.0, 18.7))
@@ -55,6 +57,7 @@ def test_one_step_has_no_end_of_its_own_and_no_list() -> None:
     assert "warm-in-steps" not in {one.code for one in second.cautions}
 
 
+@pytest.mark.longer
 def test_no_water_is_both_cooled_and_warmed_before_its_fish_go_in() -> None:
     """A hot pond, cooled by 2 °C, and tubs that are warmer: each tub has one temperature by one time."""
     text = EXACT.replace('[home_water]\ntemperature = "18', '[home_water]\ntemperature = "32')

@@ -96,6 +96,7 @@ def test_what_can_be_brought_is_ordered() -> None:
     assert "ice" in one.amounts
 
 
+@pytest.mark.longer
 def test_a_tank_that_is_too_small_names_the_one_that_is_not() -> None:
     """9 kg at 2.5 kg in a cubic metre, where no filter works, are 3,600 L at the least; ammonia may ask for more.
 

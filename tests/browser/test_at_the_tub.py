@@ -23,6 +23,7 @@ LOOK = """e => {
 HOSTILE = ("<img src=x onerror=alert(1)>", "[a](javascript:alert(1))", "9" * 10_000, "{{ 7 * 7 }} $x$ :red[x]")
 
 
+@pytest.mark.longer
 def test_no_page_is_longer_than_three_screens_before_something_is_opened(planned):
     """Slow: a plan on the screens, and how tall all its pages are drawn."""
     one = planned(DESK)
@@ -34,6 +35,7 @@ def test_no_page_is_longer_than_three_screens_before_something_is_opened(planned
     assert {name: height for name, height in tall.items() if height > MOST_PX} == {}
 
 
+@pytest.mark.longer
 def test_pages_are_written_in_three_sizes_and_two_weights_of_the_papers_family(planned):
     """Slow: a plan on the screens, and all its pages. The running clock is read from afar, and larger."""
     one = planned(DESK)
@@ -87,6 +89,7 @@ def test_hostile_texts_run_nothing_and_widen_nothing(visit, width):
     assert alerts == []
 
 
+@pytest.mark.longer
 def test_a_reading_belongs_to_its_own_session_and_outlives_a_reload(visit):
     one = visit(PHONE).go("readings", "Readings")
     one.type_into("Reading", "17.2 °C")
@@ -112,6 +115,7 @@ def test_what_is_to_be_measured_leads_to_its_field_and_the_plan_stays(planned):
     one.page.get_by_role("heading", name="Water plan for Copper").wait_for()
 
 
+@pytest.mark.longer
 def test_a_field_is_one_tab_stop_and_whoever_tabs_sees_where_they_are(opened):
     one = opened(DESK)
     one.turn_to("The case")
@@ -131,6 +135,7 @@ def test_a_field_is_one_tab_stop_and_whoever_tabs_sees_where_they_are(opened):
     assert len({label for _, label in seen}) == 5
 
 
+@pytest.mark.longer
 def test_at_twice_the_size_nothing_is_wider_than_the_window(visit):
     """A window of 1280 px at 200 % has room for 640."""
     one = visit(640).go("doses", "Doses")

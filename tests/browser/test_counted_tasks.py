@@ -86,6 +86,7 @@ def test_from_an_empty_case_to_a_tank(visit):
     one.at_most(clicks=10, fields=5)
 
 
+@pytest.mark.longer
 def test_the_sums_of_oxygen_salt_iodine_and_soundings(opened):
     opened(DESK).turn_to("Do now")
     oxygen = Counted(opened(DESK))

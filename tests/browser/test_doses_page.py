@@ -26,6 +26,7 @@ def fill(one, label, text):
         field.press("Tab")
 
 
+@pytest.mark.longer
 @pytest.mark.parametrize("width", WIDTHS)
 def test_a_bath_is_worked_out_with_its_picture_and_its_card(visit, width):
     one = visit(width).go("doses", "Doses")
@@ -49,6 +50,7 @@ def test_a_bath_is_worked_out_with_its_picture_and_its_card(visit, width):
     assert "tricaine" in download.value.path().read_text(encoding="utf-8")
 
 
+@pytest.mark.longer
 @pytest.mark.parametrize("width", WIDTHS)
 def test_an_injection_is_drawn_up(opened, width):
     one = opened(width)

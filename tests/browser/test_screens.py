@@ -23,6 +23,7 @@ def within(box, width, *, wide=200, high=80):
     assert 0 <= box["x"] < box["x"] + box["width"] <= width
 
 
+@pytest.mark.longer
 def test_a_page_answers_at_an_address_of_its_own(visit):
     one = visit(PHONE)
     for path, heading in (("volume", "Volume"), ("sources", "Sources"), ("phone", "Emergency call")):
@@ -80,6 +81,7 @@ def test_from_a_finding_to_its_rows_in_two_clicks_with_the_plan_still_there(plan
     rows.get_by_text(one.field("Search").input_value()).first.wait_for()
 
 
+@pytest.mark.longer
 def test_papers_are_handed_over_as_files(planned):
     """Slow: a plan on the screens and its whole set of papers."""
     one = planned(DESK)
@@ -101,6 +103,7 @@ def test_papers_are_handed_over_as_files(planned):
     assert {"plan.json", "plan.txt", "owner.html"} <= set(names)
 
 
+@pytest.mark.longer
 @pytest.mark.parametrize("width", WIDTHS)
 def test_the_empty_form_and_a_filled_one_need_no_sideways_scrolling(visit, width):
     one = visit(width).go("case", "The case")
@@ -114,6 +117,7 @@ def test_the_empty_form_and_a_filled_one_need_no_sideways_scrolling(visit, width
         assert one.overflow_px() == 0
 
 
+@pytest.mark.longer
 @pytest.mark.parametrize("width", WIDTHS)
 def test_nothing_moves_by_itself_while_a_page_comes_or_a_case_is_opened(visit, width):
     one = visit(width).go()
@@ -134,6 +138,7 @@ def test_a_line_that_brings_nothing_yet_shows_that_a_page_comes(visit):
     assert "waterplan" in shown
 
 
+@pytest.mark.longer
 def test_a_plan_of_all_draws_is_made_without_a_mouse(visit_of_the_command):
     """Slow: a plan on the screens as anyone starts them, with all its draws, reached by the Tab key alone."""
     one = visit_of_the_command().go()
@@ -156,6 +161,7 @@ def test_a_plan_of_all_draws_is_made_without_a_mouse(visit_of_the_command):
     one.expect(first).to_have_attribute("href", re.compile("what=tan"))
 
 
+@pytest.mark.longer
 def test_on_a_phone_fields_keep_their_order_and_neither_bar_nor_list_stays_over_them(visit):
     one = visit(PHONE).go("case", "The case")
     bar, box = one.page.get_by_test_id("stHeader").bounding_box(), one.page.locator(".st-key-case-bar").bounding_box()
@@ -232,6 +238,7 @@ def test_from_an_empty_case_a_koi_gets_its_tank(visit, width):
     assert one.overflow_px() == 0
 
 
+@pytest.mark.longer
 def test_another_page_and_back_loses_nothing(visit):
     one = visit().go("case", "The case")
     one.open_demo("sturgeon_fin")
@@ -292,6 +299,7 @@ def test_a_fish_that_does_not_breathe_is_one_click_away_and_its_clock_runs(opene
     assert one.overflow_px() == 0
 
 
+@pytest.mark.longer
 @pytest.mark.parametrize("width", WIDTHS)
 def test_a_volume_is_drawn_and_certified(opened, width):
     one = opened(width)

@@ -15,6 +15,7 @@ from waterplan.case.reading import SECTIONS
 from waterplan.errors import MOST_SHOWN, CaseError
 
 
+@pytest.mark.longer
 @pytest.mark.parametrize(
     ("content", "read"),
     [
@@ -137,6 +138,7 @@ documents = st.dictionaries(
 )
 
 
+@pytest.mark.longer
 @settings(max_examples=150, deadline=None)
 @given(documents)
 def test_any_document_ends_in_a_case_or_in_a_list_of_mistakes(document: dict[str, object]) -> None:
@@ -170,6 +172,7 @@ def tables(draw: st.DrawFn) -> dict[str, object]:
     return {section: listed if section in many else listed[0] for section, listed in found.items()}
 
 
+@pytest.mark.longer
 @settings(max_examples=150, deadline=None)
 @given(tables())
 def test_any_tables_of_known_keys_end_in_a_case_or_in_words(document: dict[str, object]) -> None:

@@ -152,6 +152,7 @@ def test_a_quote_that_never_ends() -> None:
     assert (where, would_do) == ("row 2", "save it as comma-separated")
 
 
+@pytest.mark.longer
 def test_a_missing_file_a_folder_bytes_and_too_many_rows(tmp_path: Path) -> None:
     for name, content in (
         ("bytes", b"taken,water\xff\xfe"),

@@ -120,6 +120,7 @@ def test_salt_is_never_ordered_against_a_nitrite_that_nobody_read(more: str) -> 
     assert not salted(made(more))
 
 
+@pytest.mark.longer
 def test_salt_of_a_tank_guards_from_when_it_is_in() -> None:
     """A tank of 1,000 L: 30 g of salt go in as the fish does, 18.2 mg/L; nitrite at 1.8 asks for 18, at 1.9 for 19."""
     for nitrite, said in ((1.8, GUARDED), (1.9, BARE)):

@@ -133,6 +133,7 @@ def test_air_is_turned_on_all_the_same_and_the_fish_can_still_be_woken() -> None
     assert {Kind.AIR, Kind.MOVE_NOTHING, Kind.FIRST_AID} <= actions.keys()
 
 
+@pytest.mark.longer
 def test_the_authority_of_the_case_is_named_on_the_first_page_and_one_is_asked_for_without_it() -> None:
     assert "district veterinary office, 01234 5678" in " ".join(first_page(whole()).split())
     told = " ".join(first_page(call("many fish down", species="koi")).split())

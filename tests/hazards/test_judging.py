@@ -23,6 +23,7 @@ def judged() -> dict[str, Judged]:
     return judge_all(WATERS)
 
 
+@pytest.mark.longer
 def test_every_water_has_a_judgement_of_each_hazard_that_it_can_have() -> None:
     found = judged()
     for water in WATERS.waters.values():
@@ -47,6 +48,7 @@ def test_identities_are_paths_and_figures_stand_under_theirs() -> None:
     assert found["home-pond/chlorine/call"].record.figure == "home-pond/chlorine/highest/call"
 
 
+@pytest.mark.longer
 def test_what_nothing_was_done_to_is_not_judged_twice() -> None:
     first = judged()
     effects = Effects().with_(Neutralised(action="prepare/neutralise/mains", water="mains"))

@@ -1,5 +1,7 @@
 """Readings of a pond that go up and down with the day are not put together across hours in silence."""
 
+import pytest
+
 from waterplan.case import read_case, read_log
 from waterplan.hazards.record import Judgement, Verdict
 from waterplan.plan.record import Plan
@@ -47,6 +49,7 @@ def codes(plan: Plan, path: str) -> set[str]:
     return {why.code for why in of(plan, path).why}
 
 
+@pytest.mark.longer
 def test_carbon_dioxide_of_the_morning_does_not_contradict_the_ph_of_the_afternoon() -> None:
     """Alkalinity 2.0 meq/L, pK 6.38 at 20 °C. pH 7.2: 2.0 / 10^0.82 = 0.30 mmol/L, 13 mg/L: the 12 that were read. pH 8.6
     of the afternoon: 2.0 / 10^2.22 = 0.012, 0.5 mg/L: another hour, and no contradiction; at one hour it is one."""
@@ -60,6 +63,7 @@ def test_carbon_dioxide_that_was_read_in_the_morning_is_judged_as_it_was_read() 
     assert of(made(co2=35.0), "home-pond/carbon dioxide/call").verdict is Verdict.ACT_NOW
 
 
+@pytest.mark.longer
 def test_the_hour_of_carbon_dioxide_and_of_the_ph_that_the_fish_meets_is_told() -> None:
     plan = made()
     assert "carbon-dioxide-of-the-hour" in codes(plan, "home-pond/carbon dioxide/call")

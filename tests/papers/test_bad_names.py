@@ -6,7 +6,7 @@ import re
 import pytest
 
 from tests.case.small import case_of
-from tests.demos import FEW
+from tests.demos import FEW, longer_but_for
 from tests.kept import kept
 from tests.papers.bad_names import BAD, LONG, MARKUP, RIGHT_TO_LEFT, named_badly
 from tests.papers.reading_marks import Marks
@@ -22,6 +22,8 @@ STICKS_OUT = """() => [...document.body.querySelectorAll('*')]
   .filter(one => one.getBoundingClientRect().right > document.documentElement.clientWidth + 1
               || (one.scrollWidth > one.clientWidth + 1 && getComputedStyle(one).display === 'block'))
   .map(one => one.tagName + ': ' + one.textContent.slice(0, 60))"""
+# A dozen tubs take long to lay out.
+EACH = longer_but_for([one for one in BAD if one != "twelve tubs"], BAD)
 FAMILY = '"DejaVu Sans", Verdana, Arial, sans-serif'
 # Points to an em of nine-point letters: how wide the two texts over a page are, measured by the browser.
 HEADS = """texts => { const pen = document.createElement('canvas').getContext('2d');
@@ -53,7 +55,7 @@ def heads(page: str) -> list[tuple[str, str]]:
 
 
 @pytest.mark.browser
-@pytest.mark.parametrize("name", BAD)
+@pytest.mark.parametrize("name", EACH)
 def test_nothing_runs_out_of_its_page(browser, name):
     made = papers_of(name)
     page = browser.new_page()
@@ -73,12 +75,13 @@ def test_nothing_runs_out_of_its_page(browser, name):
     assert asked == []
 
 
-@pytest.mark.parametrize("name", BAD)
+@pytest.mark.parametrize("name", EACH)
 def test_nothing_is_to_be_done_for_no_time_at_all(name):
     for paper, text in papers_of(name).items():
         assert not re.search(r"\bfor 0[ \u00a0](?:h|min|s|days?)\b", re.sub("<[^>]*>", "", text)), paper
 
 
+@pytest.mark.longer
 def test_a_long_name_is_said_by_its_ends_and_stands_whole_in_the_record() -> None:
     page = papers_of("named badly")["plan.html"]
     assert "Wintergartenwasserbecken" in page
@@ -107,6 +110,7 @@ def test_two_long_names_that_differ_in_the_middle_stay_whole() -> None:
     assert (speaker.name("induction-1"), speaker.name("revival-1")) == (first, second)
 
 
+@pytest.mark.longer
 def test_no_sheet_of_the_ward_is_of_a_tank_without_a_fish() -> None:
     page = papers_of("twelve tubs")["hospital.html"]
     assert page.count("<section") == 1

@@ -62,6 +62,7 @@ def test_the_list_has_a_picture_of_each_paper(demo: str) -> None:
     assert len(pictured) == len(set(pictured))
 
 
+@pytest.mark.longer
 def test_on_letter_each_paper_is_letter_or_half_of_it() -> None:
     made = papers(example_plan(), size="Letter")
     sizes = {name: re.search(r"@page \{ size: ([^;]+);", text) for name, text in made.items() if name.endswith(".html")}

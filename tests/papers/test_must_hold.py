@@ -56,6 +56,7 @@ def test_a_filter_that_a_treatment_harms_has_its_note() -> None:
     assert "two tests running" in text_of(page)
 
 
+@pytest.mark.longer
 @pytest.mark.parametrize("moment", Moment)
 def test_the_set_of_a_moment_is_its_papers_and_their_list(moment: Moment) -> None:
     plan = demo_plan("heron_goldfish")
@@ -73,6 +74,7 @@ def test_every_page_says_how_many_there_are_and_until_when_it_holds() -> None:
             assert re.search(r"@bottom-left \{ content: \"Not\\20 after", page), name
 
 
+@pytest.mark.longer
 def test_cards_are_half_of_the_paper() -> None:
     made_of_it = papers(demo_plan("heron_goldfish"), size="Letter")
     assert "size: 5.5in 8.5in" in made_of_it["transport.html"]

@@ -88,6 +88,7 @@ def test_a_sedation_has_a_sheet_of_its_own_and_no_surgical_stages(use: str) -> N
     assert "awake" in cells
 
 
+@pytest.mark.longer
 @pytest.mark.parametrize(("use", "into"), [("induction", "white basin"), ("maintenance", "reservoir")])
 def test_an_anaesthesia_has_all_stages_and_its_sheet(use: str, into: str) -> None:
     cells = card((use, into)).split(" | ")
@@ -95,6 +96,7 @@ def test_an_anaesthesia_has_all_stages_and_its_sheet(use: str, into: str) -> Non
     assert "balance lost by now in the usual range" in cells
 
 
+@pytest.mark.longer
 def test_a_sedation_beside_an_anaesthesia_leaves_each_its_sheet() -> None:
     """The sheet of the second bath stood nowhere: one sheet was printed, that of whichever came first."""
     cells = card(("sedation", "white basin"), ("maintenance", "reservoir")).split(" | ")
@@ -127,6 +129,7 @@ into = "home pond"
 """
 
 
+@pytest.mark.longer
 @pytest.mark.parametrize(
     ("substance", "more"),
     [

@@ -101,6 +101,7 @@ def test_what_comes_more_than_once_a_day_in_parts_reads_one_way() -> None:
     assert "twice a day" not in line
 
 
+@pytest.mark.longer
 @pytest.mark.parametrize("name", WITH_A_TANK)
 def test_the_limit_of_the_tank_is_the_total_at_its_ph_and_temperature(name: str) -> None:
     made = demo_plan(name)

@@ -54,6 +54,7 @@ def test_no_fish_goes_into_the_water_that_runs_over_its_gills() -> None:
     assert step not in reservoir
 
 
+@pytest.mark.longer
 def test_the_record_keeps_readings_that_newer_ones_replaced_and_the_case_as_it_was_written() -> None:
     record = text("heron_goldfish", "plan.html", readings=True)
     log = (DEMO_PONDS / "heron_goldfish_readings.csv").read_text(encoding="utf-8")

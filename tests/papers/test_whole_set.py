@@ -91,6 +91,7 @@ def test_a_plan_without_tubs_has_no_cards():
     } - {"van.csv"}
 
 
+@pytest.mark.longer
 def test_every_page_closes_its_tags(made):
     for name in PAGES:
         assert Marks(made[name]).troubles == [], name
@@ -131,6 +132,7 @@ def echoed():
         return papers(PLAN)
 
 
+@pytest.mark.longer
 @pytest.mark.parametrize("name", PAGES)
 def test_no_word_is_read_that_is_not_in_the_book(name, echoed):
     marks = Marks(echoed[name])
@@ -161,10 +163,12 @@ def keyed():
         return papers(PLAN)
 
 
+@pytest.mark.longer
 def test_a_book_of_keys_makes_papers_too(keyed):
     assert "⟨page.invented⟩" in keyed["owner.html"]
 
 
+@pytest.mark.longer
 def test_drawings_have_no_word_of_their_own_either(keyed):
     texts = re.findall(r"<text[^>]*>([^<]*)</text>", keyed["plan.html"])
     assert texts
@@ -180,6 +184,7 @@ def test_patient_and_tub_stand_on_every_sheet(metric):
     assert metric["tub-cards.html"].count("@top-right") == 4  # basin, tub, tank, bag
 
 
+@pytest.mark.longer
 def test_a_card_lists_each_content_once_however_many_states_hold_it(metric):
     tub = next(one for one in PLAN.waters if one.id == "induction-1")
     (state,) = tub.states
@@ -215,6 +220,7 @@ def test_the_json_is_the_record(metric):
 HOSTILE = "<script>alert(1)</script>\"' } { {{ 7*7 }} </style>"
 
 
+@pytest.mark.longer
 def test_a_hostile_name_is_shown_as_written():
     waters = tuple(one.model_copy(update={"name": HOSTILE}) for one in PLAN.waters)
     fish = tuple(one.model_copy(update={"name": HOSTILE}) for one in PLAN.fish)

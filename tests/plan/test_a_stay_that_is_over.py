@@ -32,6 +32,7 @@ def made(name: str) -> Plan:
     return plan(read_case(DEMO_PONDS / f"{name}.toml"), as_of=datetime.fromisoformat(AT[name]), draws=64)
 
 
+@pytest.mark.longer
 @pytest.mark.parametrize("name", AT)
 def test_a_moment_of_which_all_is_past_is_over_and_asks_for_nothing(name: str) -> None:
     found = made(name)
@@ -74,6 +75,7 @@ def test_what_nobody_wrote_down_as_done_was_due() -> None:
     assert "done" not in said
 
 
+@pytest.mark.longer
 def test_what_somebody_wrote_down_was_done_then() -> None:
     """Written down an hour after it was due: the record has the hour of the entry, and says so against a plan without it."""
     text = (DEMO_PONDS / "heron_goldfish.toml").read_text(encoding="utf-8")

@@ -66,6 +66,7 @@ def test_fry_take_what_each_takes_by_its_own_weight(fish: str, mg_per_h: float) 
     assert takes.uptake_mg_per_kg_h[0] * takes.biomass_kg[0] == pytest.approx(mg_per_h, rel=1e-4)
 
 
+@pytest.mark.longer
 def test_a_tank_of_fry_runs_out_of_oxygen_sooner_than_one_of_a_fish_as_heavy() -> None:
     small, large = (
         next(
@@ -81,6 +82,7 @@ def test_a_tank_of_fry_runs_out_of_oxygen_sooner_than_one_of_a_fish_as_heavy() -
 # -- very large fish --------------------------------------------------------------------------------------------------------
 
 
+@pytest.mark.longer
 @pytest.mark.parametrize(
     ("side", "lengths", "verdict"),
     [
@@ -131,6 +133,7 @@ def test_of_a_koi_and_a_sturgeon_in_one_water_the_strictest_of_each_holds() -> N
     assert (limits[Hazard.TEMPERATURE].value, limits[Hazard.TEMPERATURE].upper) == (4.0, 24.0)
 
 
+@pytest.mark.longer
 @pytest.mark.parametrize(
     ("kinds", "apart"),
     [
@@ -161,6 +164,7 @@ def test_a_fish_of_the_sea_is_not_taken_and_the_kinds_that_are_stand_beside_it(s
         read_case(text(one(species, "1 kg")))
 
 
+@pytest.mark.longer
 @pytest.mark.parametrize("species", KINDS)
 def test_brackish_water_is_an_emergency_for_a_pond_fish_in_every_water_that_holds_it(species: str) -> None:
     found = judged(one(species, "1 ± 0 kg"), salt="18 ± 0.1 g/L", temperature="18 ± 0 °C")

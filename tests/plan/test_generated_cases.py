@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from typing import Any
 
+import pytest
 from hypothesis import given, settings
 
 from tests.plan.generated_cases import SPECIES, THINGS, Generated, cases, generated_cases
@@ -20,11 +21,13 @@ def _tables(section: str, *, count: int = COUNT) -> Iterator[dict[str, Any]]:
         yield from found if isinstance(found, list) else [found]
 
 
+@pytest.mark.longer
 def test_cases_can_be_read() -> None:
     for case in cases(COUNT, SEED):
         case.readings(case.case())
 
 
+@pytest.mark.longer
 @settings(max_examples=50)
 @given(generated_cases())
 def test_cases_of_hypothesis_can_be_read(case: Generated) -> None:
@@ -36,6 +39,7 @@ def test_a_case_is_the_same_again_whatever_the_count() -> None:
     assert next(cases(1, SEED)) != next(cases(1, SEED + 1))
 
 
+@pytest.mark.longer
 def test_no_dose_drug_event_species_or_use_is_left_out() -> None:
     every = {(name, use) for name in substances.known_substances() for use in substances.uses_of(name)}
     assert {(dose["substance"], dose["use"]) for dose in _tables("doses", count=400)} == every

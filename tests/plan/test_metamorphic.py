@@ -9,6 +9,7 @@ from functools import cache
 
 import pytest
 
+from tests.demos import longer_but_for
 from tests.plan import changed_cases as change
 from tests.plan import comparisons as compare
 from tests.plan.generated_cases import Generated, cases
@@ -196,9 +197,11 @@ RELATIONS = (
     other_units,
     dose_given_yesterday,
 )
+# Those that have found a fish in danger who was told to be safe.
+ORDINARY = (worse_reading, second_fish, reading_left_out, higher_up)
 
 
-@pytest.mark.parametrize("relation", RELATIONS, ids=lambda relation: relation.__name__)
+@pytest.mark.parametrize("relation", longer_but_for(ORDINARY, RELATIONS), ids=lambda relation: relation.__name__)
 def test_a_change_of_the_case_moves_the_plan_one_way_only(relation: Callable[..., Iterator[str]]) -> None:
     """Slow: two plans for each way of changing a case."""
     complain(relation)

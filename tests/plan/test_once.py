@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from tests.demos import demo_plan, each_demo, planned_anew
+from tests.demos import DEMOS, demo_plan, longer_but_for, planned_anew
 from waterplan.actions import change as changing
 from waterplan.stay import standing
 from waterplan.stay.ground import WaterStay
@@ -24,7 +24,8 @@ def told(event: object) -> tuple[str, dict[str, object]]:
     return type(event).__name__, {name: getattr(event, name) for name in names}
 
 
-@pytest.mark.parametrize("name", each_demo("heron_goldfish", "night_call"))
+@pytest.mark.longer
+@pytest.mark.parametrize("name", longer_but_for(("heron_goldfish", "night_call"), DEMOS))
 def test_no_course_and_no_search_is_made_twice(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
     courses: Counter[bytes] = Counter()
     searches: Counter[bytes] = Counter()

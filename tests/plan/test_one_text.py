@@ -118,7 +118,9 @@ def test_one_figure_has_one_text_in_all_papers_of_a_demo(name: str) -> None:
     assert not complaints, f"{len(complaints)} complaints:\n" + "\n".join(complaints[:40])
 
 
-@pytest.mark.parametrize("many", [1, pytest.param(CASES, marks=pytest.mark.slow)])
+@pytest.mark.parametrize(
+    "many", [pytest.param(1, marks=pytest.mark.longer), pytest.param(CASES, marks=pytest.mark.slow)]
+)
 def test_one_figure_has_one_text_in_all_papers_of_generated_cases(many: int) -> None:
     """Slow: all papers of a generated case, for a figure that two papers round apart is found in no other way."""
     pytest.importorskip("waterplan.plan.whole")

@@ -132,6 +132,7 @@ def cut(**more):
     return quick_power_cut(**({"litres": "200 ± 0 L", "oxygen": "8 ± 0 mg/L"} | KOI | more))
 
 
+@pytest.mark.longer
 @pytest.mark.parametrize(
     "worse",
     [

@@ -24,6 +24,7 @@ def after(days: int) -> Plan:
 
 
 # 300 degree-days, at which stitches are examined, at some 19 °C in the demo's tank and pond: on day 15 or 16.
+@pytest.mark.longer
 @pytest.mark.parametrize(("days", "said"), [(2, "Stitches not due yet"), (30, "Examine the stitches now")])
 def test_whether_the_stitches_are_due_stands_among_the_first_lines(days: int, said: str) -> None:
     assert said in first_page(after(days)).split("Do now")[0]
@@ -61,6 +62,7 @@ def test_no_water_that_its_fish_has_left_is_read_again() -> None:
     assert states[Moment.HOME] == "not known"  # sixteen days after its last reading
 
 
+@pytest.mark.longer
 def test_no_drug_of_the_operation_is_due_a_second_time() -> None:
     case = read_case(shipped("demo_ponds") / "heron_goldfish.toml")
     made = plan(case, as_of=datetime.fromisoformat("2026-05-23T09:00:00+02:00"), draws=64)

@@ -33,6 +33,7 @@ def test_a_tank_is_laid_out_with_its_own_sides_and_the_room_of_this_fish():
     assert (one.stones, one.lid) == (2, False)
 
 
+@pytest.mark.longer
 def test_where_only_litres_are_known_the_sides_hold_them_and_are_said_to_be_assumed():
     sides = dict.fromkeys(("shape", "length", "width", "depth"))
     tank = {key: value for key, value in TANK.items() if key not in sides} | {"volume": "800 ± 0 L"}
@@ -95,6 +96,7 @@ def without(of, stops, *, after_h, for_h):
     return stopped(planned(of), "hospital-1", stops, after_h=after_h, for_h=for_h)
 
 
+@pytest.mark.longer
 def test_what_stops_begins_and_ends_by_the_clock_and_the_oxygen_is_lowest_when_the_air_returns():
     """In at 10:00. No air from 12:00 to 16:00: every hour without it takes oxygen, so 16:00 is the lowest of that day."""
     timed = {**case(), "intended": {"operation_at": "2026-05-14T10:00"}}
@@ -103,6 +105,7 @@ def test_what_stops_begins_and_ends_by_the_clock_and_the_oxygen_is_lowest_when_t
     assert hours == 6.0
 
 
+@pytest.mark.longer
 def test_what_stops_once_the_stay_is_over_leaves_the_plan_as_it_is():
     one = planned(case())  # without a clock
     before, after = one.plan, stopped(one, "hospital-1", "power", after_h=5000.0, for_h=4.0)
@@ -115,6 +118,7 @@ def test_what_stops_once_the_stay_is_over_leaves_the_plan_as_it_is():
     assert lost.series != before.series
 
 
+@pytest.mark.longer
 def test_a_heater_that_fails_leaves_the_tank_colder_and_one_that_is_mended_is_no_longer_cut():
     timed = {**case(), "intended": {"operation_at": "2026-05-14T10:00", "room": "8 ± 0 °C"}}
     ends = [
@@ -124,6 +128,7 @@ def test_a_heater_that_fails_leaves_the_tank_colder_and_one_that_is_mended_is_no
     assert ends[1].best < ends[0].best
 
 
+@pytest.mark.longer
 def test_once_a_tank_runs_as_planned_again_it_is_followed_no_further_and_says_the_same(monkeypatch):
     """Against the whole stay followed to its end: the courses lie as near as two of them count as one."""
     timed = {**case(), "intended": {"operation_at": "2026-05-14T10:00", "days": "10 days", "room": "14 ± 1 °C"}}
@@ -152,6 +157,7 @@ def test_once_a_tank_runs_as_planned_again_it_is_followed_no_further_and_says_th
             assert one_way == pytest.approx(other_way, rel=5e-3)
 
 
+@pytest.mark.longer
 def test_while_nobody_changes_the_water_ammonia_only_rises_and_afterwards_falls_again():
     """An unseeded tank takes no ammonia up: what the fish gives off stays until some water is let out."""
     timed = {**case(), "intended": {"operation_at": "2026-05-14T10:00", "days": "8 days"}}

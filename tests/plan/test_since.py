@@ -72,6 +72,7 @@ def _page(made: Plan) -> dict[str, tuple[str, ...]]:
     return found
 
 
+@pytest.mark.longer
 @pytest.mark.parametrize(("before", "after"), PAIRS)
 def test_whatever_reads_differently_on_the_first_page_is_listed(before: float | None, after: float) -> None:
     now = told(heron(after), heron(before))
@@ -93,6 +94,7 @@ def test_dates_come_first_and_the_worst_before_the_less_bad(before: float | None
     assert worse == sorted(worse, reverse=True)
 
 
+@pytest.mark.longer
 def test_what_was_read_since_is_told_with_what_hangs_on_it() -> None:
     """By the morning of day 1 the log has a temperature of day 0, and temperature, ammonia and pH of day 1: four rows."""
     now = told(heron(0.95), heron())
@@ -106,6 +108,7 @@ def test_what_was_read_since_is_told_with_what_hangs_on_it() -> None:
     assert back.changes.taken_back == ()
 
 
+@pytest.mark.longer
 def test_a_line_of_the_case_that_was_written_otherwise_is_told_with_both_texts() -> None:
     """Another pH of the pond: the line is named, and no judgement is laid to a reading that is the same."""
     was, now_is = (f'ph_taken = 2026-05-13T16:00:00\nph = "{ph}, pH meter"' for ph in ("7.9", "8.9"))  # the afternoon's
@@ -127,6 +130,7 @@ def test_it_is_told_on_the_first_page_and_in_the_whole_plan() -> None:
     assert "What changed" not in first_page(heron(2.95))
 
 
+@pytest.mark.longer
 def test_a_plan_of_something_else_is_refused_in_plain_words(tmp_path: Path) -> None:
     last = heron()
     other = heron(changed=(('name = "Copper"', 'name = "Rusty"'),))

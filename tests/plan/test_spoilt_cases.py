@@ -51,6 +51,7 @@ def read_one_way(rng: random.Random, folder: Path) -> None:
     assert resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - held < MOST_KB
 
 
+@pytest.mark.longer
 @settings(max_examples=ORDINARY)
 @given(st.integers(0, 2**63))
 def test_a_spoilt_case_is_read_or_told_in_words(tmp_path_factory: pytest.TempPathFactory, seed: int) -> None:
@@ -65,6 +66,7 @@ def test_many_spoilt_cases_are_read_or_told_in_words(tmp_path_factory: pytest.Te
     read_one_way(random.Random(seed), tmp_path_factory.getbasetemp())
 
 
+@pytest.mark.longer
 def test_what_broke_among_the_spoilt_cases_is_planned() -> None:
     """A tub for induction and no patient; a pond of others on the day of an operation; a tub filled from a hot source;
     meals and handling in a tank where nobody is."""

@@ -30,6 +30,7 @@ def trend(plan_: Plan, quantity: str) -> Trend:
 
 # ± 0.5 at 95 % is a standard deviation of 0.5/1.96 = 0.2551, and 5th and 95th percentiles 1.645 times that away: ± 0.42.
 # The bands of 20.0 and 20.8 are 19.58 to 20.42 and 20.38 to 21.22: they meet. That of 20.9 begins at 20.48: they do not.
+@pytest.mark.longer
 @pytest.mark.parametrize(
     ("first", "last", "said"),
     [(20.0, 20.8, Direction.STEADY), (20.0, 20.9, Direction.RISES), (20.9, 20.0, Direction.FALLS)],
@@ -39,6 +40,7 @@ def test_only_a_change_beyond_both_errors_has_a_direction(first: float, last: fl
     assert trend(found, "temperature").direction is said
 
 
+@pytest.mark.longer
 def test_total_ammonia_is_held_against_the_un_ionised_limit_at_this_ph_and_temperature() -> None:
     """At 20 °C pKa = 0.09018 + 2729.92/293.15 = 9.4025; at pH 7.5 the share is 1/(1 + 10^1.9025) = 0.01236.
 
@@ -53,6 +55,7 @@ def test_total_ammonia_is_held_against_the_un_ionised_limit_at_this_ph_and_tempe
     assert found.direction is Direction.RISES
 
 
+@pytest.mark.longer
 def test_lowest_and_highest_are_of_all_readings_and_the_limit_is_that_of_the_hazard() -> None:
     rows = [(day, "nitrite", f"{one} ± 0.02 mg/L as NO2") for day, one in enumerate((0.3, 2.5, 0.1, 0.3))]
     now = made(*rows, days=3.1)
@@ -63,6 +66,7 @@ def test_lowest_and_highest_are_of_all_readings_and_the_limit_is_that_of_the_haz
     assert found.direction is Direction.STEADY
 
 
+@pytest.mark.longer
 def test_one_reading_is_no_trend_and_what_is_later_than_the_plan_is_not_counted() -> None:
     found = made((0.0, "temperature", "20.0 °C, logger"), (0.5, "temperature", "21.0 °C, logger"), days=0.2)
     assert found.trends == ()
@@ -78,6 +82,7 @@ def test_a_gap_in_the_log_is_named_with_its_ends() -> None:
     assert "Nothing was read from" in said
 
 
+@pytest.mark.longer
 def test_the_last_reading_is_held_against_what_the_last_plan_expected_by_then() -> None:
     """The last plan's course at the hour of the reading is read off its series; two degrees more are beyond both errors."""
     last = made(days=0.0)

@@ -74,6 +74,7 @@ def made(more: str = "", revived: str = "16 ± 0 °C") -> Plan:
     return plan(read_case(CASE.format(more=more, revived=revived)), draws=32)
 
 
+@pytest.mark.longer
 def test_it_is_one_water_and_the_patient_is_out_of_it_for_the_operation() -> None:
     """10 min of induction and 30 min under it, then 120 min of waking (table `timetable`): back at 12:40."""
     (vat,) = [one for one in made().waters if one.id == VAT]
@@ -99,6 +100,7 @@ def test_what_is_meant_for_the_patient_begins_when_it_is_back() -> None:
     assert (salt.water, salt.at) == (VAT, datetime.fromisoformat("2026-03-04T12:40+01:00"))
 
 
+@pytest.mark.longer
 def test_a_change_in_it_is_counted() -> None:
     """500 of 1,000 L of a tap with 4 mg/L as N make 2 mg/L of none, and what the fish give off comes to that."""
     with_it, without = (one.figures[f"{VAT}/ammonia/highest"] for one in (made(CHANGE), made()))
@@ -109,6 +111,7 @@ def test_a_change_in_it_is_counted() -> None:
     assert not [one for one in made(CHANGE).actions if "not followed" in one.words]
 
 
+@pytest.mark.longer
 def test_the_way_back_into_it_is_judged_as_a_step() -> None:
     """From a tub at 18 °C into a vat at 16 °C: 2 °C, over the 1 °C after an anaesthetic; from one at 16 °C under that."""
     far, near = (one.figures[f"{VAT}/temperature/step"].best for one in (made(revived="18 ± 0 °C"), made()))

@@ -68,6 +68,7 @@ def made(
     return plan(read_case(text, file="case"), draws=64)
 
 
+@pytest.mark.longer
 def test_tubs_called_by_other_things_names_change_nothing() -> None:
     tub = '[[vessels]]\nname = "{}"\nuse = "revival"\nvolume = "60 L, marked tub"\n' + DOSES
     plans = made(more=tub.format("tub")), made(name="home pond", more=tub.format("bucket 2"))
@@ -151,6 +152,7 @@ def test_salt_for_a_jug_is_told_in_grams() -> None:
             assert {found.figures[path].unit for path in one.amounts.values()} >= {"g"}
 
 
+@pytest.mark.longer
 def test_a_big_fish_beside_the_patient_shortens_a_power_cut() -> None:
     """Nine kilograms beside 2 kg use the oxygen of the pond at least twice as fast."""
     another = '[[other_fish]]\nspecies = "koi"\ncount = 1\nweight = "9 kg, scales"\n'

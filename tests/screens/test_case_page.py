@@ -5,7 +5,7 @@ import tomllib
 import pytest
 from streamlit.testing.v1 import AppTest
 
-from tests.demos import DEMO_PONDS, HOSTILE, SMALLEST, each_demo
+from tests.demos import DEMO_PONDS, DEMOS, HOSTILE, SMALLEST, longer_but_for
 from tests.screens.running import (
     app,
     checked,
@@ -115,7 +115,7 @@ def _document():
     st.session_state["saved"] = planning.document()
 
 
-@pytest.mark.parametrize("name", each_demo("heron_goldfish", "night_call"))
+@pytest.mark.parametrize("name", longer_but_for(("heron_goldfish", "night_call"), DEMOS))
 def test_what_is_saved_is_the_case_that_was_opened(name):
     test = open_demo(started(AppTest.from_function(_document, default_timeout=60)), name)
     saved = test.session_state["saved"]

@@ -102,6 +102,7 @@ def test_a_plan_of_older_fields_says_so_and_hands_nothing_out():
     assert all("out of date" in label for label in downloads(old))
 
 
+@pytest.mark.longer
 def test_units_are_the_readers_choice_and_change_no_plan():
     test = open_demo(app(), "ordinary_goldfish")
     test = press(test, "make")
@@ -116,6 +117,7 @@ def test_units_are_the_readers_choice_and_change_no_plan():
     assert "[not" not in before
 
 
+@pytest.mark.longer
 def test_the_pages_have_no_word_but_the_phrase_books_and_the_cases():
     book = keys_only(language())
     plan = planned().plan
@@ -145,6 +147,7 @@ def test_the_pages_have_no_word_but_the_phrase_books_and_the_cases():
         assert left == [], name
 
 
+@pytest.mark.longer
 def test_a_session_keeps_few_plans_and_no_draws():
     test = page("plan_pages.first", answer_case=planned(), plans={f"case {n}": planned().plan for n in range(6)})
     assert len(test.session_state["plans"]) == 6

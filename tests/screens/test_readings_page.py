@@ -75,6 +75,7 @@ def test_a_wrong_file_is_told():
     assert "head it taken" in texts(checked(test.run()))
 
 
+@pytest.mark.longer
 def test_a_plan_made_after_a_reading_says_what_changed():
     first = press(open_demo(app(), "goldfish_recheck"), "make").session_state
     assert first["answer case"].plan.changes is None

@@ -203,6 +203,7 @@ def test_without_a_plan_its_rows_are_not_listed():
     assert len(test.table) == 3
 
 
+@pytest.mark.longer
 def test_a_call_is_acted_upon_and_knows_what_it_was_told():
     test = page("call")
     checked(test.multiselect[0].select("hose left running").run())

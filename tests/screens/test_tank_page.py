@@ -2,6 +2,8 @@
 
 import re
 
+import pytest
+
 from tests.screens.running import checked, downloads, fill, page, planned, press, texts, widget
 from waterplan.screens import draft
 from waterplan.screens.answers import Answer
@@ -18,6 +20,7 @@ def moment(**state):
     return page("plan_pages.moment", HOSPITAL, **state)
 
 
+@pytest.mark.longer
 def test_from_species_weight_and_temperature_alone_the_tank_that_would_do_is_laid_out():
     test = moment(draft=draft.Draft(texts=GIVEN))
     assert "Which hospital tank would do" in [one.value for one in test.header]
@@ -38,6 +41,7 @@ def test_without_weight_or_length_the_field_says_so():
     assert any("give a weight or a length" in one.value for one in [*test.error, *test.markdown])
 
 
+@pytest.mark.longer
 def test_what_if_shows_both_and_is_no_plan_to_print():
     test = press(moment(draft=draft.Draft(texts=GIVEN)), "lay out")
     assert "if so" not in texts(test)

@@ -102,6 +102,7 @@ def test_a_long_stay_is_within_a_hundredth_of_range_at_its_own_step(scene: type[
     assert max(errors.values()) < 1e-2, errors
 
 
+@pytest.mark.longer
 @pytest.mark.parametrize(("capacity", "tan"), [(400.0, 0.05), (400.0, 3.0), (4000.0, 0.5)])
 def test_a_brisk_filter_is_followed_as_well_in_few_steps(capacity: float, tan: float) -> None:
     scene = hospital()

@@ -110,6 +110,7 @@ def _oxidised(states: dict[str, np.ndarray], row: int) -> np.ndarray:
 _HAPPENED = st.tuples(st.sampled_from(sorted(_KINDS)), st.integers(1, 47), st.floats(0.05, 0.9))
 
 
+@pytest.mark.longer
 @settings(max_examples=25)
 @given(st.lists(_HAPPENED, max_size=8, unique_by=lambda one: one[1]))
 def test_nothing_is_lost(happened: list[tuple[str, int, float]]) -> None:

@@ -35,6 +35,7 @@ def _cup_error(parameters: np.ndarray, minutes: np.ndarray, measured: np.ndarray
     return np.asarray(done.best("water_temp_c") - measured)
 
 
+@pytest.mark.longer
 def test_cooling_cup() -> None:
     """A mug of water cooled by its walls and by evaporation; Newton's law alone misses it by several times more."""
     with _CUP.open(encoding="utf-8", newline="") as file:

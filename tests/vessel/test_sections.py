@@ -35,6 +35,7 @@ def test_the_variance_of_a_block(length: float) -> None:
     assert predicted == pytest.approx(1.0 / 6.0)
 
 
+@pytest.mark.longer
 @pytest.mark.parametrize(("most", "times"), [(4.0, 1.5), (0.6, 4.0)], ids=["triangle", "trough"])
 def test_the_variance_of_a_shape_that_runs_out(most: float, times: float) -> None:
     """A triangle, and a trough that is full 0.6 of a spacing from its ends: between lines that is nearly a jump.

@@ -50,6 +50,7 @@ def test_the_answer_does_not_hang_on_where_the_tape_begins() -> None:
     assert mean_depth_m(moved)[0] == pytest.approx(mean_depth_m(sounded(depth))[0], rel=1e-6)
 
 
+@pytest.mark.longer
 def test_many_soundings_are_averaged_in_cells() -> None:
     rng = np.random.default_rng(3)
     places = rng.uniform([0.0, 0.0], [6.0, 4.0], (2000, 2))

@@ -51,6 +51,7 @@ def test_saturation_takes_less_memory_than_three_times_its_result():
     assert size > 4 * BLOCK
 
 
+@pytest.mark.longer
 @pytest.mark.parametrize("function", [saturation_mg_per_l, unionised_fraction], ids=["saturation", "share"])
 def test_an_equation_in_place_is_the_equation_itself(function):
     rng = np.random.default_rng(3)
@@ -85,6 +86,7 @@ def test_a_block_is_checked_before_it_is_worked_out_and_told_of_the_whole(monkey
     assert double(20.0) == 40.0
 
 
+@pytest.mark.longer
 def test_no_other_room_knows_of_blocks():
     package = Path(waterplan.__file__).parent
     for path in package.rglob("*.py"):

@@ -122,6 +122,7 @@ def through_a_case(rng: random.Random) -> int:
     return count
 
 
+@pytest.mark.longer
 def test_doses_through_labels_and_cases() -> None:
     rng = random.Random(5)
     assert sum(through_a_case(rng) for _ in range(20)) > 30
