@@ -4,9 +4,9 @@ What is true is drawn from prints and rows that the plan does not use: oxygen by
 Johnston 1999) in place of the cyprinid's; disturbed as goldfish (Herrera-Castillo 2024) or spotted grunter (Radull 2002) in
 place of coho and catfish; ammonia of fasting coho (Anderson 1973), of brown trout (Beaumont 2003), or by the share of protein in
 what trout burn (Lauff & Wood 1996) in place of starved perch, walleye, flounder and sockeye; weight by the relations of two
-other cyprinids; stones by what other stones do; what a tub loses by the laws of plates and
-films (`tests/plan/heat_by_print.py`) in place of two codes' round films and a line for pools, through plastics of Crawford's
-table (1998). It comes to pass by `tests/tank/reference_odes.py`, one patient at a time, with scipy's solver.
+other cyprinids; stones by what other stones do; what a tub loses by films measured in chambers
+and Shah's formula (`tests/plan/heat_by_print.py`) in place of two codes' films, the laws of plates and a line for pools, through
+plastics of Crawford's table (1998). It comes to pass by `tests/tank/reference_odes.py`, one patient at a time, with scipy's solver.
 
 For how long a wound heals no print gives days and temperatures but those that the plan uses: what is held is the day on which
 a sum is reached, not that it is the right sum.
@@ -19,7 +19,7 @@ import numpy as np
 from scipy.integrate import solve_ivp
 from scipy.optimize import brentq
 
-from tests.plan.heat_by_print import Tub, watts
+from tests.plan.heat_by_print import FILMS, Tub, watts
 from tests.tank import reference_odes as ode
 from waterplan.case.model import Case
 from waterplan.case.reading import read_case
@@ -91,6 +91,8 @@ class Truth:
     board_m: float
     emits: float
     draught_m_s: float
+    films: str
+    evaporates: float
     humidity: float
     thermostat_off_c: float
     sote_percent_per_m: float
@@ -124,6 +126,7 @@ def true_of(rng: np.random.Generator) -> Truth:
     print_kg = [0.014 * other**3.04 / 1000.0, 0.0191 * other**2.92 / 1000.0]  # gibel carp; common carp
     uptake_20 = line / rng.choice([1.0, 1.8]) * math.exp(rng.normal(0.0, 0.25))
     stone = [(2.0, 4.0, 6.0), (1.0, 2.25, 4.0)][rng.integers(2)]
+    (of_heat,) = rng.spawn(1)  # apart, so that the rest of a patient is as it was
     return Truth(
         weight_kg=weight,
         uptake_20_mg_kg_h=uptake_20,
@@ -163,6 +166,8 @@ def true_of(rng: np.random.Generator) -> Truth:
         board_m=rng.choice([0.0, rng.uniform(0.012, 0.025)]),  # on feet, or on wood
         emits=rng.uniform(0.85, 0.95),
         draught_m_s=rng.uniform(0.02, 0.3),
+        films=FILMS[of_heat.integers(2)],
+        evaporates=math.exp(of_heat.normal(0.0, 0.225)),  # measurements lie 18 % off in the mean
         humidity=rng.uniform(0.3, 0.8),
         thermostat_off_c=rng.normal(0.0, 0.25),
         sote_percent_per_m=_log_between(rng, *stone),
@@ -379,6 +384,8 @@ def _tub(true: Truth) -> Tub:
         board_m=true.board_m,
         draught_m_s=true.draught_m_s,
         air_m3_s=AIR_L_PER_MIN / 60e3,
+        films=true.films,
+        evaporates=true.evaporates,
     )
 
 
