@@ -151,8 +151,8 @@ def test_a_fish_that_no_bag_holds_is_told_its_litres() -> None:
 
 
 def test_no_tank_is_heated_by_more_than_the_sockets_carry() -> None:
-    """20,000 L in a room of 8 °C at 26 °C: some 20 m2 of surface at 9.7 W and as much of wall at 6.4 W/m2/K over 18 °C
-    alone are 20 x 16.1 x 18 = 5.8 kW, where 3 kW are carried."""
+    """20,000 L in a room of 8 °C at 26 °C: some 20 m2 of surface at 9.1 W and as much of wall at 6.2 W/m2/K over 18 °C
+    alone are 20 x 15.3 x 18 = 5.5 kW, where 3 kW are carried."""
     text = TANK.format(litres=20000, air=40) + 'temperature = "26 ± 0 °C"\nroom = "8 ± 0 °C"\n'
     one = action(planned(text), Kind.WARM, "hospital-1", "kept")
     assert "more-heat-than-a-yard-has" in {why.code for why in one.refused_because}

@@ -1,18 +1,25 @@
 """Rows of heat against the prints that they are derived from, and the simulated patients' formulas against theirs.
 
-The laws of plates: at a wall Churchill & Chu 1975, over water Lloyd & Moran 1974 (`0.54 Ra^1/4`, and `0.15 Ra^1/3`
-from 10^7), under a floor McAdams 1954 (`0.27 Ra^1/4`), each with the length that goes with it; vapour leaves as heat does, over the two thirds power of their
-diffusivities (Chilton & Colburn 1934), and makes the air lighter. Properties of air as in Incropera & DeWitt's tables A.4 and A.8.
+The laws of plates: at a wall Churchill & Chu 1975, over water Lloyd & Moran 1974 (`0.54 Ra^1/4`, and `0.15 Ra^1/3` from 10^7),
+under a floor McAdams 1954 (`0.27 Ra^1/4`), each with the length that goes with it; vapour leaves as heat does, over the two
+thirds power of their diffusivities (Chilton & Colburn 1934), and makes the air lighter. Properties of air as in Incropera &
+DeWitt's tables A.4 and A.8.
 """
 
 import math
 
+import numpy as np
 import pytest
 from scipy.optimize import brentq
 
 from tests.plan.heat_by_print import FILMS, quiet_kg_m2_h, radiated, still
 from tests.tank.reference_odes import vapour_kpa
 from waterplan import tables
+from waterplan.actions.heat.heating import least_watts
+from waterplan.spread import Draws
+from waterplan.stay.inputs import Inputs
+from waterplan.tank.setup import Setup
+from waterplan.tank.water_body import Room, Tank, Water
 
 LONG, WIDE, DEEP, ROOM_C = 1.2, 0.7, 0.45, 15.0
 AREA_OVER_EDGE = LONG * WIDE / (2.0 * (LONG + WIDE))
@@ -74,9 +81,7 @@ def test_walls_and_floor_by_the_laws_of_plates() -> None:
     assert row.high == pytest.approx(middle + math.hypot(more, warmer, floor), abs=0.1)
 
 
-@pytest.mark.parametrize(
-    ("apart_k", "humidity", "end"), [(5.0, 0.6, "value"), (2.0, 0.8, "low"), (8.0, 0.3, "high")]
-)
+@pytest.mark.parametrize(("apart_k", "humidity", "end"), [(5.0, 0.6, "value"), (2.0, 0.8, "low"), (8.0, 0.3, "high")])
 def test_a_surface_and_its_vapour_by_the_laws_of_plates(apart_k: float, humidity: float, end: str) -> None:
     water_c = ROOM_C + apart_k
     inside, outside = vapour_kpa(water_c), humidity * vapour_kpa(ROOM_C)
@@ -134,3 +139,12 @@ def test_films_measured_in_chambers_by_hand() -> None:
     assert still(FILMS[0], "wall", 3.0, high_m=0.45, across_m=0.65) == pytest.approx(2.47, abs=0.01)
     assert still(FILMS[0], "under", 3.0, high_m=0.45, across_m=0.884) == pytest.approx(0.785, abs=0.002)
     assert still(FILMS[1], "over", 3.0, high_m=0.45, across_m=0.884) == pytest.approx(3.08, abs=0.01)
+
+
+def test_a_heater_is_sized_for_what_its_dial_may_be_off() -> None:
+    """24.2 W/K over 8 °C, all else exact: 193.6 W, and 24.2 x 0.5 / 1.96 = 6.2 W as one standard deviation."""
+    tub = Tank(volume_l=200.0, wall_area_m2=2.2, wall_u_w_per_m2_k=11.0)
+    setup = Setup(tank=tub, water=Water(water_temp_c=22.0, do_mg_per_l=8.0), room=Room(air_temp_c=14.0))
+    each = np.asarray(least_watts(setup, 22.0, lid=True, inputs=Inputs(Draws(count=4000))).each)
+    assert each[0] == pytest.approx(193.6)
+    assert np.std(each[1:]) == pytest.approx(6.17, rel=0.02)

@@ -6,7 +6,7 @@ from dataclasses import replace
 import numpy as np
 
 from waterplan.errors import ImpossibleInput
-from waterplan.published import FloatArray
+from waterplan.published import FloatArray, Numbers
 from waterplan.tank.answers import CHANCE, Answer, drawn, own_needs
 from waterplan.tank.checked import draws_in, over_draws
 from waterplan.tank.course import Follow
@@ -19,12 +19,12 @@ _TOLERANCE, _NO_FROST_C = 1e-3, 1.0
 _MOST_CHECKS, _LESS = 6, 0.99
 
 
-def heat_loss_w(setup: Setup, *, water_temp_c: float, air_temp_c: FloatArray | float) -> FloatArray:
+def heat_loss_w(setup: Setup, *, water_temp_c: Numbers, air_temp_c: Numbers) -> FloatArray:
     """Heat that an open water at rest at a temperature loses to the room and to evaporation [W]."""
-    tank, room, draws = setup.tank, setup.room, draws_in(setup, air_temp_c)
+    tank, room, draws = setup.tank, setup.room, draws_in(setup, air_temp_c, water_temp_c)
     per_k = np.asarray(tank.wall_area_m2) * tank.wall_u_w_per_m2_k
     per_k = per_k + np.asarray(tank.area_m2) * tank.surface_u_w_per_m2_k
-    loss = over_draws(per_k * (water_temp_c - np.asarray(air_temp_c)), draws)
+    loss = over_draws(per_k * (np.asarray(water_temp_c) - air_temp_c), draws)
     if np.any(np.asarray(tank.evaporation_factor) > 0.0):
         vapour = evaporation_kg_per_h(
             tank.area_m2,
@@ -36,7 +36,7 @@ def heat_loss_w(setup: Setup, *, water_temp_c: float, air_temp_c: FloatArray | f
     return loss
 
 
-def watts_to_hold(setup: Setup, *, target_temp_c: float) -> Answer:
+def watts_to_hold(setup: Setup, *, target_temp_c: Numbers) -> Answer:
     """The least watts that hold a temperature: the loss at rest with the room at its coldest."""
     coldest = np.asarray(setup.room.air_temp_c) - setup.room.daily_swing_c
     return own_needs(np.maximum(heat_loss_w(setup, water_temp_c=target_temp_c, air_temp_c=coldest), 0.0))

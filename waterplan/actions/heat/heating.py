@@ -11,6 +11,8 @@ from waterplan.actions.needs import Need
 from waterplan.actions.record import Kind
 from waterplan.hazards.record import Why
 from waterplan.published import FloatArray, Numbers
+from waterplan.spread import Measured
+from waterplan.stay.inputs import Inputs
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd
 from waterplan.stay.waters import hours_of
@@ -72,9 +74,11 @@ def more_ice_than_there_is(need: Need, total: float, to_c: float, *, name: str =
     return because, Why(code="ice-that-there-is", figures={**there, "fall": fall})
 
 
-def least_watts(setup: Setup, target_c: float, *, lid: bool | None, evaporation: Numbers | None = None) -> Answer:
-    """The least watts that hold a temperature at the coldest hour; without a lid where none is known of."""
-    return watts_to_hold(_with_a_lid(setup) if lid else _open(setup, evaporation), target_temp_c=target_c)
+def least_watts(setup: Setup, target_c: float, *, lid: bool | None, inputs: Inputs) -> Answer:
+    """The least watts that hold what a thermostat is set to at the coldest hour; without a lid where none is known of."""
+    off = inputs.value(tables.row("heat_rates", part="thermostat", quantity="off"))
+    held_c = target_c + inputs.of("thermostat", Measured.plus_minus(0.0, off))
+    return watts_to_hold(_with_a_lid(setup) if lid else _open(setup, inputs), target_temp_c=held_c)
 
 
 def most_watts(
@@ -84,12 +88,12 @@ def most_watts(
     lid: bool | None,
     highest_c: float,
     unattended_h: float,
-    evaporation: Numbers | None = None,
+    inputs: Inputs,
 ) -> float | None:
     """The most watts that cannot cook the fish where they stick on unseen; with a lid where none is known to be off."""
     step = tables.row("temperature_steps", situation="healthy", limit="warmer step").value
     return watts_that_cannot_cook(
-        thinned(_open(setup, evaporation) if lid is False else _with_a_lid(setup), _SEARCH_DRAWS),
+        thinned(_open(setup, inputs) if lid is False else _with_a_lid(setup), _SEARCH_DRAWS),
         target_temp_c=target_c,
         ceiling_temp_c=min(highest_c, target_c + step),
         unattended_h=unattended_h,
@@ -97,12 +101,11 @@ def most_watts(
     )
 
 
-def _open(setup: Setup, evaporation: Numbers | None) -> Setup:
-    """The tank with nothing over it: by the drawn evaporation, or by that of the table where nothing is drawn."""
+def _open(setup: Setup, inputs: Inputs) -> Setup:
+    """The tank with nothing over it, its water moved."""
     row = tables.row("heat_rates", part="open surface", quantity="evaporation factor")
-    return replace(
-        setup, tank=replace(setup.tank, evaporation_factor=row.value if evaporation is None else evaporation)
-    )
+    factor = inputs.of_row("evaporation of a heated surface", row)
+    return replace(setup, tank=replace(setup.tank, evaporation_factor=factor))
 
 
 def _with_a_lid(setup: Setup) -> Setup:

@@ -186,9 +186,7 @@ def _heating(need: Need, target_c: float) -> _Heating:
     if outside := _not_borne(need, target_c, "warm"):
         return _Heating(amounts={}, heater_w=None, refused=outside)
     setup, equipment = setup_of(need.water, need.stretch, Scenario.POWER_OFF), need.water.equipment
-    row = tables.row("heat_rates", part="open surface", quantity="evaporation factor")
-    open_to = need.ground.inputs.of_row("evaporation of a heated surface", row)
-    least = least_watts(setup, target_c, lid=equipment.lid, evaporation=open_to)
+    least = least_watts(setup, target_c, lid=equipment.lid, inputs=need.ground.inputs)
     least_w = up(least.value or 0.0, "W")
     yard = tables.row("heat_rates", part="heaters of a yard", quantity="power")
     if least_w > yard.value:
@@ -203,7 +201,7 @@ def _heating(need: Need, target_c: float) -> _Heating:
         lid=equipment.lid,
         highest_c=tolerated(need)[1],
         unattended_h=_unattended_h(need),
-        evaporation=open_to,
+        inputs=need.ground.inputs,
     )
     amounts = {"heater": need.put("warm/heater", np.asarray(least.each), "W", act_end=ActEnd.HIGH, act_on=least_w)}
     most = {} if most_w is None else {"heater at most": need.put("warm/heater-most", most_w, "W", act_end=ActEnd.LOW)}

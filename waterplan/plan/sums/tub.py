@@ -305,16 +305,13 @@ def quick_heater(*, litres: str, temperature: str, room: str = "", species_name:
     swing = np.maximum(said("room swing", None), 0.0)
     around = replace(setup.room, air_temp_c=said("room temperature", air), daily_swing_c=swing)
     setup = replace(setup, room=around)
-    least = least_watts(setup, wanted, lid=None)
+    least = least_watts(setup, wanted, lid=None, inputs=inputs)
     put("heater", least.each, unit="W", act_end=ActEnd.HIGH)
-    most = most_watts(setup, wanted, lid=None, highest_c=borne.high, unattended_h=_unattended_h())
+    unattended_h = tables.row("defaults", what="unattended").value / _MIN_PER_H
+    most = most_watts(setup, wanted, lid=None, highest_c=borne.high, unattended_h=unattended_h, inputs=inputs)
     if most is not None:
         put("heater at most", most, unit="W", act_end=ActEnd.LOW, rows=[borne.id])
     return values.plan("heater")
-
-
-def _unattended_h() -> float:
-    return tables.row("defaults", what="unattended").value / _MIN_PER_H
 
 
 def quick_bag(
