@@ -138,8 +138,8 @@ def teleost_resting_mg_per_kg_h(weight_kg: Numbers, *, water_temp_c: Numbers) ->
 
 
 @published(
-    source="acipenser_baerii_smr",
-    locator="149 mg/kg/h at 24 °C; Q10 2 and weight exponent 0.80 are judgement",
+    source="yuan_2016",
+    locator="abstract: 149 mg/kg/h at 24 °C; Q10 2 and weight exponent 0.80 are judgement",
     status="judgement",
     fitted={"water_temp_c": (15.0, 28.0), "weight_kg": (0.05, 5.0)},
     possible={"weight_kg": (1e-5, 1000.0)},
