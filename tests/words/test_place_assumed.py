@@ -1,10 +1,11 @@
-"""A plan for a place of which nobody said how high it is says so where it begins, on terminal, screen and paper."""
+"""A plan for a place of which nobody said how high it is says so on terminal, screen and paper, after what is to be done now."""
 
 import copy
 
 import pytest
 
 from tests.demos import DEMO_PONDS, demo_papers, demo_plan
+from waterplan.actions.record import Kind
 from waterplan.case import read_case
 from waterplan.case.document import document_from_text
 from waterplan.papers.sheet import render
@@ -12,7 +13,7 @@ from waterplan.plan.record import Plan
 from waterplan.plan.whole import plan
 from waterplan.water.oxygen import saturation_mg_per_l
 from waterplan.words.speaker import Speaker
-from waterplan.words.terminal import first_page
+from waterplan.words.terminal import first_page, full_page
 
 SAID = "No altitude is stated: the best estimates are for sea level"
 
@@ -27,10 +28,14 @@ def with_barometer() -> Plan:
     return plan(read_case(document, file="night"), draws=16)
 
 
-def test_it_is_said_where_the_plan_rests_on_it() -> None:
-    assert SAID in first_page(demo_plan("night_call"))
-    assert SAID in demo_papers("night_call")["plan.html"]
-    assert SAID in screen(demo_plan("night_call"))
+def test_it_is_said_where_the_plan_rests_on_it_after_all_that_is_to_be_done_now() -> None:
+    """In the first minute of an emergency it helps nobody."""
+    made = demo_plan("night_call")
+    kinds = {one.id: one.kind for one in made.actions}
+    assert kinds[made.first_page.do_now[-1]] is Kind.STOP_FEEDING, "of this case it comes last"
+    for page in (first_page(made), demo_papers("night_call")["plan.html"], screen(made)):
+        assert page.index("Stop feeding") < page.index(SAID)
+    assert full_page(made).index("What to do") < full_page(made).index(SAID)
 
 
 def test_it_is_not_said_of_a_place_with_an_altitude_or_a_barometer() -> None:

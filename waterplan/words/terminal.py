@@ -60,7 +60,11 @@ def _top(speaker: Speaker) -> list[str]:
     invented = [speaker.say("page.invented")] if speaker.plan.made.invented else []
     # Of a fish of which only the species is known the title says all.
     told = [text for text in (who, when) if text and not title.endswith(text)]
-    return [line for text in (title, *told, *place_assumed(speaker), *invented) for line in _wrapped(text)]
+    return [line for text in (title, *told, *invented) for line in _wrapped(text)]
+
+
+def _place(speaker: Speaker) -> list[str]:
+    return [line for text in place_assumed(speaker) for line in ("", *_wrapped(text))]
 
 
 def _foot(speaker: Speaker) -> list[str]:
@@ -153,7 +157,7 @@ def first_page(plan: Plan, units: System | str = System.METRIC) -> str:
         The page; what has no room is counted.
     """
     speaker = Speaker(plan, units)
-    top, foot = _top(speaker), _foot(speaker)
+    top, foot = _top(speaker), [*_place(speaker), *_foot(speaker)]
     room = _LINES - len(top) - len(foot)
     blocks = _blocks(speaker, brief=False)
     if len(blocks) > room:
@@ -267,6 +271,7 @@ def full_page(plan: Plan, moment: Moment | str | None = None, units: System | st
         lines += _section(speaker.say("page.how judged"), judged or [nothing], gap=False)
     if moment is None or Moment(moment) is Moment.RECHECK:
         lines += _section(speaker.say("trend.title"), trend_lines(speaker))
+    lines += _place(speaker)
     lines += _section(speaker.say("page.notes"), _notes(speaker))
     lines += _section(speaker.say("page.sources"), _sources(speaker))
     return _page(lines, _foot(speaker))
