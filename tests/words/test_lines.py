@@ -12,7 +12,7 @@ from tests.papers.example_plan import example_plan
 from waterplan import tables
 from waterplan.hazards.record import Why
 from waterplan.papers.way_home import acclimations
-from waterplan.words.lines import action_line, judgement_line, measure_line
+from waterplan.words.lines import action_line, cautions, judgement_line, measure_line
 from waterplan.words.speaker import Speaker
 
 PLAN = example_plan()
@@ -180,3 +180,17 @@ def test_a_bath_tells_its_minutes_and_the_clock_of_the_way_out(speaker):
         in line
     )
     assert "at the first sign of distress" in line
+
+
+def test_what_gets_worse_with_all_that_is_planned_is_said_once_and_names_each_thing():
+    plan = demo_plan("orfe_in_a_heatwave")
+    speaker = Speaker(plan)
+    worse = {
+        one.id: [why for why in one.costs if why.code == "less-well-with-all-that-is-planned"] for one in plan.actions
+    }
+    assert max(map(len, worse.values())) > 1
+    for one in plan.actions:
+        told = [text for text in cautions(speaker, one) if text.startswith("With all that is planned")]
+        assert len(told) == bool(worse[one.id])
+        for why in worse[one.id]:
+            assert speaker.title(why.words["judgement"]) in told[0]

@@ -49,7 +49,7 @@ def _dose_card(speaker: Speaker, one: Action) -> Values:
     if "time" in one.amounts or "least time" in one.amounts:
         steps.append(capital(speaker.say("dose.step out", **action_values(speaker, one))))
     # What the judgements after it say is no caution as well.
-    told = {speaker.why(why) for why in one.costs if why.words.get("judgement") in one.leads_to}
+    told = speaker.sentences(why for why in one.costs if why.words.get("judgement") in one.leads_to)
     sheet = one.words.get("sheet", "anaesthesia" if kind is WaterKind.INDUCTION else "")
     return {
         "action": one,

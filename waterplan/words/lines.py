@@ -198,8 +198,7 @@ def _what(speaker: Speaker, one: Action) -> tuple[str, list[str]]:
 
 def cautions(speaker: Speaker, one: Action, most: int | None = None) -> list[str]:
     """The first cautions and costs of an action; the weightiest comes first, and none that its line says already."""
-    told = dict.fromkeys(speaker.why(why) for why in (*one.cautions, *one.costs) if why.code != ONLY_IF_TAP_RAN_IN)
-    return list(told)[:most]
+    return speaker.sentences(why for why in (*one.cautions, *one.costs) if why.code != ONLY_IF_TAP_RAN_IN)[:most]
 
 
 def _steps(speaker: Speaker, one: Action) -> list[str]:

@@ -344,18 +344,33 @@ class Speaker:
             clock=f"{when:%H:%M}",
         )
 
-    def why(self, reason: Why) -> str:
-        """A reason in a sentence."""
+    def why(self, reason: Why, *alike: Why) -> str:
+        """A reason in a sentence; with it others of its code, where the book says them together."""
+        key = f"why.{reason.code}"
+        if key not in self.book:
+            return self.say("why.no phrase", code=reason.code)
+        said = dict.fromkeys(self.say(key, **self._values(one)) for one in (reason, *alike))
+        together = f"together.{reason.code}"
+        return capital(
+            self.say(together, list=self.join(said, "; ")) if together in self.book else self.join(said, " ")
+        )
+
+    def _values(self, reason: Why) -> dict[str, str]:
         values = {variable(name): self._word_of(name, text) for name, text in reason.words.items()}
         for name, path in reason.figures.items():
             values[variable(f"{name} figure" if name in reason.words else name)] = self.figure(path)
-        if f"why.{reason.code}" not in self.book:
-            return self.say("why.no phrase", code=reason.code)
-        return capital(self.say(f"why.{reason.code}", **values))
+        return values
+
+    def sentences(self, reasons: Iterable[Why]) -> list[str]:
+        """Several reasons, a sentence each and each once; those that the book says together are one."""
+        found: dict[object, list[Why]] = {}
+        for n, one in enumerate(reasons):
+            found.setdefault(one.code if f"together.{one.code}" in self.book else n, []).append(one)
+        return list(dict.fromkeys(self.why(*alike) for alike in found.values()))
 
     def reasons(self, reasons: Iterable[Why]) -> str:
         """Several reasons, a sentence each."""
-        return self.join(dict.fromkeys(self.why(reason) for reason in reasons), " ")
+        return self.join(self.sentences(reasons), " ")
 
 
 def capital(text: str) -> str:

@@ -298,7 +298,7 @@ def short_answer(plan: Plan, units: System | str = System.METRIC) -> str:
         say("short.figure", name=capital(speaker.figure_name(path)), figure=speaker.with_band(path))
         for path in plan.figures
     ]
-    told = dict.fromkeys(speaker.why(why) for one in plan.actions for why in (*one.costs, *one.cautions))
+    told = speaker.sentences(why for one in plan.actions for why in (*one.costs, *one.cautions))
     return _page(
         [action_line(speaker, one) for one in plan.actions],
         [judgement_line(speaker, one) for one in plan.judgements],
