@@ -174,3 +174,15 @@ def test_a_tank_is_not_brought_to_a_pond_that_its_fish_does_not_bear() -> None:
     assert one.instead
     (other,) = [one for one in made(pond=24.0).actions if one.kind is Kind.WARM and one.id.endswith("/home")]
     assert "temperature-outside-tolerated" not in {why.code for why in other.refused_because}
+
+
+def test_how_far_apart_two_waters_are_reads_the_same_in_the_refusal_and_in_the_judgement() -> None:
+    """A pond read with an error of 2 °C: what is refused and what is judged say the same end of the same band."""
+    text = CASE.replace("{pond} ± 0", "{pond} ± 2").replace("{at}", "operation_at = 2026-05-01T10:00:00\n")
+    found = plan(read_case(text.format(pond=30.0, ph=7.5, salt=0.0, nitrite=0.0, intended="")), draws=64)
+    (why,) = (one for one in acclimated(found).refused_because if one.code == "too-far-apart-in-temperature")
+    judged = next(one for one in found.judgements if one.id == "home-pond/temperature step/home/after")
+    speaker, figure = Speaker(found), found.figures[why.figures["apart"]]
+    assert speaker.figure(why.figures["apart"]) == speaker.figure(str(judged.figure))
+    assert figure.act_on is not None
+    assert figure.act_on > (figure.best or 0.0) + 1.0

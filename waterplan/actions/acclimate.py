@@ -10,7 +10,7 @@ from waterplan.actions.needs import Need, need_of
 from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Instead, Kind
 from waterplan.actions.salts.unsalting import salt_must_stay
-from waterplan.hazards.levels import stands_for, state_of
+from waterplan.hazards.levels import as_left, state_of
 from waterplan.hazards.record import Why
 from waterplan.hazards.subject import Subject, way_of
 from waterplan.published import FloatArray
@@ -37,7 +37,7 @@ def _into(need: Need, stretch: Stretch) -> Iterator[Proposal]:
     way = way_of(subject)
     if way is None or way.stretch is None or way.stretch.until_h <= need.ground.clock.now_h:
         return  # it is in no other water, or it is home already
-    left = {one: _left(way, one) for one in _MATCHED}
+    left = {one: as_left(way, one) for one in _MATCHED}
     found = {one: state_of(subject)[one] for one in _MATCHED}
     # By the best estimates: both waters are read again before the first part, and the parts are as many as that shows.
     apart = {one: abs(float(found[one][0] - left[one][0])) for one in _MATCHED}
@@ -57,31 +57,25 @@ def _row(quantity: str, limit: str) -> tables.Row:
     return tables.row("ramp_rates", quantity=quantity, limit=limit)
 
 
-def _left(way: Subject, quantity: Q) -> FloatArray:
-    """A water as the fish leaves it; the pH of a closed bag counts as it was filled."""
-    as_filled = stands_for(way, quantity)
-    course = None if as_filled else way.course
-    return course.at_end(quantity) if course is not None and quantity in course.values else state_of(way)[quantity]
-
-
 def _too_far(
     need: Need, way: Subject, left: dict[Q, FloatArray], found: dict[Q, FloatArray], count: int
 ) -> Iterator[Why]:
     """What cannot be brought about on the day itself."""
     place = way.water.place.id
-    apart = float(found[Q.TEMPERATURE][0] - left[Q.TEMPERATURE][0])
-    which = "colder step" if apart < 0.0 else "warmer step"
+    # By the best estimates too; what is said of them is the far end of the band, as where the step is judged.
+    apart = {one: found[one] - left[one] for one in (Q.TEMPERATURE, Q.SALT)}
+    which = "colder step" if apart[Q.TEMPERATURE][0] < 0.0 else "warmer step"
     step = tables.row("temperature_steps", situation="healthy", limit=which)
-    if abs(apart) > step.value:
+    if abs(apart[Q.TEMPERATURE][0]) > step.value:
         figures = {
-            "apart": need.put("acclimation/apart", abs(apart), step.unit, act_end=ActEnd.HIGH),
+            "apart": need.put("acclimation/apart", np.abs(apart[Q.TEMPERATURE]), step.unit, act_end=ActEnd.HIGH),
             "limit": need.put_row("acclimation/step", step, step.unit, ActEnd.LOW),
         }
         yield Why(code="too-far-apart-in-temperature", figures=figures, words={"water": place})
-    falls, salt = float(left[Q.SALT][0] - found[Q.SALT][0]), tables.row("dose_rules", rule="salt_lowered")
+    falls, salt = float(-apart[Q.SALT][0]), tables.row("dose_rules", rule="salt_lowered")
     if falls > salt.high:
         figures = {
-            "apart": need.put("acclimation/salt-apart", falls, "g/L", act_end=ActEnd.HIGH),
+            "apart": need.put("acclimation/salt-apart", np.abs(apart[Q.SALT]), "g/L", act_end=ActEnd.HIGH),
             "limit": need.put("acclimation/salt-step", salt.high, "g/L", act_end=ActEnd.LOW, rows=(salt.id,)),
         }
         yield Why(code="too-far-apart-in-salt", figures=figures, words={"water": place})

@@ -26,10 +26,12 @@ def stands(subject: Subject) -> bool:
     return a_pond or subject.stretch is None
 
 
-def stands_for(way: Subject, quantity: Q) -> bool:
-    """Whether fish leave a water as it was found: a pond, a vat that they come back to, and of the pH a closed bag."""
+def as_left(way: Subject, quantity: Q) -> FloatArray:
+    """A water as its fish leaves it: a pond, a vat that it comes back to, and of the pH a closed bag, as it was found."""
     comes_back = way.stretch is not None and way.stretch.begins_h > way.stretch.start_h
-    return stands(way) or comes_back or (quantity is Q.PH and way.kind is WaterKind.BAG)
+    as_found = comes_back or (quantity is Q.PH and way.kind is WaterKind.BAG)
+    course = None if as_found else _followed(way, quantity)
+    return state_of(way)[quantity] if course is None else course.at_end(quantity)
 
 
 def state_of(subject: Subject) -> State:

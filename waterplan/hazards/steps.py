@@ -75,11 +75,8 @@ def salt_step(subject: Subject) -> Assessed | None:
 
 
 def _change(subject: Subject, way: Subject, quantity: Q) -> FloatArray:
-    """What the fish finds less what it leaves; a bag's pH counts as it was filled."""
-    as_filled = levels.stands_for(way, quantity)
-    course = None if as_filled else way.course
-    left = levels.state_of(way)[quantity] if course is None else course.at_end(quantity)
-    return levels.state_of(subject)[quantity] - left
+    """What the fish finds less what it leaves."""
+    return levels.state_of(subject)[quantity] - levels.as_left(way, quantity)
 
 
 def _step(
