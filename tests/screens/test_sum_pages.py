@@ -164,6 +164,11 @@ def test_a_quick_sum_answers_beside_its_fields_and_follows_them(name):
     assert says not in texts(gone)
 
 
+def test_the_size_of_a_tank_is_told_before_what_each_of_its_parts_asks_for():
+    said = texts(fill(which_sum("tank"), {"weight": "0.6 kg"}, "quick/tank/"))
+    assert said.index("needed altogether") < min(said.index(part) for part in ("for room to turn", "by stocking"))
+
+
 def test_what_cannot_be_read_is_told_and_takes_the_answer_away():
     test = fill(which_sum("ammonia"), SUMS["ammonia"][0], "quick/ammonia/")
     test = fill(test, {"temperature": "warm"}, "quick/ammonia/")

@@ -183,7 +183,7 @@ def quick_tank(
     Returns
     -------
     Plan
-        Figures `hospital/size/<demand>` and `hospital/size/needed`.
+        Figures `hospital/size/needed`, and `hospital/size/<demand>` of each of its parts.
 
     Raises
     ------
@@ -210,8 +210,8 @@ def quick_tank(
     if temp is not None:
         asked += of_its_water(values.inputs, kind, heavy, temp, acidity, filter_state)
     put = partial(values.figures.put, unit="L", act_end=ActEnd.HIGH, rows=[row.id for row in demands.values()])
-    for name, equation, litres in asked:
-        put(f"hospital/size/{name}", litres, equations=[equation])
     largest = np.maximum.reduce([litres for _, _, litres in asked])
     put("hospital/size/needed", largest, equations=[equation for _, equation, _ in asked])
+    for name, equation, litres in asked:
+        put(f"hospital/size/{name}", litres, equations=[equation])
     return values.plan("tank")
