@@ -79,3 +79,23 @@ def test_a_reading_without_a_time_is_taken_as_of_now() -> None:
     text = f'waterplan_case = 1\n[patient]\nspecies = "koi"\nweight = "1 kg, scales"\n[home_water]\n{GOOD}'
     found = plan(read_case(text), as_of=READ_AT, draws=64, actions=False)
     assert "readings-too-old" not in {why.code for one in found.judgements for why in one.why}
+
+
+@pytest.mark.parametrize(("hours", "too_old"), [(2.0, False), (40.0, True)])
+def test_a_tub_made_like_the_pond_is_as_old_as_the_reading_of_the_pond(hours: float, too_old: bool) -> None:
+    """The tub itself was read an hour ago; it is warmed to what the pond was when that was read."""
+    now = READ_AT + timedelta(hours=hours)
+    tub = (
+        '[[vessels]]\nname = "tub"\nuse = "induction"\nvolume = "60 ± 1 L"\nfilled_with = "home water"\n'
+        f"taken = {now - timedelta(hours=1.0):%Y-%m-%dT%H:%M}\n{GOOD.replace('17', '15.4')}"
+    )
+    intended = f"[intended]\noperation_at = {now + timedelta(hours=2.0):%Y-%m-%dT%H:%M}\n"
+    text = (
+        'waterplan_case = 1\n[patient]\nspecies = "koi"\nweight = "1 kg, scales"\n[home_pond]\nvolume = "8000 ± 80 L"\n'
+        f"[home_water]\ntaken = 2026-05-01T06:00\n{GOOD}{tub}{intended}"
+    )
+    found = plan(read_case(text), as_of=now, draws=64)
+    assert any(one.kind == "warm" and one.water == "induction-1" for one in found.actions if one.is_open)
+    after = next(one for one in found.judgements if one.id == "induction-1/temperature/after")
+    assert ("readings-too-old" in {why.code for why in after.why}) is too_old
+    assert (after.verdict is Verdict.NOT_KNOWN) is too_old

@@ -121,6 +121,7 @@ def _as_used(subject: Subject) -> tuple[FloatArray, FloatArray, Known, tuple[Why
     gas = [state.known[Q.GAS_PRESSURE] for state in made]
     worst = max(gas, key=lambda known: float(known.draws.mean()))
     depth = np.min([_depth_m(water) for water in into], axis=0)
-    known = replace(worst, assumed=frozenset().union(*(one.assumed for one in gas)))
+    of_all = Known.made(worst.draws, worst.came_from, *gas)
+    known = replace(worst, assumed=of_all.assumed, read_at=of_all.read_at, doubts=of_all.doubts)
     why = (Why(code="warmed-for-use"),) if worst is not gas[0] else ()
     return np.max([one.draws for one in gas], axis=0), depth, known, why

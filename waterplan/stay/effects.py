@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from waterplan.published import FloatArray, Numbers
+from waterplan.stay.state import Known
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,10 +70,10 @@ class Changed(Effect):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BroughtTo(Effect):
-    """The water is warmed or cooled to a temperature before its fish go in; `hangs_on` are the assumptions behind that."""
+    """The water is warmed or cooled to a temperature before its fish go in; `like` is that of another water, where it is made so."""
 
     temp_c: FloatArray
-    hangs_on: frozenset[str] = frozenset()
+    like: Known | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -14,7 +14,6 @@ from waterplan.stay.equipment import room_co2_ppm
 from waterplan.stay.ground import Ground, WaterStay
 from waterplan.stay.operations import air, air_to, bring_to_temperature, change, dose, neutralise
 from waterplan.stay.quantities import Q
-from waterplan.stay.record import Origin
 from waterplan.stay.state import Known, State, chloride_mg_per_l, of_salt_mg_per_l
 from waterplan.stay.waters import HOME, Place
 from waterplan.water.carbonate import bicarbonate_for_alkalinity_mg_per_l
@@ -56,10 +55,9 @@ def before_the_fish(ground: Ground, state: State, effect: effects.Effect) -> Sta
             state = air_to(state, co2_mg_per_l=co2, share=_aired_share(ground), came_from=name)
         case effects.Oxygenated(oxygen_mg_per_l=level):
             state = state.with_known({Q.OXYGEN: Known.made(np.maximum(state[Q.OXYGEN], level), name)})
-        case effects.BroughtTo(temp_c=temp_c, hangs_on=assumed):
-            warm = Known.made(np.maximum(temp_c, 0.0), name)  # no colder than ice
-            known = replace(warm, origin=Origin.ASSUMED, assumed=assumed) if assumed else warm
-            state = bring_to_temperature(state, warm.draws, came_from=name, known=known)
+        case effects.BroughtTo(temp_c=temp_c, like=other):
+            warm = Known.made(np.maximum(temp_c, 0.0), name, *([] if other is None else [other]))  # no colder than ice
+            state = bring_to_temperature(state, warm.draws, came_from=name, known=warm)
         case effects.Repacked(litres=float(litres)):
             state = state.with_known({Q.VOLUME: Known.made(np.full(state.size, litres), name)}, done=name)
         case effects.SaltIn(parts=parts):

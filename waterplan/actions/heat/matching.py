@@ -20,6 +20,7 @@ from waterplan.stay.effects import BroughtTo
 from waterplan.stay.ground import WaterStay
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, Moment, WaterKind
+from waterplan.stay.state import Known
 from waterplan.stay.waters import HOME
 
 TO_SPARE_H = 1.0
@@ -31,13 +32,13 @@ _ON_THE_WAY = (WaterKind.HOME, WaterKind.BAG, WaterKind.BOX)
 class _Match:
     """A water before its fish go in, the one that they come out of, and the temperature that it is brought to.
 
-    `hangs_on` are the assumptions that this temperature hangs on, where nobody has read that of the other.
+    `like` is what the temperature of the other hangs on: assumptions where nobody has read it, else when it was read.
     """
 
     need: Need
     way: WaterStay
     target_c: FloatArray
-    hangs_on: frozenset[str]
+    like: Known
 
     def proposal(self, kind: Kind) -> Proposal:
         """The action that brings it there; refused where it takes more ice than there is."""
@@ -59,7 +60,7 @@ class _Match:
             },
             words=into,
             cautions=codes("one-thermometer-for-both", "ice-sealed-in-bottles" if kind is Kind.COOL else ""),
-            effects=[BroughtTo(temp_c=self.target_c, hangs_on=self.hangs_on)],
+            effects=[BroughtTo(temp_c=self.target_c, like=self.like)],
         )
 
 
@@ -80,7 +81,7 @@ def matches(context: Context, pond_c: FloatArray) -> Iterator[_Match]:
     the one before it is changed.
     """
     targets: dict[str, FloatArray] = {}
-    assumed: dict[str, frozenset[str]] = {}
+    behind: dict[str, Known] = {}
     if not np.array_equal(pond_c, context.before[HOME].start[Q.TEMPERATURE]):
         targets[HOME] = pond_c
     calling = {one.path: one for one in needs(context, Hazard.TEMPERATURE_STEP)}
@@ -95,9 +96,8 @@ def matches(context: Context, pond_c: FloatArray) -> Iterator[_Match]:
         apart, called = np.abs(left - need.state[Q.TEMPERATURE]), need.path in calling
         if (high(apart) if called else float(apart[0])) > _step().low if changed else called:
             target = targets[need.path] = _within_a_step(need, left)
-            of = assumed.get(way.water.place.id, way.water.start.known[Q.TEMPERATURE].assumed)
-            assumed[need.path] = of
-            yield _Match(need=need, way=way.water, target_c=target, hangs_on=of)
+            like = behind[need.path] = behind.get(way.water.place.id, way.water.start.known[Q.TEMPERATURE])
+            yield _Match(need=need, way=way.water, target_c=target, like=like)
 
 
 def _when_lifted(context: Context, way: Subject, targets: dict[str, FloatArray], pond_c: FloatArray) -> FloatArray:
