@@ -4,7 +4,6 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from waterplan import tables
 from waterplan.hazards.record import Hazard
 from waterplan.hazards.subject import Rests, Subject
 from waterplan.hazards.verdict import hazard_row
@@ -16,7 +15,7 @@ from waterplan.stay.inputs import ALTITUDE
 from waterplan.stay.operations import change, dose
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import WaterKind
-from waterplan.stay.state import Known, State
+from waterplan.stay.state import State
 from waterplan.stay.waters import HOME, MAINS
 
 
@@ -124,12 +123,8 @@ def place(subject: Subject) -> tuple[Rests, ...]:
 
     It opens no verdict: a higher place only makes it worse, as the draws of it do.
     """
-    ground, path = subject.stay.ground, f"{HOME}/{ALTITUDE}"
-    if ground.case.place.altitude is not None or ground.case.place.station_pressure is not None:
-        return ()
-    row = tables.row("defensible_ranges", kind="place", quantity=ALTITUDE)
-    known = Known.not_measured(ground.inputs.over_range(path, row), path, row)
-    return (Rests(water=HOME, quantity=ALTITUDE, known=known, decides=False),)
+    known = subject.stay.ground.altitude
+    return () if known is None else (Rests(water=HOME, quantity=ALTITUDE, known=known, decides=False),)
 
 
 def _poured_in(subject: Subject) -> Iterator[tuple[str, State]]:

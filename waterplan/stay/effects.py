@@ -70,7 +70,7 @@ class Changed(Effect):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BroughtTo(Effect):
-    """The water is warmed or cooled to a temperature before its fish go in; `like` is that of another water, where it is made so."""
+    """The water is warmed or cooled to a temperature before its fish go in; `like` is that of a water it is made like."""
 
     temp_c: FloatArray
     like: Known | None = None

@@ -23,7 +23,7 @@ from waterplan.stay.inputs import Inputs
 from waterplan.stay.prepare import Readings
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import WaterKind
-from waterplan.stay.state import State
+from waterplan.stay.state import Known, State
 from waterplan.stay.volume.found import Found
 from waterplan.stay.waters import HOME, MAINS, Place, Stretch
 from waterplan.tank.water_body import Room
@@ -31,7 +31,10 @@ from waterplan.tank.water_body import Room
 
 @dataclass(slots=True, kw_only=True)
 class Ground:
-    """All that no action changes: fish, places, volumes, equipment, readings; and what has been worked out on it."""
+    """All that no action changes: fish, places, volumes, equipment, readings; and what has been worked out on it.
+
+    `altitude` is that of the place where neither it nor the air pressure was stated.
+    """
 
     case: Case
     log: tuple[Logged, ...]
@@ -39,6 +42,7 @@ class Ground:
     clock: Clock
     inputs: Inputs
     figures: Figures
+    altitude: Known | None
     air_pressure_kpa: FloatArray
     fish: Mapping[str, FishAtHand]
     places: Mapping[str, Place]
