@@ -12,7 +12,7 @@ from waterplan.hazards.record import Why
 from waterplan.hazards.subject import Assessed, Rests, Subject, none_found, subjects
 from waterplan.spread import band
 from waterplan.stay.fish import FishAtHand
-from waterplan.stay.inputs import by_altitude_kpa
+from waterplan.stay.inputs import ALTITUDE_OF_POND, by_altitude_kpa
 from waterplan.stay.prepare import meet
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, Origin
@@ -101,7 +101,7 @@ def _pressure(subject: Subject) -> Iterator[Assessed]:
     if subject.water.place.id != HOME or pressure is None or altitude is None:
         return
     read = ground.inputs.of_reading("station pressure", pressure)
-    if not meet(read, by_altitude_kpa(altitude, ground.inputs)):
+    if not meet(read, by_altitude_kpa(ground.inputs.of_reading(ALTITUDE_OF_POND, altitude), ground.inputs)):
         known = Known(draws=ground.air_pressure_kpa, origin=Origin.MEASURED, text=pressure.text)
         yield _open(subject, "air-pressure", known, altitude.text)
 

@@ -77,8 +77,7 @@ class Values:
 
     def air_pressure_kpa(self, altitude: str = "") -> FloatArray:
         """Air pressure at an altitude as it was written; a quick sum of which none is told is one of the sea's level."""
-        read = self.reading("altitude", altitude.strip() or _SEA_LEVEL)
-        return by_altitude_kpa(np.zeros(self.inputs.size) if read is None else read, self.inputs)
+        return by_altitude_kpa(self.needed("altitude", altitude.strip() or _SEA_LEVEL, "640 m"), self.inputs)
 
     def need(self, name: str, found: object, would_do: str) -> None:
         """Tells of a value that is lacking, unless what is wrong with it has been told."""

@@ -13,7 +13,7 @@ from waterplan.water import atmosphere
 # An assumed quantity stands at each end of its defensible range in this share of the draws, so that corners are met.
 _AT_AN_END = 0.12
 ALTITUDE = "altitude"
-ALTITUDE_AT_HOME = f"home-pond/{ALTITUDE}"
+ALTITUDE_OF_POND = f"home-pond/{ALTITUDE}"
 
 
 @dataclass(slots=True)
@@ -83,8 +83,7 @@ class Inputs:
         return row.value
 
 
-def by_altitude_kpa(altitude: Reading | FloatArray, inputs: Inputs, *, path: str = ALTITUDE_AT_HOME) -> FloatArray:
-    """Air pressure by the altitude, as it was read or in draws of where it may be, with the weather's swing."""
-    altitude_m = altitude if isinstance(altitude, np.ndarray) else inputs.of_reading(path, altitude)
+def by_altitude_kpa(altitude_m: FloatArray, inputs: Inputs) -> FloatArray:
+    """Air pressure by the altitude, with the weather's swing."""
     swing = Measured.plus_minus(0.0, tables.row("defaults", what="weather").value)
     return np.asarray(atmosphere.air_pressure_kpa(altitude_m) + inputs.of("weather", swing))

@@ -14,7 +14,7 @@ from waterplan.stay.filling import start_of
 from waterplan.stay.fish import handled_for_h, more_than_at_rest, on_the_way
 from waterplan.stay.ground import WaterStay
 from waterplan.stay.happenings import happenings
-from waterplan.stay.inputs import Inputs, by_altitude_kpa
+from waterplan.stay.inputs import ALTITUDE, Inputs, by_altitude_kpa
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import FishState, WaterKind
 from waterplan.stay.state import SOLUTES, as_tank_water
@@ -270,4 +270,5 @@ def closed_at_kpa(water: WaterStay) -> FloatArray:
     transport, ground = water.place.transport, water.ground
     if transport is None or transport.altitude is None:
         return ground.air_pressure_kpa
-    return by_altitude_kpa(transport.altitude, ground.inputs, path=f"{water.place.id}/altitude")
+    altitude_m = ground.inputs.of_reading(f"{water.place.id}/{ALTITUDE}", transport.altitude)
+    return by_altitude_kpa(altitude_m, ground.inputs)

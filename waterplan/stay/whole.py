@@ -23,7 +23,7 @@ from waterplan.stay.figures import Figures
 from waterplan.stay.filling import as_found, before_the_fish
 from waterplan.stay.fish import fish_of
 from waterplan.stay.ground import Ground, WaterStay
-from waterplan.stay.inputs import ALTITUDE, ALTITUDE_AT_HOME, Inputs, by_altitude_kpa
+from waterplan.stay.inputs import ALTITUDE, ALTITUDE_OF_POND, Inputs, by_altitude_kpa
 from waterplan.stay.prepare import meet, newest
 from waterplan.stay.record import VolumeFound, WaterKind
 from waterplan.stay.standing import stand
@@ -79,8 +79,7 @@ def lay_out(
     """
     clock = Clock.of(case.intended.operation_at, as_of, lead_h=hours_of("before the operation"))
     inputs, figures = Inputs(draws=draws), Figures()
-    altitude = _altitude_not_stated(case, inputs)
-    pressure = _air_pressure_kpa(case, inputs, altitude)
+    altitude, pressure = _height_and_air(case, inputs)
     waters = {place.id: place for place in places(case, clock)}
     found = {path: _volume(place, case, inputs, figures, progress) for path, place in waters.items()}
     return Ground(
@@ -160,23 +159,19 @@ def _volume(
     return find_volume(case, inputs, figures, water=place.id, vessel=place.vessel, progress=progress)
 
 
-def _altitude_not_stated(case: Case, inputs: Inputs) -> Known | None:
-    """How high the place may be; None where that, or the air pressure, was stated."""
-    if case.place.altitude is not None or case.place.station_pressure is not None:
-        return None
-    row = tables.row("defensible_ranges", kind="place", quantity=ALTITUDE)
-    return Known.not_measured(inputs.over_range(ALTITUDE_AT_HOME, row), ALTITUDE_AT_HOME, row)
-
-
-def _air_pressure_kpa(case: Case, inputs: Inputs, not_stated: Known | None) -> FloatArray:
+def _height_and_air(case: Case, inputs: Inputs) -> tuple[Known | None, FloatArray]:
     """Air pressure at the place: a barometer's, that of the altitude with the weather's swing, or half of the draws each
-    where the two contradict each other, as a barometer that is reduced to sea level does."""
+    where the two contradict each other, as a barometer that is reduced to sea level does; before it the altitude that is
+    assumed where neither was stated."""
     altitude, barometer = case.place.altitude, case.place.station_pressure
+    if altitude is None and barometer is None:
+        row = tables.row("defensible_ranges", kind="place", quantity=ALTITUDE)
+        height = Known.not_measured(inputs.over_range(ALTITUDE_OF_POND, row), ALTITUDE_OF_POND, row)
+        return height, by_altitude_kpa(height.draws, inputs)
+    if altitude is not None:
+        by_altitude = by_altitude_kpa(inputs.of_reading(ALTITUDE_OF_POND, altitude), inputs)
     if barometer is None:
-        found = altitude if not_stated is None else not_stated.draws
-        assert found is not None
-        return by_altitude_kpa(found, inputs)
+        return None, by_altitude
     read = inputs.of_reading("station pressure", barometer)
-    if altitude is None or meet(read, by_altitude := by_altitude_kpa(altitude, inputs)):
-        return read
-    return np.where(inputs.half("air pressure"), read, by_altitude)
+    apart = altitude is not None and not meet(read, by_altitude)
+    return None, np.where(inputs.half("air pressure"), read, by_altitude) if apart else read
