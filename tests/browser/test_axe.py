@@ -14,6 +14,7 @@ OF_NONE = ("Do now", "The case", "Readings", "Call", "Hospital", "Emergency call
 OF_NONE += ("Quick sums", "Sources", "Settings")
 # One of each kind: the form, what is asked beside a pond, fields that are answered as they are typed, what is read only.
 FEW_OF_NONE = ("The case", "Emergency call", "Volume", "Doses", "Sources")
+ALL = tuple(dict.fromkeys((*OF_A_CASE, *OF_NONE)))
 AT_THE_TUB = ("Do now", "Readings", "Prepare", "Revival", "Hospital", "No breathing", "Doses", "Quick sums")
 # What Streamlit makes of its own widgets, by rule and by what its markup says of it; no setting of ours changes it.
 STREAMLITS = {
@@ -71,6 +72,22 @@ def test_no_page_of_a_planned_case_has_a_fault(planned, faults, names):
     one = planned(DESK)
     assert seen(one, names, faults) == {}
     assert one.complaints == []
+
+
+@pytest.fixture
+def by_night(planned):
+    """The pages of a planned case as a machine shows them that is set to dark, and by day again at the end."""
+    one = planned(DESK)
+    one.page.emulate_media(color_scheme="dark")
+    one.page.wait_for_function("getComputedStyle(document.querySelector('[data-testid=stApp]')).colorScheme === 'dark'")
+    yield one
+    one.page.emulate_media(color_scheme="light")
+
+
+@pytest.mark.parametrize("names", [FEW_OF_A_CASE, pytest.param(ALL, marks=pytest.mark.slow)], ids=("few", "all"))
+def test_no_page_has_a_fault_in_the_dark(by_night, faults, names):
+    """Slow: all pages gone through element by element."""
+    assert seen(by_night, names, faults) == {}
 
 
 @pytest.mark.slow
