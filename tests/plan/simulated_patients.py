@@ -229,6 +229,8 @@ count = 1
 length = {meters.apart(true.other_cm, 0.5, "cm")}
 [home_pond]
 volume = "6000 ± 600 L"
+[place]
+altitude = "0 m, map"
 [home_water]
 taken = 2026-05-14T08:40:00
 temperature = {temp(true.pond_c)}
