@@ -22,6 +22,9 @@ DEFAULT_SEED = 20260514
 COVERAGE = 1.959964
 _Z95 = 1.644854  # standard normal, 95th percentile
 LOW_PERCENT, HIGH_PERCENT = 5.0, 95.0
+# The farthest that any draw lies out: four standard deviations. Beyond it is one of 16,000, in no band that a reader sees,
+# and the tail of a printed range runs on to what cannot be (a room that swings by 60 °C).
+_FARTHEST = float(ndtr(-4.0))
 
 
 # The form of an error.
@@ -42,7 +45,7 @@ class Measured:
 
     `spread` is one standard deviation (NORMAL, in the value's unit), the standard deviation of the natural logarithm
     (LOGNORMAL), and unused otherwise; `spread_above` is the LOGNORMAL's above the best value where the sides differ;
-    `floor` and `ceiling` cut a NORMAL error or bound a UNIFORM one.
+    `floor` and `ceiling` cut a NORMAL error, bound a UNIFORM one, and are where a draw beyond them is kept.
     """
 
     best: float
@@ -83,13 +86,16 @@ class Measured:
         return cls(best=best, kind=Kind.NORMAL, spread=error / COVERAGE, floor=floor, ceiling=ceiling)
 
     @classmethod
-    def within_factor(cls, best: float, relative_sd: float) -> "Measured":
+    def within_factor(
+        cls, best: float, relative_sd: float, *, floor: float = -math.inf, ceiling: float = math.inf
+    ) -> "Measured":
         """A positive value whose error is a proportion of it, one standard deviation `relative_sd`."""
         if relative_sd == 0:
             return cls(best=best)
         if not relative_sd > 0:
             raise ImpossibleInput("relative_sd", relative_sd, "0 or more")
-        return cls(best=best, kind=Kind.LOGNORMAL, spread=math.sqrt(math.log1p(relative_sd**2)))
+        spread = math.sqrt(math.log1p(relative_sd**2))
+        return cls(best=best, kind=Kind.LOGNORMAL, spread=spread, floor=floor, ceiling=ceiling)
 
     @classmethod
     def from_range(cls, low: float, best: float, high: float) -> "Measured":
@@ -114,7 +120,8 @@ class Measured:
         if self.kind is Kind.LOGNORMAL:
             z = ndtri(probability)
             above = self.spread if self.spread_above is None else self.spread_above
-            return np.asarray(self.best * np.exp(z * np.where(z < 0, self.spread, above)), dtype=np.float64)
+            drawn = self.best * np.exp(z * np.where(z < 0, self.spread, above))
+            return np.asarray(np.clip(drawn, self.floor, self.ceiling), dtype=np.float64)
         below = ndtr((self.floor - self.best) / self.spread)
         above = ndtr((self.ceiling - self.best) / self.spread)
         quantile = self.best + self.spread * ndtri(below + (above - below) * probability)
@@ -139,11 +146,11 @@ class Draws:
             raise ImpossibleInput("seed", self.seed, "0 or more")
 
     def probabilities(self, name: str) -> FloatArray:
-        """One probability in each of `count` equal strata, shuffled: shape (count,)."""
+        """One probability in each of `count` equal strata, shuffled, none farther out than `_FARTHEST`: shape (count,)."""
         generator = np.random.default_rng([self.seed, zlib.crc32(name.encode())])
         strata = generator.permutation(self.count)
         inside = generator.uniform(size=self.count)
-        return np.clip((strata + inside) / self.count, 1e-12, 1 - 1e-12)
+        return np.clip((strata + inside) / self.count, _FARTHEST, 1 - _FARTHEST)
 
     def sharing(self, name: str, common: str, share: float) -> FloatArray:
         """Probabilities of which a share of the error's variance is that of another column; one in each stratum still.
@@ -154,7 +161,7 @@ class Draws:
         both = math.sqrt(share) * ndtri(self.probabilities(common)) + math.sqrt(1.0 - share) * ndtri(own)
         strata = np.empty(self.count)
         strata[np.argsort(both)] = np.arange(self.count)
-        return np.clip((strata + own * self.count % 1.0) / self.count, 1e-12, 1 - 1e-12)
+        return np.clip((strata + own * self.count % 1.0) / self.count, _FARTHEST, 1 - _FARTHEST)
 
     def of(self, name: str, measured: Measured, *, common: str = "", share: float = 1.0) -> FloatArray:
         """The draws of a measured input, shape (count + 1,): the best value, then the draws.

@@ -70,7 +70,7 @@ class Body:
             stone.name: (over_draws(stone.transfer_l_per_h(20.0), draws), over_draws(stone.gas_l_per_h, draws))
             for stone in setup.aeration
         }
-        self.volume_l = over_draws(setup.tank.volume_l, draws)
+        self.volume_l = self.filled_l = over_draws(setup.tank.volume_l, draws)
         self.warmth = Warmth(over_draws(setup.water.water_temp_c, draws))
         self.ice_kg, self.ice_hangs = np.zeros(draws), False
         # Heat lost to the room for each degree, without the lid and with it.

@@ -110,10 +110,7 @@ class _Stuck:
     def _hottest(self, watts: float) -> FloatArray:
         stuck = replace(self._setup, heater=Heater(heater_w=watts, target_temp_c=self._target_c))
         events, every = [HeaterSticksOn(at_h=0.0)], min(1.0, self._hours)
-        try:
-            done = course(stuck, events, until_h=self._hours, every_h=every, step_h=every, follow=Follow.HEAT)
-        except ImpossibleInput:  # hotter than anything is followed
-            return np.full(draws_in(stuck), np.inf)
+        done = course(stuck, events, until_h=self._hours, every_h=every, step_h=every, follow=Follow.HEAT)
         return done.highest("water_temp_c")
 
     def _ends(self) -> tuple[float, float]:

@@ -11,12 +11,15 @@ from waterplan.tank.balance.warmth import Warmth, mean
 from waterplan.tank.body import Body
 from waterplan.tank.heat import EVAPORATION_KJ_PER_KG, KJ_PER_L_K, KJ_PER_WH
 
-# Temperatures that the equations of gas and carbon can follow [°C].
-_FOLLOWED = Limits(-40.0, 99.0)
+# Temperatures that the equations of gas and carbon can follow at any pond's height [°C]: at 80 °C water boils at 47 kPa, and
+# no pond has less than 50. Water that a stuck heater would make hotter has killed its fish: it is kept at them.
+_FOLLOWED = Limits(-40.0, 80.0)
 ICE_MELTING_KJ_PER_KG = 333.6
 # Heat that a kilogram of sealed ice in bottles takes up per degree of the water's warmth: about 0.06 m2 of bottle wall
 # at 100 W/m2/K (judgement).
 ICE_W_PER_KG_K = 6.0
+# The share of its water at which a tub that dries up, or boils dry, is kept: nothing is followed that has no water left.
+_NEARLY_DRY = 0.1
 # What the step draws again: the straight line through the thermostat's curve at both ends.
 _HEATER_PASSES, _HEATER_TOLERANCE_KJ_PER_H, _NUDGE_C, _NO_ICE_KG = 3, 1e-6, 1e-6, 1e-6
 _THERMOSTAT_PARTS = 4
@@ -41,14 +44,15 @@ def advance_heat(body: Body, hours: float) -> Span:
         parts = _THERMOSTAT_PARTS if _thermostat_may_turn(body, hours) else 1
         for part in range(parts):
             _move_heat(body, body.now_h + hours * part / parts, hours / parts)
-        _require_followed(body, hours)
+        _keep_followed(body, hours)
     end, volume = body.warmth, mean(start_l, body.volume_l)
     return Span(hours, start, end, mean(start.temp_c, end.temp_c), volume)
 
 
-def _require_followed(body: Body, hours: float) -> None:
+def _keep_followed(body: Body, hours: float) -> None:
     low, high = body.temp_c.min(), body.temp_c.max()
     if not (low >= _FOLLOWED.low and high <= _FOLLOWED.high):
+        body.warmth = Warmth(np.clip(body.temp_c, *_FOLLOWED))
         require_possible(f"water temperature at {body.now_h + hours:.3g} h", body.temp_c, _FOLLOWED, "°C")
 
 
@@ -96,7 +100,7 @@ def _move_heat(body: Body, at_h: float, hours: float) -> None:
         body.ice_kg = np.where(left < _NO_ICE_KG, 0.0, left)
         body.ice_hangs = bool(body.ice_kg.any())
     body.warmth = Warmth(end_c)
-    body.volume_l = body.volume_l - vapour
+    body.volume_l = np.maximum(body.volume_l - vapour, np.minimum(body.volume_l, _NEARLY_DRY * body.filled_l))
 
 
 def _heater(body: Body, temp_c: FloatArray) -> tuple[FloatArray, FloatArray]:
