@@ -86,16 +86,13 @@ class Measured:
         return cls(best=best, kind=Kind.NORMAL, spread=error / COVERAGE, floor=floor, ceiling=ceiling)
 
     @classmethod
-    def within_factor(
-        cls, best: float, relative_sd: float, *, floor: float = -math.inf, ceiling: float = math.inf
-    ) -> "Measured":
+    def within_factor(cls, best: float, relative_sd: float) -> "Measured":
         """A positive value whose error is a proportion of it, one standard deviation `relative_sd`."""
         if relative_sd == 0:
             return cls(best=best)
         if not relative_sd > 0:
             raise ImpossibleInput("relative_sd", relative_sd, "0 or more")
-        spread = math.sqrt(math.log1p(relative_sd**2))
-        return cls(best=best, kind=Kind.LOGNORMAL, spread=spread, floor=floor, ceiling=ceiling)
+        return cls(best=best, kind=Kind.LOGNORMAL, spread=math.sqrt(math.log1p(relative_sd**2)))
 
     @classmethod
     def from_range(cls, low: float, best: float, high: float) -> "Measured":

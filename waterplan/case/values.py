@@ -261,6 +261,7 @@ def _with_error(
     absolute, relative = (times * parts.get(part, 0.0) for part in ("absolute", "relative"))
     if relative and not absolute:
         # What is 0 is known without error.
-        return Measured.within_factor(value, relative / 2.0 if value > 0 else 0.0, floor=low, ceiling=high), used
+        made = Measured.within_factor(value, relative / 2.0 if value > 0 else 0.0)
+        return replace(made, floor=low, ceiling=high), used
     made = Measured.plus_minus(value, max(absolute, relative * abs(value)), floor=low, ceiling=high)
     return replace(made, censored=value < smallest / 2), used

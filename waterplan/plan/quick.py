@@ -10,7 +10,7 @@ from waterplan import tables
 from waterplan.actions.record import Action
 from waterplan.case.fishes import Patient, Transport
 from waterplan.case.part import Part, quantity_of
-from waterplan.case.values import BadValue, Reading, parse_reading
+from waterplan.case.values import BadValue, Quantity, Reading, parse_reading
 from waterplan.case.waters import HomePond, Place, Water
 from waterplan.errors import CaseError, Mistake
 from waterplan.fish import size
@@ -49,12 +49,12 @@ class Values:
         """Adds a mistake."""
         self.mistakes.append(Mistake(where=where, read=read, would_do=would_do))
 
-    def reading(self, name: str, text: str, key: str = "") -> Reading | None:
+    def reading(self, name: str, text: str, key: str = "", *, of: Quantity | None = None) -> Reading | None:
         """A value as it was written, or None where nothing was; `key` is its key in a case where that is not its name."""
         if not text.strip():
             return None
         try:
-            return parse_reading(text, quantity_of(_PARTS[key or name], key or name))
+            return parse_reading(text, of or quantity_of(_PARTS[key or name], key or name))
         except BadValue as bad:
             self.wrong(name, bad.read, bad.would_do)
             return None
@@ -66,13 +66,7 @@ class Values:
 
     def level_of_oxygen(self, text: str) -> FloatArray | None:
         """The draws of dissolved oxygen in mg/L, or None where nothing was written."""
-        if not text.strip():
-            return None
-        try:
-            read = parse_reading(text, replace(quantity_of(Water, "oxygen"), otherwise=None))
-        except BadValue as bad:
-            self.wrong("oxygen", bad.read, bad.would_do)
-            return None
+        read = self.reading("oxygen", text, of=replace(quantity_of(Water, "oxygen"), otherwise=None))
         return None if read is None else self.inputs.of_reading("oxygen", read)
 
     def air_pressure_kpa(self, altitude: str = "") -> FloatArray:

@@ -163,13 +163,9 @@ def biofilter(equipment: Equipment, *, fed_mg_n_per_h: float, warm_c: float, inp
 
 def room_of(case: Case, air_pressure_kpa: FloatArray, inputs: Inputs) -> Room:
     """The room that the tubs stand in: as the case says, or an unheated room of any season."""
-
-    def said(what: str, reading: Reading | None) -> FloatArray:
-        return inputs.or_row(what, reading, tables.row("defaults", what=what))
-
     return Room(
-        air_temp_c=said("room temperature", case.intended.room),
-        daily_swing_c=np.maximum(said("room swing", case.intended.room_swing), 0.0),
+        air_temp_c=inputs.or_default("room temperature", case.intended.room),
+        daily_swing_c=np.maximum(inputs.or_default("room swing", case.intended.room_swing), 0.0),
         relative_humidity=np.minimum(_heat(inputs, "room", "relative humidity"), 1.0),
         air_speed_m_per_s=_heat(inputs, "room", "air speed"),
         air_pressure_kpa=air_pressure_kpa,

@@ -50,9 +50,11 @@ class Inputs:
         self.rows |= dict.fromkeys(reading.rows)
         return self.of(path, reading.measured, meter=reading.meter)
 
-    def or_row(self, path: str, reading: Reading | None, row: tables.Row) -> FloatArray:
-        """A reading of the case, else a table row with its range."""
-        return self.of_row(path, row) if reading is None else self.of_reading(path, reading)
+    def or_default(self, what: str, reading: Reading | None) -> FloatArray:
+        """A reading of the case, else what the defaults say of it with its range."""
+        if reading is not None:
+            return self.of_reading(what, reading)
+        return self.of_row(what, tables.row("defaults", what=what))
 
     def or_value(self, path: str, reading: Reading | None, row: tables.Row) -> FloatArray:
         """A reading of the case, else a row's figure without a spread."""

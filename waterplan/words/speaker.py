@@ -346,14 +346,11 @@ class Speaker:
 
     def why(self, reason: Why, *alike: Why) -> str:
         """A reason in a sentence; with it others of its code, where the book says them together."""
-        key = f"why.{reason.code}"
+        key, together = f"why.{reason.code}", f"together.{reason.code}"
         if key not in self.book:
             return self.say("why.no phrase", code=reason.code)
-        said = dict.fromkeys(self.say(key, **self._values(one)) for one in (reason, *alike))
-        together = f"together.{reason.code}"
-        return capital(
-            self.say(together, list=self.join(said, "; ")) if together in self.book else self.join(said, " ")
-        )
+        said = self.join(dict.fromkeys(self.say(key, **self._values(one)) for one in (reason, *alike)), "; ")
+        return capital(self.say(together, list=said) if together in self.book else said)
 
     def _values(self, reason: Why) -> dict[str, str]:
         values = {variable(name): self._word_of(name, text) for name, text in reason.words.items()}

@@ -63,13 +63,10 @@ def _top(speaker: Speaker) -> list[str]:
     return [line for text in (title, *told, *invented) for line in _wrapped(text)]
 
 
-def _place(speaker: Speaker) -> list[str]:
-    return [line for text in place_assumed(speaker) for line in ("", *_wrapped(text))]
-
-
 def _foot(speaker: Speaker) -> list[str]:
     made = speaker.say("page.made with", **speaker.plan.made.model_dump())
-    return ["", *_wrapped(speaker.say("page.defer")), made]
+    place = [line for text in place_assumed(speaker) for line in ("", *_wrapped(text))]
+    return [*place, "", *_wrapped(speaker.say("page.defer")), made]
 
 
 def _moment_line(speaker: Speaker, state: MomentState) -> str:
@@ -157,7 +154,7 @@ def first_page(plan: Plan, units: System | str = System.METRIC) -> str:
         The page; what has no room is counted.
     """
     speaker = Speaker(plan, units)
-    top, foot = _top(speaker), [*_place(speaker), *_foot(speaker)]
+    top, foot = _top(speaker), _foot(speaker)
     room = _LINES - len(top) - len(foot)
     blocks = _blocks(speaker, brief=False)
     if len(blocks) > room:
@@ -271,7 +268,6 @@ def full_page(plan: Plan, moment: Moment | str | None = None, units: System | st
         lines += _section(speaker.say("page.how judged"), judged or [nothing], gap=False)
     if moment is None or Moment(moment) is Moment.RECHECK:
         lines += _section(speaker.say("trend.title"), trend_lines(speaker))
-    lines += _place(speaker)
     lines += _section(speaker.say("page.notes"), _notes(speaker))
     lines += _section(speaker.say("page.sources"), _sources(speaker))
     return _page(lines, _foot(speaker))

@@ -295,15 +295,11 @@ def quick_heater(*, litres: str, temperature: str, room: str = "", species_name:
     values.stop_if_wrong()
     assert read is not None
     inputs, put = values.inputs, values.figures.put
-
-    def said(what: str, reading: Reading | None) -> FloatArray:
-        return inputs.or_row(what, reading, tables.row("defaults", what=what))
-
     nothing, wanted = np.zeros(inputs.size), float(target[0])
     water = Water(water_temp_c=np.full(inputs.size, wanted), do_mg_per_l=nothing)
     setup = _standing(values, read, nothing, water, values.air_pressure_kpa())
-    swing = np.maximum(said("room swing", None), 0.0)
-    around = replace(setup.room, air_temp_c=said("room temperature", air), daily_swing_c=swing)
+    swing = np.maximum(inputs.or_default("room swing", None), 0.0)
+    around = replace(setup.room, air_temp_c=inputs.or_default("room temperature", air), daily_swing_c=swing)
     setup = replace(setup, room=around)
     least = least_watts(setup, wanted, lid=None, inputs=inputs)
     put("heater", least.each, unit="W", act_end=ActEnd.HIGH)

@@ -172,7 +172,7 @@ def quick_gas(*, temperature: str, warmed_to: str, altitude: str = "", depth: st
     values = Values()
     cold = values.needed("temperature", temperature, "8 °C")
     warm = values.needed("warmed_to", warmed_to, "20 °C", "temperature")
-    deep = values.inputs.or_row("depth", values.reading("depth", depth), tables.row("defaults", what="water depth"))
+    deep = values.inputs.or_default("water depth", values.reading("depth", depth))
     pressure = values.air_pressure_kpa(altitude)
     values.stop_if_wrong()
     full = np.asarray(oxygen.saturation_mg_per_l(cold, salinity_g_per_kg=0.0, air_pressure_kpa=pressure))
