@@ -1,11 +1,57 @@
-"""Every invented case at the draws that the command and the screens take: a tail that few draws never reach breaks nothing."""
+"""Every invented case at the draws that the command and the screens take, and any case with the farthest draws that there can be: a
+tail that few draws reach breaks nothing."""
 
+from itertools import islice
+from typing import Any
+
+import numpy as np
 import pytest
 
 from tests.demos import DEMO_PONDS, DEMOS, longer_but_for
+from tests.plan.generated_cases import cases
 from waterplan.case import read_case
 from waterplan.plan.whole import plan
+from waterplan.published import FloatArray
 from waterplan.words.terminal import first_page
+
+CHANCE = np.random.default_rng
+HOT = """waterplan_case = 1
+[patient]
+species = "koi"
+weight = "1 kg, scales"
+[home_water]
+temperature = "17 ± 0.2 °C"
+ph = "7.6 ± 0.05"
+tan = "0.05 ± 0.01 mg/L as N"
+[[vessels]]
+name = "tank"
+use = "hospital"
+volume = "100 L"
+filled_with = "home water"
+heater = "3000 W"
+[intended]
+operation_at = 2026-05-01T10:00
+temperature = "22 °C"
+days = "7 days"
+[[events]]
+what = "heater sticks on"
+at = 2026-05-02T10:00
+"""
+
+
+class ToTheEnds:
+    """A source of chance by which the outermost draws of a column lie at the very ends of what is drawn from."""
+
+    def __init__(self, seed: Any) -> None:
+        self._chance = CHANCE(seed)
+
+    def permutation(self, count: int) -> FloatArray:
+        self._strata = self._chance.permutation(count)
+        return np.asarray(self._strata)
+
+    def uniform(self, *, size: int) -> FloatArray:
+        inside = self._chance.uniform(size=size)
+        return np.where(self._strata == 0, 0.0, np.where(self._strata == size - 1, 1.0, inside))
 
 
 @pytest.mark.parametrize("name", longer_but_for(("night_call", "sturgeon_fin"), DEMOS))
@@ -14,3 +60,18 @@ def test_a_case_is_planned_at_the_draws_that_a_reader_gets(name: str) -> None:
     made = plan(read_case(DEMO_PONDS / f"{name}.toml"))
     assert made.made.draws == 4096
     assert len(first_page(made).splitlines()) <= 60
+
+
+@pytest.mark.parametrize("count", [2, pytest.param(150, marks=pytest.mark.slow)])
+def test_no_case_has_a_draw_that_ends_its_plan(count: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of each input at least two draws lie as far out as any could: what cannot be would be met here, and there is a plan."""
+    monkeypatch.setattr(np.random, "default_rng", ToTheEnds)
+    for one in islice(cases(count, 7), count):
+        case = one.case()
+        assert plan(case, readings=one.readings(case), as_of=one.as_of, draws=8).judgements
+
+
+def test_a_heater_that_boils_its_tank_dry_is_planned_for() -> None:
+    """3 kW in 100 L: as hot as the equations go after a night, and every litre gone in days; the plan says what to do."""
+    made = plan(read_case(HOT), draws=16)
+    assert next(one for one in made.judgements if one.id == "hospital-1/temperature").verdict == "act now"
