@@ -10,7 +10,12 @@ from waterplan.words.speaker import Speaker
 
 # Tables of which each row in degrees is a difference, and what is one in others.
 ALL_STEPS = "temperature_steps"
-STEPS = (("ramp_rates", "temperature"), ("defaults", "room swing"), ("heat_rates", "thermostat/band"), ("heat_rates", "thermostat/off"))
+STEPS = (
+    ("ramp_rates", "temperature"),
+    ("defaults", "room swing"),
+    ("heat_rates", "thermostat/band"),
+    ("heat_rates", "thermostat/off"),
+)
 
 
 def test_a_step_of_one_degree_is_printed_as_nine_fifths() -> None:
