@@ -141,6 +141,7 @@ def test_every_code_that_is_put_together_has_a_phrase():
     codes |= {f"{bath}-of-the-bath{end}" for bath in ("ph", "ammonia", "oxygen") for end in ("", "-to-watch")}
     codes |= {f"first-{bath}" for bath in ("ph-of-the-bath", "chlorine-in-the-bath", "oxygen-of-the-bath")}
     codes |= {f"step-{way}" for way in ("warmer", "colder", "ph-up", "ph-down")}
+    codes |= {f"too-far-apart-in-{one}" for one in (Q.TEMPERATURE, Q.SALT)}
     codes |= {"contradicts", "volume-guessed", "volume-ways-disagree", "volume-own-demand"}
     assert sorted(code for code in codes if f"why.{code}" not in language()) == []
 

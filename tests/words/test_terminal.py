@@ -4,12 +4,14 @@ import re
 
 import pytest
 
+from tests.demos import DEMOS, demo_plan
 from tests.papers.example_plan import example_plan
 from tests.words.echo import echoing
 from tests.words.keys_only import spoken_by
 from waterplan.actions.record import Action, Kind, Who
 from waterplan.stay.record import Moment
-from waterplan.words.terminal import first_page, full_page
+from waterplan.words.speaker import Speaker
+from waterplan.words.terminal import first_page, full_page, have_lines
 
 PLAN = example_plan()
 
@@ -78,3 +80,25 @@ def test_no_word_is_said_that_is_not_in_the_book():
         said = said.replace(text, " ")
     left = set(re.findall(r"[^\W\d_]{3,}", said)) - {"CaCO"}
     assert left <= {"min"}, left
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_what_is_cut_off_the_first_page_ends_at_a_whole_item_under_its_title(name):
+    """A line that goes on holds the unit of the number before it."""
+    plan = demo_plan(name)
+    page = first_page(plan)
+    items = have_lines(Speaker(plan))
+    if "more lines in the full plan" not in page:
+        pytest.skip("all of it has room")
+    said = " ".join(page.split())
+    for item in items:
+        title = str(item).partition(":")[0]
+        assert (f" {title}: " in said.partition("Have ready")[2]) == (str(item) in said)
+    assert "Have ready" not in said or any(str(item) in said for item in items)
+
+
+def test_what_is_refused_for_one_reason_and_ordered_for_another_says_why_in_brief():
+    """A vat whose tap water is to be neutralised, and a dose of the same that the case has in mind with nothing left for it."""
+    page = " ".join(first_page(demo_plan("hooked_tench")).split())
+    assert "sodium thiosulphate crystals to the quarantine vat" in page
+    assert "⊘ Sodium thiosulphate crystals in the quarantine vat. Because: Nothing is left to neutralise" in page

@@ -66,19 +66,16 @@ def _too_far(
     apart = {one: found[one] - left[one] for one in (Q.TEMPERATURE, Q.SALT)}
     which = "colder step" if apart[Q.TEMPERATURE][0] < 0.0 else "warmer step"
     step = tables.row("temperature_steps", situation="healthy", limit=which)
-    if abs(apart[Q.TEMPERATURE][0]) > step.value:
-        figures = {
-            "apart": need.put("acclimation/apart", np.abs(apart[Q.TEMPERATURE]), step.unit, act_end=ActEnd.HIGH),
-            "limit": need.put_row("acclimation/step", step, step.unit, ActEnd.LOW),
-        }
-        yield Why(code="too-far-apart-in-temperature", figures=figures, words={"water": place})
     falls, salt = float(-apart[Q.SALT][0]), tables.row("dose_rules", rule="salt_lowered")
-    if falls > salt.high:
-        figures = {
-            "apart": need.put("acclimation/salt-apart", np.abs(apart[Q.SALT]), "g/L", act_end=ActEnd.HIGH),
-            "limit": need.put("acclimation/salt-step", salt.high, "g/L", act_end=ActEnd.LOW, rows=(salt.id,)),
-        }
-        yield Why(code="too-far-apart-in-salt", figures=figures, words={"water": place})
+    warms = float(abs(apart[Q.TEMPERATURE][0]))
+    for quantity, far, most, row in ((Q.TEMPERATURE, warms, step.value, step), (Q.SALT, falls, salt.high, salt)):
+        if far > most:
+            name, between = f"acclimation/{quantity}", np.abs(apart[quantity])
+            figures = {
+                "apart": need.put(f"{name}-apart", between, row.unit, act_end=ActEnd.HIGH),
+                "limit": need.put(f"{name}-step", most, row.unit, act_end=ActEnd.LOW, rows=(row.id,)),
+            }
+            yield Why(code=f"too-far-apart-in-{quantity}", figures=figures, words={"water": place})
     stays = salt_must_stay(need_of(need.context, way.water)) if falls > _row(Q.SALT, "per step").value else ""
     yield from codes(stays)
     longest = _row("any", "most")

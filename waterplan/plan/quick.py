@@ -59,15 +59,14 @@ class Values:
             self.wrong(name, bad.read, bad.would_do)
             return None
 
-    def draws(self, name: str, text: str, key: str = "") -> FloatArray | None:
+    def draws(self, name: str, text: str, key: str = "", *, of: Quantity | None = None) -> FloatArray | None:
         """The draws of a value, or None where nothing was written."""
-        read = self.reading(name, text, key)
+        read = self.reading(name, text, key, of=of)
         return None if read is None else self.inputs.of_reading(name, read)
 
     def level_of_oxygen(self, text: str) -> FloatArray | None:
         """The draws of dissolved oxygen in mg/L, or None where nothing was written."""
-        read = self.reading("oxygen", text, of=replace(quantity_of(Water, "oxygen"), otherwise=None))
-        return None if read is None else self.inputs.of_reading("oxygen", read)
+        return self.draws("oxygen", text, of=replace(quantity_of(Water, "oxygen"), otherwise=None))
 
     def air_pressure_kpa(self, altitude: str = "") -> FloatArray:
         """Air pressure at an altitude as it was written; a quick sum of which none is told is one of the sea's level."""

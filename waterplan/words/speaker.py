@@ -109,9 +109,8 @@ class Speaker:
         if found.act_on == 0.0 and "/until-" in path:
             return self.carries(self.say("figure.at once"), "figure", path)
         text = self.carries(self.amount(found.act_on, found.unit, found.act_end), "figure", path)
-        return (
-            Markup('<span class="memory">{}</span>').format(text) if self.marked and self._from_memory(found) else text
-        )
+        memory = self.marked and self._from_memory(found)
+        return Markup('<span class="memory">{}</span>').format(text) if memory else text
 
     def _from_memory(self, figure: Figure) -> bool:
         """Whether it is an amount that rests on a row from memory: that is marked beside it."""
@@ -181,7 +180,8 @@ class Speaker:
 
     def reading(self, one: Measure | MeasureNext) -> dict[str, str]:
         """What is to be measured: the quantity, in which water, with what."""
-        tool, water = self.word(one.measured_with), self.name(one.water, article=True)
+        both = f"{one.measured_with} for {one.quantity}"
+        tool, water = self.word(both if self._key(both) else one.measured_with), self.name(one.water, article=True)
         return {"quantity": self.word(one.quantity), "water": water, "with": tool}
 
     def each_reading(self, quantities: Iterable[str]) -> list[str]:

@@ -16,6 +16,7 @@ from waterplan.words.trends import trend_lines
 
 _COLUMNS, _LINES = 100, 60
 _NOW, _MEASURE, _BECAUSE, _REFUSED, _CHANGED = 5, 3, 3, 3, 6
+_PAD = "  "
 # Of these no caution is left out where there is little room.
 _WHOLE = (Kind.PEOPLE, Kind.FIRST_AID, Kind.MOVE_NOTHING)
 # What is not used up: the same does for a second task.
@@ -160,7 +161,9 @@ def first_page(plan: Plan, units: System | str = System.METRIC) -> str:
     if len(blocks) > room:
         blocks = _blocks(speaker, brief=True)
     if len(blocks) > room:
-        blocks = [*blocks[: room - 1], speaker.say("page.lines more", n=len(blocks) - room + 1)]
+        # No item is cut in two, and no title stands alone.
+        ends = [n for n in range(1, room) if blocks[n - 1].startswith(_PAD) and not blocks[n].startswith(2 * _PAD)]
+        blocks = [*blocks[: ends[-1]], speaker.say("page.lines more", n=len(blocks) - ends[-1])]
     return _page(top, blocks, foot)
 
 
@@ -332,12 +335,15 @@ def _refused(speaker: Speaker, *, brief: bool) -> list[str]:
 
 def _refusal_in_brief(speaker: Speaker, one: Action) -> str:
     """What is refused, and the ways out by their names; what to measure, and another way of the same kind, by its reason."""
-    told = [way for way in one.instead if way.kind in (one.kind, Kind.MEASURE) and way.because]
-    own = speaker.reasons(why for way in told for why in way.because)
-    kinds = [way.kind for way in one.instead if way not in told] or ([] if own else [Kind.ASK])
+    ways = [way for way in one.instead if way.kind in (one.kind, Kind.MEASURE) and way.because]
+    own = speaker.reasons(why for way in ways for why in way.because)
+    kinds = [way.kind for way in one.instead if way not in ways] or ([] if own else [Kind.ASK])
     instead = speaker.join((speaker.say(f"kind.{kind}") for kind in dict.fromkeys(kinds)), ", ")
-    sign, what = speaker.say("sign.refused"), speaker.title(one.id)
-    return speaker.say("line.refused in brief", sign=sign, what=capital(what), instead=capital(instead), own=own)
+    # Where the same is to be done there for another reason, a refusal by its name alone would contradict that.
+    ordered = {(other.water, other.substance) for other in speaker.plan.actions if other.is_open and other.substance}
+    because = speaker.reasons(one.refused_because) if (one.water, one.substance) in ordered else ""
+    told = {"sign": speaker.say("sign.refused"), "what": capital(speaker.title(one.id)), "because": because}
+    return speaker.say("line.refused in brief", **told, instead=capital(instead), own=own)
 
 
 def shown_judgements(plan: Plan, state: MomentState) -> list[str]:
@@ -362,11 +368,11 @@ def _notes(speaker: Speaker) -> list[str]:
 
 
 def _section(title: str, items: Iterable[str], *, gap: bool = True) -> list[str]:
-    body = [line for item in items for line in _wrapped(item, "  ")]
+    body = [line for item in items for line in _wrapped(item, _PAD)]
     return [*([""] if gap else []), title, *body] if body else []
 
 
 def _wrapped(text: str, pad: str = "") -> list[str]:
     return textwrap.wrap(
-        " ".join(text.split()), _COLUMNS, initial_indent=pad, subsequent_indent=pad + "  ", break_on_hyphens=False
+        " ".join(text.split()), _COLUMNS, initial_indent=pad, subsequent_indent=pad + _PAD, break_on_hyphens=False
     )
