@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.demos import one_paper
+from tests.demos import demo_papers, one_paper
 from tests.visible_text import text_of
 from waterplan.case import read_case
 from waterplan.errors import CaseError
@@ -58,3 +58,10 @@ def test_without_them_there_are_lines_to_write_on() -> None:
 def test_what_is_no_text_is_refused(numbers: str) -> None:
     with pytest.raises(CaseError):
         read_case(CASE.format(numbers=numbers))
+
+
+def test_of_a_fish_of_which_only_the_species_is_known_the_title_says_all() -> None:
+    """What stands under it is not the same word once more."""
+    head = demo_papers("night_call")["triage.html"].partition("</h1>")[2].partition("<h2>")[0]
+    assert "koi" not in text_of(head)
+    assert "INVENTED" in text_of(head)
