@@ -12,8 +12,8 @@ from waterplan.tank.body import Body
 from waterplan.tank.heat import EVAPORATION_KJ_PER_KG, KJ_PER_L_K, KJ_PER_WH
 
 # Temperatures that the equations of gas and carbon can follow at any pond's height [°C]: at 80 °C water boils at 47 kPa, and
-# no pond has less than 50. Water that a stuck heater would make hotter has killed its fish: it is kept at them.
-_FOLLOWED = Limits(-40.0, 80.0)
+# no pond has less than 50. Water that a stuck heater would make hotter, or frost colder, has killed its fish: it is kept at them.
+_FOLLOWED = Limits(-5.0, 80.0)
 ICE_MELTING_KJ_PER_KG = 333.6
 # Heat that a kilogram of sealed ice in bottles takes up per degree of the water's warmth: about 0.06 m2 of bottle wall
 # at 100 W/m2/K (judgement).
