@@ -75,3 +75,10 @@ def test_a_heater_that_boils_its_tank_dry_is_planned_for() -> None:
     """3 kW in 100 L: as hot as the equations go after a night, and every litre gone in days; the plan says what to do."""
     made = plan(read_case(HOT), draws=16)
     assert next(one for one in made.judgements if one.id == "hospital-1/temperature").verdict == "act now"
+
+
+def test_a_room_in_hard_frost_is_planned_for() -> None:
+    """At -20 °C a tub freezes; the plan says so, and does not end where the equations of vapour do."""
+    cold = HOT.partition("[[events]]")[0].replace('heater = "3000 W"\n', "")
+    made = plan(read_case(cold.replace('temperature = "22 °C"', 'room = "-20 °C"')), draws=16)
+    assert next(one for one in made.judgements if one.id == "hospital-1/temperature").verdict == "act now"
