@@ -5,8 +5,6 @@ import numpy as np
 from waterplan.published import Numbers, published
 from waterplan.water.atmosphere import water_vapour_pressure_kpa
 
-# Air that is colder holds next to no vapour: it is taken to hold what it does at this temperature [°C].
-_FROST_C = -5.0
 # Heat capacity of a litre of water at 20 °C, 0.9982 kg x 4.182 kJ/kg/K; heat of evaporation near 25 °C [kJ/kg].
 KJ_PER_L_K = 0.9982 * 4.182
 KJ_PER_WH = 3.6
@@ -99,4 +97,5 @@ def air_vapour_kpa(relative_humidity: Numbers, *, air_temp_c: Numbers) -> Number
     >>> round(air_vapour_kpa(0.6, air_temp_c=20.0), 3)
     1.403
     """
-    return relative_humidity * np.asarray(water_vapour_pressure_kpa(np.maximum(air_temp_c, _FROST_C)))
+    # Air that is colder than -5 °C holds next to no vapour: it is taken to hold what it does there.
+    return relative_humidity * np.asarray(water_vapour_pressure_kpa(np.maximum(air_temp_c, -5.0)))
