@@ -79,6 +79,7 @@ def _followed(folder: Path) -> None:
         path.write_text("".join([*lines[: number + 1], text, *lines[number + 1 :]]), encoding="utf-8")
 
 
+@pytest.mark.longer
 def test_the_hazard_is_added_as_it_says(tmp_path: Path) -> None:
     """Slow: the house is copied, a hazard is added to the copy as the page says, and two cases are planned there."""
     assert {how for how, *_ in BLOCKS} == {"add", "new"}

@@ -96,6 +96,7 @@ def test_all_that_is_shipped_is_inside(wheel):
     assert not any("__pycache__" in name or "/tests/" in name for name in names)
 
 
+@pytest.mark.longer
 def test_it_plans_a_demo_case_from_another_folder(installed, tmp_path):
     """Slow: the wheel is built, installed and run from elsewhere."""
     asked = "from waterplan import tables; print(tables.__file__); print(tables.shipped('demo_ponds'))"

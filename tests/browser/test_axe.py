@@ -12,8 +12,8 @@ OF_A_CASE = ("Do now", "The case", "Readings", *MOMENTS, "Sources")
 FEW_OF_A_CASE = ("Do now", "Hospital")
 OF_NONE = ("Do now", "The case", "Readings", "Call", "Hospital", "Emergency call", "No breathing", "Volume", "Doses")
 OF_NONE += ("Quick sums", "Sources", "Settings")
-# One of each kind: the form, what is asked beside a pond, fields that are answered as they are typed, what is read only.
-FEW_OF_NONE = ("The case", "Emergency call", "Volume", "Doses", "Sources")
+# One of each kind: the form, what is asked beside a pond, fields that are answered as they are typed.
+FEW_OF_NONE = ("The case", "Emergency call", "Doses")
 ALL = tuple(dict.fromkeys((*OF_A_CASE, *OF_NONE)))
 AT_THE_TUB = ("Do now", "Readings", "Prepare", "Revival", "Hospital", "No breathing", "Doses", "Quick sums")
 # What Streamlit makes of its own widgets, by rule and by what its markup says of it; no setting of ours changes it.
@@ -84,6 +84,7 @@ def by_night(planned):
     one.page.emulate_media(color_scheme="light")
 
 
+@pytest.mark.longer
 @pytest.mark.parametrize("names", [FEW_OF_A_CASE, pytest.param(ALL, marks=pytest.mark.slow)], ids=("few", "all"))
 def test_no_page_has_a_fault_in_the_dark(by_night, faults, names):
     """Slow: all pages gone through element by element."""

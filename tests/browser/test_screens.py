@@ -179,6 +179,7 @@ def test_on_a_phone_fields_keep_their_order_and_neither_bar_nor_list_stays_over_
     assert tops == sorted(set(tops))
 
 
+@pytest.mark.longer
 def test_an_edit_makes_every_page_old_and_a_mistake_opens_its_field_and_goes_with_it(visit):
     """Slow: a plan on the screens, an edit, and all its pages looked at."""
     one = visit().go("case", "The case")

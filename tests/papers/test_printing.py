@@ -53,12 +53,13 @@ def made(request):
     return papers(PLAN, request.param)
 
 
-@pytest.mark.parametrize("name", MOST)
+@pytest.mark.parametrize("name", longer_but_for(("plan.html", "owner.html"), MOST))
 def test_a_paper_has_few_pages(browser, made, name):
     assert 1 <= pages_printed(browser, made[name]) <= MOST[name]
 
 
-@pytest.mark.parametrize("demo", longer_but_for(("hooked_tench",), DEMOS))  # the longest
+@pytest.mark.longer
+@pytest.mark.parametrize("demo", DEMOS)
 def test_a_record_has_twelve_pages_at_most(browser, demo):
     assert pages_printed(browser, demo_papers(demo)["plan.html"]) <= 12
 

@@ -59,6 +59,7 @@ def test_a_page_under_a_plan_takes_any_text(text):
     assert "Out of date" in texts(pressed(test))
 
 
+@pytest.mark.longer
 @pytest.mark.parametrize("text", ANY)
 @pytest.mark.parametrize("tab", _TABS)
 def test_every_table_of_the_case_takes_any_text(tab, text):
