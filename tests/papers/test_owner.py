@@ -141,3 +141,9 @@ def test_a_change_of_the_owners_has_its_grams() -> None:
     html = one_paper(made.model_copy(update={"actions": (*made.actions, mine)}), OWNERS)
     for name in ("litres", "thiosulphate", "salt", "bicarbonate"):
         assert f'data-figure="{change.amounts[name]}"' in html
+
+
+def test_what_is_refused_is_forbidden_in_so_many_words() -> None:
+    """A name alone under "Do not do this" would read like what to use."""
+    bans = [one for one in page(one_paper(demo_plan("sturgeon_fin"), OWNERS)) if "odium bicarbonate" in one]
+    assert bans == ["⊘ No sodium bicarbonate in the home pond."]

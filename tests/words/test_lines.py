@@ -30,7 +30,24 @@ def test_a_figure_is_the_number_to_act_by_with_its_unit(speaker):
     assert speaker.figure("induction-1/volume") == "24.4 L"
     assert speaker.with_band("induction-1/oxygen/until-alarm") == "24 min (24 to 109)"
     assert speaker.figure("hospital-1/oxygen/until-emergency") == "never within 24 h"
-    assert speaker.with_band("home-pond/oxygen/until-emergency/power-cut") == "6 h 10 min (6:12 or more)"
+    assert speaker.with_band("home-pond/oxygen/until-emergency/power-cut") == "6 h 10 min (6:10 or more)"
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "act_on", "end", "said"),
+    [
+        (20.0, 611.0, 615.0, "high", "615 L (20 to 615)"),
+        (20.0, 611.0, 800.0, "high", "800 L (20 to 620)"),  # the next that can be had, not that end
+        (57.0, 90.0, 55.0, "low", "55 L (55 to 90)"),
+        (57.0, 90.0, 60.0, "low", "60 L (57 to 90)"),
+    ],
+)
+def test_what_is_acted_on_reads_the_same_in_its_band(low, high, act_on, end, said):
+    figure = PLAN.figures["induction-1/volume"].model_copy(
+        update={"low": low, "high": high, "act_on": act_on, "act_end": end}
+    )
+    made = PLAN.model_copy(update={"figures": {"tub/volume": figure}})
+    assert Speaker(made).with_band("tub/volume") == said
 
 
 def test_a_us_reader_is_told_of_the_same_figure_in_other_units():

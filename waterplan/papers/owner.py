@@ -17,7 +17,7 @@ from waterplan.stay.record import ActEnd, Quantity, WaterKind
 from waterplan.units import Family, to_core
 from waterplan.words import numbers
 from waterplan.words.lines import action_values
-from waterplan.words.speaker import Speaker, capital
+from waterplan.words.speaker import Speaker
 
 # What kits show in several ways: the quantity, and the way that is safe where nobody wrote which it is.
 _SHOWN_AS = {
@@ -41,7 +41,7 @@ def owner_page(drawings: Drawings) -> Values:
     mine = [one for one in plan.actions if one.done is None and _for_owner(plan, one)]
     return {
         "tasks": [_task(speaker, one) for one in mine if not one.refused_because],
-        "refused": [capital(speaker.title(one.id)) for one in mine if one.refused_because and one.substance],
+        "refused": [speaker.title(one.id) for one in mine if one.refused_because and one.substance],
         "days": _days(speaker),
         "tap": [_tap(speaker, one) for one in plan.actions if _is_of_the_tap(speaker, one)],
         "limits": list(_kit_limits(speaker)),

@@ -29,6 +29,8 @@ _AMOUNTS = frozenset({"g", "kg", "mg", "mL", "uL", "L", "L/min"})
 # The last part of the path of a judgement that was made again after the actions.
 _AGAIN = frozenset({"after", "before"})
 # A name longer than this is said by its beginning and its end; the record has it whole, in the case as it was written.
+# As far as an end of a band may be from the round number that is acted on in its place: that stands in the band too.
+_ROUNDED = 1.05
 _LONGEST_NAME, _BEGINS, _ENDS = 60, 40, 18
 # What a right-to-left text is closed in where no page does it, so that a figure beside it keeps its place.
 _ISOLATE, _END_OF_IT = "\u2068", "\u2069"
@@ -109,23 +111,25 @@ class Speaker:
         if found.act_on == 0.0 and "/until-" in path:
             return self.carries(self.say("figure.at once"), "figure", path)
         text = self.carries(self.amount(found.act_on, found.unit, found.act_end), "figure", path)
-        memory = self.marked and self._from_memory(found)
-        return Markup('<span class="memory">{}</span>').format(text) if memory else text
+        return Markup('<span class="memory">{}</span>').format(text) if self._from_memory(found) else text
 
     def _from_memory(self, figure: Figure) -> bool:
-        """Whether it is an amount that rests on a row from memory: that is marked beside it."""
+        """Whether it is an amount that rests on a row from memory: that is marked beside it where pages are marked."""
         rows = (self.plan.rows[row] for row in figure.rows if row in self.plan.rows)
-        return figure.unit in _AMOUNTS and any(row.status == "from memory" for row in rows)
+        return self.marked and figure.unit in _AMOUNTS and any(row.status == "from memory" for row in rows)
 
     def band(self, path: str) -> str:
         """The low and high end of a figure, in the unit that the figure is read in; "" where it has no band."""
         found = self.plan.figures.get(path)
         if found is None or found.low is None or found.low == found.high:
             return ""
-        low = self.bare(found.low, found.unit, found.act_on, ActEnd.LOW)
-        high = self.bare(found.high, found.unit, found.act_on, ActEnd.HIGH)
-        key = "figure.band" if found.high is not None else "figure.band open"
-        return self.carries(self.say(key, low=low, high=high), "band", path) if low != high else ""
+        low, high, act_on = found.low, found.high, found.act_on or 0.0
+        low = act_on if low / _ROUNDED <= act_on < low else low
+        high = act_on if high is not None and high < act_on <= _ROUNDED * high else high
+        least = self.bare(low, found.unit, found.act_on, ActEnd.LOW)
+        most = self.bare(high, found.unit, found.act_on, ActEnd.HIGH)
+        key = "figure.band" if high is not None else "figure.band open"
+        return self.carries(self.say(key, low=least, high=most), "band", path) if least != most else ""
 
     def with_band(self, path: str) -> str:
         """The number to act by and its band behind it."""

@@ -65,9 +65,9 @@ def _top(speaker: Speaker) -> list[str]:
 
 
 def _foot(speaker: Speaker) -> list[str]:
-    made = speaker.say("page.made with", **speaker.plan.made.model_dump())
-    place = [line for text in place_assumed(speaker) for line in ("", *_wrapped(text))]
-    return [*place, "", *_wrapped(speaker.say("page.defer")), made]
+    made, place = speaker.plan.made.model_dump(), place_assumed(speaker)
+    said = [line for text in (*place, speaker.say("page.defer")) for line in ("", *_wrapped(text))]
+    return [*said, speaker.say("page.made with", **made)]
 
 
 def _moment_line(speaker: Speaker, state: MomentState) -> str:
@@ -88,10 +88,7 @@ def _by_water(speaker: Speaker, paths: Iterable[str], most: int) -> str:
     found: dict[str, dict[str, None]] = {}
     for path in told[:most]:
         one = speaker.judgements.get(path)
-        if one is None:
-            found.setdefault(path, {})
-        else:
-            found.setdefault(one.water, {})[speaker.hazard(one, when=False)] = None
+        found.setdefault(one.water if one else path, {}).update({speaker.hazard(one, when=False): None} if one else {})
     lines = [
         speaker.say("line.to measure", water=speaker.word(of), what=speaker.join(hazards, ", "))
         if hazards
