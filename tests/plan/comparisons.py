@@ -16,6 +16,8 @@ CLOSE = 1e-3
 GASES = frozenset({Hazard.OXYGEN, Hazard.STOCKING})
 WASTE = frozenset({Hazard.OXYGEN, Hazard.STOCKING, Hazard.AMMONIA, Hazard.NITRITE})
 
+_UP_AND_DOWN = {"colder step", "warmer step"}
+
 
 def both(before: Plan, after: Plan) -> Iterator[tuple[Judgement, Judgement]]:
     """The judgements that stand in both plans, by their path."""
@@ -66,6 +68,8 @@ def ceilings_raised(before: Plan, after: Plan) -> Complaints:
         if old.limit is None or new.limit is None or not old.fish:
             continue  # a water without a fish is judged for the most sensitive that may come
         was, now = old.limit, new.limit
+        if {was.row.rpartition("/")[2], now.row.rpartition("/")[2]} == _UP_AND_DOWN:
+            continue  # the other end of the same band decides: each way has its own limit
         most = [(limit.value if limit.side is Side.AT_MOST else limit.upper) for limit in (was, now)]
         least = [(limit.value if limit.side is not Side.AT_MOST else None) for limit in (was, now)]
         if None not in most and most[1] > most[0] * (1.0 + 1e-9):  # type: ignore[operator]
