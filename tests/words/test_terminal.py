@@ -102,3 +102,11 @@ def test_what_is_refused_for_one_reason_and_ordered_for_another_says_why_in_brie
     page = " ".join(first_page(demo_plan("hooked_tench")).split())
     assert "sodium thiosulphate crystals to the quarantine vat" in page
     assert "⊘ Sodium thiosulphate crystals in the quarantine vat. Because: Nothing is left to neutralise" in page
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_two_refusals_by_one_name_say_why(name):
+    told = first_page(demo_plan(name)).partition("\nRefused")[2].partition("\n\n")[0]
+    items = [" ".join(one.split()) for one in told.split("⊘")[1:]]
+    names = [one.partition(".")[0] for one in items]
+    assert all("Because:" in item for item, called in zip(items, names, strict=True) if names.count(called) > 1)

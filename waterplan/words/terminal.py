@@ -319,9 +319,7 @@ def _refused(speaker: Speaker, *, brief: bool) -> list[str]:
     """The first refusals; one that something acute hangs on, or that somebody has in mind, is never counted only."""
 
     def acute(one: Action) -> bool:
-        return one.kind is Kind.MEANT or any(
-            judgement.verdict is Verdict.ACT_NOW for judgement in speaker.answered(one)
-        )
+        return one.kind is Kind.MEANT or any(what.verdict is Verdict.ACT_NOW for what in speaker.answered(one))
 
     refused = sorted((speaker.actions[path] for path in speaker.plan.first_page.refused), key=acute, reverse=True)
     shown = max(sum(map(acute, refused)), _REFUSED)
@@ -336,9 +334,9 @@ def _refusal_in_brief(speaker: Speaker, one: Action) -> str:
     own = speaker.reasons(why for way in ways for why in way.because)
     kinds = [way.kind for way in one.instead if way not in ways] or ([] if own else [Kind.ASK])
     instead = speaker.join((speaker.say(f"kind.{kind}") for kind in dict.fromkeys(kinds)), ", ")
-    # Where the same is to be done there for another reason, a refusal by its name alone would contradict that.
-    ordered = {(other.water, other.substance) for other in speaker.plan.actions if other.is_open and other.substance}
-    because = speaker.reasons(one.refused_because) if (one.water, one.substance) in ordered else ""
+    # Where the same is ordered or refused there for another reason, a refusal by its name alone would contradict that.
+    there = [(other.water, other.substance or other.kind) for other in speaker.plan.actions if other.done is None]
+    because = speaker.reasons(one.refused_because) if there.count((one.water, one.substance or one.kind)) > 1 else ""
     told = {"sign": speaker.say("sign.refused"), "what": capital(speaker.title(one.id)), "because": because}
     return speaker.say("line.refused in brief", **told, instead=capital(instead), own=own)
 
