@@ -110,3 +110,10 @@ def test_two_refusals_by_one_name_say_why(name):
     items = [" ".join(one.split()) for one in told.split("⊘")[1:]]
     names = [one.partition(".")[0] for one in items]
     assert all("Because:" in item for item, called in zip(items, names, strict=True) if names.count(called) > 1)
+
+
+def test_no_way_out_is_one_that_is_refused_there():
+    """No tub is fit for the fish of a hot pond, and moving them is refused."""
+    page = " ".join(first_page(demo_plan("orfe_in_a_heatwave")).partition("\nRefused")[2].partition("\n\n")[0].split())
+    assert "Moving the fish out of the home pond." in page
+    assert "ove the fish" not in page
