@@ -52,8 +52,8 @@ ORDINARY = ("--help", "oxygen --temperature=24°C --altitude=1250m", "keys")
 _ONE = """
 import io, json, shlex, sys
 
-sys.argv, sys.stdout, told = ["waterplan", *shlex.split(sys.argv[2])], io.StringIO(), sys.stdout
-heavy, code = set(json.loads(sys.orig_argv[-2])), 0
+heavy, command, told, code = set(json.loads(sys.argv[1])), sys.argv[2], sys.stdout, 0
+sys.argv, sys.stdout = ["waterplan", *shlex.split(command)], io.StringIO()
 try:
     from waterplan.cli import main
     main()

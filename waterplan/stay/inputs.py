@@ -52,9 +52,7 @@ class Inputs:
 
     def or_default(self, what: str, reading: Reading | None) -> FloatArray:
         """A reading of the case, else what the defaults say of it with its range."""
-        if reading is not None:
-            return self.of_reading(what, reading)
-        return self.of_row(what, tables.row("defaults", what=what))
+        return self.of_reading(what, reading) if reading else self.of_row(what, tables.row("defaults", what=what))
 
     def or_value(self, path: str, reading: Reading | None, row: tables.Row) -> FloatArray:
         """A reading of the case, else a row's figure without a spread."""

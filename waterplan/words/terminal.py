@@ -88,7 +88,9 @@ def _by_water(speaker: Speaker, paths: Iterable[str], most: int) -> str:
     found: dict[str, dict[str, None]] = {}
     for path in told[:most]:
         one = speaker.judgements.get(path)
-        found.setdefault(one.water if one else path, {}).update({speaker.hazard(one, when=False): None} if one else {})
+        hazards = found.setdefault(one.water if one else path, {})
+        if one is not None:
+            hazards[speaker.hazard(one, when=False)] = None
     lines = [
         speaker.say("line.to measure", water=speaker.word(of), what=speaker.join(hazards, ", "))
         if hazards
