@@ -263,14 +263,14 @@ def test_no_spoilt_case_breaks_a_plan(begin: int) -> None:
 
 @pytest.mark.slow
 def test_no_spoilt_case_of_many_breaks_a_plan() -> None:
-    complaints = [one for found in strange(cases(SLOW, SEED + 2), SEED + 2) for one in found]
+    complaints = [one for found in strange(cases(SLOW // 2, SEED + 2), SEED + 2) for one in found]
     assert not complaints, f"{len(complaints)} complaints:\n" + "\n".join(complaints[:40])
 
 
 @pytest.mark.slow
 def test_no_generated_case_of_many_breaks_one() -> None:
     pytest.importorskip("waterplan.plan.whole")
-    complaints, verdicts, kinds = sweep(cases(SLOW, SEED + 1), SEED + 1)
+    complaints, verdicts, kinds = sweep(cases(SLOW // 2, SEED + 1), SEED + 1)
     print(report(verdicts, kinds))
     assert not complaints, f"{len(complaints)} complaints:\n" + "\n".join(complaints[:40])
     # Too few of the ordinary run come to the rarest of them.

@@ -23,14 +23,13 @@ from tests.plan import changed_cases as change
 from tests.plan import comparisons as compare
 from tests.plan.generated_cases import Document, Generated
 from tests.plan.invariants import accepted
-from tests.plan.test_metamorphic import before_actions, complain, day_after
+from tests.plan.test_metamorphic import MANY, Relation, before_actions, complain, day_after
 from waterplan import tables
 from waterplan.actions.record import Action, Kind
 from waterplan.errors import CaseError
 from waterplan.hazards.record import Hazard, Verdict
 from waterplan.plan.record import Plan
 
-_FEWER = 1
 _AT_ONCE = frozenset({Kind.PEOPLE, Kind.SOURCE_OFF, Kind.FIRST_AID})
 
 
@@ -207,14 +206,14 @@ RELATIONS = (
 
 
 @pytest.mark.parametrize("relation", RELATIONS, ids=lambda relation: relation.__name__)
-def test_it_holds(relation: Callable[..., Iterator[str]]) -> None:
-    complain(relation, count=_FEWER, seed=31)
+def test_it_holds(relation: Relation) -> None:
+    complain(relation, seed=31)
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("relation", RELATIONS, ids=lambda relation: relation.__name__)
-def test_it_holds_of_many(relation: Callable[..., Iterator[str]]) -> None:
-    complain(relation, count=200, seed=32)
+@pytest.mark.parametrize("numbers", MANY, ids=str)
+def test_it_holds_of_many(numbers: range) -> None:
+    complain(*RELATIONS, numbers=numbers, seed=32)
 
 
 @pytest.mark.parametrize(
