@@ -295,8 +295,11 @@ def test_a_fish_that_does_not_breathe_is_one_click_away_and_its_clock_runs(opene
     one.page.get_by_role("link", name="A fish does not breathe").click()
     one.page.get_by_role("heading", name="No breathing", exact=True).wait_for()
     one.page.get_by_text("from mouth to gill").first.wait_for()
-    for at in ("00:02", "00:04"):
-        one.page.get_by_role("timer").get_by_text(at).wait_for()
+    # A busy machine may not show each second.
+    timer = one.page.get_by_role("timer")
+    shown = int(timer.inner_text().partition(":")[2])
+    later = "|".join(f"{second:02}" for second in range(shown + 2, 60))
+    timer.get_by_text(re.compile(f"^00:({later})$")).wait_for()
     assert one.overflow_px() == 0
 
 
