@@ -12,16 +12,24 @@ from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Kind
 from waterplan.actions.telling import kinds_against
 from waterplan.hazards.judging import judge_all
-from waterplan.hazards.record import Hazard, Verdict, Why
+from waterplan.hazards.record import Hazard, Judgement, Verdict, Why
 from waterplan.hazards.subject import Judged
 from waterplan.stay.effects import AirIsOn, Effects
 from waterplan.stay.figures import Figures
 from waterplan.stay.ground import Ground
+from waterplan.stay.record import Moment
 from waterplan.stay.whole import Stay, stay
 
 AFTER = "/after"
 _AS_GOOD_AS_EQUAL = 1e-9
 _FREES = "air-frees-ammonia"
+# What air is for that is taken from no fish, from which verdict on.
+_BREATHED = {
+    Hazard.OXYGEN: Verdict.NOT_KNOWN,
+    Hazard.SIGN: Verdict.NOT_KNOWN,
+    Hazard.CARBON_DIOXIDE: Verdict.ACT_NOW,
+}
+_STEPS = frozenset({Hazard.TEMPERATURE_STEP, Hazard.PH_CHANGE, Hazard.SALT_STEP})
 # What is weighed, drawn up or poured.
 _WEIGHED = frozenset({"g", "kg", "mL", "L"})
 # These look at what is left after all the others, and do nothing to a water themselves.
@@ -119,7 +127,7 @@ def _jointly(
                 water.forget_courses(but_for=joint[path])
         past = joint
         after = judge_all(joint)
-        worse = _made_worse(before, after)
+        worse = [one for one in _made_worse(before, after) if not _is_way_home(one.record)]
         by_air = _made_by_air(ground, proposals, before, worse)
         offender = _offender(proposals, [one for one in worse if one not in by_air], before=before, stay=joint)
         refused = {id(offender): worse} if offender is not None else _into_unfit_water(proposals, after)
@@ -129,6 +137,11 @@ def _jointly(
                 return proposals, joint, after
             proposals = answered
         proposals = tuple(_dropped(one, refused[id(one)]) if id(one) in refused else one for one in proposals)
+
+
+def _is_way_home(one: Judgement) -> bool:
+    """Whether it is a step back into the pond: made last, and bridged in days, it takes nothing from a fish before it goes."""
+    return one.moment is Moment.HOME and one.hazard in _STEPS
 
 
 def _dropped(proposal: Proposal, because: Sequence[Judged]) -> Proposal:
@@ -144,7 +157,7 @@ def _into_unfit_water(proposals: Sequence[Proposal], after: Mapping[str, Judged]
     """The doses, not yet given, into water that is not fit for its fish even when all that is accepted is done."""
     unfit: dict[str | None, list[Judged]] = defaultdict(list)
     for one in after.values():
-        if one.record.verdict.rank >= Verdict.ACT_NOW.rank and one.record.fish:
+        if one.record.verdict.rank >= Verdict.ACT_NOW.rank and one.record.fish and not _is_way_home(one.record):
             unfit[one.record.water].append(one)
     doses = [one for one in proposals if one.action.kind is Kind.DOSE and one.action.water in unfit]
     return {id(one): unfit[one.action.water] for one in doses if one.action.is_open}
@@ -172,7 +185,7 @@ def _offender(
 ) -> Proposal | None:
     """The last accepted action of a kind that may make what is worse so, on that water, else on one that it rests on.
 
-    What was done is not undone, and air for fish that may be short of oxygen is not taken from them.
+    What was done is not undone, and air that fish need to breathe is not taken from them.
     """
     open_ones = [one for one in reversed(proposals) if one.action.done is None and not _is_for_breath(one, before)]
     own = [(one.record.hazard.value, {one.record.water}) for one in worse]
@@ -195,10 +208,10 @@ def behind(judged: Judged, stay: Stay) -> set[str]:
 
 
 def _is_for_breath(proposal: Proposal, before: Mapping[str, Judged]) -> bool:
-    """Whether it is air where oxygen is a danger or may be one, or where a sign calls for it."""
+    """Whether it is air where oxygen is a danger or may be one, carbon dioxide is one, or a sign calls for it."""
     answered = (before[path].record for path in proposal.action.answers if path in before)
     return proposal.action.kind is Kind.AIR and any(
-        one.hazard in (Hazard.OXYGEN, Hazard.SIGN) and one.verdict.rank >= Verdict.NOT_KNOWN.rank for one in answered
+        one.hazard in _BREATHED and one.verdict.rank >= _BREATHED[one.hazard].rank for one in answered
     )
 
 

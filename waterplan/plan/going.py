@@ -63,9 +63,15 @@ def _conditions(ground: Ground, judgements: Sequence[Judgement], actions: Sequen
 
 
 def _condition(row: tables.Row, own: Sequence[Judgement]) -> Condition:
-    """How a condition stands: as its judgements do, and open from the verdict of its row."""
-    state, because = state_of(own)
-    late = [one.id for one in as_they_stand(own) if one.verdict.rank >= Verdict(row["open_from"]).rank]
+    """How a condition stands: as its judgements do, open from the verdict of its row: what is not known counts only from there."""
+    from_rank = Verdict(row["open_from"]).rank
+    unsure = {
+        one.before or one.id
+        for one in as_they_stand(own)
+        if one.verdict is Verdict.NOT_KNOWN and one.verdict.rank < from_rank
+    }
+    state, because = state_of([one for one in own if (one.before or one.id) not in unsure])
+    late = [one.id for one in as_they_stand(own) if one.verdict.rank >= from_rank]
     if state not in _OPEN and late:
         state, because = Readiness.NOT_KNOWN, late
     return Condition(condition=row["condition"], state=state, because=tuple(because))
