@@ -10,10 +10,12 @@ import pytest
 
 from waterplan import tables
 from waterplan.actions.record import Kind
+from waterplan.case import read_case
 from waterplan.case.seen import SIGNS
 from waterplan.hazards.record import Hazard, Verdict
 from waterplan.plan.quick_call import quick_call
 from waterplan.plan.record import Plan
+from waterplan.plan.whole import plan
 from waterplan.words.catalogue import language
 from waterplan.words.terminal import first_page
 
@@ -192,3 +194,17 @@ def test_every_row_of_first_aid_is_of_a_sign_and_a_kind_and_has_a_phrase() -> No
         if row.status == "from memory" and row["kind"] == "first aid" and row.value == row.value:
             assert "from memory" in language()[f"why.{row['code']}"], row.id
     assert {row["sign"] for row in tables.table("first_aid")} == set(WITH_AID)
+
+
+@pytest.mark.parametrize("use", ["revival", "hospital"])
+def test_a_fish_on_its_side_where_it_wakes_is_first_got_out_of_its_drug(use: str) -> None:
+    """It was told to look at the other fish, of which there are none in the tub."""
+    text = (
+        'waterplan_case = 1\n[patient]\nspecies = "koi"\nweight = "1 kg, scales"\n'
+        f'[[vessels]]\nname = "tub"\nuse = "{use}"\nvolume = "60 L, marked tub"\n'
+        '[[seen]]\nsign = "lying on its side"\nwater = "tub"\n[intended]\noperation_at = 2026-05-14T10:00:00\n'
+    )
+    found = plan(read_case(text), as_of=datetime(2026, 5, 14, 10, 50, tzinfo=UTC), draws=16)
+    (aid,) = [one for one in of_kind(found, Kind.FIRST_AID) if one.water == f"{use}-1"]
+    assert (aid.steps[0].code == "aid-out-of-the-drug") is (use == "revival")
+    assert ("aid-look-at-the-others" in {why.code for why in aid.steps}) is (use == "hospital")

@@ -9,6 +9,7 @@ import pytest
 from tests.actions.written import OPERATED, held_goldfish
 from waterplan.actions.record import Action, Kind
 from waterplan.case import read_case
+from waterplan.hazards.record import Verdict
 from waterplan.plan.record import Plan
 from waterplan.plan.whole import plan
 from waterplan.words.lines import action_line
@@ -186,3 +187,18 @@ def test_how_far_apart_two_waters_are_reads_the_same_in_the_refusal_and_in_the_j
     assert speaker.figure(why.figures["apart"]) == speaker.figure(str(judged.figure))
     assert figure.act_on is not None
     assert figure.act_on > (figure.best or 0.0) + 1.0
+
+
+def test_a_step_on_the_way_home_takes_no_water_change_from_a_tank_before_it() -> None:
+    """A tank that is warmed to 6 °C over its pond needs much ice before the way home: its fish was left in its ammonia for that."""
+    text = CASE.format(pond=6.0, ph=7.5, salt=0.0, nitrite=0.0, at="operation_at = 2026-05-01T10:00:00\n", intended="")
+    text = (
+        text.replace("0.3 ± 0 kg", "2.5 ± 0 kg")
+        .replace('"18 ± 0 °C"', '"6 ± 0 °C"')
+        .replace('temperature = "18 °C"', 'temperature = "12 °C"')
+    )
+    found = plan(read_case(text.replace("17 ± 0 °C", "9 ± 0 °C").replace("15 ± 0 °C", "7 ± 0 °C")), draws=16)
+    (change,) = [one for one in found.actions if one.kind is Kind.CHANGE and one.water == "hospital-1"]
+    assert change.is_open
+    (home,) = [one for one in found.judgements if one.id == "home-pond/temperature step/home/after"]
+    assert home.verdict is Verdict.ACT_NOW

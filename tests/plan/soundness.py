@@ -8,7 +8,7 @@ from waterplan import tables
 from waterplan.actions.record import Action, Kind
 from waterplan.hazards.record import Hazard, Judgement, Side, Verdict
 from waterplan.plan.record import Go, Plan, Readiness
-from waterplan.stay.record import Moment
+from waterplan.stay.record import Moment, WaterKind
 
 
 def verdicts_agree(plan: Plan) -> Complaints:
@@ -88,6 +88,15 @@ def operation_agrees(plan: Plan) -> Complaints:
         for one in plan.operation.conditions
         if one.state is not Readiness.READY and not one.because
     ]
+    if not waits:
+        kinds = {one.id: one.kind for one in plan.waters}
+        later = {one.before for one in plan.judgements}
+        complaints += [
+            f"the operation is {plan.operation.go}, and {one.id} is {one.verdict}"
+            for one in plan.judgements
+            if one.verdict.rank >= Verdict.ACT_NOW.rank and one.id not in later and one.moment is not Moment.HOME
+            if kinds[one.water] not in {WaterKind.SOURCE, WaterKind.DIP, WaterKind.BAG, WaterKind.BOX}
+        ]
     complaints += [
         f"{one.condition} is {one.state}, and {path} is {verdicts[path]}"
         for one in plan.operation.conditions

@@ -6,8 +6,9 @@ import pytest
 
 from tests.demos import demo_plan
 from waterplan import tables
+from waterplan.actions.record import Kind
 from waterplan.case import read_case
-from waterplan.hazards.record import Hazard
+from waterplan.hazards.record import Hazard, Verdict
 from waterplan.plan.record import Condition, Go, GoNoGo, Plan, Readiness
 from waterplan.plan.whole import plan
 from waterplan.stay.record import WaterKind
@@ -40,12 +41,21 @@ air = "6 L/min"
 """
 
 
-def made(*, intended: str = "", tubs: str = TUBS, more: str = "", at: datetime = AT, **water: str | None) -> Plan:
+def made(
+    *,
+    eaten: bool | None = None,
+    intended: str = "",
+    tubs: str = TUBS,
+    more: str = "",
+    at: datetime = AT,
+    **water: str | None,
+) -> Plan:
     readings = {key: text for key, text in {**GOOD, **water}.items() if text is not None}
     written = "".join(f'{key} = "{text}"\n' for key, text in readings.items())
+    said = "" if eaten is None else f"eaten = {str(eaten).lower()}\n"
     text = (
         f'waterplan_case = 1\n[patient]\nspecies = "koi"\nweight = "0.6 kg, scales"\n'
-        f'[home_pond]\nvolume = "9000 ± 90 L"\n[home_water]\n{written}taken = 2026-05-14T05:30:00\n'
+        f'{said}[home_pond]\nvolume = "9000 ± 90 L"\n[home_water]\n{written}taken = 2026-05-14T05:30:00\n'
         f"[intended]\noperation_at = 2026-05-14T10:00:00\n{intended}{tubs}{more}"
     )
     return plan(read_case(text), draws=64, as_of=at)
@@ -127,3 +137,41 @@ def test_the_table_names_hazards_waters_and_verdicts() -> None:
         if row["hazards"]:
             assert {one.strip() for one in row["hazards"].split(";")} <= set(Hazard)
             assert {one.strip() for one in row["waters"].split(";")} <= set(WaterKind)
+
+
+# pH 6.8 at 15 °C with 110 mg/L of alkalinity (2.2 mmol/L): pK1 6.42 (Plummer & Busenberg 1982), so 2.2 x 10^-0.38 = 0.92 mmol/L
+# or 40 mg/L of carbon dioxide, where 20 are the most.
+FULL_OF_CARBON_DIOXIDE = {"temperature": "15 ± 0.1 °C", "ph": "6.8 ± 0.05", "alkalinity": "110 ± 5 mg/L as CaCO3"}
+
+
+def test_carbon_dioxide_over_its_limit_is_no_go_and_is_aired_in_every_water() -> None:
+    """The plan said that every condition was met, and refused the air for the step of pH that it makes."""
+    found = made(tubs=TUBS.replace("17 ±", "15 ±"), **FULL_OF_CARBON_DIOXIDE)
+    operation, conditions = decided(found)
+    assert operation.go is Go.POSTPONE
+    assert conditions["carbon dioxide"].state is Readiness.NOT_READY
+    aired = {one.water for one in found.actions if one.kind is Kind.AIR and one.is_open and "air flow" in one.amounts}
+    danger = {
+        one.water
+        for one in found.judgements
+        if one.hazard is Hazard.CARBON_DIOXIDE and one.before is None and one.verdict is Verdict.ACT_NOW
+    }
+    assert {"home-pond", "induction-1", "revival-1"} <= danger
+    assert danger <= aired
+    assert not [one.id for one in found.actions if one.kind is Kind.AIR and one.refused_because]
+
+
+def test_a_bath_for_induction_that_has_begun_is_not_ordered_again() -> None:
+    dose = """[[doses]]
+substance = "tricaine"
+use = "induction"
+into = "basin"
+strength = "80 mg/L"
+buffer = "one to one"
+bottle = "powder"
+scale = "0.1 g"
+"""
+    for at, ordered in (("10:00", True), ("10:05", False)):
+        found = made(eaten=False, more=dose, at=datetime.fromisoformat(f"2026-05-14T{at}+00:00"))
+        (bath,) = [one for one in found.actions if one.kind is Kind.DOSE]
+        assert (bath.is_open, bath.was_due) == (ordered, not ordered), at

@@ -11,6 +11,7 @@ from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Kind
 from waterplan.hazards.record import Hazard, Verdict, Why
 from waterplan.hazards.signs import points
+from waterplan.stay.record import WaterKind
 from waterplan.stay.waters import is_in
 
 
@@ -62,9 +63,15 @@ def may_have_zeolite(need: Need, row: tables.Row) -> bool:
     return there or case.home_pond is None or case.home_pond.zeolite is not False
 
 
+def _wakes_here(need: Need, row: tables.Row) -> bool:
+    return need.kind in (WaterKind.IRRIGATION, WaterKind.REVIVAL)
+
+
 _HOLDS: Mapping[str, Callable[[Need, tables.Row], bool]] = MappingProxyType(
     {
         "": _always,
+        "where it wakes": _wakes_here,
+        "elsewhere": lambda need, row: not _wakes_here(need, row),
         "chloramine may be": _may_be_chloramine,
         "zeolite": may_have_zeolite,
     }

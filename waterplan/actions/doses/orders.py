@@ -189,10 +189,15 @@ def _waits(context: Context, water: DoseWater) -> Reason | None:
 
 
 def _when_it_was_over(context: Context, water: DoseWater) -> datetime | None:
-    """When a dose was due into a water that its fish have left by the time of the plan: past, and not due."""
+    """When a dose was due into a water that its fish have left by the time of the plan: past, and not due.
+
+    That of an induction was due when the fish went in: nobody puts it in beside a fish that lies there, nor once more.
+    """
     ground, place = context.ground, water.place
     left = place is not None and place.kind is not WaterKind.HOME and ground.is_over(*place.stretches)
-    return ground.clock.at(water.hour) if left else None
+    baths = place.stretches if place is not None and place.kind is WaterKind.INDUCTION else ()
+    begun = any(one.start_h < ground.clock.now_h for one in baths)
+    return ground.clock.at(water.hour) if left or begun else None
 
 
 def work_out(task: Task) -> Proposal:

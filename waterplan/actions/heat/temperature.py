@@ -33,6 +33,8 @@ from waterplan.stay.standing import setup_of
 from waterplan.stay.waters import HOME
 
 _MIN_PER_H = 60.0
+# Less is not brought about by hand, nor told by a thermometer: nobody fetches ice for it while it is only to be watched.
+_BY_HAND_C = 0.5
 
 
 def cool(context: Context) -> Iterator[Proposal]:
@@ -76,7 +78,8 @@ def _too_far(context: Context, kind: Kind) -> Iterator[Proposal]:
             continue
         accepted = any(isinstance(effect, BroughtTo) for effect in need.water.effects)
         past = _past(need)[kind]
-        if past <= 0.0 or accepted or way_into(need) is not None:
+        least = _BY_HAND_C if need.worst is Verdict.WATCH else 0.0
+        if past <= least or accepted or way_into(need) is not None:
             continue
         if kind is Kind.COOL:
             yield _iced(need, past)
