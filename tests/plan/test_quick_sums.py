@@ -6,8 +6,10 @@ import pytest
 
 from waterplan import tables
 from waterplan.errors import CaseError
+from waterplan.plan.quick import quick_oxygen
 from waterplan.plan.sums.tub import quick_air, quick_bag, quick_heater, quick_power_cut
 from waterplan.plan.sums.water import SITUATIONS, quick_ammonia, quick_gas, quick_mix, quick_step, quick_stitches
+from waterplan.words.terminal import short_answer, shown_figures
 
 KOI = {"species_name": "koi", "weight": "1 ± 0 kg", "temperature": "20 ± 0 °C"}
 
@@ -193,3 +195,62 @@ def test_all_that_is_lacking_is_told_together(sum_of):
 def test_a_fish_larger_than_its_tub_is_refused():
     with pytest.raises(CaseError, match="less than the fish"):
         quick_power_cut(litres="2 L", weight="2 kg", temperature="18 °C")
+
+
+WARM = {"temperature": "20 °C", "species_name": "koi"}
+TUBS = [f"{litres} L{how}" for litres in (50, 400) for how in (", marked tub", ", guess")]
+
+
+@pytest.mark.parametrize("room", ["-5 °C", "12 °C", "68 °F", "24 °C"])
+@pytest.mark.parametrize("litres", TUBS)
+def test_a_heater_that_holds_the_tub_and_could_cook_the_fish_is_refused(litres, room):
+    """Two figures of which the least is above the most are no answer: they stand in a refusal, with its ways out."""
+    made = quick_heater(litres=litres, room=room, **WARM)
+    most = made.figures.get("heater at most")
+    refused = [one for one in made.actions if one.refused_because]
+    assert bool(refused) is (act_on(made, "heater") > (most.act_on if most else 0.0))
+    told = short_answer(made)
+    if refused:
+        assert told.startswith("⊘ Refused")
+        assert "with the tub covered or in a warmer room" in told
+        assert ("each with its own thermostat" in told) is (most is not None)
+
+
+def test_the_room_may_be_colder_than_a_water_can_be():
+    cold, mild = (quick_heater(litres="200 L", room=room, **WARM) for room in ("-5 ± 0 °C", "5 ± 0 °C"))
+    assert act_on(cold, "heater") > act_on(mild, "heater")
+    with pytest.raises(CaseError, match="air temperature must be"):
+        quick_heater(litres="200 L", room="-90 °C", **WARM)
+
+
+def test_a_bag_with_too_many_fish_says_so_first_and_how_much_water_they_want():
+    """2.3 kg at 50 kg in a cubic metre want 46 L; 12 L hold 191.7, more than the 108 at which no bag is packed."""
+    fish = {"weight": "2.3 ± 0 kg", "temperature": "18 °C", "oxygen": "40 L"}
+    made = quick_bag(litres="12 ± 0 L", **fish)
+    assert short_answer(made).splitlines()[0].startswith("✗ act now: stocking")
+    (why,) = made.judgements[0].why
+    assert act_on(made, why.figures["litres"]) == 46.0
+    verdicts = [quick_bag(litres=f"{litres} ± 0 L", **fish).judgements[0].verdict for litres in (21, 22, 45, 46)]
+    assert verdicts == ["act now", "watch", "watch", "within limit"]
+
+
+@pytest.mark.parametrize(
+    ("sum_of", "bad", "good"),
+    [
+        (
+            quick_ammonia,
+            {"tan": "2 mg/L as N", "ph": "8.5", "temperature": "20 °C"},
+            {"ph": "6.5", "tan": "0.1 mg/L as N"},
+        ),
+        (quick_step, {"temperature": "8 °C", "other": "20 °C"}, {"other": "8 ± 0 °C", "temperature": "8 ± 0 °C"}),
+        (quick_gas, {"temperature": "8 °C", "warmed_to": "22 °C"}, {"warmed_to": "8 °C", "temperature": "8 °C"}),
+        (quick_oxygen, {"temperature": "34 °C", "altitude": "2500 m"}, {"temperature": "12 °C", "altitude": "0 m"}),
+        (quick_bag, {"litres": "5 L", "oxygen": "40 L", **KOI}, {"litres": "200 L"}),
+    ],
+)
+def test_a_sum_with_a_limit_begins_with_its_verdict(sum_of, bad, good):
+    worse, better = sum_of(**bad), sum_of(**bad | good)
+    assert [one.verdict for one in (*worse.judgements, *better.judgements)] == ["act now", "within limit"]
+    assert short_answer(worse).startswith("✗") and short_answer(better).startswith("✓")
+    # Its limit is in the verdict, and not a second time in a line or a box of its own.
+    assert not any(path.endswith("/limit") for path in shown_figures(worse)[1:] if "total" not in path)

@@ -3,12 +3,13 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
+from typing import Any
 
 import numpy as np
 
 from waterplan import tables
 from waterplan.actions.record import Action
-from waterplan.case.fishes import Patient, Transport
+from waterplan.case.fishes import Intended, Patient, Transport
 from waterplan.case.part import Part, quantity_of
 from waterplan.case.values import BadValue, Quantity, Reading, parse_reading
 from waterplan.case.waters import HomePond, Place, Water
@@ -16,14 +17,16 @@ from waterplan.errors import CaseError, Mistake
 from waterplan.fish import size
 from waterplan.fish.species import Species, known_species, species
 from waterplan.hazards.limit_rows import oxygen_level
+from waterplan.hazards.record import Hazard, Judgement, Limit, Side, Verdict, Why
 from waterplan.hazards.tank_size import of_its_size, of_its_water
+from waterplan.hazards.verdict import hazard_row, verdict
 from waterplan.plan.made import made_with, rows_and_sources
 from waterplan.plan.record import FirstPage, Plan
-from waterplan.published import FloatArray
-from waterplan.spread import DEFAULT_DRAWS, DEFAULT_SEED, Draws
+from waterplan.published import FloatArray, Numbers
+from waterplan.spread import DEFAULT_DRAWS, DEFAULT_SEED, Draws, chance
 from waterplan.stay.figures import Figures
 from waterplan.stay.inputs import Inputs, by_altitude_kpa
-from waterplan.stay.record import ActEnd
+from waterplan.stay.record import ActEnd, Moment, WaterKind
 from waterplan.water import oxygen
 
 # The values are keys of a case, and are read as those are.
@@ -31,6 +34,7 @@ _PARTS: Mapping[str, type[Part]] = {
     **dict.fromkeys(("temperature", "salinity", "ph", "tan", "gas_pressure"), Water),
     **dict.fromkeys(("weight", "length"), Patient),
     **dict.fromkeys(("volume", "depth", "wanted_within"), HomePond),
+    "room": Intended,
     "oxygen": Transport,
     "altitude": Place,
 }
@@ -44,6 +48,7 @@ class Values:
     inputs: Inputs = field(default_factory=lambda: Inputs(draws=Draws(count=DEFAULT_DRAWS, seed=DEFAULT_SEED)))
     figures: Figures = field(default_factory=Figures)
     mistakes: list[Mistake] = field(default_factory=list)
+    judgements: list[Judgement] = field(default_factory=list)
 
     def wrong(self, where: str, read: str, would_do: str) -> None:
         """Adds a mistake."""
@@ -95,6 +100,39 @@ class Values:
         if self.mistakes:
             raise CaseError("these values", self.mistakes)
 
+    def judge(
+        self,
+        hazard: Hazard,
+        figure: str,
+        row: tables.Row,
+        *,
+        side: Side = Side.AT_MOST,
+        at: Numbers | None = None,
+        harm: Numbers = np.inf,
+        kind: WaterKind = WaterKind.HOSPITAL,
+        why: Sequence[Why] = (),
+    ) -> None:
+        """Holds a figure against the value of a row, or against what that comes to, by the table of verdicts as a plan does."""
+        one, level = self.figures.sums[figure], np.asarray(row.value if at is None else at)
+        kept = one.draws <= level if side is Side.AT_MOST else one.draws >= level
+        of: dict[str, Any] = {"unit": one.unit, "side": side, "row": row.id, "status": row.status, "source": row.source}
+        share, water = chance(kept), f"this {WaterKind.BAG if kind is WaterKind.BAG else 'water'}"
+        found = verdict(hazard_row(hazard, kind).severity, kept=share, avoided=chance(one.draws <= harm))
+        self.judgements.append(
+            Judgement(
+                id=f"{water}/{hazard}",
+                hazard=hazard,
+                moment=Moment.PREPARE,
+                water=water,
+                figure=figure,
+                verdict=found,
+                chance=share,
+                chance_counts="errors of the readings",
+                limit=Limit(value=float(np.ravel(level)[0]), **of),
+                why=tuple(why) if found is not Verdict.WITHIN_LIMIT else (),
+            )
+        )
+
     def plan(self, title: str, actions: Sequence[Action] = ()) -> Plan:
         """What was worked out, in the form of a plan."""
         figures = {path: self.figures.record(path) for path in self.figures.sums}
@@ -103,16 +141,16 @@ class Values:
             figures=figures,
             fish=(),
             waters=(),
-            judgements=(),
+            judgements=tuple(self.judgements),
             actions=tuple(actions),
             moments=(),
             first_page=FirstPage(),
             title={"sum": title},
-            **rows_and_sources(figures, (), actions, self.inputs.rows),
+            **rows_and_sources(figures, self.judgements, actions, self.inputs.rows),
         )
 
 
-def quick_oxygen(*, temperature: str, altitude: str = "", salinity: str = "", species_name: str = "goldfish") -> Plan:
+def quick_oxygen(*, temperature: str, altitude: str = "", salinity: str = "", species_name: str = "unknown") -> Plan:
     """Oxygen that water can hold at a temperature and altitude, against what a species is to have.
 
     Parameters
@@ -133,13 +171,11 @@ def quick_oxygen(*, temperature: str, altitude: str = "", salinity: str = "", sp
         What cannot be read, all together.
     """
     values = Values()
-    temp = values.draws("temperature", temperature)
-    values.need("temperature", temp, "give the temperature, such as '18 °C'")
+    temp = values.needed("temperature", temperature, "18 °C")
     salt = values.draws("salinity", salinity)
     kind = values.species(species_name)
     pressure = values.air_pressure_kpa(altitude)
     values.stop_if_wrong()
-    assert temp is not None
     salt = np.zeros(values.inputs.size) if salt is None else np.maximum(salt, 0.0)
     full = np.asarray(oxygen.saturation_mg_per_l(temp, salinity_g_per_kg=salt, air_pressure_kpa=pressure))
     values.figures.put("water/air pressure", pressure, unit="kPa")
@@ -148,6 +184,7 @@ def quick_oxygen(*, temperature: str, altitude: str = "", salinity: str = "", sp
         "water/oxygen/saturation", full, unit="mg/L", act_end=ActEnd.LOW, equations=[oxygen.saturation_mg_per_l]
     )
     values.figures.put("water/oxygen/limit", row.value, unit="mg/L", act_end=ActEnd.HIGH, rows=[row.id])
+    values.judge(Hazard.OXYGEN, "water/oxygen/saturation", row, side=Side.AT_LEAST)
     return values.plan("oxygen")
 
 

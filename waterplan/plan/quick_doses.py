@@ -32,6 +32,7 @@ from waterplan.plan.quick import Values
 from waterplan.plan.record import Plan
 from waterplan.stay import prepare
 from waterplan.stay.equipment import room_co2_ppm
+from waterplan.stay.figures import Figures
 from waterplan.stay.record import Moment, Origin, WaterKind
 from waterplan.stay.state import Known
 from waterplan.stay.volume.found import volume_as_stated
@@ -213,7 +214,7 @@ def _tub(
 ) -> DoseWater:
     """A tub of so many litres, with the water that was described, and anything in its range where it was not."""
     inputs = values.inputs
-    found = volume_as_stated(inputs, values.figures, water=TUB, reading=litres, made_up=True)
+    found = volume_as_stated(inputs, Figures(), water=TUB, reading=litres, made_up=True)
     state = prepare.base_state(
         Place(id=TUB, name="", kind=WaterKind.HOME),
         {key: [reading] for key, reading in water.readings.items()},

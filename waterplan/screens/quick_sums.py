@@ -18,6 +18,7 @@ from waterplan.screens.answers import answer, ask, dated, list_mistakes, mistake
 from waterplan.screens.going import asked_for
 from waterplan.screens.kept import QUICK, keep_sums
 from waterplan.screens.reader import say, show, titled
+from waterplan.words.terminal import shown_figures
 
 # A fish of a kind that nobody knows has the strictest of all limits.
 _WHICH, _DAY, _STRICTEST = "sum", "day", "unknown"
@@ -249,4 +250,4 @@ def shown(plan: Plan) -> None:
     told |= {path for one in plan.actions for path in one.amounts.values()}
     past = {one.before for one in plan.judgements}
     judged = [one for one in plan.judgements if one.id not in past]
-    show("sum", plan, judged=judged, figures=[path for path in plan.figures if path not in told])
+    show("sum", plan, judged=judged, figures=[path for path in shown_figures(plan) if path not in told])

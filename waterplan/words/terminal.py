@@ -294,7 +294,7 @@ def short_answer(plan: Plan, units: System | str = System.METRIC) -> str:
     say = speaker.say
     figures = [
         say("short.figure", name=capital(speaker.figure_name(path)), figure=speaker.with_band(path))
-        for path in plan.figures
+        for path in shown_figures(plan)
     ]
     told = speaker.sentences(why for one in plan.actions for why in (*one.costs, *one.cautions))
     return _page(
@@ -304,6 +304,18 @@ def short_answer(plan: Plan, units: System | str = System.METRIC) -> str:
         [say("short.caution", text=text) for text in told],
         [say("page.sources"), *(f"  {line}" for line in _sources(speaker)), say("page.defer")],
     )
+
+
+def shown_figures(plan: Plan) -> list[str]:
+    """The figures that stand beside what a sum says: not those that its reasons say, nor the limit that its verdict names."""
+    reasons = [why for one in plan.judgements for why in one.why]
+    for one in plan.actions:
+        beside = chain.from_iterable(way.because for way in one.instead)
+        reasons += (*one.refused_because, *beside, *one.costs, *one.cautions)
+    said = {path for why in reasons for path in why.figures.values()}
+    limits = {(one.limit.row,) for one in plan.judgements if one.limit is not None}
+    named = {path for path, one in plan.figures.items() if path.endswith("/limit") and one.rows in limits}
+    return [path for path in plan.figures if path not in said | named]
 
 
 def _page(*parts: Iterable[str]) -> str:

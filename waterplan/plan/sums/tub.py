@@ -2,11 +2,14 @@
 
 from dataclasses import dataclass, replace
 from functools import partial
+from typing import Any
 
 import numpy as np
 
 from waterplan import tables
 from waterplan.actions.heat.heating import least_watts, most_watts
+from waterplan.actions.proposing import codes
+from waterplan.actions.record import Action, Instead, Kind, Who
 from waterplan.case.choices import Use
 from waterplan.case.kinds import shown
 from waterplan.case.model import Vessel
@@ -14,6 +17,7 @@ from waterplan.case.values import Reading
 from waterplan.fish.size import length_of_species_cm
 from waterplan.fish.species import Species
 from waterplan.hazards.limit_rows import oxygen_level
+from waterplan.hazards.record import Hazard, Side, Why
 from waterplan.plan.quick import Values
 from waterplan.plan.record import Plan
 from waterplan.published import FloatArray
@@ -24,7 +28,7 @@ from waterplan.stay.figures import Figures
 from waterplan.stay.fish import FishAtHand, more_than_at_rest
 from waterplan.stay.inputs import Inputs
 from waterplan.stay.quantities import Q
-from waterplan.stay.record import ActEnd, FishState
+from waterplan.stay.record import ActEnd, FishState, Moment, WaterKind
 from waterplan.stay.standing import opened_after
 from waterplan.stay.state import Known
 from waterplan.stay.volume.found import volume_as_stated
@@ -41,7 +45,7 @@ from waterplan.water.oxygen import saturation_mg_per_l
 
 # Fewer draws than a plan has, so that the answer comes while the field is still being looked at.
 _DRAWS = 512
-_MIN_PER_H, _EVERY_H, _BAG_EVERY_H, _ROOM_BESIDE_FISH = 60.0, 0.25, 0.5, 1.001
+_MIN_PER_H, _EVERY_H, _BAG_EVERY_H, _ROOM_BESIDE_FISH, _L_PER_M3 = 60.0, 0.25, 0.5, 1.001, 1000.0
 _FISH = "patient-1"
 
 
@@ -63,7 +67,7 @@ def _values() -> Values:
 
 
 def _tub(
-    values: Values, *, litres: str, weight: str, temperature: str, species_name: str, count: str, altitude: str
+    values: Values, litres: str, weight: str, temperature: str, species_name: str, count: str, altitude: str
 ) -> _Tub:
     """Reads the few values and fills the tub; what is wrong stops here."""
     read = values.reading("litres", litres, "volume")
@@ -158,15 +162,7 @@ def quick_power_cut(
     """
     values = _values()
     there = values.level_of_oxygen(oxygen)
-    tub = _tub(
-        values,
-        litres=litres,
-        weight=weight,
-        temperature=temperature,
-        species_name=species_name,
-        count=count,
-        altitude=altitude,
-    )
+    tub = _tub(values, litres, weight, temperature, species_name, count, altitude)
     setup = tub.setup
     if there is not None:
         setup = replace(setup, water=replace(setup.water, do_mg_per_l=np.maximum(there, 0.0)))
@@ -198,13 +194,7 @@ def quick_power_cut(
 
 
 def quick_air(
-    *,
-    litres: str,
-    weight: str,
-    temperature: str,
-    species_name: str = "unknown",
-    count: str = "1",
-    altitude: str = "",
+    *, litres: str, weight: str, temperature: str, species_name: str = "unknown", count: str = "1", altitude: str = ""
 ) -> Plan:
     """The air that holds a tub at the level for a patient, the fish upset, through ordinary stones.
 
@@ -228,15 +218,7 @@ def quick_air(
         What cannot be read, all together.
     """
     values = _values()
-    tub = _tub(
-        values,
-        litres=litres,
-        weight=weight,
-        temperature=temperature,
-        species_name=species_name,
-        count=count,
-        altitude=altitude,
-    )
+    tub = _tub(values, litres, weight, temperature, species_name, count, altitude)
     inputs, put = values.inputs, values.figures.put
     held = tables.row("hospital_demands", demand="oxygen to hold")
     row = max(held, tub.level("alarm"), key=lambda one: one.value)
@@ -250,6 +232,7 @@ def quick_air(
     put("oxygen/target", row.value, unit="mg/L", act_end=ActEnd.HIGH, rows=[row.id])
     if found.flow.value is None:
         put("oxygen/reachable", found.highest_do_mg_per_l, unit="mg/L", act_end=ActEnd.LOW)
+        values.judge(Hazard.OXYGEN, "oxygen/reachable", row, side=Side.AT_LEAST, why=codes("air-alone-cannot-hold-it"))
         return values.plan("air")
     put("air/needed", found.flow.each, unit="L/min", act_end=ActEnd.HIGH, equations=[air_flow_to_hold_l_per_min])
     each = tables.row("aeration_rates", device="outlet")
@@ -285,7 +268,7 @@ def quick_heater(*, litres: str, temperature: str, room: str = "", species_name:
     read = values.reading("litres", litres, "volume")
     values.need("litres", read, "give the litres, such as '200 L, marked tub'")
     target = values.needed("temperature", temperature, "20 °C")
-    air = values.reading("room", room, "temperature")
+    air = values.reading("room", room)
     kind = values.species(species_name)
     borne = tables.row("species_ranges", species=kind.name, range="tolerated temperature")
     if not values.mistakes and not borne.low < target[0] < borne.high:
@@ -302,22 +285,22 @@ def quick_heater(*, litres: str, temperature: str, room: str = "", species_name:
     around = replace(setup.room, air_temp_c=inputs.or_default("room temperature", air), daily_swing_c=swing)
     setup = replace(setup, room=around)
     least = least_watts(setup, wanted, lid=None, inputs=inputs)
-    put("heater", least.each, unit="W", act_end=ActEnd.HIGH)
+    sized = {"heater": put("heater", least.each, unit="W", act_end=ActEnd.HIGH)}
     unattended_h = tables.row("defaults", what="unattended").value / _MIN_PER_H
     most = most_watts(setup, wanted, lid=None, highest_c=borne.high, unattended_h=unattended_h, inputs=inputs)
     if most is not None:
-        put("heater at most", most, unit="W", act_end=ActEnd.LOW, rows=[borne.id])
-    return values.plan("heater")
+        sized["most"] = put("heater at most", most, unit="W", act_end=ActEnd.LOW, rows=[borne.id])
+    needed_w, safe_w = (values.figures.record(sized[one]).act_on if one in sized else 0.0 for one in ("heater", "most"))
+    if (needed_w or 0.0) <= (safe_w or 0.0):
+        return values.plan("heater")
+    why, ways = ((Why(code=code, figures=sized),) for code in ("one-heater-is-not-safe", "instead-of-one-heater"))
+    of: dict[str, Any] = {"refused_because": why, "instead": (Instead(kind=Kind.WARM, because=ways),)}
+    action = Action(id="prepare/warm/tub", kind=Kind.WARM, moment=Moment.PREPARE, water=None, who=Who.NURSE, **of)
+    return values.plan("heater", actions=[action])
 
 
 def quick_bag(
-    *,
-    litres: str,
-    oxygen: str,
-    weight: str,
-    temperature: str,
-    species_name: str = "unknown",
-    count: str = "1",
+    *, litres: str, oxygen: str, weight: str, temperature: str, species_name: str = "unknown", count: str = "1"
 ) -> Plan:
     """How long a fish may stay in a closed bag with oxygen over the water, upset: until gas or oxygen passes its limit.
 
@@ -342,15 +325,7 @@ def quick_bag(
     """
     values = _values()
     over = values.draws("oxygen", oxygen)
-    tub = _tub(
-        values,
-        litres=litres,
-        weight=weight,
-        temperature=temperature,
-        species_name=species_name,
-        count=count,
-        altitude="",
-    )
+    tub = _tub(values, litres, weight, temperature, species_name, count, "")
     setup, inputs = tub.setup, values.inputs
     free, together = np.asarray(setup.tank.volume_l), np.asarray(setup.fish[0].biomass_kg)
     share = inputs.value(tables.row("defaults", what="bag oxygen"))
@@ -370,8 +345,12 @@ def quick_bag(
     minutes("carbon dioxide/until-limit", gassed, rows=[breath.id])
     minutes("oxygen/until-alarm", breathless, rows=[level.id])
     loading = tables.row("bag_loading", stage="patient")
-    put("stocking", together / (free + together) * 1000.0, unit="kg/m3", act_end=ActEnd.HIGH)
+    put("stocking", together / (free + together) * _L_PER_M3, unit="kg/m3", act_end=ActEnd.HIGH)
     put("stocking/limit", loading.value, unit="kg/m3", act_end=ActEnd.LOW, rows=[loading.id])
+    crowded = together / (free + together) * float((free + together)[0])
+    more = put("litres/needed", crowded / loading.value * _L_PER_M3, unit="L", act_end=ActEnd.HIGH, rows=[loading.id])
+    why = (Why(code="take-more-water-for-the-bag", figures={"litres": more}),)
+    values.judge(Hazard.STOCKING, "stocking", loading, harm=loading.high, kind=WaterKind.BAG, why=why)
     return values.plan("bag")
 
 

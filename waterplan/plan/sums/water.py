@@ -12,9 +12,9 @@ from waterplan.actions.record import Action, Kind, Who
 from waterplan.case.times import parse_when
 from waterplan.case.values import BadValue
 from waterplan.fish.healing import days_to_degree_days
-from waterplan.hazards.gas_pressure import most_percent
+from waterplan.hazards.gas_pressure import KPA_PER_MMHG, most_percent
 from waterplan.hazards.limit_rows import nh3_limit, water_limit
-from waterplan.hazards.record import Why
+from waterplan.hazards.record import Hazard, Why
 from waterplan.plan.quick import Values
 from waterplan.plan.record import Plan
 from waterplan.published import FloatArray
@@ -62,6 +62,7 @@ def quick_ammonia(*, tan: str, ph: str, temperature: str, species_name: str = "u
     put, unit = values.figures.put, UNITS[Q.UNIONISED_AMMONIA]
     put("un-ionised ammonia", toxic, unit=unit, act_end=ActEnd.HIGH, equations=[ammonia.nh3_mg_n_per_l])
     put("un-ionised ammonia/limit", limit.value, unit=unit, act_end=ActEnd.LOW, rows=[limit.id])
+    values.judge(Hazard.AMMONIA, "un-ionised ammonia", limit, harm=water_limit("nh3", "harm").value)
     put("un-ionised ammonia/times", toxic / limit.value, unit="", act_end=ActEnd.HIGH, rows=[limit.id])
     put(
         "total ammonia/limit",
@@ -192,14 +193,17 @@ def quick_gas(*, temperature: str, warmed_to: str, altitude: str = "", depth: st
         act_end=ActEnd.HIGH,
         equations=[delta_p_of_gases_mmhg],
     )
+    row, harm = (water_limit("gas_pressure", level) for level in ("limit", "harm"))
+    most, to_percent = most_percent(state, deep), 100.0 * KPA_PER_MMHG / pressure
     put(
         "gas pressure/limit",
-        most_percent(state, deep),
+        most,
         unit=unit,
         act_end=ActEnd.LOW,
-        rows=[water_limit("gas_pressure", "limit").id],
+        rows=[row.id],
         equations=[delta_p_limit_mmhg],
     )
+    values.judge(Hazard.GAS_PRESSURE, "gas pressure/warmed", row, at=most, harm=100.0 + harm.value * to_percent)
     return values.plan("gas")
 
 
@@ -237,6 +241,7 @@ def quick_step(*, temperature: str, other: str, situation: str = "convalescent")
     put, caps = values.figures.put, (cap("per hour"), cap("per day"))
     put("temperature step", np.abs(there - here), unit="°C", act_end=ActEnd.HIGH)
     put("temperature step/limit", row.value, unit="°C", act_end=ActEnd.LOW, rows=[row.id])
+    values.judge(Hazard.TEMPERATURE_STEP, "temperature step", row, harm=row.value)
     farther = float(np.max(there) if warmer else np.min(there))
     steps = rungs(float(here[0]), farther, 0.0)
     if steps:
