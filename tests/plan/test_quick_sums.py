@@ -251,6 +251,7 @@ def test_a_bag_with_too_many_fish_says_so_first_and_how_much_water_they_want():
 def test_a_sum_with_a_limit_begins_with_its_verdict(sum_of, bad, good):
     worse, better = sum_of(**bad), sum_of(**bad | good)
     assert [one.verdict for one in (*worse.judgements, *better.judgements)] == ["act now", "within limit"]
-    assert short_answer(worse).startswith("✗") and short_answer(better).startswith("✓")
+    assert short_answer(worse).startswith("✗")
+    assert short_answer(better).startswith("✓")
     # Its limit is in the verdict, and not a second time in a line or a box of its own.
     assert not any(path.endswith("/limit") for path in shown_figures(worse)[1:] if "total" not in path)

@@ -8,6 +8,7 @@ from tests.actions.doses import dosed
 from waterplan.errors import CaseError
 from waterplan.plan.quick_doses import quick_dose, quick_injection, quick_iodine, quick_salt
 from waterplan.plan.record import Plan
+from waterplan.words.terminal import short_answer, shown_figures
 
 TODAY = datetime(2026, 5, 14, 10, tzinfo=UTC)
 BATH = {
@@ -155,3 +156,22 @@ def test_nothing_measured_is_told_once_a_quantity() -> None:
         why.words["quantity"] for why in plan.actions[0].cautions if why.code == "measure-before-the-fish-goes-in"
     ]
     assert len(measure) == len(set(measure))
+
+
+@pytest.mark.parametrize("strength", ["0.7 g/L", "3 g/L"])
+@pytest.mark.parametrize(("species", "named"), [("unknown", "fish of unknown species"), ("sturgeon", "sturgeon")])
+def test_a_level_that_is_too_high_says_for_which_fish(species: str, named: str, strength: str) -> None:
+    """Both bear 0.5 g/L and never more than 1: whoever has another fish may say so."""
+    texts = {"substance": "salt", "use": "prolonged", "strength": strength, "into": "100 US gal"}
+    told = short_answer(quick_dose(texts | {"species": species}, today=TODAY))
+    assert told.startswith("⊘ Refused")
+    assert f"for {named}" in told.replace("For", "for")
+    assert ("State the species" in told) is (species == "unknown")
+
+
+@pytest.mark.parametrize(("dose", "fish", "told"), BAD)
+def test_what_a_reason_says_is_no_figure_of_its_own(dose: dict[str, str], fish: dict[str, str], told: str) -> None:
+    plan, _ = _tried(WATER | dose | fish)
+    if plan is not None:
+        assert "in a reason" not in short_answer(plan)
+        assert not any(path.split("/")[-2] in codes(plan) for path in shown_figures(plan) if "/" in path)

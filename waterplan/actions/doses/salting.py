@@ -22,7 +22,7 @@ def salted(task: Task) -> None:
     """Works out the salt of a dose, or stops it."""
     exposure, water, draft = Exposure(task.dose.use), task.water, task.draft
     row = _ceiling_row(task, exposure)
-    wanted = level_wanted(task.dose.strength, "salt", _ceiling_of(row, exposure))
+    wanted = level_wanted(task.dose.strength, "salt", _ceiling_of(task, row, exposure))
     _grade(task)
     _require_level(task, wanted, row, exposure)
     if exposure is not Exposure.PROLONGED and "weak_fish" in water.things:
@@ -40,7 +40,7 @@ def salted(task: Task) -> None:
     parts = _parts(task, need, exposure)
     assert highest(litres, there=there, given=summed(parts), per_unit=1.0) <= row.high * (1.0 + 1e-6)
     _amounts(task, need, parts, wanted, row)
-    draft.caution(_ceiling_of(row, exposure))
+    draft.caution(_ceiling_of(task, row, exposure))
     if exposure is Exposure.PROLONGED:
         _down_again(task, wanted)
     else:
@@ -56,10 +56,19 @@ def _ceiling_row(task: Task, exposure: Exposure) -> tables.Row:
     return min((salt.salt_ceiling(group, exposure) for group in groups), key=lambda row: row.high)
 
 
-def _ceiling_of(row: tables.Row, exposure: Exposure) -> Reason:
+def _ceiling_of(task: Task, row: tables.Row, exposure: Exposure) -> Reason:
     """The ceiling of the fish in a water, as a reason."""
     numbers = all_in(_UNIT, usual=row.low, ceiling=row.value, highest=row.high)
-    return reason("salt-ceiling", {"table": row.id, "exposure": exposure.value, "status": row.status}, **numbers)
+    words = _limit_for(task, row) | {"exposure": exposure.value, "status": row.status}
+    return reason("salt-ceiling", words, **numbers)
+
+
+def _limit_for(task: Task, row: tables.Row) -> dict[str, str]:
+    """The words of a ceiling: its row, the fish whose it is, and whether a species that is stated might bear more."""
+    names = [kind.name for kind in task.water.species if kind.salt_group == row["group"]] or ["unknown"]
+    return {"table": row.id, "fish": ", ".join(dict.fromkeys(names))} | (
+        {"unstated": "yes"} if "unknown" in names else {}
+    )
 
 
 def _grade(task: Task) -> None:
@@ -80,12 +89,12 @@ def _require_level(task: Task, wanted: float, row: tables.Row, exposure: Exposur
     """Stops a level above the highest; one above the ceiling until the veterinarian has written it twice."""
     if wanted > row.high:
         numbers = all_in(_UNIT, wanted=wanted, ceiling=row.high)
-        raise Stopped(reason("above-the-highest-level", {"table": row.id}, **numbers))
+        raise Stopped(reason("above-the-highest-level", _limit_for(task, row), **numbers))
     if wanted <= row.value:
         return
     again = task.dose.again
     if again is None or again.measured.best != wanted:
-        raise Stopped(_ceiling_of(row, exposure), reason("write-it-a-second-time", first=(wanted, _UNIT)))
+        raise Stopped(_ceiling_of(task, row, exposure), reason("write-it-a-second-time", first=(wanted, _UNIT)))
     task.draft.caution(reason("above-the-usual-ceiling", {"table": row.id}, wanted=(wanted, _UNIT)))
 
 
