@@ -7,6 +7,7 @@ import re
 import subprocess
 import sys
 
+import click
 import pytest
 from click.testing import CliRunner
 
@@ -256,3 +257,33 @@ def test_the_module_runs_as_a_command_and_a_closed_pipe_is_no_error():
     )
     assert done.stderr == ""
     assert done.stdout.startswith("Water plan")
+
+
+SUMS = {
+    "oxygen": ("--temperature", "24 °C", "--altitude", "1250 m"),
+    "ammonia": ("--tan", "1.2 mg/L as N", "--ph", "8.2", "--temperature", "18 °C"),
+    "power-cut": ("--litres", "200 L", "--weight", "2.4 kg", "--temperature", "18 °C"),
+    "dose": ("salt", "prolonged", "--into", "100 L", "--strength", "0.4 g/L", "--salinity", "0 g/L"),
+    "injection": ("flunixin", "--dose", "0.5 mg/kg", "--stock", "50 mg/mL", "--weight", "2.4 kg", "--eaten", "no"),
+}
+
+
+def test_no_command_takes_the_fish_for_one_that_nobody_named():
+    defaults = {
+        (name, option.default)
+        for name, command in cli.main.commands.items()
+        for option in command.get_params(click.Context(command))
+        if "--species" in option.opts and not option.required
+    }
+    assert {default for _, default in defaults} == {"unknown"}
+    assert {name for name, _ in defaults} >= set(SUMS)
+
+
+@pytest.mark.parametrize("name", SUMS)
+def test_a_sum_says_for_which_fish_it_is(name):
+    """Without a species the limits are the strictest of all, as on the screens."""
+    assert "For fish of unknown species: the strictest limits" in run(name, *SUMS[name]).stdout
+    assert "For koi." in run(name, *SUMS[name], "--species", "koi").stdout.splitlines()
+    if name == "oxygen":  # alarm: 5 mg/L of carp and goldfish, 6 of trout (Francis-Floyd 1992; the table oxygen_levels)
+        assert "at least 6 mg/L" in run(name, *SUMS[name]).stdout
+        assert "at least 5 mg/L" in run(name, *SUMS[name], "--species", "koi").stdout

@@ -255,7 +255,7 @@ def screens(port: int) -> None:
 @click.option("--temperature", required=True, help="Such as '18 °C' or '64 °F'.")
 @click.option("--altitude", default="", help="Such as '640 m' or '2100 ft'; sea level without it.")
 @click.option("--salinity", default="", help="Such as '3 g/L'.")
-@click.option("--species", "species_name", default="goldfish", show_default=True)
+@click.option("--species", "species_name", default="unknown", show_default=True)
 @_units
 @_plain_errors
 def oxygen(units: str, **texts: str) -> None:
@@ -356,7 +356,7 @@ def iodine(units: str, **texts: str) -> None:
 @main.command(cls=_Lazy, sections=("doses", "home_water"))
 @click.argument("substance")
 @click.argument("use")
-@click.option("--species", default="goldfish", show_default=True)
+@click.option("--species", default="unknown", show_default=True)
 @click.option("--eaten", default="", help="May the fish, or one from its water, be eaten: no or yes.")
 @click.option("--wound", default="", help="Has the fish a wound: none, closed or open.")
 @click.option("--disinfectant", default="", help="What the water company uses, where the water is from the tap.")
@@ -372,7 +372,7 @@ def dose(already: Sequence[str], units: str, **texts: str) -> None:
 
 @main.command(cls=_Lazy, sections=("injections",))
 @click.argument("drug")
-@click.option("--species", default="goldfish", show_default=True)
+@click.option("--species", default="unknown", show_default=True)
 @click.option("--weight", default="", help="Such as '0.62 kg, scales'.")
 @click.option("--length", default="", help="Such as '31 cm'.")
 @click.option("--eaten", default="", help="May the fish, or one from its water, be eaten: no or yes.")

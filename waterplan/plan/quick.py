@@ -49,6 +49,7 @@ class Values:
     figures: Figures = field(default_factory=Figures)
     mistakes: list[Mistake] = field(default_factory=list)
     judgements: list[Judgement] = field(default_factory=list)
+    fish: str = ""
 
     def wrong(self, where: str, read: str, would_do: str) -> None:
         """Adds a mistake."""
@@ -93,7 +94,8 @@ class Values:
         known = known_species()
         if name not in known:
             self.wrong("species", repr(name), "use one of " + ", ".join(known))
-        return species(name if name in known else known[0])
+        self.fish = name if name in known else known[0]
+        return species(self.fish)
 
     def stop_if_wrong(self) -> None:
         """Raises CaseError with every mistake."""
@@ -145,7 +147,7 @@ class Values:
             actions=tuple(actions),
             moments=(),
             first_page=FirstPage(),
-            title={"sum": title},
+            title={"sum": title} | ({"fish": self.fish} if self.fish else {}),
             **rows_and_sources(figures, self.judgements, actions, self.inputs.rows),
         )
 

@@ -201,7 +201,7 @@ def quick_injection(texts: Mapping[str, str], *, today: datetime | None = None) 
     values.stop_if_wrong()
     assert injection is not None
     assert patient is not None
-    day = today or datetime.now(tz=UTC)
+    values.fish, day = patient.species, today or datetime.now(tz=UTC)
     made = one_injection(injection, _weighed(values, patient), figures=values.figures, day=day)
     return values.plan("injection", actions=[made.action])
 
@@ -226,6 +226,7 @@ def _tub(
     kind, held = substances.kind_of(dose.substance, use=dose.use), substance_things()
     fish = (species(patient.species),) if kind.with_fish or kind is Sum.DECHLORINATE else ()
     about = fish_things(fish, [patient]) if fish else ()
+    values.fish = patient.species if fish else ""
     # Nobody knows how much there is of a substance that is there.
     nobody = Known(draws=np.zeros(state.size), origin=Origin.ASSUMED, why="level not known", assumed=frozenset({TUB}))
     return DoseWater(

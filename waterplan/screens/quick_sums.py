@@ -18,7 +18,7 @@ from waterplan.screens.answers import answer, ask, dated, list_mistakes, mistake
 from waterplan.screens.going import asked_for
 from waterplan.screens.kept import QUICK, keep_sums
 from waterplan.screens.reader import say, show, titled
-from waterplan.words.terminal import shown_figures
+from waterplan.words.terminal import of_which_fish, shown_figures
 
 # A fish of a kind that nobody knows has the strictest of all limits.
 _WHICH, _DAY, _STRICTEST = "sum", "day", "unknown"
@@ -221,7 +221,7 @@ def choice(name: str, label: str, options: Sequence[str], at_first: str, *, say_
 
 def species(name: str, label: str) -> str:
     """One of the species that are known."""
-    return choice(name, label, list(known_species()), "goldfish")
+    return choice(name, label, list(known_species()), _STRICTEST)
 
 
 def worked(name: str, given: Mapping[str, Any], make: Callable[[], Plan]) -> None:
@@ -250,4 +250,10 @@ def shown(plan: Plan) -> None:
     told |= {path for one in plan.actions for path in one.amounts.values()}
     past = {one.before for one in plan.judgements}
     judged = [one for one in plan.judgements if one.id not in past]
-    show("sum", plan, judged=judged, figures=[path for path in shown_figures(plan) if path not in told])
+    show(
+        "sum",
+        plan,
+        judged=judged,
+        of_which_fish=of_which_fish,
+        figures=[path for path in shown_figures(plan) if path not in told],
+    )

@@ -300,10 +300,17 @@ def short_answer(plan: Plan, units: System | str = System.METRIC) -> str:
     return _page(
         [action_line(speaker, one) for one in plan.actions],
         [judgement_line(speaker, one) for one in plan.judgements],
+        [of] if (of := of_which_fish(speaker)) else [],
         figures,
         [say("short.caution", text=text) for text in told],
         [say("page.sources"), *(f"  {line}" for line in _sources(speaker)), say("page.defer")],
     )
+
+
+def of_which_fish(speaker: Speaker) -> str:
+    """Whose limits a sum holds to; "" where there is no fish in it."""
+    fish = speaker.plan.title.get("fish", "")
+    return speaker.say("short.of", fish=speaker.word(fish), unknown=fish == "unknown") if fish else ""
 
 
 def shown_figures(plan: Plan) -> list[str]:
