@@ -3,6 +3,7 @@
 import json
 import sys
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from datetime import UTC, datetime, tzinfo
 from functools import wraps
 from io import TextIOWrapper
@@ -30,7 +31,7 @@ def _plain_errors(function: Callable[P, R]) -> Callable[P, R]:
         try:
             return function(*args, **kwargs)
         except (CaseError, ImpossibleInput) as error:
-            raise _Wrong(str(error)) from None
+            raise _Wrong(str(_by_option(error))) from None
         except BrokenPipeError:
             raise  # the reader of a pipe has gone: click ends quietly
         except OSError as error:
@@ -38,6 +39,15 @@ def _plain_errors(function: Callable[P, R]) -> Callable[P, R]:
             raise _Wrong(told) from None
 
     return wrapper
+
+
+def _by_option(error: CaseError | ImpossibleInput) -> Exception:
+    """Of values that options gave each mistake by its option; of a file by its place in it."""
+    options = {one.name: one.opts[0] for one in click.get_current_context().command.params}
+    if isinstance(error, ImpossibleInput) or "case_file" in options:
+        return error
+    named = [replace(one, where=options.get(one.where.rpartition(".")[2], one.where)) for one in error.mistakes]
+    return CaseError(error.file, named)
 
 
 class _Wrong(click.ClickException):
@@ -185,13 +195,15 @@ def call(signs: Sequence[str], as_of: str, full: bool, units: str, **texts: str)
     Without SIGNS it lists those that it knows and asks.
     """
     from waterplan.case.seen import SIGNS
-    from waterplan.plan.quick_call import quick_call
-    from waterplan.words.terminal import first_page, full_page
+    from waterplan.plan.quick_call import NOTHING_YET, quick_call, signs_of
+    from waterplan.words.terminal import first_page, full_page, signs_read
 
     if not signs:
         signs = [click.prompt(f"What is seen ({', '.join(SIGNS)})")]
+    found = signs_of(signs)
+    click.echo(signs_read(signs, found), nl=False, err=True)
     now = datetime.now().astimezone()
-    made = quick_call(texts, signs, as_of=_time_of(as_of, now.tzinfo or UTC) or now)
+    made = quick_call(texts, found or [NOTHING_YET], as_of=_time_of(as_of, now.tzinfo or UTC) or now)
     click.echo(full_page(made, None, units) if full else first_page(made, units), nl=False)
 
 

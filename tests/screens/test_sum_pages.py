@@ -127,7 +127,7 @@ SUMS = {
     "power cut": ({"litres": "200 L", "weight": "1 kg", "temperature": "20 °C"}, "until alarm, with the power off"),
     "air": ({"litres": "200 L", "weight": "1 kg", "temperature": "15 °C"}, "Air stones"),
     "tank": ({"weight": "0.6 kg"}, "needed altogether"),
-    "heater": ({"litres": "200 L", "temperature": "18 °C"}, "Heater"),
+    "heater": ({"litres": "200 L", "temperature": "18 °C"}, "one heater"),
     # 2 g/L in 200 L, nothing in it yet.
     "salt": ({"strength": "2 g/L", "into": "200 ± 0 L", "species": "koi", "salinity": "0 ± 0 g/L"}, "400 g"),
     # 100 mg/L of available iodine in 2 L is 0.2 g; 10 % PVP-I with a tenth of it as iodine has 10 mg/mL: 20 mL.
@@ -137,7 +137,7 @@ SUMS = {
         "164 L",
     ),
     "step": ({"temperature": "12 ± 0 °C", "other": "18 ± 0 °C"}, "50 h"),
-    "gas": ({"temperature": "8 °C", "warmed_to": "20 °C"}, "once it is warmed"),
+    "gas": ({"temperature": "8 °C", "warmed_to": "20 °C"}, "Total gas pressure"),
     "bag": ({"litres": "30 L", "weight": "1 kg", "temperature": "15 °C"}, "Carbon dioxide, until the limit"),
     "stitches": ({"temperature": "20 ± 0 °C"}, "Examine the stitches"),
 }  # fmt: skip

@@ -1,15 +1,23 @@
 """A call and little else: species, what was seen, whatever was read; a plan that acts before any of it is complete."""
 
+import re
 from collections.abc import Mapping, Sequence
 from datetime import datetime
+from itertools import chain
 from typing import Any
 
+from waterplan import tables
+from waterplan.case.names import plain
 from waterplan.case.reading import read_case
 from waterplan.case.seen import SIGNS
 from waterplan.case.waters import WATER_KEYS
 from waterplan.plan.record import Plan
 from waterplan.plan.whole import plan
 from waterplan.spread import DEFAULT_DRAWS
+
+NOTHING_YET = "nothing yet"
+_NOT = re.compile(r"\b(?:not|no|never|without|cannot|\w+n['’]t)\s+")
+_WORDS = re.compile(r"[\w-]+")
 
 
 def called(texts: Mapping[str, str], signs: Sequence[str]) -> dict[str, Any]:
@@ -41,16 +49,32 @@ def called(texts: Mapping[str, str], signs: Sequence[str]) -> dict[str, Any]:
     of_first = some("fish", "where", "litres")
     return {
         "patients": [{"species": given.get("species", "unknown")}],
-        "seen": [{"sign": _sign(sign), **(of_first if number == 0 else {})} for number, sign in enumerate(signs)],
+        "seen": [{"sign": sign, **(of_first if number == 0 else {})} for number, sign in enumerate(signs)],
         "meant": [{"what": one.strip()} for one in given.get("what", "").split(";") if one.strip()],
         **{section: part for section, part in parts.items() if part},
     }
 
 
-def _sign(text: str) -> str:
-    """A sign by its name, or by the beginning of it that no other sign has."""
-    begun = [one for one in SIGNS if one.startswith(" ".join(text.casefold().split()))]
-    return begun[0] if len(begun) == 1 else text
+def signs_of(texts: Sequence[str]) -> tuple[str, ...]:
+    """The signs that somebody's words mean, each once; the words are taken together where some of them alone mean none."""
+    each = [_meant(text) for text in texts]
+    return tuple(dict.fromkeys(chain(*each) if all(each) else _meant(" ".join(texts))))
+
+
+def _meant(text: str) -> list[str]:
+    """A sign by its name, or all whose words, as the table `signs` has them heard, begin words of the text.
+
+    What stands behind a "not" is another word: a fish that does not gasp is not one that gasps.
+    """
+    if plain(text) in SIGNS:
+        return [plain(text)]
+    words = _WORDS.findall(_NOT.sub("not-", plain(text)))
+    heard = {row["sign"]: row["heard"].split("; ") for row in tables.table("signs")}
+
+    def said(parts: str) -> bool:
+        return all(any(word.startswith(part) for word in words) for part in parts.split())
+
+    return [sign for sign, ways in heard.items() if any(map(said, ways))]
 
 
 def quick_call(

@@ -1,14 +1,17 @@
 """The pages of the terminal: what comes first, on one screen; the whole plan, a line for each thing; a short answer."""
 
 import textwrap
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from difflib import get_close_matches
 from itertools import chain
 
 from waterplan.actions.record import UNMIXED, Action, Kind
+from waterplan.case.seen import SIGNS
 from waterplan.hazards.record import Verdict
 from waterplan.plan.record import MomentState, Plan, Readiness
 from waterplan.stay.record import Moment
 from waterplan.units import System
+from waterplan.words.catalogue import language
 from waterplan.words.lines import action_line, amount_name, cautions, judgement_line, measure_line
 from waterplan.words.since import since_lines, since_title
 from waterplan.words.speaker import Speaker, capital
@@ -273,6 +276,17 @@ def full_page(plan: Plan, moment: Moment | str | None = None, units: System | st
     lines += _section(speaker.say("page.notes"), _notes(speaker))
     lines += _section(speaker.say("page.sources"), _sources(speaker))
     return _page(lines, _foot(speaker))
+
+
+def signs_read(texts: Sequence[str], found: Sequence[str]) -> str:
+    """How the words of a caller were read: nothing where each is the name of a sign; the nearest signs where they mean none."""
+    if list(texts) == list(found):
+        return ""
+    read = " ".join(texts)
+    near = get_close_matches(read, SIGNS, n=_MEASURE, cutoff=0.0)
+    key = "short.signs" if found else "short.no sign"
+    told = {"signs": ", ".join(found or SIGNS), "near": ", ".join(near), "such_as": near[0]}
+    return f"{language().say(key, read=read, **told)}\n\n"
 
 
 def short_answer(plan: Plan, units: System | str = System.METRIC) -> str:
