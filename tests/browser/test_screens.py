@@ -207,6 +207,20 @@ def test_an_edit_makes_every_page_old_and_a_mistake_opens_its_field_and_goes_wit
     one.page.get_by_role("heading", name="What to do", exact=True).wait_for()
 
 
+@pytest.mark.parametrize("width", WIDTHS)
+def test_a_plan_that_is_made_is_one_click_away_from_where_it_was_made(visit, width):
+    one = visit(width).go("case", "The case")
+    one.open_demo("goldfish_recheck")
+    link = one.page.get_by_role("link", name="The plan is made: open Do now")
+    assert link.count() == 0
+    one.make_plan()
+    within(link.bounding_box(), width, high=20)
+    link.click()
+    one.page.get_by_role("heading", name="Do now", exact=True, level=1).wait_for()
+    one.settle()
+    one.expect(link).to_have_count(0)  # nothing leads to where one is
+
+
 def test_a_draft_survives_reload_second_tab_and_back(visit):
     one = visit().go("case", "The case")
     one.type_into("Length of the fish", "31")

@@ -39,7 +39,7 @@ def test_the_words_of_a_caller_mean_a_sign_or_several_or_none(said):
 
 
 def test_words_that_a_shell_took_apart_are_taken_together():
-    assert signs_of("fish gasps".split()) == GASPING
+    assert signs_of(["fish", "gasps"]) == GASPING
     assert signs_of(["gasping", "jumped out"]) == (*GASPING, "jumped out")
 
 

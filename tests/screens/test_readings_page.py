@@ -7,7 +7,8 @@ import pytest
 
 from tests.demos import DEMO_PONDS
 from tests.screens.running import app, checked, downloads, fill, open_demo, page, press, texts
-from waterplan.screens import draft, readings
+from waterplan.case import read_case, read_log
+from waterplan.screens import draft, reader, readings
 
 TYPED = "quick/readings/"
 CASE = {
@@ -84,3 +85,26 @@ def test_a_plan_made_after_a_reading_says_what_changed():
     test = press(page("plan_pages.first", **given), "make")
     assert test.session_state["answer case"].plan.changes is not None
     assert "What changed since" in texts(test)
+
+
+def test_what_is_refused_of_a_file_reads_as_the_command_line_prints_it():
+    """A cell escapes once what Markdown would read: no backslash is shown, and nothing of a name is made bold."""
+    tub = {"name": "<b>blue</b> tub", "use": "revival", "volume": "60 L"}
+    fields = CASE | {f"0/vessels[1].{key}": text for key, text in tub.items()}
+    rows = (
+        "taken,water,what,reading\n"
+        "2026-13-40,home pond,tan,0.5 mg/L as N\n"
+        "2026-05-14T10:00,moat,tan,1 mg/L\n"
+        "2026-05-14T10:00,home pond,tan,0.5,x\n"
+    )
+    test = page("readings", draft=draft.Draft(texts=fields, counts={"patients": 1, "vessels": 1}))
+    test.session_state[readings._WAITS] = rows
+    test = checked(test.run())
+    refused = next(one.value for one in test.table if "why" in one.value.columns)
+    case = read_case({"patients": [{"species": "koi", "weight": "2.4 kg"}], "vessels": [tub]})
+    printed = read_log(rows, case=case, leniently=True).left_out
+    assert [one.where for one in printed] == ["row 2", "row 3", "row 4"]
+    for cell, one in zip(refused["why"], printed, strict=True):
+        assert reader.plain(one.would_do) in cell
+        assert "\\\\" not in cell
+        assert "<b>" not in cell.replace("\\<b\\>", "")

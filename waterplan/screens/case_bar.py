@@ -21,6 +21,8 @@ def case_bar() -> None:
             if line := _urgent():
                 st.markdown(line)
             with st.container(horizontal=True):
+                if planning.is_made() and not going.is_first():
+                    going.link("", say("bar.made"))
                 for path in ("no-breathing", "phone"):
                     going.link(path, say(f"bar.{path}"))
         for right in beside:
@@ -32,7 +34,7 @@ def case_bar() -> None:
 def _buttons() -> None:
     """What can be done with the case in hand."""
     kept = answer(planning.CASE)
-    if kept.plan is None or kept.is_old(planning.inputs()):
+    if not planning.is_made():
         words = say("make the plan") if kept.plan is None else say("make it again")
         if st.button(words, type="primary", key="make"):
             _make()

@@ -124,9 +124,8 @@ def _file(case: Case) -> None:
     _table(case, log)
     if log.left_out:
         st.markdown(say("readings.refused", n=len(log.left_out)))
-        table(
-            [{say("readings.row"): one.where, say("readings.why"): mistake_words(one)} for one in log.left_out[:_MOST]]
-        )
+        why = {one.where: say("mistake", read=one.read, would_do=one.would_do) for one in log.left_out[:_MOST]}
+        table([{say("readings.row"): row, say("readings.why"): told} for row, told in why.items()])
     if log.rows:
         st.button(say("readings.take", n=len(log.rows)), key="take readings", on_click=_take_waiting, args=(case, log))
 
