@@ -80,3 +80,45 @@ def test_the_same_level_in_reach_is_told_without_gas() -> None:
     told = {why.code for one in found.actions for why in one.costs}
     assert "oxygen-makes-gas-pressure" not in told
     assert not [one for one in found.actions if one.id.endswith("hospital-1/oxygen")]
+
+
+BASIN = """
+waterplan_case = 1
+[[patients]]
+species = "goldfish"
+count = 4
+weight = "0.18 ± 0 kg"
+eaten = false
+[home_pond]
+volume = "2500 ± 0 L"
+[home_water]
+temperature = "19 ± 0 °C"
+oxygen = "7.4 ± 0 mg/L"
+chlorine = "0 ± 0 mg/L"
+[[vessels]]
+name = "basin"
+use = "induction"
+volume = "20 ± 0 L"
+filled_with = "home water"
+air = "3 L/min"
+outlets = 1
+[intended]
+operation_at = 2026-06-15T10:00:00
+days = "0 days"
+"""
+
+
+def test_no_clock_without_power_counts_on_bottled_oxygen() -> None:
+    """Four goldfish of 0.18 kg take 100 to 300 mg/kg/h handled at 19 °C (from memory), 72 to 216 mg/h together.
+
+    From 7.4 mg/L to a help level about 3 there are 20 x 4.4 = 88 mg: 25 to 75 min. A cylinder that bubbled on would have
+    made it never.
+    """
+    found = plan(read_case(BASIN), draws=64)
+    assert not actions(found, "induction-1/oxygen").refused_because
+    (line,) = (one for one in found.judgements if one.id == "induction-1/oxygen/power off/after")
+    assert "clock-counts-no-bottled-oxygen" in {why.code for why in line.why}
+    clock = found.figures[line.figure or ""]
+    assert (clock.never, clock.unit) == (0.0, "min")
+    assert clock.best is not None
+    assert 15.0 < clock.best < 90.0

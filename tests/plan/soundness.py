@@ -7,6 +7,8 @@ from tests.plan.invariants import BAD, Complaints, accepted
 from waterplan import tables
 from waterplan.actions.record import Action, Kind
 from waterplan.hazards.record import Hazard, Judgement, Side, Verdict
+from waterplan.papers.drawings import air_off
+from waterplan.plan.ordering import as_they_stand
 from waterplan.plan.record import Go, Plan, Readiness
 from waterplan.stay.record import Moment, WaterKind
 
@@ -232,6 +234,20 @@ def nothing_is_weighed(plan: Plan) -> Complaints:
     ]
 
 
+def clocks_agree(plan: Plan) -> Complaints:
+    """A card at a tub that tells another time without power than the plan's own line of the same water and fish."""
+    lines = {
+        one.water: one.figure
+        for one in as_they_stand(plan.judgements)
+        if one.hazard is Hazard.OXYGEN and "power off" in one.id.split("/")
+    }
+    return [
+        f"{water}: {line} in the plan, {card} on the card"
+        for water, line in lines.items()
+        if (card := air_off(plan, water).get("until-emergency")) != line
+    ]
+
+
 CHECKS: tuple[Callable[[Plan], Complaints], ...] = (
     verdicts_agree,
     moments_agree,
@@ -241,4 +257,5 @@ CHECKS: tuple[Callable[[Plan], Complaints], ...] = (
     courses_agree,
     answers_agree,
     nothing_is_weighed,
+    clocks_agree,
 )

@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 
 from tests.plan import soundness
-from tests.plan.hand_made import Document, made
+from tests.plan.hand_made import Document, figure, judgement, made
 from tests.plan.invariants import Complaints
 from waterplan.plan.record import Plan
 
@@ -64,6 +64,12 @@ def _series(**values: Any) -> Callable[[Document], None]:
     return lambda document: document.update(series={"oxygen": one | bands | values})
 
 
+def _another_clock(document: Document) -> None:
+    document["figures"]["induction-1/oxygen/until-emergency/power off"] = figure(30, 8, 60, "min", 8)
+    off = judgement("induction-1/oxygen/power off", "oxygen", "watch", figure="induction-1/oxygen/until-alarm")
+    document["judgements"].append(off)
+
+
 BREAKS: tuple[tuple[Callable[[Plan], Complaints], str, Callable[[Document], object]], ...] = (
     (soundness.verdicts_agree, "below at least 7", _green),
     (soundness.verdicts_agree, "a chance of 0.3", lambda document: document["judgements"][1].update(chance=0.3)),
@@ -81,6 +87,7 @@ BREAKS: tuple[tuple[Callable[[Plan], Complaints], str, Callable[[Document], obje
         "grams of nothing",
         lambda document: document["figures"]["induction-1/thiosulphate"].update(low=0, best=0, act_on=0),
     ),
+    (soundness.clocks_agree, "on the card", _another_clock),
     (soundness.answers_agree, "does not say so", _first("actions", answers=[])),
     (
         soundness.answers_agree,

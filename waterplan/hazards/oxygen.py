@@ -1,5 +1,6 @@
 """Oxygen: the least over a stretch against the level at which each fish needs attention, and help at once."""
 
+from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any
 
@@ -95,10 +96,14 @@ def _excess(subject: Subject) -> FloatArray | float:
     """
     if subject.kind is WaterKind.HOME and subject.scenario is Scenario.POWER_OFF:
         return np.maximum(subject.state[Q.OXYGEN] - _pond(_with_power(subject))[0], 0.0)
-    oxygenated = any(isinstance(effect, AirIsOn) and effect.oxygen for effect in subject.water.effects)
-    if oxygenated or subject.kind is WaterKind.BAG:
+    if (subject.scenario is Scenario.AS_PLANNED and _is_oxygenated(subject)) or subject.kind is WaterKind.BAG:
         return 0.0
     return np.maximum(subject.state[Q.OXYGEN] - subject.state.saturation_mg_per_l, 0.0)
+
+
+def _is_oxygenated(subject: Subject) -> bool:
+    """Whether bottled oxygen is to bubble through it."""
+    return any(isinstance(effect, AirIsOn) and effect.oxygen for effect in subject.water.effects)
 
 
 def _lowest(subject: Subject) -> FloatArray:
@@ -133,16 +138,19 @@ def _without_power(subject: Subject, **more: Any) -> Assessed:
         limit_at=alone_min if attended else alone_min / _MIN_PER_H,
         quantities=_QUANTITIES,
         rests=(*night, *levels.place(subject)),
-        why=(*why, _counted(subject), *_of_turns(subject)),
+        why=(*why, *_counted(subject), *_of_turns(subject)),
         severity="contingency",
         **more,
     )
 
 
-def _counted(subject: Subject) -> Why:
-    """In which state a clock counts its fish: each as it is at the start of the stretch."""
+def _counted(subject: Subject) -> Iterator[Why]:
+    """In which state a clock counts its fish, each as it is at the start of the stretch; and that it counts on no cylinder."""
     present = () if subject.stretch is None else subject.stretch.present
-    return Why(code="clock-counts-the-fish-as", words={"state": ", ".join(dict.fromkeys(one.state for one in present))})
+    states = ", ".join(dict.fromkeys(one.state for one in present))
+    yield Why(code="clock-counts-the-fish-as", words={"state": states})
+    if _is_oxygenated(subject):
+        yield Why(code="clock-counts-no-bottled-oxygen")
 
 
 def _of_turns(subject: Subject) -> tuple[Why, ...]:

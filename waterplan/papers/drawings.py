@@ -33,12 +33,12 @@ _STAGES = {"until-alarm": "#b0702f", "until-emergency": EMERGENCY}
 def air_off(plan: Plan, water: str) -> dict[str, str]:
     """The figures of a water's clock from when its air stops, by stage: `until-alarm`, `until-emergency`.
 
-    Where a clock without power stands beside one with it, the one without counts; of those before and after what the
-    plan orders, the shorter.
+    Where there is a clock without power it counts, once all that is ordered is done, as in the plan's own line. A box has
+    none: of its clocks before and after what is ordered the shorter, which is that without air.
     """
     of = f"{water}/oxygen/"
     paths = [path for path, one in plan.figures.items() if path.startswith(of) and one.unit in numbers.MINUTES]
-    off = [path for path in paths if _POWER_OFF in path.split("/")]
+    off = [path for path in paths if _POWER_OFF in path.split("/") and f"{path}/after" not in plan.figures]
     of_stage = {stage: [path for path in off or paths if stage in path] for stage in _STAGES}
     return {stage: min(found, key=lambda path: minutes(plan, path)) for stage, found in of_stage.items() if found}
 

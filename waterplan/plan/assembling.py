@@ -5,12 +5,12 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
 from itertools import zip_longest
-from math import inf
 from typing import Any
 
 import numpy as np
 
 from waterplan.actions.makers import may_worsen
+from waterplan.actions.needs import POWER_OFF
 from waterplan.actions.record import Action, Kind
 from waterplan.actions.telling import kinds_against
 from waterplan.hazards.record import Judgement, Measure, Verdict, Why
@@ -20,7 +20,6 @@ from waterplan.hazards.verdict import chances_that_decide, hazard_row
 from waterplan.plan.accepting import AFTER, Outcome, behind
 from waterplan.plan.one_more_reading import readings_that_move
 from waterplan.stay import record
-from waterplan.stay.figures import Figures
 from waterplan.stay.ground import Ground, WaterStay
 from waterplan.stay.quantities import UNITS, Q
 from waterplan.stay.record import Origin, WaterKind
@@ -147,19 +146,13 @@ def action_records(outcome: Outcome, now: datetime | None) -> tuple[Action, ...]
             "leads_to": leads_to,
             "costs": (*action.costs, *_lesser_costs(outcome, leads_to)),
             "amounts": {
-                name: _sooner(figures, path) if name == "within" else path
+                name: after if POWER_OFF in path and (after := f"{path}{AFTER}") in figures.sums else path
                 for name, path in action.amounts.items()
                 if path in figures.sums
             },
         }
         made.append(action.model_copy(update={**update, **_not_past(action, now)}))
     return tuple(made)
-
-
-def _sooner(figures: Figures, clock: str) -> str:
-    """A clock before the actions or after them, whichever runs out sooner."""
-    both = [path for path in (clock, f"{clock}{AFTER}") if path in figures.sums]
-    return min(both, key=lambda path: inf if (left := figures.record(path).act_on) is None else left)
 
 
 def _answered_besides(outcome: Outcome) -> Mapping[str, list[str]]:

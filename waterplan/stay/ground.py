@@ -15,7 +15,7 @@ from waterplan.case.tank_choices import Happens
 from waterplan.published import FloatArray, Numbers
 from waterplan.stay.clock import Clock
 from waterplan.stay.course import Course, Scenario
-from waterplan.stay.effects import AirIsOn, Effect, NotFed, ThermostatRamp
+from waterplan.stay.effects import Effect, NotFed, ThermostatRamp
 from waterplan.stay.equipment import Equipment
 from waterplan.stay.figures import Figures
 from waterplan.stay.fish import FishAtHand
@@ -172,14 +172,14 @@ class WaterStay:
         return self._courses[key]
 
     def stands_as(self, other: "WaterStay", scenario: Scenario) -> bool:
-        """Whether all that a course hangs on is the same in another stay; without power that is the start and the air."""
+        """Whether all that a course hangs on is the same in another stay; without power that is the start."""
         mine, theirs = ([id(one) for one in water.effects if self._moves(one, scenario)] for water in (self, other))
         return self.place.id == other.place.id and mine == theirs and self.start.holds_the_same(other.start)
 
     def _moves(self, effect: Effect, scenario: Scenario) -> bool:
-        """Whether a course hangs on an effect: nobody's meals are followed but in a tank, and without power only the air is."""
+        """Whether a course hangs on an effect: nobody's meals are followed but in a tank, and without power nothing runs."""
         if scenario is not Scenario.AS_PLANNED:
-            return isinstance(effect, AirIsOn)
+            return False
         return self.place.kind is WaterKind.HOSPITAL or not isinstance(effect, NotFed)
 
     def forget_courses(self, *, but_for: "WaterStay") -> None:

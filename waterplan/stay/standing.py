@@ -79,7 +79,8 @@ def stand(water: WaterStay, stretch: Stretch, scenario: Scenario, *, rejoins: Re
         *(_WrittenDown(at_h=one) for one in _FIRST_H if horizon <= _A_DAY_H),
     ]
     events = sorted((one for one in events if one.at_h <= horizon + 1e-9), key=lambda one: one.at_h)
-    setup = replace(setup, water=_with_chloride(setup.water, events))
+    # A cylinder goes on without mains, but may be empty or closed: no clock without power counts on it.
+    setup = replace(setup, water=_with_chloride(setup.water, events), aeration=setup.aeration if planned else ())
 
     def through(setup: Setup, over_when: Callable[[Body], bool] | None) -> TankCourse:
         return course(
