@@ -1,6 +1,6 @@
 """Air, or oxygen where air cannot reach the level; and what is kept ready for a power cut."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 
@@ -22,6 +22,7 @@ from waterplan.stay.effects import Aired, AirIsOn, Effect, Oxygenated
 from waterplan.stay.equipment import stone
 from waterplan.stay.filling import before_the_fish, start_of
 from waterplan.stay.fish import stress
+from waterplan.stay.ground import Ground
 from waterplan.stay.quantities import UNITS, Q
 from waterplan.stay.record import ActEnd, FishState, Moment, WaterKind
 from waterplan.stay.standing import setup_of, stones_of
@@ -35,11 +36,17 @@ from waterplan.tank.setup import Setup
 
 _AT_A_POND = "all-air-on-return-breaking-surface"
 _NO_POWER = (WaterKind.BAG, WaterKind.DIP)  # whose power cannot fail: they have none
-_PER_CENT, _ALONE = 100.0, (WaterKind.INDUCTION, WaterKind.IRRIGATION)
+_PER_CENT, _MIN_PER_H, _ALONE = 100.0, 60.0, (WaterKind.INDUCTION, WaterKind.IRRIGATION)
+_CYLINDER = "oxygen-cylinder"
 
 
 def air(context: Context) -> Iterator[Proposal]:
     """Air for every water that is short of oxygen or heavy with carbon dioxide, and the back-up of each."""
+    made = list(_of_each(context))
+    yield from _from_one_cylinder(context.ground, made) if any(map(_oxygen_on, made)) else made
+
+
+def _of_each(context: Context) -> Iterator[Proposal]:
     for need in needs(context, Hazard.OXYGEN, Hazard.CARBON_DIOXIDE, kind=Kind.AIR):
         if need.kind is not WaterKind.BAG:
             yield from _aired(need)
@@ -254,7 +261,6 @@ def _oxygen(sized: _Sized, by_air: AirNeeded, blown_l_per_min: float) -> Proposa
         amounts={
             "oxygen flow": _put_flow(need, "oxygen-flow", found, act_on=flow),
             **_reachable(sized, by_air),
-            **_lasts(need, flow),
         },
         substance="oxygen",
         needs=(need.id(Kind.AIR),),
@@ -276,19 +282,42 @@ def _carried_off_mg_per_h(sized: _Sized, l_per_min: float, temp: FloatArray) -> 
     return np.asarray(blown.transfer_l_per_h(temp) * over)
 
 
-def _lasts(need: Need, flow: float) -> dict[str, str]:
-    """How long the cylinder at hand lasts at a flow, where its size and its pressure are stated."""
-    cylinder, inputs = need.ground.case.oxygen_cylinder, need.ground.inputs
-    if cylinder is None or cylinder.volume is None or cylinder.pressure is None:
-        return {}
-    minutes = cylinder_minutes(
-        inputs.of_reading("oxygen-cylinder/volume", cylinder.volume),
-        gauge_bar=inputs.of_reading("oxygen-cylinder/pressure", cylinder.pressure),
-        oxygen_flow_l_per_min=flow,
-    )
-    rows = rows_of((cylinder.volume, cylinder.pressure))
-    lasts = need.put("air/cylinder-lasts", minutes, "min", act_end=ActEnd.LOW, rows=rows, equations=(cylinder_minutes,))
-    return {"cylinder lasts": lasts}
+def _oxygen_on(one: Proposal) -> list[AirIsOn]:
+    return [on for on in one.effects if isinstance(on, AirIsOn) and on.oxygen and one.action.is_open]
+
+
+def _from_one_cylinder(ground: Ground, made: Sequence[Proposal]) -> Iterator[Proposal]:
+    """The orders, those of oxygen with what all of them together take: one cylinder has one budget, whichever tub it is at."""
+    now_h, cylinder, read = ground.clock.now_h, ground.case.oxygen_cylinder, ground.inputs.of_reading
+    runs = [
+        (float(np.max(on.l_per_min)), max(stretch.start_h, now_h), max(stretch.until_h, now_h))
+        for on in (on for one in made for on in _oxygen_on(one))
+        for stretch in ground.places[on.water].stretches
+    ]
+    times = np.unique([at for _, *ends in runs for at in ends])
+    flows = np.array([sum(flow for flow, start, end in runs if start <= at < end) for at in times[:-1]])
+    minutes, flows = np.diff(times)[flows > 0.0] * _MIN_PER_H, flows[flows > 0.0]
+    litres, put = float(minutes @ flows), partial(ground.figures.put, act_end=ActEnd.HIGH)
+    told = [Why(code="oxygen-in-all", figures={"litres": put(f"{_CYLINDER}/needed", litres, unit="L")})]
+    amounts = {}
+    if cylinder is not None and cylinder.volume is not None and cylinder.pressure is not None and litres > 0.0:
+        size, gauge = read(f"{_CYLINDER}/volume", cylinder.volume), read(f"{_CYLINDER}/pressure", cylinder.pressure)
+        held = np.asarray(
+            cylinder_minutes(size, gauge_bar=gauge, oxygen_flow_l_per_min=1.0)
+        )  # minutes at 1 L/min: litres
+        lasts = np.interp(held, np.cumsum([0.0, *minutes * flows]), np.cumsum([0.0, *minutes]))
+        lasts += np.maximum(held - litres, 0.0) / flows[-1]
+        put = partial(put, rows=rows_of((cylinder.volume, cylinder.pressure)), equations=(cylinder_minutes,))
+        amounts = {
+            "cylinder lasts": put(f"{_CYLINDER}/lasts", lasts, unit="min", act_end=ActEnd.LOW),
+            "cylinders": put(f"{_CYLINDER}/cylinders", litres / np.maximum(held, 1.0), unit="pieces"),
+        }
+    if cylinder is not None and cylinder.flow is not None and flows.max(initial=0.0) > cylinder.flow.measured.best:
+        most = {"most": put(f"{_CYLINDER}/flow", float(flows.max()), unit="L/min")}
+        told.append(Why(code="more-flow-than-stated", figures=most, words={"stated": cylinder.flow.text}))
+    for one in made:
+        more = {"amounts": one.action.amounts | amounts, "costs": (*told, *one.action.costs)}
+        yield replace(one, action=one.action.model_copy(update=more)) if _oxygen_on(one) else one
 
 
 # -- back-up --------------------------------------------------------------------------------------------------------

@@ -112,7 +112,9 @@ def _amounts(waters: Sequence[Water], due: Iterable[Action], figures: Figures) -
         if action.kind is Kind.AIR and "within" in action.amounts:
             what = "back-up"
         if part not in _ADDED:
-            alone.append(VanItem(part=part, what=what, figure=path, waters=(where,) if where else ()))
+            alone.append(
+                VanItem(part=part, what=what, figure=path, waters=(where,) if path.startswith(f"{where}/") else ())
+            )
         elif times := _batches(action, waters, due, figures):
             added[part, what, unit].append((path, times, where))
     for (part, what, unit), found in added.items():
