@@ -92,10 +92,9 @@ class Ground:
         return tuple(
             one
             for one in self.case.done
-            if " ".join(one.what.casefold().split()) in words
-            and (one.water or self.unnamed) == water
-            and (self.as_of is None or one.at <= self.as_of)
-            and (substance is None or one.substance in (None, substance))
+            if (one.water or self.unnamed) == water and (self.as_of is None or one.at <= self.as_of)
+            if one.substance in (None, substance) or substance is None
+            if " ".join(one.what.casefold().split()) in words or (substance and one.substance == substance)
         )
 
     def read_since(self, water: str, time: datetime, *keys: str) -> bool:

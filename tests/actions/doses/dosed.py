@@ -1,6 +1,7 @@
 """Doses of small cases as actions, for the tests of this folder."""
 
 from collections.abc import Mapping
+from datetime import datetime
 
 from waterplan.actions.doses.injection import injections
 from waterplan.actions.doses.orders import doses
@@ -34,7 +35,7 @@ oxygen = "8.6 ± 0 mg/L"
 tan = "0.2 ± 0 mg/L as N"
 nitrite = "0.1 ± 0 mg/L as NO2"
 alkalinity = "100 ± 0 mg/L as CaCO3"
-salinity = "0 ± 0 g/L"
+salinity = "{salinity}"
 chlorine = "0 ± 0 mg/L"
 {home}
 [[vessels]]
@@ -64,6 +65,7 @@ DEFAULTS: Mapping[str, str] = {
     "pond_l": "10000 ± 0 L",
     "others": "",
     "home": "",
+    "salinity": "0 ± 0 g/L",
     "tub": "40 ± 0 L",
     "in_tub": "",
     "warm": "20 ± 0 °C",
@@ -74,13 +76,13 @@ DEFAULTS: Mapping[str, str] = {
 }
 
 
-def context(more: str = "", *, draws: int = DRAWS, **texts: str) -> Context:
+def context(more: str = "", *, draws: int = DRAWS, as_of: datetime | None = None, **texts: str) -> Context:
     """The case above with other texts, laid out, before any action."""
     text = POND.format(**{**DEFAULTS, **texts}) + more
     # What is not given is not written.
     text = "\n".join(line for line in text.splitlines() if not line.endswith('= ""'))
     case = read_case(text, file="case")
-    ground = lay_out(case, draws=Draws(count=draws))
+    ground = lay_out(case, as_of=as_of, draws=Draws(count=draws))
     return Context(ground=ground, stay=stay(ground, Effects()), judged={}, accepted=())
 
 

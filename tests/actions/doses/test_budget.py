@@ -1,6 +1,7 @@
 """One budget for a substance in a water, whatever door it came in by, and parts that add up and never pass a ceiling."""
 
 import math
+from datetime import UTC, datetime
 
 import numpy as np
 import pytest
@@ -12,7 +13,7 @@ from waterplan.actions.doses.draft import Stopped
 from waterplan.actions.doses.orders import doses
 from waterplan.actions.doses.portions import Bench, portion, split, summed
 from waterplan.actions.doses.sums import highest, needed, require_room
-from waterplan.actions.proposing import Context
+from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Kind
 from waterplan.actions.salts.salt import salt
 from waterplan.case.bottle import parse_bottle
@@ -41,13 +42,134 @@ def test_the_error_of_what_is_there_is_counted() -> None:
     assert amount(made[0], at_hand, "stock") == pytest.approx(75.0, abs=2.0)
 
 
-def test_a_level_that_nobody_knows_is_asked_for_and_one_given_since_is_not_given_again() -> None:
-    text = dose("formalin", "indefinite", "home pond", strength="25 uL/L")
-    made, _ = all_doses(text + table("already", what="formalin", where="home pond"))
+BATHS = {
+    "formalin": {"use": "indefinite", "strength": "25 uL/L", "syringe": "1 mL"},
+    "praziquantel": {"use": "bath", "strength": "2 mg/L", "again": "2 mg/L", "bottle": "powder", "scale": "0.1 g"},
+    "salt": {"use": "prolonged", "strength": "2 g/L", "scale": "100 g", "grade": "pool or softener salt, pure"},
+}
+
+
+def bath_of(substance: str, **keys: str) -> str:
+    return dose(substance, into="home pond", **BATHS[substance], **keys)
+
+
+@pytest.mark.parametrize("substance", BATHS)
+@pytest.mark.parametrize("since", ["", "2026-05-08"])
+@pytest.mark.parametrize("at", ["", "2026-05-13T12:00:00"])
+def test_what_is_there_at_a_level_that_nobody_knows_is_asked_for_and_ticks_no_dose(
+    substance: str, since: str, at: str
+) -> None:
+    there = table("already", what=substance, where="home pond", since=since)
+    made = [one for one in all_doses(bath_of(substance, at=at) + there, salinity="")[0] if one.action.kind is Kind.DOSE]
     assert codes(made[0]) == {"enter-the-level-that-is-there"}
-    given_, _ = all_doses(text + table("already", what="formalin", where="home pond", since="2026-05-08"))
-    assert given_[0].action.done is not None
-    assert not given_[0].effects
+    assert made[0].action.done is None
+
+
+@pytest.mark.parametrize("since", ["", "2026-05-08"])
+@pytest.mark.parametrize("at", ["", "2026-05-13T12:00:00"])
+def test_salt_that_is_there_and_was_read_since_is_made_up_to_its_level(since: str, at: str) -> None:
+    # From 1 to 2 g/L in 10,000 L: 10 kg.
+    there = table("already", what="salt", where="home pond", since=since)
+    made, at_hand = all_doses(bath_of("salt", at=at) + there, salinity="1 ± 0 g/L", home="taken = 2026-05-13T09:00:00")
+    (salted,) = [one for one in made if one.action.kind is Kind.DOSE]
+    assert amount(salted, at_hand, "mass") == pytest.approx(10_000.0)
+
+
+def done_with(substance: str, at: str, amount_: str = "") -> str:
+    return table("done", at=at, what="dose", water="home pond", substance=substance, amount=amount_)
+
+
+@pytest.mark.parametrize("substance", BATHS)
+@pytest.mark.parametrize(
+    ("done_at", "at", "taken"),
+    [
+        ("2026-05-13T12:00:00", "2026-05-13T12:00:00", "2026-05-13T09:00:00"),
+        ("2026-05-13T15:00:00", "2026-05-13T12:00:00", "2026-05-13T09:00:00"),
+        ("2026-05-13T09:00:00", "", "2026-05-13T09:00:00"),
+        ("2026-05-13", "2026-05-13T12:00:00", ""),  # some hour of that day
+        ("2026-05-13T12:00:00", "", ""),
+    ],
+)
+def test_a_dose_is_ticked_by_what_was_done_at_its_own_time_or_later(
+    substance: str, done_at: str, at: str, taken: str
+) -> None:
+    # 25 uL/L, 2 mg/L or 2 g/L of 10,000 L: 250 mL, 20 g or 20 kg.
+    went_in = {"formalin": "250 mL", "salt": "20 kg"}.get(substance, "20 g")
+    told = bath_of(substance, at=at) + done_with(substance, done_at, went_in)
+    made, _ = all_doses(told, home=f"taken = {taken}" if taken else "")
+    assert made[0].action.done is not None
+    assert not made[0].effects
+
+
+@pytest.mark.parametrize("substance", BATHS)
+def test_a_dose_of_before_its_time_ticks_no_other_one(substance: str) -> None:
+    taken = {"home": "taken = 2026-05-13T06:00:00", "salinity": ""}
+    half = {"formalin": "125 mL", "salt": "10 kg"}.get(substance, "10 g")
+    early, later = "2026-05-08T10:00:00", "2026-05-13T12:00:00"
+
+    def made(told: str, **more: str) -> tuple[Proposal, Context]:
+        found, at_hand = all_doses(told, **{**taken, **more})
+        return next(one for one in found if one.action.kind is Kind.DOSE), at_hand
+
+    # Of which nobody said how much, or whether it is this one.
+    assert codes(made(bath_of(substance, at=later) + done_with(substance, early))[0]) == {
+        "enter-the-level-that-is-there"
+    }
+    told = bath_of(substance) + done_with(substance, early, half)
+    assert codes(made(told)[0]) == {"enter-the-time-of-another-dose"}
+    # The half that went in is counted: of 25 uL/L, 2 mg/L, 2 g/L in 10,000 L the other half is missing.
+    if substance != "salt":
+        found, at_hand = made(bath_of(substance, at=later) + done_with(substance, early, half))
+        weighed = amount(found, at_hand, {"formalin": "stock"}.get(substance, "mass"))
+        assert weighed == pytest.approx(float(half.split()[0]))
+    else:  # as the meter reads it: from 0.5 to 2 g/L 15 kg
+        found, at_hand = made(bath_of("salt") + done_with("salt", early, half), salinity="0.5 ± 0 g/L")
+        assert amount(found, at_hand, "mass") == pytest.approx(15_000.0)
+
+
+@pytest.mark.parametrize(
+    ("what", "water", "day", "counted"),
+    [
+        ("dose", "home pond", 12, 2.0),
+        ("salted", "home pond", 12, 2.0),
+        ("stirred in", "home pond", 12, 2.0),
+        ("dose", "tank", 12, 0.0),
+        ("salted", "tank", 12, 0.0),
+        ("dose", "home pond", 14, 0.0),
+    ],
+)
+def test_salt_that_was_done_is_in_its_own_water_by_whatever_word(
+    what: str, water: str, day: int, counted: float
+) -> None:
+    # 20 kg in 10,000 L: 2 g/L.
+    told = table("done", at=f"2026-05-{day}T10:00:00", what=what, water=water, substance="salt", amount="20 kg")
+    at_hand = context(told, as_of=datetime(2026, 5, 13, 12, tzinfo=UTC))
+    assert at_hand.stay["home-pond"].start[Q.SALT][0] == pytest.approx(counted)
+
+
+@pytest.mark.parametrize("error", ["1000 L", "3000 L"])
+def test_what_went_in_as_it_was_ordered_leaves_nothing_to_order(error: str) -> None:
+    # Both the litres and what was there first have an error: the rest of it is no second dose.
+    there = table("already", what="formalin", where="home pond", level="10 ± 2 uL/L")
+    litres = {"pond_l": f"10000 ± {error}", "home": "taken = 2026-05-13T06:00:00"}
+    first, at_hand = all_doses(bath_of("formalin", at="2026-05-13T12:00:00") + there, **litres)
+    weighed = amount(first[0], at_hand, "stock")
+    assert weighed > 0.0
+    again = bath_of("formalin", at="2026-05-13T12:00:00") + there
+    made, _ = all_doses(again + done_with("formalin", "2026-05-13T08:00:00", f"{weighed:g} mL"), **litres)
+    assert codes(made[0]) == {"nothing-to-add"}
+
+
+@pytest.mark.parametrize(
+    ("since", "read"), [("2026-05-01", "1 ± 0 g/L"), ("2026-05-01", ""), ("2026-05-10", "6 ± 0 g/L")]
+)
+def test_a_filter_is_waited_for_by_the_level_that_was_read_and_not_beyond_the_days(since: str, read: str) -> None:
+    # The table's 7 days, of 5 g/L or more: from the 1st they are over on the 8th, from the 10th on the 17th.
+    there = table("already", what="salt", where="home pond", since=since)
+    texts = {"salinity": read, "home": "taken = 2026-05-13T06:00:00", "pond": 'filter = "seeded"'}
+    waits = [one.action for one in all_doses(there, **texts)[0] if one.action.kind is Kind.WAIT]
+    assert [one.is_open for one in waits] == {"1 ± 0 g/L": [], "": [False], "6 ± 0 g/L": [True]}[read]
+    assert all(one.until is not None and (one.until.day, one.until.month) in {(8, 5), (17, 5)} for one in waits)
 
 
 def test_a_dose_that_has_been_done_is_not_ordered_again() -> None:

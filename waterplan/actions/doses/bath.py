@@ -51,7 +51,7 @@ def bath(task: Task) -> None:
         require_room(
             water.litres, wanted=wanted, there=there, ceiling=ceiling, guessed=water.guessed, unit=unit, row=used[0]
         )
-    need = needed(water.litres, wanted=wanted, there=there, safe=Safe.DOWN)
+    need = needed(water.litres, wanted=wanted, there=there, safe=Safe.DOWN, went_in=task.went_in)
     if need.amount <= 0.0:
         raise Stopped(reason("nothing-to-add", there=(there, unit), wanted=(wanted, unit)))
     step = None if math.isnan(task.row.value) else task.row.value * need.litres / PER_UNIT

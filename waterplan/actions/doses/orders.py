@@ -12,11 +12,13 @@ import numpy as np
 from waterplan import tables
 from waterplan.actions.doses.antidote import dechlorinated
 from waterplan.actions.doses.bath import bath, level_made
+from waterplan.actions.doses.before import before as put_in_before
+from waterplan.actions.doses.before import is_done
 from waterplan.actions.doses.draft import Draft, Reason, Stopped, forbidden, reason
 from waterplan.actions.doses.salting import salted
 from waterplan.actions.doses.task import Around, Task
 from waterplan.actions.doses.things import drain, solution
-from waterplan.actions.doses.water import DoseWater, begin_h, dose_water, is_done
+from waterplan.actions.doses.water import DoseWater, begin_h, dose_water
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Kind, Who
 from waterplan.case.measures import litres as litres_kind
@@ -38,6 +40,7 @@ from waterplan.stay.effects import FilterLost
 from waterplan.stay.equipment import room_co2_ppm
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, Moment, WaterKind
+from waterplan.stay.salted import SALT_METERS
 from waterplan.stay.waters import MAINS, Place, is_here, is_in
 from waterplan.stay.whole import stay as stay_of
 
@@ -83,15 +86,15 @@ def _residues(context: Context) -> Iterator[Proposal]:
         where nobody said since when the thing is there.
     """
     for number, one in enumerate(context.ground.case.already, 1):
-        # Where nobody knows its level, the worst that is printed.
-        printed = tables.rows("filter_damage", agent=one.what)
-        worst = max(printed, key=lambda row: float(row["level_from"]), default=None)
-        damage = worst if one.level is None else filter_damage(one.what, level=one.level.measured.best)
-        if damage is None:
-            continue
         for place in context.ground.places.values():
-            if is_in(place, one) and context.ground.living_filter(place):
-                yield _wait(context, place, one, damage, f"{number}")
+            if not (is_in(place, one) and context.ground.living_filter(place)):
+                continue
+            # Where nobody knows its level, the worst that is printed.
+            level, printed = _level_there(context, place, one), tables.rows("filter_damage", agent=one.what)
+            worst = max(printed, key=lambda row: float(row["level_from"]), default=None)
+            damage = worst if level is None else filter_damage(one.what, level=level)
+            if damage is not None:
+                yield _wait(context, place, one, damage, f"{number}", known=level is not None)
     for number, dose in enumerate(context.ground.case.doses, 1):
         into = context.ground.places.get(dose.into.path)
         if dose.went_in is None or dose.volume is not None or into is None or not context.ground.living_filter(into):
@@ -104,14 +107,25 @@ def _residues(context: Context) -> Iterator[Proposal]:
             yield _wait(context, into, one, damage, f"went-in/{number}", known=True)
 
 
+def _level_there(context: Context, place: Place, one: Already) -> float | None:
+    """The level of what is in a water already, as it was stated, weighed in or read since; None where nobody knows it."""
+    if one.level is not None:
+        return one.level.measured.best
+    ground, found = context.ground, context.stay[place.id].as_found
+    if one.what != "salt":
+        held = found.contents.get(one.what)
+    else:
+        read = one.since is None or ground.read_since(place.id, one.since, *SALT_METERS)
+        held = found.known[Q.SALT] if read else None
+    return band(held.draws).high if held is not None and held.is_known else None
+
+
 def _agent(substance: str) -> str:
     """What went in by the name that filters know it by."""
     return "chlorine" if substances.substance(substance)["oxidant"] == "chlorine" else thing_of(substance)
 
 
-def _wait(
-    context: Context, place: Place, one: Already, damage: tables.Row, number: str, *, known: bool = False
-) -> Proposal:
+def _wait(context: Context, place: Place, one: Already, damage: tables.Row, number: str, *, known: bool) -> Proposal:
     at_home, days = place.kind is WaterKind.HOME, float(damage["days"])
     draft = Draft(
         kind=Kind.WAIT,
@@ -130,13 +144,20 @@ def _wait(
     else:
         since_h = context.ground.clock.hours(one.since)
         draft.until = one.since + timedelta(days=days)
-    if one.level is None and not known:
+        draft.done = draft.until if _is_past(context, place, draft.until) else None
+    if not known:
         draft.caution(reason("level-not-known-worst-taken", {"substance": one.what}))
     draft.caution(reason("two-clean-paired-tests", {"table": damage.id}))
     until_h = np.inf if since_h is None else since_h + days * _DAY_H
     if until_h > start and place.kind is WaterKind.HOSPITAL:
         draft.effects.append(FilterLost(action=draft.id, water=place.id, at_h=start, treatment=one.what))
     return draft.proposal()
+
+
+def _is_past(context: Context, place: Place, at: datetime) -> bool:
+    """Whether a time is over by that of the plan, or by the newest reading of a water."""
+    read = (one.taken for given in context.ground.readings[place.id].values() for one in given)
+    return at <= max((one for one in (context.ground.as_of, *read) if one is not None), default=at - timedelta(days=1))
 
 
 def _intended_dip(context: Context) -> Iterator[Dose]:
@@ -167,14 +188,18 @@ def _one_dose(context: Context, dose: Dose, number: int) -> Proposal:
         figures=context.figures,
         substance=dose.substance,
     )
-    draft.done_or_due(is_done(ground.case, dose, water.place, ground.as_of), _when_it_was_over(context, water))
+    draft.done_or_due(is_done(ground, dose, water.place), _when_it_was_over(context, water))
     if draft.done is not None:
         return draft.proposal()
     draft.at = ground.clock.at(water.hour)
     place = water.place
     stood = place if place is not None and place.kind in (WaterKind.HOME, WaterKind.HOSPITAL) else None
     asks = stood is not None and not any(is_here(stood, one.where) for one in ground.case.already)
-    return work_out(Task(dose=dose, water=water, draft=draft, around=around, asks=asks, waits=_waits(context, water)))
+    went_in, stopped = put_in_before(ground, dose, place)
+    if stopped is not None and dose.went_in is None:
+        return draft.proposal(stopped)
+    waits = _waits(context, water)
+    return work_out(Task(dose=dose, water=water, draft=draft, around=around, asks=asks, waits=waits, went_in=went_in))
 
 
 def _waits(context: Context, water: DoseWater) -> Reason | None:

@@ -7,6 +7,7 @@ from waterplan.actions.doses.portions import split, summed, too_little
 from waterplan.actions.doses.sums import Needed, highest, level, needed, require_room
 from waterplan.actions.doses.task import Task, filter_harmed, level_wanted
 from waterplan.actions.doses.water import clashes_of
+from waterplan.actions.record import Kind
 from waterplan.dose import changes, disinfectants, salt
 from waterplan.dose.rounding import Safe, round_safely
 from waterplan.dose.salt import Exposure
@@ -30,11 +31,12 @@ def salted(task: Task) -> None:
     task.tell_clashes(clashes_of(water, {"salt": wanted})[0])
     there, litres, guessed = water.there("salt"), water.litres, water.guessed
     require_room(litres, wanted=wanted, there=there, ceiling=row.high, guessed=guessed, unit=_UNIT, row=row.id)
-    need = needed(litres, wanted=wanted, there=there, safe=Safe.DOWN, per_unit=1.0)
+    need = needed(litres, wanted=wanted, there=there, safe=Safe.DOWN, per_unit=1.0, went_in=task.went_in)
     known = water.state.known[Q.SALT].is_known
     if need.amount <= 0.0:
         code = "nothing-to-add" if known else "measure-what-is-there-first"
-        raise Stopped(reason(code, {"quantity": "salt"}, there=(there, _UNIT), wanted=(wanted, _UNIT)))
+        told = reason(code, {"quantity": "salt"}, there=(there, _UNIT), wanted=(wanted, _UNIT))
+        raise Stopped(told, instead=() if known else [(Kind.MEASURE, reason("read-salt"))])
     if not known:
         draft.caution(reason("measure-before-the-dose", {"quantity": "salt"}, there=(there, _UNIT)))
     parts = _parts(task, need, exposure)

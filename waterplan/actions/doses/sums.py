@@ -13,6 +13,7 @@ from waterplan.stay.record import ActEnd
 
 PER_UNIT = 1000.0  # mg in a g, uL in a mL
 _ROOM = 1.0 + 1e-9
+_RESIDUE = 0.01  # what the rounding of an amount leaves of it
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,7 +35,9 @@ class Needed:
         return ActEnd.LOW if self.safe is Safe.DOWN else ActEnd.HIGH
 
 
-def needed(litres: FloatArray, *, wanted: float, there: Numbers, safe: Safe, per_unit: float = PER_UNIT) -> Needed:
+def needed(
+    litres: FloatArray, *, wanted: float, there: Numbers, safe: Safe, per_unit: float = PER_UNIT, went_in: float = 0.0
+) -> Needed:
     """The amount that brings a water to a level, for the end of volume and of what is there that does no harm.
 
     Parameters
@@ -49,6 +52,8 @@ def needed(litres: FloatArray, *, wanted: float, there: Numbers, safe: Safe, per
         For what harms by overdose the low end of the volume and the high end of what is there; for an antidote the others.
     per_unit : float
         How many units of the level one of the amount is: 1000 mg in a g, 1 for g/L.
+    went_in : float
+        What of `there` was weighed in and is in no reading, as the amount is counted.
 
     Returns
     -------
@@ -62,6 +67,10 @@ def needed(litres: FloatArray, *, wanted: float, there: Numbers, safe: Safe, per
     amount, ends = max(wanted - held, 0.0) * used / per_unit, band(draws)
     # Both ends together, and never past the end of the amount itself.
     amount = min(amount, ends.low) if safe is Safe.DOWN else max(amount, ends.high)
+    if went_in:  # taken off to the gram: a water that was dosed as ordered is not ordered the rest of an error
+        without = max(wanted - band(there - went_in * per_unit / litres).high, 0.0) * used / per_unit
+        left = without - went_in
+        amount = min(amount, left) if left > _RESIDUE * went_in else 0.0
     return Needed(draws=draws, amount=amount, litres=used, safe=safe)
 
 

@@ -60,6 +60,7 @@ class Task:
     around: Around
     asks: bool = False  # what went in before, where nobody said
     waits: Reason | None = None  # for what the fish has to get over first
+    went_in: float = 0.0  # of the substance before, by what was done; no reading shows it
 
     @property
     def row(self) -> tables.Row:

@@ -29,7 +29,7 @@ from waterplan.stay.quantities import Q
 from waterplan.stay.record import Moment, WaterKind
 from waterplan.stay.state import Known, State
 from waterplan.stay.volume.found import volume_as_stated
-from waterplan.stay.waters import HOME, MAINS, Place, is_here, is_in
+from waterplan.stay.waters import HOME, MAINS, Place, is_in
 
 _DAY_H, _G_PER_KG = 24.0, 1000.0
 # What a rule may speak of and a reading may tell.
@@ -127,21 +127,6 @@ def _scheduled_salt_g(context: Context, water: str) -> Numbers:
         and (clock.hours(one.at) or 0.0) > clock.now_h
     ]
     return sum((grams for at_h, grams in parts if at_h is not None), start=np.asarray(sum(to_come)))
-
-
-def is_done(case: Case, dose: Dose, place: Place | None, now: datetime | None) -> datetime | None:
-    """When a dose has been given already: by what has been done, or by what is there since a time without its level."""
-    past = [
-        one.at for one in case.done if one.substance == dose.substance and (place is None or is_here(place, one.water))
-    ]
-    thing = substances.substance(dose.substance)["thing"]
-    past += [
-        one.since
-        for one in case.already
-        if one.what == thing and one.since is not None and one.level is None and one.grams is None
-        if place is not None and is_here(place, one.where)
-    ]
-    return max((one for one in past if now is None or one <= now), default=None)
 
 
 def _made_up(context: Context, dose: Dose, litres: Reading, number: int) -> DoseWater:
