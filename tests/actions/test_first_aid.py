@@ -8,11 +8,13 @@ from functools import cache
 
 import pytest
 
+from tests.actions.written import koi_in_a_pond
 from waterplan import tables
 from waterplan.actions.record import Kind
 from waterplan.case import read_case
 from waterplan.case.seen import SIGNS
 from waterplan.hazards.record import Hazard, Verdict
+from waterplan.papers.whole_set import papers
 from waterplan.plan.quick_call import quick_call
 from waterplan.plan.record import Plan
 from waterplan.plan.whole import plan
@@ -208,3 +210,29 @@ def test_a_fish_on_its_side_where_it_wakes_is_first_got_out_of_its_drug(use: str
     (aid,) = [one for one in of_kind(found, Kind.FIRST_AID) if one.water == f"{use}-1"]
     assert (aid.steps[0].code == "aid-out-of-the-drug") is (use == "revival")
     assert ("aid-look-at-the-others" in {why.code for why in aid.steps}) is (use == "hospital")
+
+
+@pytest.mark.parametrize(
+    ("salt", "zeolite", "signs"),
+    [("1.4", "true", ()), ("1.4", "true", ("salt was tipped in",)), ("1.4", "false", ()), ("0.1", "true", ())],
+)
+def test_zeolite_that_stands_in_salt_is_taken_out_and_nobody_is_told_to_wait(
+    salt: str, zeolite: str, signs: tuple[str, ...]
+) -> None:
+    water = f'oxygen = "8 ± 0 mg/L"\nsalinity = "{salt} ± 0.01 g/L"\n'
+    seen = "".join(f'[[seen]]\nsign = "{sign}"\n' for sign in signs)
+    made = plan(
+        read_case(koi_in_a_pond(8000, pond=f"zeolite = {zeolite}\n", water=water) + seen, file="case"), draws=64
+    )
+    (met, *_) = [one for one in made.judgements if one.hazard is Hazard.CONFLICT and one.water == "home-pond"]
+    steps = [why.code for one in of_kind(made, Kind.FIRST_AID) if one.is_open for why in one.steps]
+    # Salt above 0.5 g/L beside zeolite: the row of the table `conflicts`.
+    if salt == "1.4" and zeolite == "true":
+        assert met.verdict is Verdict.ACT_NOW
+        assert steps.count("aid-zeolite-out") == 1
+        assert "Take the zeolite out" in first_page(made)
+        assert signs or "Take the zeolite out" in papers(made)["triage.html"]
+        assert not any(one for one in of_kind(made, Kind.ASK) if met.id in one.answers)
+    else:
+        assert met.verdict is not Verdict.ACT_NOW
+        assert "aid-zeolite-out" not in steps

@@ -14,23 +14,36 @@ from waterplan.hazards.signs import points
 from waterplan.stay.record import WaterKind
 from waterplan.stay.waters import is_in
 
+# The step against a rule of `conflicts` whose two are in one water already.
+_TAKEN_OUT: Mapping[str, str] = MappingProxyType({"salt with zeolite": "aid-zeolite-out"})
+
 
 def first_aid(context: Context) -> Iterator[Proposal]:
-    """One action for each sign at a water: the steps of the table `first_aid` that hold here, in their order."""
+    """One action for each sign at a water, the steps of the table `first_aid` that hold here; and what is to be taken out."""
+    # No reading and no change of water answers what must not meet: one of the two is taken out.
+    apart = {
+        (need.path, _TAKEN_OUT[sign_of(one)]): (need, one)
+        for need in needs(context, Hazard.CONFLICT, least=Verdict.ACT_NOW)
+        for one in need.calls(Hazard.CONFLICT)
+        if sign_of(one) in _TAKEN_OUT
+    }
     for need in needs(context, least=Verdict.ACT_NOW, kind=Kind.FIRST_AID):
         for one in need.calls(Hazard.SIGN):
             sign = sign_of(one)
             never = [row["code"] for row in aid_rows(sign, "never")]
             rows = [row for row in aid_rows(sign, Kind.FIRST_AID) if _HOLDS[row["when"]](need, row)]
+            met = (apart.pop((need.path, row["code"]), None) for row in rows)
             yield need.proposal(
                 Kind.FIRST_AID,
                 sign,
-                answers=(one.id,),
+                answers=(one.id, *(pair[1].id for pair in met if pair is not None)),
                 words={"sign": sign, "fish first": tables.row("signs", sign=sign)["fish_first"] or "no"},
                 steps=tuple(_step(need, sign, row) for row in rows),
                 cautions=(*points(need.ground, need.path), *codes(*never)),
                 done=None,
             )
+    for (_, code), (need, one) in apart.items():
+        yield need.proposal(Kind.FIRST_AID, sign_of(one), answers=(one.id,), steps=codes(code), done=None)
 
 
 def _step(need: Need, sign: str, row: tables.Row) -> Why:

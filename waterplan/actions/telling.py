@@ -66,9 +66,12 @@ def people(context: Context) -> Iterator[Proposal]:
 
 def ask(context: Context) -> Iterator[Proposal]:
     """The veterinarian, or somebody who can, for all that still asks for action after every accepted one."""
+    aid = [one.action for one in context.accepted if one.action.kind is Kind.FIRST_AID and one.action.is_open]
+    aided = {path for one in aid for path in one.answers}
     for need in needs(context, *Hazard, least=Verdict.ACT_NOW, sources=True):
         # What is done at once answers them; they stand until they are looked into.
-        still = [one for one in need.judged if one.verdict is Verdict.ACT_NOW and one.hazard not in _SUSPICIONS]
+        open_ones = (one for one in need.judged if one.verdict is Verdict.ACT_NOW and one.id not in aided)
+        still = [one for one in open_ones if one.hazard not in _SUSPICIONS]
         hazards = dict.fromkeys(one.hazard for one in still)
         kinds = dict.fromkeys(kind for one in hazards for kind in kinds_against(one) if kind not in _REFERRALS)
         here = {kind for one in hazards for kind in kinds_against(one, need.kind)}
