@@ -2,6 +2,7 @@
 
 from collections import Counter
 from collections.abc import Callable
+from datetime import timedelta
 
 from tests.plan.invariants import BAD, Complaints, accepted
 from waterplan import tables
@@ -10,7 +11,7 @@ from waterplan.hazards.record import Hazard, Judgement, Side, Verdict
 from waterplan.papers.drawings import air_off
 from waterplan.plan.ordering import as_they_stand
 from waterplan.plan.record import Go, Plan, Readiness
-from waterplan.stay.record import Moment, WaterKind
+from waterplan.stay.record import Moment, Origin, WaterKind
 
 
 def verdicts_agree(plan: Plan) -> Complaints:
@@ -248,6 +249,42 @@ def clocks_agree(plan: Plan) -> Complaints:
     ]
 
 
+# The hours of the day in which each can be read: the table `timetable`, "dawn" and "afternoon".
+_HOURS_OF = {"oxygen at dawn": (3, 8), "afternoon ph": (13, 20)}
+
+
+def nothing_past_is_asked(plan: Plan) -> Complaints:
+    """A reading of the dawn or of the afternoon, due before the next one is there to be read."""
+    made, complaints = plan.made, []
+    lead = timedelta(hours=tables.row("timetable", what="before the operation").value)
+    now = made.as_of or (made.operation_at - lead if made.operation_at else None)
+    for one in accepted(plan):
+        if one.kind is not Kind.MEASURE or one.by is None or now is None:
+            continue
+        quarters = (now + timedelta(minutes=15 * n) for n in range(4 * 48) if now + timedelta(minutes=15 * n) <= one.by)
+        hours = {at.astimezone(one.by.tzinfo).hour for at in quarters}
+        asked = {each for words in one.words.values() for each in words.split(", ")}
+        complaints += [
+            f"{one.id}: {name} by {one.by}, and it is {now}"
+            for name, (begins, ends) in _HOURS_OF.items()
+            if name in asked and hours.isdisjoint(range(begins, ends))
+        ]
+    return complaints
+
+
+def a_dawn_reading_counts(plan: Plan) -> Complaints:
+    """Oxygen of the pond asked for before dawn, where its last reading was taken then: whatever is ordered for the pond."""
+    pond = next((one for one in plan.waters if one.id == "home-pond"), None)
+    read = pond.states[0].quantities.get("oxygen") if pond and pond.states else None
+    if read is None or read.origin is not Origin.MEASURED or read.taken is None or not 3 <= read.taken.hour < 8:
+        return []
+    return [
+        f"{one.id}: oxygen before dawn is to be read, and was at {read.taken}"
+        for one in plan.judgements
+        if one.water == "home-pond" and any(each.quantity == "oxygen at dawn" for each in one.inputs)
+    ]
+
+
 CHECKS: tuple[Callable[[Plan], Complaints], ...] = (
     verdicts_agree,
     moments_agree,
@@ -258,4 +295,6 @@ CHECKS: tuple[Callable[[Plan], Complaints], ...] = (
     answers_agree,
     nothing_is_weighed,
     clocks_agree,
+    nothing_past_is_asked,
+    a_dawn_reading_counts,
 )

@@ -127,7 +127,11 @@ def _put_flow(need: Need, name: str, found: AirNeeded, **more: float) -> str:
 
 
 def _is_sizable(need: Need) -> bool:
-    """Whether air can be sized: in a pond only where its litres and the weight of its fish are known."""
+    """Whether air can be sized: in a pond only where its litres and the weight of its fish are known, and where its own
+    water asks for it. A sign alone asks for all that there is: how much a pond breathes its reading tells better.
+    """
+    if need.kind is WaterKind.HOME and not need.calls(Hazard.OXYGEN, Hazard.CARBON_DIOXIDE):
+        return False
     known = [need.state.known[Q.VOLUME], *(one.weight_kg for one in need.fish)]
     return need.kind is not WaterKind.HOME or (len(known) > 1 and all(one.is_known for one in known))
 

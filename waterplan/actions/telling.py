@@ -15,7 +15,7 @@ from waterplan.actions.tracer_salt import tracer_salt
 from waterplan.case.tank_choices import Happens
 from waterplan.hazards.record import Hazard, Verdict, Why
 from waterplan.hazards.tank_size import EQUATIONS, litres_needed
-from waterplan.stay.afternoon import AFTERNOON_PH, end_of_afternoon
+from waterplan.stay.afternoon import hours_to_read
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, Moment, WaterKind
 
@@ -125,34 +125,42 @@ def _because(need: Need, kind: Kind) -> tuple[Why, ...]:
 
 
 def measure(context: Context) -> Iterator[Proposal]:
-    """One list of what would decide the judgements that are not known; beside it a tracer test, and a bath that is used again."""
+    """Lists of what would decide the judgements that are not known; beside them a tracer test, and a bath that is used again.
+
+    What can be read at its hour alone, and not before the rest is wanted, has a list with that hour.
+    """
     yield from tracer_salt(context)
     yield from bath_again(context)
     now = context.ground.clock.at(context.ground.clock.now_h)
     judged = (one.record for one in context.judged.values())
     unknown = [one for one in judged if one.verdict is Verdict.NOT_KNOWN and not one.is_over(now)]
-    wanted: dict[str, dict[str, None]] = {}
-    for reading in (reading for one in unknown for reading in one.measure):
-        wanted.setdefault(reading.water, {})[reading.quantity] = None
-    if not wanted:
-        return
+    by = min((one.start for one in unknown if one.start is not None), default=None)
+    by = by if by is None or now is None else max(by, now)
+    lists: dict[str, dict[str, dict[str, None]]] = {}
+    due, asked = {"": by}, dict[str, set[str]]()
+    for one in unknown:
+        for reading in one.measure:
+            at_its_hour = ""
+            if by is not None and now is not None:
+                begins, ends = hours_to_read(reading.quantity, now)
+                if begins > by or (one.moment in _AFTERWARDS and ends > by):
+                    at_its_hour, due[reading.quantity] = reading.quantity, ends
+            lists.setdefault(at_its_hour, {}).setdefault(reading.water, {})[reading.quantity] = None
+            asked.setdefault(at_its_hour, set()).add(one.id)
     # What an action answers already it only measures: it is not what that waits for.
     answered = {path for one in context.accepted if not one.action.refused_because for path in one.action.answers}
-    first = min((one.moment for one in unknown), key=list(Moment).index)
-    by = min((one.start for one in unknown if one.start is not None), default=None)
-    if by is not None and now is not None:
-        by = max(by, now)
-        if first in _AFTERWARDS and all(list(one) == [AFTERNOON_PH] for one in wanted.values()):
-            by = max(by, end_of_afternoon(now))  # nobody can read it sooner
-    yield Proposal(
-        action=Action(
-            id=f"{first}/{Kind.MEASURE}",
-            kind=Kind.MEASURE,
-            moment=first,
-            water=None,
-            who=Who.OWNER if first in (Moment.CALL, Moment.HOME) else Who.NURSE,
-            by=by,
-            answers=tuple(one.id for one in unknown if one.id not in answered),
-            words={water: ", ".join(quantities) for water, quantities in wanted.items()},
+    first = min((one.moment for one in unknown), key=list(Moment).index, default=Moment.CALL)
+    for name, wanted in sorted(lists.items()):
+        own = [one.id for one in unknown if one.id in asked[name] or not one.measure]
+        yield Proposal(
+            action=Action(
+                id="/".join(filter(None, (first, Kind.MEASURE, name.replace(" ", "-")))),
+                kind=Kind.MEASURE,
+                moment=first,
+                water=None,
+                who=Who.OWNER if first in (Moment.CALL, Moment.HOME) else Who.NURSE,
+                by=due[name],
+                answers=tuple(path for path in own if path not in answered),
+                words={water: ", ".join(quantities) for water, quantities in wanted.items()},
+            )
         )
-    )

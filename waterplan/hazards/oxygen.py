@@ -14,7 +14,7 @@ from waterplan.hazards.record import Side, Why
 from waterplan.hazards.subject import Assessed, Rests, Subject
 from waterplan.published import FloatArray, Numbers
 from waterplan.spread import Measured
-from waterplan.stay.afternoon import looks_of, of_its_looks
+from waterplan.stay.afternoon import OXYGEN_AT_DAWN, looks_of, of_its_looks
 from waterplan.stay.course import Scenario
 from waterplan.stay.effects import AirIsOn
 from waterplan.stay.quantities import Q
@@ -25,7 +25,6 @@ from waterplan.stay.waters import HOME, hours_of
 from waterplan.water.oxygen import saturation_mg_per_l
 from waterplan.water.oxygen_at_night import oxygen_at_dawn_mg_per_l
 
-_DAWN = "oxygen at dawn"
 _QUANTITIES = (Q.OXYGEN, Q.TEMPERATURE, Q.VOLUME)
 _MIN_PER_H, _PER_CENT = 60.0, 100.0
 _S_PER_H, _DAY_H = 3600.0, 24.0
@@ -166,21 +165,26 @@ def _with_power(subject: Subject) -> Subject:
 
 
 def _pond(subject: Subject) -> tuple[FloatArray, tuple[Rests, ...], tuple[Why, ...]]:
-    """Oxygen before dawn: as it was read then; else anywhere in what ponds sink to, and never above what was read."""
-    state = levels.state_of(subject)
-    known, full = state.known[Q.OXYGEN], state.saturation_mg_per_l
-    read = np.minimum(known.draws, full)
-    taken = known.taken if known.origin is Origin.MEASURED else None
+    """Oxygen before dawn: as it was read then; else anywhere in what ponds sink to, and never above what was read.
+
+    What is put in or poured in since leaves a reading of the dawn its worth: new water may bring less, and by the next
+    dawn no more.
+    """
+    state, found = levels.state_of(subject), subject.water.as_found.known[Q.OXYGEN]
+    full = state.saturation_mg_per_l
+    read = np.minimum(state[Q.OXYGEN], full)
+    taken = found.taken if found.origin is Origin.MEASURED else None
     if taken is not None and hours_of("dawn begins") <= taken.hour < hours_of("dawn ends"):
-        return _aired(subject, read), (), (Why(code="oxygen-read-before-dawn", words={"at": taken.isoformat()}),)
+        why = Why(code="oxygen-read-before-dawn", words={"at": taken.isoformat()})
+        return _aired(subject, np.minimum(read, found.draws)), (), (why,)
     of_night = _two_of_a_night(subject)
     if of_night is not None:
         return _aired(subject, np.minimum(of_night, full)), (), (Why(code="two-readings-of-the-night"),)
     row = of_its_looks(subject.stay.ground.case, "oxygen share at dawn")
-    path = f"{subject.water.place.id}/{_DAWN}"
+    path = f"{subject.water.place.id}/{OXYGEN_AT_DAWN}"
     share = subject.stay.ground.inputs.over_range(path, row)
     night = Known.not_measured(share * full, path, row)
-    rests = (Rests(water=subject.water.place.id, quantity=_DAWN, known=night),)
+    rests = (Rests(water=subject.water.place.id, quantity=OXYGEN_AT_DAWN, known=night),)
     told = [Why(code="lowest-before-dawn")]
     if looks_of(subject.stay.ground.case) is None:
         told.append(Why(code="say-how-it-looks"))
@@ -200,7 +204,7 @@ def _two_of_a_night(subject: Subject) -> FloatArray | None:
     apart_h = (later - first).total_seconds() / _S_PER_H
     if not apart.low <= apart_h <= apart.high:
         return None
-    inputs, path = ground.inputs, f"{HOME}/{_DAWN}"
+    inputs, path = ground.inputs, f"{HOME}/{OXYGEN_AT_DAWN}"
     return np.asarray(
         oxygen_at_dawn_mg_per_l(
             inputs.of_reading(f"{path}/first", read[first]),

@@ -14,7 +14,8 @@ from waterplan.stay.record import Origin
 from waterplan.stay.state import Known, State
 from waterplan.stay.waters import HOME, hours_of
 
-AFTERNOON_PH = "afternoon ph"
+AFTERNOON_PH, OXYGEN_AT_DAWN = "afternoon ph", "oxygen at dawn"
+_READ_IN = {AFTERNOON_PH: "afternoon", OXYGEN_AT_DAWN: "dawn"}
 
 
 def is_afternoon(time: datetime | None) -> bool:
@@ -22,10 +23,13 @@ def is_afternoon(time: datetime | None) -> bool:
     return time is not None and hours_of("afternoon begins") <= time.hour < hours_of("afternoon ends")
 
 
-def end_of_afternoon(time: datetime) -> datetime:
-    """When the afternoon ends that a time lies in or before."""
-    ends = time.replace(hour=int(hours_of("afternoon ends")), minute=0, second=0, microsecond=0)
-    return ends if ends > time else ends + timedelta(days=1)
+def hours_to_read(quantity: str, now: datetime) -> tuple[datetime, datetime]:
+    """From when until when a quantity can next be read: what is read in the afternoon or before dawn only then."""
+    if quantity not in _READ_IN:
+        return now, now
+    begins, ends = (hours_of(f"{_READ_IN[quantity]} {end}") for end in ("begins", "ends"))
+    day = now.replace(minute=0, second=0, microsecond=0) + timedelta(days=now.hour >= ends)
+    return day.replace(hour=int(begins)), day.replace(hour=int(ends))
 
 
 def looks_of(case: Case) -> Looks | None:
