@@ -72,7 +72,9 @@ def ask(context: Context) -> Iterator[Proposal]:
         # What is done at once answers them; they stand until they are looked into.
         open_ones = (one for one in need.judged if one.verdict is Verdict.ACT_NOW and one.id not in aided)
         still = [one for one in open_ones if one.hazard not in _SUSPICIONS]
-        hazards = dict.fromkeys(one.hazard for one in still)
+        # A step back at home is not decided at the call.
+        sooner = [one for one in still if one.moment not in _AFTERWARDS] or still
+        hazards = dict.fromkeys(one.hazard for one in sooner)
         kinds = dict.fromkeys(kind for one in hazards for kind in kinds_against(one) if kind not in _REFERRALS)
         here = {kind for one in hazards for kind in kinds_against(one, need.kind)}
         if still:

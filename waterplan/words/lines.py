@@ -227,7 +227,9 @@ def action_values(speaker: Speaker, one: Action) -> dict[str, str]:
     if one.kind is Kind.MEASURE and not one.words.get("quantity"):
         values["list"] = _to_measure(speaker, one)
     if one.kind is Kind.ASK and "about" not in one.words:
-        asked = (speaker.hazard(judgement, when=False) for judgement in speaker.answered(one))
+        named = one.words.get("hazards", "").split(", ")
+        about = (judgement for judgement in speaker.answered(one) if judgement.hazard in named)
+        asked = (speaker.hazard(judgement, when=False) for judgement in about)
         values["about"] = speaker.join(dict.fromkeys(asked), ", ")
     return values
 
