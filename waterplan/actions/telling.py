@@ -1,6 +1,6 @@
 """What changes no water: what can hurt people, when stitches may come out, whom to ask, and what to measure."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from functools import cache
 
 import numpy as np
@@ -13,7 +13,7 @@ from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import NOT_HERE, Action, Instead, Kind, Who
 from waterplan.actions.tracer_salt import tracer_salt
 from waterplan.case.tank_choices import Happens
-from waterplan.hazards.record import Hazard, Verdict, Why
+from waterplan.hazards.record import Hazard, Judgement, Verdict, Why
 from waterplan.hazards.tank_size import EQUATIONS, litres_needed
 from waterplan.stay.afternoon import hours_to_read
 from waterplan.stay.quantities import Q
@@ -72,9 +72,7 @@ def ask(context: Context) -> Iterator[Proposal]:
         # What is done at once answers them; they stand until they are looked into.
         open_ones = (one for one in need.judged if one.verdict is Verdict.ACT_NOW and one.id not in aided)
         still = [one for one in open_ones if one.hazard not in _SUSPICIONS]
-        # A step back at home is not decided at the call.
-        sooner = [one for one in still if one.moment not in _AFTERWARDS] or still
-        hazards = dict.fromkeys(one.hazard for one in sooner)
+        hazards = dict.fromkeys(one.hazard for one in still)
         kinds = dict.fromkeys(kind for one in hazards for kind in kinds_against(one) if kind not in _REFERRALS)
         here = {kind for one in hazards for kind in kinds_against(one, need.kind)}
         if still:
@@ -86,12 +84,17 @@ def ask(context: Context) -> Iterator[Proposal]:
                 done=None,
                 answers=tuple(one.id for one in still),
                 amounts=larger,
-                words={"hazards": ", ".join(hazards)} | ({"several": "yes"} if several else {}),
+                words={"hazards": ", ".join(_decided(still))} | ({"several": "yes"} if several else {}),
                 instead=tuple(
                     Instead(kind=kind, because=_because(need, kind) if kind in here else codes(NOT_HERE))
                     for kind in kinds
                 ),
             )
+
+
+def _decided(still: Sequence[Judgement]) -> Iterable[Hazard]:
+    """What there is to decide on: a step back at home not yet where something stands before it."""
+    return dict.fromkeys(one.hazard for one in [one for one in still if one.moment not in _AFTERWARDS] or still)
 
 
 def _larger(need: Need, hazards: Iterable[Hazard]) -> dict[str, str]:
