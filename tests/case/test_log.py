@@ -140,11 +140,20 @@ def test_a_method_that_was_not_quoted_is_never_dropped() -> None:
 
 
 @pytest.mark.parametrize(
-    "head", ["when,water,what,reading\n", "taken;water;what;reading\n", "taken,water,what\n", "\n"]
+    "head",
+    [
+        "when,water,what,reading\n",
+        "taken;water;what;reading\n",
+        "taken\twater\twhat\treading\n",
+        "taken,water,what\n",
+        "\n",
+    ],
 )
 def test_a_log_without_its_head_is_told_what_it_is(head: str) -> None:
     ((where, _, would_do),) = mistakes_of(head)
-    assert (where, would_do) == ("row 1", "head it taken,water,what,reading")
+    assert where == "row 1"
+    commas = "; separate with commas, and put a reading in quotes" if ";" in head or "\t" in head else ""
+    assert would_do == f"head it taken,water,what,reading{commas}"
 
 
 def test_a_quote_that_never_ends() -> None:
@@ -179,3 +188,14 @@ def test_any_text_ends_in_rows_or_in_words(text: str, as_of: datetime | None) ->
         except CaseError as error:
             assert error.mistakes  # noqa: PT017 - either end is right
             assert_plain(str(error).replace(repr(text), ""))
+
+
+def test_a_file_that_is_not_there_is_told_in_plain_words(tmp_path: Path) -> None:
+    with pytest.raises(CaseError) as error:
+        read_log(tmp_path / "none.csv", case=CASE)
+    assert "file: read nothing; name a readings file that exists" in str(error.value)
+
+
+def test_what_is_piped_in_is_said_not_to_be_read() -> None:
+    with pytest.raises(CaseError, match="what is piped in is not read"):
+        read_case(Path("-"))

@@ -2,10 +2,13 @@
 
 import pytest
 
+from waterplan import tables
+from waterplan.case import read_case
 from waterplan.case.fishes import Patient
 from waterplan.case.part import quantity_of
 from waterplan.case.values import BadValue, parse_reading
 from waterplan.case.waters import HomePond, Vessel, Water
+from waterplan.fish.species import known_species, other_names
 from waterplan.units import SPELT, Family
 
 
@@ -41,3 +44,15 @@ def test_every_spelling_stands_for_a_label_of_the_list_and_for_none_that_is_one(
     labels = {label for family in Family for label in family.units}
     assert set(SPELT.values()) <= labels
     assert not {label.casefold() for label in labels} & SPELT.keys()
+
+
+@pytest.mark.parametrize("name", ["ghost carp", "Ghost  Carp", "ghost_koi", "nishikigoi"])
+def test_another_name_of_a_species_leads_to_it(name: str) -> None:
+    """A ghost carp is a cross of koi and mirror carp (common practice)."""
+    assert read_case({"patients": [{"species": name}]}).patients[0].species == "koi"
+
+
+def test_no_other_name_is_the_name_of_a_species_or_leads_to_two() -> None:
+    listed = [name for row in tables.table("species") for name in row["also"].split("; ") if name]
+    assert len(listed) == len(set(listed)) == len(other_names())
+    assert not set(listed) & set(known_species())

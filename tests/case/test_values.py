@@ -185,7 +185,7 @@ def test_a_unit_is_never_guessed_at(text: str, of: Quantity, would_do: str) -> N
     [
         ("60 °C", TEMPERATURE, "water temperature must be 0 to 45 °C"),
         ("-1 °C", TEMPERATURE, "water temperature must be 0 to 45 °C"),
-        ("140 °F", TEMPERATURE, "water temperature must be 0 to 45 °C"),
+        ("140 °F", TEMPERATURE, "water temperature must be 0 to 45 °C (32 to 113 °F)"),
         ("-0.62 kg", WEIGHT, "weight of the fish must be 0.0001 to 150 kg"),
         ("0 kg", WEIGHT, "weight of the fish must be 0.0001 to 150 kg"),
         ("1e400 kg", WEIGHT, "weight of the fish must be 0.0001 to 150 kg"),
@@ -454,3 +454,37 @@ def test_every_way_of_finding_it_that_is_offered_is_taken(of: Quantity, said: st
 def test_a_bare_number_of_what_has_a_unit_is_refused(of: Quantity, said: str) -> None:
     if of.family is not Family.PH:
         assert refusal("1", of).would_do
+
+
+@pytest.mark.parametrize(
+    ("text", "parts"),
+    [
+        ("ca. 300 gal", ("begin with the number", "estimate", "say which gallon")),
+        ("about 1,5 gal", ("begin with the number", "decimal point", "say which gallon")),
+        ("1,5 gal", ("decimal point", "say which gallon")),
+        ("300 gal, dipstick", ("say which gallon", "after the comma say how it was found")),
+    ],
+)
+def test_all_that_is_wrong_with_one_value_is_told_at_once(text: str, parts: tuple[str, ...]) -> None:
+    """Each round of putting right costs a caller a minute: what would be told next is told with it."""
+    told = refusal(text, VOLUME).would_do
+    assert all(part in told for part in parts)
+    assert told.count("gallon:") == 1
+
+
+def test_what_is_intended_has_no_way_of_being_found() -> None:
+    assert "after a comma" not in refusal("about 10 % PVP-I", STOCK).would_do
+
+
+# By hand: 45 °C is 113 °F, 0 °C is 32 °F; 1 ft is 0.3048 m, so -500 m is -1,640 ft and 5,000 m is 16,404 ft.
+@pytest.mark.parametrize(
+    ("text", "of", "told"),
+    [
+        ("900 °F", TEMPERATURE, "0 to 45 °C (32 to 113 °F)"),
+        ("90 °C", TEMPERATURE, "0 to 45 °C"),
+        ("90 C", TEMPERATURE, "0 to 45 °C"),
+        ("90000 ft", quantity("Place", "altitude"), "-500 to 5,000 m (-1,640 to 16,400 ft)"),
+    ],
+)
+def test_a_limit_is_told_in_the_unit_that_was_written_too(text: str, of: Quantity, told: str) -> None:
+    assert refusal(text, of).would_do.endswith(f"must be {told}")

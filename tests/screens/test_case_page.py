@@ -1,6 +1,7 @@
 """The page of the case, as a person goes through it: open, edit, put right, save."""
 
 import tomllib
+from dataclasses import replace
 
 import pytest
 from streamlit.testing.v1 import AppTest
@@ -205,3 +206,20 @@ def test_readings_that_cannot_be_read_are_told():
     test = press(checked(test.run()), "make")
     assert plan_of(test) is None
     assert mistakes_of(test)
+
+
+def test_a_list_of_what_is_wrong_names_the_water_of_each():
+    """The pond and the tap have the same keys: two lines that read alike would not say which field to turn to."""
+    test = page("case_form")
+    for section in ("home_water", "mains_water"):
+        draft_of = test.session_state["draft"]
+        test.session_state["draft"] = replace(draft_of, texts=draft_of.texts | {f"0/{section}.temperature": "200 °C"})
+    test = press(checked(test.run()), "make")
+    listed = [one.value for one in test.markdown if "Read '200 °C" in one.value.replace("\\", "")]
+    assert len(listed) == len(set(listed)) == 2
+    assert all(any(name in one for one in listed) for name in ("home pond", "tap water"))
+
+
+def test_a_species_is_found_by_its_other_names():
+    options = field(page("case_form"), "patients[1]", "species").options
+    assert [one for one in options if "ghost" in one] == ["koi (also ghost carp, ghost koi, nishikigoi)"]

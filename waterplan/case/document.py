@@ -21,14 +21,15 @@ _AT = re.compile(r"\(at line (\d+), column (\d+)\)|\(at end of document\)")
 _TWICE = re.compile(r"Cannot (?:overwrite|declare|mutate|redefine)|[Dd]uplicate")
 
 
-def read_text(path: Path | str, *, largest: int = LARGEST_FILE, what: str = "case") -> str:
+def read_text(path: Path | str, *, largest: int = LARGEST_FILE, what: str = "case file") -> str:
     """The text of a file; CaseError where there is none, it is too large, or it is no UTF-8 text."""
     try:
         with Path(path).open("rb") as file:
             content = file.read(largest + 1)
     except (OSError, ValueError) as error:  # a name with a NUL in it is a ValueError
-        read = getattr(error, "strerror", None) or "nothing"
-        would_do = f"name a {what} file that exists"
+        read = "a folder" if isinstance(error, IsADirectoryError) else "nothing"
+        piped = ": what is piped in is not read" if str(path) == "-" else ""
+        would_do = f"name a {what} that {'may be read' if isinstance(error, PermissionError) else 'exists'}{piped}"
         raise CaseError.of(str(path), where="file", read=read, would_do=would_do) from None
     return decoded(content, file=str(path), largest=largest, what=what)
 

@@ -14,10 +14,10 @@ from waterplan.case.references import PatientsNamed, WaterNamed
 from waterplan.case.tank_choices import Carrier, Happens
 from waterplan.case.times import TO_THE_MINUTE, When
 from waterplan.case.values import Reading
-from waterplan.fish.species import known_species
+from waterplan.fish.species import known_species, other_names
 from waterplan.units import Family
 
-_SPECIES = OneOf(known_species(), needed=True)
+_SPECIES = OneOf(known_species(), needed=True, also=tuple(other_names().items()))
 _NEEDS_WEIGHT = frozenset({Happens.MEAL, Happens.SALT, Happens.BICARBONATE, Happens.ICE, Happens.FISH_IN})
 _NEEDS_WORDS = frozenset({Happens.FILTER_DAMAGED, Happens.FISH_IN, Happens.FISH_OUT})
 

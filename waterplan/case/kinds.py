@@ -93,10 +93,11 @@ def plain_text(raw: object) -> str:
 
 @dataclass(frozen=True, slots=True)
 class OneOf(Kind):
-    """One of several words, whatever their capitals; "unknown" is none of them where it need not be said."""
+    """One of several words, whatever their capitals, or what leads to it; "unknown" is none where it need not be said."""
 
     choices: Iterable[str]
     needed: bool = False
+    also: Iterable[tuple[str, str]] = ()
     words = "choice"
 
     def read(self, raw: object, info: ValidationInfo) -> object:
@@ -104,7 +105,7 @@ class OneOf(Kind):
         if isinstance(raw, bool):
             raw = "yes" if raw else "no"
         text = _plain(plain_text(raw))
-        known = {_plain(choice): choice for choice in self.choices}
+        known = dict(self.also) | {_plain(choice): choice for choice in self.choices}
         if text not in known and (self.needed or text not in NOTHING_KNOWN):
             raise BadValue(shown(raw), "use one of " + ", ".join(self.choices))
         return known.get(text)

@@ -108,7 +108,8 @@ def _records(text: str, file: str) -> Iterator[tuple[int, list[str]]]:
         head = next((row for row in reader if any(cell.strip() for cell in row)), [])
         if tuple(cell.strip().casefold() for cell in head) != COLUMNS:
             read = shown(",".join(head)) if head else "nothing"
-            raise CaseError.of(file, where="row 1", read=read, would_do=f"head it {','.join(COLUMNS)}")
+            commas = "; separate with commas, and put a reading in quotes" if set("".join(head)) & set(";\t|") else ""
+            raise CaseError.of(file, where="row 1", read=read, would_do=f"head it {','.join(COLUMNS)}{commas}")
         for count, row in enumerate(reader):
             if count > MOST_ROWS:
                 raise CaseError.of(file, where="file", read=f"over {MOST_ROWS} rows", would_do="split it up")

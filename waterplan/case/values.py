@@ -28,6 +28,7 @@ _WRITTEN = re.compile(
     rf"(?:\s*(?:±|\+/-)\s*(?P<error>{_NUMBER})(?P<percent>\s*%(?=\s))?)?"
     r"\s*(?P<unit>[^,]*?)\s*(?:,\s*(?P<how>.+?))?\s*$"
 )
+_FIRST = re.compile(_NUMBER)
 _COMMA = re.compile(rf"(?:^<?|±|\+/-)\s*{_NUMBER},\d")
 _NO_BASIS = re.compile(r"mg/l,?\s*(?:basis\s+(?:unknown|not\s+known)|unknown\s+basis)", re.IGNORECASE)
 _BASIS_UNKNOWN = "mg/L basis unknown"  # the one label with a comma, without it
@@ -140,9 +141,15 @@ def parse_reading(text: str, quantity: Quantity, *, taken: datetime | None = Non
     folded = _NO_BASIS.sub(_BASIS_UNKNOWN, written)  # before the comma that parts value and method is looked for
     match = _WRITTEN.match(folded)
     if match is None:
-        raise BadValue(repr(text), f"write a number and its unit, such as {such_as}")
+        first = _FIRST.search(folded)
+        if first is None or not first.start():
+            raise BadValue(repr(text), f"write a number and its unit, such as {such_as}")
+        found = "; say after a comma how it was found, such as 'estimate'" if "estimate" in how_known(quantity) else ""
+        told = f"begin with the number and its unit, such as {such_as}{found}"
+        raise BadValue(repr(text), "; ".join((told, *_more(folded[first.start() :], quantity))))
     if _COMMA.search(folded):
-        raise BadValue(repr(text), "write a decimal point, not a comma")
+        more = _more(folded.replace(",", ".", 1), quantity)
+        raise BadValue(repr(text), "; ".join(("write a decimal point, not a comma", *more)))
     unit, percent = match["unit"], bool(match["percent"])
     if percent and any(_label(f"% {unit}", one) for one in (quantity, quantity.otherwise)):
         unit, percent = f"% {unit}", False  # the % was the first sign of the unit, not of the error
@@ -155,11 +162,12 @@ def parse_reading(text: str, quantity: Quantity, *, taken: datetime | None = Non
         if error is not None:
             error = abs(value) * error / 100.0 if percent else _in_core(error, unit, of, difference=True)
     except UnknownUnit as wrong:
-        raise BadValue(repr(text), str(wrong)) from None
+        unknown = [_how_found(of)] if match["how"] and _kind_and_which(match["how"], of)[0] not in how_known(of) else []
+        raise BadValue(repr(text), "; ".join((str(wrong), *unknown))) from None
     except ImpossibleInput as wrong:
         raise BadValue(repr(text), f"it must be {wrong.limits} mS/cm") from None
     below, (how, which) = bool(match["below"]), _kind_and_which(match["how"] or NOT_STATED, of)
-    _check_possible(text, value, error, of, below=below)
+    _check_possible(text, value, error, of, unit, below=below)
     measured, rows = _with_error(value, error, how, of, below=below, text=text)
     carried = tables.rows("instruments", instrument=how, quantity=of.instrument_name, carried="yes")
     return Reading(
@@ -171,6 +179,19 @@ def parse_reading(text: str, quantity: Quantity, *, taken: datetime | None = Non
         percent=of.family in _OF_SATURATION,
         rows=rows,
     )
+
+
+def _more(text: str, quantity: Quantity) -> tuple[str, ...]:
+    """What would still be wrong once the first thing is put right, so that it is told at once."""
+    try:
+        parse_reading(text, quantity)
+    except BadValue as bad:
+        return (bad.would_do,)
+    return ()
+
+
+def _how_found(quantity: Quantity) -> str:
+    return f"after the comma say how it was found: {', '.join(how_known(quantity))}"
 
 
 def _kind_and_which(how: str, quantity: Quantity) -> tuple[str, str]:
@@ -217,17 +238,28 @@ def _in_core(number: float, unit: str, quantity: Quantity, *, difference: bool =
     return float(f"{to_core(number, unit, quantity.family, difference=difference):.8g}")
 
 
-def _check_possible(text: str, value: float, error: float | None, quantity: Quantity, *, below: bool) -> None:
+def _check_possible(
+    text: str, value: float, error: float | None, quantity: Quantity, unit: str, *, below: bool
+) -> None:
     low, high = quantity.limits
-    unit = tables.glossary()[quantity.term].unit
     if not math.isfinite(value) or not low <= value <= high:
-        raise BadValue(repr(text), f"{quantity.words} must be {_figure(low)} to {_figure(high)} {unit}".rstrip())
+        raise BadValue(repr(text), f"{quantity.words} must be {_limits_told(quantity, unit)}")
     if error is not None and not (math.isfinite(error) and error >= 0):
         raise BadValue(repr(text), "the ± must be zero or more")
     if below and quantity.family not in _CENSORED:
         raise BadValue(repr(text), f"'<' is for what a kit cannot see: write a value, such as {example(quantity)}")
     if below and (error is not None or value <= 0):
         raise BadValue(repr(text), "after '<' write the smallest value the kit can see, above zero and without a ±")
+
+
+def _limits_told(quantity: Quantity, unit: str) -> str:
+    """What a case may state in the core's unit, and in the one that was written where that is another."""
+    told = f"{' to '.join(map(_figure, quantity.limits))} {tables.glossary()[quantity.term].unit}".rstrip()
+    zero, one = (_in_core(number, unit, quantity) for number in (0.0, 1.0))
+    if (zero, one) == (0.0, 1.0) or unit in Family.CONDUCTIVITY.units:
+        return told
+    ends = (_figure(float(f"{(end - zero) / (one - zero):.4g}")) for end in quantity.limits)
+    return f"{told} ({' to '.join(ends)} {unit})"
 
 
 def _figure(value: float) -> str:
@@ -250,7 +282,7 @@ def _with_error(
         doubt = (tables.row("instruments", instrument=how, quantity="any", part="times"),)
         rows = tables.rows("instruments", instrument=NOT_STATED, quantity=quantity.instrument_name)
     if how != NOT_STATED and not rows:
-        raise BadValue(repr(text), f"after the comma say how it was found: {', '.join(how_known(quantity))}")
+        raise BadValue(repr(text), _how_found(quantity))
     used = tuple(row.id for row in (*doubt, *rows))
     parts = {row["part"]: row.value for row in rows}
     smallest = parts.get("smallest", 0.0)

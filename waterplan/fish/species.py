@@ -1,7 +1,9 @@
 """The species that the tables know."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
+from types import MappingProxyType
 
 from waterplan import tables
 from waterplan.errors import ImpossibleInput
@@ -26,6 +28,13 @@ class Species:
 def known_species() -> tuple[str, ...]:
     """The names that a case may use."""
     return tuple(row["species"] for row in tables.table("species"))
+
+
+@cache
+def other_names() -> Mapping[str, str]:
+    """The species that each other name leads to, in small letters: a ghost carp is a cross of koi and mirror carp."""
+    listed = ((name, row["species"]) for row in tables.table("species") for name in row["also"].split("; ") if name)
+    return MappingProxyType(dict(listed))
 
 
 def species(name: str) -> Species:

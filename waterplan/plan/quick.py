@@ -15,7 +15,7 @@ from waterplan.case.values import BadValue, Quantity, Reading, parse_reading
 from waterplan.case.waters import HomePond, Place, Water
 from waterplan.errors import CaseError, Mistake
 from waterplan.fish import size
-from waterplan.fish.species import Species, known_species, species
+from waterplan.fish.species import Species, known_species, other_names, species
 from waterplan.hazards.limit_rows import oxygen_level
 from waterplan.hazards.record import Hazard, Judgement, Limit, Side, Verdict, Why
 from waterplan.hazards.tank_size import of_its_size, of_its_water
@@ -91,7 +91,7 @@ class Values:
 
     def species(self, name: str) -> Species:
         """A species that is known, or the mistake."""
-        known = known_species()
+        known, name = known_species(), other_names().get(name.casefold(), name)
         if name not in known:
             self.wrong("species", repr(name), "use one of " + ", ".join(known))
         self.fish = name if name in known else known[0]

@@ -129,7 +129,9 @@ def _place_words(where: str) -> str:
     if not table and number:
         return _table_words(section, number)
     words = capital(known[key]) if key in known else _own_words(key)
-    return say("place", words=words, table=_table_words(section, number)) if number else words
+    alone = say(f"water of.{section}") if f"screen.water of.{section}" in language() and table else ""
+    of = _table_words(section, number) if number else alone
+    return say("place", words=words, table=of) if of else words
 
 
 def _table_words(section: str, number: str) -> str:

@@ -12,6 +12,7 @@ from waterplan.case.document import decoded
 from waterplan.case.kinds import Flag
 from waterplan.case.volume.rows import Rows
 from waterplan.errors import CaseError, Mistake
+from waterplan.fish.species import other_names
 from waterplan.screens.answers import mistake_words
 from waterplan.screens.reader import plain, say
 from waterplan.words.speaker import capital
@@ -69,10 +70,16 @@ def _field(key: Key, place: str, where: str, mistakes: Sequence[Mistake]) -> Non
     elif choices:
         # What a file says stays there to be seen, even where it is none of the choices.
         options = list(dict.fromkeys(["", *choices, str(st.session_state.get(place) or "")]))
-        st.selectbox(label, options, key=place, format_func=lambda one: one or say("field.not stated"), help=help_text)
+        st.selectbox(label, options, key=place, format_func=known_as, help=help_text)
     else:
         st.text_input(label, key=place, placeholder=key.example, help=help_text)
     beside(where, mistakes)
+
+
+def known_as(name: str) -> str:
+    """A choice with the other names of a species, by which it is found in a list too."""
+    also = [other for other, one in other_names().items() if one == name]
+    return say("field.also", name=name, also=", ".join(also)) if also else name or say("field.not stated")
 
 
 def beside(where: str, mistakes: Iterable[Mistake]) -> None:

@@ -15,6 +15,7 @@ from waterplan.plan.quick_doses import quick_dose
 from waterplan.plan.record import Plan
 from waterplan.plan.sums import tub, water
 from waterplan.screens.answers import answer, ask, dated, list_mistakes, mistake_words, mistakes_of
+from waterplan.screens.field import known_as
 from waterplan.screens.going import asked_for
 from waterplan.screens.kept import QUICK, keep_sums
 from waterplan.screens.reader import say, show, titled
@@ -215,7 +216,7 @@ def choice(name: str, label: str, options: Sequence[str], at_first: str, *, say_
     options = list(map(str, options))  # Streamlit wants enumerations or texts, and not both
     if st.session_state.get(key) not in options:
         st.session_state[key] = str(at_first)
-    named = (lambda one: say(f"{say_of}.{one}")) if say_of else str
+    named = (lambda one: say(f"{say_of}.{one}")) if say_of else known_as
     return str(st.selectbox(label, options, key=key, format_func=named))
 
 

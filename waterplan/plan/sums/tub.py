@@ -271,9 +271,14 @@ def quick_heater(*, litres: str, temperature: str, room: str = "", species_name:
     air = values.reading("room", room)
     kind = values.species(species_name)
     borne = tables.row("species_ranges", species=kind.name, range="tolerated temperature")
-    if not values.mistakes and not borne.low < target[0] < borne.high:
+    ends = (borne.low, borne.high)
+    if not values.mistakes and not ends[0] < target[0] < ends[1]:
         values.wrong(
-            "temperature", repr(temperature), f"stay above {borne.low:g} and below {borne.high:g} °C for this fish"
+            "temperature",
+            repr(temperature),
+            "stay above {:g} and below {:g} °C ({:g} and {:g} °F) for this fish".format(
+                *ends, *(32.0 + 1.8 * end for end in ends)
+            ),
         )
     values.stop_if_wrong()
     assert read is not None
