@@ -65,9 +65,11 @@ def _time_of(as_of: str, zone: tzinfo) -> datetime | None:
         raise _Wrong(f"--as-of: {bad}") from None
 
 
-_units = click.option(
-    "--units", type=click.Choice(["metric", "us"]), default="metric", show_default=True, help="Units to show."
-)
+def _in_units(function: Callable[P, R]) -> Callable[P, R]:
+    """What is printed is so in units of the reader's choice, and what is wrong is told in words."""
+    of = click.Choice(["metric", "us"])
+    option = click.option("--units", type=of, default="metric", show_default=True, help="Units to show.")
+    return option(_plain_errors(function))
 
 
 @click.group()
@@ -101,8 +103,7 @@ def main() -> None:
 )
 @click.option("--draws", type=int, default=_DRAWS, show_default=True, help="Draws that carry the errors.")
 @click.option("--seed", type=int, default=_SEED, show_default=True, help="Seed of the draws.")
-@_units
-@_plain_errors
+@_in_units
 def plan(
     case_file: Path,
     logs: Sequence[Path],
@@ -187,8 +188,7 @@ class _Lazy(click.Command):
 @click.option("--disinfectant", default="", help="What the water company uses: chlorine, chloramine or none.")
 @click.option("--as-of", default="", help="The time of the call, such as 2026-05-17T09:00; now without it.")
 @click.option("--full", is_flag=True, help="Print everything, the sources last.")
-@_units
-@_plain_errors
+@_in_units
 def call(signs: Sequence[str], as_of: str, full: bool, units: str, **texts: str) -> None:
     """First aid and what to read next for SIGNS: what the caller sees, such as 'gasping at the surface'.
 
@@ -268,8 +268,7 @@ def screens(port: int) -> None:
 @click.option("--altitude", default="", help="Such as '640 m' or '2100 ft'; sea level without it.")
 @click.option("--salinity", default="", help="Such as '3 g/L'.")
 @click.option("--species", "species_name", default="unknown", show_default=True)
-@_units
-@_plain_errors
+@_in_units
 def oxygen(units: str, **texts: str) -> None:
     """Oxygen that water can hold at a temperature and altitude."""
     from waterplan.plan.quick import quick_oxygen
@@ -284,8 +283,7 @@ def oxygen(units: str, **texts: str) -> None:
 @click.option("--temperature", default="", help="Such as '20 °C'; oxygen and ammonia need it.")
 @click.option("--ph", default="", help="Such as 7.8; ammonia needs it.")
 @click.option("--filter", "filter_state", default="", help="seeded, unseeded, damaged or maturing.")
-@_units
-@_plain_errors
+@_in_units
 def tank(units: str, **texts: str) -> None:
     """The smallest hospital tank for a species and weight, and what decides it."""
     from waterplan.plan.quick import quick_tank
@@ -298,8 +296,7 @@ def tank(units: str, **texts: str) -> None:
 @click.option("--ph", required=True, help="The highest of the day, such as '8.2, pH meter'.")
 @click.option("--temperature", required=True, help="Such as '18 °C'.")
 @click.option("--species", "species_name", default="unknown", show_default=True)
-@_units
-@_plain_errors
+@_in_units
 def _ammonia(units: str, **texts: str) -> None:
     """The un-ionised part of a total ammonia, its limit, and the total that this pH allows."""
     from waterplan.plan.sums.water import quick_ammonia
@@ -310,8 +307,7 @@ def _ammonia(units: str, **texts: str) -> None:
 @main.command("stitches")
 @click.option("--day", required=True, help="The day of the operation, such as 2026-05-14.")
 @click.option("--temperature", required=True, help="The daily mean of the water, such as '18 °C'.")
-@_units
-@_plain_errors
+@_in_units
 def _stitches(units: str, **texts: str) -> None:
     """When stitches are to be examined, and between which days they come out."""
     from waterplan.plan.sums.water import quick_stitches
@@ -327,8 +323,7 @@ def _stitches(units: str, **texts: str) -> None:
 @click.option("--species", "species_name", default="unknown", show_default=True)
 @click.option("--oxygen", default="", help="What is in it now, such as '8 mg/L'; nearly full without it.")
 @click.option("--altitude", default="", help="Such as '640 m'; sea level without it.")
-@_units
-@_plain_errors
+@_in_units
 def _power_cut(units: str, **texts: str) -> None:
     """How long a tub lasts when its air stops, with the fish upset."""
     from waterplan.plan.sums.tub import quick_power_cut
@@ -343,8 +338,7 @@ def _power_cut(units: str, **texts: str) -> None:
 @click.option("--species", "species_name", required=True)
 @click.option("--present", default="0 ± 0 g/L", help="Salt that is in it already, such as '0.3 g/L'.")
 @click.option("--again", default="", help="The strength once more, where it is above the usual ceiling.")
-@_units
-@_plain_errors
+@_in_units
 def salt(units: str, **texts: str) -> None:
     """Salt for a level held for days, a bath or a dip."""
     from waterplan.plan.quick_doses import quick_salt
@@ -356,8 +350,7 @@ def salt(units: str, **texts: str) -> None:
 @click.argument("use", type=click.Choice(["instruments", "nets", "eggs", "hands", "wound", "fish"]))
 @click.option("--volume", default="1 L", show_default=True, help="Finished solution, such as '2 L'.")
 @click.option("--stock", default="", help="The bottle, such as '10 % PVP-I'.")
-@_units
-@_plain_errors
+@_in_units
 def iodine(units: str, **texts: str) -> None:
     """Povidone-iodine dilution for a stated use, in available iodine and in mL of stock."""
     from waterplan.plan.quick_doses import quick_iodine
@@ -373,8 +366,7 @@ def iodine(units: str, **texts: str) -> None:
 @click.option("--wound", default="", help="Has the fish a wound: none, closed or open.")
 @click.option("--disinfectant", default="", help="What the water company uses, where the water is from the tap.")
 @click.option("--there", "already", multiple=True, help="What is there already, such as zeolite or 'open wound'.")
-@_units
-@_plain_errors
+@_in_units
 def dose(already: Sequence[str], units: str, **texts: str) -> None:
     """What to weigh or draw up of a SUBSTANCE for a USE, what the water is then like, and what must not meet."""
     from waterplan.plan.quick_doses import quick_dose
@@ -388,8 +380,7 @@ def dose(already: Sequence[str], units: str, **texts: str) -> None:
 @click.option("--weight", default="", help="Such as '0.62 kg, scales'.")
 @click.option("--length", default="", help="Such as '31 cm'.")
 @click.option("--eaten", default="", help="May the fish, or one from its water, be eaten: no or yes.")
-@_units
-@_plain_errors
+@_in_units
 def injection(units: str, **texts: str) -> None:
     """What to draw up of a DRUG by body weight, with its dilution and sites."""
     from waterplan.plan.quick_doses import quick_injection

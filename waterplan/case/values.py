@@ -167,7 +167,7 @@ def parse_reading(text: str, quantity: Quantity, *, taken: datetime | None = Non
     except ImpossibleInput as wrong:
         raise BadValue(repr(text), f"it must be {wrong.limits} mS/cm") from None
     below, (how, which) = bool(match["below"]), _kind_and_which(match["how"] or NOT_STATED, of)
-    _check_possible(text, value, error, of, unit, below=below)
+    _check_possible(text, value, error, of, unit, below)
     measured, rows = _with_error(value, error, how, of, below=below, text=text)
     carried = tables.rows("instruments", instrument=how, quantity=of.instrument_name, carried="yes")
     return Reading(
@@ -238,9 +238,7 @@ def _in_core(number: float, unit: str, quantity: Quantity, *, difference: bool =
     return float(f"{to_core(number, unit, quantity.family, difference=difference):.8g}")
 
 
-def _check_possible(
-    text: str, value: float, error: float | None, quantity: Quantity, unit: str, *, below: bool
-) -> None:
+def _check_possible(text: str, value: float, error: float | None, quantity: Quantity, unit: str, below: bool) -> None:
     low, high = quantity.limits
     if not math.isfinite(value) or not low <= value <= high:
         raise BadValue(repr(text), f"{quantity.words} must be {_limits_told(quantity, unit)}")

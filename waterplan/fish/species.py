@@ -3,7 +3,6 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
-from types import MappingProxyType
 
 from waterplan import tables
 from waterplan.errors import ImpossibleInput
@@ -34,7 +33,7 @@ def known_species() -> tuple[str, ...]:
 def other_names() -> Mapping[str, str]:
     """The species that each other name leads to, in small letters: a ghost carp is a cross of koi and mirror carp."""
     listed = ((name, row["species"]) for row in tables.table("species") for name in row["also"].split("; ") if name)
-    return MappingProxyType(dict(listed))
+    return dict(listed)
 
 
 def species(name: str) -> Species:

@@ -103,37 +103,20 @@ class Values:
             raise CaseError("these values", self.mistakes)
 
     def judge(
-        self,
-        hazard: Hazard,
-        figure: str,
-        row: tables.Row,
-        *,
-        side: Side = Side.AT_MOST,
-        at: Numbers | None = None,
-        harm: Numbers = np.inf,
-        kind: WaterKind = WaterKind.HOSPITAL,
-        why: Sequence[Why] = (),
+        self, hazard: Hazard, figure: str, row: tables.Row, *why: Why, at: Numbers | None = None, harm: Numbers = np.inf
     ) -> None:
         """Holds a figure against the value of a row, or against what that comes to, by the table of verdicts as a plan does."""
         one, level = self.figures.sums[figure], np.asarray(row.value if at is None else at)
-        kept = one.draws <= level if side is Side.AT_MOST else one.draws >= level
-        of: dict[str, Any] = {"unit": one.unit, "side": side, "row": row.id, "status": row.status, "source": row.source}
-        share, water = chance(kept), f"this {WaterKind.BAG if kind is WaterKind.BAG else 'water'}"
+        side = Side.AT_LEAST if hazard is Hazard.OXYGEN else Side.AT_MOST
+        kind = WaterKind.BAG if hazard is Hazard.STOCKING else WaterKind.HOSPITAL
+        share = chance(one.draws <= level if side is Side.AT_MOST else one.draws >= level)
         found = verdict(hazard_row(hazard, kind).severity, kept=share, avoided=chance(one.draws <= harm))
-        self.judgements.append(
-            Judgement(
-                id=f"{water}/{hazard}",
-                hazard=hazard,
-                moment=Moment.PREPARE,
-                water=water,
-                figure=figure,
-                verdict=found,
-                chance=share,
-                chance_counts="errors of the readings",
-                limit=Limit(value=float(np.ravel(level)[0]), **of),
-                why=tuple(why) if found is not Verdict.WITHIN_LIMIT else (),
-            )
-        )
+        of: dict[str, Any] = {"unit": one.unit, "side": side, "row": row.id, "status": row.status, "source": row.source}
+        of = {"hazard": hazard, "moment": Moment.PREPARE, "limit": Limit(value=float(np.ravel(level)[0]), **of)}
+        of |= {"figure": figure, "verdict": found, "chance": share, "chance_counts": "errors of the readings"}
+        water = "this bag" if kind is WaterKind.BAG else "this water"
+        told = () if found is Verdict.WITHIN_LIMIT else why
+        self.judgements.append(Judgement(id=f"{water}/{hazard}", water=water, why=told, **of))
 
     def plan(self, title: str, actions: Sequence[Action] = ()) -> Plan:
         """What was worked out, in the form of a plan."""
@@ -186,7 +169,7 @@ def quick_oxygen(*, temperature: str, altitude: str = "", salinity: str = "", sp
         "water/oxygen/saturation", full, unit="mg/L", act_end=ActEnd.LOW, equations=[oxygen.saturation_mg_per_l]
     )
     values.figures.put("water/oxygen/limit", row.value, unit="mg/L", act_end=ActEnd.HIGH, rows=[row.id])
-    values.judge(Hazard.OXYGEN, "water/oxygen/saturation", row, side=Side.AT_LEAST)
+    values.judge(Hazard.OXYGEN, "water/oxygen/saturation", row)
     return values.plan("oxygen")
 
 

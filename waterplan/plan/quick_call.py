@@ -17,7 +17,7 @@ from waterplan.spread import DEFAULT_DRAWS
 
 NOTHING_YET = "nothing yet"
 _NOT = re.compile(r"\b(?:not|no|never|without|cannot|\w+n['’]t)\s+")
-_WORDS = re.compile(r"[\w-]+")
+_NO_WORD = re.compile(r"[^\w-]+")
 
 
 def called(texts: Mapping[str, str], signs: Sequence[str]) -> dict[str, Any]:
@@ -68,13 +68,9 @@ def _meant(text: str) -> list[str]:
     """
     if plain(text) in SIGNS:
         return [plain(text)]
-    words = _WORDS.findall(_NOT.sub("not-", plain(text)))
-    heard = {row["sign"]: row["heard"].split("; ") for row in tables.table("signs")}
-
-    def said(parts: str) -> bool:
-        return all(any(word.startswith(part) for word in words) for part in parts.split())
-
-    return [sign for sign, ways in heard.items() if any(map(said, ways))]
+    words = " " + _NO_WORD.sub(" ", _NOT.sub("not-", plain(text)))
+    ways = ((row["sign"], way.split()) for row in tables.table("signs") for way in row["heard"].split("; "))
+    return [sign for sign, parts in ways if all(f" {part}" in words for part in parts)]
 
 
 def quick_call(

@@ -21,7 +21,7 @@ def case_bar() -> None:
             if line := _urgent():
                 st.markdown(line)
             with st.container(horizontal=True):
-                if planning.is_made() and not going.is_first():
+                if not _to_be_made() and st.session_state.get(going.OPEN):
                     going.link("", say("bar.made"))
                 for path in ("no-breathing", "phone"):
                     going.link(path, say(f"bar.{path}"))
@@ -33,14 +33,17 @@ def case_bar() -> None:
 
 def _buttons() -> None:
     """What can be done with the case in hand."""
-    kept = answer(planning.CASE)
-    if not planning.is_made():
-        words = say("make the plan") if kept.plan is None else say("make it again")
-        if st.button(words, type="primary", key="make"):
-            _make()
+    if (words := _to_be_made()) and st.button(say(words), type="primary", key="make"):
+        _make()
     if not planning.is_saved():
         save(say("bar.save"), key="save from everywhere")
     st.button(say("bar.new"), key="new case", on_click=planning.new_case)
+
+
+def _to_be_made() -> str:
+    """The words of the button that makes the plan; "" while there is one of the case as it stands in the fields."""
+    kept = answer(planning.CASE)
+    return "make the plan" if kept.plan is None else "make it again" if kept.is_old(planning.inputs()) else ""
 
 
 def _make() -> None:

@@ -12,7 +12,7 @@ from waterplan.screens.reader import say
 from waterplan.stay.quantities import Q
 
 WATER, WHAT, TAB = "water", "what", "tab"
-_PAGES, _OPEN = "pages", "open page"
+OPEN, _PAGES = "open page", "pages"
 _FOLLOWED = "address followed"
 # Under which key a reading is written down, by its quantity; a pond's pH of the afternoon is a pH with its hour.
 _KEYS = {str(one): one.key for one in Q if one.key} | {"afternoon ph": Q.PH.key}
@@ -24,18 +24,13 @@ def pages(sections: Mapping[str, Sequence[Any]]) -> Any:
     """Lists the pages in the sidebar by sections, and gives the one that was asked for."""
     st.session_state[_PAGES] = {one.url_path or "": one for listed in sections.values() for one in listed}
     chosen = st.navigation(dict(sections), position="hidden")
-    st.session_state[_OPEN] = chosen.url_path
+    st.session_state[OPEN] = chosen.url_path
     with st.sidebar:
         for name, listed in sections.items():
             st.caption(say(f"nav.{name}"))
             for one in listed:
                 st.page_link(one, query_params=kept.address())
     return chosen
-
-
-def is_first() -> bool:
-    """Whether the page that is open is the first one, or stands by itself."""
-    return not st.session_state.get(_OPEN)
 
 
 def link(path: str, label: str) -> None:

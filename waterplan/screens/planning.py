@@ -145,12 +145,6 @@ def is_empty() -> bool:
     return not any(_written().values())
 
 
-def is_made() -> bool:
-    """Whether there is a plan of the case as it stands in the fields."""
-    kept = answers.answer(CASE)
-    return kept.plan is not None and not kept.is_old(inputs())
-
-
 def make_plan(progress: Callable[[float], None]) -> bool:
     """The explicit act: the fields become a plan, or the mistakes that stand beside them; whether it became one."""
     given, raw, now = inputs(), document(), draft.current()

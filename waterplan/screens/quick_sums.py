@@ -48,32 +48,21 @@ def _of(substance: str) -> Callable[..., Plan]:
     return lambda **texts: quick_dose({"substance": substance, **texts})
 
 
+_KIND: dict[str, str | tuple[str, ...]] = {"species_name": known_species()}
 _TUB = ("litres", "weight", "temperature")
 _SUMS: Mapping[str, _Sum] = {
     "ammonia": _Sum(
         make=water.quick_ammonia,
-        fields={
-            "tan": "1.2 mg/L as N, drop kit",
-            "ph": "8.2, pH meter",
-            "temperature": "18 °C, thermometer",
-            "species_name": known_species(),
-        },
+        fields={"tan": "1.2 mg/L as N, drop kit", "ph": "8.2, pH meter", "temperature": "18 °C, thermometer"} | _KIND,
         needs=("tan", "ph", "temperature"),
     ),
     "oxygen": _Sum(
         make=quick.quick_oxygen,
-        fields={
-            "temperature": "18 °C",
-            "altitude": "640 m",
-            "salinity": "3 g/L",
-            "species_name": known_species(),
-        },
+        fields={"temperature": "18 °C", "altitude": "640 m", "salinity": "3 g/L"} | _KIND,
         needs=("temperature",),
     ),
     "power cut": _Sum(
-        make=tub.quick_power_cut,
-        fields=_fish() | {"oxygen": "8 mg/L, oxygen meter", "altitude": "640 m"},
-        needs=_TUB,
+        make=tub.quick_power_cut, fields=_fish() | {"oxygen": "8 mg/L, oxygen meter", "altitude": "640 m"}, needs=_TUB
     ),
     "air": _Sum(make=tub.quick_air, fields=_fish() | {"altitude": "640 m"}, needs=_TUB),
     "tank": _Sum(
@@ -91,12 +80,7 @@ _SUMS: Mapping[str, _Sum] = {
     ),
     "heater": _Sum(
         make=tub.quick_heater,
-        fields={
-            "litres": "200 L, marked tub",
-            "temperature": "20 °C",
-            "room": "12 °C",
-            "species_name": known_species(),
-        },
+        fields={"litres": "200 L, marked tub", "temperature": "20 °C", "room": "12 °C"} | _KIND,
         needs=("litres", "temperature"),
     ),
     "salt": _Sum(
@@ -142,9 +126,7 @@ _SUMS: Mapping[str, _Sum] = {
     ),
     "bag": _Sum(make=tub.quick_bag, fields=_fish(oxygen="40 L"), needs=_TUB),
     "stitches": _Sum(
-        make=water.quick_stitches,
-        fields={_DAY: "", "temperature": "18 °C, thermometer"},
-        needs=(_DAY, "temperature"),
+        make=water.quick_stitches, fields={_DAY: "", "temperature": "18 °C, thermometer"}, needs=(_DAY, "temperature")
     ),
 }
 
@@ -251,10 +233,5 @@ def shown(plan: Plan) -> None:
     told |= {path for one in plan.actions for path in one.amounts.values()}
     past = {one.before for one in plan.judgements}
     judged = [one for one in plan.judgements if one.id not in past]
-    show(
-        "sum",
-        plan,
-        judged=judged,
-        of_which_fish=of_which_fish,
-        figures=[path for path in shown_figures(plan) if path not in told],
-    )
+    beside = [path for path in shown_figures(plan) if path not in told]
+    show("sum", plan, judged=judged, of_which_fish=of_which_fish, figures=beside)

@@ -280,13 +280,10 @@ def full_page(plan: Plan, moment: Moment | str | None = None, units: System | st
 
 def signs_read(texts: Sequence[str], found: Sequence[str]) -> str:
     """How the words of a caller were read: nothing where each is the name of a sign; the nearest signs where they mean none."""
-    if list(texts) == list(found):
-        return ""
-    read = " ".join(texts)
+    read, key = " ".join(texts), "short.signs" if found else "short.no sign"
     near = get_close_matches(read, SIGNS, n=_MEASURE, cutoff=0.0)
-    key = "short.signs" if found else "short.no sign"
-    told = {"signs": ", ".join(found or SIGNS), "near": ", ".join(near), "such_as": near[0]}
-    return f"{language().say(key, read=read, **told)}\n\n"
+    said = language().say(key, read=read, signs=", ".join(found or SIGNS), near=", ".join(near), such_as=near[0])
+    return "" if list(texts) == list(found) else f"{said}\n\n"
 
 
 def short_answer(plan: Plan, units: System | str = System.METRIC) -> str:

@@ -17,7 +17,7 @@ from waterplan.case.values import Reading
 from waterplan.fish.size import length_of_species_cm
 from waterplan.fish.species import Species
 from waterplan.hazards.limit_rows import oxygen_level
-from waterplan.hazards.record import Hazard, Side, Why
+from waterplan.hazards.record import Hazard, Why
 from waterplan.plan.quick import Values
 from waterplan.plan.record import Plan
 from waterplan.published import FloatArray
@@ -28,7 +28,7 @@ from waterplan.stay.figures import Figures
 from waterplan.stay.fish import FishAtHand, more_than_at_rest
 from waterplan.stay.inputs import Inputs
 from waterplan.stay.quantities import Q
-from waterplan.stay.record import ActEnd, FishState, Moment, WaterKind
+from waterplan.stay.record import ActEnd, FishState, Moment
 from waterplan.stay.standing import opened_after
 from waterplan.stay.state import Known
 from waterplan.stay.volume.found import volume_as_stated
@@ -85,11 +85,8 @@ def _tub(
         values.wrong("litres", repr(litres), "that is less than the fish: give the litres that it swims in")
         values.stop_if_wrong()
     start = values.inputs.value(tables.row("hospital_demands", demand="start of saturation"))
-    return _Tub(
-        setup=_standing(values, read, together, Water(water_temp_c=temp, do_mg_per_l=start * full), pressure, fish),
-        species=kind,
-        full=full,
-    )
+    water = Water(water_temp_c=temp, do_mg_per_l=start * full)
+    return _Tub(setup=_standing(values, read, together, water, pressure, fish), species=kind, full=full)
 
 
 def _count(values: Values, text: str) -> int:
@@ -101,17 +98,9 @@ def _count(values: Values, text: str) -> int:
 
 
 def _fish(values: Values, kind: Species, each: FloatArray, number: int, temp: FloatArray) -> Fish:
-    long = Known.made(np.asarray(length_of_species_cm(each, species=kind.name)), None)
-    one = FishAtHand(
-        id=_FISH,
-        name="",
-        species=kind,
-        count=number,
-        patient=True,
-        weight_kg=Known.made(each, None),
-        length_cm=long,
-        fasted=False,
-    )
+    size: dict[str, Any] = {"weight_kg": Known.made(each, None)}
+    size["length_cm"] = Known.made(np.asarray(length_of_species_cm(each, species=kind.name)), None)
+    one = FishAtHand(id=_FISH, name="", species=kind, count=number, patient=True, fasted=False, **size)
     return one.breathing(values.inputs, temp)
 
 
@@ -171,15 +160,8 @@ def quick_power_cut(
         at_h=0.0, stress_factor=more_than_at_rest(values.inputs, FishState.HANDLED), handled_h=longest, name=_FISH
     )
     spent = tables.row("defaults", what="oxygen spent").value
-    ran = course(
-        setup,
-        [upset],
-        until_h=longest,
-        every_h=_EVERY_H,
-        step_h=_EVERY_H,
-        follow=Follow.OXYGEN,
-        over_when=lambda body: bool(np.all(body.oxygen_mg < spent * body.volume_l)),
-    )
+    steps: dict[str, Any] = {"until_h": longest, "every_h": _EVERY_H, "step_h": _EVERY_H, "follow": Follow.OXYGEN}
+    ran = course(setup, [upset], over_when=lambda now: bool(np.all(now.oxygen_mg < spent * now.volume_l)), **steps)
     kept = Course(
         start_h=0.0, until_h=longest, hours=ran.hours, values={Q.OXYGEN: ran.states[Q.OXYGEN.state].astype(np.float32)}
     )
@@ -232,7 +214,7 @@ def quick_air(
     put("oxygen/target", row.value, unit="mg/L", act_end=ActEnd.HIGH, rows=[row.id])
     if found.flow.value is None:
         put("oxygen/reachable", found.highest_do_mg_per_l, unit="mg/L", act_end=ActEnd.LOW)
-        values.judge(Hazard.OXYGEN, "oxygen/reachable", row, side=Side.AT_LEAST, why=codes("air-alone-cannot-hold-it"))
+        values.judge(Hazard.OXYGEN, "oxygen/reachable", row, *codes("air-alone-cannot-hold-it"))
         return values.plan("air")
     put("air/needed", found.flow.each, unit="L/min", act_end=ActEnd.HIGH, equations=[air_flow_to_hold_l_per_min])
     each = tables.row("aeration_rates", device="outlet")
@@ -273,13 +255,9 @@ def quick_heater(*, litres: str, temperature: str, room: str = "", species_name:
     borne = tables.row("species_ranges", species=kind.name, range="tolerated temperature")
     ends = (borne.low, borne.high)
     if not values.mistakes and not ends[0] < target[0] < ends[1]:
-        values.wrong(
-            "temperature",
-            repr(temperature),
-            "stay above {:g} and below {:g} °C ({:g} and {:g} °F) for this fish".format(
-                *ends, *(32.0 + 1.8 * end for end in ends)
-            ),
-        )
+        both = (*ends, *(32.0 + 1.8 * end for end in ends))
+        told = "stay above {:g} and below {:g} °C ({:g} and {:g} °F) for this fish".format(*both)
+        values.wrong("temperature", repr(temperature), told)
     values.stop_if_wrong()
     assert read is not None
     inputs, put = values.inputs, values.figures.put
@@ -295,8 +273,8 @@ def quick_heater(*, litres: str, temperature: str, room: str = "", species_name:
     most = most_watts(setup, wanted, lid=None, highest_c=borne.high, unattended_h=unattended_h, inputs=inputs)
     if most is not None:
         sized["most"] = put("heater at most", most, unit="W", act_end=ActEnd.LOW, rows=[borne.id])
-    needed_w, safe_w = (values.figures.record(sized[one]).act_on if one in sized else 0.0 for one in ("heater", "most"))
-    if (needed_w or 0.0) <= (safe_w or 0.0):
+    watts = [values.figures.record(path).act_on or 0.0 for path in sized.values()]
+    if watts[0] <= max(watts[1:], default=0.0):
         return values.plan("heater")
     why, ways = ((Why(code=code, figures=sized),) for code in ("one-heater-is-not-safe", "instead-of-one-heater"))
     of: dict[str, Any] = {"refused_because": why, "instead": (Instead(kind=Kind.WARM, because=ways),)}
@@ -335,13 +313,9 @@ def quick_bag(
     free, together = np.asarray(setup.tank.volume_l), np.asarray(setup.fish[0].biomass_kg)
     share = inputs.value(tables.row("defaults", what="bag oxygen"))
     alkaline = inputs.of_row("alkalinity", tables.row("defaults", what="alkalinity"))
-    bag = Bag(
-        volume_l=free,
-        gas_l=(free + together) * share / (1.0 - share) if over is None else over,
-        water=replace(setup.water, alkalinity_mg_caco3_per_l=alkaline),
-        fish=setup.fish,
-        air_pressure_kpa=setup.room.air_pressure_kpa,
-    )
+    gas = (free + together) * share / (1.0 - share) if over is None else over
+    water, air = replace(setup.water, alkalinity_mg_caco3_per_l=alkaline), setup.room.air_pressure_kpa
+    bag = Bag(volume_l=free, gas_l=gas, water=water, fish=setup.fish, air_pressure_kpa=air)
     breath, level = tables.row("defaults", what="carbon dioxide on the way"), tub.level("alarm")
     gassed, breathless = _bag_clocks(inputs, bag, breath.value, level.value)
     put = values.figures.put
@@ -354,8 +328,8 @@ def quick_bag(
     put("stocking/limit", loading.value, unit="kg/m3", act_end=ActEnd.LOW, rows=[loading.id])
     crowded = together / (free + together) * float((free + together)[0])
     more = put("litres/needed", crowded / loading.value * _L_PER_M3, unit="L", act_end=ActEnd.HIGH, rows=[loading.id])
-    why = (Why(code="take-more-water-for-the-bag", figures={"litres": more}),)
-    values.judge(Hazard.STOCKING, "stocking", loading, harm=loading.high, kind=WaterKind.BAG, why=why)
+    why = Why(code="take-more-water-for-the-bag", figures={"litres": more})
+    values.judge(Hazard.STOCKING, "stocking", loading, why, harm=loading.high)
     return values.plan("bag")
 
 
@@ -368,15 +342,9 @@ def _bag_clocks(inputs: Inputs, bag: Bag, most_co2: float, least_oxygen: float) 
         past = (held[-1].co2_mg_per_l > most_co2) & (held[-1].do_mg_per_l < least_oxygen)
         if np.all(past):
             break
-    kept = Course(
-        start_h=0.0,
-        until_h=float(hours[len(held) - 1]),
-        hours=hours[: len(held)],
-        values={
-            Q.CARBON_DIOXIDE: np.array([one.co2_mg_per_l for one in held], dtype=np.float32),
-            Q.OXYGEN: np.array([one.do_mg_per_l for one in held], dtype=np.float32),
-        },
-    )
+    levels = {Q.CARBON_DIOXIDE: [one.co2_mg_per_l for one in held], Q.OXYGEN: [one.do_mg_per_l for one in held]}
+    values, looked = {name: np.array(each, np.float32) for name, each in levels.items()}, hours[: len(held)]
+    kept = Course(start_h=0.0, until_h=float(looked[-1]), hours=looked, values=values)
     gassed = kept.hours_until(Q.CARBON_DIOXIDE, most_co2, falls=False)
     breathless = kept.hours_until(Q.OXYGEN, least_oxygen, falls=True)
     return gassed * _MIN_PER_H, breathless * _MIN_PER_H

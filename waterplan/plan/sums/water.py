@@ -195,14 +195,7 @@ def quick_gas(*, temperature: str, warmed_to: str, altitude: str = "", depth: st
     )
     row, harm = (water_limit("gas_pressure", level) for level in ("limit", "harm"))
     most, to_percent = most_percent(state, deep), 100.0 * KPA_PER_MMHG / pressure
-    put(
-        "gas pressure/limit",
-        most,
-        unit=unit,
-        act_end=ActEnd.LOW,
-        rows=[row.id],
-        equations=[delta_p_limit_mmhg],
-    )
+    put("gas pressure/limit", most, unit=unit, act_end=ActEnd.LOW, rows=[row.id], equations=[delta_p_limit_mmhg])
     values.judge(Hazard.GAS_PRESSURE, "gas pressure/warmed", row, at=most, harm=100.0 + harm.value * to_percent)
     return values.plan("gas")
 
