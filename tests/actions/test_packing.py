@@ -7,8 +7,12 @@ import pytest
 from waterplan.actions.record import Action, Kind
 from waterplan.case import read_case
 from waterplan.hazards.record import Verdict
-from waterplan.plan.record import Plan
+from waterplan.papers.drawings import Drawings
+from waterplan.papers.whole_set import paper
+from waterplan.plan.record import Plan, Readiness
 from waterplan.plan.whole import plan
+from waterplan.stay.record import Moment
+from waterplan.words.speaker import Speaker
 
 CASE = """
 waterplan_case = 1
@@ -163,3 +167,61 @@ def test_a_bag_that_was_closed_at_another_height(pond: str, closed: str, gas: fl
         assert best(there, of_gas.figure or "") == pytest.approx(gas, abs=0.1)
     lasts = [best(one, "bag-1/oxygen/lowest") for one in (here, there)]
     assert lasts[1] > lasts[0] if gas else lasts[1] < lasts[0]
+
+
+def test_less_oxygen_over_more_water_keeps_ammonia_down_and_is_accepted_when_entered() -> None:
+    """Gas over the water takes carbon dioxide out of it, and so raises the pH and the share of ammonia that burns gills.
+
+    By hand for 0.42 kg in 9.6 L for 3 h: with no gas all of about 4.5 mmol of carbon dioxide breathed out stays in the water,
+    with three litres of gas to one of water about a quarter of it: log10 4, 0.6 of a pH, four times the share.
+    """
+    found = plan_of(kg=0.42, ph=7.8, litres=10.0, hours=3.0)
+    one = packed(found)
+    assert not one.refused_because
+    litres, gas = acted(found, "litres"), acted(found, "gas")
+    assert litres > 10.0
+    assert gas < 3.0 * litres
+    text = CASE.format(kg=0.42, cm=round(40.0 * 0.42 ** (1 / 3), 1), ph=7.8, litres=litres, hours=3.0)
+    entered = plan(read_case(text.replace("[intended]", f'oxygen = "{gas} ± 0 L"\n[intended]', 1)), draws=64)
+    assert not [each for each in entered.actions if each.kind is Kind.PACK]
+    closed = next(each for each in entered.judgements if each.id == "bag-1/ammonia")
+    assert closed.verdict is Verdict.WITHIN_LIMIT
+
+
+def test_where_no_bag_keeps_the_limit_one_keeps_the_fish_from_harm() -> None:
+    """As `kills` has it: past the limit less often than kept, and past what harms less than once in 20, is watched."""
+    found = plan_of(kg=0.42, ph=8.0, litres=10.0, hours=3.0)
+    before, after = (next(one for one in found.judgements if one.id == f"bag-1/ammonia{at}") for at in ("", "/after"))
+    assert (before.verdict, after.verdict) == (Verdict.ACT_NOW, Verdict.WATCH)
+    assert {"gas", "litres"} & set(packed(found).amounts)
+
+
+def test_a_bag_that_is_only_watched_for_its_ammonia_is_not_refused() -> None:
+    """A larger bag than any that the plan would take: past the limit of a pond by the end, and from harm for hours yet."""
+    text = CASE.format(kg=0.42, cm=30.0, ph=7.9, litres=30.0, hours=6.0)
+    found = plan(read_case(text.replace("[intended]", 'oxygen = "60 ± 0 L"\n[intended]', 1)), draws=64)
+    (closed,) = (one for one in found.judgements if one.id == "bag-1/ammonia")
+    assert closed.verdict is Verdict.WATCH
+    assert not [one for one in found.actions if one.kind is Kind.PACK and one.refused_because]
+
+
+def test_a_refused_bag_is_refused_on_its_card_and_home_is_not_ready() -> None:
+    """250 kg/m³ for half an hour: nothing harms by the clock, and no bag is packed so."""
+    found = plan_of(kg=2.5, ph=7.0, litres=10.0, hours=0.5)
+    assert packed(found).refused_because
+    home = next(one for one in found.moments if one.moment is Moment.HOME)
+    assert home.state is Readiness.NOT_READY
+    assert "bag-1/stocking" in home.because
+    card = paper("transport.html", Drawings(Speaker(found, marked=True)))
+    assert "No bag will do for this way" in card
+    assert "Open within" not in card
+    ready = paper("transport.html", Drawings(Speaker(plan_of(kg=0.3, ph=7.0, litres=10.0, hours=1.0), marked=True)))
+    assert "refused" not in ready.casefold().split("</style>")[-1]
+    assert "Open within" in ready
+
+
+@pytest.mark.parametrize("hours", [1.0, 3.0, 9.0, 24.0])
+def test_one_bag_is_no_way_to_share_fish_out(hours: float) -> None:
+    found = plan_of(kg=0.9, ph=8.4, litres=20.0, hours=hours)
+    ways = [way for one in found.actions if one.kind is Kind.PACK for way in one.instead]
+    assert "several-bags" not in {why.code for way in ways for why in way.because}

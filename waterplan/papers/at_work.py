@@ -207,7 +207,9 @@ def transport_card(drawings: Drawings) -> Values:
                 "open_by": soonest(plan, one),
                 "air_off": air_off(plan, one.id).get("until-emergency", "") if one.kind is WaterKind.BOX else "",
                 "pack": [
-                    each for each in plan.actions if each.water == one.id and each.kind is Kind.PACK and each.is_open
+                    each
+                    for each in plan.actions
+                    if each.water == one.id and each.kind is Kind.PACK and each.done is None
                 ],
                 "steps": "fails.bag is opened" if one.kind is WaterKind.BAG else "fails.box pump stops",
             }
@@ -216,11 +218,8 @@ def transport_card(drawings: Drawings) -> Values:
 
 
 def soonest(plan: Plan, water: Water) -> str:
-    """The shortest of the clocks of what a fish on its way breathes, in a box with the air that is ordered for it; "" where
-    none of them runs out.
-    """
+    """The shortest of the clocks of what a fish on its way breathes, with all that is ordered; "" where none runs out."""
     paths = [path for path in (f"{water.id}/{clock}" for clock in _ON_THE_WAY) if path in plan.figures]
-    if water.kind is WaterKind.BOX:
-        paths = [after if (after := f"{path}/after") in plan.figures else path for path in paths]
+    paths = [after if (after := f"{path}/after") in plan.figures else path for path in paths]
     running = {path: lasts for path in paths if (lasts := minutes(plan, path)) < math.inf}
     return min(running, key=lambda path: running[path], default="")

@@ -146,8 +146,9 @@ def action_records(outcome: Outcome, now: datetime | None) -> tuple[Action, ...]
             "leads_to": leads_to,
             "costs": (*action.costs, *_lesser_costs(outcome, leads_to)),
             "amounts": {
-                name: after if POWER_OFF in path and (after := f"{path}{AFTER}") in figures.sums else path
-                for name, path in action.amounts.items()
+                # The clock of a box is that without air.
+                name: path if (name == "within" and POWER_OFF not in path) or after not in figures.sums else after
+                for name, path, after in ((name, path, f"{path}{AFTER}") for name, path in action.amounts.items())
                 if path in figures.sums
             },
         }

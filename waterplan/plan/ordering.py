@@ -1,7 +1,7 @@
 """In which order things stand: what others need first, then by verdict, then by the time until harm, unknown last."""
 
 import math
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Container, Iterable, Mapping, Sequence
 from datetime import datetime, timedelta
 
 from waterplan.actions.makers import order
@@ -123,10 +123,12 @@ def moments(
 ) -> tuple[MomentState, ...]:
     """Each moment with its state, what makes it so, and all that belongs to it in order; what is past is over, and no more."""
     found = []
+    # A bag of which no way of packing will do is as much as refused itself.
+    no_bag = {path for one in actions if one.kind is Kind.PACK and one.refused_because for path in one.answers}
     for moment in Moment:
         own = [one for one in judgements if one.moment is moment]
         over = bool(own) and all(one.is_over(now) for one in own)
-        state, because = (Readiness.OVER, []) if over else state_of(own)
+        state, because = (Readiness.OVER, []) if over else state_of(own, no_bag)
         found.append(
             MomentState(
                 moment=moment,
@@ -149,11 +151,13 @@ def as_they_stand(judgements: Iterable[Judgement]) -> Collection[Judgement]:
     return final.values()
 
 
-def state_of(own: Sequence[Judgement]) -> tuple[Readiness, list[str]]:
+def state_of(own: Sequence[Judgement], refused: Container[str] = ()) -> tuple[Readiness, list[str]]:
     """How a moment stands, and the judgements that make it so: what is bad before what is open before what is to be done."""
     final = as_they_stand(own)
     reasons = {
-        Readiness.NOT_READY: [one.id for one in final if one.verdict in (Verdict.ACT_NOW, Verdict.REFUSED)],
+        Readiness.NOT_READY: [
+            one.id for one in final if one.verdict.rank >= Verdict.ACT_NOW.rank or (one.before or one.id) in refused
+        ],
         Readiness.NOT_KNOWN: [one.id for one in final if one.verdict is Verdict.NOT_KNOWN],
         Readiness.READY_IF_DONE: [one.id for one in own if one.before is None and one.verdict not in _FINE],
     }
