@@ -17,6 +17,8 @@ from waterplan.plan.record import Plan
 from waterplan.plan.whole import plan
 from waterplan.stay.quantities import Q
 from waterplan.stay.waters import MAINS
+from waterplan.words.lines import action_line
+from waterplan.words.speaker import Speaker
 
 READ = EXACT.partition("[mains_water]")[2].partition("[[vessels]]")[0]
 WORST = ("chlorine", "ammonia")
@@ -160,3 +162,54 @@ def test_an_unknown_source_is_never_milder_than_chloraminated_mains(unknown: str
             assert mine[path].verdict.rank >= one.verdict.rank, path
     for path in (f"{MAINS}/neutralise/thiosulphate", f"{MAINS}/neutralise/ammonia-left"):
         assert (found.figures[path].act_on or 0.0) >= (worst.figures[path].act_on or 0.0)
+
+
+FAR = """
+waterplan_case = 1
+[patient]
+species = "goldfish"
+weight = "0.42 ± 0 kg"
+eaten = false
+[home_pond]
+volume = "4000 ± 0 L"
+[home_water]
+temperature = "20 ± 0 °C"
+ph = "7.8 ± 0"
+oxygen = "8 ± 0 mg/L"
+tan = "0.05 ± 0 mg/L as N"
+nitrite = "0.05 ± 0 mg/L as NO2"
+alkalinity = "110 ± 0 mg/L as CaCO3"
+salinity = "0.3 ± 0 g/L"
+chlorine = "0 ± 0 mg/L"
+[mains_water]
+disinfectant = "chloramine"
+temperature = "20 ± 0 °C"
+ph = "8.3 ± 0"
+chlorine = "2 ± 0 mg/L"
+tan = "0.5 ± 0 mg/L as N"
+nitrite = "0.05 ± 0 mg/L as NO2"
+alkalinity = "120 ± 0 mg/L as CaCO3"
+salinity = "0.3 ± 0 g/L"
+[[vessels]]
+name = "tank"
+use = "hospital"
+volume = "60 ± 0 L"
+filter = "unseeded"
+filled_with = "mains water"
+air = "8 L/min"
+[intended]
+operation_at = 2026-06-09T14:00:00
+days = "5 days"
+"""
+WAY = '[[transports]]\nby = "bag with oxygen"\nvolume = "20 ± 0 L"\nhours = "3 h"\n'
+
+
+@pytest.mark.parametrize(("way", "away"), [(WAY, [180.0]), ("", [])])
+def test_new_water_that_lies_hours_away_is_to_be_fetched(way: str, away: list[float]) -> None:
+    """The tap holds ten times the pond's ammonia: the pond is the better source, and the fish's own way tells how far it is."""
+    found = plan(read_case(FAR + way), draws=64)
+    changes = [one for one in found.actions if one.kind is Kind.CHANGE and one.source == "home-pond" and one.is_open]
+    assert changes
+    for one in changes:
+        assert [found.figures[path].act_on for name, path in one.amounts.items() if name == "away"] == away
+        assert ("fetch it first" in action_line(Speaker(found), one)) is bool(away)

@@ -155,6 +155,10 @@ def amounts_of(need: Need, found: NewWater, litres: float, name: str) -> dict[st
             bicarbonate_for_alkalinity_mg_per_l,
         )
         amounts["bicarbonate"] = need.put(f"{name}/bicarbonate", grams, "g", equations=(used,))
+    # The fish travels from the tubs to its pond.
+    ways = [one.hours.measured.best for one in need.ground.case.transports if one.hours is not None]
+    if ways and found.pours.source == HOME:
+        amounts["away"] = need.put(f"{name}/away", max(ways), "min")
     return amounts
 
 
