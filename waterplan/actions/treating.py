@@ -22,7 +22,7 @@ from waterplan.stay.equipment import stone
 from waterplan.stay.operations import bring_to_temperature, dose
 from waterplan.stay.prepare import chloramine_ammonia, source_kind
 from waterplan.stay.quantities import Q
-from waterplan.stay.record import ActEnd, WaterKind
+from waterplan.stay.record import ActEnd, Origin, WaterKind
 from waterplan.stay.standing import stones_of
 from waterplan.stay.state import Known, State
 from waterplan.stay.waters import HOME, MAINS
@@ -260,11 +260,20 @@ def _hours(need: Need, warm: FloatArray | None) -> tuple[FloatArray, float]:
 
 
 def chemistry(context: Context) -> Iterator[Proposal]:
-    """Bicarbonate for every water that holds fish for days and is short of alkalinity as it was measured."""
-    for need in needs(context, Hazard.ALKALINITY):
+    """Bicarbonate for every water that holds fish for days and is short of alkalinity as it was measured.
+
+    A tub that is filled from one that gets it needs none, but where its own alkalinity was read: then it is filled already.
+    """
+    buffered = set()
+    for need in sorted(needs(context, Hazard.ALKALINITY), key=lambda one: one.kind is not WaterKind.HOME):
         calls = need.urgent or (need.worst is not Verdict.NOT_KNOWN and need.kind in _HOLDS)
+        read = need.water.as_found.known[Q.ALKALINITY].origin is Origin.MEASURED
+        if need.water.place.source in buffered and not read:
+            continue
         if calls and high(_missing_g(need, 1.0)) > 0.0:
-            yield _buffered(need)
+            made = _buffered(need)
+            buffered |= {need.path} if made.effects else set()
+            yield made
 
 
 def _missing_g(need: Need, litres: Numbers) -> FloatArray:
@@ -310,7 +319,12 @@ def _buffered(need: Need) -> Proposal:
 
 
 def _parts(need: Need, total: float, most: float) -> tuple[float, ...]:
-    """The fewest parts, as they are weighed, none of which raises the pH by more than the step of the table."""
+    """The fewest parts, as they are weighed, none of which raises the pH by more than the step of the table.
+
+    One where no fish is in it yet: those that come from another water are brought to it by the clock.
+    """
+    if need.ahead and need.kind is not WaterKind.HOME:
+        return (total,)
 
     def then(now: State, grams: float) -> State:
         return dose(now, came_from="trial", bicarbonate_g=need.in_all(grams))

@@ -16,7 +16,7 @@ from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, Quantity, WaterKind
 from waterplan.units import Family, to_core
 from waterplan.words import numbers
-from waterplan.words.lines import action_values
+from waterplan.words.lines import action_values, begins, newest
 from waterplan.words.speaker import Speaker
 
 # What kits show in several ways: the quantity, and the way that is safe where nobody wrote which it is.
@@ -63,7 +63,7 @@ def _for_owner(plan: Plan, one: Action) -> bool:
 
 def _task(speaker: Speaker, one: Action) -> str:
     """A task in short sentences: what, in how many parts, by when."""
-    values, pond = action_values(speaker, one), home(speaker.plan)
+    values, pond, begin = action_values(speaker, one), home(speaker.plan), begins(speaker, one)
     if pond in one.words:  # of a list for several waters, the owner's own
         read = [name for name in one.words[pond].split(", ") if name not in _NOT_IN_A_KIT]
         values |= {"list": speaker.join(speaker.each_reading(read)), "water": speaker.name(pond, article=True)}
@@ -75,7 +75,8 @@ def _task(speaker: Speaker, one: Action) -> str:
         only_if=speaker.say("owner.only if") if one.is_conditional else "",
         parts=str(one.parts) if one.parts > 1 else "",
         every=speaker.carries(every, "action", f"{one.id}/every"),
-        by="" if one.is_conditional else speaker.clock(one.at or one.by),
+        by="" if one.is_conditional else speaker.clock(one.at or begin or one.by),
+        late="yes" if begin and begin < newest(speaker.plan) else "",
     )
 
 
