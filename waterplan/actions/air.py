@@ -306,11 +306,9 @@ def _from_one_cylinder(ground: Ground, made: Sequence[Proposal]) -> Iterator[Pro
     amounts = {}
     if cylinder is not None and cylinder.volume is not None and cylinder.pressure is not None and litres > 0.0:
         size, gauge = read(f"{_CYLINDER}/volume", cylinder.volume), read(f"{_CYLINDER}/pressure", cylinder.pressure)
-        held = np.asarray(
-            cylinder_minutes(size, gauge_bar=gauge, oxygen_flow_l_per_min=1.0)
-        )  # minutes at 1 L/min: litres
+        held = cylinder_minutes(size, gauge_bar=gauge, oxygen_flow_l_per_min=1.0)  # minutes of 1 L/min: litres
         lasts = np.interp(held, np.cumsum([0.0, *minutes * flows]), np.cumsum([0.0, *minutes]))
-        lasts += np.maximum(held - litres, 0.0) / flows[-1]
+        lasts += np.maximum(held - litres, 0.0) / flows[-1]  # what is left goes on at the last flow
         put = partial(put, rows=rows_of((cylinder.volume, cylinder.pressure)), equations=(cylinder_minutes,))
         amounts = {
             "cylinder lasts": put(f"{_CYLINDER}/lasts", lasts, unit="min", act_end=ActEnd.LOW),

@@ -265,12 +265,10 @@ def chemistry(context: Context) -> Iterator[Proposal]:
     A tub that is filled from one that gets it needs none, but where its own alkalinity was read: then it is filled already.
     """
     buffered = set()
-    for need in sorted(needs(context, Hazard.ALKALINITY), key=lambda one: one.kind is not WaterKind.HOME):
+    for need in needs(context, Hazard.ALKALINITY):  # sources stand before what is filled from them
         calls = need.urgent or (need.worst is not Verdict.NOT_KNOWN and need.kind in _HOLDS)
         read = need.water.as_found.known[Q.ALKALINITY].origin is Origin.MEASURED
-        if need.water.place.source in buffered and not read:
-            continue
-        if calls and high(_missing_g(need, 1.0)) > 0.0:
+        if calls and (read or need.water.place.source not in buffered) and high(_missing_g(need, 1.0)) > 0.0:
             made = _buffered(need)
             buffered |= {need.path} if made.effects else set()
             yield made
