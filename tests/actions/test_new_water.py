@@ -5,18 +5,23 @@ from functools import cache
 import pytest
 
 from tests.actions.made import EXACT, act_on, context_of, ground_of, judged, only
-from tests.demos import longer_but_for
+from tests.demos import demo_plan, longer_but_for
 from waterplan import tables
+from waterplan.actions.needs import need_of
 from waterplan.actions.new_water import new_water
 from waterplan.actions.record import Action, Kind
+from waterplan.actions.source import NewWater, amounts_of
 from waterplan.actions.treating import degas, neutralise
 from waterplan.case import read_case
 from waterplan.case.choices import Source
 from waterplan.hazards.record import Hazard, Verdict
+from waterplan.papers.drawings import Drawings
+from waterplan.papers.whole_set import paper
 from waterplan.plan.record import Plan
 from waterplan.plan.whole import plan
+from waterplan.stay.effects import Changed
 from waterplan.stay.quantities import Q
-from waterplan.stay.waters import MAINS
+from waterplan.stay.waters import HOME, MAINS
 from waterplan.words.lines import action_line
 from waterplan.words.speaker import Speaker
 
@@ -213,3 +218,101 @@ def test_new_water_that_lies_hours_away_is_to_be_fetched(way: str, away: list[fl
     for one in changes:
         assert [found.figures[path].act_on for name, path in one.amounts.items() if name == "away"] == away
         assert ("fetch it first" in action_line(Speaker(found), one)) is bool(away)
+
+
+# -- neutraliser: once for each litre ---------------------------------------------------------------------------------
+
+CHLORAMINE = """disinfectant = "chloramine"
+temperature = "18 ± 0 °C"
+ph = "7.6 ± 0"
+oxygen = "9 ± 0 mg/L"
+tan = "0 ± 0.01 mg/L as N"
+nitrite = "0 ± 0.01 mg/L as NO2"
+alkalinity = "100 ± 0 mg/L as CaCO3"
+salinity = "0.2 ± 0 g/L"
+chlorine = "2 ± 0 mg/L"
+"""
+ANTIDOTE = """
+[[doses]]
+substance = "thiosulphate pentahydrate"
+use = "tap water"
+into = "long tank"
+bottle = "{bottle}"
+scale = "0.1 g"
+"""
+
+
+@cache
+def treated(more: str = "", new: str = CHLORAMINE) -> Plan:
+    return plan(read_case(case_of(new) + more, file="case"), draws=64)
+
+
+@pytest.mark.parametrize("bottle", ["", *("crystals", "10 mg/mL")])
+def test_a_tub_of_tap_water_is_neutralised_once_and_a_page_says_so(bottle: str) -> None:
+    """By hand: 1,000 L x 2 mg/L x 7 (what a mg of chlorine takes, rounded up as in the table) is 14 g."""
+    made = treated(ANTIDOTE.format(bottle=bottle) if bottle else "")
+    tank = [one for one in made.actions if one.substance == "thiosulphate pentahydrate" and one.water == "hospital-1"]
+    due = [one for one in tank if one.is_open and one.kind in (Kind.NEUTRALISE, Kind.DOSE)]
+    (ordered,) = due
+    assert made.figures[ordered.amounts["thiosulphate"]].act_on == pytest.approx(14.0, abs=0.1)
+    # What another bottle holds is not what was weighed: it is refused and says that the other is ordered.
+    assert [one.kind for one in tank if one.refused_because] == ([Kind.DOSE] if bottle == "10 mg/mL" else [])
+    (tap,) = [one for one in made.actions if one.kind is Kind.NEUTRALISE and one.water == MAINS]
+    assert "never both" in action_line(Speaker(made), tap)
+    assert "never both" not in action_line(Speaker(made), ordered)
+
+
+@pytest.mark.parametrize("name", ["hooked_tench", "heron_goldfish", "ordinary_goldfish", "", "tap"])
+def test_a_card_has_one_way_to_neutralise_a_tub(name: str) -> None:
+    made = demo_plan(name) if name not in ("", "tap") else treated()
+    page = paper("tub-cards.html", Drawings(Speaker(made, marked=True)))
+    rows = [row for row in page.split("<tr") if Speaker(made).say("tub.neutraliser") in row]
+    assert rows
+    assert all(row.count("Add ") <= 1 for row in rows)
+
+
+def test_what_was_done_by_the_name_of_a_dose_is_not_ordered_again() -> None:
+    done = '[[done]]\nat = 2026-05-14T07:00:00\nwhat = "dose"\nwater = "long tank"\nsubstance = "thiosulphate pentahydrate"\n'
+    for more in (done, done + ANTIDOTE.format(bottle="crystals")):
+        kinds = {Kind.NEUTRALISE, Kind.DOSE}
+        tank = [one for one in treated(more).actions if one.water == "hospital-1" and one.kind in kinds]
+        assert tank
+        assert all(one.done is not None for one in tank)
+
+
+WELL = CHLORAMINE.replace('"chloramine"', '"none"').replace('chlorine = "2 ± 0 mg/L"\n', "")
+
+
+@pytest.mark.parametrize("kind", ["well", "rain"])
+def test_chlorine_is_not_looked_for_where_nobody_ever_puts_it_in(kind: str) -> None:
+    made = treated(new=f'kind = "{kind}"\n{WELL}')
+    assert not [one for one in made.actions if one.kind is Kind.NEUTRALISE and one.water in (MAINS, "hospital-1")]
+    asked = {one.quantity for one in made.first_page.measure_next if one.water == MAINS}
+    assert "chlorine" not in asked
+    judged_ = [one for one in made.judgements if one.hazard is Hazard.CHLORINE and one.water in (MAINS, "hospital-1")]
+    assert judged_
+    assert {one.verdict for one in judged_} == {Verdict.WITHIN_LIMIT}
+    # Where mains are said to have none it is read all the same.
+    tap = treated(new=WELL)
+    assert any(one.verdict is not Verdict.WITHIN_LIMIT for one in tap.judgements if one.water == MAINS)
+
+
+def test_water_of_a_pond_that_was_read_as_free_of_chlorine_gets_no_neutraliser() -> None:
+    for chlorine, wanted in (("0 ± 0.005 mg/L", False), ("0.3 ± 0.01 mg/L", True), ("", True)):
+        text = EXACT.replace('chlorine = "0.3 ± 0 mg/L"', f'chlorine = "{chlorine}"' if chlorine else "")
+        ground = ground_of(text)
+        context = context_of(ground)
+        pours = Changed(litres=0.0, source=HOME)
+        found = NewWater(pours=pours, state=context.stay[HOME].as_found, refused=())
+        amounts = amounts_of(need_of(context, context.stay["hospital-1"]), found, 100.0, "change")
+        assert ("thiosulphate" in amounts) is wanted
+
+
+def test_a_tub_that_is_aired_is_not_changed_for_its_own_water() -> None:
+    """60 mg/L of carbon dioxide goes with the air that the tub is given: what it was filled with does it no good."""
+    new = f'kind = "well"\n{WELL}carbon_dioxide = "60 ± 1 mg/L"\n'.replace("7.6", "6.5")
+    filled = case_of(new).replace('use = "revival"', 'use = "revival"\nfilled_with = "mains water"\nair = "6 L/min"')
+    made = plan(read_case(filled, file="case"), draws=64)
+    tub = [one for one in made.actions if one.water == "revival-1" and one.is_open]
+    assert any(one.kind is Kind.AIR for one in tub)
+    assert not [one for one in tub if one.kind is Kind.CHANGE]

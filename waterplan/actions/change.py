@@ -66,7 +66,7 @@ def _against(context: Context) -> Iterator[Proposal]:
         worst = [one for one in need.judged if one.verdict.rank >= Verdict.ACT_NOW.rank]
         if worst and all(one.hazard is Hazard.SIGN for one in worst):
             yield _by_sign(need, *(["first"] if in_tank else []))
-        elif need.urgent and (not in_tank or is_over(need, need.state)):
+        elif need.urgent and (not (in_tank or need.ahead) or is_over(need, need.state)):
             yield _once(need, *(["first"] if in_tank else []))
         if in_tank and need.calls(Hazard.AMMONIA, Hazard.NITRITE):
             yield from _daily(need)

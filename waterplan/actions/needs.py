@@ -177,7 +177,7 @@ class Need:
             "who": Who.OWNER if self.kind is WaterKind.HOME else Who.NURSE,
             "by": at(self.by_h),
             "answers": self.answers,
-            "done": _done_at(self, kind, key),
+            "done": _done_at(self, kind, key, others.get("substance")),
             **others,
         }
         if self.past and made["done"] is None:
@@ -287,8 +287,9 @@ def _stretch_of(one: Judgement, place: Place) -> Stretch:
 # -- what was done already ------------------------------------------------------------------------------------------
 
 
-def _done_at(need: Need, kind: Kind, key: str) -> datetime | None:
+def _done_at(need: Need, kind: Kind, key: str, substance: str | None) -> datetime | None:
     """When an action of a kind was done already; None where it was not, or where `key` was read since."""
     ground = need.ground
-    time = max((one.at for one in ground.done(kind, need.path)), default=None)
+    dosed = (one for one in ground.done(Kind.DOSE, need.path) if substance and one.substance == substance)
+    time = max((one.at for one in (*ground.done(kind, need.path), *dosed)), default=None)
     return None if time is None or ground.read_since(need.path, time, key) else time

@@ -146,8 +146,12 @@ def amounts_of(need: Need, found: NewWater, litres: float, name: str) -> dict[st
     raw, buffered = need.context.stay[found.pours.source].as_found, found.pours.buffered_mg_caco3_per_l
     given = {"act_end": ActEnd.HIGH, "act_on": litres, "worked_out_for": "low"}
     amounts = {"litres": need.put(f"{name}/litres", litres, "L", **given)}
-    chlorine = np.maximum(raw[Q.CHLORINE], 0.0)
-    if high(chlorine) > 0.0:
+    known = raw.known[Q.CHLORINE]
+    chlorine = np.maximum(known.draws, 0.0)
+    # Fish live in a pond where it was read as none; of the tap a kit that shows none is not believed.
+    read = known.is_known and (found.pours.source == HOME or not known.censored)
+    shown = chlorine[0] if known.censored else high(chlorine)
+    if high(chlorine) > 0.0 and not (read and shown <= water_limit("chlorine", "limit").value):
         amounts["thiosulphate"] = put_thiosulphate(need, f"{name}/thiosulphate", litres, chlorine)
     if buffered is not None:
         grams, used = (

@@ -39,9 +39,14 @@ _HOLDS = (WaterKind.HOME, WaterKind.HOSPITAL)
 
 def neutralise(context: Context) -> Iterator[Proposal]:
     """Thiosulphate for every water in which chlorine was measured or may be."""
-    for need in needs(context, Hazard.CHLORINE, sources=True, kind=Kind.NEUTRALISE):
-        if _from_tap(need) or need.urgent or (_may_be(need) and not _is_dosed(need)):
-            yield _neutralised(need)
+    calling = [
+        need
+        for need in needs(context, Hazard.CHLORINE, sources=True, kind=Kind.NEUTRALISE)
+        if _from_tap(need) or need.urgent or (_may_be(need) and not _is_dosed(need))
+    ]
+    for need in calling:
+        apart = not {one.path for one in calling}.isdisjoint(need.water.place.pours_into)
+        yield _neutralised(need, apart=apart)
     for need in needs(context, Hazard.SUBSTANCE):
         yield from _taken_out(need)
 
@@ -82,7 +87,7 @@ def _from_tap(need: Need) -> bool:
 def _is_tap(need: Need) -> bool:
     """Whether the new water of the case may hold what a water company puts into it."""
     new_water = need.ground.case.mains_water
-    return new_water.disinfectant is not None or bool(source_kind(new_water)["disinfected"])
+    return (new_water.disinfectant or "none") != "none" or bool(source_kind(new_water)["disinfected"])
 
 
 def _may_be(need: Need) -> bool:
@@ -101,8 +106,8 @@ def _is_dosed(need: Need) -> bool:
     )
 
 
-def _neutralised(need: Need) -> Proposal:
-    """Grams for the high end of the litres and of the chlorine, and the ammonia that is left."""
+def _neutralised(need: Need, *, apart: bool) -> Proposal:
+    """Grams for the high end of the litres and of the chlorine, and the ammonia that is left; a tub may be treated apart."""
     case, state, batch = need.ground.case, need.state, need.is_batch
     litres, known = _ran_in(need) or (need.litres, state.known[Q.CHLORINE])
     chlorine = np.maximum(known.draws, 0.0)
@@ -131,7 +136,7 @@ def _neutralised(need: Need) -> Proposal:
             "test-total-chlorine-until-none",
             "kit-zero-is-not-none",
         ),
-        words=_per(need) if np.ndim(litres) == 0 else {},
+        words=(_per(need) if np.ndim(litres) == 0 else {}) | ({"apart": "yes"} if apart else {}),
         effects=() if _may_be(need) else [Neutralised()],
     )
 

@@ -85,7 +85,9 @@ def _wanted(speaker: Speaker, water: Water) -> Iterator[tuple[str, str, str]]:
     yield "ph", speaker.word("ph"), matched("ph", Hazard.PH_CHANGE, "tub.match ph", of_home)
     sources = {one.id for one in plan.waters if one.kind is WaterKind.SOURCE and water.id in one.pours_into}
     treated = [one for one in plan.actions if one.kind is Kind.NEUTRALISE and one.is_open]
-    added = (action_line(speaker, one, when=False) for one in treated if one.water == water.id or one.water in sources)
+    # A tub is treated itself or filled with treated water, and never both.
+    own = [one for one in treated if one.water == water.id] or [one for one in treated if one.water in sources]
+    added = (action_line(speaker, one, when=False) for one in own)
     yield "", say("tub.neutraliser"), speaker.join(added, "<br>") or say("tub.no chlorine")
     yield "chlorine", say("tub.chlorine read"), say("paper.none")
 

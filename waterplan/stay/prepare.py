@@ -95,6 +95,8 @@ def _kinds_of_source(new_water: MainsWater, quantity: Q) -> tuple[str, ...]:
     kind, disinfectant = source_kind(new_water), new_water.disinfectant
     if quantity is not Q.CHLORINE:
         return (kind["kind"], kind["like"])
+    if disinfectant == "none" and not kind["disinfected"]:
+        return ("never disinfected",)
     if disinfectant == "none" or (disinfectant is None and not kind["disinfected"]):
         return ("undisinfected",)
     return (kind["kind"] if disinfectant and disinfectant == kind["gone"] else "source",)

@@ -64,6 +64,8 @@ def doses(context: Context) -> Iterator[Proposal]:
     """
     yield from _residues(context)
     for number, dose in enumerate((*context.ground.case.doses, *_intended_dip(context)), 1):
+        if _is_ordered(context, dose):
+            continue
         made = _one_dose(context, dose, number)
         if made.effects:
             effects = context.stay.effects.with_(*made.effects)
@@ -158,6 +160,16 @@ def _is_past(context: Context, place: Place, at: datetime) -> bool:
     """Whether a time is over by that of the plan, or by the newest reading of a water."""
     read = (one.taken for given in context.ground.readings[place.id].values() for one in given)
     return at <= max((one for one in (context.ground.as_of, *read) if one is not None), default=at - timedelta(days=1))
+
+
+def _is_ordered(context: Context, dose: Dose) -> bool:
+    """Whether a dose is the antidote to chlorine, as crystals, that the plan has in its water already, to be done or done."""
+    crystals = dose.bottle is None or dose.bottle.active_fraction == 1.0
+    return crystals and any(
+        one.action.kind is Kind.NEUTRALISE and one.action.water == dose.into.path and not one.action.refused_because
+        for one in context.accepted
+        if one.action.substance == dose.substance and dose.use != HOSE
+    )
 
 
 def _intended_dip(context: Context) -> Iterator[Dose]:
