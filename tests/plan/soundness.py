@@ -1,5 +1,6 @@
 """What else a record must hold to be believed: verdicts agree with figures, moments with verdicts, times with each other."""
 
+import math
 from collections import Counter
 from collections.abc import Callable
 from datetime import timedelta
@@ -285,6 +286,34 @@ def a_dawn_reading_counts(plan: Plan) -> Complaints:
     ]
 
 
+def ammonia_is_part_of_ammonia(plan: Plan) -> Complaints:
+    """Un-ionised ammonia beyond all the ammonia that there is, or after airing beyond its part at the pH that air leaves.
+
+    Air of 350 ppm, less than any open air now, leaves the highest: at 15 °C 6.42 for the first step of carbonic acid and
+    1.34 for the gas (Harned & Davis 1943), with 0.15 for colder and warmer ponds; the part by Emerson et al. 1975.
+    """
+    complaints = []
+    for path, part in plan.figures.items():
+        whole = plan.figures.get(path.replace("/un-ionised ammonia/", "/ammonia/")) if "/un-ionised" in path else None
+        ends = () if whole is None else ((part.best, whole.best), (part.low, whole.low), (part.high, whole.high))
+        complaints += [
+            f"{path}: {one:g} of {all_:g}" for one, all_ in ends if None not in (one, all_) and one > all_ + 1e-9
+        ]
+    for water in plan.waters:
+        freed = plan.figures.get(f"{water.id}/air/un-ionised ammonia")
+        found = water.states[0].quantities if freed is not None and freed.act_on is not None else {}
+        high = {name: plan.figures[one.figure].high for name, one in found.items() if one.figure}
+        if freed is None or freed.act_on is None or None in (high.get("alkalinity"), high.get("ammonia")):
+            continue
+        ph = 6.42 + 1.34 + 0.15 + math.log10(max(high["alkalinity"], 5.0) / 50_043.0 / 350e-6)
+        share = 1.0 / (1.0 + 10.0 ** (0.09018 + 2729.92 / (high["temperature"] + 273.15) - ph))
+        if freed.act_on > 1.1 * share * high["ammonia"] + 0.001:
+            complaints.append(
+                f"{water.id}: air frees {freed.act_on:g} of {high['ammonia']:g}, of which pH {ph:.2f} makes {share:.1%}"
+            )
+    return complaints
+
+
 CHECKS: tuple[Callable[[Plan], Complaints], ...] = (
     verdicts_agree,
     moments_agree,
@@ -297,4 +326,5 @@ CHECKS: tuple[Callable[[Plan], Complaints], ...] = (
     clocks_agree,
     nothing_past_is_asked,
     a_dawn_reading_counts,
+    ammonia_is_part_of_ammonia,
 )

@@ -54,7 +54,11 @@ def bring_to_temperature(state: State, temp_c: FloatArray, *, came_from: str, kn
 
 
 def air(state: State, *, share: Numbers, co2_in_air_ppm: Numbers, came_from: str) -> State:
-    """Aired through: oxygen at a share of saturation, nitrogen as in air, pH where the air's carbon dioxide puts it."""
+    """Aired through: oxygen at a share of saturation, nitrogen as in air, pH where the air's carbon dioxide puts it.
+
+    There it stays by day too: what light takes out of it, air brings in again.
+    """
+    state = replace(state, known={key: one for key, one in state.known.items() if key is not Q.PH_RISE})
     ph = carbonate.ph_in_air(
         state[Q.ALKALINITY],
         water_temp_c=state[Q.TEMPERATURE],
