@@ -9,8 +9,10 @@ from waterplan import tables
 from waterplan.actions.needs import Need, aid_rows, needs, sign_of
 from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Kind
+from waterplan.case.values import lacks_basis
 from waterplan.hazards.record import Hazard, Verdict, Why
 from waterplan.hazards.signs import points
+from waterplan.stay.quantities import Q
 from waterplan.stay.record import WaterKind
 from waterplan.stay.waters import is_in
 
@@ -69,6 +71,12 @@ def _may_be_chloramine(need: Need, row: tables.Row) -> bool:
     return need.ground.case.mains_water.disinfectant not in ("chlorine", "none")
 
 
+def _basis_is_open(need: Need, row: tables.Row) -> bool:
+    """Whether nobody has read the nitrite yet, or nobody knows what the kit shows it as."""
+    read = need.ground.readings[need.path].get(Q.NITRITE.key, ())
+    return not read or any(lacks_basis(one.text) for one in read)
+
+
 def may_have_zeolite(need: Need, row: tables.Row) -> bool:
     """Whether zeolite is, or may be, in the water or its filter."""
     case = need.ground.case
@@ -87,5 +95,6 @@ _HOLDS: Mapping[str, Callable[[Need, tables.Row], bool]] = MappingProxyType(
         "elsewhere": lambda need, row: not _wakes_here(need, row),
         "chloramine may be": _may_be_chloramine,
         "zeolite": may_have_zeolite,
+        "basis not known": _basis_is_open,
     }
 )

@@ -15,6 +15,7 @@ from waterplan.actions.treating import put_thiosulphate
 from waterplan.hazards.levels import most
 from waterplan.hazards.limit_rows import water_limit
 from waterplan.hazards.record import Hazard, Verdict, Why
+from waterplan.hazards.salts import BEFORE_ANAESTHETIC, GUARDED
 from waterplan.hazards.subject import Subject
 from waterplan.stay.course import Scenario
 from waterplan.stay.effects import Changed
@@ -127,10 +128,16 @@ def no_source(need: Need, found: NewWater | None, *which: str, **keys: Any) -> P
 
 
 def over_limits(need: Need) -> Iterator[tuple[Q, float]]:
-    """What is to be diluted and the level that it is not to pass, of each judgement that calls."""
+    """What is to be diluted and the level that it is not to pass, of each judgement that calls.
+
+    Chloride is diluted with the nitrite: where it does not guard now, it will not then.
+    """
     for one in need.calls(*DILUTED):
         limit = one.limit
         most = None if limit is None else limit.value if limit.upper is None else limit.upper
+        guarded = any(why.code == GUARDED for why in one.why) or one.id.endswith(BEFORE_ANAESTHETIC)
+        if one.hazard is Hazard.NITRITE and not guarded:
+            most = water_limit("nitrite", "watch").value
         if limit is not None and most is not None:
             yield Q.AMMONIA if limit.row.startswith(_TOTAL) else DILUTED[one.hazard], most
 

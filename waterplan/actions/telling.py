@@ -1,6 +1,6 @@
 """What changes no water: what can hurt people, when stitches may come out, whom to ask, and what to measure."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import cache
 
 import numpy as np
@@ -142,21 +142,19 @@ def measure(context: Context) -> Iterator[Proposal]:
     by = min((one.start for one in unknown if one.start is not None), default=None)
     by = by if by is None or now is None else max(by, now)
     lists: dict[str, dict[str, dict[str, None]]] = {}
-    due, asked = {"": by}, dict[str, set[str]]()
+    due = {"": by}
     for one in unknown:
         for reading in one.measure:
-            at_its_hour = ""
+            name = ""
             if by is not None and now is not None:
                 begins, ends = hours_to_read(reading.quantity, now)
                 if begins > by or (one.moment in _AFTERWARDS and ends > by):
-                    at_its_hour, due[reading.quantity] = reading.quantity, ends
-            lists.setdefault(at_its_hour, {}).setdefault(reading.water, {})[reading.quantity] = None
-            asked.setdefault(at_its_hour, set()).add(one.id)
+                    name, due[reading.quantity] = reading.quantity, ends
+            lists.setdefault(name, {}).setdefault(reading.water, {})[reading.quantity] = None
     # What an action answers already it only measures: it is not what that waits for.
     answered = {path for one in context.accepted if not one.action.refused_because for path in one.action.answers}
     first = min((one.moment for one in unknown), key=list(Moment).index, default=Moment.CALL)
     for name, wanted in sorted(lists.items()):
-        own = [one.id for one in unknown if one.id in asked[name] or not one.measure]
         yield Proposal(
             action=Action(
                 id="/".join(filter(None, (first, Kind.MEASURE, name.replace(" ", "-")))),
@@ -165,7 +163,11 @@ def measure(context: Context) -> Iterator[Proposal]:
                 water=None,
                 who=Who.OWNER if first in (Moment.CALL, Moment.HOME) else Who.NURSE,
                 by=due[name],
-                answers=tuple(path for path in own if path not in answered),
+                answers=tuple(one.id for one in unknown if one.id not in answered and _wants(one, wanted)),
                 words={water: ", ".join(quantities) for water, quantities in wanted.items()},
             )
         )
+
+
+def _wants(one: Judgement, wanted: Mapping[str, Mapping[str, None]]) -> bool:
+    return not one.measure or any(reading.quantity in wanted.get(reading.water, {}) for reading in one.measure)

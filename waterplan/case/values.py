@@ -106,6 +106,11 @@ class Reading:
     doubts: tuple[str, ...] = ()
 
 
+def lacks_basis(text: str) -> bool:
+    """Whether a value was written with a basis that nobody knows."""
+    return _NO_BASIS.search(text) is not None
+
+
 def states_error(text: str) -> bool:
     """Whether a value was written with its ±."""
     return "±" in text or "+/-" in text

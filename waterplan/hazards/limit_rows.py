@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 
 from waterplan import tables
+from waterplan.hazards.record import Limit, Side
 
 
 def water_limit(quantity: str, level: str) -> tables.Row:
@@ -22,3 +23,14 @@ def oxygen_level(groups: Iterable[str], *, state: str, level: str) -> tables.Row
     named = sorted(set(groups)) or sorted({row["group"] for row in tables.table("oxygen_levels")})
     rows = (tables.row("oxygen_levels", group=one, state=state, level=level) for one in named)
     return max(rows, key=lambda row: row.value)
+
+
+def strictest(limits: Iterable[Limit | None]) -> Limit | None:
+    """Of several limits in force for one water the one that keeps them all; that of the first kind, None where there is none."""
+    given = [(one.value, one) for one in limits if one is not None and one.value is not None]
+    kept = [(value, one) for value, one in given if (one.unit, one.side) == (given[0][1].unit, given[0][1].side)]
+    if not kept:
+        return None
+    level, least = (max if kept[0][1].side is not Side.AT_MOST else min)(kept, key=lambda one: one[0])
+    most = min((one.upper for _, one in kept if one.upper is not None), default=level)
+    return least.model_copy(update={"upper": most}) if most > level else least

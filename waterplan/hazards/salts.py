@@ -9,16 +9,14 @@ from waterplan.dose.salt import Exposure
 from waterplan.hazards import levels
 from waterplan.hazards.limit_rows import water_limit
 from waterplan.hazards.limits import at_most, in_draws
-from waterplan.hazards.record import Hazard, Why
+from waterplan.hazards.record import Why
 from waterplan.hazards.subject import Assessed, Subject
-from waterplan.hazards.verdict import chances_that_decide, hazard_row
 from waterplan.published import FloatArray
-from waterplan.spread import band
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import Moment, WaterKind
 from waterplan.stay.state import chloride_mg_per_l
 
-BEFORE_ANAESTHETIC = "before an anaesthetic"
+BEFORE_ANAESTHETIC, GUARDED = "before an anaesthetic", "guarded-by-chloride"
 _EXPOSURE = {
     WaterKind.DIP: Exposure.DIP,
     WaterKind.INDUCTION: Exposure.BATH,
@@ -36,32 +34,37 @@ def salt(subject: Subject) -> Assessed:
 
 
 def nitrite(subject: Subject) -> Assessed:
-    """Nitrite of a water; with ten times as much chloride the level to watch rises to the level to act at, and no higher."""
+    """Nitrite of a water against what its chloride allows."""
     watch, act = water_limit("nitrite", "watch"), water_limit("nitrite", "act")
-    ratio = water_limit("chloride_ratio", "least")
-    kept_out = _chloride(subject, watch.value) / ratio.value
-    most = levels.most(subject, Q.NITRITE)
-    guarded = kept_out >= most
-    act_at = in_draws(subject, act)
-    limit_at = np.where(guarded, act_at, watch.value)
-    passed = most <= limit_at
-    # Where the verdict hangs on the higher limit, that is the one that is told.
-    surely = max(chances_that_decide(hazard_row(Hazard.NITRITE, subject.kind).severity))
-    raised = bool(guarded[0] or (passed[1:].mean() >= surely and band(most).high > watch.value))
-    if raised:
-        limit_at[0] = act.value
+    kept_out, limit_at, limit = nitrite_allowed(subject)
+    guarded, act_at = kept_out >= levels.most(subject, Q.NITRITE), in_draws(subject, act)
     harm_at = np.where(guarded, np.maximum(act_at, kept_out), act_at)
+    raised = limit is not watch
     return at_most(
         subject,
         *(Q.NITRITE, Q.CHLORIDE, Q.VOLUME),
-        limit=act if raised else watch,
+        limit=limit,
         limit_at=limit_at,
         harm_at=harm_at,
         clocks={"harm": levels.until(subject, Q.NITRITE, harm_at, falls=False)},
-        rows=(watch.id, act.id, ratio.id),
-        why=(Why(code="guarded-by-chloride"),) if raised else (),
+        rows=(watch.id, act.id, water_limit("chloride_ratio", "least").id),
+        why=(Why(code=GUARDED),) if raised and guarded[0] else (),
         counts="errors of the readings and the spread of the limit" if raised else "errors of the readings",
     )
+
+
+def nitrite_allowed(subject: Subject) -> tuple[FloatArray, FloatArray, tables.Row]:
+    """A tenth of the chloride; the limit that it makes, from the level to watch to that to act at, and the row of that.
+
+    It hangs on the chloride alone: whatever nitrite is read, the limit is the same.
+    """
+    watch, act, ratio = (
+        water_limit(*one) for one in (("nitrite", "watch"), ("nitrite", "act"), ("chloride_ratio", "least"))
+    )
+    kept_out = _chloride(subject, watch.value) / ratio.value
+    allowed = np.maximum(np.minimum(kept_out, in_draws(subject, act)), watch.value)
+    allowed[0] = max(min(float(kept_out[0]), act.value), watch.value)
+    return kept_out, allowed, {watch.value: watch, act.value: act}.get(float(allowed[0]), ratio)
 
 
 def before_anaesthesia(subject: Subject) -> Assessed | None:

@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 
 from waterplan import tables
 from waterplan.actions.record import Action, Kind
-from waterplan.hazards.record import Hazard, Judgement
+from waterplan.hazards.record import Hazard
 from waterplan.papers.drawings import Drawings, air_off, minutes
 from waterplan.papers.parts import Values, in_a_kit, latest, named, tubs
 from waterplan.plan.ordering import as_they_stand
@@ -19,7 +19,6 @@ WORKED_IN = (WaterKind.INDUCTION, WaterKind.IRRIGATION, WaterKind.REVIVAL)
 _CARRIED = (WaterKind.BAG, WaterKind.BOX)
 _ASLEEP = frozenset({FishState.ANAESTHETISED, FishState.RECOVERING})
 # What calls for fresh water while the fish is in it.
-_STEPS = (Hazard.TEMPERATURE_STEP, Hazard.PH_CHANGE)
 _SWAPS = (Hazard.OXYGEN, Hazard.TEMPERATURE_STEP, Hazard.PH, Hazard.PH_CHANGE)
 _ON_THE_WAY = ("oxygen/until-emergency", "un-ionised ammonia/until-harm", "carbon dioxide/until-harm")
 _GIVEN = frozenset({Kind.DOSE, Kind.INJECTION})
@@ -78,10 +77,7 @@ def _back_ups(plan: Plan, water: Water) -> list[Action]:
 
 def _swaps(speaker: Speaker, water: Water) -> list[str]:
     """When the water is swapped: by what a meter at the table shows, and by the clock for what none shows."""
-    found: dict[Hazard, Judgement] = {one.hazard: one for one in in_a_kit(speaker, {water.id})}
-    for one in speaker.plan.judgements:
-        if one.water == water.id and one.limit and one.hazard in _STEPS:
-            found.setdefault(one.hazard, one)
+    found = {one.hazard: one for one in in_a_kit(speaker, water.id, _SWAPS)}
     lines = [
         speaker.say(f"log.swap.{name}", limit=speaker.limit(found[name].limit)) for name in _SWAPS if name in found
     ]

@@ -5,6 +5,7 @@ from datetime import datetime
 from functools import partial
 
 from waterplan.actions.record import Action, Kind
+from waterplan.hazards.limit_rows import strictest
 from waterplan.hazards.record import Hazard
 from waterplan.papers.at_work import WORKED_IN, soonest
 from waterplan.papers.drawings import Drawings, air_off, minutes
@@ -66,7 +67,7 @@ def _found(speaker: Speaker, quantity: Quantity | None) -> str:
 def _wanted(speaker: Speaker, water: Water) -> Iterator[tuple[str, str, str]]:
     """What the water is to be before a fish comes into it, a quantity each: what to bring it to, and what is only matched."""
     plan, say = speaker.plan, speaker.say
-    limits = {one.hazard: kit_limit(speaker, one.limit) for one in in_a_kit(speaker, {water.id})}
+    limits = {one.hazard: kit_limit(speaker, one.limit) for one in in_a_kit(speaker, water.id)}
     home = next((one for one in plan.waters if one.kind is WaterKind.HOME), None)
     before = _comes_from(plan, water) or home
     matched = partial(_matched, speaker, water)
@@ -101,9 +102,7 @@ def _matched(
     last = next((one.steps[-1].figures for one in ways if one.steps), {})
     if quantity in last:
         return speaker.say("tub.by the clock", figure=speaker.figure(last[quantity]))
-    limit = next(
-        (one.limit for one in plan.judgements if one.water == water.id and one.hazard == hazard and one.limit), None
-    )
+    limit = strictest(one.limit for one in plan.judgements if one.water == water.id and one.hazard == hazard)
     there = latest(other) if other else {}
     if other is None or quantity not in there or (hazard and (limit is None or limit.value is None)):
         return ""
@@ -147,9 +146,6 @@ def contingency_page(drawings: Drawings) -> Values:
 
     long_stays = paths[WaterKind.HOME] | paths[WaterKind.HOSPITAL]
     heaters = [path for path in times if "heater" in path]
-    warm = [
-        one for one in plan.judgements if one.hazard is Hazard.TEMPERATURE and one.water in long_stays and one.limit
-    ]
     troubles = {
         "power fails": [],
         "heater sticks on": heaters,
@@ -170,7 +166,7 @@ def contingency_page(drawings: Drawings) -> Values:
     return {
         "tubs_at": sorted(rows, key=lambda row: minutes(plan, row[2] or row[1])),
         "troubles": {trouble: paths for trouble, paths in troubles.items() if not absent.get(trouble)},
-        "warm": list({one.water: one for one in warm}.values()),
+        "warm": [one for path in sorted(long_stays) for one in in_a_kit(drawings.speaker, path, {Hazard.TEMPERATURE})],
         "neutralise": neutralise,
         "open_by": [path for water in plan.waters if water.id in bags and (path := soonest(plan, water))],
         "asleep": any(one.kind in WORKED_IN for one in plan.waters),

@@ -146,7 +146,7 @@ def has_stitches(plan: Plan) -> bool:
 def _kit_limits(speaker: Speaker) -> Iterator[tuple[str, str]]:
     """A limit of the pond for each hazard that an owner's kit shows, in the number that the kit shows."""
     say, pond = speaker.say, home(speaker.plan)
-    for one in in_a_kit(speaker, {pond}):
+    for one in in_a_kit(speaker, pond):
         limit = _total_ammonia(speaker.plan, pond) if one.hazard is Hazard.AMMONIA else one.limit
         told = _as_shown(speaker, one.hazard, limit) if one.hazard in _SHOWN_AS else kit_limit(speaker, limit)
         told = say("owner.no colour") if one.hazard is Hazard.CHLORINE else told

@@ -4,6 +4,7 @@ from collections.abc import Container, Iterable
 from typing import Any
 
 from waterplan.actions.record import Action
+from waterplan.hazards.limit_rows import strictest
 from waterplan.hazards.record import Hazard, Judgement, Verdict
 from waterplan.papers.drawings import air_off
 from waterplan.plan.record import Plan
@@ -75,10 +76,21 @@ def brief(speaker: Speaker, judgements: Iterable[Judgement], *, most: int = _SHO
     return [*lines, rest] if rest else lines
 
 
-def in_a_kit(speaker: Speaker, waters: Container[str]) -> list[Judgement]:
-    """The first judgement of each hazard whose limit a kit or a meter of the bench shows; a clock is none."""
-    found: dict[Hazard, Judgement] = {}
+def in_a_kit(speaker: Speaker, water: str, hazards: Container[str] = _KIT) -> list[Judgement]:
+    """The first judgement of each hazard that a kit or a meter of the bench shows, with the strictest limit; a clock is none.
+
+    Of nitrite it is that of its chloride without the salt that is ordered, where that is stricter.
+    """
+    found: dict[Hazard, list[Judgement]] = {}
     for one in speaker.plan.judgements:
-        if one.water in waters and one.hazard in _KIT and one.limit and one.limit.unit not in numbers.MINUTES:
-            found.setdefault(one.hazard, one)
-    return list(found.values())
+        if one.water == water and one.hazard in hazards and one.limit and one.limit.unit not in numbers.MINUTES:
+            found.setdefault(one.hazard, []).append(one)
+    return [_with_strictest(speaker.plan, several) for several in found.values()]
+
+
+def _with_strictest(plan: Plan, several: list[Judgement]) -> Judgement:
+    first, limit = several[0], strictest(one.limit for one in several)
+    figure = plan.figures.get(f"{first.water}/nitrite/limit") if first.hazard is Hazard.NITRITE else None
+    if limit and limit.value and figure and figure.best and figure.best < limit.value:
+        limit = limit.model_copy(update={"value": figure.best, "row": figure.rows[0]})
+    return first.model_copy(update={"limit": limit})

@@ -59,7 +59,7 @@ def _ward(drawings: Drawings, water: Water) -> Values:
         "water": water,
         "facts": [*facts, *((speaker.join((stops, words), ", "), path) for words, path in clocks(speaker, water.id))],
         "actions": [one for one in to_do(plan, water) if not _is_later(water, one)],
-        "limits": [(one.hazard, _limit(speaker, one)) for one in in_a_kit(speaker, {water.id})],
+        "limits": [(one.hazard, _limit(speaker, one)) for one in in_a_kit(speaker, water.id)],
         "columns": [(_column(speaker, name), speaker.amount_unit(_unit(speaker, name, changes))) for name in columns],
         "days": [row for day in days for row in _rows(speaker, day, water, columns)],
         "rounds": [(speaker.clock(day.at, "date"), half) for day in days for half in _halves(speaker, day, water.left)],
@@ -253,7 +253,7 @@ def handover_page(drawings: Drawings) -> Values:
                 "clocks": clocks(speaker, one.id),
                 "due": [line for each in to_do(plan, one) if each.is_open for line in _tonight(speaker, each, night)],
                 "running": [each for each in to_do(plan, one) if each.is_open and each.kind is Kind.AIR],
-                "limits": [(each.hazard, _limit(speaker, each)) for each in in_a_kit(speaker, {one.id})],
+                "limits": [(each.hazard, _limit(speaker, each)) for each in in_a_kit(speaker, one.id)],
             }
             for one in wards(plan)
         ],

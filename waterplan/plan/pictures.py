@@ -1,6 +1,7 @@
 """What papers and charts draw: quantities against time, the rounds of the stay, the total ammonia that is at its limit."""
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 from datetime import date, datetime, time, timedelta
 from itertools import chain
 from math import ceil
@@ -10,9 +11,11 @@ import numpy as np
 from waterplan.actions.record import Action
 from waterplan.hazards.levels import most, state_of
 from waterplan.hazards.limit_rows import nh3_limit, water_limit
+from waterplan.hazards.salts import nitrite_allowed
 from waterplan.hazards.subject import Subject
 from waterplan.plan.accepting import Outcome
 from waterplan.plan.record import Day, Grid
+from waterplan.stay.effects import SaltIn
 from waterplan.stay.figures import rounded
 from waterplan.stay.fish import FishAtHand
 from waterplan.stay.ground import Ground, WaterStay
@@ -100,8 +103,10 @@ def grids(ground: Ground) -> dict[str, Grid]:
     }
 
 
-def put_ammonia_limits(outcome: Outcome) -> None:
-    """Puts the total ammonia that is at its limit in the worst case of each tank's and pond's own pH and temperature."""
+def put_kit_limits(outcome: Outcome) -> None:
+    """Puts what a kit may show of each tank and pond: the total ammonia that is at its limit in the worst case of its own pH
+    and temperature, and the nitrite that is at its limit without the salt that is ordered against it.
+    """
     for water in outcome.stay_after.waters.values():
         ground, stretches = water.ground, water.place.stretches
         if not stretches or water.place.kind not in (WaterKind.HOSPITAL, WaterKind.HOME):
@@ -120,6 +125,14 @@ def put_ammonia_limits(outcome: Outcome) -> None:
             rows=(strictest.id, cap.id),
             equations=(tan_giving_nh3_mg_n_per_l,),
         )
+        # More nitrite asks for more salt: what that adds makes no limit laxer.
+        others = tuple(one for one in water.effects if not (isinstance(one, SaltIn) and one.action.endswith(Q.NITRITE)))
+        if len(others) < len(water.effects):
+            row, level = water_limit("nitrite", "watch"), water_limit("nitrite", "watch").value
+            if water.place.kind is WaterKind.HOME:  # a tank without it would have to be followed anew
+                _, allowed, row = nitrite_allowed(replace(subject, water=replace(water, effects=others)))
+                level = float(allowed[0])
+            ground.figures.put(f"{water.place.id}/nitrite/limit", level, unit=UNITS[Q.NITRITE], rows=(row.id,))
 
 
 def _ammonia_grid(fish: Sequence[FishAtHand]) -> Grid:

@@ -9,7 +9,7 @@ import numpy as np
 
 from waterplan.actions.amounts import rule
 from waterplan.case.model import Logged
-from waterplan.hazards.limit_rows import nh3_limit, water_limit
+from waterplan.hazards.limit_rows import nh3_limit, strictest, water_limit
 from waterplan.hazards.record import Judgement, Limit, Side
 from waterplan.plan.record import Direction, Gap, Plan, Trend
 from waterplan.spread import HIGH_PERCENT, LOW_PERCENT
@@ -79,11 +79,11 @@ def _gaps(times: Sequence[datetime]) -> Iterator[Gap]:
 
 
 def _limit(ground: Ground, judgements: Iterable[Judgement], water: str, quantity: Q) -> Limit | None:
-    """The limit by which the hazard of a quantity is judged; of total ammonia, at this pH and temperature."""
+    """The strictest limit by which the hazard of a quantity is judged; of total ammonia, at this pH and temperature."""
     if quantity is Q.AMMONIA:
         return _of_total_ammonia(ground, water)
     own = (one.limit for one in judgements if one.water == water and one.hazard.value == quantity.value)
-    return next((one for one in own if one is not None and one.unit == UNITS[quantity]), None)
+    return strictest(one for one in own if one is not None and one.unit == UNITS[quantity])
 
 
 def _of_total_ammonia(ground: Ground, water: str) -> Limit | None:

@@ -98,7 +98,7 @@ def _written_down(ground: Ground, found: Outcome, made: Made) -> Plan:
     judged = assembling.judgement_records(found, actions)
     loaded = van(waters, actions, ground.figures, ground.case.intended.operation_at)
     over_time = trends(ground, judged)
-    pictures.put_ammonia_limits(found)
+    pictures.put_kit_limits(found)
     figures = _figures(ground, judged, actions)
     acts = actions_in_order(actions, {one.id: one for one in judged}, figures)
     ordered = judgements_in_order(judged, figures)

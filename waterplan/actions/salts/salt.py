@@ -36,8 +36,8 @@ def salt(context: Context) -> Iterator[Proposal]:
         yield from _went_in(need)
     for need in everywhere:
         yield from _to_level(need)
-    for need in needs(context, Hazard.NITRITE):
-        if _is_known(need) and (need.urgent or need.stretch.moment in _ORDERED_IN):
+    for need in needs(context, Hazard.NITRITE, kind=Kind.SALT):  # gills that were seen make it the more pressing
+        if need.calls(Hazard.NITRITE) and _is_known(need) and (need.urgent or need.stretch.moment in _ORDERED_IN):
             yield from _against_nitrite(need)
     yield from salted_like(context)
 

@@ -1,0 +1,143 @@
+"""The limit of a paper that a kit is read against: the strictest in force for that water, and none laxer for a worse reading."""
+
+import re
+from collections.abc import Iterator
+from functools import cache
+from itertools import islice, pairwise
+
+import pytest
+
+from tests.demos import DEMOS, demo_plan, longer_but_for, one_paper
+from tests.plan.generated_cases import cases
+from tests.visible_text import text_of
+from waterplan.actions.record import Kind
+from waterplan.case import read_case
+from waterplan.hazards.record import Side
+from waterplan.papers.parts import in_a_kit
+from waterplan.plan.record import Plan
+from waterplan.plan.whole import plan
+from waterplan.words.speaker import Speaker
+from waterplan.words.terminal import first_page
+
+CASE = """waterplan_case = 1
+[[patients]]
+species = "goldfish"
+count = 4
+weight = "0.18 kg, scales"
+[place]
+altitude = "0 ± 0 m"
+[home_pond]
+volume = "2500 ± 25 L"
+zeolite = false
+[home_water]
+taken = 2026-06-15T06:00
+temperature = "19 ± 0.2 °C"
+ph = "7.6 ± 0.05"
+oxygen = "7.4 ± 0.1 mg/L"
+tan = "0.1 ± 0.02 mg/L as N"
+nitrite = "{nitrite}"
+alkalinity = "90 ± 2 mg/L as CaCO3"
+chloride = "{chloride} ± 1 mg/L"
+chlorine = "0 ± 0.002 mg/L"
+[mains_water]
+taken = 2026-06-15T06:30
+disinfectant = "none"
+temperature = "19 ± 0.2 °C"
+ph = "7.5 ± 0.05"
+chlorine = "0 ± 0.002 mg/L"
+tan = "0 ± 0.01 mg/L as N"
+nitrite = "0 ± 0.005 mg/L as NO2"
+alkalinity = "90 ± 2 mg/L as CaCO3"
+[[vessels]]
+name = "wake tub"
+use = "revival"
+volume = "60 ± 1 L"
+[intended]
+operation_at = 2026-06-15T10:00
+days = "0 days"
+{seen}
+"""
+SEEN = '[[seen]]\nsign = "brown gills"\nat = 2026-06-15T06:00\nfish = "several"\n'
+
+
+@cache
+def made(nitrite: str, chloride: int = 25, seen: str = "") -> Plan:
+    return plan(read_case(CASE.format(nitrite=nitrite, chloride=chloride, seen=seen)), draws=64)
+
+
+def laxer_than_judged(found: Plan) -> Iterator[str]:
+    for water in found.waters:
+        for one in in_a_kit(Speaker(found), water.id):
+            kept = one.limit
+            assert kept is not None
+            for other in found.judgements:
+                limit = other.limit
+                if (other.water, other.hazard) != (water.id, one.hazard) or limit is None or limit.value is None:
+                    continue
+                if (limit.unit, limit.side) != (kept.unit, kept.side) or kept.value is None:
+                    continue
+                over = kept.value > limit.value if kept.side is Side.AT_MOST else kept.value < limit.value
+                wide = None not in (kept.upper, limit.upper) and kept.upper > limit.upper > kept.value  # type: ignore[operator]
+                if over or wide:
+                    yield f"{other.id}: {limit.value:g} to {limit.upper}, and on paper {kept.value:g} to {kept.upper}"
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_no_limit_of_a_demo_is_laxer_than_one_that_it_is_judged_by(name: str) -> None:
+    assert list(laxer_than_judged(demo_plan(name))) == []
+
+
+@pytest.mark.parametrize("begin", longer_but_for((0,), range(0, 40, 8)))
+def test_no_limit_of_a_generated_case_is_laxer_than_one_that_it_is_judged_by(begin: int) -> None:
+    """Slow: each case is planned."""
+    for case in islice(cases(begin + 8, 10), begin, None):
+        assert list(laxer_than_judged(case.plan())) == [], case.number
+
+
+def nitrite_of(found: Plan) -> float:
+    (one,) = [one for one in in_a_kit(Speaker(found), "home-pond") if one.hazard == "nitrite"]
+    assert one.limit is not None
+    assert one.limit.value is not None
+    return one.limit.value
+
+
+READ = (0.05, 0.4, 1.0, 1.7, 2.0, 2.4, 2.6, 4.0)
+
+
+@pytest.mark.parametrize("chloride", longer_but_for((5, 25), (2, 5, 15, 25, 60)))
+@pytest.mark.parametrize("seen", ["", SEEN], ids=("nothing seen", "brown gills"))
+def test_a_worse_nitrite_makes_no_limit_laxer(chloride: int, seen: str) -> None:
+    """A tenth of the chloride, at most half a milligram as N, 1.64 as the ion: 25 mg/L allow no more than that, 5 mg/L 0.5."""
+    limits = [nitrite_of(made(f"{nitrite} ± 0.05 mg/L as NO2", chloride, seen)) for nitrite in READ]
+    assert all(later <= earlier + 1e-9 for earlier, later in pairwise(limits)), limits
+    assert max(limits) <= max(min(chloride / 10.0, 1.6423), 0.3285)
+    assert min(limits) >= 0.328
+
+
+@pytest.mark.parametrize("nitrite", [2.0, 2.4, 2.6])
+def test_the_owner_of_fish_with_brown_gills_is_told_no_limit_that_an_anaesthetic_has(nitrite: float) -> None:
+    """Chloride 25 over ten would be 2.5; and half of the pond changed for water without chloride leaves less than 1.64."""
+    told = text_of(one_paper(made(f"{nitrite} ± 0.05 mg/L as NO2", 25, SEEN), "owner.html"))
+    found = re.search(r"Nitrite\W+at most\s+([\d.]+)", told)
+    assert found, told
+    assert float(found[1]) <= 1.6
+
+
+def test_salt_against_nitrite_is_among_the_first_where_gills_are_brown() -> None:
+    """Air, first aid, new water, salt; food that is not given comes after."""
+    found = made("4 ± 0.05 mg/L as NO2", 25, SEEN)
+    kinds = [{one.id: one for one in found.actions}[path].kind for path in found.first_page.do_now]
+    assert kinds.index(Kind.AIR) < kinds.index(Kind.FIRST_AID) < kinds.index(Kind.CHANGE) < kinds.index(Kind.SALT)
+    assert Kind.STOP_FEEDING not in kinds[: kinds.index(Kind.SALT)]
+    salt = next(one for one in found.actions if one.kind is Kind.SALT and one.is_open)
+    assert any(path.endswith("brown gills") for path in salt.answers)
+
+
+@pytest.mark.parametrize(
+    ("nitrite", "asked"),
+    [("2 ± 0.05 mg/L as NO2", False), ("2 ± 0.05 mg/L as N", False), ("2 mg/L, basis unknown", True)],
+)
+def test_the_basis_of_a_kit_is_a_step_only_where_nobody_stated_it(nitrite: str, asked: bool) -> None:
+    told = " ".join(first_page(made(nitrite, 25, SEEN)).split())
+    assert "No chasing and no anaesthetic" in told
+    assert ("does not say its basis" in told) is asked
