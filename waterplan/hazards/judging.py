@@ -26,13 +26,14 @@ from waterplan.hazards import (
 from waterplan.hazards.levels import clock_unit, rests
 from waterplan.hazards.record import EquationUsed, Hazard, Input, Judgement, Limit, Measure, Side, Verdict, Why
 from waterplan.hazards.subject import Assessed, HazardFunction, Judged, Rests, Subject, subjects, ways_of
-from waterplan.hazards.verdict import Yes, hazard_row, verdict_of
+from waterplan.hazards.verdict import Yes, hazard_row, worst_verdict
 from waterplan.published import Numbers, outside_fitted
 from waterplan.spread import chance
 from waterplan.stay.course import Scenario
-from waterplan.stay.figures import Figures, Sum
+from waterplan.stay.figures import Figures, Parts, Sum
 from waterplan.stay.quantities import UNITS, Q
 from waterplan.stay.record import ActEnd, WaterKind
+from waterplan.stay.state import parts
 from waterplan.stay.waters import MAINS
 from waterplan.stay.whole import Stay
 
@@ -135,13 +136,15 @@ def judge(subject: Subject, hazard: Hazard, assessed: Assessed) -> Judged:
     own = rests(subject, hazard, *assessed.quantities) if assessed.quantities else ()
     rested = (*own, *assessed.rests)
     assumed = any(one.decides and not one.known.is_known for one in rested)
+    each = parts((*subject.state.known.values(), *(one.known for one in rested)))
     passed, found, whatever = assessed.passed, Verdict.NOT_KNOWN, False
     if passed is None:
         passed = _within(assessed, _level(assessed.limit, assessed.limit_at), assessed.upper)
     if passed is not None:
         unharmed = _within(assessed, _level(assessed.harm, assessed.harm_at), assessed.harm_upper)
-        found, whatever = verdict_of(
+        found, whatever = worst_verdict(
             assessed.severity or hazard_row(hazard, subject.kind).severity,
+            each,
             passed=passed,
             harmed=np.zeros(passed.shape, dtype=bool) if unharmed is None else ~unharmed,
             hours=next(iter(assessed.clocks.values()), np.full(passed.shape, np.inf)),
@@ -154,7 +157,7 @@ def judge(subject: Subject, hazard: Hazard, assessed: Assessed) -> Judged:
         found, whatever = Verdict.NOT_KNOWN, False
     over = subject.stretch is not None and subject.stay.ground.is_over(subject.stretch)
     is_open = found is not Verdict.WITHIN_LIMIT and not (found is Verdict.NOT_KNOWN and assumed)
-    sums = _sums(subject, assessed)
+    sums = _sums(subject, assessed, each)
     figures = list(sums)
     stretch, clock, water = subject.stretch, subject.stay.ground.clock, subject.water.place.id
     record = Judgement(
@@ -168,7 +171,7 @@ def judge(subject: Subject, hazard: Hazard, assessed: Assessed) -> Judged:
         figure=figures[0] if figures else None,
         verdict=found,
         whatever=whatever,
-        chance=None if passed is None else chance(passed),
+        chance=None if passed is None else min(chance(passed[one]) for one in each),
         chance_counts=None if passed is None else assessed.counts,
         until_harm=figures[0 if assessed.values is None else 1] if assessed.clocks else None,
         limit=_limit(assessed),
@@ -208,11 +211,11 @@ def _input(subject: Subject, one: Rests) -> Input:
     return Input(water=water, quantity=one.quantity, origin=one.known.origin, decides=one.decides)
 
 
-def _sums(subject: Subject, assessed: Assessed) -> dict[str, Sum]:
+def _sums(subject: Subject, assessed: Assessed, each: Parts) -> dict[str, Sum]:
     """The figures of a judgement: what was compared, and the clocks."""
     made, unit = Figures(), clock_unit(subject)
     rows = (*assessed.rows, *(row.id for row in (assessed.harm, assessed.limit) if row is not None))
-    put = partial(made.put, rows=rows, equations=assessed.equations)
+    put = partial(made.put, rows=rows, equations=assessed.equations, parts=each)
     which, end = _OF_SIDE[assessed.side]
 
     def path(name: str) -> str:

@@ -196,8 +196,10 @@ def _two_of_a_night(subject: Subject) -> FloatArray | None:
     ground, apart = subject.stay.ground, tables.row("timetable", what="readings of a night apart")
     dusk, dawn = hours_of("dusk"), hours_of("dawn begins")
     own, logged = ground.case.home_water.oxygen, (row for row in ground.log if (row.water, row.key) == (HOME, "oxygen"))
-    read = {one.taken: one for one in (own, *(row.reading for row in logged)) if one is not None and not one.percent}
-    times = sorted(at for at in read if at is not None and (ground.as_of is None or at <= ground.as_of))[-2:]
+    found = (one for one in (own, *(row.reading for row in logged)) if one is not None and not one.percent)
+    read = sorted(found, key=lambda one: one.measured.best)  # of several of one minute the steepest fall counts
+    taken = {one.taken for one in read if one.taken is not None and (ground.as_of is None or one.taken <= ground.as_of)}
+    times = sorted(taken)[-2:]
     if len(times) < 2 or not all(at.hour >= dusk or at.hour < dawn for at in times):
         return None
     first, later = times
@@ -207,8 +209,8 @@ def _two_of_a_night(subject: Subject) -> FloatArray | None:
     inputs, path = ground.inputs, f"{HOME}/{OXYGEN_AT_DAWN}"
     return np.asarray(
         oxygen_at_dawn_mg_per_l(
-            inputs.of_reading(f"{path}/first", read[first]),
-            later_do_mg_per_l=inputs.of_reading(f"{path}/later", read[later]),
+            inputs.of_reading(f"{path}/first", next(one for one in reversed(read) if one.taken == first)),
+            later_do_mg_per_l=inputs.of_reading(f"{path}/later", next(one for one in read if one.taken == later)),
             apart_h=apart_h,
             ahead_h=(hours_of("first light") - later.hour - later.minute / _MIN_PER_H) % _DAY_H,
             straight=inputs.of(f"{path}/straight", Measured.between(0.0, 1.0)),

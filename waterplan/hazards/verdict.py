@@ -10,6 +10,7 @@ from waterplan import tables
 from waterplan.hazards.record import Hazard, Verdict
 from waterplan.published import FloatArray
 from waterplan.spread import LOW_PERCENT
+from waterplan.stay.figures import Parts
 from waterplan.stay.record import WaterKind
 
 Yes = NDArray[np.bool_]
@@ -73,6 +74,14 @@ def verdict_of(
     if open_verdict is Verdict.ACT_NOW:
         open_verdict = max(together, open_verdict, key=lambda one: one.rank)
     return open_verdict, False
+
+
+def worst_verdict(
+    severity: str, parts: Parts, *, passed: Yes, harmed: Yes, hours: FloatArray, **told: bool
+) -> tuple[Verdict, bool]:
+    """As `verdict_of`, of each part of the draws by itself: the worst of them."""
+    each = (verdict_of(severity, passed=passed[i], harmed=harmed[i], hours=hours[i], **told) for i in parts)
+    return max(each, key=lambda one: (one[0].rank, not one[1]))
 
 
 def verdict(severity: str, *, kept: float, avoided: float = 1.0, hours: float = np.inf) -> Verdict:

@@ -15,6 +15,7 @@ from waterplan.plan.record import Direction, Gap, Plan, Trend
 from waterplan.spread import HIGH_PERCENT, LOW_PERCENT
 from waterplan.stay.figures import rounded
 from waterplan.stay.ground import Ground
+from waterplan.stay.prepare import worse_if_higher
 from waterplan.stay.quantities import KEYS, UNITS, Q
 from waterplan.stay.record import ActEnd, Figure, Series
 from waterplan.water.ammonia import tan_giving_nh3_mg_n_per_l
@@ -34,19 +35,21 @@ def trends(ground: Ground, judgements: Sequence[Judgement]) -> tuple[Trend, ...]
     return tuple(
         _trend(ground, judgements, water, quantity, rows)
         for (water, quantity), rows in found.items()
-        if len(rows) >= _LEAST
+        if len({row.taken for row in rows}) >= _LEAST
     )
 
 
 def _trend(ground: Ground, judgements: Iterable[Judgement], water: str, quantity: Q, rows: Sequence[Logged]) -> Trend:
-    def put(name: str, row: Logged) -> str:
-        measured = row.reading.measured
-        ends = measured.at(_ENDS)
+    def put(name: str, row: Logged, *beside: Logged) -> str:
         # Two draws carry the band: a figure's ends are the nearest draws.
-        draws = np.concatenate([[measured.best], ends])
+        draws = np.array([row.reading.measured.best, *_ends(row, *beside)])
         return ground.figures.put(f"{water}/{quantity}/read/{name}", draws, unit=UNITS[quantity], rows=row.reading.rows)
 
     by_value = sorted(rows, key=lambda row: row.reading.measured.best)
+    # Of several of one minute the worse is told, and the band is that of all.
+    told = reversed(by_value) if worse_if_higher(quantity) else by_value
+    by_time = sorted(told, key=lambda row: row.taken)
+    began, ended = ([row for row in by_time if row.taken == rows[end].taken] for end in (0, -1))
     limit = _limit(ground, judgements, water, quantity)
     return Trend(
         water=water,
@@ -54,16 +57,22 @@ def _trend(ground: Ground, judgements: Iterable[Judgement], water: str, quantity
         count=len(rows),
         began=rows[0].taken,
         ended=rows[-1].taken,
-        first=put("first", rows[0]),
-        last=put("last", rows[-1]),
+        first=put("first", *began),
+        last=put("last", *ended),
         lowest=put("lowest", by_value[0]),
         highest=put("highest", by_value[-1]),
-        texts=(rows[0].reading.text, rows[-1].reading.text),
-        direction=direction(*(tuple(row.reading.measured.at(_ENDS)) for row in (rows[0], rows[-1]))),
+        texts=(began[0].reading.text, ended[0].reading.text),
+        direction=direction(_ends(*began), _ends(*ended)),
         limit=limit,
         outside=sum(_is_outside(row.reading.measured.best, limit) for row in rows),
         gaps=tuple(_gaps([row.taken for row in rows])),
     )
+
+
+def _ends(*rows: Logged) -> tuple[float, float]:
+    """The ends of the bands of all readings of one minute."""
+    ends = [row.reading.measured.at(_ENDS) for row in rows]
+    return float(np.min(ends)), float(np.max(ends))
 
 
 def direction(before: Sequence[float], after: Sequence[float]) -> Direction:
@@ -91,7 +100,7 @@ def _of_total_ammonia(ground: Ground, water: str) -> Limit | None:
     fish, readings = ground.fish_in(*ground.places[water].stretches), ground.readings[water]
     if not fish or not {"ph", "temperature"} <= readings.keys():
         return None
-    ph, temp = (readings[key][0].measured.best for key in ("ph", "temperature"))
+    ph, temp = (max(one.measured.best for one in readings[key]) for key in ("ph", "temperature"))
     strictest, cap = nh3_limit(one.species.law_group for one in fish), water_limit("tan", "cap")
     level = float(min(tan_giving_nh3_mg_n_per_l(strictest.value, ph=ph, water_temp_c=temp), cap.value))
     row = cap if level == cap.value else strictest

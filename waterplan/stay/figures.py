@@ -5,6 +5,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 
 import numpy as np
+from numpy.typing import NDArray
 
 from waterplan import tables
 from waterplan.published import FloatArray, Numbers
@@ -12,19 +13,26 @@ from waterplan.spread import band
 from waterplan.stay.record import ActEnd, Figure
 
 Equation = Callable[..., object]
+# The draws that take each of several readings of one time.
+Parts = tuple[NDArray[np.bool_] | slice, ...]
+ALL: Parts = (slice(None),)
 _EXACT_PART, _NOTHING = 1e-9, 1e-12
 _MOST_DIGITS = 4
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sum:
-    """A figure while its draws are there, with the equations and table rows declared beside the sum."""
+    """A figure while its draws are there, with the equations and table rows declared beside the sum.
+
+    Where each of `parts` of its draws takes another reading of one time, its band holds the band of each.
+    """
 
     draws: FloatArray
     unit: str
     act_end: ActEnd
     rows: tuple[str, ...] = ()
     equations: tuple[str, ...] = ()
+    parts: Parts = ALL
     act_on: float | None = None
     worked_out_for: str | None = None
 
@@ -44,6 +52,7 @@ class Figures:
         act_end: ActEnd = ActEnd.BEST,
         rows: Iterable[str] = (),
         equations: Iterable[Equation] = (),
+        parts: Parts = ALL,
         act_on: float | None = None,
         worked_out_for: str | None = None,
     ) -> str:
@@ -54,6 +63,7 @@ class Figures:
             act_end=act_end,
             rows=tuple(dict.fromkeys(rows)),
             equations=tuple(dict.fromkeys(equation.equation.name for equation in equations)),  # type: ignore[attr-defined]
+            parts=parts,
             act_on=act_on,
             worked_out_for=worked_out_for,
         )
@@ -66,7 +76,8 @@ class Figures:
     def record(self, path: str) -> Figure:
         """The figure without its draws."""
         one = self.sums[path]
-        low, best, high = band(one.draws)
+        bands = [band(one.draws[part]) for part in one.parts]
+        low, best, high = min(each.low for each in bands), bands[0].best, max(each.high for each in bands)
         low, best, high = (0.0 if abs(end) < _NOTHING else end for end in (min(low, best), best, max(high, best)))
         ends = {ActEnd.LOW: low, ActEnd.BEST: best, ActEnd.HIGH: high}
         acted = one.act_on if one.act_on is not None else rounded(ends[one.act_end], unit=one.unit, end=one.act_end)

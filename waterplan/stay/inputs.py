@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field
 
 import numpy as np
+from numpy.typing import NDArray
 
 from waterplan import tables
 from waterplan.case.values import Reading
@@ -76,6 +77,10 @@ class Inputs:
     def half(self, path: str) -> FloatArray:
         """True in half of the draws, at random: which of two readings that contradict each other is taken."""
         return np.concatenate([[True], self.draws.probabilities(f"{path}: which") < 0.5])
+
+    def which(self, path: str, count: int) -> NDArray[np.intp]:
+        """Which of several readings each draw takes, an equal share of the draws each."""
+        return np.concatenate([[0], (self.draws.probabilities(f"{path}: which") * count).astype(np.intp)])
 
     def value(self, row: tables.Row) -> float:
         """A row's figure without a spread."""

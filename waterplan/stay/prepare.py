@@ -3,6 +3,8 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
+from functools import cache
+from itertools import combinations
 from typing import Any
 
 import numpy as np
@@ -142,23 +144,23 @@ def read(water: str, readings: Readings, inputs: Inputs) -> dict[Q, Known]:
         quantity = KEYS.get(key)
         if quantity is not None and quantity not in (Q.OXYGEN, Q.GAS_PRESSURE):
             path = f"{water}/{quantity}"
-            found[quantity] = _taken_together([_measured(path, one, inputs) for one in given], path, inputs)
+            found[quantity] = _taken_together(_measured(path, given, inputs), path, quantity, inputs)
     if "conductivity" in readings:
-        conductivity = _measured(f"{water}/conductivity", readings["conductivity"][0], inputs)
+        path = f"{water}/conductivity"
+        conductivity = _taken_together(_measured(path, readings["conductivity"], inputs), path, Q.SALT, inputs)
         found[Q.SALT] = _salt(water, found.get(Q.SALT), conductivity, inputs)
     return found
 
 
 def _oxygen(water: str, readings: Readings, saturation: FloatArray, inputs: Inputs) -> Known | None:
-    """Oxygen as it was read in mg/L, in % of saturation, or both: where they contradict each other half take each."""
+    """Oxygen as it was read in mg/L, in % of saturation, or both."""
     given = []
     for key in ("oxygen", "oxygen_saturation"):
-        for one in readings.get(key, ()):
-            made = _measured(f"{water}/{key}", one, inputs)
-            if key == "oxygen_saturation" or one.percent:
-                made = replace(made, draws=made.draws / _PERCENT * saturation)
-            given.append(made)
-    return _taken_together(given, f"{water}/{Q.OXYGEN}", inputs) if given else None
+        own = readings.get(key, ())
+        for one, made in zip(own, _measured(f"{water}/{key}", own, inputs), strict=True):
+            in_percent = key == "oxygen_saturation" or one.percent
+            given.append(replace(made, draws=made.draws / _PERCENT * saturation) if in_percent else made)
+    return _taken_together(given, f"{water}/{Q.OXYGEN}", Q.OXYGEN, inputs) if given else None
 
 
 def _nitrogen(water: str, readings: Readings, state: State, inputs: Inputs) -> Known | None:
@@ -166,12 +168,13 @@ def _nitrogen(water: str, readings: Readings, state: State, inputs: Inputs) -> K
     given = readings.get("gas_pressure", ())
     if not given:
         return None
-    total = _measured(f"{water}/{Q.GAS_PRESSURE}", given[0], inputs)
-    over = total.draws
-    if given[0].percent:
-        over = np.asarray(delta_p_of_percent_mmhg(total.draws, air_pressure_kpa=state.air_pressure_kpa))
+    path, read_over = f"{water}/{Q.GAS_PRESSURE}", []
+    for one, made in zip(given, _measured(path, given, inputs), strict=True):
+        by_percent = delta_p_of_percent_mmhg(made.draws, air_pressure_kpa=state.air_pressure_kpa)
+        read_over.append(replace(made, draws=np.asarray(by_percent)) if one.percent else made)
+    total = _taken_together(read_over, path, Q.GAS_PRESSURE, inputs)
     share = nitrogen_percent(
-        over,
+        total.draws,
         do_mg_per_l=np.maximum(state[Q.OXYGEN], 0.0),
         water_temp_c=state[Q.TEMPERATURE],
         salinity_g_per_kg=np.maximum(state[Q.SALT], 0.0),
@@ -182,7 +185,7 @@ def _nitrogen(water: str, readings: Readings, state: State, inputs: Inputs) -> K
 
 
 def _salt(water: str, salt: Known | None, conductivity: Known, inputs: Inputs) -> Known:
-    """Salt by its own reading or by conductivity; half of the draws each where what conducts and the salt disagree.
+    """Salt by its own reading or by conductivity; the more of them where what conducts and the salt disagree.
 
     All that conducts is counted as salt, so that of fresh water may be more than the salt by what tap water holds.
     """
@@ -192,16 +195,33 @@ def _salt(water: str, salt: Known | None, conductivity: Known, inputs: Inputs) -
     hard = tables.row("defensible_ranges", kind="source", quantity="salt").high
     agree = meet(salt.draws, conducts.draws) or meet(salt.draws, conducts.draws - hard)
     between = np.median(conducts.draws) - hard <= np.median(salt.draws) <= np.median(conducts.draws)
-    return salt if agree or between else _taken_together([salt, conducts], f"{water}/{Q.SALT}", inputs)
+    return salt if agree or between else _taken_together([salt, conducts], f"{water}/{Q.SALT}", Q.SALT, inputs)
 
 
-def _taken_together(given: Sequence[Known], path: str, inputs: Inputs) -> Known:
-    """One reading as it is; of two whose bands do not meet, half of the draws take each and neither is chosen."""
-    first, *others = given
-    other = next((one for one in others if not meet(first.draws, one.draws)), None)
-    if other is None:
-        return first
-    return replace(first, draws=np.where(inputs.half(path), first.draws, other.draws), against=other.text)
+def _taken_together(given: Sequence[Known], path: str, quantity: Q, inputs: Inputs) -> Known:
+    """One reading as it is; of several of one time the worse counts until one is read again, and two whose bands do not
+    meet are both named. Where it is not one-sided which is worse, each stands in a share of the draws of its own."""
+    if len(given) == 1:
+        return given[0]
+    ordered = sorted(given, key=lambda one: (float(one.draws[0]), one.text or ""))
+    apart = [pair for pair in combinations(ordered, 2) if not meet(pair[0].draws, pair[1].draws)]
+    drawn, higher, which = [one.draws for one in ordered], worse_if_higher(quantity), inputs.which(path, len(given))
+    worse = ordered[-1 if higher else 0]
+    return replace(
+        worse,
+        draws=np.maximum.reduce(drawn) if higher else np.choose(which, drawn),
+        text=apart[0][0].text if apart else worse.text,
+        against=apart[0][1].text if apart else None,
+        censored=all(one.censored for one in given),
+        doubts=worse.doubts.union(*(one.doubts for one in given)),
+        either={} if higher else {path: which},
+    )
+
+
+@cache
+def worse_if_higher(quantity: Q) -> bool:
+    """Whether more of it is worse and never better; of oxygen and alkalinity too much is a danger as well."""
+    return any(row["worse"] == f"{quantity}: higher" for row in tables.table("hazards"))
 
 
 def meet(first: FloatArray, second: FloatArray) -> bool:
@@ -210,5 +230,9 @@ def meet(first: FloatArray, second: FloatArray) -> bool:
     return bool(a <= d and c <= b)
 
 
-def _measured(path: str, reading: Reading, inputs: Inputs) -> Known:
-    return Known.of_reading(path, reading, inputs)
+def _measured(path: str, given: Sequence[Reading], inputs: Inputs) -> list[Known]:
+    """Readings of one time: each at the same place in its own error, since no draw has two of them."""
+    each = [(one, Known.of_reading(path, one, inputs)) for one in given]
+    if len(given) == 1:
+        return [known for _, known in each]
+    return [replace(known, draws=inputs.drawn(path, one.measured, meter=one.meter)) for one, known in each]

@@ -1,15 +1,17 @@
 """A water at one time: every quantity as draws, with where it comes from and what in it was only assumed."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, fields, replace
 from datetime import datetime
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from waterplan import tables
 from waterplan.case.values import Reading
 from waterplan.published import FloatArray, Numbers
+from waterplan.stay.figures import ALL, Parts
 from waterplan.stay.inputs import Inputs
 from waterplan.stay.quantities import COURSE_STATES, Q
 from waterplan.stay.record import Origin
@@ -29,7 +31,7 @@ class Known:
     `assumed` names the assumptions that it hangs on (`mains/chlorine`): with one of them it is not known, however it
     was worked out; `read_at` when each reading behind it was taken, by its path. `against` is a second reading that
     contradicts the first, as it was written; `censored` says that the kit showed nothing. `doubts` are readings behind it,
-    by their paths, that clear nothing, each with its reason.
+    by their paths, that clear nothing, each with its reason; `either` which of several of one time each draw takes.
     """
 
     draws: FloatArray
@@ -45,6 +47,7 @@ class Known:
     censored: bool = False
     read_at: frozenset[tuple[str, datetime]] = frozenset()
     doubts: frozenset[tuple[str, str]] = frozenset()
+    either: Mapping[str, NDArray[np.intp]] = field(default_factory=dict)
 
     @property
     def is_known(self) -> bool:
@@ -84,9 +87,10 @@ class Known:
         assumed = frozenset[str]().union(*(one.assumed for one in of))
         read_at = frozenset[tuple[str, datetime]]().union(*(one.read_at for one in of))
         doubts = frozenset[tuple[str, str]]().union(*(one.doubts for one in of))
+        either = {path: which for one in of for path, which in one.either.items()}
         origin = Origin.ASSUMED if assumed else Origin.WORKED_OUT
         drawn = np.asarray(draws, dtype=np.float64)
-        more: dict[str, Any] = {"assumed": assumed, "read_at": read_at, "doubts": doubts}
+        more: dict[str, Any] = {"assumed": assumed, "read_at": read_at, "doubts": doubts, "either": either}
         return cls(draws=drawn, origin=origin, came_from=came_from, **more)
 
     def worked_out(self, draws: Numbers, came_from: str | None, *others: "Known") -> "Known":
@@ -96,6 +100,14 @@ class Known:
         # Of waters in which a kit showed nothing, or there is nothing, the mixture is one of which that is known too.
         unseen = any(one.censored for one in of) and all(one.censored or not np.any(one.draws) for one in of)
         return replace(made, why=self.why if made.assumed else None, rows=self.rows, censored=unseen)
+
+
+def parts(of: Iterable[Known]) -> Parts:
+    """The draws parted by which of several readings they take, the best value in every part; all where each has one."""
+    which = {path: which for one in of for path, which in one.either.items()}
+    told = np.stack([*which.values()], axis=1)[1:] if which else None
+    found = ALL if told is None else [np.all(told == one, axis=1) for one in np.unique(told, axis=0)]
+    return tuple(one if isinstance(one, slice) else np.concatenate([[True], one]) for one in found)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

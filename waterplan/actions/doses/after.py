@@ -12,14 +12,14 @@ from waterplan.actions.doses.water import DoseWater
 from waterplan.actions.record import Kind
 from waterplan.hazards.limit_rows import nh3_limit, oxygen_level, water_limit
 from waterplan.hazards.record import Hazard, Verdict
-from waterplan.hazards.verdict import Yes, hazard_row, verdict_of
+from waterplan.hazards.verdict import Yes, hazard_row, worst_verdict
 from waterplan.published import Numbers
 from waterplan.spread import band
 from waterplan.stay.effects import Aired, SubstanceIn
 from waterplan.stay.operations import air, air_to, dose
 from waterplan.stay.quantities import UNITS, Q
 from waterplan.stay.record import ActEnd, WaterKind
-from waterplan.stay.state import State
+from waterplan.stay.state import State, parts
 
 Told = tuple[bool, Reason]
 Numbered = dict[str, tuple[Numbers, str]]
@@ -119,7 +119,8 @@ def _verdict(
     kind = water.place.kind if water.place is not None else WaterKind.INDUCTION
     hours = np.where(harmed, 0.0, np.inf) if hazard is Hazard.CHLORINE else np.full(passed.shape, np.inf)
     severity = hazard_row(hazard, kind).severity
-    return verdict_of(severity, passed=passed, harmed=harmed, hours=hours, assumed=assumed, unseen=unseen)[0]
+    each, told = parts(water.state.known.values()), {"assumed": assumed, "unseen": unseen}
+    return worst_verdict(severity, each, passed=passed, harmed=harmed, hours=hours, **told)[0]
 
 
 def _is_unfit(found: Verdict) -> bool:
