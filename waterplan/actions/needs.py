@@ -12,6 +12,7 @@ from waterplan import tables
 from waterplan.actions.amounts import rule
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Action, Kind, Who
+from waterplan.fish.species import Species
 from waterplan.hazards.record import Hazard, Judgement, Verdict, Why
 from waterplan.published import FloatArray, Numbers
 from waterplan.stay.clock import HOURS
@@ -89,6 +90,11 @@ class Need:
     def fish(self) -> list[FishAtHand]:
         """The fish of the stretch of which the size is known."""
         return self.ground.fish_in(self.stretch)
+
+    @property
+    def kinds(self) -> list[Species]:
+        """The species by which it is judged."""
+        return [one.species for one in self.fish or self.ground.fish.values()]
 
     @property
     def kept_c(self) -> FloatArray:

@@ -155,6 +155,9 @@ def judge(subject: Subject, hazard: Hazard, assessed: Assessed) -> Judged:
     unread = sorted({*old, *(path for path, doubt in doubts.items() if _clears_nothing(doubt))})
     if unread and found.rank < Verdict.NOT_KNOWN.rank:  # it makes nothing good, and nothing less bad
         found, whatever = Verdict.NOT_KNOWN, False
+    nobody = found is Verdict.ACT_NOW and subject.nobody_told  # no alarm for fish that nobody says are there
+    if nobody:
+        found, whatever = Verdict.NOT_KNOWN, False
     over = subject.stretch is not None and subject.stay.ground.is_over(subject.stretch)
     is_open = found is not Verdict.WITHIN_LIMIT and not (found is Verdict.NOT_KNOWN and assumed)
     sums = _sums(subject, assessed, each)
@@ -178,7 +181,12 @@ def judge(subject: Subject, hazard: Hazard, assessed: Assessed) -> Judged:
         inputs=tuple(_input(subject, one) for one in rested),
         equations=tuple(_equations(assessed)),
         measure=() if over else tuple(_measures(rested, unread, also_read=is_open)),
-        why=(*assessed.why, *_told(old, over=over and found.rank >= Verdict.NOT_KNOWN.rank), *_doubted(doubts)),
+        why=(
+            *assessed.why,
+            *([Why(code="which-fish-are-there")] if nobody else []),
+            *_told(old, over=over and found.rank >= Verdict.NOT_KNOWN.rank),
+            *_doubted(doubts),
+        ),
     )
     return Judged(record=record, passed=passed, rests=rested, sums=sums)
 

@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from waterplan import tables
+from waterplan.fish.species import Species
 from waterplan.hazards.record import Judgement, Side, Why
 from waterplan.published import FloatArray, Numbers
 from waterplan.stay.course import Course, Scenario
@@ -70,6 +71,17 @@ class Subject:
         into = [self.stay[path].place for path in self.water.place.pours_into]
         poured = [stretch for place in into for stretch in place.stretches]
         return tuple(self.stay.ground.fish_in(*(poured if self.stretch is None else (self.stretch,))))
+
+    @property
+    def kinds(self) -> tuple[Species, ...]:
+        """The species by which it is judged; where nobody knows of any fish in it, those of all that go back there."""
+        return tuple(one.species for one in self.fish or self.stay.ground.fish.values())
+
+    @property
+    def nobody_told(self) -> bool:
+        """Whether its fish are out of it, and which others there are was not stated."""
+        case, away = self.stay.ground.case, self.stretch is not None and not self.stretch.fish
+        return away and bool(case.patients) and not case.other_fish
 
     @property
     def moment(self) -> Moment:

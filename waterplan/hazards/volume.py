@@ -55,16 +55,17 @@ def stocking(subject: Subject) -> Assessed:
     together: FloatArray = sum((one.together_kg for one in subject.fish), start=np.zeros(subject.state.size))
     litres = np.maximum(levels.least(subject, Q.VOLUME), 1e-6)
     unweighed = tuple(_unweighed(subject)) if subject.kind is WaterKind.HOME else ()
+    why = {"fish-without-size": bool(unweighed), "which-fish-are-there": subject.nobody_told}
     return Assessed(
         quantity="stocking",
         which="all",
-        values=together / litres * _L_PER_M3,
+        values=None if subject.nobody_told else together / litres * _L_PER_M3,
         unit="kg/m3",
         limit=limit,
         harm=harm,
         quantities=(Q.VOLUME,),
         rests=unweighed,
-        why=(Why(code="fish-without-size"),) if unweighed else (),
+        why=tuple(Why(code=code) for code, holds in why.items() if holds),
     )
 
 
