@@ -196,7 +196,8 @@ def call(signs: Sequence[str], as_of: str, full: bool, units: str, **texts: str)
     """
     from waterplan.case.seen import SIGNS
     from waterplan.plan.quick_call import NOTHING_YET, quick_call, signs_of
-    from waterplan.words.terminal import first_page, full_page, signs_read
+    from waterplan.words.short import signs_read
+    from waterplan.words.terminal import first_page, full_page
 
     if not signs:
         signs = [click.prompt(f"What is seen ({', '.join(SIGNS)})")]
@@ -390,7 +391,7 @@ def injection(units: str, **texts: str) -> None:
 
 def _show(made: "Plan", units: str) -> None:
     """A short answer with its band, its sources and the usual caution."""
-    from waterplan.words.terminal import short_answer
+    from waterplan.words.short import short_answer
 
     click.echo(short_answer(made, units), nl=False)
 

@@ -11,7 +11,8 @@ from waterplan.papers.drawings import Drawings
 from waterplan.papers.whole_set import paper
 from waterplan.plan.record import Plan
 from waterplan.plan.whole import plan
-from waterplan.words.lines import action_line, begins
+from waterplan.words.begin import begins
+from waterplan.words.lines import action_line
 from waterplan.words.speaker import Speaker
 
 # Soft water: 15 mg/L of alkalinity in the pond, of which both tubs are filled.

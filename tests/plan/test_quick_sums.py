@@ -9,7 +9,7 @@ from waterplan.errors import CaseError
 from waterplan.plan.quick import quick_oxygen
 from waterplan.plan.sums.tub import quick_air, quick_bag, quick_heater, quick_power_cut
 from waterplan.plan.sums.water import SITUATIONS, quick_ammonia, quick_gas, quick_mix, quick_step, quick_stitches
-from waterplan.words.terminal import short_answer, shown_figures
+from waterplan.words.short import short_answer, shown_figures
 
 KOI = {"species_name": "koi", "weight": "1 ± 0 kg", "temperature": "20 ± 0 °C"}
 

@@ -77,7 +77,7 @@ def test_no_drug_of_the_operation_is_due_a_second_time() -> None:
 
 def test_a_solution_for_a_wound_is_no_bath() -> None:
     from waterplan.plan.quick_doses import quick_iodine
-    from waterplan.words.terminal import short_answer
+    from waterplan.words.short import short_answer
 
     said = short_answer(quick_iodine(use="wound", volume="1 L", stock="10 % PVP-I"))
     assert "take the fish out" not in said

@@ -16,7 +16,8 @@ from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, Quantity, WaterKind
 from waterplan.units import Family, to_core
 from waterplan.words import numbers
-from waterplan.words.lines import action_values, begins, newest
+from waterplan.words.begin import begins, newest
+from waterplan.words.lines import action_values
 from waterplan.words.speaker import Speaker
 
 # What kits show in several ways: the quantity, and the way that is safe where nobody wrote which it is.

@@ -19,7 +19,7 @@ from waterplan.screens.field import known_as
 from waterplan.screens.going import asked_for
 from waterplan.screens.kept import QUICK, keep_sums
 from waterplan.screens.reader import say, show, titled
-from waterplan.words.terminal import of_which_fish, shown_figures
+from waterplan.words.short import of_which_fish, shown_figures
 
 # A fish of a kind that nobody knows has the strictest of all limits.
 _WHICH, _DAY, _STRICTEST = "sum", "day", "unknown"

@@ -1,13 +1,14 @@
 """One line for a judgement and one for an action: what stands on every paper and screen."""
 
 from collections.abc import Iterable, Sequence
-from datetime import UTC, datetime, timedelta
+from datetime import datetime, timedelta
 
 from waterplan.actions.record import MEASURED, NOT_HERE, ONLY_IF_TAP_RAN_IN, Action, Kind
 from waterplan.hazards.record import Hazard, Judgement, Verdict
-from waterplan.plan.record import MeasureNext, Plan
+from waterplan.plan.record import MeasureNext
 from waterplan.stay.record import ActEnd, Figure
 from waterplan.words import numbers
+from waterplan.words.begin import begins, newest
 from waterplan.words.speaker import Speaker, capital, variable
 
 # Where the chance is plain from the verdict it is not told.
@@ -17,7 +18,6 @@ _SHOWN = 3
 _TIMES_A_DAY = {1.0: "line.daily", 2.0: "line.twice a day", 3.0: "line.times a day", 4.0: "line.times a day"}
 _ONLY_SEEN = frozenset({Hazard.SIGN, Hazard.DISEASE})
 _OF_THE_SUBSTANCE = frozenset({"mass", "stock", "draw", "amount", "grams"})
-_TAKES_HOURS = frozenset({Kind.WARM, Kind.COOL, Kind.DEGAS})
 _IF_DONE = frozenset({Verdict.WITHIN_LIMIT, Verdict.WATCH})
 
 
@@ -143,21 +143,6 @@ def action_line(speaker: Speaker, one: Action, *, when: bool = True) -> str:
         stop=_stop(speaker, one) if not dated else "",
         others=say("line.not", kinds=others) if others else "",
     )
-
-
-def begins(speaker: Speaker, one: Action) -> datetime | None:
-    """When what takes hours must begin to be done in time; None where it takes less, or has its own time."""
-    figure = speaker.plan.figures.get(one.amounts.get("hours", "")) if one.kind in _TAKES_HOURS else None
-    hours = (one.parts - 1) * (one.every_h or 0.0) if figure is None else figure.act_on
-    if one.by is None or one.at is not None or not hours or one.is_conditional:
-        return None
-    return one.by - timedelta(hours=hours)
-
-
-def newest(plan: Plan) -> datetime:
-    """The time of the plan, where it has none that of its newest reading: what is to begin before it is late."""
-    read = (one.taken for water in plan.waters for one in water.states[0].quantities.values() if one.taken)
-    return plan.made.as_of or max(read, default=datetime.min.replace(tzinfo=UTC))
 
 
 def _no_help(code: str) -> bool:

@@ -1,17 +1,14 @@
-"""The pages of the terminal: what comes first, on one screen; the whole plan, a line for each thing; a short answer."""
+"""The pages of the terminal: what comes first, on one screen; the whole plan, a line for each thing."""
 
 import textwrap
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from difflib import get_close_matches
+from collections.abc import Iterable, Iterator, Mapping
 from itertools import chain
 
 from waterplan.actions.record import UNMIXED, Action, Kind
-from waterplan.case.seen import SIGNS
 from waterplan.hazards.record import Verdict
 from waterplan.plan.record import MomentState, Plan, Readiness
 from waterplan.stay.record import Moment
 from waterplan.units import System
-from waterplan.words.catalogue import language
 from waterplan.words.lines import action_line, amount_name, cautions, judgement_line, measure_line
 from waterplan.words.since import since_lines, since_title
 from waterplan.words.speaker import Speaker, capital
@@ -166,7 +163,7 @@ def first_page(plan: Plan, units: System | str = System.METRIC) -> str:
         # No item is cut in two, and no title stands alone.
         ends = [n for n in range(1, room) if blocks[n - 1].startswith(_PAD) and not blocks[n].startswith(2 * _PAD)]
         blocks = [*blocks[: ends[-1]], speaker.say("page.lines more", n=len(blocks) - ends[-1])]
-    return _page(top, blocks, foot)
+    return page_of(top, blocks, foot)
 
 
 def _blocks(speaker: Speaker, *, brief: bool) -> list[str]:
@@ -274,69 +271,12 @@ def full_page(plan: Plan, moment: Moment | str | None = None, units: System | st
     if moment is None or Moment(moment) is Moment.RECHECK:
         lines += _section(speaker.say("trend.title"), trend_lines(speaker))
     lines += _section(speaker.say("page.notes"), _notes(speaker))
-    lines += _section(speaker.say("page.sources"), _sources(speaker))
-    return _page(lines, _foot(speaker))
+    lines += _section(speaker.say("page.sources"), sources(speaker))
+    return page_of(lines, _foot(speaker))
 
 
-def signs_read(texts: Sequence[str], found: Sequence[str]) -> str:
-    """How the words of a caller were read: nothing where each is the name of a sign; the nearest signs where they mean none."""
-    read, key = " ".join(texts), "short.signs" if found else "short.no sign"
-    near = get_close_matches(read, SIGNS, n=_MEASURE, cutoff=0.0)
-    said = language().say(key, read=read, signs=", ".join(found or SIGNS), near=", ".join(near), such_as=near[0])
-    return "" if list(texts) == list(found) else f"{said}\n\n"
-
-
-def short_answer(plan: Plan, units: System | str = System.METRIC) -> str:
-    """The answer of a sum without a case, in a few lines: what came out, its sources and the usual caution.
-
-    Parameters
-    ----------
-    plan : Plan
-        What the sum made: figures, and an action or judgements where it has them.
-    units : System or str
-        The reader's units, `metric` or `us`.
-
-    Returns
-    -------
-    str
-        Lines: the action, the judgements, the figures with their bands, cautions, sources.
-    """
-    speaker = Speaker(plan, units)
-    say = speaker.say
-    figures = [
-        say("short.figure", name=capital(speaker.figure_name(path)), figure=speaker.with_band(path))
-        for path in shown_figures(plan)
-    ]
-    told = speaker.sentences(why for one in plan.actions for why in (*one.costs, *one.cautions))
-    return _page(
-        [action_line(speaker, one) for one in plan.actions],
-        [judgement_line(speaker, one) for one in plan.judgements],
-        [of] if (of := of_which_fish(speaker)) else [],
-        figures,
-        [say("short.caution", text=text) for text in told],
-        [say("page.sources"), *(f"  {line}" for line in _sources(speaker)), say("page.defer")],
-    )
-
-
-def of_which_fish(speaker: Speaker) -> str:
-    """Whose limits a sum holds to; "" where there is no fish in it."""
-    fish = speaker.plan.title.get("fish", "")
-    return speaker.say("short.of", fish=speaker.word(fish), unknown=fish == "unknown") if fish else ""
-
-
-def shown_figures(plan: Plan) -> list[str]:
-    """The figures that stand beside what a sum says: not those that its reasons say, nor the limit that its verdict names."""
-    reasons = [why for one in plan.judgements for why in one.why]
-    for one in plan.actions:
-        beside = chain.from_iterable(way.because for way in one.instead)
-        reasons += (*one.refused_because, *beside, *one.costs, *one.cautions)
-    said = {path for why in reasons for path in why.figures.values()}
-    limits = {(one.limit.row,) for one in plan.judgements if one.limit is not None}
-    named = {path for path, one in plan.figures.items() if path.endswith("/limit") and one.rows in limits}
-    return [path for path in plan.figures if path not in said | named]
-
-
-def _page(*parts: Iterable[str]) -> str:
+def page_of(*parts: Iterable[str]) -> str:
+    """Lines as a page."""
     return "\n".join(chain.from_iterable(parts)) + "\n"
 
 
@@ -384,7 +324,7 @@ def shown_judgements(plan: Plan, state: MomentState) -> list[str]:
     return [one for one in state.judgements if one not in past]
 
 
-def _sources(speaker: Speaker) -> list[str]:
+def sources(speaker: Speaker) -> list[str]:
     """Each source of the plan: who, when, what it is called."""
     return [speaker.say("page.source", **source.model_dump()) for source in speaker.plan.sources.values()]
 

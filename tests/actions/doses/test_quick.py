@@ -8,7 +8,7 @@ from tests.actions.doses import dosed
 from waterplan.errors import CaseError
 from waterplan.plan.quick_doses import quick_dose, quick_injection, quick_iodine, quick_salt
 from waterplan.plan.record import Plan
-from waterplan.words.terminal import short_answer, shown_figures
+from waterplan.words.short import short_answer, shown_figures
 
 TODAY = datetime(2026, 5, 14, 10, tzinfo=UTC)
 BATH = {
