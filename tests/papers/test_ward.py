@@ -3,14 +3,18 @@
 import re
 from datetime import timedelta
 from functools import cache
+from itertools import pairwise
 from typing import Any
 
 import pytest
 
 from tests.demos import DEMOS, WITH_A_TANK, demo_papers, demo_plan
 from tests.visible_text import text_of
+from waterplan.actions.heat.rungs import rungs
+from waterplan.case import read_case
 from waterplan.papers.drawings import Drawings
 from waterplan.papers.ward import hospital_page, wards
+from waterplan.plan.whole import plan
 from waterplan.words.lines import action_line, part_times
 from waterplan.words.speaker import Speaker
 
@@ -123,3 +127,60 @@ def test_a_fish_whose_way_home_is_refused_does_not_leave_on_the_sheet() -> None:
     assert "the fish stays until the vet says so" in refused
     assert "the fish leaves" not in refused
     assert "the fish leaves" in open_way
+
+
+STURGEON = """
+waterplan_case = 1
+[patient]
+species = "sturgeon"
+weight = "1.9 ± 0 kg"
+eaten = false
+wound = "closed"
+[home_pond]
+volume = "20000 ± 0 L"
+[home_water]
+temperature = "22.486 ± 0 °C"
+ph = "7.6 ± 0"
+oxygen = "8 ± 0 mg/L"
+tan = "0 ± 0.01 mg/L as N"
+nitrite = "0 ± 0.01 mg/L as NO2"
+alkalinity = "100 ± 0 mg/L as CaCO3"
+salinity = "0.2 ± 0 g/L"
+chlorine = "0 ± 0 mg/L"
+[[vessels]]
+name = "round tank"
+use = "hospital"
+volume = "2200 ± 0 L"
+filled_with = "home water"
+temperature = "{begins} ± 0 °C"
+[intended]
+operation_at = 2026-07-15T08:00:00
+temperature = "{kept} °C"
+days = "7 days"
+salt = "{salt} g/L"
+"""
+
+
+@pytest.mark.parametrize("salt", ["0.4", "0.5", "0.7", "0.9"])
+def test_the_salt_that_is_ordered_is_within_the_limit_beside_it(salt: str) -> None:
+    """The table's levels for sturgeon: usually up to 0.5 g/L, never above 1."""
+    made = plan(read_case(STURGEON.format(begins=20, kept=20, salt=salt), file="case"), draws=64)
+    (ward,) = hospital_page(Drawings(Speaker(made)))["wards"]
+    told = dict(ward["limits"])["salt"]
+    assert f"ordered: {salt} g/L" in told
+    limits = [float(one) for one in re.findall(r"(?:at most|never above) ([\d.]+)", told)]
+    assert limits
+    assert min(limits) >= float(salt)
+
+
+@pytest.mark.parametrize("begins", [22.486382155002502, 20.03, 18.06, 15.97, 12.0])
+def test_no_two_steps_of_a_day_read_the_same(begins: float) -> None:
+    for kept in (18.0, 18.12):
+        steps = rungs(begins, kept, 0.0)
+        levels = [begins, *(temp for _, temp in steps)]
+        assert levels[-1] == kept
+        assert all(abs(one - two) >= 0.05 for one, two in pairwise(levels))
+        # A degree an hour and two a day, to what a thermometer shows: the rows of the table.
+        assert all(abs(one - two) <= 1.05 for one, two in pairwise(levels))
+        hours = [at for at, _ in steps]
+        assert hours == sorted(set(hours))

@@ -214,12 +214,10 @@ def _not_tonight(need: Need) -> str:
 
 
 def _reachable(sized: _Sized, found: AirNeeded) -> dict[str, str]:
-    """The level that bubbles of air could bring this water to, and the one that is wanted, each with its share of saturation."""
+    """The level that bubbles of air could bring this water to, and the one that is wanted with its share of saturation."""
     put, full = sized.need.put, sized.need.state.saturation_mg_per_l
-    reached = np.asarray(found.highest_do_mg_per_l)
     return {
-        "reachable": put("air/reachable", reached, "mg/L", act_end=ActEnd.LOW),
-        "reachable share": put("air/reachable-share", _PER_CENT * reached / full, "%", act_end=ActEnd.LOW),
+        "reachable": put("air/reachable", np.asarray(found.highest_do_mg_per_l), "mg/L", act_end=ActEnd.LOW),
         "wanted": put("air/target", sized.target, "mg/L"),
         "share": put("air/target-share", _PER_CENT * sized.target / full, "%", act_end=ActEnd.HIGH),
     }

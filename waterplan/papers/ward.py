@@ -10,7 +10,7 @@ from waterplan.papers.ordered import heat_steps, kept_at, kit_limit
 from waterplan.papers.parts import Values, clocks, in_a_kit, latest, named, to_do
 from waterplan.papers.way_home import acclimations
 from waterplan.plan.record import Day, Plan
-from waterplan.stay.record import Water, WaterKind
+from waterplan.stay.record import ActEnd, Water, WaterKind
 from waterplan.words import numbers
 from waterplan.words.lines import action_line, cautions, part_times
 from waterplan.words.speaker import Speaker
@@ -77,8 +77,14 @@ def _limit(speaker: Speaker, one: Judgement) -> str:
     total, limit = f"{one.water}/ammonia/limit", kit_limit(speaker, one.limit)
     if one.hazard is Hazard.AMMONIA and one.limit is not None and total in speaker.plan.figures:
         return speaker.say("ward.total ammonia", total=speaker.figure(total), limit=speaker.limit(one.limit))
-    ordered = kept_at(speaker.plan, one.water, one.hazard)
-    return speaker.say("ward.ordered", figure=speaker.figure(ordered), limit=limit) if ordered else limit
+    ordered, figures = kept_at(speaker.plan, one.water, one.hazard), speaker.plan.figures
+    if not ordered:
+        return limit
+    above, most, ceiling = {}, one.limit, f"{one.water}/salt/ceiling"
+    if most and ceiling in figures and most.value is not None and (figures[ordered].act_on or 0.0) > most.value:
+        usual = speaker.printed(most.value, most.unit, most.row, ActEnd.LOW)
+        above = {"usual": usual, "ceiling": speaker.figure(ceiling)} if one.hazard is Hazard.SALT else {}
+    return speaker.say("ward.ordered", figure=speaker.figure(ordered), limit=limit, **above)
 
 
 # -- each day -------------------------------------------------------------------------------------------------------

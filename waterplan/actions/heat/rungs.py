@@ -18,8 +18,8 @@ def rungs(start_c: float, end_c: float, start_h: float) -> list[tuple[float, flo
     if abs(end_c - start_c) < NEAR_C:
         return []
     caps = {"per_hour_c": cap("per hour").value, "per_day_c": cap("per day").value}
-    return [
-        (start_h + before.at_h, after.water_temp_c)
-        for before, after in pairwise(temperature_ramp(start_c, target_temp_c=end_c, **caps))
-        if after.water_temp_c != before.water_temp_c
-    ]
+    steps: list[tuple[float, float]] = []
+    for before, after in pairwise(temperature_ramp(start_c, target_temp_c=end_c, **caps)):
+        if abs(after.water_temp_c - (steps[-1][1] if steps else start_c)) >= NEAR_C:  # else a thermometer shows no step
+            steps.append((start_h + before.at_h, after.water_temp_c))
+    return [*steps[:-1], (steps[-1][0], end_c)]
