@@ -83,6 +83,7 @@ def worse_reading(case: Generated, rng: random.Random) -> Iterator[str]:
             plans = before_actions(case), before_actions(change.changed(case, change.with_reading(water, key, text)))
             complaints = compare.softened(*plans, hazards=hazards, waters={water})
             complaints += compare.lengthened(*plans, hazards=hazards, waters={water})
+            complaints += compare.ceilings_raised(*plans)
             yield from (f"{water}/{key} to {text}: {one}" for one in complaints)
 
 
