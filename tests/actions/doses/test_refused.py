@@ -5,6 +5,7 @@ import pytest
 from tests.actions.doses.dosed import all_doses, amount, cautions, codes, dose, one, table
 from waterplan import tables
 from waterplan.actions.record import Kind
+from waterplan.words.catalogue import language
 
 TRICAINE = {"strength": "110 mg/L", "bottle": "powder", "scale": "0.1 g", "buffer": "one to one"}
 COPPER = {"strength": "0.2 mg/L", "again": "0.2 mg/L", "bottle": "1 mg/mL"}
@@ -285,3 +286,26 @@ def test_two_hundred_fry_are_not_dipped_one_at_a_time(count: str, code: str) -> 
     case = {"weight": f'0.002 ± 0 kg"\ncount = {count}\nlength = "4 ± 0 cm'}
     made, _ = one("salt", "bath", "10 ± 0 L", strength="5 g/L", scale="0.1 g", case=case)
     assert code in cautions(made)
+
+
+@pytest.mark.parametrize(
+    ("buffer", "tan", "way", "told"),
+    [
+        ("none", "0 ± 0", Kind.CHEMISTRY, ("Buffer the water first", "gram for gram")),
+        ("one to one", "0 ± 0", Kind.CHEMISTRY, ("twice as much",)),
+        ("two to one", "0 ± 0", Kind.NEW_WATER, ("holds its pH by itself",)),
+        ("one to one", "8 ± 0", Kind.NEW_WATER, ("holds its pH by itself",)),
+    ],
+)
+def test_a_refusal_for_its_ph_offers_no_way_that_the_case_has_gone(
+    buffer: str, tan: str, way: Kind, told: tuple[str, ...]
+) -> None:
+    """One to one and two to one are the rows of the table; on ammonia more bicarbonate makes more of it un-ionised."""
+    alkalinity = 60 if buffer == "none" else 30  # else the acid takes all of it
+    in_tub = f'ph = "9.3 ± 0"\nalkalinity = "{alkalinity} ± 0 mg/L as CaCO3"\ntan = "{tan} mg/L as N"'
+    made, _ = one("tricaine", "induction", case={"in_tub": in_tub}, **TRICAINE | {"buffer": buffer})
+    ways = [(each.kind, each.because[0]) for each in made.action.instead if each.because[0].code.startswith("first-ph")]
+    assert ways
+    assert {kind for kind, _ in ways} == {way}
+    for _, why in ways:
+        assert any(part in language().say(f"why.{why.code}", **why.words) for part in told)

@@ -10,6 +10,7 @@ from waterplan.actions.doses.draft import Reason, Stopped, all_in, reason
 from waterplan.actions.doses.task import Task
 from waterplan.actions.doses.water import DoseWater
 from waterplan.actions.record import Kind
+from waterplan.case.choices import Buffer
 from waterplan.hazards.limit_rows import nh3_limit, oxygen_level, water_limit
 from waterplan.hazards.record import Hazard, Verdict
 from waterplan.hazards.verdict import Yes, hazard_row, worst_verdict
@@ -90,7 +91,12 @@ def require_fit(task: Task, dosing: SubstanceIn) -> None:
     unfit = [one for grave, one in found if grave]
     if unfit:
         task.around.hypothetical.append((water.id, replace(closed, hypothetical=True)))
-        first = [(_INSTEAD[one.code], Reason(code=f"first-{one.code}")) for one in unfit if one.code in _INSTEAD]
+        # More bicarbonate than is ever told of, or on ammonia that the bath has, is no way out: another water is.
+        held = Buffer.TWO if any(one.code.startswith("ammonia") for one in unfit) else task.dose.buffer
+        words = {"buffer": str(held)} if held else {}
+        ways = {Kind.CHEMISTRY: Kind.NEW_WATER} if held is Buffer.TWO else {}
+        known = [(_INSTEAD[one.code], one.code) for one in unfit if one.code in _INSTEAD]
+        first = [(ways.get(kind, kind), Reason(code=f"first-{code}", words=words)) for kind, code in known]
         raise Stopped(*unfit, instead=first)
     draft.caution(*(one for _, one in found))
     if target is None:
