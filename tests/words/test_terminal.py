@@ -97,11 +97,11 @@ def test_what_is_cut_off_the_first_page_ends_at_a_whole_item_under_its_title(nam
     assert "Have ready" not in said or any(str(item) in said for item in items)
 
 
-def test_what_is_refused_for_one_reason_and_ordered_for_another_says_why_in_brief():
-    """A vat whose tap water is to be neutralised, and a dose of the same that the case has in mind with nothing left for it."""
+def test_the_antidote_that_a_case_has_in_mind_is_not_refused_beside_the_same_that_is_ordered():
+    """A vat whose tap water is to be neutralised, and a dose of the same that the case has in mind."""
     page = " ".join(first_page(demo_plan("hooked_tench")).split())
-    assert "sodium thiosulphate crystals to the quarantine vat" in page
-    assert "⊘ Sodium thiosulphate crystals in the quarantine vat. Because: Nothing is left to neutralise" in page
+    assert page.count("sodium thiosulphate crystals to the quarantine vat") == 1
+    assert "⊘ Sodium thiosulphate" not in page
 
 
 @pytest.mark.parametrize("name", DEMOS)
