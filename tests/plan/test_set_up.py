@@ -8,7 +8,7 @@ from waterplan.case.reading import read_case
 from waterplan.errors import CaseError
 from waterplan.plan.quick import quick_tank
 from waterplan.plan.set_up import laid, number_of, with_tank
-from waterplan.plan.what_if import CHANGES, STOPS, farthest_at, few, otherwise, planned, stopped, told
+from waterplan.plan.what_if import CHANGES, STOPS, as_ordered, farthest_at, otherwise, planned, stopped, told
 from waterplan.stay import course as kept_course
 from waterplan.tank import through_time
 from waterplan.tank.through_time import _advance_to
@@ -25,7 +25,7 @@ def case(**tank):
 
 def test_a_tank_is_laid_out_with_its_own_sides_and_the_room_of_this_fish():
     # A fish of 40 cm is to have 4 lengths: 1.60 m. The tank is 1.8 m x 0.8 m x 0.5 m, its wall 0.7 m.
-    one = laid(few(case()), "hospital-1")
+    one = laid(planned(case()).plan, "hospital-1")
     assert (one.length_m, one.width_m, one.depth_m, one.rim_m) == pytest.approx((1.8, 0.8, 0.5, 0.7))
     assert one.room_m == pytest.approx(1.6)
     assert one.stated
@@ -37,7 +37,7 @@ def test_a_tank_is_laid_out_with_its_own_sides_and_the_room_of_this_fish():
 def test_where_only_litres_are_known_the_sides_hold_them_and_are_said_to_be_assumed():
     sides = dict.fromkeys(("shape", "length", "width", "depth"))
     tank = {key: value for key, value in TANK.items() if key not in sides} | {"volume": "800 ± 0 L"}
-    one = laid(few({**FISH, "vessels": [tank]}), "hospital-1")
+    one = laid(planned({**FISH, "vessels": [tank]}).plan, "hospital-1")
     assert not one.stated
     # 0.4 m deep (the least, and one length); twice as long as wide: 0.8 m3 = 0.4 x 2 w x w, so w is 1 m.
     assert (one.length_m, one.width_m, one.depth_m) == pytest.approx((2.0, 1.0, 0.4), rel=1e-6)
@@ -85,10 +85,30 @@ def test_what_is_otherwise_changes_that_and_leaves_the_case_as_it_is():
 def test_less_water_lasts_no_longer_without_power():
     times = []
     for litres in ("900 ± 0 L", "450 ± 0 L"):
-        made = few(otherwise(case(), "hospital-1", {"litres": litres}))
+        made = planned(otherwise(case(), "hospital-1", {"litres": litres})).plan
         found = made.figures[told(made, "hospital-1")["oxygen/until-alarm/power off"]]
         times.append(float("inf") if found.act_on is None else found.act_on)
     assert times[1] <= times[0]
+
+
+def test_a_larger_tub_looks_no_worse_with_the_same_orders_carried_out():
+    """A back-up pump that is ordered for the tub in hand runs in the larger one too, which would need none by itself."""
+    tub = {"name": "tub", "use": "hospital", "volume": "364 L, guess", "temperature": "16 °C"}
+    given = {
+        "waterplan_case": 1,
+        "patients": [{"species": "koi", "weight": "2.3 kg, scales"}],
+        "home_water": {"temperature": "16 °C"},
+        "vessels": [{**tub, "oxygen": "8.5 mg/L, oxygen meter"}],
+        "intended": {"operation_at": "2026-05-16T10:00", "days": "5 days"},
+    }
+    now, larger = planned(given), planned(otherwise(given, "hospital-1", {"litres": "1000 L, marked tub"}))
+
+    def hours(one):
+        lasts = one.plan.figures[told(one.plan, "hospital-1")["oxygen/until-alarm/power off"]].act_on
+        return float("inf") if lasts is None else lasts
+
+    assert hours(larger) < hours(now)  # each with its own orders
+    assert hours(as_ordered(larger, "hospital-1", now)) >= hours(now)
 
 
 def without(of, stops, *, after_h, for_h):
@@ -163,7 +183,7 @@ def test_while_nobody_changes_the_water_ammonia_only_rises_and_afterwards_falls_
     timed = {**case(), "intended": {"operation_at": "2026-05-14T10:00", "days": "8 days"}}
     timed["vessels"][0]["volume"] = "300 ± 0 L"
     courses = {}
-    plans = {"planned": few(timed), "missed": without(timed, "change", after_h=24.0, for_h=72.0)}
+    plans = {"planned": planned(timed).plan, "missed": without(timed, "change", after_h=24.0, for_h=72.0)}
     for name, made in plans.items():
         course = made.series["hospital-1/ammonia/stay"]
         courses[name] = [

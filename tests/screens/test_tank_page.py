@@ -5,8 +5,10 @@ import re
 import pytest
 
 from tests.screens.running import checked, downloads, fill, page, planned, press, texts, widget
+from waterplan.plan.what_if import told
 from waterplan.screens import draft
 from waterplan.screens.answers import Answer
+from waterplan.words.speaker import Speaker, capital
 
 HOSPITAL = '__import__("waterplan.stay.record").stay.record.Moment.HOSPITAL'
 GIVEN = {
@@ -75,3 +77,40 @@ def test_an_old_plans_tank_is_grey_too_and_has_no_what_if():
     assert html.count("Out of date") == 2  # in the bar, and over the answer
     assert isinstance(planned(), Answer)
     assert "never printed as the plan" not in html
+
+
+LOG = """taken,water,what,reading
+2026-05-18T09:00,tank,temperature,"25 °C, thermometer"
+2026-05-18T09:00,tank,oxygen,"7 mg/L, oxygen meter"
+"""
+IN_HAND = {
+    "patients[1].species": "koi",
+    "patients[1].weight": "2.3 kg, scales",
+    "place.altitude": "200 m, map",
+    "home_water.taken": "2026-05-16T08:00",
+    "home_water.temperature": "16 °C, thermometer",
+    "vessels[1].name": "tank",
+    "vessels[1].use": "hospital",
+    "vessels[1].volume": "900 L, marked tub",
+    "vessels[1].taken": "2026-05-16T08:00",
+    "vessels[1].temperature": "16 °C, thermometer",
+    "intended.operation_at": "2026-05-16T10:00",
+    "intended.days": "5 days",
+    ".as_of": "2026-05-18T10:00",
+}
+
+
+def test_as_planned_is_the_plan_in_hand_with_its_readings_and_its_time():
+    texts_ = {f"0/{key}": text for key, text in IN_HAND.items()}
+    open_case = draft.Draft(texts=texts_, counts={"patients": 1, "vessels": 1}, log=LOG, log_name="log.csv")
+    test = press(moment(draft=open_case), "make")
+    plan = test.session_state["answer case"].plan
+    assert plan.made.as_of is not None
+    assert plan.read
+    html = texts(fill(test, {"weight": "2.4 kg"}, "quick/what if/hospital-1/"))
+    found = html.rpartition("if so")[2].partition("</table>")[0]
+    rows = [re.findall("<t[dh]>(.*?)</t[dh]>", row) for row in found.split("<tr>")[1:]]
+    spoken, own = Speaker(plan), told(plan, "hospital-1")
+    named = {capital(spoken.figure_name(name)): spoken.figure(path) for name, path in own.items()}
+    assert {name: planned_so for name, planned_so, _ in rows} == named
+    assert "25 °C" in named["Temperature, farthest"]

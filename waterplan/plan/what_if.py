@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from waterplan.case.fishes import CaseEvent
+from waterplan.case.model import Case
 from waterplan.case.reading import read_case
 from waterplan.case.tank_choices import Happens
 from waterplan.hazards.judging import judged_of
@@ -24,7 +25,7 @@ from waterplan.stay.ground import WaterStay
 from waterplan.stay.record import Series
 from waterplan.stay.standing import stand
 from waterplan.stay.waters import Stretch
-from waterplan.stay.whole import Stay
+from waterplan.stay.whole import Stay, stay
 
 DRAWS = 64
 # What may be otherwise: the section and the key that it changes, of the tank itself where the section is `vessels`.
@@ -47,8 +48,11 @@ STOPS: Mapping[str, tuple[str, str]] = {
     "heat": ("heater fails", "heater mended"),
     "change": ("changes stop", "changes go on"),
 }
-# The hazards whose figures what stops can move.
-_MOVED = (Hazard.OXYGEN, Hazard.AMMONIA, Hazard.NITRITE, Hazard.TEMPERATURE)
+# The hazards whose figures what stops, or another order, can move.
+_MOVED = (
+    *((one, Scenario.AS_PLANNED) for one in (Hazard.OXYGEN, Hazard.AMMONIA, Hazard.NITRITE, Hazard.TEMPERATURE)),
+    (Hazard.OXYGEN, Scenario.POWER_OFF),
+)
 # Half of the last digit where three are printed, by the figure.
 _ROUNDED = 0.005
 # What a tank answers with, in this order.
@@ -113,11 +117,17 @@ def otherwise(
     return made
 
 
-def planned(case: Mapping[str, Any]) -> Planned:
-    """A case planned with few draws, and its stay."""
-    stays: list[Stay] = []
-    made = few(case, look=stays.append)
+def planned(case: Mapping[str, Any], since: Callable[[Case], Mapping[str, Any]] = lambda _: {}) -> Planned:
+    """A case planned with few draws, and its stay; `since` gives the readings taken since, and the time of the plan."""
+    read, stays = read_case(case, file="case"), list[Stay]()
+    made = plan(read, draws=DRAWS, look=stays.append, **since(read))
     return Planned(plan=made, stay=stays[0])
+
+
+def as_ordered(one: Planned, water: str, orders: Planned) -> Planned:
+    """A plan in whose stay all is done that another plan orders, with the tank's figures and courses as they then are."""
+    again = replace(one.stay.ground, figures=Figures(), made={}, searched={}, judged={})
+    return _moved(one, stay(again, orders.stay.effects), water)
 
 
 def stopped(one: Planned, water: str, stops: str, *, after_h: float, for_h: float) -> Plan:
@@ -154,20 +164,26 @@ def stopped(one: Planned, water: str, stops: str, *, after_h: float, for_h: floa
 
     again = replace(tank.ground, figures=Figures(), made={}, judged={}, supposed=supposed, stands=until_as_planned)
     stands = replace(tank, ground=again, _courses={})
-    stay = replace(one.stay, ground=again, waters={**one.stay.waters, water: stands})
-    for stretch in tank.place.stretches:
-        subject = Subject(stay=stay, water=stands, stretch=stretch)
-        for hazard in _MOVED:
-            for judged in judged_of(subject, hazard):
-                again.figures.sums |= judged.sums
+    return _moved(one, replace(one.stay, ground=again, waters={**one.stay.waters, water: stands}), water).plan
+
+
+def _moved(one: Planned, of: Stay, water: str) -> Planned:
+    """A plan with the figures and courses that a tank has in another stay."""
+    sums = {
+        path: found
+        for stretch in of[water].place.stretches
+        for hazard, scenario in _MOVED
+        for judged in judged_of(Subject(stay=of, water=of[water], stretch=stretch, scenario=scenario), hazard)
+        for path, found in judged.sums.items()
+    }
+    made = Figures(sums=sums)
     moved = {path: path.removesuffix(AFTER) for path in told(one.plan, water).values()}
-    figures = {path: again.figures.record(own) for path, own in moved.items() if own in again.figures.sums}
-    return one.plan.model_copy(
-        update={
-            "figures": {**one.plan.figures, **figures},
-            "series": {**one.plan.series, **pictures.series([stands])},
-        }
-    )
+    figures = {path: made.record(own) for path, own in moved.items() if own in sums}
+    update = {
+        "figures": {**one.plan.figures, **figures},
+        "series": {**one.plan.series, **pictures.series([of[water]])},
+    }
+    return Planned(plan=one.plan.model_copy(update=update), stay=of)
 
 
 def told(plan: Plan, water: str) -> dict[str, str]:
@@ -195,11 +211,6 @@ def farthest_at(plan: Plan, water: str, quantity: str) -> tuple[datetime | None,
 def alike(one: Series, other: Series) -> bool:
     """Whether two courses are one by what is printed of them."""
     return one.hours == other.hours and np.allclose((one.low, one.high), (other.low, other.high), rtol=_ROUNDED)
-
-
-def few(case: Mapping[str, Any], *, look: Callable[[Stay], None] | None = None) -> Plan:
-    """The plan of a case with few draws; `look` is shown its stay."""
-    return plan(read_case(case, file="case"), draws=DRAWS, look=look)
 
 
 def _copied(part: Any) -> Any:

@@ -11,6 +11,7 @@ from waterplan.case import read_case, read_log
 from waterplan.case.describing import Key
 from waterplan.case.document import document_from_text, folded
 from waterplan.case.kinds import Flag, Whole
+from waterplan.case.model import Case
 from waterplan.case.reading import ALONE, SECTIONS, VERSION, VERSION_KEY
 from waterplan.case.times import parse_when
 from waterplan.case.values import BadValue
@@ -147,21 +148,27 @@ def is_empty() -> bool:
 
 def make_plan(progress: Callable[[float], None]) -> bool:
     """The explicit act: the fields become a plan, or the mistakes that stand beside them; whether it became one."""
-    given, raw, now = inputs(), document(), draft.current()
+    given, raw = inputs(), document()
     last = answers.answer(CASE).plan
 
     def make() -> Plan:
-        case = read_case(raw, file=now.name)
-        try:
-            as_of = parse_when(given[AS_OF], case.zone) if given[AS_OF] else None
-        except BadValue as bad:
-            raise CaseError(AS_OF, [Mistake(where=AS_OF, read=bad.read, would_do=bad.would_do)]) from None
-        log = read_log(now.log, case=case, as_of=as_of, file=now.log_name) if now.log.strip() else ()
-        made = plan(case, readings=tuple(log), as_of=as_of, draws=given[DRAWS], progress=progress)
+        case = read_case(raw, file=draft.current().name)
+        made = plan(case, **read_since(case), draws=given[DRAWS], progress=progress)
         return made if last is None else _since(made, last)
 
     answers.ask(CASE, given, make)
     return not answers.answer(CASE).mistakes
+
+
+def read_since(case: Case) -> dict[str, Any]:
+    """What a plan of a case is made with beside it: the readings written down since, and the time of the plan."""
+    now, when = draft.current(), draft.typed("", AS_OF)
+    try:
+        as_of = parse_when(when, case.zone) if when else None
+    except BadValue as bad:
+        raise CaseError(AS_OF, [Mistake(where=AS_OF, read=bad.read, would_do=bad.would_do)]) from None
+    log = read_log(now.log, case=case, as_of=as_of, file=now.log_name) if now.log.strip() else ()
+    return {"readings": tuple(log), "as_of": as_of}
 
 
 def _since(made: Plan, last: Plan) -> Plan:

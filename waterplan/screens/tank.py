@@ -9,7 +9,7 @@ from waterplan.errors import CaseError
 from waterplan.papers.tank_drawing import tank_drawings
 from waterplan.plan.record import Plan
 from waterplan.plan.set_up import laid, with_tank
-from waterplan.plan.what_if import few
+from waterplan.plan.what_if import planned
 from waterplan.screens import planning
 from waterplan.screens.answers import answer, ask, dated, list_mistakes, mistake_words
 from waterplan.screens.case_form import the_least
@@ -36,7 +36,7 @@ def set_up_page(which: Moment) -> None:
         with dated(planning.CASE, planning.inputs()) as old:
             _lay_out(kept.plan, which)
         if not old:
-            what_if(planning.document(), _water(kept.plan, which))
+            what_if(planning.document(), _water(kept.plan, which), kept.plan)
     else:
         _without(which)
 
@@ -50,7 +50,7 @@ def _without(which: Moment) -> None:
     case = planning.document()
     if st.button(say("tank.lay out"), type="primary", key="lay out"):
         with at_work():
-            ask(name, given, lambda: few(with_tank(case, which.value)))
+            ask(name, given, lambda: planned(with_tank(case, which.value), planning.read_since).plan)
         st.rerun()  # so that each mistake stands beside its field
     list_mistakes(mistakes)
     plan = answer(name).plan
@@ -61,7 +61,7 @@ def _without(which: Moment) -> None:
         _lay_out(plan, which)
     if not old:
         try:
-            what_if(with_tank(case, which.value), _water(plan, which))
+            what_if(with_tank(case, which.value), _water(plan, which), plan)
         except CaseError as error:
             st.error("; ".join(map(mistake_words, error.mistakes)))
 

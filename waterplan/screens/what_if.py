@@ -9,10 +9,23 @@ from waterplan.charts.style import in_parts, unchecked
 from waterplan.errors import CaseError
 from waterplan.papers.drawings import Drawings
 from waterplan.plan.record import Plan
-from waterplan.plan.what_if import CHANGES, STOPS, Planned, alike, farthest_at, otherwise, planned, stopped, told
+from waterplan.plan.what_if import (
+    CHANGES,
+    STOPS,
+    Planned,
+    alike,
+    as_ordered,
+    farthest_at,
+    otherwise,
+    planned,
+    stopped,
+    told,
+)
+from waterplan.screens import draft
 from waterplan.screens.answers import digest, mistake_words
 from waterplan.screens.field import keys_of
 from waterplan.screens.kept import QUICK
+from waterplan.screens.planning import AS_OF, read_since
 from waterplan.screens.reader import at_work, say, show, speaker
 from waterplan.words.speaker import Speaker
 
@@ -24,26 +37,28 @@ _HOURS, _USUAL_H, _DAY_H = (0.0, 1.0, 2.0, 4.0, 8.0, 12.0, 24.0, 48.0, 72.0), 4.
 
 
 @st.fragment
-def what_if(case: Mapping[str, Any], water: str) -> None:
-    """Fields for what may be otherwise, and what that does to the tank."""
+def what_if(case: Mapping[str, Any], water: str, plan: Plan) -> None:
+    """Fields for what may be otherwise, and what that does to the tank of the plan in hand."""
     with st.expander(say("what if.title")):
         st.caption(say("what if.never"))
-        _answered(case, water, _fields(water))
+        _answered(case, water, plan, _fields(water))
 
 
 @st.fragment
-def _answered(case: Mapping[str, Any], water: str, texts: Mapping[str, str]) -> None:
+def _answered(case: Mapping[str, Any], water: str, plan: Plan, texts: Mapping[str, str]) -> None:
     """What stops, and what that and what is typed do: a slider draws this and leaves the fields alone."""
     stops = _stops(water)
     if not texts and not stops:
         return
     try:
-        now, then = _tried(case), _tried(otherwise(case, water, texts))
+        now = then = _tried(case)
+        if texts:
+            then = as_ordered(_tried(otherwise(case, water, texts)), water, now)
     except CaseError as error:
         st.error("; ".join(map(mistake_words, error.mistakes)))
         return
     would = stopped(then, water, **stops) if stops else then.plan
-    _compare(now.plan, would, water, *(_OF_CHANGES if stops.get("stops") == "change" else (_SAID, _DRAWN)))
+    _compare(plan, now.plan, would, water, *(_OF_CHANGES if stops.get("stops") == "change" else (_SAID, _DRAWN)))
 
 
 def _fields(water: str) -> dict[str, str]:
@@ -81,10 +96,10 @@ def _stops(water: str) -> dict[str, Any]:
 def _tried(case: Mapping[str, Any]) -> Planned:
     """A plan with few draws, or the one that was made of the same: what stops moves one tank of it, and plans nothing anew."""
     tried: dict[str, Planned] = st.session_state.setdefault(_TRIED, {})
-    key = digest(case)
+    key = digest({"case": case, "log": draft.current().log, AS_OF: draft.typed("", AS_OF)})
     if key not in tried:
         with at_work():
-            tried[key] = planned(case)
+            tried[key] = planned(case, read_since)
     tried[key] = made = tried.pop(key)
     for old in list(tried)[:-_MOST]:
         del tried[old]
@@ -99,30 +114,36 @@ def _when(spoken: Speaker, water: str, quantity: str) -> str:
     return say("what if.says.at", clock=spoken.clock(clock)) if clock else say("what if.says.hours", n=f"{hours:g}")
 
 
-def _compare(now: Plan, then: Plan, water: str, said: Sequence[str], drawn: str) -> None:
-    """The figures side by side, some of them in words, and one course of both over one another."""
-    before, after = speaker(now), speaker(then)
-    planned, would = told(now, water), told(then, water)
-    both = [name for name in planned if name in would]
+def _compare(plan: Plan, now: Plan, then: Plan, water: str, said: Sequence[str], drawn: str) -> None:
+    """The figures side by side, some of them in words, and one course of both over one another.
+
+    What few draws tell apart is shown; what they do not is as the plan in hand has it.
+    """
+    before, few, after = speaker(plan), speaker(now), speaker(then)
+    planned, was, would = (told(one, water) for one in (plan, now, then))
+    both = {
+        name: few.figure(was[name]) == after.figure(would[name]) for name in was if name in would and name in planned
+    }
+    so = {name: before.figure(planned[name]) if same else after.figure(would[name]) for name, same in both.items()}
     lines = [
         say(
             f"what if.says.{name}",
-            so=after.figure(would[name]),
-            so_at=_when(after, water, name.partition("/")[0]),
+            so=so[name],
+            so_at=_when(before if both[name] else after, water, name.partition("/")[0]),
             planned=before.figure(planned[name]),
             planned_at=_when(before, water, name.partition("/")[0]),
         )
         for name in said
         if name in both
     ]
-    rows = [(before.figure_name(name), before.figure(planned[name]), after.figure(would[name])) for name in both]
-    of_water = [path for path, one in now.series.items() if one.water == water and one.as_planned]
-    told_alike = planned.keys() == would.keys() and all(was == so for _, was, so in rows)
+    rows = [(before.figure_name(name), before.figure(planned[name]), so[name]) for name in both]
+    of_water = [path for path, one in plan.series.items() if one.water == water and one.as_planned]
+    told_alike = was.keys() == would.keys() and all(both.values())
     if told_alike and all(path in then.series and alike(now.series[path], then.series[path]) for path in of_water):
         lines.insert(0, say("what if.says.no difference"))
-    show("what_if", now, lines=lines, rows=rows)
-    for path in (one for one in of_water if one in then.series and now.series[one].quantity == drawn):
+    show("what_if", plan, lines=lines, rows=rows)
+    for path in (one for one in of_water if one in then.series and plan.series[one].quantity == drawn):
         with unchecked():
-            chart = Drawings(after).course(then.series[path], over=now.series[path], width="container", height=240)
+            chart = Drawings(after).course(then.series[path], over=plan.series[path], width="container", height=240)
             st.vega_lite_chart(in_parts(chart), width="stretch", theme=None)
         st.caption(say("what if.lines"))
