@@ -1,5 +1,6 @@
 """Readings typed beside the tub or taken from a file: what is taken and refused, where they are kept, what they change."""
 
+import re
 from dataclasses import replace
 from datetime import date, time
 
@@ -108,3 +109,35 @@ def test_what_is_refused_of_a_file_reads_as_the_command_line_prints_it():
         assert reader.plain(one.would_do) in cell
         assert "\\\\" not in cell
         assert "<b>" not in cell.replace("\\<b\\>", "")
+
+
+def test_an_older_reading_can_be_taken_away_and_is_named():
+    test = written(written(opened(), "0.5 mg/L as N, drop kit"), "7.6, pH meter", what="ph")
+    away = next(one for one in test.selectbox if one.label == "One that is wrong")
+    assert len(away.options) == 2
+    first = next(option for option in away.options if "0.5 mg/L as N" in option)
+    test = press(checked(away.select(first).run()), "drop reading")
+    log = test.session_state["draft"].log
+    assert "7.6, pH meter" in log
+    assert "drop kit" not in log
+    assert re.search("Taken away: .*0.5 mg/L as N, drop kit", texts(test))
+
+
+def test_readings_are_not_lost_without_a_question_and_count_as_unsaved():
+    test = opened()
+    test.session_state["draft"] = replace(test.session_state["draft"], saved=planning_fields(CASE))
+    assert "not saved" not in texts(checked(test.run()))
+    test = written(test, "0.5 mg/L as N, drop kit")
+    assert "not saved" in texts(test)
+    assert "Save the readings (CSV)" in downloads(test)
+    asked = press(test, "new case")
+    assert "would overwrite it" in texts(asked)
+    kept = press(asked, "keep typed")
+    assert "0.5 mg/L as N" in kept.session_state["draft"].log
+    gone = press(press(kept, "new case"), "overwrite typed")
+    assert gone.session_state["draft"].log == ""
+
+
+def planning_fields(case):
+    """The fields as they are held once they are saved: by table and key, and each table that may stand more than once."""
+    return {"patients[1]": ""} | {key.removeprefix("0/"): text for key, text in case.items()}

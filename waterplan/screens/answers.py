@@ -58,7 +58,7 @@ def _is_of(key: str, where: str) -> bool:
     return key == where or key.startswith(f"{where}.") or key == where.rpartition(".")[2]
 
 
-def digest(inputs: Inputs) -> str:
+def digest(inputs: Inputs | str) -> str:
     """A short fingerprint of inputs."""
     return hashlib.sha256(json.dumps(inputs, sort_keys=True, default=str).encode()).hexdigest()[:24]
 

@@ -4,7 +4,7 @@ import streamlit as st
 
 from waterplan.screens import draft, going, planning
 from waterplan.screens.answers import answer
-from waterplan.screens.case_form import save
+from waterplan.screens.case_form import save, save_log
 from waterplan.screens.field import YES, question
 from waterplan.screens.reader import at_work, plain, say, speaker
 from waterplan.words.lines import action_line
@@ -35,8 +35,10 @@ def _buttons() -> None:
     """What can be done with the case in hand."""
     if (words := _to_be_made()) and st.button(say(words), type="primary", key="make"):
         _make()
-    if not planning.is_saved():
+    if not planning.fields_are_saved():
         save(say("bar.save"), key="save from everywhere")
+    if not planning.log_is_saved():
+        save_log(key="save readings from everywhere")
     st.button(say("bar.new"), key="new case", on_click=planning.new_case)
 
 

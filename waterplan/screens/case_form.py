@@ -119,6 +119,13 @@ def save(words: str, *, key: str) -> None:
     )
 
 
+def save_log(*, key: str) -> None:
+    """The button that hands the readings out as a file."""
+    now = draft.current()
+    name, saved = now.log_name or "readings.csv", planning.mark_log_saved
+    st.download_button(say("readings.save"), now.log, file_name=name, mime="text/csv", on_click=saved, key=key)
+
+
 def _wrong(mistakes: tuple[Mistake, ...]) -> set[str]:
     """The tabs that something is wrong on; the keys at the top of a file are on the tab of the whole file."""
     places = {tab: {*names, *(key.key for key in keys_of("") if "" in names)} for tab, names in _TABS.items()}

@@ -18,7 +18,7 @@ class Draft:
 
     `edition` makes widgets new. The texts are put in place as one, since Streamlit may break off a run at each touch of
     its state; a field that was typed into since is newer than they are. `saved` are the texts as they were opened or
-    saved last, without the edition.
+    saved last, without the edition, and `saved_log` the readings.
     """
 
     name: str = "case.toml"
@@ -28,6 +28,7 @@ class Draft:
     log_name: str = ""
     edition: int = 0
     saved: Mapping[str, str] = field(default_factory=dict)
+    saved_log: str = ""
 
 
 def current() -> Draft:

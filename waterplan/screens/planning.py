@@ -54,8 +54,23 @@ def answer_waiting(*, overwrite: bool) -> None:
 
 
 def is_saved() -> bool:
-    """Whether the fields say what was opened or saved last, or nothing at all."""
+    """Whether all that was typed is in a file, or nothing was: the fields, and the readings written down."""
+    return fields_are_saved() and log_is_saved()
+
+
+def fields_are_saved() -> bool:
+    """Whether the fields say what was opened or saved last."""
     return _written() == draft.current().saved
+
+
+def log_is_saved() -> bool:
+    """Whether the readings are those that were saved last."""
+    return draft.current().log == draft.current().saved_log
+
+
+def mark_log_saved() -> None:
+    """Notes that the readings are in a file."""
+    draft.keep(replace(draft.current(), saved_log=draft.current().log))
 
 
 def mark_saved() -> None:

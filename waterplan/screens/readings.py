@@ -1,24 +1,24 @@
 """Readings taken since: typed beside the tub, or from a file that is shown before it is taken; kept with the case."""
 
 from datetime import datetime
-from functools import partial
 
 import streamlit as st
 
 from waterplan.case import read_case
 from waterplan.case.log import COLUMNS, Log, read_log, written_log
-from waterplan.case.model import Case
+from waterplan.case.model import Case, Logged
 from waterplan.case.waters import WATER_KEYS
 from waterplan.errors import CaseError
 from waterplan.screens import draft, going, kept, planning
-from waterplan.screens.answers import answer, list_mistakes, mistake_words
+from waterplan.screens.answers import answer, digest, list_mistakes, mistake_words
+from waterplan.screens.case_form import save_log
 from waterplan.screens.field import keys_of, tell_trouble, text, upload
 from waterplan.screens.going import WATER, WHAT, asked_for
 from waterplan.screens.quick_sums import choice
-from waterplan.screens.reader import say, show, table, titled
+from waterplan.screens.reader import plain, say, show, table, titled
 from waterplan.words.speaker import capital
 
-_NAME, _WAITS, _REFUSED = "readings", "readings wait", "reading refused"
+_NAME, _WAITS, _REFUSED, _GONE = "readings", "readings wait", "reading refused", "reading gone"
 _MOST = 40
 
 
@@ -142,38 +142,44 @@ def _take_waiting(case: Case, log: Log) -> None:
 def _written(case: Case) -> None:
     """What is written down, the last first, and the file of it."""
     log = _there(case)
+    if gone := st.session_state.pop(_GONE, ""):
+        st.success(say("readings.gone", named=plain(gone)))
     if not log.rows:
         st.info(say("readings.none"))
         return
     st.header(say("readings.there", n=len(log.rows)), anchor=False)
     _table(case, log)
-    with st.container(horizontal=True):
-        st.download_button(
-            say("readings.save"),
-            partial(written_log, log),
-            file_name=draft.current().log_name or "readings.csv",
-            mime="text/csv",
+    save_log(key="save readings")
+    with st.container(horizontal=True, vertical_alignment="bottom"):
+        named = [" · ".join(_cells(case, row).values()) for row in log.rows]
+        number = st.selectbox(
+            say("readings.which"),
+            range(len(named))[::-1],
+            format_func=named.__getitem__,
+            key=f"away of {digest(written_log(log))}",
         )
-        st.button(say("readings.drop"), key="drop reading", on_click=_drop, args=(log,))
+        st.button(say("readings.drop"), key="drop reading", on_click=_drop, args=(log, number, named[number]))
 
 
-def _drop(log: Log) -> None:
-    planning.open_log(written_log(log.rows[:-1]) if len(log.rows) > 1 else "", draft.current().log_name)
+def _drop(log: Log, number: int, named: str) -> None:
+    rest = [row for other, row in enumerate(log.rows) if other != number]
+    planning.open_log(written_log(rest) if rest else "", draft.current().log_name)
+    st.session_state[_GONE] = named
 
 
 def _table(case: Case, log: Log) -> None:
-    words = {one.key: capital(one.name) for one in keys_of("home_water")}
-    names = {case.names.need_water(name): name for name in case.names.known}
-    table(
-        [
-            {
-                say("readings.when"): f"{row.taken:%d %b %H:%M}",
-                say("readings.water"): names.get(row.water, row.water),
-                say("readings.what"): words[row.key],
-                say("readings.value"): row.reading.text,
-            }
-            for row in reversed(log.rows[-_MOST:])
-        ]
-    )
+    table([_cells(case, row) for row in reversed(log.rows[-_MOST:])])
     if len(log.rows) > _MOST:
         st.caption(say("changes more", n=len(log.rows) - _MOST))
+
+
+def _cells(case: Case, row: Logged) -> dict[str, str]:
+    """A reading in words, by the heads of the table."""
+    words = {one.key: capital(one.name) for one in keys_of("home_water")}
+    names = {case.names.need_water(name): name for name in case.names.known}
+    return {
+        say("readings.when"): f"{row.taken:%d %b %H:%M}",
+        say("readings.water"): names.get(row.water, row.water),
+        say("readings.what"): words[row.key],
+        say("readings.value"): row.reading.text,
+    }
