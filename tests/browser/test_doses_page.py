@@ -1,5 +1,7 @@
 """The page of doses in a real browser: a bath with its picture and card, and an injection."""
 
+import re
+
 import pytest
 
 from tests.browser.widths import WIDTHS
@@ -14,7 +16,8 @@ def choose(one, label, option):
     box = one.page.get_by_role("combobox", name=label, exact=True).locator("visible=true")
     box.click()
     box.press_sequentially(option)
-    one.page.get_by_role("option", name=option, exact=True).wait_for()
+    # A species is listed with its other names behind it.
+    one.page.get_by_role("option", name=re.compile(f"^{re.escape(option)}( \\(also|$)")).wait_for()
     with one.told():
         box.press("Enter")
 

@@ -137,7 +137,7 @@ SUMS = {
         "164 L",
     ),
     "step": ({"temperature": "12 ± 0 °C", "other": "18 ± 0 °C"}, "50 h"),
-    "gas": ({"temperature": "8 °C", "warmed_to": "20 °C"}, "Total gas pressure"),
+    "gas": ({"temperature": "8 °C", "warmed_to": "20 °C"}, "once it is warmed"),
     "bag": ({"litres": "30 L", "weight": "1 kg", "temperature": "15 °C"}, "Carbon dioxide, until the limit"),
     "stitches": ({"temperature": "20 ± 0 °C"}, "Examine the stitches"),
 }  # fmt: skip

@@ -229,8 +229,7 @@ def answered(name: str, given: Mapping[str, Any], *, below: Callable[..., None] 
 
 def shown(plan: Plan) -> None:
     """What a sum came to: what to do, how it is judged, its figures as cards, its sources."""
-    told = {path for one in plan.judgements for path in (one.figure, one.until_harm)}
-    told |= {path for one in plan.actions for path in one.amounts.values()}
+    told = {path for one in plan.actions for path in one.amounts.values()}
     past = {one.before for one in plan.judgements}
     judged = [one for one in plan.judgements if one.id not in past]
     beside = [path for path in shown_figures(plan) if path not in told]
