@@ -130,10 +130,9 @@ def _is_sizable(need: Need) -> bool:
     """Whether air can be sized: in a pond only where its litres and the weight of its fish are known, and where its own
     water asks for it. A sign alone asks for all that there is: how much a pond breathes its reading tells better.
     """
-    if need.kind is WaterKind.HOME and not need.calls(Hazard.OXYGEN, Hazard.CARBON_DIOXIDE):
-        return False
-    known = [need.state.known[Q.VOLUME], *(one.weight_kg for one in need.fish)]
-    return need.kind is not WaterKind.HOME or (len(known) > 1 and all(one.is_known for one in known))
+    called, known = need.calls(Hazard.OXYGEN, Hazard.CARBON_DIOXIDE), [need.state.known[Q.VOLUME]]
+    known += [one.weight_kg for one in need.fish]
+    return need.kind is not WaterKind.HOME or (bool(called) and len(known) > 1 and all(one.is_known for one in known))
 
 
 def _frees(need: Need) -> Iterator[Why]:

@@ -17,8 +17,8 @@ _PUT_IN = frozenset({Kind.NEUTRALISE, Kind.SALT, Kind.CHEMISTRY, Kind.DOSE, Kind
 _AN_HOUR_H = 1.0
 _SOON = timedelta(days=1)
 _PEOPLE_FIRST = (Kind.PEOPLE, Kind.SOURCE_OFF)
+# Others between them: food that is not given helps slowly, and what is asked comes with what is done.
 _AMONG_EQUALS = {Kind.AIR: 0, Kind.MOVE_NOTHING: 0, Kind.FIRST_AID: 1, Kind.STOP_FEEDING: 3, Kind.ASK: 4}
-_OTHERS = 2  # food that is not given helps slowly, and what is asked comes with what is done
 _LAST = len(_PEOPLE_FIRST) + 1
 # What is fetched, by its unit; and amounts of an instruction that nobody fetches.
 _FETCHED = MEASURED | {"W", "pieces"}
@@ -60,7 +60,7 @@ def actions_in_order(
             _before_all(action) if rank or action.kind is Kind.PEOPLE else _LAST,
             rank,
             harm,
-            _AMONG_EQUALS.get(action.kind, _OTHERS),
+            _AMONG_EQUALS.get(action.kind, 2),
             by.timestamp() if by else math.inf,
             place[action.kind],
             action.id,
