@@ -53,4 +53,4 @@ def test_air_that_brings_an_afternoon_down_frees_none() -> None:
 def test_a_figure_of_the_afternoon_says_that_it_is_one() -> None:
     told = " ".join(full_page(made(ph=8.2, tan=0.6)).split())
     (line,) = [one for one in told.split("un-ionised ammonia")[1:] if "mg/L as N (limit" in one][:1]
-    assert "worst case of the afternoon, when pH is highest" in line
+    assert "counts the highest pH that an afternoon may bring" in line
