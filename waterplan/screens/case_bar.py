@@ -35,9 +35,9 @@ def _buttons() -> None:
     """What can be done with the case in hand."""
     if (words := _to_be_made()) and st.button(say(words), type="primary", key="make"):
         _make()
-    if not planning.fields_are_saved():
+    if not planning.is_saved():
         save(say("bar.save"), key="save from everywhere")
-    if not planning.log_is_saved():
+    if draft.current().log != draft.current().saved_log:
         save_log(key="save readings from everywhere")
     st.button(say("bar.new"), key="new case", on_click=planning.new_case)
 

@@ -1,5 +1,6 @@
 """The page of the case: open it, edit it section by section with each mistake beside its field, make its plan, save it."""
 
+from dataclasses import replace
 from functools import partial
 
 import streamlit as st
@@ -122,7 +123,7 @@ def save(words: str, *, key: str) -> None:
 def save_log(*, key: str) -> None:
     """The button that hands the readings out as a file."""
     now = draft.current()
-    name, saved = now.log_name or "readings.csv", planning.mark_log_saved
+    name, saved = now.log_name or "readings.csv", partial(draft.keep, replace(now, saved_log=now.log))
     st.download_button(say("readings.save"), now.log, file_name=name, mime="text/csv", on_click=saved, key=key)
 
 

@@ -7,14 +7,11 @@ from typing import Any
 
 import streamlit as st
 
-from waterplan.case import read_case, read_log
+from waterplan.case import read_case
 from waterplan.case.describing import Key
 from waterplan.case.document import document_from_text, folded
 from waterplan.case.kinds import Flag, Whole
-from waterplan.case.model import Case
 from waterplan.case.reading import ALONE, SECTIONS, VERSION, VERSION_KEY
-from waterplan.case.times import parse_when
-from waterplan.case.values import BadValue
 from waterplan.errors import CaseError, Mistake
 from waterplan.plan.record import Plan
 from waterplan.plan.since import since
@@ -22,9 +19,11 @@ from waterplan.plan.whole import plan
 from waterplan.screens import answers, draft
 from waterplan.screens.draft import Draft
 from waterplan.screens.field import NO, YES, keys_of
+from waterplan.screens.what_if import AS_OF as AS_OF
+from waterplan.screens.what_if import read_since
 from waterplan.spread import DEFAULT_DRAWS
 
-CASE, DRAWS, AS_OF, WAITING = "case", "draws", "as_of", "waits to be opened"
+CASE, DRAWS, WAITING = "case", "draws", "waits to be opened"
 
 
 def open_text(content: str, name: str) -> None:
@@ -55,22 +54,7 @@ def answer_waiting(*, overwrite: bool) -> None:
 
 def is_saved() -> bool:
     """Whether all that was typed is in a file, or nothing was: the fields, and the readings written down."""
-    return fields_are_saved() and log_is_saved()
-
-
-def fields_are_saved() -> bool:
-    """Whether the fields say what was opened or saved last."""
-    return _written() == draft.current().saved
-
-
-def log_is_saved() -> bool:
-    """Whether the readings are those that were saved last."""
-    return draft.current().log == draft.current().saved_log
-
-
-def mark_log_saved() -> None:
-    """Notes that the readings are in a file."""
-    draft.keep(replace(draft.current(), saved_log=draft.current().log))
+    return _written() == draft.current().saved and draft.current().log == draft.current().saved_log
 
 
 def mark_saved() -> None:
@@ -173,17 +157,6 @@ def make_plan(progress: Callable[[float], None]) -> bool:
 
     answers.ask(CASE, given, make)
     return not answers.answer(CASE).mistakes
-
-
-def read_since(case: Case) -> dict[str, Any]:
-    """What a plan of a case is made with beside it: the readings written down since, and the time of the plan."""
-    now, when = draft.current(), draft.typed("", AS_OF)
-    try:
-        as_of = parse_when(when, case.zone) if when else None
-    except BadValue as bad:
-        raise CaseError(AS_OF, [Mistake(where=AS_OF, read=bad.read, would_do=bad.would_do)]) from None
-    log = read_log(now.log, case=case, as_of=as_of, file=now.log_name) if now.log.strip() else ()
-    return {"readings": tuple(log), "as_of": as_of}
 
 
 def _since(made: Plan, last: Plan) -> Plan:

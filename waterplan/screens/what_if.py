@@ -5,8 +5,12 @@ from typing import Any
 
 import streamlit as st
 
+from waterplan.case import read_log
+from waterplan.case.model import Case
+from waterplan.case.times import parse_when
+from waterplan.case.values import BadValue
 from waterplan.charts.style import in_parts, unchecked
-from waterplan.errors import CaseError
+from waterplan.errors import CaseError, Mistake
 from waterplan.papers.drawings import Drawings
 from waterplan.plan.record import Plan
 from waterplan.plan.what_if import (
@@ -25,10 +29,10 @@ from waterplan.screens import draft
 from waterplan.screens.answers import digest, mistake_words
 from waterplan.screens.field import keys_of
 from waterplan.screens.kept import QUICK
-from waterplan.screens.planning import AS_OF, read_since
 from waterplan.screens.reader import at_work, say, show, speaker
 from waterplan.words.speaker import Speaker
 
+AS_OF = "as_of"
 _TRIED, _MOST = "what ifs", 3
 # What is said in words before it stands in the table, and what is drawn; of water that nobody changes something else.
 _SAID, _DRAWN = ("oxygen/lowest", "oxygen/until-alarm"), "oxygen"
@@ -147,3 +151,14 @@ def _compare(plan: Plan, now: Plan, then: Plan, water: str, said: Sequence[str],
             chart = Drawings(after).course(then.series[path], over=plan.series[path], width="container", height=240)
             st.vega_lite_chart(in_parts(chart), width="stretch", theme=None)
         st.caption(say("what if.lines"))
+
+
+def read_since(case: Case) -> dict[str, Any]:
+    """The readings written down since, and the time of the plan."""
+    now, when = draft.current(), draft.typed("", AS_OF)
+    try:
+        as_of = parse_when(when, case.zone) if when else None
+    except BadValue as bad:
+        raise CaseError(AS_OF, [Mistake(where=AS_OF, read=bad.read, would_do=bad.would_do)]) from None
+    log = read_log(now.log, case=case, as_of=as_of, file=now.log_name) if now.log.strip() else ()
+    return {"readings": tuple(log), "as_of": as_of}
