@@ -19,8 +19,7 @@ from waterplan.plan.whole import plan
 from waterplan.screens import answers, draft
 from waterplan.screens.draft import Draft
 from waterplan.screens.field import NO, YES, keys_of
-from waterplan.screens.what_if import AS_OF as AS_OF
-from waterplan.screens.what_if import read_since
+from waterplan.screens.what_if import AS_OF, read_since
 from waterplan.spread import DEFAULT_DRAWS
 
 CASE, DRAWS, WAITING = "case", "draws", "waits to be opened"
