@@ -371,7 +371,7 @@ def fish_and_heat() -> list[Second]:
         ),
         Second(
             demo=ORDINARY,
-            path="induction-1/oxygen/until-alarm/power off",
+            path="induction-1/oxygen/until-alarm/power off/after",
             expected=sums.minutes_to(6.0, **tub),
             tolerance=0.01,
             why="the tub's own nitrification and steps",
@@ -379,7 +379,7 @@ def fish_and_heat() -> list[Second]:
         ),
         Second(
             demo=ORDINARY,
-            path="induction-1/oxygen/until-emergency/power off",
+            path="induction-1/oxygen/until-emergency/power off/after",
             expected=sums.minutes_to(4.0, **tub),
             tolerance=0.01,
             why="the tub's own nitrification and steps",
@@ -387,18 +387,18 @@ def fish_and_heat() -> list[Second]:
         ),
         Second(
             demo=HERON,
-            path="irrigation-1/oxygen/until-alarm/power off",
+            path="irrigation-1/oxygen/until-alarm/power off/after",
             expected=sums.minutes_to(6.0, **reservoir),
-            tolerance=0.01,
-            why="the tub's own nitrification and steps",
+            tolerance=0.04,
+            why="the air ordered before the power fails brings a tenth of a mg/L more",
             **clock,
         ),
         Second(
             demo=HERON,
-            path="irrigation-1/oxygen/until-emergency/power off",
+            path="irrigation-1/oxygen/until-emergency/power off/after",
             expected=sums.minutes_to(4.0, **reservoir),
-            tolerance=0.01,
-            why="the tub's own nitrification and steps",
+            tolerance=0.04,
+            why="the air ordered before the power fails brings a tenth of a mg/L more",
             **clock,
         ),
         _second(
