@@ -67,7 +67,7 @@ def _carbon_dioxide(subject: Subject) -> Iterator[Assessed]:
     """Carbon dioxide against pH and alkalinity, where they are of one hour."""
     state = subject.water.as_found
     read, ph, alkalinity = (state.known[one] for one in (Q.CARBON_DIOXIDE, Q.PH, Q.ALKALINITY))
-    if read.against is not None:  # it is told of already
+    if read.against is not None:  # it is said already
         return
     if {read.origin, ph.origin} == {Origin.MEASURED} and alkalinity.is_known and of_one_hour(subject):
         by_ph = co2_mg_per_l(ph.draws, alkalinity_mg_caco3_per_l=alkalinity.draws, water_temp_c=state[Q.TEMPERATURE])

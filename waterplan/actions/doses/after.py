@@ -91,7 +91,7 @@ def require_fit(task: Task, dosing: SubstanceIn) -> None:
     unfit = [one for grave, one in found if grave]
     if unfit:
         task.around.hypothetical.append((water.id, replace(closed, hypothetical=True)))
-        # More bicarbonate than is ever told of, or on ammonia that the bath has, is no way out: another water is.
+        # More bicarbonate than is ever weighed, or on ammonia that the bath has, is no way out: another water is.
         held = Buffer.TWO if any(one.code.startswith("ammonia") for one in unfit) else task.dose.buffer
         words = {"buffer": str(held)} if held else {}
         ways = {Kind.CHEMISTRY: Kind.NEW_WATER} if held is Buffer.TWO else {}
