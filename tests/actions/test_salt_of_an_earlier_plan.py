@@ -110,3 +110,10 @@ def test_salt_of_a_plan_that_was_refused_is_in_no_water() -> None:
     assert refused is not None
     assert [one.code for one in refused.refused_because] == ["salt-above-ceiling"]
     assert plan.figures[judged(plan).figure or ""].high == pytest.approx(0.2, abs=0.02)
+
+
+def test_salt_that_went_in_is_told_with_the_time_at_which_it_did() -> None:
+    """It was told as done at the time of the plan."""
+    plan = made(20.0, CASE + TOLD + 'amount = "900 g"\n')
+    (there,) = [one for one in plan.actions if one.id == f"hospital/salt/{TANK}/went-in"]
+    assert there.done == datetime(2026, 5, 14, 12, tzinfo=UTC)

@@ -152,9 +152,13 @@ def dose_given_yesterday(case: Generated, _: random.Random) -> Iterator[str]:
     now = case.as_of or day_after(case)
     case = change.changed(replace(case, log=case.log.splitlines()[0] + "\n", as_of=now), change.salt_not_read)
     plan = case.plan()
+    taken = [one.taken for water in plan.waters for one in water.states[0].quantities.values() if one.taken]
+    if max(taken, default=now) > now:  # what went in is in a reading of a later day
+        return
     for action in plan.actions:
         if (
             action.refused_because
+            or "litres" in action.amounts  # grams for each thousand litres are not what goes in
             or action.done
             or not action.substance
             or not action.water

@@ -55,7 +55,7 @@ def _went_in(need: Need) -> Iterator[Proposal]:
             by=None,
             amounts={"salt": need.put("salt/went-in", sum(grams for _, grams in since), "g")},
             substance="salt",
-            done=need.ground.as_of or max(at for at, _ in since),
+            done=max(at for at, _ in since),
         )
 
 
