@@ -169,6 +169,25 @@ def test_an_unknown_source_is_never_milder_than_chloraminated_mains(unknown: str
         assert (found.figures[path].act_on or 0.0) >= (worst.figures[path].act_on or 0.0)
 
 
+def test_gas_is_driven_out_of_a_well_whose_ammonia_airing_frees() -> None:
+    """Gas at 118 % kills; the 0.3 mg/L of ammonia that the pH of the aired well frees is judged where it is poured."""
+    found = plan_of(
+        stated(
+            "well",
+            'disinfectant = "none"',
+            'temperature = "9 ± 0 °C"',
+            'ph = "6.5 ± 0"',
+            'oxygen = "2 ± 0 mg/L"',
+            'tan = "0.3 ± 0 mg/L as N"',
+            'alkalinity = "160 ± 0 mg/L as CaCO3"',
+            'carbon_dioxide = "60 ± 0 mg/L"',
+            'gas_pressure = "118 ± 0 %"',
+        )
+    )
+    degassing = [one for one in found.actions if one.kind is Kind.DEGAS and one.water == MAINS]
+    assert [one.is_open for one in degassing] == [True]
+
+
 FAR = """
 waterplan_case = 1
 [patient]

@@ -28,6 +28,7 @@ _BREATHED = {
     Hazard.OXYGEN: Verdict.NOT_KNOWN,
     Hazard.SIGN: Verdict.NOT_KNOWN,
     Hazard.CARBON_DIOXIDE: Verdict.ACT_NOW,
+    Hazard.GAS_PRESSURE: Verdict.ACT_NOW,
 }
 _STEPS = frozenset({Hazard.TEMPERATURE_STEP, Hazard.PH_CHANGE, Hazard.SALT_STEP})
 # What is weighed, drawn up or poured.
@@ -208,9 +209,9 @@ def behind(judged: Judged, stay: Stay) -> set[str]:
 
 
 def _is_for_breath(proposal: Proposal, before: Mapping[str, Judged]) -> bool:
-    """Whether it is air where oxygen is a danger or may be one, carbon dioxide is one, or a sign calls for it."""
+    """Whether it is air where oxygen is a danger or may be one, carbon dioxide or gas is one, or a sign calls for it."""
     answered = (before[path].record for path in proposal.action.answers if path in before)
-    return proposal.action.kind is Kind.AIR and any(
+    return proposal.action.kind in (Kind.AIR, Kind.DEGAS) and any(
         one.hazard in _BREATHED and one.verdict.rank >= _BREATHED[one.hazard].rank for one in answered
     )
 
