@@ -87,7 +87,7 @@ def test_no_limit_of_a_demo_is_laxer_than_one_that_it_is_judged_by(name: str) ->
     assert list(laxer_than_judged(demo_plan(name))) == []
 
 
-@pytest.mark.parametrize("begin", longer_but_for((0,), range(0, 40, 8)))
+@pytest.mark.parametrize("begin", longer_but_for((), range(0, 40, 8)))
 def test_no_limit_of_a_generated_case_is_laxer_than_one_that_it_is_judged_by(begin: int) -> None:
     """Slow: each case is planned."""
     for case in islice(cases(begin + 8, 10), begin, None):
@@ -104,7 +104,7 @@ def nitrite_of(found: Plan) -> float:
 READ = (0.05, 0.4, 1.0, 1.7, 2.0, 2.4, 2.6, 4.0)
 
 
-@pytest.mark.parametrize("chloride", longer_but_for((5, 25), (2, 5, 15, 25, 60)))
+@pytest.mark.parametrize("chloride", longer_but_for((25,), (2, 5, 15, 25, 60)))
 @pytest.mark.parametrize("seen", ["", SEEN], ids=("nothing seen", "brown gills"))
 def test_a_worse_nitrite_makes_no_limit_laxer(chloride: int, seen: str) -> None:
     """A tenth of the chloride, at most half a milligram as N, 1.64 as the ion: 25 mg/L allow no more than that, 5 mg/L 0.5."""
