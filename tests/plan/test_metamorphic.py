@@ -83,7 +83,10 @@ def worse_reading(case: Generated, rng: random.Random) -> Iterator[str]:
             plans = before_actions(case), before_actions(change.changed(case, change.with_reading(water, key, text)))
             complaints = compare.softened(*plans, hazards=hazards, waters={water})
             complaints += compare.lengthened(*plans, hazards=hazards, waters={water})
-            complaints += compare.ceilings_raised(*plans)
+            hazard_of = {one.id: one.hazard for one in plans[0].judgements}
+            # Of the hazards that it worsens: a level of gas in percent hangs on how much air salt water holds.
+            raised = (one for one in compare.ceilings_raised(*plans) if hazard_of[one.partition(": at ")[0]] in hazards)
+            complaints += raised
             yield from (f"{water}/{key} to {text}: {one}" for one in complaints)
 
 
