@@ -85,7 +85,8 @@ def test_what_takes_hours_says_when_to_begin_and_where_that_is_past(read: str, l
     found = plan_of(read)
     pond, speaker = buffered(found)["home-pond"], Speaker(found)
     begin = datetime(2026, 9, 9, 7, 30) - timedelta(minutes=30 * (pond.parts - 1))
-    found_begin = begins(speaker, pond)
+    found_begin, is_past = begins(speaker, pond)
+    assert is_past is late
     assert found_begin is not None
     assert found_begin.replace(tzinfo=None) == begin
     line = action_line(speaker, pond)

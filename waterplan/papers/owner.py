@@ -16,7 +16,7 @@ from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, Quantity, WaterKind
 from waterplan.units import Family, to_core
 from waterplan.words import numbers
-from waterplan.words.begin import begins, newest
+from waterplan.words.begin import begins
 from waterplan.words.lines import action_values
 from waterplan.words.speaker import Speaker
 
@@ -64,7 +64,7 @@ def _for_owner(plan: Plan, one: Action) -> bool:
 
 def _task(speaker: Speaker, one: Action) -> str:
     """A task in short sentences: what, in how many parts, by when."""
-    values, pond, begin = action_values(speaker, one), home(speaker.plan), begins(speaker, one)
+    values, pond, (begin, late) = action_values(speaker, one), home(speaker.plan), begins(speaker, one)
     if pond in one.words:  # of a list for several waters, the owner's own
         read = [name for name in one.words[pond].split(", ") if name not in _NOT_IN_A_KIT]
         values |= {"list": speaker.join(speaker.each_reading(read)), "water": speaker.name(pond, article=True)}
@@ -77,7 +77,7 @@ def _task(speaker: Speaker, one: Action) -> str:
         parts=str(one.parts) if one.parts > 1 else "",
         every=speaker.carries(every, "action", f"{one.id}/every"),
         by="" if one.is_conditional else speaker.clock(one.at or begin or one.by),
-        late="yes" if begin and begin < newest(speaker.plan) else "",
+        late="yes" if late else "",
     )
 
 

@@ -128,7 +128,8 @@ def put_kit_limits(outcome: Outcome) -> None:
         # More nitrite asks for more salt: what that adds makes no limit laxer.
         others = tuple(one for one in water.effects if not (isinstance(one, SaltIn) and one.action.endswith(Q.NITRITE)))
         if len(others) < len(water.effects):
-            row, level = water_limit("nitrite", "watch"), water_limit("nitrite", "watch").value
+            row = water_limit("nitrite", "watch")
+            level = row.value
             if water.place.kind is WaterKind.HOME:  # a tank without it would have to be followed anew
                 _, allowed, row = nitrite_allowed(replace(subject, water=replace(water, effects=others)))
                 level = float(allowed[0])

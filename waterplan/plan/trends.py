@@ -101,9 +101,9 @@ def _of_total_ammonia(ground: Ground, water: str) -> Limit | None:
     if not fish or not {"ph", "temperature"} <= readings.keys():
         return None
     ph, temp = (max(one.measured.best for one in readings[key]) for key in ("ph", "temperature"))
-    strictest, cap = nh3_limit(one.species.law_group for one in fish), water_limit("tan", "cap")
-    level = float(min(tan_giving_nh3_mg_n_per_l(strictest.value, ph=ph, water_temp_c=temp), cap.value))
-    row = cap if level == cap.value else strictest
+    law, cap = nh3_limit(one.species.law_group for one in fish), water_limit("tan", "cap")
+    level = float(min(tan_giving_nh3_mg_n_per_l(law.value, ph=ph, water_temp_c=temp), cap.value))
+    row = cap if level == cap.value else law
     unit = UNITS[Q.AMMONIA]
     return Limit(
         value=rounded(level, unit=unit, end=ActEnd.LOW),

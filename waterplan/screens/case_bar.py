@@ -14,6 +14,7 @@ _LONGEST = 90
 
 def case_bar() -> None:
     """One line for the fish, one for what is most urgent, and what can be done with the case from everywhere."""
+    to_be_made = _to_be_made()
     with st.container(key="case-bar", border=True):
         left, *beside = st.columns(1 if planning.is_empty() else [5, 2], vertical_alignment="center")
         with left:
@@ -21,19 +22,19 @@ def case_bar() -> None:
             if line := _urgent():
                 st.markdown(line)
             with st.container(horizontal=True):
-                if not _to_be_made() and st.session_state.get(going.OPEN):
+                if not to_be_made and st.session_state.get(going.OPEN):
                     going.link("", say("bar.made"))
                 for path in ("no-breathing", "phone"):
                     going.link(path, say(f"bar.{path}"))
         for right in beside:
             with right, st.container(horizontal=True, horizontal_alignment="right"):
-                _buttons()
+                _buttons(to_be_made)
     _question()
 
 
-def _buttons() -> None:
+def _buttons(to_be_made: str) -> None:
     """What can be done with the case in hand."""
-    if (words := _to_be_made()) and st.button(say(words), type="primary", key="make"):
+    if to_be_made and st.button(say(to_be_made), type="primary", key="make"):
         _make()
     if not planning.is_saved():
         save(say("bar.save"), key="save from everywhere")

@@ -1,5 +1,6 @@
 """Readings taken since: typed beside the tub, or from a file that is shown before it is taken; kept with the case."""
 
+from collections.abc import Sequence
 from datetime import datetime
 
 import streamlit as st
@@ -151,7 +152,7 @@ def _written(case: Case) -> None:
     _table(case, log)
     save_log(key="save readings")
     with st.container(horizontal=True, vertical_alignment="bottom"):
-        named = [" · ".join(_cells(case, row).values()) for row in log.rows]
+        named = [" · ".join(cells.values()) for cells in _cells(case, log.rows)]
         number = st.selectbox(
             say("readings.which"),
             range(len(named))[::-1],
@@ -168,18 +169,17 @@ def _drop(log: Log, number: int, named: str) -> None:
 
 
 def _table(case: Case, log: Log) -> None:
-    table([_cells(case, row) for row in reversed(log.rows[-_MOST:])])
+    table(_cells(case, log.rows[-_MOST:])[::-1])
     if len(log.rows) > _MOST:
         st.caption(say("changes more", n=len(log.rows) - _MOST))
 
 
-def _cells(case: Case, row: Logged) -> dict[str, str]:
-    """A reading in words, by the heads of the table."""
+def _cells(case: Case, rows: Sequence[Logged]) -> list[dict[str, str]]:
+    """Readings in words, by the heads of the table."""
     words = {one.key: capital(one.name) for one in keys_of("home_water")}
     names = {case.names.need_water(name): name for name in case.names.known}
-    return {
-        say("readings.when"): f"{row.taken:%d %b %H:%M}",
-        say("readings.water"): names.get(row.water, row.water),
-        say("readings.what"): words[row.key],
-        say("readings.value"): row.reading.text,
-    }
+    heads = [say(f"readings.{head}") for head in ("when", "water", "what", "value")]
+    told = (
+        (f"{row.taken:%d %b %H:%M}", names.get(row.water, row.water), words[row.key], row.reading.text) for row in rows
+    )
+    return [dict(zip(heads, cells, strict=True)) for cells in told]

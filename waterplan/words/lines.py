@@ -8,7 +8,7 @@ from waterplan.hazards.record import Hazard, Judgement, Verdict
 from waterplan.plan.record import MeasureNext
 from waterplan.stay.record import ActEnd, Figure
 from waterplan.words import numbers
-from waterplan.words.begin import begins, newest
+from waterplan.words.begin import begins
 from waterplan.words.speaker import Speaker, capital, variable
 
 # Where the chance is plain from the verdict it is not told.
@@ -117,7 +117,7 @@ def action_line(speaker: Speaker, one: Action, *, when: bool = True) -> str:
             because=speaker.reasons(one.refused_because),
             instead=_instead(speaker, one),
         )
-    what, amounts = _what(speaker, one)
+    (what, amounts), (begin, late) = _what(speaker, one), begins(speaker, one)
     dated = "inspect" in one.amounts  # its instruction has its days in it
     if one.done is not None:
         key, sign = ("was due", "past") if one.was_due else ("done", "done")
@@ -136,8 +136,8 @@ def action_line(speaker: Speaker, one: Action, *, when: bool = True) -> str:
         parts=_parts(speaker, one),
         every=_every(speaker, one) if not one.part_every_h else "",
         at=speaker.clock(one.at) if not dated else "",
-        begin=speaker.clock(begin := begins(speaker, one)),
-        late="yes" if begin and begin < newest(speaker.plan) else "",
+        begin=speaker.clock(begin),
+        late="yes" if late else "",
         by=speaker.clock(one.by) if one.by != one.at and not one.is_conditional else "",
         until=speaker.clock(_last(one)) if one.until != one.at and not dated else "",
         stop=_stop(speaker, one) if not dated else "",

@@ -28,9 +28,9 @@ _WORDS = (
 _AMOUNTS = frozenset({"g", "kg", "mg", "mL", "uL", "L", "L/min"})
 # The last part of the path of a judgement that was made again after the actions.
 _AGAIN = frozenset({"after", "before"})
-# A name longer than this is said by its beginning and its end; the record has it whole, in the case as it was written.
 # As far as an end of a band may be from the round number that is acted on in its place: that stands in the band too.
 _ROUNDED = 1.05
+# A name longer than this is said by its beginning and its end; the record has it whole, in the case as it was written.
 _LONGEST_NAME, _BEGINS, _ENDS = 60, 40, 18
 # What a right-to-left text is closed in where no page does it, so that a figure beside it keeps its place.
 _ISOLATE, _END_OF_IT = "\u2068", "\u2069"

@@ -23,7 +23,7 @@ def is_done(ground: Ground, dose: Dose, place: Place | None) -> datetime | None:
     return max(past, default=None)
 
 
-def before(ground: Ground, dose: Dose, place: Place | None) -> tuple[float, Stopped | None]:
+def put_in_before(ground: Ground, dose: Dose, place: Place | None) -> tuple[float, Stopped | None]:
     """What of a substance went into a water unread, and what stops another dose of it.
 
     Parameters

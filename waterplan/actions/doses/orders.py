@@ -12,8 +12,7 @@ import numpy as np
 from waterplan import tables
 from waterplan.actions.doses.antidote import dechlorinated
 from waterplan.actions.doses.bath import bath, level_made
-from waterplan.actions.doses.before import before as put_in_before
-from waterplan.actions.doses.before import is_done
+from waterplan.actions.doses.before import is_done, put_in_before
 from waterplan.actions.doses.draft import Draft, Reason, Stopped, forbidden, reason
 from waterplan.actions.doses.salting import salted
 from waterplan.actions.doses.task import Around, Task
