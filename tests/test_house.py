@@ -40,7 +40,7 @@ LIBRARIES = {
     "streamlit": {"screens", "app"},
     "pint": {"units"},
     "pandas": set(FLOOR) - {"water", "vessel", "fish", "tank", "dose"},
-    "altair": {"charts", "papers", "screens"},
+    "altair": set(),
     "click": {"cli"},
     "jinja2": {"words", "papers", "screens"},
     "scipy": {"water", "vessel", "fish", "tank", "dose", "stay", "hazards", "actions", "plan", "spread"},

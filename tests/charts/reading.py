@@ -1,17 +1,19 @@
 """How the tests read a chart: its layers with their data, from the same dictionary that is drawn."""
 
+import altair as alt
+
 
 def layers(chart):
     """The layers of a chart, each with its mark, encoding and rows."""
-    made = chart.to_dict()
-    datasets = made["datasets"]
+    alt.LayerChart.from_dict(chart)  # held against the grammar
+    datasets = chart["datasets"]
     return [
         {
             "mark": layer["mark"],
             "encoding": layer["encoding"],
             "rows": datasets[layer["data"]["name"]],
         }
-        for layer in made["layer"]
+        for layer in chart["layer"]
     ]
 
 

@@ -26,9 +26,8 @@ def drawn(found, factor=1.0, unit="m", width=520, tallest=560):
 
 def spans(chart):
     """Pixels for a metre across and up."""
-    made = chart.to_dict()
     domains = [layers(chart)[0]["encoding"][axis]["scale"]["domain"] for axis in ("x", "y")]
-    return [made[side] / (high - low) for side, (low, high) in zip(("width", "height"), domains, strict=True)]
+    return [chart[side] / (high - low) for side, (low, high) in zip(("width", "height"), domains, strict=True)]
 
 
 @pytest.mark.parametrize("width", [300, 520])
@@ -40,7 +39,7 @@ def test_it_is_to_scale(width):
 def test_a_long_narrow_pond_does_not_pass_the_height():
     tall = pond(((0.0, 0.0), (1.0, 0.0), (1.0, 30.0), (0.0, 30.0)), ((0.5, 9.0, 0.4),))
     chart = drawn(tall, tallest=400)
-    assert chart.to_dict()["height"] <= 400
+    assert chart["height"] <= 400
     across, up = spans(chart)
     assert across == pytest.approx(up, rel=0.05)
 

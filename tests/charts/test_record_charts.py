@@ -4,12 +4,16 @@ import math
 import re
 from datetime import datetime
 
+import altair as alt
 import pytest
+from jsonschema import ValidationError
 
+from tests.charts.reading import layers
 from waterplan.charts.above import plan_view
 from waterplan.charts.course import clock_chart, course_chart
 from waterplan.charts.dose import box_size, boxes_chart, syringe_chart, syringe_ml
-from waterplan.charts.style import LEAST_PX, in_parts, svg
+from waterplan.charts.set_up import tank_above, tank_side
+from waterplan.charts.style import LEAST_PX, svg
 from waterplan.stay.record import Series
 
 GIVEN = {
@@ -31,7 +35,7 @@ def course(width="container", over=None, **more):
 
 
 def values(chart):
-    return [list(rows) for rows in chart.to_dict()["datasets"].values()]
+    return list(chart["datasets"].values())
 
 
 def test_a_course_holds_its_band_and_its_limit():
@@ -43,37 +47,28 @@ def test_a_course_holds_its_band_and_its_limit():
 
 
 def test_the_limit_lies_in_the_picture_and_without_one_none_is_drawn():
-    low, high = course(limit=20.0).to_dict()["layer"][0]["encoding"]["y"]["scale"]["domain"]
+    low, high = layers(course(limit=20.0))[0]["encoding"]["y"]["scale"]["domain"]
     assert low <= 3.0
     assert high > 20.0
-    assert len(course(limit=None).to_dict()["layer"]) == 2
+    assert len(layers(course(limit=None))) == 2
 
 
 def test_another_course_over_it_lies_in_the_picture_too():
-    layers = course(over=Series(**(GIVEN | {"best": (9.0, 12.0, 9.0)}))).to_dict()["layer"]
-    low, high = layers[0]["encoding"]["y"]["scale"]["domain"]
+    drawn = layers(course(over=Series(**(GIVEN | {"best": (9.0, 12.0, 9.0)}))))
+    low, high = drawn[0]["encoding"]["y"]["scale"]["domain"]
     assert low <= 3.0
     assert 12.0 < high < 14.0
-    assert len(layers) == len(course().to_dict()["layer"]) + 1
+    assert len(drawn) == len(layers(course())) + 1
 
 
 def test_a_value_that_moves_a_little_changes_the_tables_alone():
-    before, after = (in_parts(course(low=(low, 4.0, 3.0))) for low in (5.0, 4.99))
-    assert [before.pop("datasets")["table 0"]["low"][0], after.pop("datasets")["table 0"]["low"][0]] == [5.0, 4.99]
+    before, after = (course(low=(low, 4.0, 3.0)) for low in (5.0, 4.99))
+    assert [one.pop("datasets")["table 0"][0]["low"] for one in (before, after)] == [5.0, 4.99]
     assert before == after
 
 
-def test_a_chart_in_parts_is_the_chart():
-    chart, parts = course(), in_parts(course())
-    tables = {name: rows.to_dict("records") for name, rows in parts["datasets"].items()}
-    whole = chart.to_dict()
-    for one, part in zip(whole["layer"], parts["layer"], strict=True):
-        assert whole["datasets"][one.pop("data")["name"]] == tables[part.pop("data")["name"]]
-        assert one == part
-
-
 def test_a_known_start_gives_the_clock():
-    axis = course(start=datetime(2026, 5, 14, 11, 40)).to_dict()["layer"][0]["encoding"]["x"]["axis"]
+    axis = layers(course(start=datetime(2026, 5, 14, 11, 40)))[0]["encoding"]["x"]["axis"]
     assert "'12:00'" in axis["labelExpr"]
     assert axis["values"][0] == pytest.approx(1 / 3)
 
@@ -93,6 +88,27 @@ def test_axes_are_written_as_large_as_the_rest():
     assert {float(size) for size in written} == {LEAST_PX}
 
 
+TANK = {"fish_m": 0.31, "factor": 1.0, "unit": "m", "width": 300}
+SAID = dict.fromkeys(("title", "says", "room", "fish", "stone", "heater", "inflow", "water line", "lid", "wall"), "W")
+EACH_KIND = {
+    "a course": lambda: course(over=Series(**GIVEN), start=datetime(2026, 5, 14, 11, 40)),
+    "a clock": lambda: clock_chart([("a", 24.0, "#aa0")], title="T", minutes_title="M", hours_title="H", width=300),
+    "boxes": lambda: boxes_chart([("W", "E", 2.6, False)], width=300),
+    "a syringe": lambda: syringe_chart(0.12, 0.3, axis_title="S", width=300),
+    "a tank from above": lambda: tank_above((1.4, 0.7), is_round=True, room_m=1.6, stones=2, words=SAID, **TANK),
+    "a tank from the side": lambda: tank_side((1.4, 0.5), rim_m=None, lid=True, words=SAID, **TANK),
+}
+
+
+@pytest.mark.parametrize("kind", EACH_KIND)
+def test_a_chart_is_of_the_grammar(kind):
+    chart = EACH_KIND[kind]()
+    alt.LayerChart.from_dict(chart)
+    chart["layer"][0]["mark"]["kind"] = "of no such grammar"
+    with pytest.raises(ValidationError):
+        alt.LayerChart.from_dict(chart)
+
+
 def test_a_flat_course_can_be_drawn():
     assert "<svg" in svg(course(low=(1.0,) * 3, best=(1.0,) * 3, high=(1.0,) * 3, limit=None))
 
@@ -101,12 +117,11 @@ def test_the_fish_is_drawn_to_scale():
     chart = plan_view(
         ((0.0, 0.0), (1.4, 0.0), (1.4, 0.7), (0.0, 0.7)), 0.31, title="T", axis_title="m", factor=1.0, width=300
     )
-    drawn = chart.to_dict()
     (tub, fish) = values(chart)
     assert max(row["x"] for row in fish) - min(row["x"] for row in fish) == pytest.approx(0.31)
     assert max(row["x"] for row in tub) == 1.4
-    across, up = (drawn["layer"][0]["encoding"][axis]["scale"]["domain"] for axis in "xy")
-    assert (across[1] - across[0]) / drawn["width"] == pytest.approx((up[1] - up[0]) / drawn["height"], rel=0.01)
+    across, up = (layers(chart)[0]["encoding"][axis]["scale"]["domain"] for axis in "xy")
+    assert (across[1] - across[0]) / chart["width"] == pytest.approx((up[1] - up[0]) / chart["height"], rel=0.01)
 
 
 def test_a_clock_begins_each_stage_at_its_time():

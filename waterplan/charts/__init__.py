@@ -1,1 +1,1 @@
-"""From a plan to Altair charts; no streamlit here."""
+"""From a plan to charts as plain data; no streamlit here."""

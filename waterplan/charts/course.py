@@ -4,9 +4,7 @@ import math
 from collections.abc import Sequence
 from datetime import timedelta
 
-import altair as alt
-import pandas as pd
-
+from waterplan.charts.grammar import COLOURED, Channel, Chart, layer, of, table
 from waterplan.charts.style import BAND, EMERGENCY, GREY, INK, LEAST_PX, UNSTRETCHED, WATER_LINE, finish, in_lines
 from waterplan.stay.record import Series
 
@@ -25,7 +23,7 @@ def course_chart(
     limit_words: str,
     over: Series | None = None,
     **size: int | str,
-) -> alt.LayerChart:
+) -> Chart:
     """The band of a quantity, its best line, and its limit as a broken line.
 
     Parameters
@@ -41,32 +39,31 @@ def course_chart(
 
     Returns
     -------
-    altair.LayerChart
+    Chart
         The drawing.
     """
     limit = [] if course.limit is None else [course.limit]
     domain = _domain([*course.low, *course.high, *limit, *(over.best if over else ())])
-    scale = alt.Scale(domain=domain, nice=False, zero=False)
-    x = alt.X("hour:Q", title=time_title or None, scale=alt.Scale(nice=False), axis=_time_axis(course))
-    y = alt.Y("low:Q", title=value_title, scale=scale, axis=alt.Axis(tickCount=5))
-    base = alt.Chart(pd.DataFrame({"hour": course.hours, "low": course.low, "best": course.best, "high": course.high}))
-    line = base.mark_line(color=WATER_LINE, strokeWidth=3, strokeDash=[1, 0] if course.as_planned else _UNSURE)
+    on = {"title": value_title, "scale": {"domain": domain, "nice": False, "zero": False}}
+    x = of("hour", title=time_title or None, scale={"nice": False}, axis=_time_axis(course))
+    y, best = of("low", **on, axis={"tickCount": 5}), of("best", **on)
+    rows = table("hour low best high", zip(course.hours, course.low, course.best, course.high, strict=True))
+    dash = [1, 0] if course.as_planned else _UNSURE
+    band = {"x": x, "y": y, "y2": {"field": "high"}}
     layers = [
-        base.mark_area(color=BAND, fillOpacity=0.7, stroke=WATER_LINE, strokeWidth=0.8).encode(
-            x=x, y=y, y2=alt.Y2("high:Q")
-        ),
-        line.encode(x=x, y=alt.Y("best:Q", title=value_title, scale=scale)),
+        layer(rows, "area", band, color=BAND, fillOpacity=0.7, stroke=WATER_LINE, strokeWidth=0.8),
+        layer(rows, "line", {"x": x, "y": best}, color=WATER_LINE, strokeWidth=3, strokeDash=dash),
     ]
     if limit:
-        base = alt.Chart(pd.DataFrame([{"hour": course.hours[-1], "low": course.limit, "words": limit_words}]))
-        text = base.mark_text(align="right", dy=-8, dx=-4, color=EMERGENCY, fontSize=LEAST_PX, fontWeight="bold")
+        rows = table("hour low words", [(course.hours[-1], course.limit, limit_words)])
+        look = {"align": "right", "dx": -4, "dy": -8, "fontSize": LEAST_PX, "fontWeight": "bold"}
         layers += [
-            base.mark_rule(color=EMERGENCY, strokeWidth=2, strokeDash=_UNSURE).encode(y=y),
-            text.encode(x=x, y=y, text=alt.Text("words:N")),
+            layer(rows, "rule", {"y": y}, color=EMERGENCY, strokeWidth=2, strokeDash=_UNSURE),
+            layer(rows, "text", {"x": x, "y": y}, color=EMERGENCY, **look),
         ]
     if over:
-        line = alt.Chart(pd.DataFrame({"hour": over.hours, "low": over.best}))
-        layers.append(line.mark_line(color=GREY, strokeWidth=2, strokeDash=[3, 3]).encode(x=x, y=y))
+        rows = table("hour low", zip(over.hours, over.best, strict=True))
+        layers.append(layer(rows, "line", {"x": x, "y": y}, color=GREY, strokeWidth=2, strokeDash=[3, 3]))
     if isinstance(width := size.get("width"), int) and isinstance(height := size.get("height"), int):
         size["height"] = height + _LINE_PX * (len(in_lines(title, width)) - 1)  # the drawing keeps its own
     return finish(*layers, title=title, **size)
@@ -81,12 +78,12 @@ def _domain(values: Sequence[float]) -> list[float]:
     return [floor, step * math.ceil((top + margin) / step)]
 
 
-def _time_axis(course: Series) -> alt.Axis:
+def _time_axis(course: Series) -> Channel:
     """Hours from the start, or the clock and the day of the month where the start is known."""
     last = course.hours[-1]
     every = next((step for step in _STEPS_H if last / step <= _TICKS), _STEPS_H[-1])
     if course.start is None or not course.as_planned:
-        return alt.Axis(values=[every * n for n in range(int(last / every) + 1)], labelOverlap="greedy", format="~g")
+        return {"values": [every * n for n in range(int(last / every) + 1)], "labelOverlap": "greedy", "format": "~g"}
     past = course.start.hour + course.start.minute / 60.0
     first = -past % min(every, 24.0)
     values = [first + every * n for n in range(int(max(last - first, 0.0) / every) + 1)]
@@ -94,12 +91,13 @@ def _time_axis(course: Series) -> alt.Axis:
     labels = ", ".join(f"'{at:%H:%M}'" if every < 24.0 else f"'{at.day}.{at.month}.'" for at in times)
     # By the place of a value in the row: the drawing engine reads a number back off by its last digit.
     written = f"[{labels}][round((datum.value - {first!r}) / {every!r})]"
-    return alt.Axis(values=values, labelExpr=written, labelOverlap="greedy", tickColor=INK, domainColor=INK)
+    look = {"labelOverlap": "greedy", "tickColor": INK, "domainColor": INK}
+    return {"values": values, "labelExpr": written, **look}
 
 
 def clock_chart(
     stages: Sequence[tuple[str, float, str]], *, title: str, minutes_title: str, hours_title: str, width: int
-) -> alt.LayerChart:
+) -> Chart:
     """The time after the air stops as a bar: each stage from its early end on, darker as it gets worse.
 
     Parameters
@@ -113,32 +111,27 @@ def clock_chart(
 
     Returns
     -------
-    altair.LayerChart
+    Chart
         The drawing.
     """
     end = 1.5 * max(stages[-1][1], 1.0)
     scale, axis_title = (1.0 / 60.0, hours_title) if end > _LONG_MIN else (1.0, minutes_title)
     ends = [*(minutes for _, minutes, _ in stages[1:]), end]
     parts = [
-        {"from": begin * scale, "to": to * scale, "colour": colour}
+        (begin * scale, to * scale, colour)
         for (_, begin, colour), to in zip([("", 0.0, "#ffffff"), *stages], [stages[0][1], *ends], strict=True)
         if to > begin
     ]
-    x = alt.X("from:Q", title=axis_title, scale=alt.Scale(domain=[0.0, end * scale], nice=False))
-    colour = alt.Color("colour:N", scale=None, legend=None)
-    bar = alt.Chart(pd.DataFrame(parts)).mark_rect(stroke=INK, strokeWidth=1)
+    x = of("from", title=axis_title, scale={"domain": [0.0, end * scale], "nice": False})
+    bar = {"x": x, "x2": {"field": "to"}, "y": {"value": 2 * _LINE_PX + 2}, "y2": {"value": _CLOCK_PX}, **COLOURED}
     # A line for each word: an alarm and an emergency may be minutes apart.
     said = [(minutes * scale, (row % 2 + 0.5) * _LINE_PX, text) for row, (text, minutes, _) in enumerate(stages)]
-    words = alt.Chart(pd.DataFrame(said, columns=["from", "top", "words"]))
-    text = words.mark_text(align="left", dx=2, fontSize=LEAST_PX, fontWeight="bold", color=INK)
+    words, whole = table("from top words", said), [0.0, _CLOCK_PX]
+    at = {"x": x, "y": of("top", axis=None, scale={"domain": whole, "range": whole})}
     return finish(
-        bar.encode(x=x, x2=alt.X2("to:Q"), color=colour, y=alt.value(2 * _LINE_PX + 2), y2=alt.value(_CLOCK_PX)),
-        words.mark_rule(color=GREY).encode(x=x),
-        text.encode(
-            x=x,
-            y=alt.Y("top:Q", axis=None, scale=alt.Scale(domain=[0.0, _CLOCK_PX], range=[0.0, _CLOCK_PX])),
-            text=alt.Text("words:N"),
-        ),
+        layer(table("from to colour", parts), "rect", bar, stroke=INK, strokeWidth=1),
+        layer(words, "rule", {"x": x}, color=GREY),
+        layer(words, "text", at, align="left", dx=2, fontSize=LEAST_PX, fontWeight="bold", color=INK),
         title=title,
         width=width,
         height=_CLOCK_PX,

@@ -3,9 +3,7 @@
 import math
 from collections.abc import Sequence
 
-import altair as alt
-import pandas as pd
-
+from waterplan.charts.grammar import COLOURED, TO, Chart, layer, of, table
 from waterplan.charts.style import GREY, INK, LEAST_PX, WATER, WATER_LINE, WEIGHED, finish
 
 _BOXES, _ROW, _HALF = 10, 38, 0.22
@@ -17,7 +15,7 @@ def box_size(amount: float) -> float:
     return 10.0 ** math.floor(math.log10(amount)) if amount > 0.0 else 1.0
 
 
-def boxes_chart(rows: Sequence[tuple[str, str, float, bool]], *, width: int) -> alt.LayerChart:
+def boxes_chart(rows: Sequence[tuple[str, str, float, bool]], *, width: int) -> Chart:
     """Each amount as boxes of one, ten or a hundred: a slip of ten looks like one.
 
     Parameters
@@ -29,7 +27,7 @@ def boxes_chart(rows: Sequence[tuple[str, str, float, bool]], *, width: int) -> 
 
     Returns
     -------
-    altair.LayerChart
+    Chart
         The drawing.
     """
     boxes, fills, words = [], [], []
@@ -38,22 +36,18 @@ def boxes_chart(rows: Sequence[tuple[str, str, float, bool]], *, width: int) -> 
         words.append((0.0, top + 0.24, f"{said} ({each})"))
         for box in range(_BOXES):
             part = min(max(filled - box, 0.0), 1.0)
-            boxes.append({"x": box + 0.06, "x2": box + 0.94, "y": bottom, "y2": top})
+            boxes.append((box + 0.06, box + 0.94, bottom, top))
             if part > 0.0:
-                colour = WATER_LINE if liquid else WEIGHED
-                fills.append({**boxes[-1], "y2": bottom + 2.0 * _HALF * part, "colour": colour})
-    x = alt.X("x:Q", axis=None, scale=alt.Scale(domain=[0, _BOXES], nice=False))
-    y = alt.Y("y:Q", axis=None, scale=alt.Scale(domain=[-len(rows) + 0.7, 0.75], nice=False))
-    outline = alt.Chart(pd.DataFrame(boxes)).mark_rect(fill=None, stroke=GREY, strokeWidth=1)
-    text = alt.Chart(pd.DataFrame(words, columns=["x", "y", "words"]))
+                filled_to = bottom + 2.0 * _HALF * part
+                fills.append((box + 0.06, box + 0.94, bottom, filled_to, WATER_LINE if liquid else WEIGHED))
+    at = {
+        "x": of("x", axis=None, scale={"domain": [0, _BOXES], "nice": False}),
+        "y": of("y", axis=None, scale={"domain": [-len(rows) + 0.7, 0.75], "nice": False}),
+    }
     return finish(
-        alt.Chart(pd.DataFrame(fills))
-        .mark_rect()
-        .encode(x=x, x2=alt.X2("x2:Q"), y=y, y2=alt.Y2("y2:Q"), color=alt.Color("colour:N", scale=None, legend=None)),
-        outline.encode(x=x, x2=alt.X2("x2:Q"), y=y, y2=alt.Y2("y2:Q")),
-        text.mark_text(align="left", color=INK, fontSize=LEAST_PX, fontWeight="bold").encode(
-            x=x, y=y, text=alt.Text("words:N")
-        ),
+        layer(table("x x2 y y2 colour", fills), "rect", {**at, **TO, **COLOURED}),
+        layer(table("x x2 y y2", boxes), "rect", {**at, **TO}, fill=None, stroke=GREY, strokeWidth=1),
+        layer(table("x y words", words), "text", at, align="left", color=INK, fontSize=LEAST_PX, fontWeight="bold"),
         width=width,
         height=_ROW * len(rows),
     )
@@ -64,7 +58,7 @@ def syringe_ml(draw_ml: float) -> float | None:
     return next((size for size in _SYRINGES_ML if size >= draw_ml * (1.0 - 1e-9)), None)
 
 
-def syringe_chart(draw_ml: float, size_ml: float, *, axis_title: str, width: int) -> alt.LayerChart:
+def syringe_chart(draw_ml: float, size_ml: float, *, axis_title: str, width: int) -> Chart:
     """What is drawn up, to scale in its syringe.
 
     Parameters
@@ -78,15 +72,15 @@ def syringe_chart(draw_ml: float, size_ml: float, *, axis_title: str, width: int
 
     Returns
     -------
-    altair.LayerChart
+    Chart
         The drawing.
     """
-    scale = alt.Scale(domain=[0, size_ml], nice=False)
-    x = alt.X("from:Q", title=axis_title, scale=scale, axis=alt.Axis(tickCount=10, grid=False))
-    barrel, drawn = (alt.Chart(pd.DataFrame([{"from": 0.0, "to": to}])) for to in (size_ml, draw_ml))
+    scale = {"domain": [0, size_ml], "nice": False}
+    x = of("from", title=axis_title, scale=scale, axis={"tickCount": 10, "grid": False})
+    span = {"x": x, "x2": {"field": "to"}}
     return finish(
-        barrel.mark_rect(fill=WATER, stroke=INK, strokeWidth=2).encode(x=x, x2=alt.X2("to:Q")),
-        drawn.mark_rect(color=WATER_LINE).encode(x=x, x2=alt.X2("to:Q")),
+        layer(table("from to", [(0.0, size_ml)]), "rect", span, fill=WATER, stroke=INK, strokeWidth=2),
+        layer(table("from to", [(0.0, draw_ml)]), "rect", span, color=WATER_LINE),
         width=width,
         height=46,
     )

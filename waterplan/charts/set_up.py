@@ -1,12 +1,10 @@
 """A tank from above and from the side, to one scale: the fish at its length, the room it is to have, water line and kit."""
 
 from collections.abc import Sequence
-from typing import Any, cast
+from typing import Any
 
-import altair as alt
-import pandas as pd
-
-from waterplan.charts.above import closed, ellipse, measured_bar
+from waterplan.charts.above import IN_ORDER, closed, ellipse, measured_bar, to_scale
+from waterplan.charts.grammar import Chart, layer, of, table
 from waterplan.charts.style import EMERGENCY, GREY, INK, LEAST_PX, UNSTRETCHED, WATER, WATER_LINE, finish
 
 # Shares of the tank's longer side: its margins, a bar's distance, a piece of kit.
@@ -22,34 +20,29 @@ class _Scene:
     ) -> None:
         self.factor, self.width = factor, width
         self.height = round(width * (high[1] - low[1]) / (high[0] - low[0]))
-        scales = [
-            alt.Scale(domain=[a * factor, b * factor], nice=False, zero=False) for a, b in zip(low, high, strict=True)
-        ]
-        axis = alt.Axis(grid=False, tickCount=5, labelExpr=f"datum.label + ' {unit}'")
-        self.x = alt.X("x:Q", scale=scales[0], title=None, axis=axis)
-        self.y = alt.Y("y:Q", scale=scales[1], title=None, axis=axis)
-        self.layers: list[alt.Chart] = []
+        axis = {"grid": False, "tickCount": 5, "labelExpr": f"datum.label + ' {unit}'"}
+        self.at = {
+            name: of(name, scale=to_scale(a * factor, b * factor), title=None, axis=axis)
+            for name, a, b in zip("xy", low, high, strict=True)
+        }
+        self.layers: list[Chart] = []
 
     def shape(self, corners: _Corners, **mark: Any) -> None:
         """A closed shape."""
-        self.layers.append(closed(corners, self.factor, self.x, self.y, **mark))
+        self.layers.append(closed(corners, self.factor, self.at, **mark))
 
     def line(self, start: tuple[float, float], end: tuple[float, float], **mark: Any) -> None:
         """A line from a point to a point."""
         rows = [(x * self.factor, y * self.factor, n) for n, (x, y) in enumerate((start, end))]
-        frame = pd.DataFrame(rows, columns=["x", "y", "order"])
-        line = alt.Chart(frame).mark_line(**mark).encode(x=self.x, y=self.y, order=alt.Order("order:Q"))
-        self.layers.append(cast(alt.Chart, line))
+        self.layers.append(layer(table("x y order", rows), "line", self.at | IN_ORDER, **mark))
 
     def words(self, at: tuple[float, float], text: str, *, align: Any = "center", colour: str = INK) -> None:
         """Words at a point."""
-        frame = pd.DataFrame([{"x": at[0] * self.factor, "y": at[1] * self.factor, "words": text}])
-        mark = alt.Chart(frame).mark_text(
-            align=align, baseline="middle", fontSize=LEAST_PX, color=colour, fontWeight="bold"
-        )
-        self.layers.append(cast(alt.Chart, mark.encode(x=self.x, y=self.y, text=alt.Text("words:N"))))
+        rows = table("x y words", [(at[0] * self.factor, at[1] * self.factor, text)])
+        look = {"baseline": "middle", "fontSize": LEAST_PX, "fontWeight": "bold"}
+        self.layers.append(layer(rows, "text", self.at, align=align, color=colour, **look))
 
-    def chart(self, title: str, description: str) -> alt.LayerChart:
+    def chart(self, title: str, description: str) -> Chart:
         """All of it as one chart."""
         return finish(
             *self.layers,
@@ -72,7 +65,7 @@ def tank_above(
     factor: float,
     unit: str,
     width: int,
-) -> alt.LayerChart:
+) -> Chart:
     """A tank from above: the fish, a bar of the room that it is to have, stones, heater and inflow.
 
     Parameters
@@ -94,7 +87,7 @@ def tank_above(
 
     Returns
     -------
-    altair.LayerChart
+    Chart
         The drawing, with one scale for both axes.
     """
     long, wide = size_m
@@ -135,7 +128,7 @@ def tank_side(
     factor: float,
     unit: str,
     width: int,
-) -> alt.LayerChart:
+) -> Chart:
     """A tank from the side: water line, depth, fish, wall and lid.
 
     Parameters
@@ -157,7 +150,7 @@ def tank_side(
 
     Returns
     -------
-    altair.LayerChart
+    Chart
         The drawing, with one scale for both axes.
     """
     long, deep = size_m

@@ -4,12 +4,11 @@ import math
 from collections.abc import Sequence
 from functools import cached_property
 
-import altair as alt
-
 from waterplan.actions.record import Action
 from waterplan.charts.above import plan_view, pond_chart
 from waterplan.charts.course import clock_chart, course_chart
 from waterplan.charts.dose import box_size, boxes_chart, syringe_chart, syringe_ml
+from waterplan.charts.grammar import Chart
 from waterplan.charts.style import EMERGENCY, svg
 from waterplan.plan.record import Plan, VolumeFound
 from waterplan.stay.record import Series
@@ -101,7 +100,7 @@ class Drawings:
         """The amounts of an action as boxes, and a draw in its syringe."""
         return [svg(chart) for chart in self.dose_charts(path, width=_ON_A_CARD)]
 
-    def dose_charts(self, path: str, *, width: int) -> list[alt.LayerChart]:
+    def dose_charts(self, path: str, *, width: int) -> list[Chart]:
         """The same as charts of a width [pixels]."""
         action, figures = self._plain.actions[path], self._plan.figures
         names = weighed(self._plan, action)
@@ -144,7 +143,7 @@ class Drawings:
     def _axis(self, words: str, unit: str) -> str:
         return self._plain.say("chart.axis", words=words, unit=unit) if unit else words
 
-    def course(self, one: Series, *, over: Series | None = None, **size: int | str) -> alt.LayerChart:
+    def course(self, one: Series, *, over: Series | None = None, **size: int | str) -> Chart:
         """A series in the reader's unit and words, of a width and a height; `over` it another course of the same."""
         read = self._read(one)
         say, quantity = self._plain.say, self._plain.word(one.quantity)
@@ -193,13 +192,13 @@ class Drawings:
         )
         return svg(chart)
 
-    def pond(self, one: VolumeFound, *, width: int = _POND, tallest: int = 240) -> alt.LayerChart:
+    def pond(self, one: VolumeFound, *, width: int = _POND, tallest: int = 240) -> Chart:
         """A sounded water from above, with its depths; `one` has a shore."""
         factor, unit = self._metres(one)
         title = self._axis(self._plain.word("depth"), unit)
         return pond_chart(one, factor=factor, unit=unit, depth_title=title, width=width, tallest=tallest)
 
-    def _outline(self, one: VolumeFound) -> alt.LayerChart:
+    def _outline(self, one: VolumeFound) -> Chart:
         lengths = [fish.length for fish in self._plan.fish if fish.patient and fish.length]
         cm = self._plan.figures[lengths[0]].best if lengths else None
         factor, unit = self._metres(one)

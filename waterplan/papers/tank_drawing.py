@@ -2,8 +2,7 @@
 
 from base64 import b64encode
 
-import altair as alt
-
+from waterplan.charts.grammar import Chart
 from waterplan.charts.set_up import tank_above, tank_side
 from waterplan.charts.style import svg
 from waterplan.plan.set_up import Laid
@@ -16,10 +15,12 @@ _WIDTH = 460
 def tank_drawings(speaker: Speaker, one: Laid, water: str) -> list[tuple[str, str]]:
     """A tank from above and from the side, each as the address of a picture that holds it, and what it shows in words."""
     charts = tank_charts(speaker, one, water, width=_WIDTH)
-    return [(f"data:image/svg+xml;base64,{b64encode(svg(one).encode()).decode()}", one.description) for one in charts]
+    return [
+        (f"data:image/svg+xml;base64,{b64encode(svg(one).encode()).decode()}", one["description"]) for one in charts
+    ]
 
 
-def tank_charts(speaker: Speaker, one: Laid, water: str, *, width: int) -> tuple[alt.LayerChart, alt.LayerChart]:
+def tank_charts(speaker: Speaker, one: Laid, water: str, *, width: int) -> tuple[Chart, Chart]:
     """A tank from above and from the side.
 
     Parameters
@@ -35,7 +36,7 @@ def tank_charts(speaker: Speaker, one: Laid, water: str, *, width: int) -> tuple
 
     Returns
     -------
-    tuple of altair.LayerChart
+    tuple of Chart
         The two drawings.
     """
     say = speaker.say

@@ -2,7 +2,6 @@
 
 from collections.abc import Callable, Iterable, Sequence
 
-from waterplan.charts.style import unchecked
 from waterplan.papers import at_work, beside_tubs, loading, on_the_phone, owner, pages, parts, to_give, ward, way_home
 from waterplan.papers.drawings import Drawings
 from waterplan.papers.holding import INDEX, holds_until, index_page, of_moment
@@ -89,12 +88,11 @@ def paper(name: str, drawings: Drawings, *, size: str = "A4", names: Iterable[st
         Where no page has that name.
     """
     plan = drawings.speaker.plan
-    with unchecked():
-        if name == INDEX:
-            title, values = "index", index_page(drawings, names)
-        else:
-            page, title, _ = _PAGES[name]
-            values = page(drawings)
-        if values.get("size") == "A5" and size == "Letter":
-            values["size"] = _HALF_LETTER
-        return sheet(name, drawings, title, until=holds_until(plan, name), **{"size": size, "tubs": (), **values})
+    if name == INDEX:
+        title, values = "index", index_page(drawings, names)
+    else:
+        page, title, _ = _PAGES[name]
+        values = page(drawings)
+    if values.get("size") == "A5" and size == "Letter":
+        values["size"] = _HALF_LETTER
+    return sheet(name, drawings, title, until=holds_until(plan, name), **{"size": size, "tubs": (), **values})

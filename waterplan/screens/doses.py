@@ -137,5 +137,5 @@ def _pictures(name: str, plan: Plan, *, old: bool) -> None:
     drawings = Drawings(speaker(plan))
     for one in plan.actions:
         for chart in drawings.dose_charts(one.id, width=_CHART_PX):
-            st.altair_chart(chart, width="content", theme=None)
+            st.vega_lite_chart(chart, width="content", theme=None)
     hand_out(_CARDS, plan, old=old, key=name)

@@ -133,5 +133,5 @@ def _course(spoken: Speaker, state: MomentState) -> None:
         chosen = st.selectbox(say("moments.which course"), shown, format_func=named, key=f"course {state.moment}")
         if chosen in shown:
             chart = Drawings(spoken).course(series[chosen], width="container", height=280)
-            st.altair_chart(chart, width="stretch", theme=None)
+            st.vega_lite_chart(chart, width="stretch", theme=None)
             st.caption(say("moments.band"))

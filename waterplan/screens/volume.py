@@ -117,7 +117,7 @@ def _shore(table: dict[str, str], plan: Plan | None) -> None:
     drawn = plan if plan is not None and any(one.outline_m for one in plan.volumes) else shore_so_far(table)
     if drawn is not None:
         chart = Drawings(speaker(drawn)).pond(drawn.volumes[0], width=300, tallest=420)
-        st.altair_chart(chart, width="content", theme=None)
+        st.vega_lite_chart(chart, width="content", theme=None)
         st.caption(say("volume.shore"))
     elif any(key.key == "outline" for key in _asked(By(table["by"]))):
         st.info(say("volume.no shore"))

@@ -9,7 +9,6 @@ from waterplan.case import read_log
 from waterplan.case.model import Case
 from waterplan.case.times import parse_when
 from waterplan.case.values import BadValue
-from waterplan.charts.style import in_parts, unchecked
 from waterplan.errors import CaseError, Mistake
 from waterplan.papers.drawings import Drawings
 from waterplan.plan.record import Plan
@@ -147,9 +146,8 @@ def _compare(plan: Plan, now: Plan, then: Plan, water: str, said: Sequence[str],
         lines.insert(0, say("what if.says.no difference"))
     show("what_if", plan, lines=lines, rows=rows)
     for path in (one for one in of_water if one in then.series and plan.series[one].quantity == drawn):
-        with unchecked():
-            chart = Drawings(after).course(then.series[path], over=plan.series[path], width="container", height=240)
-            st.vega_lite_chart(in_parts(chart), width="stretch", theme=None)
+        chart = Drawings(after).course(then.series[path], over=plan.series[path], width="container", height=240)
+        st.vega_lite_chart(chart, width="stretch", theme=None)
         st.caption(say("what if.lines"))
 
 
