@@ -2,19 +2,23 @@
 
 For y' = -rate y + forcing over a step h, with x = rate h: `settling` holds the phi functions of -x, and the `overlap`
 functions are divided differences of e^-x, which is what a chain of decays (ammonia, nitrite) feeds on.
-Every function takes x >= 0 and returns positive numbers, to about twelve digits.
+Every function takes x >= 0 and returns positive numbers, to about twelve digits. `Law` is such a decay through time.
 """
 
 from collections.abc import Callable
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
-from waterplan.published import FloatArray
+from waterplan.published import FloatArray, Numbers
 
 # Under these the differences of the closed forms lose digits and the short series below do not.
 _SMALL, _SMALL_CHAIN = 3e-3, 5e-2
 _NEVER_ZERO = 1e-100
+# How the hour is found in which a level is passed: Newton's method squares its error, so that after a move of less than this
+# share of the time that there is 1e-8 of it is left.
+_MOST_HALVINGS, _NEAR_ENOUGH, _NO_SLOPE = 60, 1e-4, 1e-300
 
 
 class Settling(NamedTuple):
@@ -61,6 +65,47 @@ def settling(x: FloatArray) -> Settling:
     if not small.all():
         near = np.where(small, near, (1.0 - first) / np.where(small, 1.0, x))
     return Settling(x, left, first, near)
+
+
+class Law(NamedTuple):
+    """y' = drive + rise t - rate y, with t in hours from the start of a step."""
+
+    rate: FloatArray
+    drive: FloatArray
+    rise: FloatArray
+
+    def of(self, draws: NDArray[np.bool_ | np.intp]) -> "Law":
+        """That of some draws."""
+        return Law(*(one[draws] for one in self))
+
+    def after(self, y: FloatArray, from_h: Numbers, hours: Numbers) -> tuple[FloatArray, FloatArray]:
+        """What y has come to so many hours after `from_h`, and its integral over them."""
+        s, drive, ramp = settling(self.rate * hours), self.drive + self.rise * from_h, self.rise * hours
+        end = s.left * y + hours * (s.first * drive + s.second * ramp)
+        return end, hours * (s.first * y + hours * (s.second * drive + s.third * ramp))
+
+    def hour_of(
+        self, level: FloatArray, y: FloatArray, end: FloatArray, from_h: FloatArray, until_h: Numbers
+    ) -> FloatArray:
+        """The hour in which y passes a level on its way to `end` beyond it.
+
+        Newton's method from the straight line between both, halving where it would leave what is left.
+        """
+        rate, drive, falls = self.rate, self.drive + self.rise * from_h, end < level
+        low, high = np.zeros(y.size), until_h - from_h
+        near, hour = _NEAR_ENOUGH * high, high * np.clip((level - y) / (end - y), 0.0, 1.0)
+        for _ in range(_MOST_HALVINGS):
+            s, here = settling(rate * hour), drive + self.rise * hour
+            amount = s.left * y + hour * (s.first * drive + s.second * (here - drive))
+            early = (amount >= level) == falls
+            low, high = np.where(early, hour, low), np.where(early, high, hour)
+            slope = here - rate * amount
+            guess = hour - (amount - level) / np.where(slope == 0.0, _NO_SLOPE, slope)
+            guess = np.where((guess >= low) & (guess <= high), guess, 0.5 * (low + high))
+            moved, hour = guess - hour, guess
+            if np.all(np.abs(moved) <= near):
+                break
+        return from_h + hour
 
 
 def overlap(x: FloatArray, y: FloatArray) -> FloatArray:

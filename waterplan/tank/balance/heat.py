@@ -3,10 +3,11 @@
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from waterplan.errors import Limits
 from waterplan.published import FloatArray, require_possible
-from waterplan.tank.balance.exponentials import settling
+from waterplan.tank.balance.exponentials import Law
 from waterplan.tank.balance.warmth import Warmth, mean
 from waterplan.tank.body import Body
 from waterplan.tank.heat import EVAPORATION_KJ_PER_KG, KJ_PER_L_K, KJ_PER_WH
@@ -20,9 +21,8 @@ ICE_MELTING_KJ_PER_KG = 333.6
 ICE_W_PER_KG_K = 6.0
 # The share of its water at which a tub that dries up, or boils dry, is kept: nothing is followed that has no water left.
 _NEARLY_DRY = 0.1
-# What the step draws again: the straight line through the thermostat's curve at both ends.
-_HEATER_PASSES, _HEATER_TOLERANCE_KJ_PER_H, _NUDGE_C, _NO_ICE_KG = 3, 1e-6, 1e-6, 1e-6
-_THERMOSTAT_PARTS = 4
+_MOST_TURNS, _NO_ICE_KG = 4, 1e-6  # a thermostat turns so often in a step at most
+_OFF, _IN_BAND, _FULL = range(3)
 _MAGNUS_A, _MAGNUS_B = 17.27, 237.3
 _NOTHING = np.zeros(1)
 
@@ -41,9 +41,7 @@ def advance_heat(body: Body, hours: float) -> Span:
     """Moves temperature and volume on by a step."""
     start, start_l = body.warmth, body.volume_l
     if _heat_moves(body):
-        parts = _THERMOSTAT_PARTS if _thermostat_may_turn(body, hours) else 1
-        for part in range(parts):
-            _move_heat(body, body.now_h + hours * part / parts, hours / parts)
+        _move_heat(body, hours)
         _keep_followed(body, hours)
     end, volume = body.warmth, mean(start_l, body.volume_l)
     return Span(hours, start, end, mean(start.temp_c, end.temp_c), volume)
@@ -66,35 +64,21 @@ def _heat_moves(body: Body) -> bool:
     )
 
 
-def _move_heat(body: Body, at_h: float, hours: float) -> None:
-    capacity = body.volume_l * KJ_PER_L_K
-    loss = body.loss_kj_per_h_k[body.lid_on]
-    clock = body.setup.start_clock_h + at_h
+def _move_heat(body: Body, hours: float) -> None:
+    loss, start_c = body.loss_kj_per_h_k[body.lid_on], body.temp_c
+    clock = body.setup.start_clock_h + body.now_h
     room_a, room_b = (np.asarray(body.room.temp_c(clock + later)) for later in (0.0, hours))
     ice = KJ_PER_WH * ICE_W_PER_KG_K * body.ice_kg if body.ice_hangs else 0.0
-
-    start_c = end_c = body.temp_c
     vapour, vapour_slope = _evaporation(body)
-    heater, heater_slope = _heater(body, start_c)
-    forcing = loss * room_a + heater - EVAPORATION_KJ_PER_KG * vapour
-    ramp = loss * (room_b - room_a)
-    last = _HEATER_PASSES if heater_slope.size > 1 else 1
-    for drawn in range(1, last + 1):
-        slope = heater_slope - EVAPORATION_KJ_PER_KG * vapour_slope
-        s = settling((loss + ice - slope) / capacity * hours)
-        steady = forcing - slope * start_c
-        end_c = s.left * start_c + hours / capacity * (s.first * steady + s.second * ramp)
-        if drawn < last:
-            used_slope = heater_slope
-            moved = end_c - start_c
-            moved = np.where(moved == 0.0, _NUDGE_C, moved)
-            heater_slope = (_heater(body, start_c + moved)[0] - heater) / moved
-            if np.max(np.abs(heater_slope - used_slope) * np.abs(moved)) < _HEATER_TOLERANCE_KJ_PER_H:
-                break
-    degree_hours = hours * (s.first * start_c + hours / capacity * (s.second * steady + s.third * ramp))
+    per_kj = 1.0 / (body.volume_l * KJ_PER_L_K)
+    unheated = Law(
+        rate=per_kj * (loss + ice + EVAPORATION_KJ_PER_KG * vapour_slope),
+        drive=per_kj * (loss * room_a - EVAPORATION_KJ_PER_KG * (vapour - vapour_slope * start_c)),
+        rise=per_kj * (loss * (room_b - room_a) / hours),
+    )
+    end_c, degree_hours = _heated(body, unheated, per_kj, hours)
 
-    above_start = degree_hours - start_c * hours
-    vapour = vapour * hours + vapour_slope * above_start
+    vapour = vapour * hours + vapour_slope * (degree_hours - start_c * hours)
     if body.ice_hangs:
         left = body.ice_kg - ice * degree_hours / (ICE_MELTING_KJ_PER_KG + KJ_PER_L_K * start_c)
         body.ice_kg = np.where(left < _NO_ICE_KG, 0.0, left)
@@ -103,32 +87,52 @@ def _move_heat(body: Body, at_h: float, hours: float) -> None:
     body.volume_l = np.maximum(body.volume_l - vapour, np.minimum(body.volume_l, _NEARLY_DRY * body.filled_l))
 
 
-def _heater(body: Body, temp_c: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """Heat from the heater at a temperature of the water [kJ/h], and how it changes with that [kJ/h/K]."""
+def _heated(body: Body, unheated: Law, per_kj: FloatArray, hours: float) -> tuple[FloatArray, FloatArray]:
+    """The temperature at the end and its integral over the step [K h].
+
+    A thermostat is off above its band and full beneath it, and between them in proportion: three laws, and each draw goes
+    from one to the next in the hour in which it comes to an end of its band.
+    """
     if body.heater is None or body.heater_cut or not body.power_on:
-        return _NOTHING, _NOTHING
-    full = KJ_PER_WH * np.asarray(body.heater.heater_w)
+        return unheated.after(body.temp_c, 0.0, hours)
+    full = per_kj * (KJ_PER_WH * np.asarray(body.heater.heater_w))
     if body.heater_stuck:
-        return np.atleast_1d(full), _NOTHING
-    need = _need(body, temp_c)
-    heat = np.asarray(full * np.minimum(np.maximum(need, 0.0), 1.0))
-    return heat, np.atleast_1d(((need > 0.0) & (need < 1.0)) * (-full / np.asarray(body.heater.band_c)))
+        return unheated._replace(drive=unheated.drive + full).after(body.temp_c, 0.0, hours)
+    band = np.asarray(body.heater.band_c) + body.none
+    top, temp_c = body.target_temp_c + 0.5 * band, body.temp_c
+    part = _part_of(temp_c, top, band)
+    law = _in_part(part, unheated, full, band, top)
+    end_c, degree_hours = law.after(temp_c, 0.0, hours)
+
+    draws, ends, from_h, so_far = np.arange(temp_c.size), _part_of(end_c, top, band), body.none, body.none
+    for _ in range(_MOST_TURNS):
+        turns = ends != part
+        if not turns.any():
+            break
+        draws, temp_c, from_h, so_far, full, band, top, part, ends = (
+            one[turns] for one in (draws, temp_c, from_h, so_far, full, band, top, part, ends)
+        )
+        unheated, law = unheated.of(turns), law.of(turns)
+        edge = np.where((part == _OFF) | ((part == _IN_BAND) & (ends == _OFF)), top, top - band)
+        hour = law.hour_of(edge, temp_c, end_c[draws], from_h, hours)
+        so_far = so_far + law.after(temp_c, from_h, hour - from_h)[1]
+        part = np.where(part == _IN_BAND, ends, _IN_BAND)
+        temp_c, from_h, law = edge, hour, _in_part(part, unheated, full, band, top)
+        end, rest = law.after(temp_c, from_h, hours - from_h)
+        end_c[draws], degree_hours[draws], ends = end, so_far + rest, _part_of(end, top, band)
+    return end_c, degree_hours
 
 
-def _need(body: Body, temp_c: FloatArray) -> FloatArray:
-    """The share of its heat that a thermostat asks for, in the middle of its band a half; there it is from 0 to 1."""
-    assert body.heater is not None
-    band = np.asarray(body.heater.band_c)
-    return np.asarray((body.target_temp_c + 0.5 * band - temp_c) / band)
+def _part_of(temp_c: FloatArray, top: FloatArray, band: FloatArray) -> NDArray[np.intp]:
+    """Where in a thermostat's range a temperature lies."""
+    return np.where(temp_c > top, _OFF, np.where(temp_c < top - band, _FULL, _IN_BAND))
 
 
-def _thermostat_may_turn(body: Body, hours: float) -> bool:
-    """Whether the heater may come to an end of its band in any draw: there its curve has a corner."""
-    if body.heater is None or body.heater_stuck or body.heater_cut or not body.power_on:
-        return False
-    past_band = np.abs(body.temp_c - body.target_temp_c) - 0.5 * np.asarray(body.heater.band_c)
-    reach = KJ_PER_WH * np.asarray(body.heater.heater_w) * hours / (body.volume_l * KJ_PER_L_K)
-    return bool(np.any((past_band > 0.0) & (past_band < reach)))
+def _in_part(part: NDArray[np.intp], unheated: Law, full: FloatArray, band: FloatArray, top: FloatArray) -> Law:
+    """The law in each part of a thermostat's range."""
+    in_band, steep = part == _IN_BAND, full / band
+    drive = unheated.drive + np.where(in_band, steep * top, np.where(part == _FULL, full, 0.0))
+    return Law(unheated.rate + np.where(in_band, steep, 0.0), drive, unheated.rise)
 
 
 def _evaporation(body: Body) -> tuple[FloatArray, FloatArray]:

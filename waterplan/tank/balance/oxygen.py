@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from waterplan.published import FloatArray, Numbers, plain
-from waterplan.tank.balance.exponentials import Settling, settling
+from waterplan.tank.balance.exponentials import Law, Settling, settling
 from waterplan.tank.balance.heat import Span
 from waterplan.tank.balance.nitrogen import NitrogenStep
 from waterplan.tank.balance.warmth import mean
@@ -20,8 +20,6 @@ POND, FILTER = "pond itself", "filter"
 # Where oxygen runs short a step is cut so that no more than this share of the critical level is wanted in a part.
 _FINEST, _MOST_PARTS = 0.125, 512
 _NEAR = 1.5
-# How the hour is found in which a lone consumer's critical amount is passed.
-_MOST_HALVINGS, _HOUR_TOLERANCE, _NO_SLOPE = 60, 1e-7, 1e-300
 
 
 class Way(NamedTuple):
@@ -199,54 +197,28 @@ def _of_one(
 ) -> tuple[FloatArray, FloatArray]:
     """The same for one consumer: exact on either side of its critical amount, and changed over in the hour of passing it."""
     above = start >= critical
-    here, none = _on_side(supply, wanted, critical, above), np.zeros(start.size)
-    end, within = _through(start, here, none, none + hours, hours)
+    here, none = _on_side(supply, wanted, critical, above, hours), np.zeros(start.size)
+    end, within = here.after(start, 0.0, hours)
     taken = np.where(above, wanted * hours, wanted / critical * within)
     passed = np.flatnonzero((end < critical) == above)
     if passed.size:
-        above, wanted, critical = above[passed], wanted[passed], critical[passed]
-        supply, here = (_Supply(*(array[passed] for array in one)) for one in (supply, here))
-        hour = _passed_at(start[passed], hours, here, critical, above)
-        before = _through(start[passed], here, none[passed], hour, hours)[1]
-        there = _on_side(supply, wanted, critical, ~above)
-        end[passed], after = _through(critical, there, hour, none[passed] + hours, hours)
+        above, wanted, critical, start = above[passed], wanted[passed], critical[passed], start[passed]
+        here, supply = here.of(passed), _Supply(*(array[passed] for array in supply))
+        hour = here.hour_of(critical, start, end[passed], none[passed], hours)
+        before = here.after(start, 0.0, hour)[1]
+        there = _on_side(supply, wanted, critical, ~above, hours)
+        end[passed], after = there.after(critical, hour, hours - hour)
         plenty_h, scarce = np.where(above, hour, hours - hour), np.where(above, after, before)
         taken[passed] = wanted * plenty_h + wanted / critical * scarce
     return end, taken
 
 
-def _on_side(supply: _Supply, wanted: FloatArray, critical: FloatArray, above: NDArray[np.bool_]) -> _Supply:
+def _on_side(
+    supply: _Supply, wanted: FloatArray, critical: FloatArray, above: NDArray[np.bool_], hours: float
+) -> Law:
     """What comes and goes above the critical amount, where all is taken that is wanted, or under it."""
-    all_of_it = np.where(above, wanted, 0.0)
     rate = supply.rate + np.where(above, 0.0, wanted / critical)
-    return _Supply(rate, supply.start - all_of_it, supply.end - all_of_it)
-
-
-def _through(
-    amount: FloatArray, supply: _Supply, from_h: FloatArray, until_h: FloatArray, hours: float
-) -> tuple[FloatArray, FloatArray]:
-    """End and integral over a part of the step."""
-    h, rise = until_h - from_h, (supply.end - supply.start) / hours
-    return _straight(amount, h, settling(supply.rate * h), supply.start + rise * from_h, supply.start + rise * until_h)
-
-
-def _passed_at(
-    start: FloatArray, hours: float, supply: _Supply, critical: FloatArray, above: NDArray[np.bool_]
-) -> FloatArray:
-    """The hour in which the critical amount is passed: Newton's method, halving where it would leave what is left."""
-    low, high = np.zeros(start.size), np.full(start.size, hours)
-    hour, rise = 0.5 * high, (supply.end - supply.start) / hours
-    for _ in range(_MOST_HALVINGS):
-        amount = _end(start, hour, settling(supply.rate * hour), supply.start, supply.start + rise * hour)
-        early = (amount >= critical) == above
-        low, high = np.where(early, hour, low), np.where(early, high, hour)
-        slope = supply.start + rise * hour - supply.rate * amount
-        guess = hour - (amount - critical) / np.where(slope == 0.0, _NO_SLOPE, slope)
-        guess = np.where((guess > low) & (guess < high), guess, 0.5 * (low + high))
-        moved, hour = guess - hour, guess
-        if np.max(np.abs(moved)) < _HOUR_TOLERANCE * hours:
-            break
-    return hour
+    return Law(rate, supply.start - np.where(above, wanted, 0.0), (supply.end - supply.start) / hours)
 
 
 def _in_parts(
