@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 P = ParamSpec("P")
 R = TypeVar("R")
 _MOMENTS = ("call", "prepare", "procedure", "revival", "hospital", "home", "recheck")
-_DRAWS, _SEED = 4096, 20260514
+_DRAWS, _SEED = 1024, 20260514
 
 
 def _plain_errors(function: Callable[P, R]) -> Callable[P, R]:

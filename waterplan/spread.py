@@ -16,7 +16,7 @@ from scipy.special import ndtr, ndtri
 from waterplan.errors import ImpossibleInput
 from waterplan.published import FloatArray, Numbers
 
-DEFAULT_DRAWS = 4096
+DEFAULT_DRAWS = 1024
 DEFAULT_SEED = 20260514
 # A stated "± e" is read as the half-width of a 95 % interval (JCGM 100:2008, 6.3.3: coverage factor 2).
 COVERAGE = 1.959964

@@ -213,9 +213,7 @@ def _of_one(
     return end, taken
 
 
-def _on_side(
-    supply: _Supply, wanted: FloatArray, critical: FloatArray, above: NDArray[np.bool_], hours: float
-) -> Law:
+def _on_side(supply: _Supply, wanted: FloatArray, critical: FloatArray, above: NDArray[np.bool_], hours: float) -> Law:
     """What comes and goes above the critical amount, where all is taken that is wanted, or under it."""
     rate = supply.rate + np.where(above, 0.0, wanted / critical)
     return Law(rate, supply.start - np.where(above, wanted, 0.0), (supply.end - supply.start) / hours)
