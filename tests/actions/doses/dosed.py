@@ -30,7 +30,7 @@ volume = "{pond_l}"
 {others}
 [home_water]
 temperature = "20 ± 0 °C"
-ph = "7.6 ± 0"
+ph = "{home_ph} ± 0"
 oxygen = "8.6 ± 0 mg/L"
 tan = "0.2 ± 0 mg/L as N"
 nitrite = "0.1 ± 0 mg/L as NO2"
@@ -65,6 +65,7 @@ DEFAULTS: Mapping[str, str] = {
     "pond_l": "10000 ± 0 L",
     "others": "",
     "home": "",
+    "home_ph": "7.6",
     "salinity": "0 ± 0 g/L",
     "tub": "40 ± 0 L",
     "in_tub": "",

@@ -104,13 +104,35 @@ def test_a_dose_that_moves_the_ph_further_than_a_fish_bears_is_refused_though_it
     110 mg/L of tricaine are 0.42 mmol/L of acid (261.3 g/mol): 0.78 is left and 0.018 + 0.42 = 0.44 is CO2, 19 mg/L; the pH
     is 6.38 + log10(0.78 / 0.44) = 6.63, 1.6 lower than where the fish comes from, where 0.5 is borne and 1 harms.
     """
-    case = {"in_tub": 'alkalinity = "60 ± 0 mg/L as CaCO3"\nph = "8.2 ± 0"'}
+    case = {"in_tub": 'alkalinity = "60 ± 0 mg/L as CaCO3"\nph = "8.2 ± 0"', "home_ph": "8.2"}
     made, at_hand = one("tricaine", "induction", case=case, **TRICAINE | {"buffer": "none"})
     assert "ph-change-of-the-bath" in codes(made)
     assert not made.effects
     assert {way.kind for way in made.action.instead} >= {Kind.CHEMISTRY}
     figures = next(why for why in made.action.refused_because if why.code == "ph-change-of-the-bath").figures
     assert at_hand.figures.record(figures["entered"]).best == pytest.approx(6.63, abs=0.05)
+
+
+def test_the_step_of_ph_into_a_bath_is_from_the_water_that_the_fish_comes_from() -> None:
+    """The bath of the test before comes to 6.63: 0.67 under a pond at 7.3, where 1 harms; a tub that stood at 8.2 harms nobody.
+
+    From a pond at 8.6 into a tub at 7.2 is a step of 1.4 before anything goes in, and 1 by what 110 mg/L of bicarbonate
+    beside the acid can make of it: they add 110 / 84.007 - 0.42 = 0.89 mmol/L to 1.2, and the pH rises by far less than 0.4.
+    """
+    keys = TRICAINE | {"buffer": "none"}
+    high_tub = {"in_tub": 'alkalinity = "60 ± 0 mg/L as CaCO3"\nph = "8.2 ± 0"', "home_ph": "7.3"}
+    assert codes(one("tricaine", "induction", case=high_tub, **keys)[0]) == set()
+    low_tub = {"in_tub": 'alkalinity = "60 ± 0 mg/L as CaCO3"\nph = "7.2 ± 0"', "home_ph": "8.6"}
+    made, at_hand = one("tricaine", "induction", case=low_tub, **TRICAINE)
+    told = next(why for why in made.action.refused_because if why.code == "ph-change-of-the-bath")
+    assert at_hand.figures.record(told.figures["before"]).best == 8.6
+
+
+def test_a_bath_that_lies_above_the_water_that_the_fish_comes_from_gets_no_more_bicarbonate() -> None:
+    hard = {"in_tub": 'alkalinity = "250 ± 0 mg/L as CaCO3"\nph = "8.4 ± 0"', "home_ph": "6.4"}
+    made, _ = one("tricaine", "induction", case=hard, **TRICAINE | {"strength": "50 mg/L"})
+    assert "ph-change-of-the-bath" in codes(made)
+    assert [way.kind for way in made.action.instead] == [Kind.NEW_WATER]
 
 
 def test_unbuffered_acid_in_soft_water_refuses_the_dose_and_shows_the_state_as_hypothetical() -> None:
@@ -303,7 +325,7 @@ def test_a_refusal_for_its_ph_offers_no_way_that_the_case_has_gone(
     """One to one and two to one are the rows of the table; on ammonia more bicarbonate makes more of it un-ionised."""
     alkalinity = 60 if buffer == "none" else 30  # else the acid takes all of it
     in_tub = f'ph = "9.3 ± 0"\nalkalinity = "{alkalinity} ± 0 mg/L as CaCO3"\ntan = "{tan} mg/L as N"'
-    made, _ = one("tricaine", "induction", case={"in_tub": in_tub}, **TRICAINE | {"buffer": buffer})
+    made, _ = one("tricaine", "induction", case={"in_tub": in_tub, "home_ph": "9.3"}, **TRICAINE | {"buffer": buffer})
     ways = [(each.kind, each.because[0]) for each in made.action.instead if each.because[0].code.startswith("first-ph")]
     assert ways
     assert {kind for kind, _ in ways} == {way}

@@ -91,8 +91,10 @@ def require_fit(task: Task, dosing: SubstanceIn) -> None:
     unfit = [one for grave, one in found if grave]
     if unfit:
         task.around.hypothetical.append((water.id, replace(closed, hypothetical=True)))
-        # More bicarbonate than is ever weighed, or on ammonia that the bath has, is no way out: another water is.
-        held = Buffer.TWO if any(one.code.startswith("ammonia") for one in unfit) else task.dose.buffer
+        # More bicarbonate than is ever weighed, on ammonia that the bath has, or further from where it comes from, is no
+        # way out: another water is.
+        no_more = any(one.code.startswith("ammonia") for one in unfit) or _is_above(water, entered)
+        held = Buffer.TWO if no_more else task.dose.buffer
         words = {"buffer": str(held)} if held else {}
         ways = {Kind.CHEMISTRY: Kind.NEW_WATER} if held is Buffer.TWO else {}
         known = [(_INSTEAD[one.code], one.code) for one in unfit if one.code in _INSTEAD]
@@ -125,7 +127,8 @@ def _verdict(
     kind = water.place.kind if water.place is not None else WaterKind.INDUCTION
     hours = np.where(harmed, 0.0, np.inf) if hazard is Hazard.CHLORINE else np.full(passed.shape, np.inf)
     severity = hazard_row(hazard, kind).severity
-    each, told = parts(water.state.known.values()), {"assumed": assumed, "unseen": unseen}
+    told = {"assumed": assumed, "unseen": unseen}
+    each = parts((*water.state.known.values(), *filter(None, [water.left_ph])))
     return worst_verdict(severity, each, passed=passed, harmed=harmed, hours=hours, **told)[0]
 
 
@@ -159,17 +162,23 @@ def _ph(water: DoseWater, closed: State, entered: State, aired: State) -> Iterat
 
 
 def _ph_change(water: DoseWater, entered: State) -> Iterator[Told]:
-    """How far the dose moves the pH by the time the fish goes in: it comes from water of the pH before the dose."""
+    """How far the pH that a dose leaves is, by the time the fish goes in, from that of the water that it comes out of."""
     limit, harm = (water_limit("ph_change", level) for level in ("limit", "harm"))
-    moved = np.abs(entered[Q.PH] - water.state[Q.PH])
-    known = all(water.state.known[one].is_known for one in (Q.PH, Q.ALKALINITY))
+    left = water.left_ph or water.state.known[Q.PH]
+    moved = np.abs(entered[Q.PH] - left.draws)
+    known = left.is_known and all(water.state.known[one].is_known for one in (Q.PH, Q.ALKALINITY))
     found = _verdict(water, Hazard.PH_CHANGE, moved <= limit.value, moved > harm.value, assumed=False)
-    if not _is_unfit(found):
+    if not _is_unfit(found) or np.array_equal(entered[Q.PH], water.state[Q.PH]):
         return
-    numbers = all_in("", before=water.state[Q.PH], entered=entered[Q.PH], limit=limit.value)
+    numbers = all_in("", before=left.draws, entered=entered[Q.PH], limit=limit.value)
     yield True, reason("ph-change-of-the-bath", {"table": limit.id}, **numbers)
     if not known:
         yield True, reason("measure-ph-and-alkalinity-first")
+
+
+def _is_above(water: DoseWater, entered: State) -> bool:
+    """Whether the bath's pH is above that of another water that the fish comes out of."""
+    return water.left_ph is not None and bool(entered[Q.PH][0] > water.left_ph.draws[0])
 
 
 def _ammonia(water: DoseWater, entered: State, aired: State) -> Iterator[Told]:

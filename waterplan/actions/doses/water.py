@@ -19,8 +19,10 @@ from waterplan.dose.conflicts import Conflict, Level, conflict_things, conflicts
 from waterplan.dose.drugs import nsaids
 from waterplan.dose.substances import Kind as Sum
 from waterplan.fish.species import Species
+from waterplan.hazards import levels
 from waterplan.hazards.conflict import blooms, fish_things
 from waterplan.hazards.record import Hazard, Verdict
+from waterplan.hazards.subject import Subject, way_of
 from waterplan.published import FloatArray, Numbers
 from waterplan.spread import Band, band
 from waterplan.stay.effects import SaltIn
@@ -50,7 +52,8 @@ class DoseWater:
 
     `state` is the water before the dose. `things` are what a rule of the table `conflicts` may speak of beside what can
     be read; `scheduled_g_per_l` is salt that is to follow by what has been accepted. `at_h` is the hour of a dose into a
-    water with its fish in it, None before they go in.
+    water with its fish in it, None before they go in. `left_ph` is that of the water that its fish come out of, where they
+    come out of another.
     """
 
     id: str
@@ -64,6 +67,7 @@ class DoseWater:
     scheduled_g_per_l: FloatArray | float = 0.0
     at_h: float | None = None
     moment: Moment = Moment.PREPARE
+    left_ph: Known | None = None
 
     def there(self, thing: str) -> FloatArray:
         """The level of a substance that is in it already; nothing where nothing is known to be."""
@@ -109,7 +113,15 @@ def dose_water(context: Context, dose: Dose, number: int) -> DoseWater:
         scheduled_g_per_l=_scheduled_salt_g(context, place.id) / water.start[Q.VOLUME],
         at_h=at_h,
         moment=moment,
+        left_ph=None if at_h is not None else _left_ph(context, place),
     )
+
+
+def _left_ph(context: Context, place: Place) -> Known | None:
+    """The pH of the water that the fish come out of before they go into another; None where they are in it already."""
+    stretch = place.stretches[0] if place.stretches else None
+    way = way_of(Subject(stay=context.stay, water=context.stay[place.id], stretch=stretch))
+    return None if way is None else replace(levels.state_of(way).known[Q.PH], draws=levels.as_left(way, Q.PH))
 
 
 def _scheduled_salt_g(context: Context, water: str) -> Numbers:
