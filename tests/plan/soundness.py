@@ -226,6 +226,19 @@ def answers_agree(plan: Plan) -> Complaints:
     return complaints
 
 
+def ways_agree(plan: Plan) -> Complaints:
+    """A refusal that offers what is itself refused in that water, or a move out of one that nothing may leave."""
+    refused = {(one.water, one.kind) for one in plan.actions if one.refused_because and one.done is None}
+    shut = refused - {(one.water, one.kind) for one in accepted(plan)}
+    shut |= {(one.water, Kind.MOVE) for one in plan.actions if one.kind is Kind.MOVE_NOTHING}
+    return [
+        f"{one.id} offers {way.kind}, which is refused there"
+        for one in plan.actions
+        for way in one.instead
+        if one.refused_because and way.kind is not one.kind and (one.water, way.kind) in shut
+    ]
+
+
 def nothing_is_weighed(plan: Plan) -> Complaints:
     """An amount of nothing that somebody is to weigh, draw up or pour."""
     return [
@@ -322,6 +335,7 @@ CHECKS: tuple[Callable[[Plan], Complaints], ...] = (
     times_agree,
     courses_agree,
     answers_agree,
+    ways_agree,
     nothing_is_weighed,
     clocks_agree,
     nothing_past_is_asked,

@@ -70,6 +70,12 @@ def _another_clock(document: Document) -> None:
     document["judgements"].append(off)
 
 
+def _offered(document: Document) -> None:
+    because = {"refused_because": [{"code": "x"}]}
+    document["actions"][0].update(because | {"instead": [{"kind": "move", "because": []}]})
+    document["actions"].append(document["actions"][0] | {"id": "a/move", "kind": "move", "instead": []})
+
+
 BREAKS: tuple[tuple[Callable[[Plan], Complaints], str, Callable[[Document], object]], ...] = (
     (soundness.verdicts_agree, "below at least 7", _green),
     (soundness.verdicts_agree, "a chance of 0.3", lambda document: document["judgements"][1].update(chance=0.3)),
@@ -89,6 +95,7 @@ BREAKS: tuple[tuple[Callable[[Plan], Complaints], str, Callable[[Document], obje
     ),
     (soundness.clocks_agree, "on the card", _another_clock),
     (soundness.answers_agree, "does not say so", _first("actions", answers=[])),
+    (soundness.ways_agree, "offers move, which is refused there", _offered),
     (
         soundness.answers_agree,
         "which is not ordered",

@@ -8,7 +8,7 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.actions.amounts import down, high, low, rule, up
-from waterplan.actions.needs import POWER_OFF, Need, need_of, needs
+from waterplan.actions.needs import POWER_OFF, Need, disease_stops, need_of, needs
 from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Instead, Kind
 from waterplan.hazards.conflict import blooms
@@ -201,7 +201,7 @@ def _too_much(sized: _Sized, found: AirNeeded, most: float, under: str = "air") 
         figures["needed"] = need.put(f"{under}/needed-in-all", needed, "L/min", act_end=ActEnd.HIGH)
         if need.kind is not WaterKind.HOME:
             figures["room"] = need.put(f"{under}/room", needed / rule("tub air most"), "L", act_end=ActEnd.HIGH)
-    several = "yes" if sum(one.count for one in need.fish) > 1 else ""
+    several = "" if disease_stops(need.context) or sum(one.count for one in need.fish) < 2 else "yes"
     return Why(code="more-air-than-can-be-blown", figures=figures, words={"several": several} if several else {})
 
 

@@ -127,7 +127,7 @@ def action_records(outcome: Outcome, now: datetime | None) -> tuple[Action, ...]
     """Every action with what it answers, and what it leads to: the judgements after it in its water."""
     more = _answered_besides(outcome)
     figures = outcome.stay_after.ground.figures
-    refused = {one.action.id for one in outcome.proposals if one.action.refused_because}
+    refused, shut = {one.action.id for one in outcome.proposals if one.action.refused_because}, _shut(outcome)
     made = []
     for action, effects in ((one.action, one.effects) for one in outcome.proposals):
         own = (path if path in outcome.before else f"{path}{AFTER}" for path in action.answers)
@@ -145,6 +145,7 @@ def action_records(outcome: Outcome, now: datetime | None) -> tuple[Action, ...]
             "answers": answers,
             "leads_to": leads_to,
             "costs": (*action.costs, *_lesser_costs(outcome, leads_to)),
+            "instead": tuple(way for way in action.instead if _is_way_out(action, way.kind, shut)),
             "amounts": {
                 # The clock of a box is that without air.
                 name: path if (name == "within" and POWER_OFF not in path) or after not in figures.sums else after
@@ -154,6 +155,19 @@ def action_records(outcome: Outcome, now: datetime | None) -> tuple[Action, ...]
         }
         made.append(action.model_copy(update={**update, **_not_past(action, now)}))
     return tuple(made)
+
+
+def _shut(outcome: Outcome) -> frozenset[tuple[str | None, Kind]]:
+    """The kinds that are refused in a water and not open there too; nothing is moved out of one that nothing may leave."""
+    actions = [one.action for one in outcome.proposals]
+    shut = {(one.water, one.kind) for one in actions if one.refused_because and one.done is None}
+    shut -= {(one.water, one.kind) for one in actions if one.is_open}
+    return frozenset(shut | {(one.water, Kind.MOVE) for one in actions if one.kind is Kind.MOVE_NOTHING})
+
+
+def _is_way_out(action: Action, kind: Kind, shut: frozenset[tuple[str | None, Kind]]) -> bool:
+    """Whether a way out of a refusal is one: not where it is refused there itself. Beside what is asked stands all that was tried."""
+    return not action.refused_because or kind is action.kind or (action.water, kind) not in shut
 
 
 def _answered_besides(outcome: Outcome) -> Mapping[str, list[str]]:

@@ -301,15 +301,11 @@ def _refused(speaker: Speaker, *, brief: bool) -> list[str]:
 
 
 def _refusal_in_brief(speaker: Speaker, one: Action) -> str:
-    """What is refused, and the ways out by their names; what to measure, and another way of the same kind, by its reason.
-
-    A way that is refused there itself is none.
-    """
+    """What is refused, and the ways out by their names; what to measure, and another way of the same kind, by its reason."""
     ways = [way for way in one.instead if way.kind in (one.kind, Kind.MEASURE) and way.because]
     own = speaker.reasons(why for way in ways for why in way.because)
     others = [other for other in speaker.plan.actions if other.done is None and other.water == one.water]
-    shut = {other.kind for other in others if other.refused_because} - {other.kind for other in others if other.is_open}
-    kinds = [way.kind for way in one.instead if way not in ways and way.kind not in shut] or [Kind.ASK] * (not own)
+    kinds = [way.kind for way in one.instead if way not in ways] or [Kind.ASK] * (not own)
     instead = speaker.join((speaker.say(f"kind.{kind}") for kind in dict.fromkeys(kinds)), ", ")
     # Where the same is ordered or refused there for another reason, a refusal by its name alone would contradict that.
     alike = [other for other in others if (other.substance or other.kind) == (one.substance or one.kind)]
