@@ -166,7 +166,7 @@ def _shut(outcome: Outcome) -> frozenset[tuple[str | None, Kind]]:
 
 
 def _is_way_out(action: Action, kind: Kind, shut: frozenset[tuple[str | None, Kind]]) -> bool:
-    """Whether a way out of a refusal is one: not where it is refused there itself. Beside what is asked stands all that was tried."""
+    """Whether a way out of a refusal is one: not where it is refused there itself; what is asked tells all that was tried."""
     return not action.refused_because or kind is action.kind or (action.water, kind) not in shut
 
 

@@ -102,6 +102,34 @@ def test_a_dose_is_ticked_by_what_was_done_at_its_own_time_or_later(
 
 
 @pytest.mark.parametrize("substance", BATHS)
+@pytest.mark.parametrize(
+    ("due", "done_at", "ticked"),
+    [
+        (("", ""), ("12:00",), (True, False)),
+        (("", ""), ("12:00", "15:00"), (True, True)),
+        (("11:00", "15:00"), ("12:00",), (True, False)),
+        (("11:00", "15:00"), ("15:30",), (False, True)),
+        (("11:00", "15:00"), ("12:00", "15:30"), (True, True)),
+        (("", ""), (), (False, False)),
+    ],
+)
+def test_what_was_done_once_ticks_one_dose(
+    substance: str, due: tuple[str, str], done_at: tuple[str, ...], ticked: tuple[bool, bool]
+) -> None:
+    went_in = {"formalin": "100 mL", "salt": "5 kg"}.get(substance, "5 g")
+    doses = "".join(bath_of(substance, at=f"2026-05-13T{at}:00" if at else "") for at in due)
+    told = "".join(done_with(substance, f"2026-05-13T{at}:00", went_in) for at in done_at)
+    made = [one.action for one in all_doses(doses + told)[0] if one.action.kind is Kind.DOSE]
+    assert tuple(one.done is not None for one in made) == ticked
+
+
+def test_what_was_done_in_a_water_ticks_no_litres_that_are_made_up() -> None:
+    dip = dose("salt", "dip", "50 ± 0 L", strength="10 g/L")
+    made, _ = all_doses(dip + done_with("salt", "2026-05-13T12:00:00", "5 kg"))
+    assert made[0].action.done is None
+
+
+@pytest.mark.parametrize("substance", BATHS)
 def test_a_dose_of_before_its_time_ticks_no_other_one(substance: str) -> None:
     taken = {"home": "taken = 2026-05-13T06:00:00", "salinity": ""}
     half = {"formalin": "125 mL", "salt": "10 kg"}.get(substance, "10 g")

@@ -1,7 +1,8 @@
 """What was put into a water of a substance before the plan: the dose itself, or another of which something is there still."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from datetime import datetime, time, timedelta
+from math import inf
 
 from waterplan.actions.doses.draft import Stopped, reason
 from waterplan.actions.record import Kind
@@ -13,14 +14,25 @@ from waterplan.dose.substances import Kind as Sum
 from waterplan.stay.contents import active_in, thing_of
 from waterplan.stay.ground import Ground
 from waterplan.stay.salted import SALT_METERS
-from waterplan.stay.waters import Place, is_here, is_in
+from waterplan.stay.waters import Place, is_in
 
 
-def is_done(ground: Ground, dose: Dose, place: Place | None) -> datetime | None:
-    """When a dose was given: what was done at its own time or later; a dose of before that time is another one."""
-    own = _own_time(ground, dose, place)
-    past = (one.at for one in _put_in(ground, dose, place) if own is None or _end_of(one.at) >= own)
-    return max(past, default=None)
+def is_done(ground: Ground, dose: Dose) -> datetime | None:
+    """When a dose was given: what was done at its own time or later; a dose of before that time is another one.
+
+    What was done once was one dose: the last that was due by then, and of several that no time tells apart the first.
+    """
+    case = ground.case
+    doses = (*case.doses, *([] if any(one is dose for one in case.doses) else [dose]))
+    timed = [(one, place := ground.places.get(one.into.path), _own_time(ground, one, place)) for one in doses]
+    left = [*case.done]
+    for one, place, own in sorted(timed, key=lambda each: each[2].timestamp() if each[2] else -inf, reverse=True):
+        past = [each for each in _put_in(ground, left, one, place) if own is None or _end_of(each.at) >= own]
+        last = max(past, key=lambda each: each.at, default=None)
+        if one is dose:
+            return None if last is None else last.at
+        left = [each for each in left if each is not last]
+    return None
 
 
 def put_in_before(ground: Ground, dose: Dose, place: Place | None) -> tuple[float, Stopped | None]:
@@ -45,7 +57,7 @@ def put_in_before(ground: Ground, dose: Dose, place: Place | None) -> tuple[floa
         return 0.0, None
     salt = dose.substance == "salt"
     measure = [(Kind.MEASURE, reason("read-salt"))] if salt else []
-    unread = [one for one in _put_in(ground, dose, place) if _is_unread(ground, dose, place, one.at)]
+    unread = [one for one in _put_in(ground, ground.case.done, dose, place) if _is_unread(ground, dose, place, one.at)]
     if unread and dose.at is None:
         latest = max(one.at for one in unread)
         told = reason("enter-the-time-of-another-dose", {"substance": dose.substance, "at": latest.isoformat()})
@@ -63,10 +75,10 @@ def put_in_before(ground: Ground, dose: Dose, place: Place | None) -> tuple[floa
     return sum(one for one in active if one is not None), None
 
 
-def _put_in(ground: Ground, dose: Dose, place: Place | None) -> Iterator[Done]:
-    """What was done by the time of the plan with the substance of a dose."""
-    for one in ground.case.done:
-        here = one.substance == dose.substance and (place is None or is_here(place, one.water))
+def _put_in(ground: Ground, done: Iterable[Done], dose: Dose, place: Place | None) -> Iterator[Done]:
+    """What was done by the time of the plan with the substance of a dose; litres that are made up have no water's name."""
+    for one in done:
+        here = one.substance == dose.substance and one.water in ("", "" if place is None else place.id)
         if here and (ground.as_of is None or one.at <= ground.as_of):
             yield one
 

@@ -199,7 +199,7 @@ def _one_dose(context: Context, dose: Dose, number: int) -> Proposal:
         figures=context.figures,
         substance=dose.substance,
     )
-    draft.done_or_due(is_done(ground, dose, water.place), _when_it_was_over(context, water))
+    draft.done_or_due(is_done(ground, dose), _when_it_was_over(context, water))
     if draft.done is not None:
         return draft.proposal()
     draft.at = ground.clock.at(water.hour)
