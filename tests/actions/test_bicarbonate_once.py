@@ -9,9 +9,9 @@ from waterplan.actions.record import Action, Kind
 from waterplan.case import read_case
 from waterplan.papers.drawings import Drawings
 from waterplan.papers.whole_set import paper
+from waterplan.plan.begin import begins
 from waterplan.plan.record import Plan
 from waterplan.plan.whole import plan
-from waterplan.words.begin import begins
 from waterplan.words.lines import action_line
 from waterplan.words.speaker import Speaker
 
@@ -85,7 +85,7 @@ def test_what_takes_hours_says_when_to_begin_and_where_that_is_past(read: str, l
     found = plan_of(read)
     pond, speaker = buffered(found)["home-pond"], Speaker(found)
     begin = datetime(2026, 9, 9, 7, 30) - timedelta(minutes=30 * (pond.parts - 1))
-    found_begin, is_past = begins(speaker, pond)
+    found_begin, is_past = begins(found, pond)
     assert is_past is late
     assert found_begin is not None
     assert found_begin.replace(tzinfo=None) == begin

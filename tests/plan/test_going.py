@@ -12,6 +12,8 @@ from waterplan.hazards.record import Hazard, Verdict
 from waterplan.plan.record import Condition, Go, GoNoGo, Plan, Readiness
 from waterplan.plan.whole import plan
 from waterplan.stay.record import WaterKind
+from waterplan.words.lines import action_line
+from waterplan.words.speaker import Speaker
 
 AT = datetime(2026, 5, 14, 8, tzinfo=UTC)
 # Read this morning, at dawn, and good: 6.9 mg/L of 9.6 is more than any level; 0.02 mg/L of total ammonia at pH 7.4 and
@@ -101,6 +103,23 @@ def test_nitrite_without_chloride_is_no_condition_that_is_met() -> None:
     """Chloride of 8 mg/L is eight times the nitrite of 1.0, not ten: salt or a change comes first."""
     _, conditions = decided(made(nitrite="1.0 ± 0.01 mg/L as NO2", chloride="8 ± 0.1 mg/L"))
     assert conditions["nitrite against chloride"].state in {Readiness.READY_IF_DONE, Readiness.NOT_READY}
+
+
+@pytest.mark.parametrize(
+    ("begun", "state", "go"),
+    [((6, 0), Readiness.READY_IF_DONE, Go.GO_IF_DONE), ((9, 50), Readiness.NOT_READY, Go.POSTPONE)],
+)
+def test_what_cannot_be_done_by_then_meets_no_condition(begun: tuple[int, int], state: Readiness, go: Go) -> None:
+    """40 L by 5 °C take 40 x 4.186 x 5 = 837 kJ, which 300 W give in 47 min."""
+    cold = TUBS.replace("17 ± 0.1 °C", "12 ± 0.1 °C", 1).replace(
+        'use = "induction"', 'use = "induction"\nheater = "300 W"'
+    )
+    found = made(tubs=cold, at=AT.replace(hour=begun[0], minute=begun[1]))
+    operation, conditions = decided(found)
+    (warming,) = [one for one in found.actions if one.kind is Kind.WARM and one.water == "induction-1"]
+    assert conditions["temperature"].state is state
+    assert operation.go is go
+    assert ("begin now" in action_line(Speaker(found), warming)) is (go is Go.POSTPONE)
 
 
 def test_an_emergency_is_never_postponed() -> None:

@@ -10,13 +10,13 @@ from waterplan.papers.drawings import Drawings, air_off
 from waterplan.papers.ordered import kit_limit
 from waterplan.papers.parts import Values, home, in_a_kit
 from waterplan.papers.way_home import acclimations, rechecks
+from waterplan.plan.begin import begins
 from waterplan.plan.record import Plan
 from waterplan.stay.figures import rounded
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, Quantity, WaterKind
 from waterplan.units import Family, to_core
 from waterplan.words import numbers
-from waterplan.words.begin import begins
 from waterplan.words.lines import action_values
 from waterplan.words.speaker import Speaker
 
@@ -64,7 +64,7 @@ def _for_owner(plan: Plan, one: Action) -> bool:
 
 def _task(speaker: Speaker, one: Action) -> str:
     """A task in short sentences: what, in how many parts, by when."""
-    values, pond, (begin, late) = action_values(speaker, one), home(speaker.plan), begins(speaker, one)
+    values, pond, (begin, late) = action_values(speaker, one), home(speaker.plan), begins(speaker.plan, one)
     if pond in one.words:  # of a list for several waters, the owner's own
         read = [name for name in one.words[pond].split(", ") if name not in _NOT_IN_A_KIT]
         values |= {"list": speaker.join(speaker.each_reading(read)), "water": speaker.name(pond, article=True)}

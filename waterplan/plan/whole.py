@@ -102,7 +102,7 @@ def _written_down(ground: Ground, found: Outcome, made: Made) -> Plan:
     figures = _figures(ground, judged, actions)
     acts = actions_in_order(actions, {one.id: one for one in judged}, figures)
     ordered = judgements_in_order(judged, figures)
-    return Plan(
+    written_down = Plan(
         made=made,
         figures=figures,
         fish=fish,
@@ -111,7 +111,6 @@ def _written_down(ground: Ground, found: Outcome, made: Made) -> Plan:
         actions=tuple(acts),
         moments=moments(ordered, acts, ground.clock.at(ground.clock.now_h)),
         first_page=first_page(ordered, acts, figures, as_of=made.as_of, filled=to_fill(waters, loaded, made.as_of)),
-        operation=go_or_no_go(ground, ordered, acts),
         title=_title(ground.case),
         written=written(ground.case),
         read=read(ground.log),
@@ -123,6 +122,7 @@ def _written_down(ground: Ground, found: Outcome, made: Made) -> Plan:
         van=loaded,
         **rows_and_sources(figures, judged, actions, ground.inputs.rows),
     )
+    return written_down.model_copy(update={"operation": go_or_no_go(ground, written_down)})
 
 
 def _figures(ground: Ground, judgements: Sequence[Judgement], actions: Sequence[Action]) -> dict[str, Figure]:

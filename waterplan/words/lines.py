@@ -5,10 +5,10 @@ from datetime import datetime, timedelta
 
 from waterplan.actions.record import MEASURED, NOT_HERE, ONLY_IF_TAP_RAN_IN, Action, Kind
 from waterplan.hazards.record import Hazard, Judgement, Verdict
+from waterplan.plan.begin import begins
 from waterplan.plan.record import MeasureNext
 from waterplan.stay.record import ActEnd, Figure
 from waterplan.words import numbers
-from waterplan.words.begin import begins
 from waterplan.words.speaker import Speaker, capital, variable
 
 # Where the chance is plain from the verdict it is not told.
@@ -117,7 +117,7 @@ def action_line(speaker: Speaker, one: Action, *, when: bool = True) -> str:
             because=speaker.reasons(one.refused_because),
             instead=_instead(speaker, one),
         )
-    (what, amounts), (begin, late) = _what(speaker, one), begins(speaker, one)
+    (what, amounts), (begin, late) = _what(speaker, one), begins(speaker.plan, one)
     dated = "inspect" in one.amounts  # its instruction has its days in it
     if one.done is not None:
         key, sign = ("was due", "past") if one.was_due else ("done", "done")
