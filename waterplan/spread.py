@@ -175,9 +175,10 @@ def band(values: Numbers) -> Band:
     if array.ndim == 0:
         return Band(array.item(), array.item(), array.item())
     drawn = array[1:] if array.size > 1 else array
-    # An infinite time is an answer ("never"); interpolating between two of them would give a NaN.
-    low, high = np.percentile(drawn, [LOW_PERCENT, HIGH_PERCENT], method="nearest")
-    return Band(float(low), float(array[0]), float(high))
+    # The nearest draw: an infinite time is an answer ("never"), and between two of them would lie a NaN.
+    low, high = (round((drawn.size - 1) * percent / 100.0) for percent in (LOW_PERCENT, HIGH_PERCENT))
+    ordered = np.partition(drawn, (low, high))
+    return Band(float(ordered[low]), float(array[0]), float(ordered[high]))
 
 
 def chance(passed: object) -> float:

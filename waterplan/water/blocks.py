@@ -61,6 +61,12 @@ def _in_blocks(
     check: Callable[[str, FloatArray], None] | None,
 ) -> FloatArray:
     arrays = {name: value for name, value in given.items() if isinstance(value, np.ndarray)}
+    shapes = {value.shape for value in arrays.values()}
+    if len(shapes) == 1 and next(iter(arrays.values())).size <= BLOCK:  # nothing to part, nothing to broadcast
+        if check is not None:
+            for name, values in arrays.items():
+                check(name, values)
+        return np.asarray(kernel(**given))
     # The stubs of numpy know neither an operand to be allocated nor flags for each operand.
     iterator = np.nditer(
         cast(Any, [*arrays.values(), None]),

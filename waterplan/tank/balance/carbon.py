@@ -16,8 +16,8 @@ MG_N_PER_MEQ = 14.007
 # Transfer of carbon dioxide through a film against that of oxygen: (1.92/2.10)^(2/3), from the diffusion coefficients.
 CO2_FILM_RATIO = 0.94
 # The end of a step is worked out with one step of Newton's method from where the pH was going, and again until the pH
-# moves by less than this; the method squares its error, which is then 1e-5 or less.
-_MOST_PASSES, _PH_TOLERANCE = 30, 3e-3
+# moves by less than this; the method squares its error, which is then 1e-4 or less.
+_MOST_PASSES, _PH_TOLERANCE = 30, 1e-2
 
 
 def advance_carbon(

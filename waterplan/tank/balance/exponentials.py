@@ -17,8 +17,8 @@ from waterplan.published import FloatArray, Numbers
 _SMALL, _SMALL_CHAIN = 3e-3, 5e-2
 _NEVER_ZERO = 1e-100
 # How the hour is found in which a level is passed: Newton's method squares its error, so that after a move of less than this
-# share of the time that there is 1e-6 of it is left.
-_MOST_HALVINGS, _NEAR_ENOUGH, _NO_SLOPE = 60, 1e-3, 1e-300
+# share of the time that there is 1e-4 of it or less is left.
+_MOST_HALVINGS, _NEAR_ENOUGH, _NO_SLOPE = 60, 1e-2, 1e-300
 
 
 class Settling(NamedTuple):
