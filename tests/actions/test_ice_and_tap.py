@@ -6,6 +6,7 @@ from waterplan.actions.record import Action, Kind
 from waterplan.case import read_case
 from waterplan.plan.record import Plan
 from waterplan.plan.whole import plan
+from waterplan.words.speaker import Speaker
 
 _CASE = """
 waterplan_case = 1
@@ -35,13 +36,16 @@ taken = 2026-05-14T07:30:00
 temperature = "{tank} ± 0 °C"
 [intended]
 operation_at = 2026-05-14T10:00:00
-days = "4 days"
+days = "{days}"
 {kept}
 """
 
 
-def made(*, litres: int, pond: float = 15.0, tank: float = 15.0, kept: str = "", more: str = "") -> Plan:
-    return plan(read_case(_CASE.format(litres=litres, pond=pond, tank=tank, kept=kept, more=more)), draws=64)
+def made(
+    *, litres: int, pond: float = 15.0, tank: float = 15.0, kept: str = "", more: str = "", days: str = "4 days"
+) -> Plan:
+    text = _CASE.format(litres=litres, pond=pond, tank=tank, kept=kept, more=more, days=days)
+    return plan(read_case(text), draws=64)
 
 
 def cooled(of: Plan, path: str) -> Action:
@@ -90,3 +94,18 @@ def test_tap_water_is_named_where_the_source_may_be_a_tap(more: str, told: bool)
     """A hose that was seen running tells more than the kind of the source does."""
     found = [one for one in made(litres=600, more=more).actions if one.id == "call/neutralise/home-pond"]
     assert bool(found) is told
+
+
+@pytest.mark.parametrize(("room", "named"), [("6", True), ("19", False)])
+def test_a_heater_off_is_told_with_the_hours_that_the_room_takes_or_as_not_enough(room: str, named: bool) -> None:
+    """Kept at 19 °C beside a pond at 13: steps of 2 °C a day are 48 h and more; a room at 19 °C takes no heat out of it."""
+    found = made(litres=4000, pond=13.0, kept=f'temperature = "19 ± 0 °C"\nroom = "{room} ± 0 °C"', days="20 days")
+    action = cooled(found, "hospital/cool/hospital-1/home")
+    told = next(why for way in action.instead for why in way.because if why.code == "thermostat-down-and-shade")
+    assert bool(told.figures) is named
+    if named:
+        hours = found.figures[told.figures["hours"]]
+        # 4,000 L lose heat over some 12 m2 of wall and surface at 5 to 15 W/m2/K: 4,650 Wh/K by 60 to 180 W/K are a day to
+        # three, times ln((19 - 6) / (16 - 6)), a quarter of that: from six hours to a day beside the steps.
+        assert 48.0 + 6.0 < hours.best < 48.0 + 30.0
+    assert ("keeps it too warm" in Speaker(found).why(told)) is not named

@@ -16,11 +16,13 @@ from waterplan.stay.inputs import Inputs
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd
 from waterplan.stay.waters import hours_of
-from waterplan.tank.answers import Answer, thinned
+from waterplan.tank.answers import Answer, own_needs, thinned
 from waterplan.tank.balance.heat import ICE_MELTING_KJ_PER_KG
+from waterplan.tank.course import Follow
 from waterplan.tank.heat import KJ_PER_L_K, KJ_PER_WH
 from waterplan.tank.heater_size import watts_that_cannot_cook, watts_to_hold
 from waterplan.tank.setup import Setup
+from waterplan.tank.through_time import course
 
 _W_PER_KW, _SEARCH_DRAWS = 1000.0, 64
 # Of ice the table `rounding` has steps of its own.
@@ -72,6 +74,15 @@ def more_ice_than_there_is(need: Need, total: float, to_c: float, *, name: str =
     fall = need.put(f"cool/{name}-falls", falls, "°C step", act_end=ActEnd.LOW)
     because = Why(code="more-ice-than-can-be-brought", figures={**there, "ice": needed})
     return because, Why(code="ice-that-there-is", figures={**there, "fall": fall})
+
+
+def room_alone(setup: Setup, start_c: float, *, near_c: float, most_h: float) -> Answer:
+    """Hours in which a tank with its heater off falls near enough to a colder temperature; infinite where it does not."""
+    few = thinned(setup, _SEARCH_DRAWS)
+    still = replace(few, water=replace(few.water, water_temp_c=start_c), fish=(), aeration=(), filter=None, heater=None)
+    done = course(still, [], until_h=max(most_h, 1.0), every_h=1.0, step_h=1.0, follow=Follow.HEAT)
+    near = done.states["water_temp_c"] <= near_c
+    return own_needs(np.where(near.any(axis=0), done.hours[near.argmax(axis=0)], np.inf))
 
 
 def least_watts(setup: Setup, target_c: float, *, lid: bool | None, inputs: Inputs) -> Answer:

@@ -8,7 +8,7 @@ import numpy as np
 
 from waterplan import tables
 from waterplan.actions.amounts import down, high, in_parts, low, up
-from waterplan.actions.heat.heating import ICE, ice_kg, least_watts, more_ice_than_there_is, most_watts
+from waterplan.actions.heat.heating import ICE, ice_kg, least_watts, more_ice_than_there_is, most_watts, room_alone
 from waterplan.actions.heat.matching import (
     TO_SPARE_H,
     goes_home_at,
@@ -261,7 +261,7 @@ def _homewards(need: Need, now: float, target: float) -> Proposal:
         falls = np.abs(np.diff([now, *(temp for _, temp in steps)]))
         ice = [float(ice_kg(low(need.state[Q.VOLUME]), fall, target)) for fall in falls]
         if (short := more_ice_than_there_is(need, sum(ice), target, name="home-ice")) is not None:
-            refused, instead = short[:1], _without_ice(short[1])
+            refused, instead = short[:1], _without_ice(need, short[1], now, target)
         effects.append(IceHung(parts=[(at_h, one) for (at_h, _), one in zip(steps, ice, strict=True)]))
         fetched = up(sum(ice), ICE)
         amounts["ice"] = need.put("cool/home-ice", sum(ice), "kg", act_end=ActEnd.HIGH, act_on=fetched)
@@ -286,12 +286,20 @@ def _homewards(need: Need, now: float, target: float) -> Proposal:
     )
 
 
-def _without_ice(what_there_is: Why) -> tuple[Instead, ...]:
-    """What brings a tank to the pond without so much ice: its heater off and shade, and pond water in parts."""
-    ways = (
-        (Kind.COOL, (*codes("heater-off-and-shade"), what_there_is)),
-        (Kind.ACCLIMATE, codes("pond-water-in-parts")),
-    )
+def _without_ice(need: Need, what_there_is: Why, now: float, target: float) -> tuple[Instead, ...]:
+    """What brings a tank to the pond without so much ice: the room where it is cold enough, and pond water in parts.
+
+    No faster than the steps allow: the thermostat ends them, and from there on the room has its own time.
+    """
+    lasts_h = rungs(now, target, 0.0)[-1][0]
+    near_c = target + tables.row("temperature_steps", situation="healthy", limit="colder step").value
+    most_h = need.start_h - need.stretch.begins_h - lasts_h
+    off = room_alone(setup_of(need.water, need.stretch), now, near_c=near_c, most_h=most_h)
+    hours = {}
+    if off.value is not None:
+        hours["hours"] = need.put("cool/thermostat-down", lasts_h + off.each, "h", act_end=ActEnd.HIGH)
+    room = (Why(code="thermostat-down-and-shade", figures=hours), what_there_is)
+    ways = ((Kind.COOL, room), (Kind.ACCLIMATE, codes("pond-water-in-parts")))
     return tuple(Instead(kind=kind, because=because) for kind, because in ways)
 
 
