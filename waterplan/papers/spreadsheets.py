@@ -13,6 +13,7 @@ from waterplan.words.speaker import Speaker
 _RISKY = frozenset("=+-@\t\r\n|%")
 # What another program may split a cell at: what stands behind it must not begin like a formula either.
 _SPLITS, _QUOTE = frozenset(";,\t\n\r"), '"'
+_INSIDE = _RISKY - _SPLITS
 
 _FIGURES = ("figure", "best", "low", "high", "unit", "act_on", "act_end", "never")
 _JUDGEMENTS = (
@@ -40,8 +41,9 @@ def harmless(cell: object) -> str:
             return text
     kept, at_beginning = "", True
     for sign in text:
-        risky = unicodedata.normalize("NFKC", sign)[:1] in (_RISKY - _SPLITS if kept else _RISKY)
-        kept += f"'{sign}" if at_beginning and risky else sign
+        if at_beginning and unicodedata.normalize("NFKC", sign)[:1] in (_INSIDE if kept else _RISKY):
+            kept += "'"
+        kept += sign
         at_beginning = sign in _SPLITS or (at_beginning and (sign.isspace() or sign == _QUOTE))
     return kept
 
