@@ -166,7 +166,7 @@ def time_cards(drawings: Drawings) -> Values:
             "who": _who(speaker, one),
             "clocks": air_off(plan, one.id),
             "back_up": _back_ups(plan, one),
-            "chart": drawings.clocks.get(one.id, ""),
+            "chart": drawings.clock(one.id),
             "asleep": one.kind in WORKED_IN,
         }
         for one in timed(plan)

@@ -68,16 +68,13 @@ class Drawings:
         # Inside a drawing nothing can carry a mark: its words are plain.
         self._plain = Speaker(speaker.plan, speaker.system)
         self._plan = speaker.plan
+        self._courses: dict[str, str] = {}
 
-    @cached_property
-    def courses(self) -> dict[str, str]:
-        """Each series of the plan by its path."""
-        return {path: svg(self.course(one, width=_WIDTH, height=_HEIGHT)) for path, one in self._plan.series.items()}
-
-    @cached_property
-    def clocks(self) -> dict[str, str]:
-        """The clock of each water whose oxygen falls when its air stops."""
-        return {water.id: drawn for water in self._plan.waters if (drawn := self._clock(water.id))}
+    def drawn(self, path: str) -> str:
+        """A series of the plan by its path, drawn once."""
+        if path not in self._courses:
+            self._courses[path] = svg(self.course(self._plan.series[path], width=_WIDTH, height=_HEIGHT))
+        return self._courses[path]
 
     @cached_property
     def outlines(self) -> dict[str, str]:
@@ -91,7 +88,7 @@ class Drawings:
     def of(self, water: str, *, planned: bool, quantities: frozenset[str] | None = None) -> list[str]:
         """The courses of a water: as planned, or as they would be after a failure."""
         return [
-            self.courses[path]
+            self.drawn(path)
             for path, one in self._plan.series.items()
             if one.water == water and one.as_planned is planned and (quantities is None or one.quantity in quantities)
         ]
@@ -173,7 +170,8 @@ class Drawings:
         }
         return one.model_copy(update=values)
 
-    def _clock(self, water: str) -> str:
+    def clock(self, water: str) -> str:
+        """The clock of a water whose oxygen falls when its air stops; "" of any other."""
         say = self._plain.say
         figures = [(stage, self._plan.figures[path]) for stage, path in air_off(self._plan, water).items()]
         stages = [
