@@ -8,6 +8,7 @@ import sys
 import time
 import urllib.error
 import urllib.request
+from collections import defaultdict
 from contextlib import contextmanager, suppress
 from functools import cache
 from pathlib import Path
@@ -210,58 +211,82 @@ class Visit:
         return seen[-1]
 
 
+@pytest.fixture(scope="session")
+def window(browser):
+    """The window of a width, whose tabs all its visits are: what a page of Streamlit loads is fetched and compiled once.
+
+    Whose draft a tab shows is in its address alone; whether the list of pages is folded is the window's.
+    """
+
+    contexts = defaultdict(browser.new_context)
+
+    def of(width):
+        contexts[width].set_default_timeout(30_000)
+        return contexts[width]
+
+    yield of
+    for one in contexts.values():
+        one.close()
+
+
 @pytest.fixture
-def visit(browser, quick_screens):
+def visit(window, quick_screens):
     """Makes visits of a width; at the end none may have asked for anything elsewhere or complained."""
-    yield from _visits(browser, quick_screens)
+    yield from _visits(window, quick_screens)
 
 
 @pytest.fixture
-def visit_of_the_command(browser, screens):
+def visit_of_the_command(window, screens):
     """The same where plans have all their draws."""
-    yield from _visits(browser, screens)
+    yield from _visits(window, screens)
 
 
 @pytest.fixture(scope="session")
-def opened(browser, quick_screens):
+def opened(window, quick_screens):
     """A visit of a width without a case, for tests that turn to a page of their own and open none."""
-    yield from _shared(browser, quick_screens, lambda one: one)
-
-
-@pytest.fixture(scope="session")
-def planned(browser, quick_screens):
-    """A visit of a width with a plan made, for tests that only look at it."""
-
-    def with_a_plan(one):
-        one.open_demo("heron_goldfish")
-        one.make_plan()
-        return one
-
-    yield from _shared(browser, quick_screens, with_a_plan)
-
-
-def _shared(browser, address, prepared):
-    making = _visits(browser, address)
+    making = _visits(window, quick_screens)
     make = next(making)
-    yield cache(lambda width: prepared(make(width).go()))
+    yield cache(lambda width: make(width).go())
     next(making, None)
 
 
-def _visits(browser, address):
-    contexts, visits = [], []
+@pytest.fixture(scope="session")
+def planned(window, quick_screens):
+    """A visit of a width with a plan made, for tests that only look at it: the plan of the first is that of all."""
+    making = _visits(window, quick_screens)
+    make = next(making)
+    made = []
+
+    @cache
+    def with_the_plan(width):
+        one = make(width)
+        if made:
+            one.page.goto(made[0].page.url)
+            one.settle()
+        else:
+            one.go().open_demo("heron_goldfish")
+            one.make_plan()
+        made.append(one)
+        return one
+
+    yield with_the_plan
+    next(making, None)
+
+
+def _visits(window, address):
+    visits = []
 
     def make(width=1280, height=900):
-        context = browser.new_context(viewport={"width": width, "height": height})
-        context.set_default_timeout(30_000)
-        contexts.append(context)
-        visits.append(Visit(context.new_page(), address))
+        page = window(width).new_page()
+        page.set_viewport_size({"width": width, "height": height})
+        visits.append(Visit(page, address))
         return visits[-1]
 
     yield make
     elsewhere = [url for one in visits for url in one.asked_for if not _is_here(url)]
     complaints = [words for one in visits for words in one.complaints]
-    for context in contexts:
-        context.close()
+    for one in visits:
+        one.page.close()
     assert elsewhere == []
     assert complaints == []
 

@@ -232,6 +232,7 @@ def test_a_draft_survives_reload_second_tab_and_back(visit):
     other = one.page.context.new_page()
     other.goto(one.page.url)
     one.expect(other.get_by_role("textbox", name="Length of the fish", exact=True).first).to_have_value("31")
+    other.close()
     stranger = visit().go("case", "The case")
     one.expect(stranger.field("Length of the fish")).to_have_value("")
 
@@ -344,7 +345,10 @@ def test_the_sources_are_listed_and_searched(opened, width):
     assert one.overflow_px() == 0
 
 
-def test_a_file_is_opened_from_the_disk_and_runs_nothing_it_holds(visit, tmp_path):
+@pytest.mark.parametrize(
+    "moments", [("Revival", "Hospital"), pytest.param(MOMENTS, marks=pytest.mark.longer)], ids=("few", "all")
+)
+def test_a_file_is_opened_from_the_disk_and_runs_nothing_it_holds(visit, tmp_path, moments):
     """Slow: a plan on the screens of a case whose every name is hostile."""
     case = tmp_path / "awkward.toml"
     case.write_text(HOSTILE, encoding="utf-8")
@@ -356,7 +360,7 @@ def test_a_file_is_opened_from_the_disk_and_runs_nothing_it_holds(visit, tmp_pat
     one.settle()
     one.make_plan()
     one.page.get_by_role("heading", name="Water plan for <script>alert(1)</script>").wait_for()
-    for moment in MOMENTS:
+    for moment in moments:
         one.turn_to(moment)
         assert one.page.locator("[data-testid=stMain] img:not(.drawn)").count() == 0
     assert alerts == []
