@@ -4,6 +4,7 @@ import re
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from html.parser import HTMLParser
 
 from tests.plan.invariants import NUMBER_WITH_UNIT
@@ -105,6 +106,7 @@ class _Reader(HTMLParser):
             self.blocks.append([])
 
 
+@lru_cache(maxsize=40)  # the papers of a plan, each of which is asked for several things
 def _read(page: str) -> _Reader:
     reader = _Reader()
     reader.feed(page)
