@@ -7,6 +7,7 @@ at 21 °C in the first two, at 27 °C in the first, at 3 °C in none. New fish c
 """
 
 from datetime import UTC, datetime
+from functools import cache
 
 import pytest
 
@@ -49,6 +50,7 @@ volume = "20 L, marked tub"
 oxygen = "40 L"
 [intended]
 operation_at = 2026-07-21T10:00:00
+days = "5 days"
 temperature = "22 °C"
 """
 
@@ -57,6 +59,7 @@ def call(sign: str, **texts: str) -> Plan:
     return quick_call(texts, [sign], as_of=JULY, draws=64)
 
 
+@cache
 def whole(sign: str = "ill for days", fish: str = "several", *, pond: str = "", oxygen: str = "3 ± 0.1 mg/L") -> Plan:
     text = CASE.format(sign=sign, fish=fish, pond=pond, oxygen=oxygen)
     return plan(read_case(text), as_of=JULY, draws=64)

@@ -1,5 +1,7 @@
 """A pond whose fish are in hospital, and of which nobody says which others live there: by the kind that goes back there."""
 
+from functools import cache
+
 import pytest
 
 from waterplan import tables
@@ -22,12 +24,13 @@ use = "hospital"
 volume = "900 L, marked tub"
 [intended]
 operation_at = "2026-05-16T10:00"
-days = "5 days"
+days = "3 days"
 {end}
 """
 TOLD = "which-fish-are-there"
 
 
+@cache
 def of(end: str = "", *, species: str = "koi", temperature: float = 15.5, chlorine: float = 0.0) -> Plan:
     case = read_case(CASE.format(species=species, temperature=temperature, chlorine=chlorine, end=end))
     at = case.intended.operation_at
@@ -35,7 +38,10 @@ def of(end: str = "", *, species: str = "koi", temperature: float = 15.5, chlori
     return plan(case, as_of=at.replace(day=18), draws=64)
 
 
-@pytest.mark.parametrize(("species", "temperature"), [("koi", 15.5), ("goldfish", 12.0), ("rainbow trout", 12.0)])
+@pytest.mark.parametrize(
+    ("species", "temperature"),
+    [("koi", 15.5), *(pytest.param(one, 12.0, marks=pytest.mark.longer) for one in ("goldfish", "rainbow trout"))],
+)
 def test_the_limits_are_those_of_the_kind_that_goes_back_there(species: str, temperature: float) -> None:
     found = {one.id: one for one in of(species=species, temperature=temperature).judgements}
     now, back = found["home-pond/temperature/call"], found["home-pond/temperature/home"]

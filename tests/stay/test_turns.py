@@ -1,6 +1,7 @@
 """Fish that are operated on one after the other in one tub: its clock is that of the fish that is in need first."""
 
 import copy
+from functools import cache
 
 import numpy as np
 import pytest
@@ -10,7 +11,7 @@ from waterplan.plan.record import Plan
 from waterplan.plan.whole import plan
 from waterplan.stay import standing
 
-SMALL, LARGE = ({"species": "koi", "weight": f"{one} kg, scales"} for one in ("0.4", "3.2"))
+SMALL, LARGE = "0.4 kg, scales", "3.2 kg, scales"
 CASE = {
     "waterplan_case": 1,
     "place": {"altitude": "120 m"},
@@ -30,8 +31,12 @@ CASE = {
 TUBS = ("induction-1", "irrigation-1")
 
 
-def planned(*patients: dict[str, str]) -> Plan:
-    return plan(read_case(copy.deepcopy(CASE) | {"patients": list(patients)}), draws=64, actions=False)
+def anew(*weights: str) -> Plan:
+    patients = [{"species": "koi", "weight": one} for one in weights]
+    return plan(read_case(copy.deepcopy(CASE) | {"patients": patients}), draws=64, actions=False)
+
+
+planned = cache(anew)
 
 
 def clock(made: Plan, tub: str, power: str = "") -> float | None:
@@ -74,5 +79,6 @@ def test_a_clock_of_minutes_is_that_of_a_course_written_down_every_minute(monkey
     paths = [(tub, power) for tub in TUBS for power in ("", "/power off")]
     usual = [clock(planned(LARGE), *one) for one in paths]
     monkeypatch.setattr(standing, "_FIRST_H", tuple(np.arange(1.0, 60.0) / 60.0))
-    assert usual == pytest.approx([clock(planned(LARGE), *one) for one in paths], rel=0.01)
+    every_minute = anew(LARGE)
+    assert usual == pytest.approx([clock(every_minute, *one) for one in paths], rel=0.01)
     assert min(filter(None, usual)) < 15.0
