@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from tests.demos import DEMO_PONDS, DEMOS
+from tests.demos import DEMO_PONDS, DEMOS, demo_plan
 from tests.plan import comparisons as compare
 from tests.plan.changed_cases import STEPS
 from tests.plan.invariants import accepted
@@ -58,14 +58,9 @@ def without(name: str, way: tuple[Any, ...]) -> Plan | None:
         return None
 
 
-@cache
-def whole(name: str) -> Plan:
-    return plan(read_case(copy.deepcopy(document(name)), file=name), draws=64)
-
-
 def complaints_of(name: str, way: tuple[Any, ...]) -> list[str]:
     """What is better without it: a verdict that became green, and a first aid that went."""
-    before, after = whole(name), without(name, way)
+    before, after = demo_plan(name), without(name, way)
     if after is None:
         return []
     found = []
