@@ -62,8 +62,8 @@ FIT = 'taken = 2026-05-14T07:30:00\nnitrite = "{} ± 0.01 mg/L as NO2"\nchloride
         ("1.0", "", None),  # 12 to 1
         ("1.5", "", "nitrite-stops-an-elective-anaesthetic"),  # 8 to 1
         ("1.0", "brown gills", "sign-stops-an-elective-anaesthetic"),  # whatever was read
-        ("0", "brown gills", "sign-stops-an-elective-anaesthetic"),
-        ("1.0", "fish twitch near a pump", None),
+        pytest.param("0", "brown gills", "sign-stops-an-elective-anaesthetic", marks=pytest.mark.longer),
+        pytest.param("1.0", "fish twitch near a pump", None, marks=pytest.mark.longer),
     ],
 )
 def test_the_dose_waits_for_brown_gills_and_for_nitrite(nitrite: str, sign: str, code: str | None) -> None:
