@@ -92,22 +92,25 @@ def test_less_water_lasts_no_longer_without_power():
 
 
 def test_a_larger_tub_looks_no_worse_with_the_same_orders_carried_out():
-    """A back-up pump that is ordered for the tub in hand runs in the larger one too, which would need none by itself."""
+    """Oxygen that is ordered for the tub in hand goes into the larger one too, which would get none by itself."""
     tub = {"name": "tub", "use": "hospital", "volume": "364 L, guess", "temperature": "16 °C"}
     given = {
         "waterplan_case": 1,
         "patients": [{"species": "koi", "weight": "2.3 kg, scales"}],
         "home_water": {"temperature": "16 °C"},
         "vessels": [{**tub, "oxygen": "8.5 mg/L, oxygen meter"}],
-        "intended": {"operation_at": "2026-05-16T10:00", "days": "5 days"},
+        "intended": {"operation_at": "2026-05-16T10:00", "days": "2 days"},
     }
     now, larger = planned(given), planned(otherwise(given, "hospital-1", {"litres": "1000 L, marked tub"}))
 
-    def hours(one):
-        lasts = one.plan.figures[told(one.plan, "hospital-1")["oxygen/until-alarm/power off"]].act_on
-        return float("inf") if lasts is None else lasts
+    def acted(one, name):
+        found = one.plan.figures[told(one.plan, "hospital-1")[name]].act_on
+        return float("inf") if found is None else found
 
-    assert hours(as_ordered(larger, "hospital-1", now)) >= hours(now)
+    same = as_ordered(larger, "hospital-1", now)
+    assert acted(larger, "oxygen/lowest") < acted(now, "oxygen/lowest") <= acted(same, "oxygen/lowest")
+    clock = "oxygen/until-alarm/power off"
+    assert acted(same, clock) >= acted(now, clock)
 
 
 def without(of, stops, *, after_h, for_h):
