@@ -26,11 +26,12 @@ from waterplan.stay.ground import Ground
 from waterplan.stay.quantities import UNITS, Q
 from waterplan.stay.record import ActEnd, FishState, Moment, WaterKind
 from waterplan.stay.standing import setup_of, stones_of
-from waterplan.stay.state import Known, total_gas_percent
+from waterplan.stay.state import Known, parts, total_gas_percent
 from waterplan.stay.volume.ways import rows_of
 from waterplan.stay.waters import HOME
 from waterplan.tank.aeration import Gas
 from waterplan.tank.air_needed import AirNeeded, air_flow_to_hold_l_per_min, least_air, outlets
+from waterplan.tank.answers import own_needs
 from waterplan.tank.cylinder import cylinder_minutes
 from waterplan.tank.setup import Setup
 
@@ -72,8 +73,13 @@ class _Sized:
     target: float
 
     def least(self, target: float, gas: Gas = Gas.AIR) -> AirNeeded:
+        """The air of the worst of several readings of one time: each by itself."""
         blown = replace(stone(self.need.water.equipment, self.need.ground.inputs, l_per_min=1.0), gas=gas)
-        return least_air(self.setup, stone=blown, target_do_mg_per_l=target, stress_factor=self.stress)
+        found = least_air(self.setup, stone=blown, target_do_mg_per_l=target, stress_factor=self.stress)
+        flows = (own_needs(found.flow.each[one]).value for one in parts(self.need.state.known.values()))
+        return replace(
+            found, flow=replace(found.flow, value=max(flows, key=lambda one: np.inf if one is None else one))
+        )
 
 
 def _sized(need: Need) -> _Sized:

@@ -17,11 +17,12 @@ from waterplan.hazards.record import Hazard, Judgement, Verdict, Why
 from waterplan.published import FloatArray, Numbers
 from waterplan.stay.clock import HOURS
 from waterplan.stay.effects import Effect
+from waterplan.stay.figures import ALL
 from waterplan.stay.fish import FishAtHand
 from waterplan.stay.ground import Ground, WaterStay
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, Moment, WaterKind
-from waterplan.stay.state import State
+from waterplan.stay.state import State, parts
 from waterplan.stay.waters import HOME, Place, Stretch
 
 POWER_OFF = "power off"
@@ -194,7 +195,8 @@ class Need:
 
     def put(self, name: str, draws: Numbers, unit: str, **more: Any) -> str:
         """Puts a figure of the water under its path: `name` is what follows the water's."""
-        return self.context.figures.put(f"{self.path}/{name}", draws, unit=unit, **more)
+        each = parts(self.state.known.values()) if np.size(draws) == self.state.size else ALL
+        return self.context.figures.put(f"{self.path}/{name}", draws, unit=unit, **{"parts": each} | more)
 
     def put_row(self, name: str, row: tables.Row, unit: str, act_end: ActEnd = ActEnd.BEST) -> str:
         """Puts the value of a table row under the water's path."""
