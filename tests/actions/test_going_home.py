@@ -10,6 +10,7 @@ from tests.actions.written import OPERATED, held_goldfish
 from waterplan.actions.record import Action, Kind
 from waterplan.case import read_case
 from waterplan.hazards.record import Verdict
+from waterplan.papers.whole_set import papers
 from waterplan.plan.record import Plan
 from waterplan.plan.whole import plan
 from waterplan.words.lines import action_line
@@ -202,3 +203,23 @@ def test_a_step_on_the_way_home_takes_no_water_change_from_a_tank_before_it() ->
     assert change.is_open
     (home,) = [one for one in found.judgements if one.id == "home-pond/temperature step/home/after"]
     assert home.verdict is Verdict.ACT_NOW
+
+
+@pytest.mark.parametrize(("pond", "bag"), [(7.0, 7.0), (30.0, 26.0), (18.0, 18.0)])
+def test_where_one_way_is_refused_no_way_of_the_fish_is_gone_nor_packed_for(pond: float, bag: float) -> None:
+    """A bag filled at 7 °C is further from a tank at 18 °C than any step, a pond at 30 °C from a bag at 26 °C.
+
+    Nobody packs the bag, lifts the fish, or tells the owner a day on which it comes home; where all three are alike it goes.
+    """
+    text = CASE.format(pond=pond, ph=7.5, salt=0.0, nitrite=0.0, at="operation_at = 2026-05-01T10:00:00\n", intended="")
+    text += f'[[transports]]\nby = "bag with oxygen"\nvolume = "3 L, marked tub"\nhours = "60 min"\ntemperature = "{bag} ± 0 °C"\n'
+    found = plan(read_case(text.replace("1000 ± 0 L", "9000 ± 0 L")), draws=16)
+    ways = [one for one in found.actions if one.kind in (Kind.ACCLIMATE, Kind.PACK)]
+    refused = [one for one in ways if one.refused_because]
+    assert {one.water for one in ways} >= {"home-pond"}
+    assert bool(refused) is (bag != 18.0)
+    assert refused == ([] if bag == 18.0 else ways)
+    pages = papers(found)
+    comes = Speaker(found).say("owner.comes home", at="")
+    assert (comes.lstrip(": ") in pages["owner.html"]) is not bool(refused)
+    assert ("15 May, 09:00" in pages["transport.html"]) is not bool(refused)

@@ -1,6 +1,6 @@
 """The way home by the clock: the water that a fish leaves made into the one that it enters, part by part."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 import numpy as np
@@ -8,7 +8,7 @@ import numpy as np
 from waterplan import tables
 from waterplan.actions.needs import Need, need_of
 from waterplan.actions.proposing import Context, Proposal, codes
-from waterplan.actions.record import Instead, Kind
+from waterplan.actions.record import Action, Instead, Kind
 from waterplan.actions.salts.unsalting import salt_must_stay
 from waterplan.hazards.levels import as_left, state_of
 from waterplan.hazards.record import Why
@@ -22,14 +22,49 @@ _MATCHED = (Q.TEMPERATURE, Q.PH, Q.ALKALINITY, Q.SALT)
 _MUST_BE_READ = (Q.TEMPERATURE, Q.PH)
 _CARRIED = (WaterKind.BAG, WaterKind.BOX)
 _MIN_PER_H, _PER_CENT = 60.0, 100.0
+_STAYS = (Instead(kind=Kind.WAIT, because=codes("stays-where-it-is-until-matched")),)
 
 
 def acclimate(context: Context) -> Iterator[Proposal]:
-    """Into what carries the fish where that is more than one step from its tank, and into its pond."""
-    for water in context.stay.waters.values():
-        for stretch in water.place.stretches:
-            if stretch.moment is Moment.HOME:
-                yield from _into(replace(need_of(context, water), holding=stretch, start_h=stretch.start_h), stretch)
+    """Into what carries the fish where that is more than one step from its tank, and into its pond.
+
+    Where one of the ways is refused, none that is still to come is gone by its fish.
+    """
+    at_home = (
+        replace(need_of(context, water), holding=stretch, start_h=stretch.start_h)
+        for water in context.stay.waters.values()
+        for stretch in water.place.stretches
+        if stretch.moment is Moment.HOME
+    )
+    ways = [(need, tuple(_into(need, need.stretch))) for need in at_home]
+    refused = {fish: need.path for need, made in ways for fish in need.stretch.fish if _refused(made)}
+    for need, made in ways:
+        waits = [refused[fish] for fish in need.stretch.fish if fish in refused]
+        if waits and need.ahead and not _refused(made):
+            because = (Why(code="does-not-leave-yet", words={"water": waits[0]}),)
+            yield need.proposal(Kind.ACCLIMATE, moment=Moment.HOME, refused_because=because, instead=_STAYS)
+        else:
+            yield from made
+
+
+def kept_back(ways: Iterable[Proposal], proposals: tuple[Proposal, ...]) -> tuple[Proposal, ...]:
+    """The proposals, the packing for a way that is refused refused with it."""
+    refused = {one.action.water: one.action.refused_because for one in ways if _refused([one])}
+    return tuple(
+        Proposal(action=_unpacked(one.action, refused[one.action.water]))
+        if one.action.kind is Kind.PACK and one.action.is_open and one.action.water in refused
+        else one
+        for one in proposals
+    )
+
+
+def _unpacked(packing: Action, because: tuple[Why, ...]) -> Action:
+    others = {"amounts": {}, "costs": (), "cautions": ()}
+    return packing.model_copy(update={"refused_because": because, "instead": _STAYS, **others})
+
+
+def _refused(made: Iterable[Proposal]) -> bool:
+    return any(one.action.kind is Kind.ACCLIMATE and one.action.refused_because for one in made)
 
 
 def _into(need: Need, stretch: Stretch) -> Iterator[Proposal]:
@@ -47,8 +82,7 @@ def _into(need: Need, stretch: Stretch) -> Iterator[Proposal]:
         return
     refused = tuple(_too_far(need, way, left, found, count))
     if refused:
-        instead = (Instead(kind=Kind.WAIT, because=codes("stays-where-it-is-until-matched")),)
-        yield need.proposal(Kind.ACCLIMATE, moment=Moment.HOME, refused_because=refused, instead=instead)
+        yield need.proposal(Kind.ACCLIMATE, moment=Moment.HOME, refused_because=refused, instead=_STAYS)
         return
     yield _by_the_clock(need, way, left, found, max(count, 1), ends=carried)
 

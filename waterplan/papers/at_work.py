@@ -193,20 +193,18 @@ def transport_card(drawings: Drawings) -> Values:
         ]
         loads = [each.start for each in one.occupants if each.start]
         arrives = [each.until for each in one.occupants if each.until]
+        mine = [each for each in plan.actions if each.water == one.id and each.done is None]
+        refused = [each for each in mine if each.kind is Kind.ACCLIMATE and each.refused_because]
         cards.append(
             {
                 "water": one,
                 "fish": [speaker.fish[path] for path in aboard],
                 "quantities": latest(one),
-                "loaded": speaker.clock(min(loads)) if loads else "",
-                "arrives": speaker.clock(max(arrives)) if arrives else "",
+                "loaded": speaker.clock(min(loads)) if loads and not refused else "",
+                "arrives": speaker.clock(max(arrives)) if arrives and not refused else "",
                 "open_by": soonest(plan, one),
                 "air_off": air_off(plan, one.id).get("until-emergency", "") if one.kind is WaterKind.BOX else "",
-                "pack": [
-                    each
-                    for each in plan.actions
-                    if each.water == one.id and each.kind is Kind.PACK and each.done is None
-                ],
+                "pack": refused or [each for each in mine if each.kind is Kind.PACK],
                 "steps": "fails.bag is opened" if one.kind is WaterKind.BAG else "fails.box pump stops",
             }
         )

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from waterplan import tables
+from waterplan.actions.acclimate import kept_back
 from waterplan.actions.makers import MAKERS, may_worsen, order
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Kind
@@ -73,11 +74,18 @@ def outcome(ground: Ground, *, actions: bool = True) -> Outcome:
         return Outcome(before=before, after=before, changed={}, stay_after=first, proposals=())
     proposals = _proposed(ground, first, before)
     proposals, joint, after = _jointly(ground, first, before, proposals)
+    asked = _asked(Context(ground=ground, stay=joint, judged={**before, **after}, accepted=proposals, first=first))
+    if (packed := kept_back(asked, proposals)) != proposals:
+        proposals, joint, after = _jointly(ground, first, before, packed)
+        asked = _asked(Context(ground=ground, stay=joint, judged={**before, **after}, accepted=proposals, first=first))
     changed = {path: one for path, one in after.items() if _differs(one, before.get(path))}
     ground.figures.sums |= {f"{path}{AFTER}": one for judged in changed.values() for path, one in judged.sums.items()}
-    left = Context(ground=ground, stay=joint, judged={**before, **after}, accepted=proposals, first=first)
-    asked = tuple(one for kind in order() if kind in _AT_THE_END for one in MAKERS[kind](left))
     return Outcome(before=before, after=after, changed=changed, stay_after=joint, proposals=(*proposals, *asked))
+
+
+def _asked(left: Context) -> tuple[Proposal, ...]:
+    """What looks at the end at what is left."""
+    return tuple(one for kind in order() if kind in _AT_THE_END for one in MAKERS[kind](left))
 
 
 def _proposed(ground: Ground, first: Stay, judged: Mapping[str, Judged]) -> tuple[Proposal, ...]:
