@@ -7,7 +7,7 @@ from functools import cache
 from typing import Any
 from unicodedata import bidirectional
 
-from markupsafe import Markup
+from markupsafe import Markup, escape
 
 from waterplan import tables
 from waterplan.actions.record import Action
@@ -77,7 +77,7 @@ class Speaker:
         """A text that carries what it is: `of` is `figure`, `row`, `case` or `step`; plain text and no text carry nothing."""
         if not self.marked or not text:
             return text
-        return Markup('<span data-{}="{}">{}</span>').format(Markup(of), path, text)
+        return Markup(f'<span data-{of}="{escape(path)}">{escape(text)}</span>')
 
     def row(self, text: str, row: str) -> str:
         """A number of a table's row, as the row has it."""
@@ -111,7 +111,7 @@ class Speaker:
         if found.act_on == 0.0 and "/until-" in path:
             return self.carries(self.say("figure.at once"), "figure", path)
         text = self.carries(self.amount(found.act_on, found.unit, found.act_end), "figure", path)
-        return Markup('<span class="memory">{}</span>').format(text) if self._from_memory(found) else text
+        return Markup(f'<span class="memory">{text}</span>') if self._from_memory(found) else text
 
     def _from_memory(self, figure: Figure) -> bool:
         """Whether it is an amount that rests on a row from memory: that is marked beside it where pages are marked."""
@@ -157,8 +157,7 @@ class Speaker:
             hours, minutes = clock.split(":")
             return self.say("unit.h min" if int(minutes) else "unit.whole h", h=hours, m=str(int(minutes)))
         number, label = numbers.read_in(value, unit, self.system, end=end, like=like)
-        text, named = numbers.plain(numbers.at_most_three_digits(number, end)), self.unit(label)
-        return (Markup("{} {}") if self.marked else "{} {}").format(text, named) if named else text
+        return self.join((numbers.plain(numbers.at_most_three_digits(number, end)), self.unit(label)), " ")
 
     def bare(self, value: float | None, unit: str, like: float | None, end: ActEnd = ActEnd.BEST) -> str:
         """A value in the reader's units without its unit; "" where it is infinite."""
