@@ -122,6 +122,7 @@ def _templates(folder: str) -> Environment:
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
+        optimized=False,  # a page is filled once: what there is to fold costs more to look for
     )
     made.filters |= {"css": _css, "capital": capital, "noted": _noted, "fits": _fits}
     return made
