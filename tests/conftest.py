@@ -48,12 +48,16 @@ def pytest_collection_modifyitems(items):
 
 @pytest.hookimpl(optionalhook=True)
 def pytest_xdist_make_scheduler(config, log):
-    """A file is one worker's, and all that drives the screens is: they are started and planned for once."""
+    """A file is one worker's, and all that drives the screens is: they are started and planned for once. Of the slow run alone,
+    whose tests take minutes each and keep for one another what they make, every one is whoever's turn it is."""
     scheduling = pytest.importorskip("xdist.scheduler").LoadFileScheduling
+    each_alone = config.option.markexpr == "slow"
 
     class Scheduling(scheduling):
         def _split_scope(self, nodeid):
-            return _SCREENS if nodeid.startswith(_SCREENS) else super()._split_scope(nodeid)
+            if nodeid.startswith(_SCREENS):
+                return _SCREENS
+            return nodeid if each_alone else super()._split_scope(nodeid)
 
     return Scheduling(config, log)
 

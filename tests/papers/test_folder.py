@@ -170,10 +170,10 @@ def _is_whole(place):
     assert len({(place / name).read_text() for name in listed - {LIST}}) == 1
 
 
-def _killed_often(place, times):
+def _killed_often(place, numbers):
     """Starts two writers of one folder, kills them at some moment, and looks at what is there."""
-    rng = random.Random(times)
-    for number in range(times):
+    rng = random.Random(numbers.stop)
+    for number in numbers:
         words = [sys.executable, "-c", _WRITER, str(place), str(number)]
         writers = [subprocess.Popen(words, stdout=subprocess.PIPE) for _ in range(1 + number % 2)]
         writers[0].stdout.readline()
@@ -187,12 +187,13 @@ def _killed_often(place, times):
 
 
 def test_killed_while_it_writes_one_set_is_there_whole(tmp_path):
-    _killed_often(tmp_path / "papers", 4)
+    _killed_often(tmp_path / "papers", range(4))
 
 
 @pytest.mark.slow
-def test_killed_two_hundred_times_one_set_is_there_whole(tmp_path):
-    _killed_often(tmp_path / "papers", 200)
+@pytest.mark.parametrize("numbers", [range(begin, begin + 50) for begin in range(0, 200, 50)], ids=str)
+def test_killed_two_hundred_times_one_set_is_there_whole(tmp_path, numbers):
+    _killed_often(tmp_path / "papers", numbers)
 
 
 def test_two_who_write_one_folder_leave_one_set(tmp_path):

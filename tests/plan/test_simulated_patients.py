@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from tests.plan.patients_covered import PATIENTS, UNSAFE, covered
+from tests.plan.patients_covered import PATIENTS, UNSAFE, covered, parts, seen
 from tests.plan.simulated_patients import FIGURES
 
 LEAST, MOST_BEYOND = 0.85, 0.10
@@ -13,6 +13,13 @@ LEAST, MOST_BEYOND = 0.85, 0.10
 def _by_chance(share: float) -> float:
     """Three standard errors of a share counted in so many patients."""
     return 3.0 * math.sqrt(share * (1.0 - share) / PATIENTS)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("numbers", parts(), ids=str)
+def test_every_patient_has_all_figures(numbers: range) -> None:
+    """What the next ones count."""
+    assert {name: len(rows) for name, rows in seen(numbers).items()} == dict.fromkeys(FIGURES, len(numbers))
 
 
 @pytest.mark.slow
