@@ -4,6 +4,7 @@ from functools import cache
 
 import pytest
 
+from tests.demos import longer_but_for
 from waterplan.actions.record import Action, Kind
 from waterplan.case import read_case
 from waterplan.hazards.record import Verdict
@@ -220,7 +221,7 @@ def test_a_refused_bag_is_refused_on_its_card_and_home_is_not_ready() -> None:
     assert "Open within" in ready
 
 
-@pytest.mark.parametrize("hours", [1.0, 3.0, 9.0, 24.0])
+@pytest.mark.parametrize("hours", longer_but_for((1.0, 24.0), (1.0, 3.0, 9.0, 24.0)))
 def test_one_bag_is_no_way_to_share_fish_out(hours: float) -> None:
     found = plan_of(kg=0.9, ph=8.4, litres=20.0, hours=hours)
     ways = [way for one in found.actions if one.kind is Kind.PACK for way in one.instead]

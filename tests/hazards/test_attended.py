@@ -2,12 +2,13 @@
 
 import pytest
 
+from tests.demos import longer_but_for
 from tests.hazards.hand_made import laid_out
 from waterplan.hazards.judging import judge_all
 from waterplan.stay.record import WaterKind
 
 
-@pytest.mark.parametrize("use", ["hospital", "revival", "irrigation"])
+@pytest.mark.parametrize("use", longer_but_for(("hospital", "revival"), ("hospital", "revival", "irrigation")))
 def test_the_limit_of_a_tub_by_whether_somebody_stands_beside_it(use: str) -> None:
     """Twelve hours unattended by default, ten where the case says so; ten minutes for whoever stands beside it."""
     said = '[intended]\nunattended = "10 h"'

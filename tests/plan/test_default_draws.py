@@ -33,7 +33,7 @@ heater = "3000 W"
 [intended]
 operation_at = 2026-05-01T10:00
 temperature = "22 °C"
-days = "7 days"
+days = "3 days"
 [[events]]
 what = "heater sticks on"
 at = 2026-05-02T10:00

@@ -245,7 +245,7 @@ def report(verdicts: Counter[tuple[Hazard, Verdict]], kinds: Counter[Kind]) -> s
     return "\n".join([head, *rows, "", *(f"{kind:20}{kinds[kind]:>14}" for kind in Kind)])
 
 
-BATCH = 5
+BATCH = 4
 BATCHES = longer_but_for((0,), range(0, ORDINARY // 2, BATCH))
 
 

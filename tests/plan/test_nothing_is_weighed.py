@@ -29,7 +29,7 @@ alkalinity = "{tank} ± 0 mg/L as CaCO3"
 air = "10 L/min"
 [intended]
 operation_at = 2026-05-14T10:00:00
-days = "7 days"
+days = "2 days"
 feed = "1 %/day"
 """
 

@@ -25,7 +25,7 @@ def case(**tank):
 
 def test_a_tank_is_laid_out_with_its_own_sides_and_the_room_of_this_fish():
     # A fish of 40 cm is to have 4 lengths: 1.60 m. The tank is 1.8 m x 0.8 m x 0.5 m, its wall 0.7 m.
-    one = laid(planned(case()).plan, "hospital-1")
+    one = laid(planned({**case(), "intended": {"days": "2 days"}}).plan, "hospital-1")
     assert (one.length_m, one.width_m, one.depth_m, one.rim_m) == pytest.approx((1.8, 0.8, 0.5, 0.7))
     assert one.room_m == pytest.approx(1.6)
     assert one.stated
@@ -83,9 +83,9 @@ def test_what_is_otherwise_changes_that_and_leaves_the_case_as_it_is():
 
 
 def test_less_water_lasts_no_longer_without_power():
-    times = []
+    times, short = [], {**case(), "intended": {"days": "2 days"}}
     for litres in ("900 ± 0 L", "450 ± 0 L"):
-        made = planned(otherwise(case(), "hospital-1", {"litres": litres})).plan
+        made = planned(otherwise(short, "hospital-1", {"litres": litres})).plan
         found = made.figures[told(made, "hospital-1")["oxygen/until-alarm/power off"]]
         times.append(float("inf") if found.act_on is None else found.act_on)
     assert times[1] <= times[0]

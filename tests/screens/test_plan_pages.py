@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from tests.demos import demo_plan
+from tests.demos import demo_plan, longer_but_for
 from tests.screens.running import app, checked, downloads, open_demo, page, planned, press, texts
 from tests.words.keys_only import keys_only, spoken_by
 from waterplan.published import EQUATIONS
@@ -177,7 +177,7 @@ def demo():
     return demo_planned()
 
 
-@pytest.mark.parametrize("moment", Moment)
+@pytest.mark.parametrize("moment", longer_but_for((Moment.CALL, Moment.HOSPITAL), Moment))
 def test_no_page_of_a_moment_shows_the_syntax_of_a_file_and_few_findings_stand_open(demo, moment):
     given = f'__import__("waterplan.stay.record").stay.record.Moment("{moment}")'
     html = texts(page("plan_pages.moment", given, answer_case=demo))

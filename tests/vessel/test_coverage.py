@@ -47,7 +47,7 @@ def test_the_band_covers_each_basin_of_the_family_over_its_seeds(method: str) ->
     assert not [kind for kind, share in held.items() if share < LEAST]
 
 
-@pytest.mark.parametrize("method", longer_but_for([one for one in METHODS if one != "soundings"], METHODS))
+@pytest.mark.parametrize("method", longer_but_for(("grid", "contours"), METHODS))
 def test_band_covers_in_a_short_run(method: str) -> None:
     """60 trials: with a true coverage of 85 % fewer than 43 happen once in 400 runs; the seed is fixed."""
     table = coverage(method, "first seed", 6)
