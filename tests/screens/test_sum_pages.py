@@ -233,6 +233,21 @@ def test_all_that_a_call_asks_for_stands_in_its_answer_which_has_no_pages_of_mom
     assert "on the pages of the moments" not in said
 
 
+def test_a_caller_is_understood_in_his_own_words_and_told_how_or_that_nothing_was():
+    """The words of the table `signs`, as the command line takes them; what means no sign gets what suits every call."""
+    said = {}
+    for words in ("they gulp air at the top", "blue socks on a pole"):
+        test = page("call")
+        test.session_state["quick/phone/signs"] = [words]
+        said[words] = texts(press(checked(test.run()), "work phone"))
+        made = test.session_state["answer phone"].plan
+        signs = {one.id.rpartition("/")[2] for one in made.judgements if one.hazard == "sign"}
+        assert signs == ({"gasping at the surface"} if "gulp" in words else set())
+        assert made.first_page.do_now
+    assert "is read as: gasping at the surface" in said["they gulp air at the top"]
+    assert "is none of the signs that are known" in said["blue socks on a pole"]
+
+
 def test_what_cannot_be_read_of_a_call_is_told():
     test = page("call")
     checked(test.multiselect[0].select("very hot").run())

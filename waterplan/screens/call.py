@@ -7,11 +7,12 @@ import streamlit as st
 
 from waterplan.case.describing import Key
 from waterplan.case.seen import SIGNS
-from waterplan.plan.quick_call import quick_call
+from waterplan.plan.quick_call import NOTHING_YET, quick_call, signs_of
 from waterplan.screens.answers import answer, ask, dated, list_mistakes
 from waterplan.screens.field import grid, keys_of, text
 from waterplan.screens.kept import QUICK
-from waterplan.screens.reader import say, show, titled
+from waterplan.screens.reader import plain, say, show, titled
+from waterplan.words.short import signs_read
 
 _NAME = "phone"
 # What a caller may know, by section of the case.
@@ -32,18 +33,20 @@ def page() -> None:
     titled(_NAME)
     kept = answer(_NAME)
     st.session_state.setdefault(_place("signs"), [])
-    signs = st.multiselect(say("phone.signs"), SIGNS, key=_place("signs"), select_all=False)
+    words = st.multiselect(say("phone.signs"), SIGNS, key=_place("signs"), select_all=False, accept_new_options=True)
     keys = [_as_asked(one) for section, names in _ASKED.items() for one in keys_of(section) if one.key in names]
     texts = {one.key: text(_place(one.key)) for one in keys}
-    given = {**texts, "signs": list(signs)}
+    given, signs = {**texts, "signs": list(words)}, signs_of(words)
     mistakes = kept.wrong(given)
     beside = [replace(one, where=one.where.rpartition(".")[2]) for one in mistakes]
     first, others = ([one for one in keys if (one.key in _FIRST) is asked] for asked in (True, False))
     grid(first, _place, mistakes=beside)
     with st.expander(say("phone.more"), expanded=bool(mistakes)):
         grid(others, _place, mistakes=beside)
+    if words and (read := signs_read(words, signs)):
+        st.caption(plain(read.strip()))
     if st.button(say("phone.act"), type="primary", key=f"work {_NAME}"):
-        ask(_NAME, given, partial(quick_call, texts, signs))
+        ask(_NAME, given, partial(quick_call, texts, signs or [NOTHING_YET] * bool(words)))
         st.rerun()  # so that each mistake stands beside its field
     list_mistakes(mistakes)
     if kept.plan is not None:
