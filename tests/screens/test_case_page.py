@@ -64,6 +64,13 @@ def test_an_edit_changes_no_plan_until_the_button_and_the_page_says_so():
     assert "Out of date" not in texts(test)
 
 
+def test_the_tab_that_was_open_stays_open_when_a_plan_is_made_and_another_case_begins_at_its_fish():
+    test = press(turn_to(open_demo(page("case_form"), "well_and_new_fish"), "Pond and place"), "make")
+    assert field(test, "home_pond", "volume") is not None
+    again = open_demo(test, "ordinary_goldfish")
+    assert field(again, "patients[1]", "weight") is not None
+
+
 def test_what_is_written_in_sentences_has_a_box_that_grows_and_a_name_has_one_of_one_line():
     test = open_demo(page("case_form"), "ordinary_goldfish")
     kinds = {name: field(test, "patients[1]", name).type for name in ("done", "name")}

@@ -94,14 +94,17 @@ def page() -> None:
     now, when_tried = _wrong(mistakes), _wrong(kept.mistakes)
     wrong = [titles[tab] for tab in _TABS if tab in now]
     st.caption(say("case.wrong", n=len(wrong), tabs=", ".join(wrong)))
-    # The first tab in which something was wrong opens, and stays open while that is put right; only the open one is made.
-    first = next((tab for tab in _TABS if tab in when_tried), "fish")
+    # The first tab in which something was wrong opens, and stays open while that is put right, else the one that was open;
+    # only the open one is made.
+    last = f"case tab {draft.current().edition}"
+    first = next((tab for tab in _TABS if tab in when_tried), st.session_state.get(last, "fish"))
     place, (asked,) = f"case tabs {digest(kept.tried)}", asked_for(TAB)
-    if asked in titles:
-        st.session_state[place] = titles[asked]
-    tabs = st.tabs(list(titles.values()), default=titles[first], key=place, on_change="rerun")
-    for tab, names in zip(tabs, _TABS.values(), strict=True):
+    if asked in titles or place not in st.session_state:
+        st.session_state[place] = titles.get(asked, titles[first])
+    tabs = st.tabs(list(titles.values()), key=place, on_change="rerun")
+    for tab, (title, names) in zip(tabs, _TABS.items(), strict=True):
         if tab.open:
+            st.session_state[last] = title
             with tab:
                 for name in names:
                     _section(name, mistakes)
