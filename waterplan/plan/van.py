@@ -123,7 +123,7 @@ def _amounts(waters: Sequence[Water], due: Iterable[Action], figures: Figures) -
         yield VanItem(
             part=part,
             what=what,
-            figure=_put(figures, what if unit != "mL" else f"{what}/mL", total * (1.0 + spare.value), unit, spare.id),
+            figure=_put(figures, f"{part}/{what}/{unit}", total * (1.0 + spare.value), unit, spare.id),
             of=tuple(path for path, _, _ in found),
             times=tuple(times for _, times, _ in found),
             waters=tuple(dict.fromkeys(where for _, _, where in found if where)),
@@ -163,7 +163,7 @@ def _acted_on(path: str, figures: Figures) -> float:
 
 
 def _put(figures: Figures, what: str, amount: float, unit: str, *rows: str) -> str:
-    loaded = up(amount, ICE if what == "ice" else unit)
+    loaded = up(amount, ICE if what.startswith("ice/") else unit)
     return figures.put(f"van/{what}", amount, unit=unit, act_end=ActEnd.HIGH, act_on=loaded, rows=rows)
 
 
