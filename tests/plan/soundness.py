@@ -182,6 +182,7 @@ def times_agree(plan: Plan) -> Complaints:
             f"{one.id} is ordered for {one.at}, which is past"
             for one in accepted(plan)
             if one.at and one.at < now and one.kind is not Kind.WAIT
+            if not (one.every_h == 24.0 and one.at.date() == now.date())  # today's is late, and keeps its hour
         ]
     for day in plan.days:
         leaves = [until for _, _, until, water in inside if water == day.water]

@@ -10,7 +10,7 @@ from waterplan import tables
 from waterplan.actions.amounts import all_in_parts, down, high, low, rule, up
 from waterplan.actions.needs import Need, aid_rows, need_of, needs, sign_of
 from waterplan.actions.proposing import Context, Proposal, codes
-from waterplan.actions.record import Instead, Kind
+from waterplan.actions.record import Action, Instead, Kind
 from waterplan.actions.salts.matched import changed_like
 from waterplan.actions.salts.salt import intended_salt_g_per_l, salt_ladder
 from waterplan.actions.salts.unsalting import Unsalting, salt_must_stay, unsalting
@@ -63,13 +63,15 @@ def _against(context: Context) -> Iterator[Proposal]:
         if need.kind in (WaterKind.BAG, WaterKind.BOX):
             continue
         in_tank = need.kind is WaterKind.HOSPITAL
+        daily = tuple(_daily(need)) if in_tank and need.calls(Hazard.AMMONIA, Hazard.NITRITE) else ()
         worst = [one for one in need.judged if one.verdict.rank >= Verdict.ACT_NOW.rank]
         if worst and all(one.hazard is Hazard.SIGN for one in worst):
             yield _by_sign(need, *(["first"] if in_tank else []))
         elif need.urgent and (not (in_tank or need.ahead) or is_over(need, need.state)):
-            yield _once(need, *(["first"] if in_tank else []))
-        if in_tank and need.calls(Hazard.AMMONIA, Hazard.NITRITE):
-            yield from _daily(need)
+            first = _once(need, *(["first"] if in_tank else []))
+            if not any(_does_as_much(need, one.action, first.action) for one in daily):
+                yield first
+        yield from daily
     asked = {one.path for one in needs(context, Hazard.AMMONIA, Hazard.NITRITE)}
     for water in context.stay.waters.values():
         if water.place.kind is WaterKind.HOSPITAL and water.place.stretches and water.place.id not in asked:
@@ -88,6 +90,14 @@ def _once(need: Need, *which: str) -> Proposal:
         return no_source(need, found, *which)
     share, careful = first_share(need, found.state)
     return _changed_by(need, found, share, careful, *which)
+
+
+def _does_as_much(need: Need, daily: Action, first: Action) -> bool:
+    """Whether the daily change, by when a first one would be due, is of as many litres: then that one is enough."""
+    if first.by is None or daily.at is None or not (first.is_open and daily.is_open) or daily.at > first.by:
+        return False
+    litres, enough = (need.context.figures.record(one.amounts["litres"]).act_on or 0.0 for one in (daily, first))
+    return litres >= enough
 
 
 # -- how much -------------------------------------------------------------------------------------------------------
@@ -240,13 +250,13 @@ def _daily(need: Need) -> Iterator[Proposal]:
 
 def _salted(need: Need, one: Changed, at_h: float, until_h: float) -> Iterator[Effect]:
     """The changes of the days: while salt is being raised each is salted to what the tank then holds, then to the level meant."""
-    ladder = salt_ladder(need)
-    while ladder and at_h < ladder[-1].at_h and at_h <= until_h:
-        reached = [step.level_g_per_l for step in ladder if step.at_h <= at_h]
-        yield replace(one, at_h=at_h, salted_g_per_l=reached[-1] if reached else None)
+    ladder, level = salt_ladder(need), intended_salt_g_per_l(need)
+    while at_h <= until_h and (at_h < need.from_h or (ladder and at_h < ladder[-1].at_h)):
+        due_h = max(at_h, need.from_h)  # that of today may be late
+        reached = [step.level_g_per_l for step in ladder if step.at_h <= due_h]
+        yield replace(one, at_h=due_h, salted_g_per_l=reached[-1] if reached else None if ladder else level)
         at_h += _DAY_H
     if at_h <= until_h:
-        level = intended_salt_g_per_l(need)
         yield replace(one, at_h=at_h, every_h=_DAY_H, until_h=until_h, salted_g_per_l=level)
 
 

@@ -21,7 +21,8 @@ def kept_at(plan: Plan, water: str | None, hazard: Hazard) -> str:
     found = [
         one.amounts[name] for one in mine if one.kind in kinds and name in one.amounts and one.by in (None, one.at)
     ]
-    return found[0] if found else ""
+    salted = hazard is Hazard.SALT and any(f"{water}/change/salt" in one.amounts.values() for one in mine)
+    return found[0] if found else f"{water}/salt/level" if salted else ""
 
 
 def kit_limit(speaker: Speaker, limit: Limit | None) -> str:

@@ -29,6 +29,7 @@ from waterplan.stay.waters import Presence
 # These change nothing in a water.
 _AIRING = (Kind.AIR, Kind.DEGAS)
 _IDLE = (Kind.ASK, Kind.MEASURE, Kind.WAIT, Kind.PEOPLE)
+_DAY_H = 24.0
 # What a quantity keeps of how it is known.
 _KEPT = ("origin", "measured_with", "taken", "came_from", "why", "text")
 
@@ -188,10 +189,16 @@ def _answered_besides(outcome: Outcome) -> Mapping[str, list[str]]:
 
 
 def _not_past(action: Action, now: datetime | None) -> dict[str, datetime]:
-    """Times of what is still to be done are not before the time of the plan; a recheck keeps the day it was due on."""
+    """Times of what is still to be done are not before the time of the plan; a recheck keeps the day it was due on, and what
+    comes every day its hour.
+    """
     if now is None or action.done is not None or action.kind is Kind.WAIT:
         return {}
-    return {name: now for name in ("at", "by") if (time := getattr(action, name)) is not None and time < now}
+    return {
+        name: now
+        for name in (("by",) if action.every_h == _DAY_H else ("at", "by"))
+        if (time := getattr(action, name)) is not None and time < now
+    }
 
 
 def _lesser_costs(outcome: Outcome, leads_to: Iterable[str]) -> Iterator[Why]:

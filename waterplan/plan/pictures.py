@@ -62,24 +62,28 @@ def _short(values: np.ndarray) -> tuple[float, ...]:
     return tuple(float(one) for one in np.round(np.asarray(values, dtype=np.float64), _DIGITS))
 
 
-def days(actions: Sequence[Action], waters: Sequence[Water]) -> tuple[Day, ...]:
-    """Each day of the stay in each hospital tank, from the one on which a fish goes in to the one on which the last leaves.
+def days(actions: Sequence[Action], waters: Sequence[Water], ground: Ground) -> tuple[Day, ...]:
+    """Each day of the stay in each hospital tank, from the one on which a fish goes in, or from now, to the one on which the
+    last leaves.
 
-    What is due on a day stands with it; the first is the day 0.
+    What is due on a day stands with it; that on which it went in is the day 0.
     """
-    return tuple(chain.from_iterable(_of_the_stay(one, actions) for one in waters if one.kind is WaterKind.HOSPITAL))
+    tanks = (one for one in waters if one.kind is WaterKind.HOSPITAL)
+    return tuple(chain.from_iterable(_of_the_stay(one, actions, ground) for one in tanks))
 
 
-def _of_the_stay(water: Water, actions: Sequence[Action]) -> Iterator[Day]:
+def _of_the_stay(water: Water, actions: Sequence[Action], ground: Ground) -> Iterator[Day]:
     first, left = min((one.start for one in water.occupants if one.start), default=None), water.left
     if first is None or left is None:
         return
+    went_in = (ground.clock.at(one.went_in_h) for one in ground.places[water.id].stretches)
+    before = (first.date() - min(first, *(one for one in went_in if one)).date()).days
     round_at = (datetime.min + timedelta(hours=hours_of("change of water"))).time()
     for number in range((left.date() - first.date()).days + 1):
         day = first.date() + timedelta(days=number)
         at = datetime.combine(day, round_at, tzinfo=first.tzinfo)
         due = tuple(one.id for one in actions if one.water == water.id and _is_due(one, day))
-        yield Day(water=water.id, at=min(max(at, first), left), day=number, actions=due)
+        yield Day(water=water.id, at=min(max(at, first), left), day=before + number, actions=due)
 
 
 def _is_due(action: Action, day: date) -> bool:

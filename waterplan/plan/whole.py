@@ -114,7 +114,7 @@ def _written_down(ground: Ground, found: Outcome, made: Made) -> Plan:
         title=_title(ground.case),
         written=written(ground.case),
         read=read(ground.log),
-        days=pictures.days(acts, waters),
+        days=pictures.days(acts, waters, ground),
         series=pictures.series(found.stay_after.waters.values()),
         grids=pictures.grids(ground),
         trends=over_time,

@@ -157,9 +157,16 @@ def _feed_nitrogen(water: WaterStay) -> FloatArray:
 
 
 def first_change_h(water: WaterStay, stretch: Stretch) -> float:
-    """The hour of the stay of the first daily change: at its hour of the day, half a day after the start at least."""
-    at_h = water.ground.clock.next_hour_of_day(hours_of("change of water"), after_h=stretch.begins_h)
-    return at_h if at_h - stretch.begins_h >= 12.0 else at_h + 24.0
+    """The hour of the stay of the next daily change, at its hour of the day: the first half a day after its fish went in at
+    least, from a vat in which they live at once; today's is due until it was done.
+    """
+    ground, clock, path = water.ground, water.ground.clock, water.place.id
+    lives = path == HOME and stretch.went_in_h <= clock.now_h
+    hour, after_h = hours_of("change of water"), stretch.went_in_h + (0.0 if lives else 12.0)
+    midnight_h = clock.now_h - clock.hour_of_day(clock.now_h)
+    at_h = max(clock.next_hour_of_day(hour, after_h=after_h), midnight_h + hour)
+    is_done = ground.as_of and any(one.at.date() == ground.as_of.date() for one in ground.done("change", path))
+    return at_h + 24.0 if is_done and at_h < midnight_h + 24.0 else at_h
 
 
 # -- the case's own events ------------------------------------------------------------------------------------------

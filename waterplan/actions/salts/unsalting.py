@@ -12,7 +12,7 @@ from waterplan.stay.happenings import first_change_h
 from waterplan.stay.quantities import Q
 from waterplan.stay.waters import HOME
 
-_DAY_H, _TO_SPARE_H, _MOST_DAYS = 24.0, 12.0, 30
+_DAY_H, _TO_SPARE_H, _MOST_DAYS, _FIRST_WITHIN_H = 24.0, 12.0, 30, 36.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,9 +80,10 @@ def _gently(level: float, aim: float, floor: float, step: float) -> tuple[int, f
 
 
 def _hours(need: Need) -> list[float]:
-    """The hours of the daily change, but for the first, and none on the day on which the fish leaves."""
+    """The hours of the daily change, but for the first of the stay, and none on the day on which the fish leaves."""
     first, last = first_change_h(need.water, need.stretch), need.stretch.until_h - _TO_SPARE_H
-    return [first + _DAY_H * day for day in range(1, int((last - first) // _DAY_H) + 1)]
+    is_first = first < need.stretch.went_in_h + _FIRST_WITHIN_H
+    return [first + _DAY_H * day for day in range(int(is_first), int((last - first) // _DAY_H) + 1)]
 
 
 def salt_must_stay(need: Need) -> str:

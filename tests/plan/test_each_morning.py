@@ -1,0 +1,120 @@
+"""A stay that is planned again each morning: today's change stays until it is done, and the days go on from the first."""
+
+import re
+from datetime import datetime, timedelta
+from functools import cache
+
+import pytest
+
+from tests.demos import FEW, one_paper
+from waterplan.actions.record import Action, Kind
+from waterplan.case import read_case
+from waterplan.plan.record import Plan
+from waterplan.plan.whole import plan
+from waterplan.stay.record import WaterKind
+
+BEGUN = datetime.fromisoformat("2026-06-10T10:00+00:00")
+WARD = """
+waterplan_case = 1
+[patient]
+species = "goldfish"
+weight = "1 kg, scales"
+[home_pond]
+volume = "9000 L, meter fill"
+filter = "seeded"
+zeolite = false
+[home_water]
+{pond}
+chlorine = "0 mg/L, photometer"
+[[vessels]]
+name = "ward"
+use = "hospital"
+volume = "900 L, marked tub"
+filter = "unseeded"
+air = "12 L/min"
+outlets = 3
+filled_with = "home water"
+taken = {read}
+{tank}
+chlorine = "0 mg/L, photometer"
+[intended]
+operation_at = 2026-06-10T10:00:00
+days = "14 days"
+salt = "2 g/L"
+"""
+READ = """temperature = "18 °C, digital thermometer"
+ph = "7.6, pH meter"
+oxygen = "8.6 mg/L, oxygen meter"
+tan = "{tan} mg/L as N, photometer"
+nitrite = "<0.02 mg/L as NO2, photometer"
+alkalinity = "110 mg/L as CaCO3, photometer"
+salinity = "{salt} g/L, conductivity meter"
+"""
+
+
+@cache
+def morning(day: int, hour: int = 8, *, done: str = "", tan: str = "0.1", salt: str = "2") -> Plan:
+    """The plan of a day of the stay, of a tank that was read an hour before."""
+    now = BEGUN.replace(hour=hour) + timedelta(days=day)
+    read = f"{now - timedelta(hours=1):%Y-%m-%dT%H:%M:%S}"
+    text = WARD.format(pond=READ.format(tan="<0.05", salt="0.2"), tank=READ.format(tan=tan, salt=salt), read=read)
+    if done:
+        text += f'[[done]]\nat = {done}\nwhat = "water change"\nvolume = "450 L, marked tub"\n'
+    return plan(read_case(text), as_of=now, draws=FEW)
+
+
+def daily(made: Plan) -> Action:
+    """The change of every day of the ward."""
+    (one,) = (one for one in made.actions if one.kind is Kind.CHANGE and one.every_h and "unsalted" not in one.id)
+    return one
+
+
+@pytest.mark.parametrize("hour", [7, 9, 10, 11, 17])
+def test_todays_change_is_due_at_its_hour_whenever_the_day_is_planned(hour: int) -> None:
+    """By hand: the fish went in on Wed 10 Jun at ten or later, so the first change is ten on Thu 11 Jun; each at ten after."""
+    for day in (2, 4):
+        one = daily(morning(day, hour))
+        today = BEGUN + timedelta(days=day)
+        assert one.at == today
+        assert one.by is not None and one.by >= morning(day, hour).made.as_of  # type: ignore[operator]
+        assert one.until == daily(morning(1)).until
+
+
+def test_a_change_that_is_written_down_is_due_again_tomorrow() -> None:
+    assert daily(morning(4, 11, done="2026-06-14T10:10:00")).at == BEGUN + timedelta(days=5)
+    assert daily(morning(4, 11, done="2026-06-13T10:10:00")).at == BEGUN + timedelta(days=4)
+
+
+def test_a_change_that_is_late_is_followed_by_the_tank() -> None:
+    """The ammonia of the evening is lower for it than where it was done before the reading of the same level."""
+    late, was = morning(4, 11), morning(4, 11, done="2026-06-14T10:00:00")
+    ends = []
+    for made in (late, was):
+        (course,) = (one for path, one in made.series.items() if path.startswith("hospital-1/ammonia/"))
+        ends.append(next(best for hours, best in zip(course.hours, course.best, strict=True) if hours >= 8.0))
+    assert ends[0] < 0.75 * ends[1]
+
+
+@pytest.mark.parametrize("day", [0, 1, 4])
+def test_the_days_of_the_sheet_are_those_of_the_stay(day: int) -> None:
+    made = morning(day, 12 if day == 0 else 8)
+    (tank,) = (one for one in made.waters if one.kind is WaterKind.HOSPITAL)
+    assert [one.day for one in made.days] == list(range(day, 15))
+    assert made.days[0].at.date() == BEGUN.date() + timedelta(days=day)
+    assert tank.left is not None and made.days[-1].at.date() == tank.left.date()
+    assert ("on arrival" in one_paper(made, "hospital.html")) == (day == 0)
+
+
+def test_the_salt_of_the_changes_is_on_the_sheet_once_the_tank_holds_it() -> None:
+    sheet = re.sub(r"<[^>]*>", " ", one_paper(morning(4), "hospital.html"))
+    assert not any(one.kind is Kind.SALT and one.is_open for one in morning(4).actions)
+    assert "salt" in daily(morning(4)).amounts
+    assert re.search(r"ordered:\s*2\s*g/L", sheet)
+
+
+def test_where_the_tank_is_over_its_limit_the_change_of_today_is_the_first() -> None:
+    """One of as many litres by as soon is not ordered beside it."""
+    made = morning(4, tan="1.2")
+    changes = [one for one in made.actions if one.kind is Kind.CHANGE and one.is_open and "unsalted" not in one.id]
+    assert changes == [daily(made)]
+    assert daily(made).at == BEGUN + timedelta(days=4)
