@@ -94,11 +94,11 @@ class Drawings:
         ]
 
     def dose(self, path: str) -> list[str]:
-        """The amounts of an action as boxes, and a draw in its syringe."""
-        return [svg(chart) for chart in self.dose_charts(path, width=_ON_A_CARD)]
+        """The amounts of an action as boxes, where it has any; a card has no room for the syringe."""
+        return [svg(chart) for chart in self.dose_charts(path, width=_ON_A_CARD)[:1]]
 
     def dose_charts(self, path: str, *, width: int) -> list[Chart]:
-        """The same as charts of a width [pixels]."""
+        """The amounts of an action as boxes, and a draw in its syringe, as charts of a width [pixels]."""
         action, figures = self._plain.actions[path], self._plan.figures
         names = weighed(self._plan, action)
         rows = []
