@@ -148,3 +148,9 @@ def test_a_syringe_is_the_smallest_that_holds_the_draw():
     assert syringe_ml(900.0) is None
     drawn = [row for rows in values(syringe_chart(0.12, 0.3, axis_title="S", width=300)) for row in rows]
     assert {row["to"] for row in drawn} == {0.3, 0.12}
+
+
+def test_the_barrel_of_a_syringe_is_not_pressed_flat_by_its_scale():
+    drawn = svg(syringe_chart(0.12, 0.3, axis_title="S", width=300))
+    heights = re.findall(r'aria-roledescription="rect mark"[^>]* d="M[-\d.,]+h[\d.]+v([\d.]+)', drawn)
+    assert [float(height) for height in heights] == [46.0, 46.0]

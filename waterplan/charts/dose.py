@@ -83,4 +83,5 @@ def syringe_chart(draw_ml: float, size_ml: float, *, axis_title: str, width: int
         layer(table("from to", [(0.0, draw_ml)]), "rect", span, color=WATER_LINE),
         width=width,
         height=46,
+        autosize={"type": "fit-x", "contains": "padding"},  # the barrel keeps its height whatever its scale takes
     )
