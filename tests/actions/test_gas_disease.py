@@ -31,7 +31,7 @@ outlets = 2
 [intended]
 operation_at = 2026-05-14T10:00
 temperature = "19 °C"
-days = "10 days"
+days = "3 days"
 room = "18 °C, thermometer"
 [[seen]]
 sign = "{sign}"

@@ -15,7 +15,7 @@ COLD = EXACT.replace('name = "long tank"', 'name = "long tank"\ntemperature = "{
 def made(tank: float, kept: float) -> Plan:
     """The pond and the tub at 18 °C, the tank at another; the room as warm as the tub, so that nothing drifts."""
     text = COLD.replace("{tank}", str(tank))
-    return plan(read_case(f'{text}temperature = "{kept} ± 0 °C"\nroom = "18 ± 0 °C"\ndays = "14 days"\n'), draws=64)
+    return plan(read_case(f'{text}temperature = "{kept} ± 0 °C"\nroom = "18 ± 0 °C"\ndays = "4 days"\n'), draws=64)
 
 
 def both(of: Plan) -> tuple[Action, Action]:

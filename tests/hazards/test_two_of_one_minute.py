@@ -38,7 +38,7 @@ alkalinity = "110 mg/L as CaCO3, drop kit"
 tan = "0.25 mg/L as N, drop kit"
 [intended]
 operation_at = "2026-05-16T10:00"
-days = "5 days"
+days = "3 days"
 """
 NINE = "2026-05-18T09:00"
 # What, and two readings; whether they lie further apart than both their errors.

@@ -25,6 +25,7 @@ outlets = 3
 {read}
 [intended]
 operation_at = 2026-05-14T10:00
+days = "4 days"
 """
 # All that decides in the tank was read: what is left to doubt is the fish.
 READ = """temperature = "18 °C, digital thermometer"

@@ -307,7 +307,7 @@ def test_a_reading_moves_its_way_and_is_found_the_same_way() -> None:
 
 
 def test_changed_cases_can_be_read_too() -> None:
-    for case in cases(60, SEED):
+    for case in cases(20, SEED):
         names = {vessel["name"]: f"tub {n}" for n, vessel in enumerate(case.document.get("vessels", ()))}
         others = [
             change.renamed(case, names),
