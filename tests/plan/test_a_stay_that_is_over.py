@@ -6,7 +6,7 @@ from functools import cache
 import pytest
 
 from tests.demos import DEMO_PONDS, demo_plan
-from waterplan.actions.record import Action
+from waterplan.actions.record import Action, Kind
 from waterplan.case import read_case, read_log
 from waterplan.hazards.record import Verdict
 from waterplan.plan.record import Differs, Plan, Readiness
@@ -113,3 +113,12 @@ def test_readings_after_the_operation_make_it_a_plan_of_their_day(log: bool) -> 
 
 def test_readings_of_before_the_operation_leave_the_plan_where_it_is() -> None:
     assert demo_plan("hooked_tench").made.as_of is None
+
+
+@pytest.mark.parametrize(("day", "told"), [(3, True), (6, False)])
+def test_the_powder_of_a_bath_that_is_over_hurts_nobody(day: int, told: bool) -> None:
+    """The anaesthetic of 4 June."""
+    case = read_case(DEMO_PONDS / "ordinary_goldfish.toml")
+    made = plan(case, as_of=datetime.fromisoformat(f"2026-06-{day:02}T09:00:00+02:00"), draws=64)
+    cautions = {why.code for one in made.actions if one.kind is Kind.PEOPLE for why in one.cautions}
+    assert ("people-powder" in cautions) is told

@@ -33,8 +33,10 @@ _AFTERWARDS = frozenset({Moment.HOME, Moment.RECHECK})
 
 def people(context: Context) -> Iterator[Proposal]:
     """Safety of people: one action with a caution for each thing in the case that can hurt a person."""
-    case, clock = context.ground.case, context.ground.clock
-    shown = {one.substance for one in case.doses} | {one.what for one in case.already}
+    case, clock, places = context.ground.case, context.ground.clock, context.ground.places
+    baths = {one.into.path for one in case.doses if one.into.path in places}
+    over = {path for path in baths if context.ground.is_over(*places[path].stretches)}
+    shown = {one.substance for one in case.doses if one.into.path not in over} | {one.what for one in case.already}
     shows = {
         "injection": bool(case.injections),
         "oxygen cylinder": case.oxygen_cylinder is not None,
