@@ -65,7 +65,7 @@ def test_first_aid_is_given_whatever_the_word_is():
     none = call("wobbly fish", "--as-of", "2026-05-14T10:00")
     assert "Turn the air on" in none.stdout
     assert all(sign in none.stderr for sign in SIGNS)
-    assert 'waterplan call "' in none.stderr
+    assert 'Name a sign so: "' in none.stderr
 
 
 def test_what_is_wrong_is_told_by_the_option_that_it_was_given_with():
