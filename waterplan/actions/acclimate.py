@@ -59,8 +59,8 @@ def kept_back(ways: Iterable[Proposal], proposals: tuple[Proposal, ...]) -> tupl
 
 
 def _unpacked(packing: Action, because: tuple[Why, ...]) -> Action:
-    others = {"amounts": {}, "costs": (), "cautions": ()}
-    return packing.model_copy(update={"refused_because": because, "instead": _STAYS, **others})
+    nothing = dict.fromkeys(("costs", "cautions"), ())
+    return packing.model_copy(update={"refused_because": because, "instead": _STAYS, "amounts": {}, **nothing})
 
 
 def _refused(made: Iterable[Proposal]) -> bool:

@@ -19,6 +19,7 @@ from waterplan.actions.source import (
     NewWater,
     amounts_of,
     cautions_of,
+    dosed,
     is_over,
     no_source,
     source_of,
@@ -202,6 +203,9 @@ def _oxygen_held(fish: tuple[Fish, ...], temp: FloatArray) -> Diffuser:
 def _daily(need: Need) -> Iterator[Proposal]:
     """Changes that hold the limits to the end of the stay; the last of them let the salt out."""
     found, stretch, at = source_of(need), need.stretch, need.ground.clock.at
+    first_h = first_change_h(need.water, stretch)
+    if found is not None and found.dosed_h <= first_h:
+        found = replace(found, refused=(dosed(need, found.pours.source),))
     if found is None or found.refused:
         yield no_source(need, found, moment=stretch.moment)
         return
@@ -211,8 +215,10 @@ def _daily(need: Need) -> Iterator[Proposal]:
     wanted = highest if answer.value is None else min(up(answer.value, "L"), highest)
     enough = answer.value is not None and wanted >= answer.value
     parts = int(np.ceil(wanted / (rule("change part") * holds) - 1e-9))
-    first_h, unsalted = first_change_h(need.water, stretch), _unsalting(need, found, wanted / holds)
+    unsalted = _unsalting(need, found, wanted / holds)
     until_h = unsalted.begin_h - 1.0 if unsalted is not None and not salt_must_stay(need) else stretch.until_h
+    held = dosed(need, source).words if found.dosed_h <= until_h else {}
+    until_h = min(until_h, found.dosed_h - 1.0)
     amounts = amounts_of(need, found, wanted, "change")
     level = intended_salt_g_per_l(need)
     if level is not None:
@@ -241,6 +247,7 @@ def _daily(need: Need) -> Iterator[Proposal]:
         part_amounts=all_in_parts(need.ground.figures, amounts, parts),
         part_every_h=rule("change part every") if parts > 1 else None,
         worked_out_for={"volume": "low"},
+        words=held,
         costs=tuple(costs),
         cautions=cautions_of(need) + codes("" if enough else "test-twice-a-day"),
         effects=_salted(need, one, first_h, until_h),
@@ -292,9 +299,10 @@ def _unsalted(need: Need, found: NewWater, plan: Unsalting | None) -> Iterator[P
     made = partial(
         need.proposal, Kind.CHANGE, "unsalted", moment=need.stretch.moment, source=found.pours.source, done=None
     )
-    if (stays := salt_must_stay(need)) != "":
+    stays = codes(salt_must_stay(need)) or ((dosed(need, found.pours.source),) if found.dosed_h <= plan.last_h else ())
+    if stays:
         instead = (Instead(kind=Kind.WAIT, because=codes("salt-is-let-out-later")),)
-        yield made(refused_because=codes(stays), instead=instead)
+        yield made(refused_because=stays, instead=instead)
         return
     amounts = amounts_of(need, found, litres, "unsalting")
     salted = plan.new_water_g_per_l - high(need.context.stay[found.pours.source].as_found[Q.SALT])

@@ -24,7 +24,8 @@ class Proposal:
 class Context:
     """The stay after the actions accepted so far, the judgements before any action, and what was accepted.
 
-    Where some waters are named, only they are acted on.
+    Where some waters are named, only they are acted on. `then` is the stay that a first round came to, where it doses
+    a pond or a source: what is poured from there is poured before.
     """
 
     ground: Ground
@@ -33,11 +34,17 @@ class Context:
     accepted: tuple[Proposal, ...]
     first: Stay | None = None
     only: Collection[str] | None = None
+    then: Stay | None = None
 
     @property
     def before(self) -> Stay:
         """The stay before any action, whose courses have been worked out."""
         return self.first or self.stay
+
+    @property
+    def later(self) -> Stay:
+        """The stay with the doses that are to come, where they are known."""
+        return self.then or self.stay
 
     @property
     def figures(self) -> Figures:

@@ -42,16 +42,20 @@ _TOTAL = "water_limits/tan/"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NewWater:
-    """A source: a change of no litres from it, its water as it is poured in, and why it may not be, if it may not."""
+    """A source: a change of no litres from it, its water as it is poured in, and why it may not be, if it may not.
+
+    From `dosed_h` on something is in it that was weighed in.
+    """
 
     pours: Changed
     state: State
     refused: tuple[Why, ...]
+    dosed_h: float = np.inf
 
 
 def source_of(need: Need) -> NewWater | None:
     """The best of the sources: one that is under the limits itself, that which the water was filled from first of those;
-    never one under suspicion.
+    never one under suspicion, and rather one that nothing is weighed into.
     """
     kept_c = start_temp_c(need.water, Scenario.POWER_OFF)
     found: list[NewWater] = []
@@ -60,13 +64,22 @@ def source_of(need: Need) -> NewWater | None:
             pours = Changed(litres=0.0, source=path, buffered_mg_caco3_per_l=_buffered(need, path))
             made = source_for(need.ground, kept_c, pours)
             refused = tuple(suspected(need, path)) or tuple(_worse(need, path, made))
-            found.append(NewWater(pours=pours, state=made, refused=refused))
-    fit = [one for one in found if not one.refused]
+            hour = need.context.later.effects.dosed_h(path)
+            found.append(NewWater(pours=pours, state=made, refused=refused, dosed_h=hour))
+    fit = sorted((one for one in found if not one.refused), key=lambda one: one.dosed_h < need.stretch.until_h)
     return next((one for one in fit if not is_over(need, one.state)), (*fit, *found, None)[0])
+
+
+def dosed(need: Need, path: str) -> Why:
+    """That a source is dosed, and when: from then on none of its water is poured."""
+    at = need.ground.clock.at(need.context.later.effects.dosed_h(path))
+    return Why(code="source-dosed", words={"source": path, "dosed": "" if at is None else at.isoformat()})
 
 
 def suspected(need: Need, path: str) -> Iterator[Why]:
     """A source with something in it that treating and airing does not take out."""
+    if need.context.later.effects.dosed_h(path) <= need.from_h:
+        yield dosed(need, path)
     for one in need.context.judged.values():
         record = one.record
         if record.hazard is Hazard.SIGN and path == MAINS and tables.row("signs", sign=sign_of(record))["tap"]:

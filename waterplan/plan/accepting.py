@@ -19,6 +19,7 @@ from waterplan.stay.effects import AirIsOn, Effects
 from waterplan.stay.figures import Figures
 from waterplan.stay.ground import Ground
 from waterplan.stay.record import Moment
+from waterplan.stay.waters import HOME, MAINS
 from waterplan.stay.whole import Stay, stay
 
 AFTER = "/after"
@@ -73,6 +74,9 @@ def outcome(ground: Ground, *, actions: bool = True) -> Outcome:
     if not actions:
         return Outcome(before=before, after=before, changed={}, stay_after=first, proposals=())
     proposals = _proposed(ground, first, before)
+    then = stay(ground, Effects(all=tuple(effect for one in proposals for effect in one.effects)))
+    if any(then.effects.dosed_h(path) < np.inf for path in (HOME, MAINS)):
+        proposals = _proposed(ground, first, before, then)
     proposals, joint, after = _jointly(ground, first, before, proposals)
     asked = _asked(Context(ground=ground, stay=joint, judged={**before, **after}, accepted=proposals, first=first))
     if (packed := kept_back(asked, proposals)) != proposals:
@@ -88,12 +92,14 @@ def _asked(left: Context) -> tuple[Proposal, ...]:
     return tuple(one for kind in order() if kind in _AT_THE_END for one in MAKERS[kind](left))
 
 
-def _proposed(ground: Ground, first: Stay, judged: Mapping[str, Judged]) -> tuple[Proposal, ...]:
+def _proposed(
+    ground: Ground, first: Stay, judged: Mapping[str, Judged], then: Stay | None = None
+) -> tuple[Proposal, ...]:
     """The proposals of each kind in order; the next kind sees what those before it do."""
     accepted: tuple[Proposal, ...] = ()
     now = first
     for kind in (one for one in order() if one not in _AT_THE_END):
-        context = Context(ground=ground, stay=now, judged=judged, accepted=accepted, first=first)
+        context = Context(ground=ground, stay=now, judged=judged, accepted=accepted, first=first, then=then)
         made = tuple(_worth_doing(ground.figures, MAKERS[kind](context)))
         accepted += made
         effects = [effect for one in made for effect in one.effects]

@@ -1,5 +1,6 @@
 """What actions do to waters: the only things that change a stay."""
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -144,6 +145,11 @@ class Effects:
     def on(self, water: str) -> tuple[Effect, ...]:
         """The effects on one water."""
         return tuple(one for one in self.all if one.water == water)
+
+    def dosed_h(self, water: str) -> float:
+        """The hour from which a dose is in a water, which treating and airing does not take out; infinite where none comes."""
+        put_in = (one.at_h for one in self.on(water) if isinstance(one, SubstanceIn | SaltIn) and one.at_h is not None)
+        return min(put_in, default=math.inf)
 
     def with_(self, *more: Effect) -> "Effects":
         """These and more."""

@@ -7,7 +7,9 @@ from waterplan import tables
 from waterplan.actions.amounts import high, low
 from waterplan.actions.needs import Need
 from waterplan.actions.salts.salt import intended_salt_g_per_l
+from waterplan.hazards.levels import state_of
 from waterplan.hazards.record import Verdict
+from waterplan.hazards.subject import Subject
 from waterplan.stay.happenings import first_change_h
 from waterplan.stay.quantities import Q
 from waterplan.stay.waters import HOME
@@ -38,7 +40,9 @@ def unsalting(need: Need, *, source_g_per_l: float, daily_share: float) -> Unsal
     """What brings the salt of a tank to within a step of the pond's, no step greater than the rule's; None where it is."""
     step = tables.row("dose_rules", rule="salt_lowered").value
     level = intended_salt_g_per_l(need) or high(need.state[Q.SALT])
-    pond = max(low(need.context.stay[HOME].start[Q.SALT]), 0.0)
+    home = need.context.later[HOME]
+    last = Subject(stay=need.context.later, water=home, stretch=home.place.stretches[-1])
+    pond = max(low(state_of(last)[Q.SALT]), 0.0)
     floor = max(source_g_per_l, 0.0)
     aim = max(pond, floor) + step
     hours = _hours(need)
