@@ -49,7 +49,7 @@ def air(context: Context) -> Iterator[Proposal]:
 
 def _of_each(context: Context) -> Iterator[Proposal]:
     for need in needs(context, Hazard.OXYGEN, Hazard.CARBON_DIOXIDE, kind=Kind.AIR):
-        if need.kind is not WaterKind.BAG:
+        if need.kind is not WaterKind.BAG and not _chills(need):
             yield from _aired(need)
         elif need.calls(Hazard.OXYGEN):  # what would do is oxygen at packing and a shorter way
             yield need.proposal(Kind.AIR, refused_because=codes("no-air-into-a-closed-bag"))
@@ -58,6 +58,13 @@ def _of_each(context: Context) -> Iterator[Proposal]:
         hangs_on_power = stones_of(water) or water.place.id in calling
         if water.place.kind not in _NO_POWER and water.place.stretches and hangs_on_power:
             yield _back_up(need_of(context, water))
+
+
+def _chills(need: Need) -> bool:
+    """Whether air would chill a pond that stands on its cold limit, for no more than carbon dioxide that is to be watched."""
+    cold = [one.limit for one in need.context.calling(Hazard.TEMPERATURE) if one.water == need.path and one.limit]
+    at_limit = any(low(need.state[Q.TEMPERATURE]) < (one.value or 0.0) for one in cold)
+    return need.kind is WaterKind.HOME and at_limit and not need.urgent and not need.calls(Hazard.OXYGEN)
 
 
 # -- air ------------------------------------------------------------------------------------------------------------
@@ -173,9 +180,11 @@ def _aired(need: Need) -> Iterator[Proposal]:
     amounts = {
         "air flow": need.put("air/flow", flow, "L/min", act_end=ActEnd.HIGH, act_on=flow),
         "stones": need.put("air/stones", float(stones), "pieces", act_end=ActEnd.HIGH),
-        "oxygen to hold": need.put("air/target", sized.target, "mg/L"),
         "needed": _put_flow(need, "needed", found),
     }
+    drives_out = need.calls(Hazard.CARBON_DIOXIDE) and not need.calls(Hazard.OXYGEN)
+    if not drives_out:
+        amounts["oxygen to hold"] = need.put("air/target", sized.target, "mg/L")
     falls_short = (
         _too_much(sized, found, most) if reaches else Why(code="air-cannot-reach", figures=_reachable(sized, found))
     )
@@ -185,6 +194,7 @@ def _aired(need: Need) -> Iterator[Proposal]:
     yield need.proposal(
         Kind.AIR,
         amounts=amounts,
+        words={"drives out": Hazard.CARBON_DIOXIDE} if drives_out else {},
         worked_out_for={"volume": "low"},
         costs=(*frees, *(() if enough else (falls_short,))),
         cautions=codes(

@@ -26,12 +26,16 @@ def hazard(subject: Subject) -> Assessed:
         for kind in ("care", "tolerated")
     )
     within, harmless = (_band(subject, species, kind) for kind in ("care", "tolerated"))
-    hot = float(farthest(subject, Q.TEMPERATURE, within)[0]) > float(np.mean([one[0] for one in within]))
+    most, read = farthest(subject, Q.TEMPERATURE, within), subject.state.known[Q.TEMPERATURE]
+    hot = float(most[0]) > float(np.mean([one[0] for one in within]))
+    # At its limit by a thermometer, and past it by no more than the thermometer's error.
+    by_error = read.is_known and np.array_equal(most, read.draws) and within[0][0] <= most[0] <= within[1][0]
     row = min(care, key=lambda one: one.high) if hot else max(care, key=lambda one: one.low)
     rows = tuple(row.id for row in borne)
     which = tuple(_kind_of_fish(subject)) if _UNKNOWN in species else ()
     why = (Why(code="species-not-known"),) if which else ()
-    return between(subject, Q.TEMPERATURE, within=within, harmless=harmless, limit=row, rows=rows, rests=which, why=why)
+    more = {"limit": row, "rows": rows, "rests": which, "why": why, "severity": "as read" if by_error else None}
+    return between(subject, Q.TEMPERATURE, within=within, harmless=harmless, **more)
 
 
 def together(subject: Subject) -> Assessed | None:
