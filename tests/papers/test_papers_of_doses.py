@@ -110,7 +110,8 @@ def test_salt_that_is_intended_and_salt_that_is_dosed_are_weighed_apart() -> Non
     """They were one figure, the pond's 19 kg, on both lines; and papers without chlorine in the ward were not made."""
     made = planned(SALT)
     salts = {one.part: made.figures[one.figure].act_on or 0.0 for one in made.van if one.what == "salt"}
-    assert salts["reagent"] < 3_000.0 < 15_000.0 < salts["drug"]
+    assert salts["reagent"] < 3_000.0  # 400 L
+    assert salts["drug"] > 15_000.0  # 9,000 L
     is_added_up(made)
 
 
