@@ -17,6 +17,7 @@ from waterplan.stay.record import Moment, WaterKind
 from waterplan.stay.state import chloride_mg_per_l
 
 BEFORE_ANAESTHETIC, GUARDED = "before an anaesthetic", "guarded-by-chloride"
+SIGN_STOPS = "sign-stops-an-elective-anaesthetic"
 _EXPOSURE = {
     WaterKind.DIP: Exposure.DIP,
     WaterKind.INDUCTION: Exposure.BATH,
@@ -92,7 +93,7 @@ def before_anaesthesia(subject: Subject) -> Assessed | None:
     stopping = [row["sign"] for row in tables.rows("signs", anaesthetic="stops")]
     seen = [one.sign for water in ground.places for one in ground.seen(water) if one.sign in stopping]
     if seen:
-        why = Why(code="sign-stops-an-elective-anaesthetic", words={"sign": seen[0]})
+        why = Why(code=SIGN_STOPS, words={"sign": seen[0]})
         return replace(made, passed=np.zeros(subject.state.size, dtype=bool), why=(why,))
     passed = made.values is None or made.values[0] <= allowed[0]
     return made if passed else replace(made, why=(Why(code="nitrite-stops-an-elective-anaesthetic"),))

@@ -16,7 +16,8 @@ from waterplan.actions.record import Instead, Kind
 from waterplan.actions.salts.matched import salted_like
 from waterplan.dose.salt import SaltStep, salt_steps, salt_to_add_g
 from waterplan.hazards.limit_rows import water_limit
-from waterplan.hazards.record import Hazard, Why
+from waterplan.hazards.record import Hazard, Verdict, Why
+from waterplan.hazards.salts import SIGN_STOPS
 from waterplan.published import FloatArray
 from waterplan.stay.effects import SaltIn
 from waterplan.stay.quantities import Q
@@ -190,7 +191,10 @@ def _against_nitrite(need: Need) -> Iterator[Proposal]:
     more = np.asarray(salt_for_chloride_mg_per_l(missing)) / _MG_PER_G - high(comes)
     if high(more) <= 0.0:
         return
-    if not need.urgent and high(more) < tables.row("action_rules", rule="salt least").value:
+    # A sign alone, of a nitrite that its chloride keeps out as it was read, asks for no few grams.
+    read = [one for one in need.calls(Hazard.NITRITE) if not any(why.code == SIGN_STOPS for why in one.why)]
+    pressing = any(one.verdict.rank >= Verdict.ACT_NOW.rank for one in read)
+    if not pressing and high(more) < tables.row("action_rules", rule="salt least").value:
         return
     grams = np.maximum(more * litres, 0.0)
     total = up(max(high(more) * high(litres), high(grams)), "g")
