@@ -1,10 +1,11 @@
 """That all papers are made of a case with any doses, and that what goes into the van is added up part by part."""
 
 import math
+import re
 
 import pytest
 
-from tests.demos import FEW, longer_but_for
+from tests.demos import FEW, longer_but_for, one_paper
 from waterplan import tables
 from waterplan.case import read_case
 from waterplan.dose import substances
@@ -126,3 +127,22 @@ def test_all_papers_are_made_whatever_is_dosed_beside_salt(name: str) -> None:
         made = planned(beside, *every)
         is_added_up(made)
         assert papers(made)
+
+
+def test_what_takes_permanganate_out_is_peroxide_by_the_bottle_and_nothing_is_put_back() -> None:
+    """By hand: 18 g into 9,000 L take 18 x 0.3229 = 5.8 g of pure peroxide, 194 mL at 3 g in 100 mL; somewhat less as the
+    grams are for the low end of the pond. The card said "6 g of neutraliser" and "4 g of put back".
+    """
+    given = dose("potassium permanganate", "bath", "home pond") + "at = 2026-06-10T16:00:00\n"
+    made = planned(given)
+    (card,) = (one for one in made.actions if one.substance == "potassium permanganate")
+    assert card.is_open
+    grams, drawn = (made.figures[card.amounts[name]] for name in ("mass", "neutraliser"))
+    assert drawn.unit == "mL"
+    assert drawn.act_on == math.ceil((grams.act_on or 0.0) * 0.3229 / 0.03)
+    assert "put back" not in card.amounts
+    (loaded,) = (one for one in made.van if card.amounts["neutraliser"] in one.of)
+    assert loaded.what == "hydrogen peroxide"
+    text = " ".join(re.sub(r"<[^>]*>", " ", one_paper(made, "dose-cards.html")).split())
+    assert re.search(r"☐ 1\d\d mL of hydrogen peroxide of 3 % , to have ready", text)
+    assert "put back" not in text

@@ -11,7 +11,9 @@ from waterplan.stay.record import WaterKind
 from waterplan.words.lines import action_values, amount_name, cautions, part_times
 from waterplan.words.speaker import Speaker, capital
 
-_BESIDE = frozenset({"level", "wanted", "dose", "strength", "contact", "time", "least time", "ceiling", "weight"})
+_BESIDE = frozenset(
+    {"put back", "level", "reached", "wanted", "dose", "strength", "contact", "time", "least time", "ceiling", "weight"}
+)
 _CARDS = frozenset({Kind.DOSE, Kind.INJECTION, Kind.SALT})
 # The time sheet of a bath, by what it aims at.
 _WATCHING = {"sedation": "watching.sedation row", "anaesthesia": "watching.row"}

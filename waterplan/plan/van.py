@@ -108,7 +108,8 @@ def _amounts(waters: Sequence[Water], due: Iterable[Action], figures: Figures) -
     alone: list[VanItem] = []
     for action, row, path in _taken(due):
         part, unit = row["part"], figures.record(path).unit
-        what, where = row["what"] or action.substance or str(action.kind), action.water or ""
+        named = action.words.get("neutraliser") if row["amount"] == "neutraliser" else row["what"]
+        what, where = named or action.substance or str(action.kind), action.water or ""
         if action.kind is Kind.AIR and "within" in action.amounts:
             what = "back-up"
         if part not in _ADDED:

@@ -189,7 +189,9 @@ def _what(speaker: Speaker, one: Action) -> tuple[str, list[str]]:
     key, figures = f"action.{one.kind}", speaker.plan.figures
     used = speaker.book.asks_for(key)
     left = [
-        speaker.say("line.amount", name=speaker.word(name), figure=speaker.figure(path))
+        speaker.say("dose.weigh", figure=speaker.figure(path), what=amount_name(speaker, one, name))
+        if name == "neutraliser"
+        else speaker.say("line.amount", name=speaker.word(name), figure=speaker.figure(path))
         for name, path in one.amounts.items()
         if _amount_name(name) not in used and path in figures and figures[path].unit in MEASURED
     ]
@@ -241,6 +243,10 @@ def amount_name(speaker: Speaker, one: Action, name: str) -> str:
     """What an amount is of: the substance, or its mixture with the strength that it has in the syringe."""
     if name == "mixture" or (name == "draw" and "strength diluted" in one.amounts):
         return speaker.say("line.mixture", **action_values(speaker, one))
+    if name == "neutraliser":
+        path = one.amounts.get("neutraliser strength", "")
+        bottle = speaker.figure(path) if path else ""
+        return speaker.say("line.neutraliser", what=speaker.word(one.words[name]), bottle=bottle)
     if name not in _OF_THE_SUBSTANCE:
         return speaker.word(name)
     return speaker.word(one.substance) if one.substance else speaker.say(f"kind.{one.kind}")

@@ -49,7 +49,7 @@ def test_at_least_is_not_at_most() -> None:
     assert amount(made, at_hand, "least time") == 240.0
     assert "time" not in made.action.amounts
     assert made.action.until is None
-    assert amount(made, at_hand, "neutraliser") == pytest.approx(0.39)
+    assert amount(made, at_hand, "neutraliser") == 13.0  # mL: 0.387 g at 3 g in 100 mL are 12.9
     assert {"take-out-permanganate", "stay-beside-it"} <= cautions(made)
 
 

@@ -154,13 +154,12 @@ def _put_levels(task: Task, levels: FloatArray, there: FloatArray, wanted: float
     litres, unit, draft = task.water.litres, task.unit, task.draft
     draft.amount("level", levels, unit, act_end=ActEnd.HIGH)
     draft.amount("wanted", wanted, unit, act_on=wanted)
-    if task.water.lasting and task.kind is not Sum.ANAESTHETIC:
-        # What a change of water leaves, and what puts it back where it is meant to stay.
-        row = tables.row("defaults", what="unsalting change")
-        left = changes.level_after_changes_mg_per_l(levels, changed_fraction=row.value, changes=1)
-        again = changes.put_back_g(band(litres).low, changed_fraction=row.value, wanted_mg_per_l=band(levels).best)
-        draft.amount("level after a change", left, unit, rows=(row.id,))
-        draft.amount("put back", again, "mL" if unit == "uL/L" else "g", rows=(row.id,))
+    if (share := min(task.water.changed, 1.0)) > 0.0 and task.water.lasting and task.kind is not Sum.ANAESTHETIC:
+        # What a change that is ordered leaves, and what puts it back where it is meant to stay.
+        left = changes.level_after_changes_mg_per_l(levels, changed_fraction=share, changes=1)
+        again = changes.put_back_g(band(litres).low, changed_fraction=share, wanted_mg_per_l=band(levels).best)
+        draft.amount("level after a change", left, unit)
+        draft.amount("put back", again, "mL" if unit == "uL/L" else "g")
     draft.amount("volume", litres, "L", act_end=ActEnd.LOW)
     if np.any(there > 0.0):
         draft.amount("there", there, unit, act_end=ActEnd.HIGH)

@@ -4,11 +4,15 @@ from collections.abc import Sequence
 from datetime import timedelta
 
 from waterplan import tables
+from waterplan.actions.amounts import up
 from waterplan.actions.doses.draft import Reason, Stopped, reason
 from waterplan.actions.doses.task import Task
 from waterplan.actions.record import Kind
 from waterplan.dose import neutralise
-from waterplan.stay.record import WaterKind
+from waterplan.published import Numbers
+from waterplan.stay.record import ActEnd, WaterKind
+
+_PERCENT = 100.0
 
 
 def timed(task: Task, rows: Sequence[tables.Row]) -> None:
@@ -67,7 +71,15 @@ def taken_back(task: Task, given: float) -> None:
         return
     row = tables.rows("neutralisers", oxidant=oxidant)[0]
     grams = float(neutralise.neutraliser_g(given, oxidant=oxidant, neutraliser=row["neutraliser"]))
-    most = task.weigh_beside("neutraliser", grams, grams, rows=(row.id,))
+    words, of = {"neutraliser": row["neutraliser"], "table": row.id}, dict[str, tuple[Numbers, str]]()
+    if (bottle := tables.find("defaults", what=f"{row['neutraliser']} stock")) is None:
+        most, unit = task.weigh_beside("neutraliser", grams, grams, rows=(row.id,)), "g"
+    else:  # drawn from its usual bottle
+        drawn, unit = grams / bottle.value, "mL"
+        most = up(drawn, unit)
+        used = {"act_end": ActEnd.HIGH, "act_on": most, "rows": (row.id, bottle.id)}
+        task.draft.amount("neutraliser", drawn, unit, **used)
+        of["bottle"] = _PERCENT * bottle.value, "%"
+        task.draft.amount("neutraliser strength", *of["bottle"], rows=(bottle.id,))
     task.draft.words |= {"neutraliser": row["neutraliser"], "neutraliser test": row.id}
-    words = {"neutraliser": row["neutraliser"], "table": row.id}
-    task.draft.caution(reason(f"take-out-{oxidant}", words, grams=(most, "g")))
+    task.draft.caution(reason(f"take-out-{oxidant}", words, grams=(most, unit), **of))
