@@ -108,8 +108,9 @@ def _is_dosed(need: Need) -> bool:
 
 def _neutralised(need: Need, *, apart: bool) -> Proposal:
     """Grams for the high end of the litres and of the chlorine, and the ammonia that is left; a tub may be treated apart."""
-    case, state, batch = need.ground.case, need.state, need.is_batch
+    case, state = need.ground.case, need.state
     litres, known = _ran_in(need) or (need.litres, state.known[Q.CHLORINE])
+    batch = np.ndim(litres) == 0
     chlorine = np.maximum(known.draws, 0.0)
     amounts = {
         "thiosulphate": put_thiosulphate(need, "neutralise/thiosulphate", litres, chlorine),
@@ -136,7 +137,7 @@ def _neutralised(need: Need, *, apart: bool) -> Proposal:
             "test-total-chlorine-until-none",
             "kit-zero-is-not-none",
         ),
-        words=(_per(need) if np.ndim(litres) == 0 else {}) | ({"apart": "yes"} if apart else {}),
+        words=(_per(need) if batch else {}) | ({"apart": "yes"} if apart else {}),
         effects=() if _may_be(need) else [Neutralised()],
     )
 
@@ -147,8 +148,11 @@ def _per(need: Need) -> dict[str, str]:
 
 
 def _ran_in(need: Need) -> tuple[Numbers, Known] | None:
-    """Litres of tap water that ran into a pond that nobody read, and its chlorine: those stated, or a batch where nothing is."""
-    if need.kind is not WaterKind.HOME or need.state.known[Q.CHLORINE].is_known:
+    """Litres of tap water that ran into a pond, and its chlorine: those stated, or a batch where nothing is.
+
+    None where the pond was read, and no more can have run in: then what was read is taken out.
+    """
+    if need.kind is not WaterKind.HOME or (need.state.known[Q.CHLORINE].is_known and not _may_be(need)):
         return None
     inputs, tap = need.ground.inputs, need.context.stay.waters.get(MAINS)
     ran_in = [one.litres for one in need.ground.seen(HOME) if one.litres is not None]
@@ -158,7 +162,7 @@ def _ran_in(need: Need) -> tuple[Numbers, Known] | None:
     if ran_in:
         read = (inputs.of_reading(f"{HOME}/ran-in/{number}", one) for number, one in enumerate(ran_in))
         litres = sum(read, start=np.zeros(inputs.size))
-    elif not need.is_batch:
+    elif not (need.is_batch or _may_be(need)):
         return None
     row = tables.row("defensible_ranges", kind="tap water ran in", quantity=Q.CHLORINE.value)
     path = f"{HOME}/ran-in/{Q.CHLORINE}"

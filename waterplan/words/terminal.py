@@ -235,7 +235,8 @@ def _goes_into(speaker: Speaker, action: Action, path: str) -> str:
     if action.kind is Kind.CHANGE:
         return speaker.say("have.each change" if action.every_h else "have.change", water=of)
     if "per" in action.words and "litres" in action.amounts:
-        return speaker.say("have.batch", water=of, litres=speaker.figure(action.amounts["litres"]))
+        key = "have.batch that ran in" if "ran in" in action.words else "have.batch"
+        return speaker.say(key, water=of, litres=speaker.figure(action.amounts["litres"]))
     return of
 
 
