@@ -1,11 +1,17 @@
 """Ice has a most that can be brought, whatever it is for; and tap water is named only where the source may be a tap."""
 
+import re
+from collections import Counter
+
 import pytest
 
 from waterplan.actions.record import Action, Kind
 from waterplan.case import read_case
+from waterplan.papers.ordered import heat_steps
+from waterplan.papers.whole_set import papers
 from waterplan.plan.record import Plan
 from waterplan.plan.whole import plan
+from waterplan.words.lines import action_line
 from waterplan.words.speaker import Speaker
 
 _CASE = """
@@ -109,3 +115,34 @@ def test_a_heater_off_is_told_with_the_hours_that_the_room_takes_or_as_not_enoug
         # three, times ln((19 - 6) / (16 - 6)), a quarter of that: from six hours to a day beside the steps.
         assert 48.0 + 6.0 < hours.best < 48.0 + 30.0
     assert ("keeps it too warm" in Speaker(found).why(told)) is not named
+
+
+def test_each_step_of_a_cooling_before_the_way_home_has_its_ice_and_its_temperature() -> None:
+    """A tank of 200 L kept at 16 °C in a room of 10 °C beside a pond at 10 °C: no heat comes in, so ice pays for the falls.
+
+    A kilogram of ice takes 333.6 kJ to melt and 4.18 for each degree after it, a litre of water 4.18 for a degree: of the
+    first degree, to 15 °C, 200 x 4.18 / (333.6 + 15 x 4.18) = 2.1 kg.
+    """
+    found = made(litres=200, pond=10.0, tank=10.0, kept='temperature = "16 ± 0 °C"\nroom = "10 ± 0 °C"', days="12 days")
+    action = cooled(found, "hospital/cool/hospital-1/home")
+    assert action.is_open
+    steps, ice = heat_steps(action), action.part_amounts["ice"]
+    degrees = [found.figures[path].best for _, path in steps]
+    assert degrees == pytest.approx([15.0, 14.0, 13.0, 12.0, 11.0, 10.0])
+    assert ice == pytest.approx([200 * 4.18 / (333.6 + 4.18 * to) for to in degrees], abs=0.11)  # type: ignore[operator]
+    assert found.figures[action.amounts["ice"]].act_on == pytest.approx(sum(ice))
+    assert max(Counter(at.date() for at, _ in steps).values()) == 2
+    assert "turn its thermostat down to each step" in action_line(Speaker(found), action)
+    sheet = re.sub(r"<[^>]+>", "", papers(found)["hospital.html"])
+    for at, part, to in zip((at for at, _ in steps), ice, degrees, strict=True):
+        assert f"{at:%H:%M} {part:g} kg to {to:.0f} °C" in sheet
+
+
+def test_ice_pays_for_what_a_warm_room_brings_in() -> None:
+    """The same tank in a room of 20 °C takes in some 5 to 15 W a kelvin over four days: more ice than can be brought, or more."""
+    case = {"litres": 400, "pond": 8.0, "tank": 8.0, "days": "20 days"}
+    cold, warm = (made(kept=f'temperature = "18 ± 0 °C"\nroom = "{room} ± 0 °C"', **case) for room in (8, 22))  # type: ignore[arg-type]
+    assert cooled(cold, "hospital/cool/hospital-1/home").is_open
+    refused = cooled(warm, "hospital/cool/hospital-1/home")
+    assert [why.code for why in refused.refused_because] == ["more-ice-than-can-be-brought"]
+    assert "Cool the room." in action_line(Speaker(warm), refused)

@@ -191,13 +191,14 @@ def _no_food(plan: Plan, water: Water) -> str:
 
 
 def _other(speaker: Speaker, day: Day, one: Action) -> str:
-    """What else is due on a day: at each of its hours how much of it, or to what temperature."""
+    """What else is due on a day: at each of its hours how much of it, and to what temperature."""
     to = dict(heat_steps(one))
     parts = (
         speaker.join(
             (
                 f"{at:%H:%M}",
-                speaker.say("ward.to", figure=speaker.figure(to[at])) if at in to else _amount(speaker, one, number),
+                _amount(speaker, one, number),
+                speaker.say("ward.to", figure=speaker.figure(to[at])) if at in to else "",
             ),
             " ",
         )

@@ -31,6 +31,8 @@ from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, Moment, WaterKind
 from waterplan.stay.standing import setup_of
 from waterplan.stay.waters import HOME
+from waterplan.tank.heat import KJ_PER_L_K, KJ_PER_WH
+from waterplan.tank.heater_size import heat_loss_w
 
 _MIN_PER_H = 60.0
 # Less is not brought about by hand, nor told by a thermometer: nobody fetches ice for it while it is only to be watched.
@@ -137,7 +139,7 @@ def _kept(need: Need, kind: Kind, target: FloatArray, begins_c: FloatArray) -> P
         by=at(start_h),
         until=at(steps[-1][0]) if len(steps) > 1 else None,
         costs=tuple(costs),
-        cautions=(*sized.cautions, *_steps_told(need, steps)),
+        cautions=(*sized.cautions, *_steps_told(need, steps, "warm")),
         done=None,
         refused_because=(*sized.refused, *(_not_warmed(need) if kind is Kind.WARM else ())),
         effects=[ThermostatRamp(rungs=steps or [(start_h, end)], heater_w=sized.heater_w)],
@@ -148,14 +150,14 @@ def _not_warmed(need: Need) -> tuple[Why, ...]:
     return disease_stops(need.context) + gas_stops(need)
 
 
-def _steps_told(need: Need, steps: list[tuple[float, float]]) -> Iterator[Why]:
+def _steps_told(need: Need, steps: list[tuple[float, float]], name: str, **words: str) -> Iterator[Why]:
     if len(steps) < 2:
         return
-    figures, words = {}, {}
+    figures = {}
     for limit in ("per hour", "per day"):
-        figures[limit] = need.put_row(f"warm/{limit.replace(' ', '-')}", cap(limit), cap(limit).unit, ActEnd.LOW)
+        figures[limit] = need.put_row(f"{name}/{limit.replace(' ', '-')}", cap(limit), cap(limit).unit, ActEnd.LOW)
     for number, (at_h, temp) in enumerate(steps, 1):
-        figures[f"step {number}"] = need.put(f"warm/step/{number}", temp, "°C")
+        figures[f"step {number}"] = need.put(f"{name}/step/{number}", temp, "°C")
         at = need.ground.clock.at(at_h)
         words[f"step {number}"] = "" if at is None else at.isoformat()
     yield Why(code="warm-in-steps", figures=figures, words=words)
@@ -255,16 +257,16 @@ def _homewards(need: Need, now: float, target: float) -> Proposal:
     refused = codes("no-heater-in-the-tank" if kind is Kind.WARM and nothing_warms else "")
     instead: tuple[Instead, ...] = ()
     effects: list[Effect] = []
-    if tank.equipment.heater_w is not None or any(isinstance(one, ThermostatRamp) for one in tank.effects):
+    hung: dict[str, tuple[float, ...]] = {}
+    if tank.heater_w is not None or any(isinstance(one, ThermostatRamp) for one in tank.effects):
         effects.append(ThermostatRamp(rungs=steps))
     if kind is Kind.COOL:
-        falls = np.abs(np.diff([now, *(temp for _, temp in steps)]))
-        ice = [float(ice_kg(low(need.state[Q.VOLUME]), fall, target)) for fall in falls]
+        ice = _ice_of_steps(need, now, steps)
         if (short := more_ice_than_there_is(need, sum(ice), target, name="home-ice")) is not None:
             refused, instead = short[:1], _without_ice(need, short[1], now, target)
         effects.append(IceHung(parts=[(at_h, one) for (at_h, _), one in zip(steps, ice, strict=True)]))
-        fetched = up(sum(ice), ICE)
-        amounts["ice"] = need.put("cool/home-ice", sum(ice), "kg", act_end=ActEnd.HIGH, act_on=fetched)
+        hung = {"ice": tuple(ice)} if len(steps) > 1 else {}
+        amounts["ice"] = need.put("cool/home-ice", sum(ice), "kg", act_end=ActEnd.HIGH, act_on=sum(ice))
     if outside := _not_borne(need, target, f"{kind}/home"):  # not while the pond is so
         refused, instead, effects = (
             outside,
@@ -281,9 +283,24 @@ def _homewards(need: Need, now: float, target: float) -> Proposal:
         refused_because=refused,
         instead=instead,
         amounts={} if instead else amounts,
-        cautions=codes("measure-the-pond-again-first", "steps-as-slow-as-caps"),
+        parts=len(steps),
+        part_amounts={} if instead else hung,
+        words={"set down": "yes"} if kind is Kind.COOL and tank.heater_w is not None else {},
+        cautions=(*codes("measure-the-pond-again-first"), *_steps_told(need, steps, f"{kind}/home", way=kind.value)),
         effects=effects,
     )
+
+
+def _ice_of_steps(need: Need, now: float, steps: list[tuple[float, float]]) -> list[float]:
+    """The ice of each step: for its fall, and for what a warmer room brings in until the next."""
+    setup, room = setup_of(need.water, need.stretch), need.ground.room.air_temp_c
+    ice, ends = [], [*(at_h for at_h, _ in steps[1:]), need.start_h]
+    for (at_h, temp), until_h in zip(steps, ends, strict=True):
+        brings_w = max(-float(heat_loss_w(setup, water_temp_c=temp, air_temp_c=room)[0]), 0.0)
+        warms_c = brings_w * (until_h - at_h) * KJ_PER_WH / (KJ_PER_L_K * low(need.state[Q.VOLUME]))
+        ice.append(up(float(ice_kg(low(need.state[Q.VOLUME]), now - temp + warms_c, temp)), ICE))
+        now = temp
+    return ice
 
 
 def _without_ice(need: Need, what_there_is: Why, now: float, target: float) -> tuple[Instead, ...]:
