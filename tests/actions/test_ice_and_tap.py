@@ -146,3 +146,23 @@ def test_ice_pays_for_what_a_warm_room_brings_in() -> None:
     refused = cooled(warm, "hospital/cool/hospital-1/home")
     assert [why.code for why in refused.refused_because] == ["more-ice-than-can-be-brought"]
     assert "Cool the room." in action_line(Speaker(warm), refused)
+
+
+@pytest.mark.parametrize(
+    ("pond", "litres", "filled"), [("100000", 3000, True), ("5000", 3000, False), ("100000", 100, False)]
+)
+def test_a_tank_is_filled_anew_only_from_water_that_has_the_litres_and_is_not_where_the_fish_are(
+    pond: str, litres: int, filled: bool
+) -> None:
+    """3,000 L from 11 to 5 °C take 3,000 x 4.18 x 6 / (334 + 21) = 212 kg of ice; a tub of 200 L with the fish in it fills none.
+
+    A pond of 5,000 L spares no 3,000 either; 100 L take 7 kg, which is brought. What is not as the water before is not warmed.
+    """
+    tub = '[[vessels]]\nname = "tub"\nuse = "revival"\nvolume = "200 ± 0 L"\n'
+    tub += 'taken = 2026-05-14T07:30:00\ntemperature = "5 ± 0 °C"\n'
+    text = _CASE.format(litres=litres, pond=5.0, tank=11.0, kept='temperature = "15 ± 0 °C"', more=tub, days="28 days")
+    found = plan(read_case(text.replace("10000 ± 0 L", f"{pond} ± 0 L")), draws=64)
+    matched, kept = cooled(found, "prepare/cool/hospital-1"), cooled(found, "hospital/warm/hospital-1/kept")
+    ways = [way.because[0].words for way in matched.instead if way.kind is Kind.CHANGE]
+    assert ways == ([{"as": "home-pond"}] if filled else [])
+    assert kept.is_open is matched.is_open is (litres == 100)

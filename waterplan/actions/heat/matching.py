@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from waterplan import tables
-from waterplan.actions.amounts import high
+from waterplan.actions.amounts import high, low, rule
 from waterplan.actions.heat.heating import more_ice_than_there_is, to_be_brought
 from waterplan.actions.heat.rungs import NEAR_C, rungs
 from waterplan.actions.needs import Need, need_of, needs
@@ -47,9 +47,10 @@ class _Match:
         kilograms = float(self.need.ground.figures.draws(brought["ice"])[0]) if kind is Kind.COOL else 0.0
         short = more_ice_than_there_is(self.need, kilograms, float(self.target_c[0]))
         if short is not None:
-            filled = Instead(kind=Kind.CHANGE, because=(Why(code="fill-it-from-the-water-before", words=into),))
+            filled = Instead(kind=Kind.CHANGE, because=(Why(code="fill-it-from-the-water-before", words={"as": HOME}),))
             cooled = Instead(kind=Kind.COOL, because=(*codes("shade-first"), short[1]))
-            return self.need.proposal(kind, key="temperature", refused_because=short[:1], instead=(filled, cooled))
+            ways = (filled, cooled) if self._pond_fills_it() else (cooled,)
+            return self.need.proposal(kind, key="temperature", refused_because=short[:1], instead=ways)
         return self.need.proposal(
             kind,
             key="temperature",
@@ -62,6 +63,12 @@ class _Match:
             cautions=codes("one-thermometer-for-both", "ice-sealed-in-bottles" if kind is Kind.COOL else ""),
             effects=[BroughtTo(temp_c=self.target_c, like=self.like)],
         )
+
+    def _pond_fills_it(self) -> bool:
+        """Whether the pond is cold enough and can spare the litres: a tub with the fish in it can spare none."""
+        pond, litres = self.need.context.before[HOME].start, high(self.need.state[Q.VOLUME])
+        cold = float(pond[Q.TEMPERATURE][0] - self.target_c[0]) <= _step().high
+        return cold and litres <= rule("change most") * low(pond[Q.VOLUME])
 
 
 def _step() -> tables.Row:

@@ -1,6 +1,6 @@
 """Water brought to a temperature: tubs matched to where the fish comes from, a tank warmed in steps, a hot water cooled."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -34,7 +34,7 @@ from waterplan.stay.waters import HOME
 from waterplan.tank.heat import KJ_PER_L_K, KJ_PER_WH
 from waterplan.tank.heater_size import heat_loss_w
 
-_MIN_PER_H = 60.0
+_MIN_PER_H, _TOO_SHORT = 60.0, "stay-too-short-for-both-ways"
 # Less is not brought about by hand, nor told by a thermometer: nobody fetches ice for it while it is only to be watched.
 _BY_HAND_C = 0.5
 
@@ -64,8 +64,12 @@ def _changed(context: Context, kind: Kind) -> Iterator[Proposal]:
         now = begins[one.need.path]
         begins[one.need.path] = one.target_c
         if _towards(now, one.target_c) is kind and not np.array_equal(now, one.target_c):
-            yield one.proposal(kind)
-    yield from _to_be_kept(context, kind, begins)
+            extreme.append(one.proposal(kind))
+            yield extreme[-1]
+    # A tank that cannot be brought to the water before it is first filled otherwise: until then nobody knows its steps.
+    heated = [one.action for one in (*context.accepted, *extreme) if one.action.kind in (Kind.COOL, Kind.WARM)]
+    unlike = {one.water for one in heated if one.refused_because and one.at is None}
+    yield from _to_be_kept(context, kind, begins, unlike)
     if kind is Kind.WARM:  # after what the tank is kept at, whichever way
         yield from _before_the_way_home(context, begins)
 
@@ -97,23 +101,25 @@ def _towards(start: FloatArray, target: FloatArray) -> Kind:
 # -- kept at a temperature ------------------------------------------------------------------------------------------
 
 
-def _to_be_kept(context: Context, kind: Kind, begins: Mapping[str, FloatArray]) -> Iterator[Proposal]:
+def _to_be_kept(
+    context: Context, kind: Kind, begins: Mapping[str, FloatArray], unlike: Collection[str | None]
+) -> Iterator[Proposal]:
     """Each tank with a temperature that it is meant to be kept at: warmed to it, or let cool to it."""
     for path, water in context.stay.waters.items():
         target = context.ground.kept_temp_c(path)
         if target is not None and water.place.stretches and _towards(begins[path], target) is kind:
             calling = [one for one in context.calling(Hazard.TEMPERATURE) if one.water == path]
             need = need_of(context, water, calling)
-            if is_long_enough(context, water, begins[path], begins[HOME]):
+            long_enough = is_long_enough(context, water, begins[path], begins[HOME])
+            if long_enough and path not in unlike:
                 yield _kept(need, kind, target, begins[path])
             else:
-                yield _not_kept(need, kind, target)
+                yield _not_kept(need, kind, target, "first-as-the-water-before" if long_enough else _TOO_SHORT)
 
 
-def _not_kept(need: Need, kind: Kind, target: FloatArray) -> Proposal:
-    """A stay that is too short for the way there and the way back: the tank stays as the pond is."""
-    figures = {"wanted": need.put(f"{kind}/kept", target, "°C")}
-    because = Why(code="stay-too-short-for-both-ways", figures=figures)
+def _not_kept(need: Need, kind: Kind, target: FloatArray, code: str) -> Proposal:
+    """A stay that is too short for the way there and the way back, or a tank that is not as the water before: it stays as it is."""
+    because = Why(code=code, figures={"wanted": need.put(f"{kind}/kept", target, "°C")})
     start_h = need.ground.clock.at(need.start_h)
     keys: dict[str, Any] = {"moment": Moment.HOSPITAL, "at": start_h, "by": start_h, "done": None}
     return need.proposal(kind, "kept", refused_because=(because,), instead=(), **keys)
