@@ -245,16 +245,15 @@ def _before_the_way_home(context: Context, begins: Mapping[str, FloatArray]) -> 
             target = goes_home_at(context, water, begins[path], begins[HOME])
             if target is not None:
                 tank, now = need_of(context, water, asked), stays_at(context, water, begins[path], begins[HOME])
-                yield _homewards(replace(tank, start_h=tank.stretch.until_h), float(now[0]), target)
+                leaving = replace(tank, start_h=tank.stretch.until_h)
+                yield _homewards(leaving, float(now[0]), _in_reach(leaving, float(now[0]), target))
 
 
 def _homewards(need: Need, now: float, target: float) -> Proposal:
     """Steps that end before the fish leaves the tank, which is when the need begins."""
     tank, at, leaves_h = need.water, need.ground.clock.at, need.start_h
     kind = Kind.COOL if target < now else Kind.WARM
-    lasts_h, _ = rungs(now, target, 0.0)[-1]
-    begin_h = max(leaves_h - lasts_h - TO_SPARE_H, need.stretch.start_h)
-    steps = rungs(now, target, begin_h)
+    begin_h, steps = _steps_home(need, now, target)
     amounts = {
         "temperature": need.put(f"{kind}/home", target, "°C"),
         "hours": need.put(f"{kind}/home-hours", leaves_h - begin_h, "h", act_end=ActEnd.HIGH),
@@ -267,7 +266,7 @@ def _homewards(need: Need, now: float, target: float) -> Proposal:
     if tank.heater_w is not None or any(isinstance(one, ThermostatRamp) for one in tank.effects):
         effects.append(ThermostatRamp(rungs=steps))
     if kind is Kind.COOL:
-        ice = _ice_of_steps(need, now, steps)
+        ice = _ice_of_steps(need, now, target)
         if (short := more_ice_than_there_is(need, sum(ice), target, name="home-ice")) is not None:
             refused, instead = short[:1], _without_ice(need, short[1], now, target)
         effects.append(IceHung(parts=[(at_h, one) for (at_h, _), one in zip(steps, ice, strict=True)]))
@@ -297,8 +296,24 @@ def _homewards(need: Need, now: float, target: float) -> Proposal:
     )
 
 
-def _ice_of_steps(need: Need, now: float, steps: list[tuple[float, float]]) -> list[float]:
+def _steps_home(need: Need, now: float, target: float) -> tuple[float, list[tuple[float, float]]]:
+    """When steps begin that end before the fish leaves the tank, and the steps."""
+    lasts_h, _ = rungs(now, target, 0.0)[-1]
+    begin_h = max(need.start_h - lasts_h - TO_SPARE_H, need.stretch.start_h)
+    return begin_h, rungs(now, target, begin_h)
+
+
+def _in_reach(need: Need, now: float, target: float) -> float:
+    """The pond's temperature, or half of the last step above it, where only for the rest there is not ice enough."""
+    half = target + 0.5 * tables.row("temperature_steps", situation="healthy", limit="colder step").value
+    most = tables.row("action_rules", rule="ice most").value
+    nearer = half < now and sum(_ice_of_steps(need, now, target)) > most >= sum(_ice_of_steps(need, now, half))
+    return half if nearer else target
+
+
+def _ice_of_steps(need: Need, now: float, target: float) -> list[float]:
     """The ice of each step: for its fall, and for what a warmer room brings in until the next."""
+    _, steps = _steps_home(need, now, target)
     setup, room = setup_of(need.water, need.stretch), need.ground.room.air_temp_c
     ice, ends = [], [*(at_h for at_h, _ in steps[1:]), need.start_h]
     for (at_h, temp), until_h in zip(steps, ends, strict=True):
