@@ -8,10 +8,13 @@ import pytest
 
 from tests.demos import FEW, one_paper
 from waterplan.actions.record import Action, Kind
-from waterplan.case import read_case
+from waterplan.case import read_case, read_log
+from waterplan.papers.parts import in_a_kit
 from waterplan.plan.record import Plan
 from waterplan.plan.whole import plan
-from waterplan.stay.record import WaterKind
+from waterplan.stay.figures import rounded
+from waterplan.stay.record import ActEnd, WaterKind
+from waterplan.words.speaker import Speaker
 
 BEGUN = datetime.fromisoformat("2026-06-10T10:00+00:00")
 WARD = """
@@ -46,21 +49,36 @@ READ = """temperature = "18 °C, digital thermometer"
 ph = "7.6, pH meter"
 oxygen = "8.6 mg/L, oxygen meter"
 tan = "{tan} mg/L as N, photometer"
-nitrite = "<0.02 mg/L as NO2, photometer"
+nitrite = "{nitrite} mg/L as NO2, photometer"
 alkalinity = "110 mg/L as CaCO3, photometer"
 salinity = "{salt} g/L, conductivity meter"
 """
 
 
 @cache
-def morning(day: int, hour: int = 8, *, done: str = "", tan: str = "0.1", salt: str = "2") -> Plan:
+def morning(
+    day: int,
+    hour: int = 8,
+    *,
+    done: str = "",
+    tan: str = "0.1",
+    salt: str = "2",
+    nitrite: str = "<0.02",
+    meant: bool = True,
+) -> Plan:
     """The plan of a day of the stay, of a tank that was read an hour before."""
     now = BEGUN.replace(hour=hour) + timedelta(days=day)
     read = f"{now - timedelta(hours=1):%Y-%m-%dT%H:%M:%S}"
-    text = WARD.format(pond=READ.format(tan="<0.05", salt="0.2"), tank=READ.format(tan=tan, salt=salt), read=read)
+    pond, tank = READ.format(tan="<0.05", salt="0.2", nitrite="<0.02"), READ.format(tan=tan, salt=salt, nitrite=nitrite)
+    text = WARD.format(pond=pond, tank=tank, read=read)
     if done:
         text += f'[[done]]\nat = {done}\nwhat = "water change"\nvolume = "450 L, marked tub"\n'
-    return plan(read_case(text), as_of=now, draws=FEW)
+    case = read_case(text if meant else text.replace('salt = "2 g/L"', ""))
+    levels = (("tan", f"{tan} mg/L as N, photometer"), ("nitrite", f"{nitrite} mg/L as NO2, photometer"))
+    times = (now - timedelta(days=1), now)
+    rows = [f'{at:%Y-%m-%dT%H:%M},ward,{what},"{level}"' for at in times for what, level in levels]
+    log = read_log("taken,water,what,reading\n" + "\n".join(rows) + "\n", case=case, as_of=now)
+    return plan(case, readings=tuple(log), as_of=now, draws=FEW)
 
 
 def daily(made: Plan) -> Action:
@@ -119,3 +137,30 @@ def test_where_the_tank_is_over_its_limit_the_change_of_today_is_the_first() -> 
     changes = [one for one in made.actions if one.kind is Kind.CHANGE and one.is_open and "unsalted" not in one.id]
     assert changes == [daily(made)]
     assert daily(made).at == BEGUN + timedelta(days=4)
+
+
+@pytest.mark.parametrize("nitrite", ["0.05", "0.6", "3"])
+def test_the_recheck_and_the_ward_have_one_limit_for_one_tank(nitrite: str) -> None:
+    made = morning(4, tan="0.3", salt="0.2", nitrite=nitrite)
+    of_kit = {one.hazard.value: one.limit for one in in_a_kit(Speaker(made), "hospital-1")}
+    read = {one.quantity: one.limit for one in made.trends}
+    assert read["ammonia"] is not None
+    assert read["ammonia"].value == made.figures["hospital-1/ammonia/limit"].act_on
+    strict = [
+        rounded(one.value or 0.0, unit=one.unit, end=ActEnd.LOW) for one in (of_kit["nitrite"], read["nitrite"]) if one
+    ]
+    assert len(strict) == 2
+    assert strict[0] == strict[1]
+
+
+def test_salt_that_was_read_is_not_ordered_once_more_against_the_nitrite_that_it_keeps_out() -> None:
+    """By hand: 2.6 g/L of salt are 2.6 x 0.607 = 1.58 g/L of chloride, 2,600 times the 0.6 mg/L of nitrite."""
+    made = morning(4, tan="0.3", salt="2.6", nitrite="0.6")
+    assert not [one.id for one in made.actions if one.kind is Kind.SALT and one.is_open]
+
+
+def test_the_card_of_salt_against_nitrite_has_the_level_that_it_makes() -> None:
+    made = morning(4, tan="0.3", salt="0", nitrite="3", meant=False)
+    (one,) = (one for one in made.actions if one.id.endswith("nitrite") and one.kind is Kind.SALT and one.is_open)
+    card = one_paper(made, "dose-cards.html")
+    assert f'data-figure="{one.amounts["reached"]}"' in card

@@ -88,11 +88,19 @@ def _gaps(times: Sequence[datetime]) -> Iterator[Gap]:
 
 
 def _limit(ground: Ground, judgements: Iterable[Judgement], water: str, quantity: Q) -> Limit | None:
-    """The strictest limit by which the hazard of a quantity is judged; of total ammonia, at this pH and temperature."""
-    if quantity is Q.AMMONIA:
-        return _of_total_ammonia(ground, water)
+    """The strictest limit by which the hazard of a quantity is judged; of total ammonia, at this pH and temperature.
+
+    Where the papers of the ward have a stricter one for a kit, it is that.
+    """
     own = (one.limit for one in judgements if one.water == water and one.hazard.value == quantity.value)
-    return strictest(one for one in own if one is not None and one.unit == UNITS[quantity])
+    judged = strictest(one for one in own if one is not None and one.unit == UNITS[quantity])
+    limit = _of_total_ammonia(ground, water) if quantity is Q.AMMONIA else judged
+    path = f"{water}/{quantity}/limit"
+    if limit is None or limit.value is None or path not in ground.figures.sums:
+        return limit
+    figure = ground.figures.record(path)
+    least = rounded(figure.low or 0.0, unit=figure.unit, end=ActEnd.LOW)
+    return limit.model_copy(update={"value": least, "row": figure.rows[0]}) if least < limit.value else limit
 
 
 def _of_total_ammonia(ground: Ground, water: str) -> Limit | None:

@@ -19,7 +19,7 @@ from waterplan.hazards.limit_rows import water_limit
 from waterplan.hazards.record import Hazard, Verdict, Why
 from waterplan.hazards.salts import SIGN_STOPS
 from waterplan.published import FloatArray
-from waterplan.stay.effects import SaltIn
+from waterplan.stay.effects import Changed, SaltIn
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, Moment, WaterKind
 from waterplan.stay.salted import SALT_METERS, salt_ceiling_of, unseen_level_g_per_l, weighed_in, zeolite_in
@@ -183,7 +183,11 @@ def _against_nitrite(need: Need) -> Iterator[Proposal]:
     state, stretch, litres = need.state, need.stretch, need.litres
     row, ratio = _ceiling(need), water_limit("chloride_ratio", "least")
     in_tank = stretch.moment is Moment.HOSPITAL
-    most = need.context.before[need.path].course(stretch).most(Q.NITRITE) if in_tank else state[Q.NITRITE]
+    changed = any(
+        isinstance(one, Changed) for one in need.water.effects
+    )  # which takes nitrite out before salt need answer it
+    followed = need.water if changed else need.context.before[need.path]
+    most = followed.course(stretch).most(Q.NITRITE) if in_tank else state[Q.NITRITE]
     missing = chloride_needed_mg_per_l(
         np.maximum(most, 0.0), ratio=ratio.value, chloride_mg_per_l=chloride_mg_per_l(state)
     )
