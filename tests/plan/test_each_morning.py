@@ -164,3 +164,13 @@ def test_the_card_of_salt_against_nitrite_has_the_level_that_it_makes() -> None:
     (one,) = (one for one in made.actions if one.id.endswith("nitrite") and one.kind is Kind.SALT and one.is_open)
     card = one_paper(made, "dose-cards.html")
     assert f'data-figure="{one.amounts["reached"]}"' in card
+
+
+def test_the_salt_that_is_told_to_be_left_is_what_the_tank_has_after_its_parts() -> None:
+    """By hand: half of it in two parts takes out 1 - 0.75 x 0.75 = 0.44, and not 0.5."""
+    made = morning(1)
+    (one,) = (one for one in made.actions if one.id.endswith("unsalted"))
+    (told,) = (why.figures["reached"] for why in one.cautions if why.code == "salt-let-out-before-home")
+    (course,) = (one for path, one in made.series.items() if path.startswith("hospital-1/salt/"))
+    assert one.parts > 1
+    assert made.figures[told].best == pytest.approx(course.best[-1], abs=0.05)

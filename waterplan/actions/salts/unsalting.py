@@ -2,9 +2,10 @@
 
 import math
 from dataclasses import dataclass
+from itertools import count
 
 from waterplan import tables
-from waterplan.actions.amounts import high, low
+from waterplan.actions.amounts import high, low, rule
 from waterplan.actions.needs import Need
 from waterplan.actions.salts.salt import intended_salt_g_per_l
 from waterplan.hazards.levels import state_of
@@ -53,7 +54,7 @@ def unsalting(need: Need, *, source_g_per_l: float, daily_share: float) -> Unsal
         _gently(level, aim, floor, step),
     )
     used = hours[-days:]
-    left = new + (level - new) * (1.0 - share) ** len(used)
+    left = new + (level - new) * (1.0 - _mixed(share)) ** len(used)
     return Unsalting(
         begin_h=used[0],
         last_h=used[-1],
@@ -70,17 +71,29 @@ def _over(
     days: int, level: float, aim: float, floor: float, daily_share: float, step: float
 ) -> tuple[int, float, float] | None:
     """So many equal changes, of the daily litres at least: with unsalted water, or salted so that the fall is no greater."""
-    share = max(daily_share, 1.0 - ((aim - floor) / (level - floor)) ** (1.0 / days))
-    stays = (1.0 - share) ** days
+    share = max(daily_share, _poured(1.0 - ((aim - floor) / (level - floor)) ** (1.0 / days)))
+    stays = (1.0 - _mixed(share)) ** days
     new = (aim - level * stays) / (1.0 - stays)
-    return (days, share, max(new, floor)) if share * (level - new) <= step + 1e-9 else None
+    return (days, share, max(new, floor)) if _mixed(share) * (level - new) <= step + 1e-9 else None
 
 
 def _gently(level: float, aim: float, floor: float, step: float) -> tuple[int, float, float]:
     """Unsalted water alone, its first change one step at most: less than the daily litres."""
     remains = (aim - floor) / (level - floor)
     days = math.ceil(math.log(remains) / math.log(1.0 - step / (level - floor)) - 1e-9)
-    return days, 1.0 - remains ** (1.0 / days), floor
+    return days, _poured(1.0 - remains ** (1.0 / days)), floor
+
+
+def _mixed(share: float) -> float:
+    """The share of what was there that a change takes out: less than what is poured, where it is poured in parts."""
+    parts = max(math.ceil(share / rule("change part") - 1e-9), 1)
+    return 1.0 - (1.0 - share / parts) ** parts
+
+
+def _poured(mixed: float) -> float:
+    """The share to pour for a share to take out, in as few parts as the rule allows."""
+    each = ((parts, parts * (1.0 - (1.0 - mixed) ** (1.0 / parts))) for parts in count(1))
+    return next(share for parts, share in each if share <= parts * rule("change part") + 1e-9)
 
 
 def _hours(need: Need) -> list[float]:
