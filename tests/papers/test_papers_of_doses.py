@@ -146,3 +146,14 @@ def test_what_takes_permanganate_out_is_peroxide_by_the_bottle_and_nothing_is_pu
     text = " ".join(re.sub(r"<[^>]*>", " ", one_paper(made, "dose-cards.html")).split())
     assert re.search(r"☐ 1\d\d mL of hydrogen peroxide of 3 % , to have ready", text)
     assert "put back" not in text
+
+
+def test_a_level_is_one_figure_on_the_card_of_the_dose_and_on_that_of_the_tub() -> None:
+    """The high end on both: 98 mg/L stood on the one and 100 on the other."""
+    made = planned(dose("tricaine", "induction", "blue tub"))
+    (ordered,) = (one for one in made.actions if one.substance == "tricaine")
+    (tub,) = (one for one in made.waters if one.id == "induction-1")
+    (held,) = (one for one in tub.states[-1].contents if one.substance == "tricaine")
+    assert ordered.is_open
+    assert held.level is not None
+    assert made.figures[held.level].act_on == made.figures[ordered.amounts["level"]].act_on

@@ -22,7 +22,7 @@ from waterplan.plan.one_more_reading import readings_that_move
 from waterplan.stay import record
 from waterplan.stay.ground import Ground, WaterStay
 from waterplan.stay.quantities import UNITS, Q
-from waterplan.stay.record import Origin, WaterKind
+from waterplan.stay.record import ActEnd, Origin, WaterKind
 from waterplan.stay.state import Known, State
 from waterplan.stay.waters import Presence
 
@@ -102,8 +102,8 @@ def _water(ground: Ground, water: WaterStay, present: Sequence[Presence]) -> rec
 
 
 def _state(ground: Ground, water: str, state: State, which: str, *, at_h: float | None) -> record.State:
-    def put(name: str, known: Known, unit: str, rows: Iterable[str] = ()) -> str:
-        return ground.figures.put(f"{water}/{name}/{which}", known.draws, unit=unit, rows=rows)
+    def put(name: str, known: Known, unit: str, rows: Iterable[str] = (), end: ActEnd = ActEnd.BEST) -> str:
+        return ground.figures.put(f"{water}/{name}/{which}", known.draws, unit=unit, rows=rows, act_end=end)
 
     return record.State(
         at=ground.clock.at(at_h),
@@ -118,7 +118,11 @@ def _state(ground: Ground, water: str, state: State, which: str, *, at_h: float 
             if quantity is not Q.NITROGEN
         },
         contents=tuple(
-            record.Content(substance=name, level=put(name, known, unit_of(name)), came_from=known.came_from or "case")
+            record.Content(
+                substance=name,
+                level=put(name, known, unit_of(name), end=ActEnd.HIGH),
+                came_from=known.came_from or "case",
+            )
             for name, known in state.contents.items()
         ),
     )
