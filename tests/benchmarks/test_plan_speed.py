@@ -77,7 +77,7 @@ def test_a_plan_takes_at_most_three_courses_of_a_fortnight(seen: Seen) -> None:
 
 def test_what_a_figure_hangs_on_and_what_a_reading_would_change_cost_a_few_sorts(seen: Seen) -> None:
     """Both are asked of every figure and every verdict of a plan."""
-    draws = Draws()
+    draws = Draws(count=_MANY)
     columns = {f"input {number}": draws.of(f"input {number}", _STANDARD) for number in range(30)}
     bins, figure, x = Bins(columns), sum(columns.values()), columns["input 0"]
     asked = {

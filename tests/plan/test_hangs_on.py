@@ -11,7 +11,7 @@ from scipy.stats import sobol_indices, uniform
 from waterplan.plan.hangs_on import Bins
 from waterplan.spread import Draws, Measured
 
-DRAWS = Draws()
+DRAWS = Draws(count=4096)
 UNIFORM = Measured.between(0.0, 1.0)
 STANDARD = Measured.plus_minus(0.0, 1.959964)
 

@@ -28,7 +28,7 @@ from waterplan.stay.record import ActEnd, Figure, HangsOn, Moment, Origin
 from waterplan.stay.state import Known
 from waterplan.words.terminal import first_page as terminal_page
 
-DRAWS = Draws()
+DRAWS = Draws(count=4096)
 STANDARD = Measured.plus_minus(0.0, COVERAGE)
 
 

@@ -10,7 +10,7 @@ from waterplan.errors import ImpossibleInput
 from waterplan.spread import Draws, Measured, band
 from waterplan.vessel.agreement import agreement, combined, relative_error
 
-DRAWS = Draws()
+DRAWS = Draws(count=4096)
 
 
 def volume(litres: float, relative_sd: float, name: str) -> np.ndarray:

@@ -10,7 +10,7 @@ from waterplan.vessel import corrections, fill
 from waterplan.vessel.agreement import relative_error
 from waterplan.vessel.fill import draw_down, metered_fill, timed_fill
 
-DRAWS = Draws()
+DRAWS = Draws(count=4096)
 
 
 @pytest.mark.parametrize(("function", "first", "others", "row"), printed("vessel_fill_and_corrections"))

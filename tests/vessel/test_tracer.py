@@ -11,7 +11,7 @@ from waterplan.vessel.agreement import relative_error
 from waterplan.vessel.calibration import BucketTest
 from waterplan.vessel.tracer import Sample, Signal, TopUp, TracerTest, tracer_volume
 
-DRAWS = Draws()
+DRAWS = Draws(count=4096)
 STATIONS = ("inlet", "outlet", "top", "bottom", "middle")
 ADDED = ((0.0, 0.420), (2.0, 0.816), (4.0, 1.212))
 BUCKET = BucketTest.of(ADDED, bucket_l=Measured.exact(10.0))

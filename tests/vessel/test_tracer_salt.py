@@ -37,7 +37,7 @@ def test_the_certainty_is_what_the_test_then_has() -> None:
         after=tuple(Sample(station=s, value=0.1 + plan.salt_g / 13000.0, hours=24.0) for s in stations),
         reading_error=0.002,
     )
-    low, best, high = band(tracer_volume(test, draws=Draws(), name="pond").litres)
+    low, best, high = band(tracer_volume(test, draws=Draws(count=4096), name="pond").litres)
     assert (high - low) / 2.0 / best == pytest.approx(0.05, rel=0.05)
 
 

@@ -11,7 +11,7 @@ from waterplan.vessel.forms import Plan, Profile, measured_volume
 from waterplan.vessel.liner import Shelf, measured_liner_volume
 from waterplan.vessel.volume import Volume, relative_sd, student
 
-DRAWS = Draws()
+DRAWS = Draws(count=4096)
 
 
 @pytest.mark.parametrize("litres", [[0.0], [-5.0], [float("nan")], [100.0, 90.0, -1.0]])

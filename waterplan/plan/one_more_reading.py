@@ -21,6 +21,8 @@ from waterplan.stay.record import Figure, Origin
 Reading: TypeAlias = tuple[str, str, str]
 AT_MOST = 3
 _FEWEST, _MOST_GROUPS = 8, 48
+# A variance by chance strays by a share of itself, the root of two over the number of groups: so many of those are added.
+_SURE = 1.0
 # Where the chance is worked out around each group of draws, in standard deviations.
 _NODES = np.linspace(-3.5, 3.5, 7)
 
@@ -60,7 +62,7 @@ def would_change(
     over the draws that exist (Strong, Oakley, Brennan & Breeze 2015, who ask for a gain where this asks for a change).
     The draws are put in order and taken in groups, as many as the root of their number and 48 at most; between the
     points at which the regression is worked out it is a straight line. As the chance in a small group strays by itself,
-    the regression is drawn towards the mean by as much as such straying explains of its variance, so that a reading
+    the regression is drawn towards the mean by as much as such straying may explain of its variance, so that a reading
     that tells nothing changes nothing.
 
     The reading's error counts as its own: a meter that was used before brings its old calibration along and tells
@@ -130,7 +132,8 @@ def _after_reading(groups: _Groups, cannot_see: float | None) -> tuple[FloatArra
     both, noise = (np.stack([one[:-1], np.delete(one, 1)]) for one in (chances, strays))
     mass /= mass.sum()
     variance = float(mass @ np.square(both - mean).mean(axis=0))
-    told = max(0.0, 1.0 - float(mass @ noise.mean(axis=0)) / variance) if variance > 0.0 else 0.0
+    by_chance = float(mass @ noise.mean(axis=0)) * (1.0 + _SURE * (2.0 / groups.size.size) ** 0.5)
+    told = max(0.0, 1.0 - by_chance / variance) if variance > 0.0 else 0.0
     return mass, mean + told * (both - mean)
 
 
