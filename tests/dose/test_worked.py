@@ -29,7 +29,6 @@ FUNCTIONS: dict[str, Callable[..., object]] = {
     "dose_strength": stock.strength_mg_per_ml,
     "dose_changes": whole_changes,
     "dose_changes_to_reach": changes.changes_to_reach,
-    "dose_put_back": changes.put_back_g,
     "dose_withdrawal": drugs.withdrawal_days,
     "dose_formalin_oxygen": disinfectants.formalin_oxygen_mg_per_l,
     "dose_tricaine_acid": tricaine.tricaine_acid_mg_caco3_per_l,

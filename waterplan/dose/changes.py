@@ -1,4 +1,4 @@
-"""What water changes and evaporation do to a level, what to put back, and a dose given in stages."""
+"""What water changes and evaporation do to a level, and a dose given in stages."""
 
 import math
 
@@ -95,39 +95,3 @@ def changes_to_reach(
         return 1
     share = (end_mg_per_l - source_mg_per_l) / (start_mg_per_l - source_mg_per_l)
     return math.ceil(math.log(share) / math.log1p(-changed_fraction) - 1e-9)
-
-
-@published(source="waterplan", locator="mass balance", status="derived")
-def put_back_g(volume_l: Numbers, *, changed_fraction: Numbers, wanted_mg_per_l: Numbers) -> Numbers:
-    """Substance for the new water of a change, so that the level stays.
-
-    Parameters
-    ----------
-    volume_l : float or array
-        Volume of water in the tub [L].
-    changed_fraction : float or array
-        Share of the water changed [fraction].
-    wanted_mg_per_l : float or array
-        Level that is to stay [mg/L].
-
-    Returns
-    -------
-    float or array
-        Substance to dissolve in the new water before it goes in [g].
-
-    Raises
-    ------
-    ImpossibleInput
-        A figure is negative or not finite, or the share is above 1.
-
-    Notes
-    -----
-    Only the water that is changed is dosed; evaporation is topped up with fresh water and nothing else. Checked
-    against hand arithmetic.
-
-    Examples
-    --------
-    >>> put_back_g(600.0, changed_fraction=0.25, wanted_mg_per_l=3000.0)
-    450.0
-    """
-    return volume_l * changed_fraction * wanted_mg_per_l / 1000.0

@@ -23,7 +23,7 @@ _AXIS, _POND = 72, 400
 _IN_BOXES = frozenset({"g", "kg", "mg", "mL"})
 _WEIGHED = _IN_BOXES | {"uL"}
 # Of a mixture's making, or of who gets it.
-_ASIDE = frozenset({"given", "division", "vial", "bottle", "weigh", "diluent", "make up to", "weight", "put back"})
+_ASIDE = frozenset({"given", "division", "vial", "bottle", "weigh", "diluent", "make up to", "weight"})
 _POWER_OFF = "power off"
 # From light to dark, so that they read in grey.
 _STAGES = {"until-alarm": "#b0702f", "until-emergency": EMERGENCY}

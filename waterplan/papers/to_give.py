@@ -12,7 +12,7 @@ from waterplan.words.lines import action_values, amount_name, cautions, part_tim
 from waterplan.words.speaker import Speaker, capital
 
 _BESIDE = frozenset(
-    {"put back", "level", "reached", "wanted", "dose", "strength", "contact", "time", "least time", "ceiling", "weight"}
+    {"level", "reached", "wanted", "dose", "strength", "contact", "time", "least time", "ceiling", "weight"}
 )
 _CARDS = frozenset({Kind.DOSE, Kind.INJECTION, Kind.SALT})
 # The time sheet of a bath, by what it aims at.

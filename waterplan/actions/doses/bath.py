@@ -19,7 +19,7 @@ from waterplan.actions.doses.task import Task, filter_harmed, level_wanted, prin
 from waterplan.actions.doses.water import clashes_of, told
 from waterplan.case.bottle import Amount
 from waterplan.case.choices import Buffer
-from waterplan.dose import changes, disinfectants, tricaine
+from waterplan.dose import disinfectants, tricaine
 from waterplan.dose.rounding import Safe, round_safely
 from waterplan.dose.substances import Kind as Sum
 from waterplan.hazards.limit_rows import water_limit
@@ -154,12 +154,6 @@ def _put_levels(task: Task, levels: FloatArray, there: FloatArray, wanted: float
     litres, unit, draft = task.water.litres, task.unit, task.draft
     draft.amount("level", levels, unit, act_end=ActEnd.HIGH)
     draft.amount("wanted", wanted, unit, act_on=wanted)
-    if (share := min(task.water.changed, 1.0)) > 0.0 and task.water.lasting and task.kind is not Sum.ANAESTHETIC:
-        # What a change that is ordered leaves, and what puts it back where it is meant to stay.
-        left = changes.level_after_changes_mg_per_l(levels, changed_fraction=share, changes=1)
-        again = changes.put_back_g(band(litres).low, changed_fraction=share, wanted_mg_per_l=band(levels).best)
-        draft.amount("level after a change", left, unit)
-        draft.amount("put back", again, "mL" if unit == "uL/L" else "g")
     draft.amount("volume", litres, "L", act_end=ActEnd.LOW)
     if np.any(there > 0.0):
         draft.amount("there", there, unit, act_end=ActEnd.HIGH)

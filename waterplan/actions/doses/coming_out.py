@@ -75,10 +75,8 @@ def taken_back(task: Task, given: float) -> None:
     if (bottle := tables.find("defaults", what=f"{row['neutraliser']} stock")) is None:
         most, unit = task.weigh_beside("neutraliser", grams, grams, rows=(row.id,)), "g"
     else:  # drawn from its usual bottle
-        drawn, unit = grams / bottle.value, "mL"
-        most = up(drawn, unit)
-        used = {"act_end": ActEnd.HIGH, "act_on": most, "rows": (row.id, bottle.id)}
-        task.draft.amount("neutraliser", drawn, unit, **used)
+        most, unit = up(grams / bottle.value, "mL"), "mL"
+        task.draft.amount("neutraliser", most, unit, act_end=ActEnd.HIGH, rows=(row.id, bottle.id))
         of["bottle"] = _PERCENT * bottle.value, "%"
         task.draft.amount("neutraliser strength", *of["bottle"], rows=(bottle.id,))
     task.draft.words |= {"neutraliser": row["neutraliser"], "neutraliser test": row.id}

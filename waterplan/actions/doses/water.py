@@ -25,8 +25,7 @@ from waterplan.hazards.record import Hazard, Verdict
 from waterplan.hazards.subject import Subject, way_of
 from waterplan.published import FloatArray, Numbers
 from waterplan.spread import Band, band
-from waterplan.stay.effects import Changed, SaltIn
-from waterplan.stay.ground import WaterStay
+from waterplan.stay.effects import SaltIn
 from waterplan.stay.operations import fill
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import Moment, WaterKind
@@ -69,7 +68,6 @@ class DoseWater:
     at_h: float | None = None
     moment: Moment = Moment.PREPARE
     left_ph: Known | None = None
-    changed: float = 0.0  # the share of a change that is ordered for after the dose
 
     def there(self, thing: str) -> FloatArray:
         """The level of a substance that is in it already; nothing where nothing is known to be."""
@@ -116,15 +114,7 @@ def dose_water(context: Context, dose: Dose, number: int) -> DoseWater:
         at_h=at_h,
         moment=moment,
         left_ph=None if at_h is not None else _left_ph(context, place),
-        changed=_changed_after(context, water, at_h),
     )
-
-
-def _changed_after(context: Context, water: WaterStay, at_h: float | None) -> float:
-    """The greatest share of a change that is ordered for after a dose."""
-    changes = (one for one in context.effects.on(water.place.id) if isinstance(one, Changed) and one.at_h is not None)
-    after = (one for one in changes if at_h is None or max(one.at_h or 0.0, one.until_h or -np.inf) > at_h)
-    return max((float(np.max(one.litres) / water.start[Q.VOLUME][0]) for one in after), default=0.0)
 
 
 def _left_ph(context: Context, place: Place) -> Known | None:
