@@ -198,11 +198,8 @@ def _not_past(action: Action, now: datetime | None) -> dict[str, datetime]:
     """
     if now is None or action.done is not None or action.kind is Kind.WAIT:
         return {}
-    return {
-        name: now
-        for name in (("by",) if action.every_h == _DAY_H else ("at", "by"))
-        if (time := getattr(action, name)) is not None and time < now
-    }
+    names = ("by",) if action.every_h == _DAY_H else ("at", "by")
+    return {name: now for name in names if (time := getattr(action, name)) is not None and time < now}
 
 
 def _lesser_costs(outcome: Outcome, leads_to: Iterable[str]) -> Iterator[Why]:

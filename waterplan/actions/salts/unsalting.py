@@ -87,13 +87,13 @@ def _gently(level: float, aim: float, floor: float, step: float) -> tuple[int, f
 def _mixed(share: float) -> float:
     """The share of what was there that a change takes out: less than what is poured, where it is poured in parts."""
     parts = max(math.ceil(share / rule("change part") - 1e-9), 1)
-    return 1.0 - (1.0 - share / parts) ** parts
+    return float(1.0 - (1.0 - share / parts) ** parts)
 
 
 def _poured(mixed: float) -> float:
     """The share to pour for a share to take out, in as few parts as the rule allows."""
     each = ((parts, parts * (1.0 - (1.0 - mixed) ** (1.0 / parts))) for parts in count(1))
-    return next(share for parts, share in each if share <= parts * rule("change part") + 1e-9)
+    return float(next(share for parts, share in each if share <= parts * rule("change part") + 1e-9))
 
 
 def _hours(need: Need) -> list[float]:
