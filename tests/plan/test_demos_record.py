@@ -67,7 +67,8 @@ def test_what_goes_by_volume_is_told_by_its_volume() -> None:
 
 def test_steps_of_warming_are_told_with_their_times() -> None:
     made = record("heron_goldfish")
-    cautions = [why for one in made.actions for why in one.cautions if why.code == "warm-in-steps"]
+    warmed = (one for one in made.actions if one.kind == "warm")
+    cautions = [why for one in warmed for why in one.cautions if why.code == "warm-in-steps"]
     assert [", ".join(Speaker(made).why(why).split(", ")[:2]) for why in cautions] == [
         "Warm in steps of at most 1 °C an hour and 2 °C a day: 18.3 °C on Thu 14 May, 12:40"
     ]

@@ -9,8 +9,8 @@ import numpy as np
 from waterplan import tables
 from waterplan.actions.amounts import down, high, in_parts, low, up
 from waterplan.actions.heat.heating import ICE, ice_kg, least_watts, more_ice_than_there_is, most_watts, room_alone
+from waterplan.actions.heat.homewards import ice_of_steps, in_reach, steps_home
 from waterplan.actions.heat.matching import (
-    TO_SPARE_H,
     goes_home_at,
     is_long_enough,
     matches,
@@ -31,8 +31,6 @@ from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, Moment, WaterKind
 from waterplan.stay.standing import setup_of
 from waterplan.stay.waters import HOME
-from waterplan.tank.heat import KJ_PER_L_K, KJ_PER_WH
-from waterplan.tank.heater_size import heat_loss_w
 
 _MIN_PER_H, _TOO_SHORT = 60.0, "stay-too-short-for-both-ways"
 # Less is not brought about by hand, nor told by a thermometer: nobody fetches ice for it while it is only to be watched.
@@ -246,14 +244,14 @@ def _before_the_way_home(context: Context, begins: Mapping[str, FloatArray]) -> 
             if target is not None:
                 tank, now = need_of(context, water, asked), stays_at(context, water, begins[path], begins[HOME])
                 leaving = replace(tank, start_h=tank.stretch.until_h)
-                yield _homewards(leaving, float(now[0]), _in_reach(leaving, float(now[0]), target))
+                yield _homewards(leaving, float(now[0]), in_reach(leaving, float(now[0]), target))
 
 
 def _homewards(need: Need, now: float, target: float) -> Proposal:
     """Steps that end before the fish leaves the tank, which is when the need begins."""
     tank, at, leaves_h = need.water, need.ground.clock.at, need.start_h
     kind = Kind.COOL if target < now else Kind.WARM
-    begin_h, steps = _steps_home(need, now, target)
+    begin_h, steps = steps_home(need, now, target)
     amounts = {
         "temperature": need.put(f"{kind}/home", target, "°C"),
         "hours": need.put(f"{kind}/home-hours", leaves_h - begin_h, "h", act_end=ActEnd.HIGH),
@@ -266,7 +264,7 @@ def _homewards(need: Need, now: float, target: float) -> Proposal:
     if tank.heater_w is not None or any(isinstance(one, ThermostatRamp) for one in tank.effects):
         effects.append(ThermostatRamp(rungs=steps))
     if kind is Kind.COOL:
-        ice = _ice_of_steps(need, now, target)
+        ice = ice_of_steps(need, now, target)
         if (short := more_ice_than_there_is(need, sum(ice), target, name="home-ice")) is not None:
             refused, instead = short[:1], _without_ice(need, short[1], now, target)
         effects.append(IceHung(parts=[(at_h, one) for (at_h, _), one in zip(steps, ice, strict=True)]))
@@ -294,34 +292,6 @@ def _homewards(need: Need, now: float, target: float) -> Proposal:
         cautions=(*codes("measure-the-pond-again-first"), *_steps_told(need, steps, f"{kind}/home", way=kind.value)),
         effects=effects,
     )
-
-
-def _steps_home(need: Need, now: float, target: float) -> tuple[float, list[tuple[float, float]]]:
-    """When steps begin that end before the fish leaves the tank, and the steps."""
-    lasts_h, _ = rungs(now, target, 0.0)[-1]
-    begin_h = max(need.start_h - lasts_h - TO_SPARE_H, need.stretch.start_h)
-    return begin_h, rungs(now, target, begin_h)
-
-
-def _in_reach(need: Need, now: float, target: float) -> float:
-    """The pond's temperature, or half of the last step above it, where only for the rest there is not ice enough."""
-    half = target + 0.5 * tables.row("temperature_steps", situation="healthy", limit="colder step").value
-    most = tables.row("action_rules", rule="ice most").value
-    nearer = half < now and sum(_ice_of_steps(need, now, target)) > most >= sum(_ice_of_steps(need, now, half))
-    return half if nearer else target
-
-
-def _ice_of_steps(need: Need, now: float, target: float) -> list[float]:
-    """The ice of each step: for its fall, and for what a warmer room brings in until the next."""
-    _, steps = _steps_home(need, now, target)
-    setup, room = setup_of(need.water, need.stretch), need.ground.room.air_temp_c
-    ice, ends = [], [*(at_h for at_h, _ in steps[1:]), need.start_h]
-    for (at_h, temp), until_h in zip(steps, ends, strict=True):
-        brings_w = max(-float(heat_loss_w(setup, water_temp_c=temp, air_temp_c=room)[0]), 0.0)
-        warms_c = brings_w * (until_h - at_h) * KJ_PER_WH / (KJ_PER_L_K * low(need.state[Q.VOLUME]))
-        ice.append(up(float(ice_kg(low(need.state[Q.VOLUME]), now - temp + warms_c, temp)), ICE))
-        now = temp
-    return ice
 
 
 def _without_ice(need: Need, what_there_is: Why, now: float, target: float) -> tuple[Instead, ...]:
