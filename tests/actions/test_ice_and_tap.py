@@ -168,7 +168,9 @@ def test_a_tank_is_filled_anew_only_from_water_that_has_the_litres_and_is_not_wh
     """
     tub = '[[vessels]]\nname = "tub"\nuse = "revival"\nvolume = "200 ± 0 L"\n'
     tub += 'taken = 2026-05-14T07:30:00\ntemperature = "5 ± 0 °C"\n'
-    text = _CASE.format(litres=f"{litres} ± 0", pond=5.0, tank=11.0, kept='temperature = "15 ± 0 °C"', more=tub, days="28 days")
+    text = _CASE.format(
+        litres=f"{litres} ± 0", pond=5.0, tank=11.0, kept='temperature = "15 ± 0 °C"', more=tub, days="28 days"
+    )
     found = plan(read_case(text.replace("10000 ± 0 L", f"{pond} ± 0 L")), draws=64)
     matched, kept = cooled(found, "prepare/cool/hospital-1"), cooled(found, "hospital/warm/hospital-1/kept")
     ways = [way.because[0].words for way in matched.instead if way.kind is Kind.CHANGE]

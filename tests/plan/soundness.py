@@ -227,8 +227,14 @@ def answers_agree(plan: Plan) -> Complaints:
     return complaints
 
 
+OWN_TUB = {"a-shaded-tub-takes-the-ice", "shaded-tub-of-own-water-warmed-slowly"}
+
+
 def ways_agree(plan: Plan) -> Complaints:
-    """A refusal that offers what is itself refused in that water, or a move out of one that nothing may leave."""
+    """A refusal that offers what is itself refused in that water, or a move out of one that nothing may leave.
+
+    A tub made of the pond's own water is offered where no other water was stated.
+    """
     refused = {(one.water, one.kind) for one in plan.actions if one.refused_because and one.done is None}
     shut = refused - {(one.water, one.kind) for one in accepted(plan)}
     shut |= {(one.water, Kind.MOVE) for one in plan.actions if one.kind is Kind.MOVE_NOTHING}
@@ -237,6 +243,7 @@ def ways_agree(plan: Plan) -> Complaints:
         for one in plan.actions
         for way in one.instead
         if one.refused_because and way.kind is not one.kind and (one.water, way.kind) in shut
+        if not any(why.code in OWN_TUB for why in way.because)
     ]
 
 

@@ -11,7 +11,7 @@ import numpy as np
 
 from waterplan.actions.makers import may_worsen
 from waterplan.actions.needs import POWER_OFF
-from waterplan.actions.record import Action, Kind
+from waterplan.actions.record import Action, Instead, Kind
 from waterplan.actions.telling import kinds_against
 from waterplan.hazards.record import Judgement, Measure, Verdict, Why
 from waterplan.hazards.subject import Judged
@@ -30,6 +30,8 @@ from waterplan.stay.waters import Presence
 _AIRING = (Kind.AIR, Kind.DEGAS)
 _IDLE = (Kind.ASK, Kind.MEASURE, Kind.WAIT, Kind.PEOPLE)
 _DAY_H = 24.0
+# A tub of its own water, made for it.
+_OWN_TUB = frozenset({"a-shaded-tub-takes-the-ice", "shaded-tub-of-own-water-warmed-slowly"})
 # What a quantity keeps of how it is known.
 _KEPT = ("origin", "measured_with", "taken", "came_from", "why", "text")
 
@@ -150,7 +152,7 @@ def action_records(outcome: Outcome, now: datetime | None) -> tuple[Action, ...]
             "answers": answers,
             "leads_to": leads_to,
             "costs": (*action.costs, *_lesser_costs(outcome, leads_to)),
-            "instead": tuple(way for way in action.instead if _is_way_out(action, way.kind, shut)),
+            "instead": tuple(way for way in action.instead if _is_way_out(action, way, shut)),
             "amounts": {
                 # The clock of a box is that without air.
                 name: path if (name == "within" and POWER_OFF not in path) or after not in figures.sums else after
@@ -162,17 +164,28 @@ def action_records(outcome: Outcome, now: datetime | None) -> tuple[Action, ...]
     return tuple(made)
 
 
-def _shut(outcome: Outcome) -> frozenset[tuple[str | None, Kind]]:
-    """The kinds that are refused in a water and not open there too; nothing is moved out of one that nothing may leave."""
+def _shut(outcome: Outcome) -> Mapping[tuple[str | None, Kind], frozenset[str]]:
+    """The kinds that are refused in a water and not open there too, and why; nothing is moved out of one that nothing may leave."""
     actions = [one.action for one in outcome.proposals]
-    shut = {(one.water, one.kind) for one in actions if one.refused_because and one.done is None}
-    shut -= {(one.water, one.kind) for one in actions if one.is_open}
-    return frozenset(shut | {(one.water, Kind.MOVE) for one in actions if one.kind is Kind.MOVE_NOTHING})
+    is_open = {(one.water, one.kind) for one in actions if one.is_open}
+    stopped = {(one.water, Kind.MOVE): frozenset[str]() for one in actions if one.kind is Kind.MOVE_NOTHING}
+    refused = {
+        (one.water, one.kind): frozenset(why.code for why in one.refused_because)
+        for one in actions
+        if one.refused_because and one.done is None
+    }
+    return {key: codes for key, codes in refused.items() if key not in is_open} | stopped
 
 
-def _is_way_out(action: Action, kind: Kind, shut: frozenset[tuple[str | None, Kind]]) -> bool:
-    """Whether a way out of a refusal is one: not where it is refused there itself; what is asked tells all that was tried."""
-    return not action.refused_because or kind is action.kind or (action.water, kind) not in shut
+def _is_way_out(action: Action, way: Instead, shut: Mapping[tuple[str | None, Kind], frozenset[str]]) -> bool:
+    """Whether a way out of a refusal is one: not where it is refused there itself; what is asked tells all that was tried.
+
+    A tub of the pond's own water may be made where no other is stated.
+    """
+    if not action.refused_because or way.kind is action.kind or (action.water, way.kind) not in shut:
+        return True
+    own_tub = any(why.code in _OWN_TUB for why in way.because)
+    return own_tub and shut[action.water, way.kind] == {"no-other-water-named"}
 
 
 def _answered_besides(outcome: Outcome) -> Mapping[str, list[str]]:
