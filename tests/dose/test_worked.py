@@ -14,20 +14,10 @@ VALUES = Path(__file__).parents[1] / "published_values"
 ABOUT = ("expected", "tolerance", "why", "source", "locator", "status")
 
 
-def whole_changes(start_mg_per_l: float, *, changed_fraction: float, changes: float, source_mg_per_l: float) -> float:
-    return float(
-        level_after(
-            start_mg_per_l, changed_fraction=changed_fraction, changes=int(changes), source_mg_per_l=source_mg_per_l
-        )
-    )
-
-
-level_after = changes.level_after_changes_mg_per_l
 FUNCTIONS: dict[str, Callable[..., object]] = {
     "dose_salt": salt.salt_to_add_g,
     "dose_chloramine_ammonia": neutralise.ammonia_from_chloramine_mg_n_per_l,
     "dose_strength": stock.strength_mg_per_ml,
-    "dose_changes": whole_changes,
     "dose_changes_to_reach": changes.changes_to_reach,
     "dose_withdrawal": drugs.withdrawal_days,
     "dose_formalin_oxygen": disinfectants.formalin_oxygen_mg_per_l,

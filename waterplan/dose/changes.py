@@ -1,50 +1,9 @@
-"""What water changes and evaporation do to a level, and a dose given in stages."""
+"""How many water changes bring a level down."""
 
 import math
 
 from waterplan.errors import ImpossibleInput
-from waterplan.published import Numbers, published
-
-
-@published(source="waterplan", locator="C = C1 + (C0 - C1)(1 - f)^n", status="derived")
-def level_after_changes_mg_per_l(
-    start_mg_per_l: Numbers, *, changed_fraction: Numbers, changes: int, source_mg_per_l: Numbers = 0.0
-) -> Numbers:
-    """Level left after a number of equal water changes.
-
-    Parameters
-    ----------
-    start_mg_per_l : float or array
-        Level at the start [mg/L].
-    changed_fraction : float or array
-        Share of the water changed each time [fraction].
-    changes : int
-        How many changes.
-    source_mg_per_l : float or array
-        Level in the water that is put in [mg/L].
-
-    Returns
-    -------
-    float or array
-        Level at the end [mg/L].
-
-    Raises
-    ------
-    ImpossibleInput
-        A figure is negative or not finite, or the share is above 1.
-
-    Notes
-    -----
-    Each change is taken as well mixed and at once. Checked against hand arithmetic: three changes of 30 % leave 0.343.
-
-    Examples
-    --------
-    >>> round(level_after_changes_mg_per_l(3000.0, changed_fraction=0.3, changes=3), 6)
-    1029.0
-    """
-    if changes < 0:
-        raise ImpossibleInput("changes", changes, "0 or more")
-    return source_mg_per_l + (start_mg_per_l - source_mg_per_l) * (1.0 - changed_fraction) ** changes
+from waterplan.published import published
 
 
 @published(source="waterplan", locator="n = ln((C - C1)/(C0 - C1)) / ln(1 - f)", status="derived")

@@ -34,7 +34,7 @@ def ice_of_steps(need: Need, now: float, target: float) -> list[float]:
     ice, ends = [], [*(at_h for at_h, _ in steps[1:]), need.start_h]
     for (at_h, temp), until_h in zip(steps, ends, strict=True):
         brings_w = max(-float(heat_loss_w(setup, water_temp_c=temp, air_temp_c=room)[0]), 0.0)
-        warms_c = brings_w * (until_h - at_h) * KJ_PER_WH / (KJ_PER_L_K * low(need.state[Q.VOLUME]))
+        warms_c = brings_w * max(until_h - at_h, 0.0) * KJ_PER_WH / (KJ_PER_L_K * low(need.state[Q.VOLUME]))
         ice.append(up(float(ice_kg(low(need.state[Q.VOLUME]), now - temp + warms_c, temp)), ICE))
         now = temp
     return ice

@@ -44,7 +44,7 @@ class _Match:
         """The action that brings it there; refused where it takes more ice than there is."""
         step, into = _step(), {"as": self.way.place.id}
         brought = to_be_brought(self.need, kind, self.target_c)
-        kilograms = self.need.context.figures.record(brought["ice"]).act_on or 0.0 if kind is Kind.COOL else 0.0
+        kilograms = float(self.need.ground.figures.draws(brought["ice"])[0]) if kind is Kind.COOL else 0.0
         short = more_ice_than_there_is(self.need, kilograms, float(self.target_c[0]))
         if short is not None:
             filled = Instead(kind=Kind.CHANGE, because=(Why(code="fill-it-from-the-water-before", words={"as": HOME}),))
