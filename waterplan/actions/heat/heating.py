@@ -43,8 +43,8 @@ def to_be_brought(need: Need, kind: Kind, target: FloatArray) -> dict[str, str]:
     if kind is Kind.COOL:
         melts = tables.row("heat_rates", part="ice in sealed bottles", quantity="hours to melt")
         kilograms, ends = ice_kg(litres, apart, target), {"act_end": ActEnd.HIGH, "worked_out_for": "high"}
-        most = tables.row("action_rules", rule="ice most").value
-        fetched = max(min(up(high(kilograms), ICE), most), up(float(kilograms[0]), ICE))
+        there_is = tables.row("action_rules", rule="ice most").value
+        fetched = max(min(up(high(kilograms), ICE), there_is), up(float(np.ravel(kilograms)[0]), ICE))
         return {
             "ice": need.put("cool/ice", kilograms, "kg", act_on=fetched, **ends),
             "hours": need.put("cool/hours", melts.high, "h", act_end=ActEnd.HIGH, rows=(melts.id,)),
