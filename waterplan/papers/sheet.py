@@ -24,7 +24,7 @@ from waterplan.words.lines import (
 )
 from waterplan.words.since import since_lines, since_title
 from waterplan.words.speaker import Speaker, capital
-from waterplan.words.terminal import go_lines, heading, place_assumed
+from waterplan.words.terminal import go_lines, heading, told_of_all
 
 
 def sheet(name: str, drawings: Drawings, paper: str, *, until: datetime | None, **more: Any) -> str:
@@ -106,7 +106,7 @@ _SAID_OF: tuple[Callable[..., Any], ...] = (
         hangs_on,
         judgement_words,
         measure_line,
-        place_assumed,
+        told_of_all,
         since_lines,
         since_title,
     ),

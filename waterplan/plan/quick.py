@@ -221,7 +221,7 @@ def quick_tank(
         heavy = np.asarray(size.weight_of_species_kg(long, species=kind.name)) * scatter
     if long is None:
         long = np.asarray(size.length_of_species_cm(heavy, species=kind.name)) / np.cbrt(scatter)
-    asked = [*of_its_size(long, heavy, filter_state or "unseeded")]
+    asked = [*of_its_size(long, values.inputs.weighed(heavy), filter_state or "unseeded")]
     if temp is not None:
         asked += of_its_water(values.inputs, kind, heavy, temp, acidity, filter_state)
     put = partial(values.figures.put, unit="L", act_end=ActEnd.HIGH, rows=[row.id for row in demands.values()])

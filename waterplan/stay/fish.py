@@ -113,6 +113,7 @@ def fish_of(case: Case, inputs: Inputs, clock: Clock) -> dict[str, FishAtHand]:
 
 def _at_hand(one: Patient | OtherFish, inputs: Inputs, clock: Clock) -> FishAtHand:
     weight, length = _size(one, inputs)
+    inputs.weighed(weight.draws)
     patient = one if isinstance(one, Patient) else None
     return FishAtHand(
         id=one.path,

@@ -82,6 +82,13 @@ class Inputs:
         """Which of several readings each draw takes, an equal share of the draws each."""
         return np.concatenate([[0], (self.draws.probabilities(f"{path}: which") * count).astype(np.intp)])
 
+    def weighed(self, kilograms: FloatArray) -> FloatArray:
+        """The weight of a fish as it is, with the row that says so where no figure here comes from one so heavy."""
+        heaviest = tables.row("water_limits", quantity="scope_weight")
+        if kilograms[0] > heaviest.value:
+            self.rows[heaviest.id] = None
+        return kilograms
+
     def value(self, row: tables.Row) -> float:
         """A row's figure without a spread."""
         self.rows[row.id] = None

@@ -10,7 +10,7 @@ from waterplan.units import System
 from waterplan.words.catalogue import language
 from waterplan.words.lines import action_line, judgement_line
 from waterplan.words.speaker import Speaker, capital
-from waterplan.words.terminal import page_of, sources
+from waterplan.words.terminal import page_of, sources, told_of_all
 
 _NEAR = 3
 
@@ -49,6 +49,7 @@ def short_answer(plan: Plan, units: System | str = System.METRIC) -> str:
         [action_line(speaker, one) for one in plan.actions],
         [judgement_line(speaker, one) for one in plan.judgements],
         [of] if (of := of_which_fish(speaker)) else [],
+        told_of_all(speaker),
         figures,
         [say("short.caution", text=text) for text in told],
         [say("page.sources"), *(f"  {line}" for line in sources(speaker)), say("page.defer")],

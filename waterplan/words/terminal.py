@@ -4,6 +4,7 @@ import textwrap
 from collections.abc import Iterable, Iterator, Mapping
 from itertools import chain
 
+from waterplan import tables
 from waterplan.actions.record import UNMIXED, Action, Kind
 from waterplan.hazards.record import Verdict
 from waterplan.plan.record import MomentState, Plan, Readiness
@@ -51,9 +52,13 @@ def heading(speaker: Speaker) -> tuple[str, str, str]:
     return title, speaker.join([*who, place]), when
 
 
-def place_assumed(speaker: Speaker) -> list[str]:
-    """That nobody stated how high the place is, where the plan allows for a range of heights."""
-    return [speaker.say("page.no altitude")] if "defensible_ranges/place/altitude" in speaker.plan.rows else []
+def told_of_all(speaker: Speaker) -> list[str]:
+    """What is told of all of a plan: a fish heavier than any figure comes from; that nobody stated how high the place is."""
+    heaviest = tables.row("water_limits", quantity="scope_weight")
+    most = speaker.printed(heaviest.value, heaviest.unit, heaviest.id)
+    heavier = [speaker.say("page.heavier", most=most)] if heaviest.id in speaker.plan.rows else []
+    unstated = "defensible_ranges/place/altitude" in speaker.plan.rows
+    return [*heavier, *([speaker.say("page.no altitude")] if unstated else [])]
 
 
 def _top(speaker: Speaker) -> list[str]:
@@ -65,7 +70,7 @@ def _top(speaker: Speaker) -> list[str]:
 
 
 def _foot(speaker: Speaker) -> list[str]:
-    made, place = speaker.plan.made.model_dump(), place_assumed(speaker)
+    made, place = speaker.plan.made.model_dump(), told_of_all(speaker)
     said = [line for text in (*place, speaker.say("page.defer")) for line in ("", *_wrapped(text))]
     return [*said, speaker.say("page.made with", **made)]
 

@@ -98,7 +98,7 @@ def _count(values: Values, text: str) -> int:
 
 
 def _fish(values: Values, kind: Species, each: FloatArray, number: int, temp: FloatArray) -> Fish:
-    size: dict[str, Any] = {"weight_kg": Known.made(each, None)}
+    size: dict[str, Any] = {"weight_kg": Known.made(values.inputs.weighed(each), None)}
     size["length_cm"] = Known.made(np.asarray(length_of_species_cm(each, species=kind.name)), None)
     one = FishAtHand(id=_FISH, name="", species=kind, count=number, patient=True, fasted=False, **size)
     return one.breathing(values.inputs, temp)
