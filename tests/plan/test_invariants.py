@@ -1,5 +1,6 @@
 """The seven things that must hold of every plan: that a broken record is caught, and that generated cases break none."""
 
+import random
 import re
 import resource
 import time
@@ -13,7 +14,7 @@ import pytest
 from tests.demos import longer_but_for
 from tests.kept import kept
 from tests.plan import invariants, soundness
-from tests.plan.generated_cases import Generated, cases
+from tests.plan.generated_cases import Generated, cases, generated
 from tests.plan.hand_made import ANSWERS, APPLIES, Document, action, figure, judgement, made
 from tests.plan.spoilt_cases import odd
 from waterplan.actions.record import Kind
@@ -275,6 +276,15 @@ def test_no_spoilt_case_of_many_breaks_a_plan(numbers: range) -> None:
     made = islice(cases(numbers.stop, SEED + 2), numbers.start, None)
     complaints = [one for found in strange(made, SEED + 2) for one in found]
     assert not complaints, f"{len(complaints)} complaints:\n" + "\n".join(complaints[:40])
+
+
+@pytest.mark.parametrize(
+    "number", [pytest.param(327, id="no depth"), pytest.param(407, id="no stretch"), pytest.param(546, id="no width")]
+)
+def test_what_spoilt_cases_broke(number: int) -> None:
+    """A depth and a width good to a kilometre, of which salt and bicarbonate are weighed; a pond of which nothing is told."""
+    made = [generated(random.Random((SEED + 2) * 1_000_003 + number), number=number)]
+    assert list(strange(made, SEED + 2)) == [[]]
 
 
 def swept(numbers: range) -> Swept:

@@ -95,7 +95,8 @@ class Need:
     @property
     def kinds(self) -> list[Species]:
         """The species by which it is judged."""
-        return [one.species for one in self.fish or self.ground.fish.values()]
+        here = () if self.holding is None else self.fish
+        return [one.species for one in here or self.ground.fish.values()]
 
     @property
     def kept_c(self) -> FloatArray:

@@ -129,7 +129,7 @@ def weighed(
         return Why(code="tracer-with-zeolite")
     try:
         return salt_to_weigh(
-            litres,
+            litres._replace(low=min(litres.low, litres.best), high=max(litres.high, litres.best)),
             half_band=within,
             reading_error=tables.row("vessel_tracer", rule="repeat of a reading").value / COVERAGE,
             fixed_error=math.hypot(relative_sd("conductivity meter"), relative_sd("conductivity of NaCl")),

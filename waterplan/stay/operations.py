@@ -110,8 +110,8 @@ def dose(
     if np.any(np.asarray(salt_g) > 0.0):
         there = body.solutes.get(chloride, body.none)
         body.solutes[chloride] = there + np.asarray(salt_g) * _MG_PER_G * CHLORIDE_OF_SALT
-    body.alkalinity_meq = body.alkalinity_meq + alkali - acid_mmol
-    body.carbon_mmol = body.carbon_mmol + alkali
+    body.dissolve_alkali(alkali)
+    body.alkalinity_meq = body.alkalinity_meq - acid_mmol
     if substance is not None:
         body.solutes[substance] = body.solutes.get(substance, body.none) + np.asarray(substance_g) * _MG_PER_G
     return _state_of(body, came_from, state)

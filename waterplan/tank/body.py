@@ -18,6 +18,7 @@ from waterplan.tank.water_body import Tank, Water
 
 # mg/L as NO2 -> as N, as NO3 -> as N; mg/L as CaCO3 -> meq/L (IUPAC standard atomic weights).
 N_PER_NO2, N_PER_NO3, MEQ_PER_MG_CACO3 = 14.007 / 46.005, 14.007 / 62.004, 1.0 / 50.043
+_INSIDE = 1.0 - 1e-9  # a limit is not passed by rounding
 
 
 @dataclass(slots=True, kw_only=True)
@@ -106,6 +107,13 @@ class Body:
         """Salt weighed in, as far as water can hold it: the rest lies on the bottom."""
         brine = tables.row("defaults", what="saturated brine").value * self.volume_l
         self.salt_g = np.minimum(self.salt_g + grams, np.maximum(brine, self.salt_g))
+
+    def dissolve_alkali(self, millimoles: Numbers) -> None:
+        """Bicarbonate weighed in, as far as the equations of carbon follow it: the rest lies on the bottom."""
+        most = tables.glossary()["alkalinity_mg_caco3_per_l"].possible[1] * _INSIDE * MEQ_PER_MG_CACO3 * self.volume_l
+        dissolved = np.minimum(millimoles, np.maximum(most - self.alkalinity_meq, 0.0))
+        self.alkalinity_meq = self.alkalinity_meq + dissolved
+        self.carbon_mmol = self.carbon_mmol + dissolved
 
     def pour_in(self, litres: Numbers, water: Water) -> None:
         """Adds a volume of another water, mixed through."""

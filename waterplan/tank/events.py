@@ -77,8 +77,7 @@ class BicarbonateDose(Event):
     def happen(self, body: Body) -> None:
         """Adds the grams."""
         millimoles = np.asarray(self.bicarbonate_g) * 1000.0 / _MG_NAHCO3_PER_MMOL
-        body.alkalinity_meq = body.alkalinity_meq + millimoles
-        body.carbon_mmol = body.carbon_mmol + millimoles
+        body.dissolve_alkali(millimoles)
         body.settle_ph()
 
 
@@ -110,6 +109,6 @@ class Dissolved(Event):
         there = body.solutes.get(self.name, body.none)
         body.solutes[self.name] = there + np.asarray(self.substance_g) * 1000.0
         millimoles = np.asarray(self.bicarbonate_g) * 1000.0 / _MG_NAHCO3_PER_MMOL
-        body.alkalinity_meq = body.alkalinity_meq + millimoles - self.acid_mmol
-        body.carbon_mmol = body.carbon_mmol + millimoles
+        body.dissolve_alkali(millimoles)
+        body.alkalinity_meq = body.alkalinity_meq - self.acid_mmol
         body.settle_ph()
