@@ -53,7 +53,7 @@ def heading(speaker: Speaker) -> tuple[str, str, str]:
 
 
 def told_of_all(speaker: Speaker) -> list[str]:
-    """What is told of all of a plan: a fish heavier than any figure comes from; that nobody stated how high the place is."""
+    """What is said once for a whole plan: a fish heavier than any figure comes from; that nobody stated how high the place is."""
     heaviest = tables.row("water_limits", quantity="scope_weight")
     most = speaker.printed(heaviest.value, heaviest.unit, heaviest.id)
     heavier = [speaker.say("page.heavier", most=most)] if heaviest.id in speaker.plan.rows else []
