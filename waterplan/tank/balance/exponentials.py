@@ -33,6 +33,10 @@ class Settling(NamedTuple):
     first: FloatArray
     second: FloatArray
 
+    def end(self, y: FloatArray, h: Numbers, a: FloatArray, rise: FloatArray) -> FloatArray:
+        """y(h), under a forcing that goes straight from a by `rise`."""
+        return self.left * y + h * (self.first * a + self.second * rise)
+
     @property
     def third(self) -> FloatArray:
         """Worked out where it is asked for: only integrals want it."""
@@ -81,8 +85,7 @@ class Law(NamedTuple):
     def after(self, y: FloatArray, from_h: Numbers, hours: Numbers) -> tuple[FloatArray, FloatArray]:
         """What y has come to so many hours after `from_h`, and its integral over them."""
         s, drive, ramp = settling(self.rate * hours), self.drive + self.rise * from_h, self.rise * hours
-        end = s.left * y + hours * (s.first * drive + s.second * ramp)
-        return end, hours * (s.first * y + hours * (s.second * drive + s.third * ramp))
+        return s.end(y, hours, drive, ramp), hours * (s.first * y + hours * (s.second * drive + s.third * ramp))
 
     def hour_of(
         self, level: FloatArray, y: FloatArray, end: FloatArray, from_h: FloatArray, until_h: Numbers
@@ -95,8 +98,8 @@ class Law(NamedTuple):
         low, high = np.zeros(y.size), until_h - from_h
         near, hour = _NEAR_ENOUGH * high, high * np.clip((level - y) / (end - y), 0.0, 1.0)
         for _ in range(_MOST_HALVINGS):
-            s, here = settling(rate * hour), drive + self.rise * hour
-            amount = s.left * y + hour * (s.first * drive + s.second * (here - drive))
+            here = drive + self.rise * hour
+            amount = settling(rate * hour).end(y, hour, drive, here - drive)
             early = (amount >= level) == falls
             low, high = np.where(early, hour, low), np.where(early, high, hour)
             slope = here - rate * amount

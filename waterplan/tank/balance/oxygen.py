@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from waterplan.published import FloatArray, Numbers, plain
-from waterplan.tank.balance.exponentials import Law, Settling, settling
+from waterplan.tank.balance.exponentials import Law, settling
 from waterplan.tank.balance.heat import Span
 from waterplan.tank.balance.nitrogen import NitrogenStep
 from waterplan.tank.balance.warmth import mean
@@ -164,7 +164,7 @@ def _highest(levels: list[Numbers]) -> Numbers:
 def _in_plenty(start: FloatArray, h: float, supply: _Supply, wanted: FloatArray, nitrogen: NitrogenStep) -> FloatArray:
     """Amount at the end where everyone gets what they want: closed form, filter included."""
     s = settling(supply.rate * h)
-    end = _end(start, h, s, supply.start - wanted, supply.end - wanted)
+    end = s.end(start, h, supply.start - wanted, supply.end - supply.start)
     if nitrogen.form is not None:
         end = end - nitrogen.form.oxygen_felt_mg(supply.rate * h, s.first, h)
     return end
@@ -183,8 +183,8 @@ def _in_want(
     low = most < critical.min(axis=0)
     end, taken = np.empty_like(start), np.empty_like(wanted)
     if low.any():
-        of = _Supply(*(array[low] for array in supply))
-        end[low], integral = _straight(start[low], hours, settling(per_h[low] * hours), of.start, of.end)
+        law = Law(per_h, supply.start, (supply.end - supply.start) / hours).of(low)
+        end[low], integral = law.after(start[low], 0.0, hours)
         taken[:, low] = wanted[:, low] / critical[:, low] * integral
     if not low.all():
         part = _Supply(*(array[~low] for array in supply))
@@ -236,14 +236,14 @@ def _in_parts(
             if used is not None and np.array_equal(slope, used):
                 break
             used = slope
-            rate, always = supply.rate + slope.sum(axis=0), fixed.sum(axis=0)
-            end, within = _straight(amount, h, settling(rate * h), a - always, b - always)
+            law = Law(supply.rate + slope.sum(axis=0), a - fixed.sum(axis=0), (b - a) / h)
+            end, within = law.after(amount, 0.0, h)
         if np.any(end < 0.0):
             through_zero = wanted * np.minimum(1.0 / np.maximum(amount, 1e-300), 1.0 / critical)
             slope = np.where(end < 0.0, through_zero, slope)
             fixed = np.where(end < 0.0, 0.0, fixed)
-            s = settling((supply.rate + slope.sum(axis=0)) * h)
-            end, within = _straight(amount, h, s, a - fixed.sum(axis=0), b - fixed.sum(axis=0))
+            law = Law(supply.rate + slope.sum(axis=0), a - fixed.sum(axis=0), (b - a) / h)
+            end, within = law.after(amount, 0.0, h)
         taken += slope * within + fixed * h
         amount = end
     return amount, taken
@@ -259,15 +259,3 @@ def _chords(
     local = np.where(start < critical, 1.0 / critical, 0.0)
     slope = wanted * np.where(still, local, (share_end - share_start) / np.where(still, 1.0, moved))
     return slope, wanted * share_start - slope * start
-
-
-def _end(start: FloatArray, h: Numbers, s: Settling, a: FloatArray, b: FloatArray) -> FloatArray:
-    """End of M' = (a to b in a straight line) - rate M."""
-    return np.asarray(s.left * start + h * (s.first * a + s.second * (b - a)))
-
-
-def _straight(
-    start: FloatArray, h: Numbers, s: Settling, a: FloatArray, b: FloatArray
-) -> tuple[FloatArray, FloatArray]:
-    """The same, and its integral."""
-    return _end(start, h, s, a, b), h * (s.first * start + h * (s.second * a + s.third * (b - a)))
