@@ -4,9 +4,10 @@ import pytest
 
 from waterplan.actions.record import Action, Kind
 from waterplan.case import read_case
-from waterplan.hazards.record import Why
+from waterplan.hazards.record import Verdict, Why
 from waterplan.plan.record import Plan
 from waterplan.plan.whole import plan
+from waterplan.words.lines import action_line
 from waterplan.words.speaker import Speaker
 
 CASE = """
@@ -126,3 +127,16 @@ def test_no_clock_without_power_counts_on_bottled_oxygen() -> None:
     assert (clock.never, clock.unit) == (0.0, "min")
     assert clock.best is not None
     assert 15.0 < clock.best < 90.0
+
+
+def test_oxygen_that_is_ordered_is_set_by_a_meter_and_makes_no_bubbles() -> None:
+    """What the worst draw needs would drive a small bath far over its gas: the order says to set it by what is read."""
+    orfe = CASE.replace('species = "koi"\nweight = "1 ± 0 kg"', 'species = "orfe"\nweight = "0.62 kg"')
+    tank = 'use = "hospital"\nvolume = "400 ± 0 L"\nfilter = "unseeded"\nair = "10 L/min"\noutlets = 2\n'
+    small = orfe.replace(tank, 'use = "induction"\nvolume = "12 ± 0 L"\n')
+    found = plan(read_case(small.format(altitude=1500, wanted=7)), draws=256)
+    oxygen = actions(found, "induction-1/oxygen")
+    assert "oxygen-by-the-meter" in {one.code for one in oxygen.cautions}
+    assert "oxygen meter" in action_line(Speaker(found), oxygen)
+    (gas,) = (one for one in found.judgements if one.id == "induction-1/gas pressure/after")
+    assert gas.verdict.rank < Verdict.ACT_NOW.rank

@@ -12,8 +12,7 @@ from waterplan.actions.needs import POWER_OFF, Need, disease_stops, need_of, nee
 from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Instead, Kind
 from waterplan.hazards.conflict import blooms
-from waterplan.hazards.gas_pressure import KPA_PER_MMHG
-from waterplan.hazards.limit_rows import nh3_limit, oxygen_level, water_limit
+from waterplan.hazards.limit_rows import nh3_limit, oxygen_level
 from waterplan.hazards.record import Hazard, Why
 from waterplan.hazards.subject import Subject, way_of
 from waterplan.published import FloatArray
@@ -239,27 +238,23 @@ def _reachable(sized: _Sized, found: AirNeeded) -> dict[str, str]:
 
 
 def _gas_it_makes(sized: _Sized) -> Iterator[Why]:
-    """The total gas of water that holds the level wanted, where that is more oxygen than the air gives it."""
-    state, put = sized.need.state, sized.need.put
-    over = sized.target > state.saturation_mg_per_l
+    """The total gas of aired water that holds the level wanted, where that is more oxygen than the air gives it."""
+    need = sized.need
+    over = sized.target > need.state.saturation_mg_per_l
     if not bool(over[0]):
         return
-    held = Known.made(np.full(state.size, sized.target), None)
-    gas = total_gas_percent(replace(state, known={**state.known, Q.OXYGEN: held}))
-    limit = water_limit("gas_pressure", "limit")
-    most = _PER_CENT + limit.value * _PER_CENT * KPA_PER_MMHG / state.air_pressure_kpa
-    figures = {
-        "gas": put("air/gas-pressure", gas, "%", act_end=ActEnd.HIGH),
-        "limit": put("air/gas-pressure-limit", most, "%", act_end=ActEnd.LOW, rows=(limit.id,)),
-    }
-    yield Why(code="oxygen-makes-gas-pressure", figures=figures)
+    aired = before_the_fish(need.ground, need.state, Aired()) if need.ahead else need.state
+    held = aired.with_known({Q.OXYGEN: Known.made(np.full(aired.size, sized.target), None)})
+    gas = need.put("air/gas-pressure", total_gas_percent(held), "%", act_end=ActEnd.HIGH)
+    yield Why(code="oxygen-makes-gas-pressure", figures={"gas": gas})
 
 
 # -- oxygen ---------------------------------------------------------------------------------------------------------
 
 
 def _oxygen(sized: _Sized, by_air: AirNeeded, blown_l_per_min: float) -> Proposal:
-    """Oxygen for what the fish takes and for what the air beside it carries off above its own ceiling."""
+    """Oxygen for what the fish takes and for what the air beside it carries off above its own ceiling: the most that any draw
+    needs is ordered, and a meter sets of it what this water needs."""
     need, temp = sized.need, np.asarray(sized.setup.water.water_temp_c)
     # What is carried off does not grow with the fish's excitement.
     carried = _carried_off_mg_per_h(sized, blown_l_per_min, temp) / sized.stress
@@ -269,7 +264,9 @@ def _oxygen(sized: _Sized, by_air: AirNeeded, blown_l_per_min: float) -> Proposa
         because = (Why(code="oxygen-cannot-reach", figures=_reachable(sized, found)),)
         return need.proposal(Kind.AIR, "oxygen", refused_because=because)
     flow = up(found.flow.value, "L/min")
-    effects: list[Effect] = [AirIsOn(at_h=need.at_h, l_per_min=flow, stones=1, oxygen=True)]
+    assert found.flow.each is not None
+    by_meter = np.minimum(found.flow.each, flow)
+    effects: list[Effect] = [AirIsOn(at_h=need.at_h, l_per_min=by_meter, stones=1, oxygen=True)]
     if need.ahead:
         effects.append(Oxygenated(oxygen_mg_per_l=sized.target))
     return need.proposal(
@@ -284,6 +281,7 @@ def _oxygen(sized: _Sized, by_air: AirNeeded, blown_l_per_min: float) -> Proposa
         costs=tuple(_gas_it_makes(sized)),
         cautions=codes(
             "no-cylinder-named" if need.ground.case.oxygen_cylinder is None else "",
+            "oxygen-by-the-meter",
             "keep-air-bubbling-with-oxygen",
             "no-flame-no-oil",
         ),
