@@ -2,7 +2,6 @@
 
 import random
 import re
-import resource
 import time
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
@@ -13,6 +12,7 @@ import pytest
 
 from tests.demos import longer_but_for
 from tests.kept import kept
+from tests.memory import MOST_MORE_KB, watched
 from tests.plan import invariants, soundness
 from tests.plan.generated_cases import Generated, cases, generated
 from tests.plan.hand_made import ANSWERS, APPLIES, Document, action, figure, judgement, made
@@ -194,18 +194,13 @@ def test_a_figure_may_be_added() -> None:
 # The longer run plans these and those that the other tests over generated cases change, over a hundred; the ordinary ten.
 ORDINARY, SLOW, SEED = 40, 2_000, 10
 # A tank whose fish are short of oxygen through a stay is followed in many parts; all others take a second or two.
-MOST_S, MOST_KB, MOST_MORE_KB = 12.0, 500_000, 100_000
-
-
-def peak_kb() -> int:
-    """The most memory that this process has held."""
-    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+MOST_S = 12.0
 
 
 def strange(made: Iterable[Generated], seed: int) -> Iterator[list[str]]:
     """What is wrong with the plans of spoilt cases: an exception, time, memory, a number that is none, green from nothing."""
     for case in made:
-        begin, before, found = time.process_time(), peak_kb(), []
+        begin, more_kb, found = time.process_time(), watched(), []
         try:
             plan = odd(case, seed).plan()
         except Exception as error:
@@ -217,8 +212,7 @@ def strange(made: Iterable[Generated], seed: int) -> Iterator[list[str]]:
                 ["NaN or infinity"] if re.search(r"\b(?:NaN|Infinity)\b", plan.model_dump_json(by_alias=True)) else []
             )
             found += invariants.check_2(plan)
-        held = peak_kb()  # of the process: what ran in it before may have taken as much already
-        found += [f"{held} kB of memory"] if held > MOST_KB and held - before > MOST_MORE_KB else []
+        found += [f"{more} kB of memory"] if (more := more_kb()) > MOST_MORE_KB else []
         yield [f"spoilt case {case.number} of seed {seed}: {one}" for one in found]
 
 
