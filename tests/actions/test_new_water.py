@@ -330,6 +330,15 @@ def test_water_of_a_pond_that_was_read_as_free_of_chlorine_gets_no_neutraliser()
         assert ("thiosulphate" in amounts) is wanted
 
 
+def test_new_water_is_made_ready_for_the_fish_that_it_is_poured_to() -> None:
+    """The trout of the pond never meets the tap's water, which fills the koi's tank alone."""
+    context = context_of(
+        ground_of(EXACT + '[[other_fish]]\nspecies = "rainbow trout"\ncount = 1\nweight = "1 ± 0 kg"\n')
+    )
+    met = {water: {one.name for one in need_of(context, context.stay[water]).species} for water in (HOME, MAINS)}
+    assert met == {HOME: {"koi", "rainbow trout"}, MAINS: {"koi"}}
+
+
 def test_a_tub_that_is_aired_is_not_changed_for_its_own_water() -> None:
     """60 mg/L of carbon dioxide goes with the air that the tub is given: what it was filled with does it no good."""
     new = f'kind = "well"\n{WELL}carbon_dioxide = "60 ± 1 mg/L"\n'.replace("7.6", "6.5")

@@ -121,7 +121,7 @@ def _warmest_c(need: Need, setup: Setup) -> FloatArray:
 
 def _level(need: Need, level: str) -> float:
     state = "settled" if need.kind in (WaterKind.HOME, WaterKind.HOSPITAL) else "anaesthetised"
-    return oxygen_level((one.oxygen_group for one in need.kinds), state=state, level=level).value
+    return oxygen_level((one.oxygen_group for one in need.species), state=state, level=level).value
 
 
 def _most_l_per_min(need: Need) -> float:
@@ -152,7 +152,7 @@ def _frees(need: Need) -> Iterator[Why]:
     if need.kind is not WaterKind.HOME or not need.state.known[Q.AMMONIA].is_known:
         return
     aired = before_the_fish(need.ground, need.state, Aired())[Q.UNIONISED_AMMONIA]
-    limit = nh3_limit(one.law_group for one in need.kinds)
+    limit = nh3_limit(one.law_group for one in need.species)
     if high(aired) > max(limit.value, high(need.state[Q.UNIONISED_AMMONIA])):
         there = need.put("air/un-ionised ammonia", aired, UNITS[Q.UNIONISED_AMMONIA], act_end=ActEnd.HIGH)
         yield Why(code="air-frees-ammonia", figures={"ammonia": there})

@@ -140,7 +140,7 @@ def _poured(state: State, source: State, share: float) -> State:
 
 def _nh3_limit(need: Need) -> float:
     """The strictest law of the fish in the water."""
-    return nh3_limit(one.law_group for one in need.kinds).value
+    return nh3_limit(one.law_group for one in need.species).value
 
 
 def _daily_litres(need: Need, path: str, source: State) -> Answer:

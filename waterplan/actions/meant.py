@@ -117,7 +117,7 @@ def _hot(need: Need, row: tables.Row) -> bool:
 
 
 def _sensitive(need: Need, row: tables.Row) -> bool:
-    return not need.kinds or "salt_sensitive" in fish_things(need.kinds, ())
+    return not need.species or "salt_sensitive" in fish_things(need.species, ())
 
 
 def _gas(need: Need, row: tables.Row) -> bool:

@@ -89,14 +89,13 @@ class Need:
 
     @property
     def fish(self) -> list[FishAtHand]:
-        """The fish of the stretch of which the size is known."""
-        return self.ground.fish_in(self.stretch)
+        """The fish of which the size is known: those of the stretch, or those that a source is poured to."""
+        return self.water.fish(self.holding)
 
     @property
-    def kinds(self) -> list[Species]:
+    def species(self) -> tuple[Species, ...]:
         """The species by which it is judged."""
-        here = () if self.holding is None else self.fish
-        return [one.species for one in here or self.ground.fish.values()]
+        return self.water.species(self.holding)
 
     @property
     def kept_c(self) -> FloatArray:

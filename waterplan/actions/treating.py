@@ -346,7 +346,7 @@ def _parts(need: Need, total: float, most: float) -> tuple[float, ...]:
 
 def _raises_ammonia(need: Need, after: State) -> Iterator[Why]:
     """Ammonia that the higher pH would turn un-ionised, over its limit."""
-    limit = nh3_limit(one.law_group for one in need.kinds)
+    limit = nh3_limit(one.law_group for one in need.species)
     then = after[Q.UNIONISED_AMMONIA]
     if high(then) > max(limit.value, high(need.state[Q.UNIONISED_AMMONIA])):
         figures = {

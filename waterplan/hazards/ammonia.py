@@ -23,7 +23,7 @@ def hazard(subject: Subject) -> Assessed:
 
     A closed bag is judged at its own pH alone.
     """
-    limit, harm = nh3_limit(one.law_group for one in subject.kinds), water_limit("nh3", "harm")
+    limit, harm = nh3_limit(one.law_group for one in subject.species), water_limit("nh3", "harm")
     state = levels.state_of(subject)
     values = levels.most(subject, Q.UNIONISED_AMMONIA)
     hours = levels.until(subject, Q.UNIONISED_AMMONIA, harm.value, falls=False)
@@ -70,7 +70,7 @@ def opened(subject: Subject) -> Assessed | None:
         subject,
         Q.UNIONISED_AMMONIA,
         which="opened",
-        limit=nh3_limit(one.law_group for one in subject.kinds),
+        limit=nh3_limit(one.law_group for one in subject.species),
         values=np.asarray(nh3_mg_n_per_l(tan, ph=ph, water_temp_c=temp)),
         quantities=(Q.AMMONIA, Q.ALKALINITY, Q.TEMPERATURE, Q.VOLUME),
         equations=(nh3_mg_n_per_l, ph_in_air),

@@ -117,7 +117,7 @@ def _filter(subject: Subject) -> Things:
 def _fish(subject: Subject) -> Things:
     """What the fish of the water are: every one of them, and not the patient alone."""
     case = subject.stay.ground.case
-    found: Things = dict.fromkeys(fish_things(subject.kinds, _patients(subject)))
+    found: Things = dict.fromkeys(fish_things(subject.species, _patients(subject)))
     operated = bool(case.is_operated_in)
     under = subject.stretch is not None and any(one.state is FishState.ANAESTHETISED for one in subject.stretch.present)
     if subject.kind in _AFTER_ANAESTHESIA and operated and not under:

@@ -36,7 +36,7 @@ _TARGETED = frozenset({WaterKind.REVIVAL, WaterKind.HOSPITAL})
 def hazard(subject: Subject) -> Assessed:
     """Oxygen of a water over a stretch: of a pond before dawn, of a tub by its course, without power by its clock."""
     state = "anaesthetised" if _is_anaesthetised(subject) else "settled"
-    groups = [one.oxygen_group for one in subject.kinds]
+    groups = [one.oxygen_group for one in subject.species]
     rows = {level: oxygen_level(groups, state=state, level=level) for level in ("emergency", "alarm")}
     stands = levels.stands(subject)
     clocks = {level: _hours(subject, in_draws(subject, row)) for level, row in rows.items()}

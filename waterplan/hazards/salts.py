@@ -28,7 +28,7 @@ _EXPOSURE = {
 def salt(subject: Subject) -> Assessed:
     """The most salt of a stretch against the lowest ceiling of its fish for as long as they stay in it."""
     exposure = _EXPOSURE.get(subject.kind, Exposure.PROLONGED)
-    groups = sorted({one.salt_group for one in subject.kinds} or {"other"})
+    groups = sorted({one.salt_group for one in subject.species} or {"other"})
     ceilings = (tables.row("salt_ceilings", group=group, exposure=exposure.value) for group in groups)
     lowest = min(ceilings, key=lambda row: (row.value, row.high))
     return at_most(subject, Q.SALT, Q.VOLUME, limit=lowest, harm=replace(lowest, value=lowest.high))

@@ -66,16 +66,14 @@ class Subject:
         return self.stretch is not None and self.stretch is next(left, None)
 
     @property
-    def fish(self) -> tuple[FishAtHand, ...]:
+    def fish(self) -> list[FishAtHand]:
         """Its fish; for a water that is poured, the fish of the waters that it is poured into."""
-        into = [self.stay[path].place for path in self.water.place.pours_into]
-        poured = [stretch for place in into for stretch in place.stretches]
-        return tuple(self.stay.ground.fish_in(*(poured if self.stretch is None else (self.stretch,))))
+        return self.water.fish(self.stretch)
 
     @property
-    def kinds(self) -> tuple[Species, ...]:
-        """The species by which it is judged; where nobody knows of any fish in it, those of all that go back there."""
-        return tuple(one.species for one in self.fish or self.stay.ground.fish.values())
+    def species(self) -> tuple[Species, ...]:
+        """The species by which it is judged."""
+        return self.water.species(self.stretch)
 
     @property
     def nobody_told(self) -> bool:

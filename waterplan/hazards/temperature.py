@@ -20,7 +20,7 @@ def hazard(subject: Subject) -> Assessed:
 
     A fish of a kind that nobody knows is any of those that are known, another in each draw; the strictest limit is shown.
     """
-    species = sorted({one.name for one in subject.kinds} or known_species())
+    species = sorted({one.name for one in subject.species} or known_species())
     care, borne = (
         [tables.row("species_ranges", species=one, range=f"{kind} temperature") for one in species]
         for kind in ("care", "tolerated")

@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
+from itertools import chain
 from typing import Any
 
 import numpy as np
@@ -12,6 +13,7 @@ from waterplan.case.choices import Filter
 from waterplan.case.model import Case, CaseEvent, Done, Logged
 from waterplan.case.seen import Seen
 from waterplan.case.tank_choices import Happens
+from waterplan.fish.species import Species
 from waterplan.published import FloatArray, Numbers
 from waterplan.stay.clock import Clock
 from waterplan.stay.course import Course, Scenario
@@ -160,6 +162,15 @@ class WaterStay:
     def as_found(self) -> State:
         """The water before anything was done to it."""
         return self.states[0]
+
+    def fish(self, stretch: Stretch | None) -> list[FishAtHand]:
+        """The fish of a stretch of it; without one those of the waters that it is poured into."""
+        into = (self.ground.places[path].stretches for path in self.place.pours_into)
+        return self.ground.fish_in(*(chain.from_iterable(into) if stretch is None else (stretch,)))
+
+    def species(self, stretch: Stretch | None) -> tuple[Species, ...]:
+        """The species by which it is judged; where nobody knows of any fish in it, those of all fish of the case."""
+        return tuple(one.species for one in self.fish(stretch) or self.ground.fish.values())
 
     def course(self, stretch: Stretch, scenario: Scenario = Scenario.AS_PLANNED) -> Course:
         """The water through a stretch, worked out once for all the stays in which it runs the same."""

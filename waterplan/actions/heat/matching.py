@@ -131,7 +131,7 @@ def _within_a_step(need: Need, left: FloatArray) -> FloatArray:
 
 def tolerated(need: Need) -> tuple[float, float]:
     """The narrowest of what the fish in the water tolerate."""
-    rows = [tables.row("species_ranges", species=one.name, range="tolerated temperature") for one in need.kinds]
+    rows = [tables.row("species_ranges", species=one.name, range="tolerated temperature") for one in need.species]
     return max((row.low for row in rows), default=0.0), min((row.high for row in rows), default=np.inf)
 
 
