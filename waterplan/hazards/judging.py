@@ -252,8 +252,7 @@ def _limit(assessed: Assessed) -> Limit | None:
         return found if np.isfinite(found) else None
 
     value, upper = best(_level(row, assessed.limit_at)), best(assessed.upper)
-    of_row = {"row": row.id, "status": row.status, "source": row.source}
-    return Limit(value=value, upper=upper, unit=_unit(assessed), side=assessed.side, **of_row)
+    return Limit.of_row(row, value=value, upper=upper, unit=_unit(assessed), side=assessed.side)
 
 
 def _equations(assessed: Assessed) -> Iterator[EquationUsed]:

@@ -8,6 +8,7 @@ from pydantic import Field
 
 from waterplan.stay.record import Moment, Origin, Record
 from waterplan.stay.record import Why as Why  # noqa: PLC0414 - other rooms take it from here
+from waterplan.tables import Row
 
 
 class Verdict(StrEnum):
@@ -68,6 +69,11 @@ class Limit(Record):
     row: str
     status: str
     source: str
+
+    @classmethod
+    def of_row(cls, row: Row, *, value: float | None, upper: float | None = None, unit: str, side: Side) -> "Limit":
+        """What a row of a table comes to in a water."""
+        return cls(value=value, upper=upper, unit=unit, side=side, row=row.id, status=row.status, source=row.source)
 
 
 class Input(Record):

@@ -3,7 +3,6 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
-from typing import Any
 
 import numpy as np
 
@@ -23,7 +22,7 @@ from waterplan.hazards.verdict import hazard_row, verdict
 from waterplan.plan.made import made_with, rows_and_sources
 from waterplan.plan.record import FirstPage, Plan
 from waterplan.published import FloatArray, Numbers
-from waterplan.spread import DEFAULT_DRAWS, DEFAULT_SEED, Draws, chance
+from waterplan.spread import Draws, chance
 from waterplan.stay.figures import Figures
 from waterplan.stay.inputs import Inputs, by_altitude_kpa
 from waterplan.stay.record import ActEnd, Moment, WaterKind
@@ -45,7 +44,7 @@ _SEA_LEVEL = "0 ± 0 m"
 class Values:
     """Reads the few values of a quick sum, and tells all that is wrong with them together."""
 
-    inputs: Inputs = field(default_factory=lambda: Inputs(draws=Draws(count=DEFAULT_DRAWS, seed=DEFAULT_SEED)))
+    inputs: Inputs = field(default_factory=lambda: Inputs(draws=Draws()))
     figures: Figures = field(default_factory=Figures)
     mistakes: list[Mistake] = field(default_factory=list)
     judgements: list[Judgement] = field(default_factory=list)
@@ -108,15 +107,22 @@ class Values:
         """Holds a figure against the value of a row, or against what that comes to, by the table of verdicts as a plan does."""
         one, level = self.figures.sums[figure], np.asarray(row.value if at is None else at)
         side = Side.AT_LEAST if hazard is Hazard.OXYGEN else Side.AT_MOST
-        kind = WaterKind.BAG if hazard is Hazard.STOCKING else WaterKind.HOSPITAL
+        water, kind = ("this bag", WaterKind.BAG) if hazard is Hazard.STOCKING else ("this water", WaterKind.HOSPITAL)
         share = chance(one.draws <= level if side is Side.AT_MOST else one.draws >= level)
         found = verdict(hazard_row(hazard, kind).severity, kept=share, avoided=chance(one.draws <= harm))
-        of: dict[str, Any] = {"unit": one.unit, "side": side, "row": row.id, "status": row.status, "source": row.source}
-        of = {"hazard": hazard, "moment": Moment.PREPARE, "limit": Limit(value=float(np.ravel(level)[0]), **of)}
-        of |= {"figure": figure, "verdict": found, "chance": share, "chance_counts": "errors of the readings"}
-        water = "this bag" if kind is WaterKind.BAG else "this water"
-        told = () if found is Verdict.WITHIN_LIMIT else why
-        self.judgements.append(Judgement(id=f"{water}/{hazard}", water=water, why=told, **of))
+        judgement = Judgement(
+            id=f"{water}/{hazard}",
+            hazard=hazard,
+            moment=Moment.PREPARE,
+            water=water,
+            figure=figure,
+            verdict=found,
+            chance=share,
+            chance_counts="errors of the readings",
+            limit=Limit.of_row(row, value=float(np.ravel(level)[0]), unit=one.unit, side=side),
+            why=() if found is Verdict.WITHIN_LIMIT else why,
+        )
+        self.judgements.append(judgement)
 
     def plan(self, title: str, actions: Sequence[Action] = ()) -> Plan:
         """What was worked out, in the form of a plan."""

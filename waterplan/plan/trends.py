@@ -111,16 +111,8 @@ def _of_total_ammonia(ground: Ground, water: str) -> Limit | None:
     ph, temp = (max(one.measured.best for one in readings[key]) for key in ("ph", "temperature"))
     law, cap = nh3_limit(one.species.law_group for one in fish), water_limit("tan", "cap")
     level = float(min(tan_giving_nh3_mg_n_per_l(law.value, ph=ph, water_temp_c=temp), cap.value))
-    row = cap if level == cap.value else law
-    unit = UNITS[Q.AMMONIA]
-    return Limit(
-        value=rounded(level, unit=unit, end=ActEnd.LOW),
-        unit=unit,
-        side=Side.AT_MOST,
-        row=row.id,
-        status=row.status,
-        source=row.source,
-    )
+    row, unit = cap if level == cap.value else law, UNITS[Q.AMMONIA]
+    return Limit.of_row(row, value=rounded(level, unit=unit, end=ActEnd.LOW), unit=unit, side=Side.AT_MOST)
 
 
 def _is_outside(value: float, limit: Limit | None) -> bool:

@@ -2,7 +2,6 @@
 
 from dataclasses import dataclass, replace
 from functools import partial
-from typing import Any
 
 import numpy as np
 
@@ -50,6 +49,18 @@ _FISH = "patient-1"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class _Written:
+    """A tub with its fish, as somebody wrote it: values with their units, the fish alike."""
+
+    litres: str
+    weight: str
+    temperature: str
+    species: str
+    count: str
+    altitude: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class _Tub:
     """A tub with its fish, as the engine takes them, at a temperature that stays."""
 
@@ -62,27 +73,24 @@ class _Tub:
 
 
 def _values() -> Values:
-    made = Values()
-    return Values(inputs=Inputs(draws=Draws(count=_DRAWS, seed=made.inputs.draws.seed)))
+    return Values(inputs=Inputs(draws=Draws(count=_DRAWS)))
 
 
-def _tub(
-    values: Values, litres: str, weight: str, temperature: str, species_name: str, count: str, altitude: str
-) -> _Tub:
+def _filled(values: Values, tub: _Written) -> _Tub:
     """Reads the few values and fills the tub; what is wrong stops here."""
-    read = values.reading("litres", litres, "volume")
+    read = values.reading("litres", tub.litres, "volume")
     values.need("litres", read, "give the litres, such as '200 L, marked tub'")
-    each = values.needed("weight", weight, "2.4 kg")
-    temp = values.needed("temperature", temperature, "18 °C")
-    kind, number = values.species(species_name), _count(values, count)
-    pressure = values.air_pressure_kpa(altitude)
+    each = values.needed("weight", tub.weight, "2.4 kg")
+    temp = values.needed("temperature", tub.temperature, "18 °C")
+    kind, number = values.species(tub.species), _count(values, tub.count)
+    pressure = values.air_pressure_kpa(tub.altitude)
     values.stop_if_wrong()
     fish = _fish(values, kind, each, number, temp)
     full = np.asarray(saturation_mg_per_l(temp, salinity_g_per_kg=0.0, air_pressure_kpa=pressure))
     together = number * each
     assert read is not None
     if float(read.measured.best) <= float(together[0]) * _ROOM_BESIDE_FISH:
-        values.wrong("litres", repr(litres), "that is less than the fish: give the litres that it swims in")
+        values.wrong("litres", repr(tub.litres), "that is less than the fish: give the litres that it swims in")
         values.stop_if_wrong()
     start = values.inputs.value(tables.row("hospital_demands", demand="start of saturation"))
     water = Water(water_temp_c=temp, do_mg_per_l=start * full)
@@ -98,9 +106,11 @@ def _count(values: Values, text: str) -> int:
 
 
 def _fish(values: Values, kind: Species, each: FloatArray, number: int, temp: FloatArray) -> Fish:
-    size: dict[str, Any] = {"weight_kg": Known.made(values.inputs.weighed(each), None)}
-    size["length_cm"] = Known.made(np.asarray(length_of_species_cm(each, species=kind.name)), None)
-    one = FishAtHand(id=_FISH, name="", species=kind, count=number, patient=True, fasted=False, **size)
+    weight = Known.made(values.inputs.weighed(each), None)
+    length = Known.made(np.asarray(length_of_species_cm(each, species=kind.name)), None)
+    one = FishAtHand(
+        id=_FISH, name="", species=kind, count=number, patient=True, weight_kg=weight, length_cm=length, fasted=False
+    )
     return one.breathing(values.inputs, temp)
 
 
@@ -151,7 +161,10 @@ def quick_power_cut(
     """
     values = _values()
     there = values.level_of_oxygen(oxygen)
-    tub = _tub(values, litres, weight, temperature, species_name, count, altitude)
+    written = _Written(
+        litres=litres, weight=weight, temperature=temperature, species=species_name, count=count, altitude=altitude
+    )
+    tub = _filled(values, written)
     setup = tub.setup
     if there is not None:
         setup = replace(setup, water=replace(setup.water, do_mg_per_l=np.maximum(there, 0.0)))
@@ -160,8 +173,15 @@ def quick_power_cut(
         at_h=0.0, stress_factor=more_than_at_rest(values.inputs, FishState.HANDLED), handled_h=longest, name=_FISH
     )
     spent = tables.row("defaults", what="oxygen spent").value
-    steps: dict[str, Any] = {"until_h": longest, "every_h": _EVERY_H, "step_h": _EVERY_H, "follow": Follow.OXYGEN}
-    ran = course(setup, [upset], over_when=lambda now: bool(np.all(now.oxygen_mg < spent * now.volume_l)), **steps)
+    ran = course(
+        setup,
+        [upset],
+        until_h=longest,
+        every_h=_EVERY_H,
+        step_h=_EVERY_H,
+        follow=Follow.OXYGEN,
+        over_when=lambda now: bool(np.all(now.oxygen_mg < spent * now.volume_l)),
+    )
     kept = Course(
         start_h=0.0, until_h=longest, hours=ran.hours, values={Q.OXYGEN: ran.states[Q.OXYGEN.state].astype(np.float32)}
     )
@@ -200,7 +220,10 @@ def quick_air(
         What cannot be read, all together.
     """
     values = _values()
-    tub = _tub(values, litres, weight, temperature, species_name, count, altitude)
+    written = _Written(
+        litres=litres, weight=weight, temperature=temperature, species=species_name, count=count, altitude=altitude
+    )
+    tub = _filled(values, written)
     inputs, put = values.inputs, values.figures.put
     held = tables.row("hospital_demands", demand="oxygen to hold")
     row = max(held, tub.level("alarm"), key=lambda one: one.value)
@@ -277,8 +300,10 @@ def quick_heater(*, litres: str, temperature: str, room: str = "", species_name:
     if watts[0] <= max(watts[1:], default=0.0):
         return values.plan("heater")
     why, ways = ((Why(code=code, figures=sized),) for code in ("one-heater-is-not-safe", "instead-of-one-heater"))
-    of: dict[str, Any] = {"refused_because": why, "instead": (Instead(kind=Kind.WARM, because=ways),)}
-    action = Action(id="prepare/warm/tub", kind=Kind.WARM, moment=Moment.PREPARE, water=None, who=Who.NURSE, **of)
+    path, instead = f"{Moment.PREPARE}/{Kind.WARM}/tub", (Instead(kind=Kind.WARM, because=ways),)
+    action = Action(
+        id=path, kind=Kind.WARM, moment=Moment.PREPARE, water=None, who=Who.NURSE, refused_because=why, instead=instead
+    )
     return values.plan("heater", actions=[action])
 
 
@@ -308,7 +333,8 @@ def quick_bag(
     """
     values = _values()
     over = values.draws("oxygen", oxygen)
-    tub = _tub(values, litres, weight, temperature, species_name, count, "")
+    written = _Written(litres=litres, weight=weight, temperature=temperature, species=species_name, count=count)
+    tub = _filled(values, written)
     setup, inputs = tub.setup, values.inputs
     free, together = np.asarray(setup.tank.volume_l), np.asarray(setup.fish[0].biomass_kg)
     share = inputs.value(tables.row("defaults", what="bag oxygen"))
