@@ -15,7 +15,6 @@ from waterplan.screens.answers import answer, digest, list_mistakes
 from waterplan.screens.field import beside, grid, keys_of, tell_trouble, upload
 from waterplan.screens.going import TAB, asked_for
 from waterplan.screens.reader import plain, say, titled
-from waterplan.screens.what_if import AS_OF
 
 _TABS = {
     "fish": ("patients", "other_fish"),
@@ -77,10 +76,10 @@ def the_least(mistakes: tuple[Mistake, ...]) -> None:
 
 def as_of() -> None:
     """The time that the plan is made for."""
-    draft.fill("", [AS_OF])
-    place = draft.place("", AS_OF)
+    draft.fill("", [planning.AS_OF])
+    place = draft.place("", planning.AS_OF)
     st.text_input(say("as of"), key=place, placeholder="2026-05-14T09:30", help=say("as of help"))
-    beside(AS_OF, answer(planning.CASE).wrong(planning.inputs()))
+    beside(planning.AS_OF, answer(planning.CASE).wrong(planning.inputs()))
 
 
 def page() -> None:

@@ -7,11 +7,14 @@ from typing import Any
 
 import streamlit as st
 
-from waterplan.case import read_case
+from waterplan.case import read_case, read_log
 from waterplan.case.describing import Key
 from waterplan.case.document import document_from_text, folded
 from waterplan.case.kinds import Flag, Whole
+from waterplan.case.model import Case
 from waterplan.case.reading import ALONE, SECTIONS, VERSION, VERSION_KEY
+from waterplan.case.times import parse_when
+from waterplan.case.values import BadValue
 from waterplan.errors import CaseError, Mistake
 from waterplan.plan.record import Plan
 from waterplan.plan.since import since
@@ -19,10 +22,9 @@ from waterplan.plan.whole import plan
 from waterplan.screens import answers, draft
 from waterplan.screens.draft import Draft
 from waterplan.screens.field import NO, YES, keys_of
-from waterplan.screens.what_if import AS_OF, read_since
 from waterplan.spread import DEFAULT_DRAWS
 
-CASE, DRAWS, WAITING = "case", "draws", "waits to be opened"
+CASE, AS_OF, DRAWS, WAITING = "case", "as_of", "draws", "waits to be opened"
 
 
 def open_text(content: str, name: str) -> None:
@@ -109,11 +111,6 @@ def _fill(found: dict[str, Any], name: str) -> None:
     answers.keep(CASE, answers.Answer(mistakes=mistakes, tried=inputs()))
 
 
-def open_log(content: str, name: str) -> None:
-    """Takes the readings of a file for the open case."""
-    draft.keep(replace(draft.current(), log=content, log_name=name))
-
-
 def document() -> dict[str, Any]:
     """The raw tables of the case as it stands in the fields; empty fields and tables are left out."""
     found: dict[str, Any] = {VERSION_KEY: VERSION}
@@ -151,11 +148,22 @@ def make_plan(progress: Callable[[float], None]) -> bool:
 
     def make() -> Plan:
         case = read_case(raw, file=draft.current().name)
-        made = plan(case, **read_since(case), draws=given[DRAWS], progress=progress)
+        made = plan(case, **log_and_time(case), draws=given[DRAWS], progress=progress)
         return made if last is None else _since(made, last)
 
     answers.ask(CASE, given, make)
     return not answers.answer(CASE).mistakes
+
+
+def log_and_time(case: Case) -> dict[str, Any]:
+    """What a plan is made from beside its case: the readings written down since, and the time of the plan."""
+    now, when = draft.current(), draft.typed("", AS_OF)
+    try:
+        as_of = parse_when(when, case.zone) if when else None
+    except BadValue as bad:
+        raise CaseError.of(AS_OF, where=AS_OF, read=bad.read, would_do=bad.would_do) from None
+    log = read_log(now.log, case=case, as_of=as_of, file=now.log_name) if now.log.strip() else ()
+    return {"readings": tuple(log), "as_of": as_of}
 
 
 def _since(made: Plan, last: Plan) -> Plan:

@@ -1,6 +1,7 @@
 """Readings taken since: typed beside the tub, or from a file that is shown before it is taken; kept with the case."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import datetime
 
 import streamlit as st
@@ -100,7 +101,12 @@ def _write(case: Case) -> None:
 def _take(case: Case, log: Log) -> None:
     """Adds readings to those that there are; the same reading counts once."""
     there = _there(case)
-    planning.open_log(written_log(dict.fromkeys((*there.rows, *log.rows))), draft.current().log_name or "readings.csv")
+    _keep(written_log(dict.fromkeys((*there.rows, *log.rows))), draft.current().log_name or "readings.csv")
+
+
+def _keep(content: str, name: str) -> None:
+    """Puts readings in place of those that the open case has."""
+    draft.keep(replace(draft.current(), log=content, log_name=name))
 
 
 def _there(case: Case) -> Log:
@@ -164,7 +170,7 @@ def _written(case: Case) -> None:
 
 def _drop(log: Log, number: int, named: str) -> None:
     rest = [row for other, row in enumerate(log.rows) if other != number]
-    planning.open_log(written_log(rest) if rest else "", draft.current().log_name)
+    _keep(written_log(rest) if rest else "", draft.current().log_name)
     st.session_state[_GONE] = named
 
 

@@ -15,7 +15,7 @@ from waterplan.screens.answers import answer, ask, dated, list_mistakes, mistake
 from waterplan.screens.case_form import the_least
 from waterplan.screens.going import fill_in
 from waterplan.screens.reader import at_work, say, show, speaker
-from waterplan.screens.what_if import read_since, what_if
+from waterplan.screens.what_if import what_if
 from waterplan.stay.record import Moment, Origin
 from waterplan.words.speaker import Speaker
 from waterplan.words.terminal import shown_judgements
@@ -50,7 +50,7 @@ def _without(which: Moment) -> None:
     case = planning.document()
     if st.button(say("tank.lay out"), type="primary", key="lay out"):
         with at_work():
-            ask(name, given, lambda: planned(with_tank(case, which.value), read_since).plan)
+            ask(name, given, lambda: planned(with_tank(case, which.value), planning.log_and_time).plan)
         st.rerun()  # so that each mistake stands beside its field
     list_mistakes(mistakes)
     plan = answer(name).plan

@@ -5,11 +5,7 @@ from typing import Any
 
 import streamlit as st
 
-from waterplan.case import read_log
-from waterplan.case.model import Case
-from waterplan.case.times import parse_when
-from waterplan.case.values import BadValue
-from waterplan.errors import CaseError, Mistake
+from waterplan.errors import CaseError
 from waterplan.papers.drawings import Drawings
 from waterplan.plan.record import Plan
 from waterplan.plan.what_if import (
@@ -28,10 +24,10 @@ from waterplan.screens import draft
 from waterplan.screens.answers import digest, mistake_words
 from waterplan.screens.field import keys_of
 from waterplan.screens.kept import QUICK
+from waterplan.screens.planning import AS_OF, log_and_time
 from waterplan.screens.reader import at_work, say, show, speaker
 from waterplan.words.speaker import Speaker
 
-AS_OF = "as_of"
 _TRIED, _MOST = "what ifs", 3
 # What is said in words before it stands in the table, and what is drawn; of water that nobody changes something else.
 _SAID, _DRAWN = ("oxygen/lowest", "oxygen/until-alarm"), "oxygen"
@@ -102,7 +98,7 @@ def _tried(case: Mapping[str, Any]) -> Planned:
     key = digest({"case": case, "log": draft.current().log, AS_OF: draft.typed("", AS_OF)})
     if key not in tried:
         with at_work():
-            tried[key] = planned(case, read_since)
+            tried[key] = planned(case, log_and_time)
     tried[key] = made = tried.pop(key)
     for old in list(tried)[:-_MOST]:
         del tried[old]
@@ -149,14 +145,3 @@ def _compare(plan: Plan, now: Plan, then: Plan, water: str, said: Sequence[str],
         chart = Drawings(after).course(then.series[path], over=plan.series[path], width="container", height=240)
         st.vega_lite_chart(chart, width="stretch", theme=None)
         st.caption(say("what if.lines"))
-
-
-def read_since(case: Case) -> dict[str, Any]:
-    """The readings written down since, and the time of the plan."""
-    now, when = draft.current(), draft.typed("", AS_OF)
-    try:
-        as_of = parse_when(when, case.zone) if when else None
-    except BadValue as bad:
-        raise CaseError(AS_OF, [Mistake(where=AS_OF, read=bad.read, would_do=bad.would_do)]) from None
-    log = read_log(now.log, case=case, as_of=as_of, file=now.log_name) if now.log.strip() else ()
-    return {"readings": tuple(log), "as_of": as_of}
