@@ -21,12 +21,12 @@ def rule(name: str) -> float:
 
 
 def high(values: Numbers) -> float:
-    """The high end of a figure's draws."""
+    """The high end of a figure's draws: their 95th percentile, or the best value where that lies above it."""
     return float(max(band(values).high, band(values).best))
 
 
 def low(values: Numbers) -> float:
-    """The low end of a figure's draws."""
+    """The low end of a figure's draws: their 5th percentile, or the best value where that lies under it."""
     return float(min(band(values).low, band(values).best))
 
 

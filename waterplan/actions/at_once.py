@@ -72,10 +72,8 @@ def _abort(context: Context) -> Iterator[Proposal]:
     need = need_of(context, min(under, key=lambda one: one.place.stretches[0].start_h))
     if need.past:
         return
-    made, told = (
-        partial(need.proposal, Kind.MOVE, "abort", moment=Moment.PREPARE, answers=(), done=None),
-        {"abort": "yes"},
-    )
+    made = partial(need.proposal, Kind.MOVE, "abort", moment=Moment.PREPARE, answers=(), done=None)
+    told = {"abort": "yes"}
     wakes = next((one for one in waters if one.place.kind is WaterKind.REVIVAL and one.place.stretches), None)
     if wakes is None:
         first = (Instead(kind=Kind.MEASURE, because=codes("fill-one-first")),)

@@ -107,8 +107,23 @@ def _does_as_much(need: Need, daily: Action, first: Action) -> bool:
 def first_share(need: Need, source: State) -> tuple[float, bool]:
     """The least share of a change that brings what calls under its limits, and whether its parts must be small.
 
-    Each part goes through the plan's own mixing: where one would raise un-ionised ammonia above what is there and above
-    its limit, the parts are the careful ones.
+    Parameters
+    ----------
+    need : Need
+        The water, and the judgements that call.
+    source : State
+        The new water as it is poured in.
+
+    Returns
+    -------
+    tuple of float and bool
+        The share of the water, one of those of the table `action_rules`: the most of them where none does. Whether its parts
+        must be the careful ones.
+
+    Notes
+    -----
+    Each part goes through the plan's own mixing; the parts are careful where one would raise un-ionised ammonia above
+    what is there and above its limit.
     """
     shares = np.arange(rule("change at least"), rule("change most") + 1e-9, rule("change step"))
     share = float(next((one for one in shares if _holds(need, source, one)), shares[-1]))

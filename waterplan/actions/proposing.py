@@ -24,8 +24,9 @@ class Proposal:
 class Context:
     """The stay after the actions accepted so far, the judgements before any action, and what was accepted.
 
-    Where some waters are named, only they are acted on. `then` is the stay that a first round came to, where it doses
-    a pond or a source: what is poured from there is poured before.
+    `first` is the stay before any action where it is another than `stay`. Where some waters are named by `only`, they alone
+    are acted on. `then` is the stay that a first round came to, where it doses a pond or a source: what is poured from
+    there is poured before.
     """
 
     ground: Ground

@@ -171,7 +171,7 @@ def _ran_in(need: Need) -> tuple[Numbers, Known] | None:
 
 
 def put_thiosulphate(need: Need, name: str, litres: Numbers, chlorine: FloatArray) -> str:
-    """Grams for litres of a water with a chlorine, those of both high ends rounded up, as a figure."""
+    """Grams for litres [L] of a water with a chlorine [mg/L], those of both high ends rounded up, as a figure: its path."""
     pair = {"oxidant": "chlorine", "neutraliser": NEUTRALISER}
     grams = neutraliser_g(litres * chlorine / _MG_PER_G, **pair)
     most = up(float(neutraliser_g(high(litres) * high(chlorine) / _MG_PER_G, **pair)), "g")

@@ -1,6 +1,6 @@
 """The water after a dose, judged for the fish that is to be in it: pH, carbon dioxide, ammonia, oxygen, chlorine."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -25,6 +25,8 @@ from waterplan.stay.state import State, parts
 Told = tuple[bool, Reason]
 Numbered = dict[str, tuple[Numbers, str]]
 _ASLEEP = frozenset({"induction", "maintenance"})
+# Masses by the weights of IUPAC: NaHCO3 84.007, CaCO3 100.087, of which a mmol of acid takes half.
+_MG_PER_G, _MG_NAHCO3_PER_MMOL, _MG_CACO3_PER_MMOL = 1000.0, 84.007, 50.043
 _INSTEAD = {
     "ph-of-the-bath": Kind.CHEMISTRY,
     "ph-change-of-the-bath": Kind.CHEMISTRY,
@@ -57,24 +59,10 @@ def require_fit(task: Task, dosing: SubstanceIn) -> None:
     through, which takes longer than a bath: there the level that harms counts. What was not measured is to be measured
     before the fish goes in; a pH that stands on it, and that may be unfit, is unfit.
     """
-    water, draft, share = task.water, task.draft, task.around.aired_share
+    water, draft = task.water, task.draft
     if dosing.acid_mmol:
         _require_alkalinity(water, dosing)
-    closed = dose(
-        water.state,
-        came_from=draft.id,
-        substance=dosing.substance,
-        substance_g=dosing.grams,
-        acid_mmol=dosing.acid_mmol,
-        bicarbonate_g=dosing.bicarbonate_g,
-    )
-    aired, entered, target = closed, closed, None
-    most = tables.row("defaults", what="carbon dioxide over the gills").value
-    if dosing.acid_mmol or dosing.bicarbonate_g:  # the pH goes on moving while gas leaves
-        aired = air(closed, share=share, co2_in_air_ppm=task.around.co2_in_air_ppm, came_from=draft.id)
-        if band(closed[Q.CARBON_DIOXIDE]).high > most:
-            target = tables.row("defaults", what="carbon dioxide of a bath").value
-            entered = air_to(closed, co2_mg_per_l=target, share=share, came_from=draft.id)
+    closed, entered, aired = _states_after(task, dosing)
     if task.thing == "tricaine":
         for when, state in (("closed", closed), ("aired", aired)):
             draft.amount(f"ph {when}", state[Q.PH], "", act_end=ActEnd.BEST)
@@ -91,19 +79,56 @@ def require_fit(task: Task, dosing: SubstanceIn) -> None:
     unfit = [one for grave, one in found if grave]
     if unfit:
         task.around.hypothetical.append((water.id, replace(closed, hypothetical=True)))
-        # More bicarbonate than is ever weighed, on ammonia that the bath has, or further from where it comes from, is no
-        # way out: another water is.
-        no_more = any(one.code.startswith("ammonia") for one in unfit) or _is_above(water, entered)
-        held = Buffer.TWO if no_more else task.dose.buffer
-        words = {"buffer": str(held)} if held else {}
-        ways = {Kind.CHEMISTRY: Kind.NEW_WATER} if held is Buffer.TWO else {}
-        known = [(_INSTEAD[one.code], one.code) for one in unfit if one.code in _INSTEAD]
-        first = [(ways.get(kind, kind), Reason(code=f"first-{code}", words=words)) for kind, code in known]
-        raise Stopped(*unfit, instead=first)
+        raise Stopped(*unfit, instead=_ways_out(task, unfit, entered))
     draft.caution(*(one for _, one in found))
-    if target is None:
-        return
-    told = all_in("mg/L", closed=closed[Q.CARBON_DIOXIDE], limit=most, to=target)
+    if entered is not closed:
+        _air_it_first(task, closed, entered)
+
+
+def _states_after(task: Task, dosing: SubstanceIn) -> tuple[State, State, State]:
+    """The water after a dose: closed at once, as the fish enters it, and aired through.
+
+    The fish enters it closed, unless its carbon dioxide is above the limit: then that is aired out first.
+    """
+    state, share, of = task.water.state, task.around.aired_share, task.draft.id
+    acid, bicarbonate, name = dosing.acid_mmol, dosing.bicarbonate_g, dosing.substance
+    put_in = {"acid_mmol": acid, "bicarbonate_g": bicarbonate, "substance_g": dosing.grams}
+    closed = dose(state, came_from=of, substance=name, **put_in)
+    if not (acid or bicarbonate):
+        return closed, closed, closed
+    # The pH goes on moving while gas leaves.
+    aired = air(closed, share=share, co2_in_air_ppm=task.around.co2_in_air_ppm, came_from=of)
+    if band(closed[Q.CARBON_DIOXIDE]).high <= _most_co2():
+        return closed, closed, aired
+    return closed, air_to(closed, co2_mg_per_l=_co2_of_a_bath(), share=share, came_from=of), aired
+
+
+def _most_co2() -> float:
+    """Carbon dioxide above which a bath is aired before a fish is put in [mg/L]."""
+    return tables.row("defaults", what="carbon dioxide over the gills").value
+
+
+def _co2_of_a_bath() -> float:
+    """Carbon dioxide that it is then aired to [mg/L]."""
+    return tables.row("defaults", what="carbon dioxide of a bath").value
+
+
+def _ways_out(task: Task, unfit: Sequence[Reason], entered: State) -> list[tuple[Kind, Reason]]:
+    """What to do first, so that the bath is fit."""
+    # More bicarbonate than is ever weighed, on ammonia that the bath has, or further from where it comes from, is no
+    # way out: another water is.
+    no_more = any(one.code.startswith("ammonia") for one in unfit) or _is_above(task.water, entered)
+    held = Buffer.TWO if no_more else task.dose.buffer
+    words = {"buffer": str(held)} if held else {}
+    ways = {Kind.CHEMISTRY: Kind.NEW_WATER} if held is Buffer.TWO else {}
+    known = [(_INSTEAD[one.code], one.code) for one in unfit if one.code in _INSTEAD]
+    return [(ways.get(kind, kind), Reason(code=f"first-{code}", words=words)) for kind, code in known]
+
+
+def _air_it_first(task: Task, closed: State, entered: State) -> None:
+    """That carbon dioxide is aired out before the fish goes in: of how much, to how much, and the pH that shows it."""
+    water, draft, target = task.water, task.draft, _co2_of_a_bath()
+    told = all_in("mg/L", closed=closed[Q.CARBON_DIOXIDE], limit=_most_co2(), to=target)
     draft.caution(reason("air-the-carbon-dioxide-out-first", **told, ph=(entered[Q.PH], "")))
     draft.amount("ph to reach", entered[Q.PH], "", act_end=ActEnd.BEST)
     if water.place is not None and water.at_h is None:
@@ -113,7 +138,8 @@ def require_fit(task: Task, dosing: SubstanceIn) -> None:
 def _require_alkalinity(water: DoseWater, dosing: SubstanceIn) -> None:
     """Stops a dose whose acid is more than the water can take up, in any draw."""
     known = water.state.known[Q.ALKALINITY]
-    left = known.draws - (dosing.acid_mmol - dosing.bicarbonate_g * 1000.0 / 84.007) * 50.043 / water.litres
+    alkali_mmol = dosing.bicarbonate_g * _MG_PER_G / _MG_NAHCO3_PER_MMOL
+    left = known.draws - (dosing.acid_mmol - alkali_mmol) * _MG_CACO3_PER_MMOL / water.litres
     if float(np.min(left)) <= 0.0:
         sure = known.is_known or float(np.max(left)) <= 0.0
         code = "acid-takes-all-the-alkalinity" if sure else "measure-ph-and-alkalinity-first"

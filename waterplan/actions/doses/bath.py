@@ -37,7 +37,8 @@ def bath(task: Task) -> None:
     dose, water, draft = task.dose, task.water, task.draft
     rows = _printed_rows(task)
     if dose.strength is None and dose.went_in is not None:
-        return level_made(task, dose.went_in, rows)
+        level_made(task, dose.went_in, rows)
+        return
     wanted = level_wanted(dose.strength, dose.substance, *(printed(row) for row in rows))
     ceiling = _ceiling(task, rows, wanted)
     _require_allowed(task, wanted)
@@ -74,7 +75,6 @@ def bath(task: Task) -> None:
     require_fit(task, dosing)
     _effects(task, dosing, levels)
     draft.caution(*(printed(one) for one in rows), *_known(task, levels))
-    return None
 
 
 def _printed_rows(task: Task) -> tuple[tables.Row, ...]:

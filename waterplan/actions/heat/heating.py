@@ -30,7 +30,31 @@ ICE = "ice kg"
 
 
 def ice_kg(litres: Numbers, fall_c: Numbers, to_c: Numbers) -> Numbers:
-    """Ice whose melting, and whose warming after it, brings about a fall."""
+    """Ice whose melting, and whose warming after it, brings about a fall [kg].
+
+    Parameters
+    ----------
+    litres : float or array, shape (draws + 1,)
+        Water that is cooled [L].
+    fall_c : float or array, shape (draws + 1,)
+        How far it is to fall [°C].
+    to_c : float or array, shape (draws + 1,)
+        The temperature that it comes to, and the melted ice with it [°C].
+
+    Returns
+    -------
+    float or array
+        Ice at 0 °C [kg].
+
+    Notes
+    -----
+    Heat lost by the water is heat taken up by the ice: its melting, and the warming of what has melted.
+
+    Examples
+    --------
+    >>> round(ice_kg(2000.0, 6.0, 15.0), 1)
+    126.4
+    """
     return litres * KJ_PER_L_K * fall_c / (ICE_MELTING_KJ_PER_KG + KJ_PER_L_K * to_c)
 
 
@@ -78,7 +102,24 @@ def more_ice_than_there_is(need: Need, total: float, to_c: float, *, name: str =
 
 
 def room_alone(setup: Setup, start_c: float, *, near_c: float, most_h: float) -> Answer:
-    """Hours in which a tank with its heater off falls near enough to a colder temperature; infinite where it does not."""
+    """Hours in which a tank with its heater off falls near enough to a colder temperature; infinite where it does not.
+
+    Parameters
+    ----------
+    setup : Setup
+        The tank and its room; its fish, air and filter are left out.
+    start_c : float
+        The temperature that it begins with [°C].
+    near_c : float
+        The temperature under which it is near enough [°C].
+    most_h : float
+        How long it is followed [h].
+
+    Returns
+    -------
+    Answer
+        The hours, of the worst and of each of the few draws of a search [h].
+    """
     few = thinned(setup, _SEARCH_DRAWS)
     still = replace(few, water=replace(few.water, water_temp_c=start_c), fish=(), aeration=(), filter=None, heater=None)
     done = course(still, [], until_h=max(most_h, 1.0), every_h=1.0, step_h=1.0, follow=Follow.HEAT)
@@ -87,7 +128,24 @@ def room_alone(setup: Setup, start_c: float, *, near_c: float, most_h: float) ->
 
 
 def least_watts(setup: Setup, target_c: float, *, lid: bool | None, inputs: Inputs) -> Answer:
-    """The least watts that hold what a thermostat is set to at the coldest hour; without a lid where none is known of."""
+    """The least watts that hold what a thermostat is set to at the coldest hour; without a lid where none is known of.
+
+    Parameters
+    ----------
+    setup : Setup
+        The tank with its walls and its room.
+    target_c : float
+        What the thermostat is set to [°C].
+    lid : bool or None
+        Whether it has a lid; None where nobody said.
+    inputs : Inputs
+        The draws of the thermostat's error and of the evaporation.
+
+    Returns
+    -------
+    Answer
+        The watts, in the worst case and of each draw [W].
+    """
     off = inputs.value(tables.row("heat_rates", part="thermostat", quantity="off"))
     held_c = target_c + inputs.of("thermostat", Measured.plus_minus(0.0, off))
     return watts_to_hold(_with_a_lid(setup) if lid else _open(setup, inputs), target_temp_c=held_c)
@@ -102,7 +160,28 @@ def most_watts(
     unattended_h: float,
     inputs: Inputs,
 ) -> float | None:
-    """The most watts that cannot cook the fish where they stick on unseen; with a lid where none is known to be off."""
+    """The most watts that cannot cook the fish where they stick on unseen; with a lid where none is known to be off.
+
+    Parameters
+    ----------
+    setup : Setup
+        The tank with its walls and its room.
+    target_c : float
+        What the thermostat is set to [°C].
+    lid : bool or None
+        Whether it has a lid; None where nobody said.
+    highest_c : float
+        The highest temperature that the fish bear [°C].
+    unattended_h : float
+        The longest time in which nobody looks [h].
+    inputs : Inputs
+        The draws of the evaporation.
+
+    Returns
+    -------
+    float or None
+        The watts [W]; None where none are safe.
+    """
     step = tables.row("temperature_steps", situation="healthy", limit="warmer step").value
     return watts_that_cannot_cook(
         thinned(_open(setup, inputs) if lid is False else _with_a_lid(setup), _SEARCH_DRAWS),

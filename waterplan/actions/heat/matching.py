@@ -130,7 +130,7 @@ def _within_a_step(need: Need, left: FloatArray) -> FloatArray:
 
 
 def tolerated(need: Need) -> tuple[float, float]:
-    """The narrowest of what the fish in the water tolerate."""
+    """The narrowest of what the fish in the water tolerate: the lowest and the highest temperature [°C]."""
     rows = [tables.row("species_ranges", species=one.name, range="tolerated temperature") for one in need.species]
     return max((row.low for row in rows), default=0.0), min((row.high for row in rows), default=np.inf)
 
@@ -150,7 +150,7 @@ def _drift(context: Context, way: Subject, start: FloatArray) -> FloatArray | fl
 
 
 def goes_home_at(context: Context, water: WaterStay, begins_c: FloatArray, pond_c: FloatArray) -> float | None:
-    """The temperature of the pond that a tank is brought to before its fish leave; None where it is near enough or not known."""
+    """The pond's temperature [°C], that a tank is brought to before its fish leave; None where it is near enough or not known."""
     now, target = float(stays_at(context, water, begins_c, pond_c)[0]), float(pond_c[0])
     way, apart = ("colder step", now - target) if target < now else ("warmer step", target - now)
     step = tables.row("temperature_steps", situation="healthy", limit=way)
@@ -160,7 +160,7 @@ def goes_home_at(context: Context, water: WaterStay, begins_c: FloatArray, pond_
 
 
 def stays_at(context: Context, water: WaterStay, begins_c: FloatArray, pond_c: FloatArray) -> FloatArray:
-    """The temperature of a tank through its stay: what it is kept at, else what it begins with."""
+    """The temperature of a tank through its stay [°C, shape (draws + 1,)]: what it is kept at, else what it begins with."""
     kept_c = context.ground.kept_temp_c(water.place.id)
     return begins_c if kept_c is None or not is_long_enough(context, water, begins_c, pond_c) else kept_c
 

@@ -14,7 +14,20 @@ def cap(limit: str) -> tables.Row:
 
 
 def rungs(start_c: float, end_c: float, start_h: float) -> list[tuple[float, float]]:
-    """Hours of the stay and the temperature to set then, under both caps."""
+    """Hours of the stay and the temperature to set then, under both caps.
+
+    Parameters
+    ----------
+    start_c, end_c : float
+        The temperature of the water, and the one that it is brought to [°C].
+    start_h : float
+        The hour of the stay at which the first step is set [h].
+
+    Returns
+    -------
+    list of tuple of float and float
+        The hour [h] and the temperature [°C] of each step; empty where the two are too near to tell apart.
+    """
     if abs(end_c - start_c) < NEAR_C:
         return []
     caps = {"per_hour_c": cap("per hour").value, "per_day_c": cap("per day").value}

@@ -18,7 +18,7 @@ from waterplan.dose.salt import SaltStep, salt_steps, salt_to_add_g
 from waterplan.hazards.limit_rows import water_limit
 from waterplan.hazards.record import Hazard, Verdict, Why
 from waterplan.hazards.salts import SIGN_STOPS
-from waterplan.published import FloatArray
+from waterplan.published import FloatArray, Numbers
 from waterplan.stay.effects import Changed, SaltIn
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd, Moment, WaterKind
@@ -171,34 +171,37 @@ def _begun(need: Need, at_h: float) -> float | None:
 
 def _comes_g_per_l(need: Need) -> FloatArray:
     """What the level that is meant brings beside it; of salt that may be in already, in the draws where it is not."""
-    there = need.state[Q.SALT]
+    there, meant = need.state[Q.SALT], intended_salt_g_per_l(need) or 0.0
     unseen = unseen_level_g_per_l(need.ground, need.water.place) is not None
-    return np.maximum(
-        (intended_salt_g_per_l(need) or 0.0) - (there if unseen else np.full(there.size, high(there))), 0.0
-    )
+    return np.maximum(meant - (there if unseen else np.full(there.size, high(there))), 0.0)
+
+
+def _lacking_mg_per_l(need: Need, ratio: float) -> Numbers:
+    """Chloride that is lacking against the most nitrite that comes [mg/L, shape (draws + 1,)]."""
+    # A change takes nitrite out before salt need answer it.
+    changed = any(isinstance(one, Changed) for one in need.water.effects)
+    followed = need.water if changed else need.context.before[need.path]
+    in_tank = need.stretch.moment is Moment.HOSPITAL
+    most = followed.course(need.stretch).most(Q.NITRITE) if in_tank else need.state[Q.NITRITE]
+    there = chloride_mg_per_l(need.state)
+    return chloride_needed_mg_per_l(np.maximum(most, 0.0), ratio=ratio, chloride_mg_per_l=there)
+
+
+def _is_pressing(need: Need) -> bool:
+    """Whether nitrite calls by what was read: a sign alone, of one that its chloride keeps out, asks for no few grams."""
+    read = [one for one in need.calls(Hazard.NITRITE) if not any(why.code == SIGN_STOPS for why in one.why)]
+    return any(one.verdict.rank >= Verdict.ACT_NOW.rank for one in read)
 
 
 def _against_nitrite(need: Need) -> Iterator[Proposal]:
     """Chloride over the nitrite in the ratio of the table: both at their high ends, since an antidote fails by too little."""
-    state, stretch, litres = need.state, need.stretch, need.litres
-    row, ratio = _ceiling(need), water_limit("chloride_ratio", "least")
-    in_tank = stretch.moment is Moment.HOSPITAL
-    changed = any(
-        isinstance(one, Changed) for one in need.water.effects
-    )  # which takes nitrite out before salt need answer it
-    followed = need.water if changed else need.context.before[need.path]
-    most = followed.course(stretch).most(Q.NITRITE) if in_tank else state[Q.NITRITE]
-    missing = chloride_needed_mg_per_l(
-        np.maximum(most, 0.0), ratio=ratio.value, chloride_mg_per_l=chloride_mg_per_l(state)
-    )
+    state, litres, row, ratio = need.state, need.litres, _ceiling(need), water_limit("chloride_ratio", "least")
+    missing = _lacking_mg_per_l(need, ratio.value)
     comes = _comes_g_per_l(need)
     more = np.asarray(salt_for_chloride_mg_per_l(missing)) / _MG_PER_G - high(comes)
     if high(more) <= 0.0:
         return
-    # A sign alone, of a nitrite that its chloride keeps out as it was read, asks for no few grams.
-    read = [one for one in need.calls(Hazard.NITRITE) if not any(why.code == SIGN_STOPS for why in one.why)]
-    pressing = any(one.verdict.rank >= Verdict.ACT_NOW.rank for one in read)
-    if not pressing and high(more) < tables.row("action_rules", rule="salt least").value:
+    if not _is_pressing(need) and high(more) < tables.row("action_rules", rule="salt least").value:
         return
     grams = np.maximum(more * litres, 0.0)
     total = up(max(high(more) * high(litres), high(grams)), "g")

@@ -38,7 +38,27 @@ class Unsalting:
 
 
 def unsalting(need: Need, *, source_g_per_l: float, daily_share: float) -> Unsalting | None:
-    """What brings the salt of a tank to within a step of the pond's, no step greater than the rule's; None where it is."""
+    """What brings the salt of a tank to within a step of the pond's, no step greater than the rule's; None where it is.
+
+    Parameters
+    ----------
+    need : Need
+        The tank.
+    source_g_per_l : float
+        Salt of the new water [g/L].
+    daily_share : float
+        The share of the tank that is changed each day anyhow; the changes are no smaller.
+
+    Returns
+    -------
+    Unsalting or None
+        The fewest days of equal changes that do, with their share and the salt of what is poured in; unsalted water alone, in
+        smaller changes, where none of fewer than the most days does. None where the tank is near enough, or no change is left.
+
+    Notes
+    -----
+    A change takes out the share that its parts leave of what was there: 1 - (1 - s / n)^n for a share s in n parts.
+    """
     step = tables.row("dose_rules", rule="salt_lowered").value
     level = intended_salt_g_per_l(need) or high(need.state[Q.SALT])
     home = need.context.later[HOME]
