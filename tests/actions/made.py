@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from tests.actions.written import exactly
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Kind
 from waterplan.case import read_case
@@ -18,7 +19,7 @@ from waterplan.stay.whole import lay_out, stay
 DRAWS = 64
 
 # Everything exact, so that an amount can be worked by hand.
-EXACT = """
+EXACT = f"""
 waterplan_case = 1
 [patient]
 species = "koi"
@@ -27,24 +28,9 @@ length = "50 ± 0 cm"
 [home_pond]
 volume = "10000 ± 0 L"
 [home_water]
-temperature = "18 ± 0 °C"
-ph = "7.6 ± 0"
-oxygen = "8 ± 0 mg/L"
-tan = "0.2 ± 0 mg/L as N"
-nitrite = "0.05 ± 0 mg/L as NO2"
-alkalinity = "100 ± 0 mg/L as CaCO3"
-salinity = "0.2 ± 0 g/L"
-chlorine = "0.3 ± 0 mg/L"
-[mains_water]
+{exactly(temperature=18, ph=7.6, oxygen=8, tan=0.2, nitrite=0.05, alkalinity=100, salinity=0.2, chlorine=0.3)}[mains_water]
 disinfectant = "chloramine"
-temperature = "18 ± 0 °C"
-ph = "7.6 ± 0"
-tan = "0.05 ± 0 mg/L as N"
-nitrite = "0.05 ± 0 mg/L as NO2"
-alkalinity = "100 ± 0 mg/L as CaCO3"
-salinity = "0.2 ± 0 g/L"
-chlorine = "0.5 ± 0 mg/L"
-[[vessels]]
+{exactly(temperature=18, ph=7.6, tan=0.05, nitrite=0.05, alkalinity=100, salinity=0.2, chlorine=0.5)}[[vessels]]
 name = "grey tub"
 use = "revival"
 volume = "200 ± 0 L"

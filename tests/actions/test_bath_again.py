@@ -4,6 +4,7 @@ from functools import cache
 
 import pytest
 
+from tests.actions.written import exactly
 from waterplan.actions.record import Action, Kind
 from waterplan.case import read_case
 from waterplan.plan.record import Plan
@@ -14,15 +15,7 @@ waterplan_case = 1
 [home_pond]
 volume = "10000 ± 0 L"
 [home_water]
-temperature = "20 ± 0 °C"
-ph = "7.6 ± 0"
-oxygen = "9 ± 0 mg/L"
-tan = "0.2 ± 0 mg/L as N"
-nitrite = "0.05 ± 0 mg/L as NO2"
-alkalinity = "100 ± 0 mg/L as CaCO3"
-salinity = "0.2 ± 0 g/L"
-chlorine = "0 ± 0 mg/L"
-[[vessels]]
+{water}[[vessels]]
 name = "grey tub"
 use = "induction"
 volume = "{litres} ± 0 L"
@@ -32,13 +25,14 @@ outlets = 2
 [intended]
 operation_at = 2026-05-14T10:00:00
 """
+WATER = exactly(temperature=20, ph=7.6, oxygen=9, tan=0.2, nitrite=0.05, alkalinity=100, salinity=0.2, chlorine=0)
 FISH = '[[patients]]\nspecies = "koi"\nweight = "{kg} ± 0 kg"\nlength = "{cm} ± 0 cm"\n'
 
 
 @cache
 def plan_of(*kg: float, litres: int, air: int = 6) -> Plan:
     fish = "".join(FISH.format(kg=one, cm=round(40.0 * one ** (1 / 3), 1)) for one in kg)
-    return plan(read_case(POND.format(litres=litres, air=air) + fish), draws=64)
+    return plan(read_case(POND.format(litres=litres, air=air, water=WATER) + fish), draws=64)
 
 
 def again(found: Plan) -> dict[str, Action]:

@@ -5,6 +5,7 @@ from functools import cache
 
 import pytest
 
+from tests.actions.written import exactly
 from waterplan.actions.record import Action, Kind
 from waterplan.case import read_case
 from waterplan.papers.drawings import Drawings
@@ -26,13 +27,7 @@ eaten = false
 volume = "9000 ± 0 L"
 [home_water]
 taken = {read}
-temperature = "15 ± 0 °C"
-ph = "6.8 ± 0"
-oxygen = "8.6 ± 0 mg/L"
-tan = "0.05 ± 0 mg/L as N"
-alkalinity = "15 ± 0 mg/L as CaCO3"
-chlorine = "0 ± 0 mg/L"
-[[vessels]]
+{pond}[[vessels]]
 name = "tray"
 use = "induction"
 volume = "30 ± 0 L"
@@ -49,11 +44,12 @@ air = "6 L/min"
 operation_at = 2026-09-09T09:30:00
 days = "0 days"
 """
+POND = exactly(temperature=15, ph=6.8, oxygen=8.6, tan=0.05, alkalinity=15, chlorine=0)
 
 
 @cache
 def plan_of(read: str = "2026-09-09T06:20:00", tray: str = "") -> Plan:
-    return plan(read_case(CASE.format(read=read, tray=tray)), draws=64)
+    return plan(read_case(CASE.format(read=read, tray=tray, pond=POND)), draws=64)
 
 
 def buffered(found: Plan) -> dict[str | None, Action]:

@@ -4,7 +4,7 @@ from datetime import datetime, timedelta
 
 import pytest
 
-from tests.actions.written import held_goldfish
+from tests.actions.written import exactly, held_goldfish
 from waterplan.actions.record import Action, Kind
 from waterplan.case import read_case
 from waterplan.plan.record import Plan
@@ -17,42 +17,22 @@ CASE = held_goldfish(
 eaten = false
 wound = "open"
 """,
-    home="""temperature = "18 ± 0 °C"
-ph = "7.6 ± 0"
-oxygen = "8.4 ± 0 mg/L"
-alkalinity = "115 ± 0 mg/L as CaCO3"
-salinity = "0.2 ± 0 g/L"
-tan = "0 ± 0 mg/L as N"
-nitrite = "0 ± 0 mg/L as NO2"
-chlorine = "0 ± 0 mg/L"
-""",
+    home=exactly(temperature=18, ph=7.6, oxygen=8.4, alkalinity=115, salinity=0.2, tan=0, nitrite=0, chlorine=0),
     mains="{mains}",
-    tank="""filled_with = "home water"
+    tank=f"""filled_with = "home water"
 filter = "unseeded"
 volume = "400 ± 0 L"
 air = "8 L/min"
-temperature = "18 ± 0 °C"
-alkalinity = "115 ± 0 mg/L as CaCO3"
-salinity = "0.2 ± 0 g/L"
-tan = "0 ± 0 mg/L as N"
-nitrite = "0 ± 0 mg/L as NO2"
-""",
+{exactly(temperature=18, alkalinity=115, salinity=0.2, tan=0, nitrite=0)}""",
     intended="""operation_at = 2026-05-01T10:00:00
 days = "14 days"
 feed = "0 %/day"
 {intended}""",
 )
-TAP = """[mains_water]
+TAP = f"""[mains_water]
 taken = 2026-05-01T08:00:00
 disinfectant = "none"
-temperature = "18 ± 0 °C"
-ph = "7.6 ± 0"
-alkalinity = "115 ± 0 mg/L as CaCO3"
-salinity = "0.2 ± 0 g/L"
-chlorine = "0 ± 0 mg/L"
-tan = "0 ± 0 mg/L as N"
-nitrite = "0 ± 0 mg/L as NO2"
-"""
+{exactly(temperature=18, ph=7.6, alkalinity=115, salinity=0.2, chlorine=0, tan=0, nitrite=0)}"""
 DOSED = datetime.fromisoformat("2026-05-06T09:00:00+00:00")
 PERMANGANATE = (
     'substance = "potassium permanganate"\nuse = "bath"\nstrength = "2 mg/L"\nbottle = "powder"\nscale = "0.1 g"\n'

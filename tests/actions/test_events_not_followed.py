@@ -2,6 +2,7 @@
 
 import pytest
 
+from tests.actions.written import exactly
 from waterplan.actions.record import Kind
 from waterplan.case import read_case
 from waterplan.plan.record import Plan
@@ -48,14 +49,9 @@ def test_an_event_of_the_tank_counts_and_is_not_told(water: str) -> None:
     assert told(water)[1] == []
 
 
-MAINS = """[mains_water]
+MAINS = f"""[mains_water]
 disinfectant = "none"
-temperature = "16 ± 0 °C"
-ph = "7 ± 0"
-tan = "1.3 ± 0 mg/L as N"
-nitrite = "0 ± 0 mg/L as NO2"
-alkalinity = "90 ± 0 mg/L as CaCO3"
-"""
+{exactly(temperature=16, ph=7, tan=1.3, nitrite=0, alkalinity=90)}"""
 TUB = """[[vessels]]
 name = "wake tub"
 use = "revival"

@@ -6,7 +6,7 @@ from itertools import pairwise
 
 import pytest
 
-from tests.actions.written import OPERATED, held_goldfish
+from tests.actions.written import OPERATED, exactly, held_goldfish
 from waterplan.actions.record import Action, Kind
 from waterplan.case import read_case
 from waterplan.hazards.record import Verdict
@@ -21,29 +21,15 @@ CASE = held_goldfish(
 length = "25 cm, measuring board"
 wound = "closed"
 """,
-    home="""temperature = "{pond} ± 0 °C"
-ph = "{ph} ± 0"
-alkalinity = "100 ± 0 mg/L as CaCO3"
-salinity = "{salt} ± 0 g/L"
-""",
-    mains="""[mains_water]
+    home=exactly(temperature="{pond}", ph="{ph}", alkalinity=100, salinity="{salt}"),
+    mains=f"""[mains_water]
 taken = 2026-05-01T08:00:00
 disinfectant = "none"
-temperature = "15 ± 0 °C"
-ph = "7.5 ± 0"
-alkalinity = "100 ± 0 mg/L as CaCO3"
-salinity = "0 ± 0 g/L"
-tan = "0 ± 0 mg/L as N"
-""",
-    tank="""filled_with = "mains water"
+{exactly(temperature=15, ph=7.5, alkalinity=100, salinity=0, tan=0)}""",
+    tank=f"""filled_with = "mains water"
 volume = "1000 ± 0 L"
 air = "15 L/min"
-temperature = "18 ± 0 °C"
-alkalinity = "100 ± 0 mg/L as CaCO3"
-salinity = "0 ± 0 g/L"
-tan = "0 ± 0 mg/L as N"
-nitrite = "{nitrite} ± 0 mg/L as NO2"
-""",
+{exactly(temperature=18, alkalinity=100, salinity=0, tan=0, nitrite="{nitrite}")}""",
     intended="""{at}temperature = "18 °C"
 room = "17 ± 0 °C"
 days = "14 days"

@@ -2,6 +2,7 @@
 
 import pytest
 
+from tests.actions.written import exactly
 from waterplan.actions.record import Action, Kind
 from waterplan.case import read_case
 from waterplan.hazards.record import Verdict
@@ -22,15 +23,7 @@ volume = "6000 ± 0 L"
 zeolite = false
 [home_water]
 taken = 2026-06-04T07:30:00
-temperature = "18 ± 0 °C"
-ph = "{pond_ph} ± 0"
-oxygen = "8.5 ± 0 mg/L"
-tan = "0 ± 0 mg/L as N"
-nitrite = "0 ± 0 mg/L as NO2"
-alkalinity = "120 ± 0 mg/L as CaCO3"
-salinity = "{pond} ± 0 g/L"
-chlorine = "0 ± 0 mg/L"
-[[vessels]]
+{pond}[[vessels]]
 name = "bath"
 use = "induction"
 volume = "40 ± 0 L"
@@ -42,23 +35,27 @@ use = "revival"
 volume = "80 ± 0 L"
 air = "4 L/min"
 taken = 2026-06-04T08:30:00
-temperature = "18 ± 0 °C"
-ph = "{ph} ± 0"
-oxygen = "8.5 ± 0 mg/L"
-tan = "0 ± 0 mg/L as N"
-nitrite = "0 ± 0 mg/L as NO2"
-alkalinity = "{alkalinity} ± 0 mg/L as CaCO3"
-salinity = "{salt} ± 0 g/L"
-chlorine = "0 ± 0 mg/L"
-[intended]
+{tub}[intended]
 operation_at = 2026-06-04T10:00:00
 """
 
 
-def made(*, pond: float = 0.4, salt: float = 0.4, pond_ph: float = 8.2, ph: float = 8.2, **more: object) -> Plan:
-    given = {"alkalinity": 120.0, **more}
-    text = _CASE.format(pond=pond, salt=salt, pond_ph=pond_ph, ph=ph, **given)
-    return plan(read_case(text), draws=64)
+def case(
+    *, pond: float = 0.4, salt: float = 0.4, pond_ph: float = 8.2, ph: float = 8.2, alkalinity: float = 120.0
+) -> str:
+    """`pond` and `salt` are the salt of the pond and of the tub."""
+    there = read(ph=pond_ph, alkalinity=120, salinity=pond)
+    return _CASE.format(pond=there, tub=read(ph=ph, alkalinity=alkalinity, salinity=salt))
+
+
+def made(**given: float) -> Plan:
+    return plan(read_case(case(**given)), draws=64)
+
+
+def read(*, ph: float, alkalinity: float, salinity: float) -> str:
+    return exactly(
+        temperature=18, ph=ph, oxygen=8.5, tan=0, nitrite=0, alkalinity=alkalinity, salinity=salinity, chlorine=0
+    )
 
 
 def like(of: Plan, kind: Kind) -> Action | None:
@@ -138,7 +135,7 @@ def test_home_water_that_air_makes_another_is_refused_with_both_numbers() -> Non
 
 def test_a_tub_that_is_matched_to_water_that_nobody_read_is_as_little_known() -> None:
     """The tub was read at 18 °C; brought to the temperature of a pond of 4 to 28 °C it is at one of those."""
-    text = _CASE.format(pond=0.4, salt=0.4, pond_ph=8.2, ph=8.2, alkalinity=120.0)
+    text = case()
     plans = [plan(read_case(one), draws=64) for one in (text, text.replace('temperature = "18 ± 0 °C"\n', "", 1))]
     found = [{one.id: one for one in of.judgements} for of in plans]
     assert f"prepare/cool/{TUB}" in {one.id for one in plans[1].actions if not one.refused_because}

@@ -5,6 +5,7 @@ from functools import cache
 import pytest
 
 from tests.actions.made import EXACT, act_on, context_of, ground_of, judged, only
+from tests.actions.written import exactly
 from tests.demos import demo_plan, longer_but_for
 from waterplan import tables
 from waterplan.actions.needs import need_of
@@ -189,7 +190,7 @@ def test_gas_is_driven_out_of_a_well_whose_ammonia_airing_frees() -> None:
     assert [one.is_open for one in degassing] == [True]
 
 
-FAR = """
+FAR = f"""
 waterplan_case = 1
 [patient]
 species = "goldfish"
@@ -198,24 +199,9 @@ eaten = false
 [home_pond]
 volume = "4000 ± 0 L"
 [home_water]
-temperature = "20 ± 0 °C"
-ph = "7.8 ± 0"
-oxygen = "8 ± 0 mg/L"
-tan = "0.05 ± 0 mg/L as N"
-nitrite = "0.05 ± 0 mg/L as NO2"
-alkalinity = "110 ± 0 mg/L as CaCO3"
-salinity = "0.3 ± 0 g/L"
-chlorine = "0 ± 0 mg/L"
-[mains_water]
+{exactly(temperature=20, ph=7.8, oxygen=8, tan=0.05, nitrite=0.05, alkalinity=110, salinity=0.3, chlorine=0)}[mains_water]
 disinfectant = "chloramine"
-temperature = "20 ± 0 °C"
-ph = "8.3 ± 0"
-chlorine = "2 ± 0 mg/L"
-tan = "0.5 ± 0 mg/L as N"
-nitrite = "0.05 ± 0 mg/L as NO2"
-alkalinity = "120 ± 0 mg/L as CaCO3"
-salinity = "0.3 ± 0 g/L"
-[[vessels]]
+{exactly(temperature=20, ph=8.3, chlorine=2, tan=0.5, nitrite=0.05, alkalinity=120, salinity=0.3)}[[vessels]]
 name = "tank"
 use = "hospital"
 volume = "60 ± 0 L"

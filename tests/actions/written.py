@@ -2,7 +2,22 @@
 
 from datetime import datetime
 
+_UNITS = {
+    "temperature": " °C",
+    "ph": "",
+    "oxygen": " mg/L",
+    "tan": " mg/L as N",
+    "nitrite": " mg/L as NO2",
+    "alkalinity": " mg/L as CaCO3",
+    "salinity": " g/L",
+    "chlorine": " mg/L",
+}
 OPERATED = datetime.fromisoformat("2026-05-01T10:00:00+00:00")
+
+
+def exactly(**levels: float | str) -> str:
+    """Readings of a water without error, a line each, in the units of a case: `exactly(temperature=18, ph=7.6)`."""
+    return "".join(f'{key} = "{level} ± 0{_UNITS[key]}"\n' for key, level in levels.items())
 
 
 def koi_in_a_pond(litres: int, *, pond: str = "", water: str) -> str:
@@ -18,11 +33,7 @@ wound = "none"
 volume = "{litres} ± 0 L"
 {pond}[home_water]
 taken = 2026-05-14T05:00:00
-temperature = "18 ± 0 °C"
-ph = "7.6 ± 0"
-tan = "0 ± 0 mg/L as N"
-nitrite = "0 ± 0 mg/L as NO2"
-{water}"""
+{exactly(temperature=18, ph=7.6, tan=0, nitrite=0)}{water}"""
 
 
 def held_goldfish(*, patient: str, home: str, mains: str = "", tank: str, intended: str) -> str:

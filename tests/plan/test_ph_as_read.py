@@ -2,6 +2,7 @@
 
 import pytest
 
+from tests.actions.written import exactly
 from waterplan.case import read_case
 from waterplan.hazards.record import Hazard, Judgement, Verdict
 from waterplan.plan.record import Plan
@@ -24,23 +25,12 @@ length = "25 ± 0 cm"
 [home_pond]
 volume = "6000 ± 0 L"
 [home_water]
-temperature = "18 ± 0 °C"
-ph = "7.6 ± 0"
-oxygen = "8.5 ± 0 mg/L"
-tan = "0.01 ± 0 mg/L as N"
-alkalinity = "100 ± 0 mg/L as CaCO3"
-salinity = "0.2 ± 0 g/L"
-[[vessels]]
+{exactly(temperature=18, ph=7.6, oxygen=8.5, tan=0.01, alkalinity=100, salinity=0.2)}[[vessels]]
 name = "tank"
 use = "hospital"
 volume = "500 ± 0 L"
-temperature = "18 ± 0 °C"
 ph = "{ph} ± 0.01, pH meter"
-oxygen = "8.5 ± 0 mg/L"
-tan = "0.01 ± 0 mg/L as N"
-alkalinity = "{alkalinity} ± 0 mg/L as CaCO3"
-salinity = "0.2 ± 0 g/L"
-chlorine = "0 ± 0.001 mg/L"
+{exactly(temperature=18, oxygen=8.5, tan=0.01, alkalinity=alkalinity, salinity=0.2)}chlorine = "0 ± 0.001 mg/L"
 [intended]
 operation_at = 2026-06-04T10:00:00
 days = "3 days"

@@ -5,6 +5,7 @@ from functools import cache
 
 import pytest
 
+from tests.actions.written import exactly
 from tests.plan import comparisons as compare
 from tests.plan.invariants import accepted
 from waterplan.actions.record import Kind
@@ -23,14 +24,7 @@ eaten = "no"
 [home_pond]
 volume = "{pond}"
 [home_water]
-temperature = "18 ± 0 °C"
-oxygen = "8 ± 0 mg/L"
-ph = "7.6 ± 0"
-alkalinity = "100 ± 0 mg/L as CaCO3"
-tan = "0 ± 0 mg/L as N"
-nitrite = "{nitrite} ± 0 mg/L as NO2"
-salinity = "0 ± 0 g/L"
-[mains_water]
+{water}[mains_water]
 chlorine = "1 mg/L, photometer"
 [[vessels]]
 name = "{name}"
@@ -64,7 +58,8 @@ bottle = "powder"
 def made(
     *, name: str = "grey tub", salt: str = "2 g/L", nitrite: str = "0", pond: str = "8000 L", more: str = ""
 ) -> Plan:
-    text = CASE.format(name=name, salt=salt, nitrite=nitrite, pond=pond) + more
+    water = exactly(temperature=18, oxygen=8, ph=7.6, alkalinity=100, tan=0, nitrite=nitrite, salinity=0)
+    text = CASE.format(name=name, salt=salt, nitrite=nitrite, pond=pond, water=water) + more
     return plan(read_case(text, file="case"), draws=64)
 
 
