@@ -2,8 +2,10 @@
 
 import numpy as np
 import pytest
+from scipy.integrate import solve_ivp
 
 from waterplan.tank.aeration import Diffuser, Gas
+from waterplan.tank.balance.oxygen import _in_want, _Supply
 from waterplan.tank.equipment_events import AirStops
 from waterplan.tank.occupants import Fish
 from waterplan.tank.setup import Setup
@@ -116,3 +118,28 @@ def test_stopped_air_stops_only_the_air() -> None:
     done = course(setup, [AirStops(at_h=0.0)], until_h=1.0)
     # The surface alone: 100 L/h of 100 L, one e-folding.
     assert done.best("do_mg_per_l")[-1] == pytest.approx(9.092 - 4.092 * np.exp(-1.0), abs=0.005)
+
+
+@pytest.mark.parametrize("consumers", [1, 2, 3])
+def test_what_is_short_is_shared_as_scipy_integrates_it(consumers: int) -> None:
+    """Uptakes that fall in proportion under their own critical amounts, passed down and up again within the step.
+
+    Checked by scipy.integrate.solve_ivp (LSODA) on dM/dt = supply - rate M - sum of wanted min(1, M / critical).
+    """
+    rng, hours, draws = np.random.default_rng(consumers), 0.5, 24
+    critical, wanted = rng.uniform(10.0, 1000.0, (consumers, draws)), 10.0 ** rng.uniform(0.0, 3.5, (consumers, draws))
+    critical[-1] = critical[0] if consumers > 2 else critical[-1]
+    start, rate = rng.uniform(0.0, 1500.0, draws), 10.0 ** rng.uniform(-2.0, 1.5, draws)
+    first, last = rng.uniform(0.0, 3000.0, (2, draws))
+    amount, taken = _in_want(start, hours, _Supply(rate, first, last), wanted, critical)
+    for one in range(draws):
+
+        def slopes(t: float, y: np.ndarray, one: int = one) -> np.ndarray:
+            uptake = wanted[:, one] * np.clip(y[0] / critical[:, one], 0.0, 1.0)
+            supply = first[one] + (last[one] - first[one]) * t / hours
+            return np.r_[supply - rate[one] * y[0] - uptake.sum(), uptake]
+
+        begin = np.r_[start[one], np.zeros(consumers)]
+        true = solve_ivp(slopes, (0.0, hours), begin, method="LSODA", rtol=1e-9, atol=1e-8, max_step=0.005).y[:, -1]
+        assert amount[one] == pytest.approx(true[0], rel=1e-4)
+        assert taken[:, one] == pytest.approx(true[1:], rel=2e-3)

@@ -87,6 +87,20 @@ class Law(NamedTuple):
         s, drive, ramp = settling(self.rate * hours), self.drive + self.rise * from_h, self.rise * hours
         return s.end(y, hours, drive, ramp), hours * (s.first * y + hours * (s.second * drive + s.third * ramp))
 
+    def turns_after(self, y: FloatArray, from_h: Numbers, hours: FloatArray) -> FloatArray:
+        """After how many hours y turns, rising or falling no longer; `hours` where it does not within them.
+
+        The slope settles to rise / rate: it is nothing where exp(-rate t) is 1 / (1 - rate slope / rise).
+        """
+        slope = self.drive + self.rise * from_h - self.rate * y
+        against = slope * self.rise < 0.0
+        linear = -slope / np.where(against, self.rise, 1.0)
+        x = self.rate * np.where(against, linear, 0.0)
+        share = np.where(
+            x < _SMALL, 1.0 - x * (1 / 2 - x * (1 / 3 - x / 4)), np.log1p(x) / np.where(x < _SMALL, 1.0, x)
+        )
+        return np.where(against, np.minimum(linear * share, hours), hours)
+
     def hour_of(
         self, level: FloatArray, y: FloatArray, end: FloatArray, from_h: FloatArray, until_h: Numbers
     ) -> FloatArray:

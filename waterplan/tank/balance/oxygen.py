@@ -4,7 +4,6 @@ import operator
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
 from waterplan.published import FloatArray, Numbers, plain
 from waterplan.tank.balance.exponentials import Law, settling
@@ -17,9 +16,9 @@ from waterplan.tank.occupants import MG_O2_PER_MMOL
 from waterplan.water.oxygen import saturation_mg_per_l
 
 POND, FILTER = "pond itself", "filter"
-# Where oxygen runs short a step is cut so that no more than this share of the critical level is wanted in a part.
-_FINEST, _MOST_PARTS = 0.125, 512
 _NEAR = 1.5
+# How many laws for each consumer a draw may go through in a step; one that trembles about a level goes through the last to the end.
+_MOST_LAWS, _WHOLE = 6, 1.0 - 1e-12
 
 
 class Way(NamedTuple):
@@ -173,89 +172,34 @@ def _in_plenty(start: FloatArray, h: float, supply: _Supply, wanted: FloatArray,
 def _in_want(
     start: FloatArray, hours: float, supply: _Supply, wanted: FloatArray, critical: FloatArray
 ) -> tuple[FloatArray, FloatArray]:
-    """The same where oxygen is short: uptake falls in proportion under the critical amount, so none is ever owed."""
-    if wanted.shape[0] == 1:
-        end, taken_by_one = _of_one(start, hours, supply, wanted[0], critical[0])
-        return end, taken_by_one[None]
-    # Under the lowest of the levels, and fed too little to rise over it, everything is in proportion: one step is exact.
-    per_h = supply.rate + (wanted / critical).sum(axis=0)
-    most = np.maximum(start, np.maximum(supply.start, supply.end) / np.maximum(per_h, 1e-300))
-    low = most < critical.min(axis=0)
-    end, taken = np.empty_like(start), np.empty_like(wanted)
-    if low.any():
-        law = Law(per_h, supply.start, (supply.end - supply.start) / hours).of(low)
-        end[low], integral = law.after(start[low], 0.0, hours)
-        taken[:, low] = wanted[:, low] / critical[:, low] * integral
-    if not low.all():
-        part = _Supply(*(array[~low] for array in supply))
-        end[~low], taken[:, ~low] = _in_parts(start[~low], hours, part, wanted[:, ~low], critical[:, ~low])
-    return end, taken
+    """The same where oxygen is short: what each takes falls in proportion under its critical amount, so none is ever owed.
 
-
-def _of_one(
-    start: FloatArray, hours: float, supply: _Supply, wanted: FloatArray, critical: FloatArray
-) -> tuple[FloatArray, FloatArray]:
-    """The same for one consumer: exact on either side of its critical amount, and changed over in the hour of passing it."""
-    above = start >= critical
-    here, none = _on_side(supply, wanted, critical, above, hours), np.zeros(start.size)
-    end, within = here.after(start, 0.0, hours)
-    taken = np.where(above, wanted * hours, wanted / critical * within)
-    passed = np.flatnonzero((end < critical) == above)
-    if passed.size:
-        above, wanted, critical, start = above[passed], wanted[passed], critical[passed], start[passed]
-        here, supply = here.of(passed), _Supply(*(array[passed] for array in supply))
-        hour = here.hour_of(critical, start, end[passed], none[passed], hours)
-        before = here.after(start, 0.0, hour)[1]
-        there = _on_side(supply, wanted, critical, ~above, hours)
-        end[passed], after = there.after(critical, hour, hours - hour)
-        plenty_h, scarce = np.where(above, hour, hours - hour), np.where(above, after, before)
-        taken[passed] = wanted * plenty_h + wanted / critical * scarce
-    return end, taken
-
-
-def _on_side(supply: _Supply, wanted: FloatArray, critical: FloatArray, above: NDArray[np.bool_], hours: float) -> Law:
-    """What comes and goes above the critical amount, where all is taken that is wanted, or under it."""
-    rate = supply.rate + np.where(above, 0.0, wanted / critical)
-    return Law(rate, supply.start - np.where(above, wanted, 0.0), (supply.end - supply.start) / hours)
-
-
-def _in_parts(
-    start: FloatArray, hours: float, supply: _Supply, wanted: FloatArray, critical: FloatArray
-) -> tuple[FloatArray, FloatArray]:
-    """The same about the critical amounts, where the law bends: in parts that are short beside what is wanted."""
-    pressing = float(np.max((wanted / critical).sum(axis=0))) * hours
-    parts = int(np.clip(np.ceil(pressing / _FINEST), 1, _MOST_PARTS))
-    h = hours / parts
-    amount, taken = start, np.zeros_like(wanted)
-    for part in range(parts):
-        a = supply.start + (supply.end - supply.start) * part / parts
-        b = supply.start + (supply.end - supply.start) * (part + 1) / parts
-        end, used = amount, None
-        for _ in range(3):
-            slope, fixed = _chords(wanted, critical, amount, np.maximum(end, 0.0))
-            if used is not None and np.array_equal(slope, used):
-                break
-            used = slope
-            law = Law(supply.rate + slope.sum(axis=0), a - fixed.sum(axis=0), (b - a) / h)
-            end, within = law.after(amount, 0.0, h)
-        if np.any(end < 0.0):
-            through_zero = wanted * np.minimum(1.0 / np.maximum(amount, 1e-300), 1.0 / critical)
-            slope = np.where(end < 0.0, through_zero, slope)
-            fixed = np.where(end < 0.0, 0.0, fixed)
-            law = Law(supply.rate + slope.sum(axis=0), a - fixed.sum(axis=0), (b - a) / h)
-            end, within = law.after(amount, 0.0, h)
-        taken += slope * within + fixed * h
-        amount = end
+    Between two critical amounts that is a linear law and its closed form exact; a draw goes on under the next law from the
+    hour in which it passes one, and is looked at where it turns. `wanted` [mg/h] and `critical` [mg] have a row for each
+    consumer, as what is taken [mg] has.
+    """
+    amount, taken, hour, above = start.copy(), np.zeros_like(wanted), np.zeros(start.size), start >= critical
+    rise, turned, draws = (supply.end - supply.start) / hours, np.zeros(start.size, dtype=bool), np.arange(start.size)
+    for more in range(_MOST_LAWS * len(wanted), -1, -1):
+        here, was, at = above[:, draws], amount[draws], hour[draws]
+        most, limit = wanted[:, draws], critical[:, draws]
+        full, scarce = np.where(here, most, 0.0), np.where(here, 0.0, most / limit)
+        law = Law(supply.rate[draws] + scarce.sum(axis=0), supply.start[draws] - full.sum(axis=0), rise[draws])
+        left = hours - at
+        until = at + (np.where(turned[draws], left, law.turns_after(was, at, left)) if more else left)
+        to, within = law.after(was, at, until - at)
+        passed = ((to < limit) == here) & (more > 0)
+        on = np.flatnonzero(passed.any(axis=0))
+        nearest = np.where(passed, np.abs(limit - was), np.inf)[:, on].argmin(axis=0)
+        level = limit[nearest, on]
+        cut = law.of(on)
+        until[on] = cut.hour_of(level, was[on], to[on], at[on], until[on])
+        to[on], within[on] = level, cut.after(was[on], at[on], until[on] - at[on])[1]
+        taken[:, draws] += full * (until - at) + scarce * within
+        amount[draws], hour[draws], turned[draws] = to, until, True
+        above[nearest, draws[on]] ^= True
+        turned[draws[on]] = False
+        draws = draws[until < _WHOLE * hours]
+        if not draws.size:
+            break
     return amount, taken
-
-
-def _chords(
-    wanted: FloatArray, critical: FloatArray, start: FloatArray, end: FloatArray
-) -> tuple[FloatArray, FloatArray]:
-    """The straight line through min(1, M/critical) at both ends: slope, and value at no oxygen."""
-    share_start, share_end = np.minimum(start / critical, 1.0), np.minimum(end / critical, 1.0)
-    moved = end - start
-    still = np.abs(moved) < 1e-9 * critical
-    local = np.where(start < critical, 1.0 / critical, 0.0)
-    slope = wanted * np.where(still, local, (share_end - share_start) / np.where(still, 1.0, moved))
-    return slope, wanted * share_start - slope * start
