@@ -278,11 +278,12 @@ def test_no_spoilt_case_of_many_breaks_a_plan(numbers: range) -> None:
         pytest.param(407, id="no stretch"),
         pytest.param(546, id="no width"),
         pytest.param(607, id="days without air"),
+        pytest.param(642, id="oxygen of any amount"),
     ],
 )
 def test_what_spoilt_cases_broke(number: int) -> None:
     """A depth and a width good to a kilometre, of which salt and bicarbonate are weighed; a pond of which nothing is told; a
-    tank in which fish and filter are short of oxygen for days."""
+    tank in which fish and filter are short of oxygen for days; oxygen good to ten times what the water holds."""
     made = [generated(random.Random((SEED + 2) * 1_000_003 + number), number=number)]
     assert list(strange(made, SEED + 2)) == [[]]
 

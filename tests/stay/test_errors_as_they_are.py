@@ -8,8 +8,11 @@ import pytest
 from tests.case.test_values import OXYGEN, TEMPERATURE, read, refusal
 from tests.demos import demo_plan
 from waterplan import tables
+from waterplan.case.reading import read_case
 from waterplan.case.values import Reading, parse_reading
+from waterplan.errors import CaseError
 from waterplan.fish import species
+from waterplan.plan.whole import plan
 from waterplan.spread import Draws, Measured
 from waterplan.stay.fish import FishAtHand
 from waterplan.stay.inputs import Inputs
@@ -163,3 +166,20 @@ def test_a_limit_with_a_spread_in_its_row_carries_it(name: str) -> None:
             with_a_spread += 1
     assert limits <= made.rows.keys()
     assert with_a_spread >= 3
+
+
+@pytest.mark.parametrize("oxygen", ["60 mg/L", "500 % saturation"])
+def test_more_oxygen_than_pure_oxygen_gives_is_asked_again_in_words(oxygen: str) -> None:
+    """9.09 mg/L in balance with air at 20 °C (Benson and Krause), 20.95 % of it oxygen: 43.4 mg/L from pure oxygen."""
+    text = f"""
+waterplan_case = 1
+[patient]
+species = "koi"
+weight = "1 kg"
+[home_water]
+temperature = "20 ± 0 °C"
+oxygen = "{oxygen}"
+"""
+    with pytest.raises(CaseError, match=rf"home_water\.oxygen: read {oxygen}; 43 mg/L") as told:
+        plan(read_case(text), draws=16)
+    assert "do_mg_per_l" not in str(told.value)

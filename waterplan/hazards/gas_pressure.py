@@ -17,9 +17,10 @@ from waterplan.stay.record import WaterKind
 from waterplan.stay.standing import closed_at_kpa
 from waterplan.stay.state import Known, State, total_gas_percent
 from waterplan.water.atmosphere import water_vapour_pressure_kpa
+from waterplan.water.oxygen import O2_IN_DRY_AIR
 from waterplan.water.supersaturation import delta_p_limit_mmhg
 
-KPA_PER_MMHG, _O2_OF_DRY_AIR, _PER_CENT = 0.133322, 0.20946, 100.0
+KPA_PER_MMHG, _PER_CENT = 0.133322, 100.0
 _MOST_ROWS = 40
 
 
@@ -75,7 +76,7 @@ def _closed_elsewhere(subject: Subject) -> Assessed:
 
 def oxygen_pressure_mmhg(state: State) -> FloatArray:
     """Partial pressure of the oxygen in a water."""
-    po2 = _O2_OF_DRY_AIR * (state.air_pressure_kpa - np.asarray(water_vapour_pressure_kpa(state[Q.TEMPERATURE])))
+    po2 = O2_IN_DRY_AIR * (state.air_pressure_kpa - np.asarray(water_vapour_pressure_kpa(state[Q.TEMPERATURE])))
     return np.asarray(po2 / KPA_PER_MMHG * np.maximum(state[Q.OXYGEN], 0.0) / state.saturation_mg_per_l)
 
 

@@ -16,6 +16,7 @@ from waterplan.case.model import Water as Written
 from waterplan.case.values import Reading
 from waterplan.case.waters import MainsWater
 from waterplan.dose.neutralise import ammonia_from_chloramine_mg_n_per_l
+from waterplan.errors import CaseError
 from waterplan.published import FloatArray, Numbers
 from waterplan.stay.doubts import with_doubts
 from waterplan.stay.inputs import Inputs
@@ -25,11 +26,13 @@ from waterplan.stay.record import WaterKind
 from waterplan.stay.state import Known, State, derived
 from waterplan.stay.waters import HOME, MAINS, Place
 from waterplan.water.gas import delta_p_of_percent_mmhg, nitrogen_percent, nitrogen_umol_per_kg
+from waterplan.water.oxygen import O2_IN_DRY_AIR
 from waterplan.water.salinity import nacl_g_per_l
 
 _RANGED = (Q.TEMPERATURE, Q.PH, Q.ALKALINITY, Q.AMMONIA, Q.NITRITE, Q.NITRATE, Q.SALT, Q.CHLORINE)
 _PERCENT = 100.0
 Readings = Mapping[str, Sequence[Reading]]
+_SECTIONS = {HOME: "home_water", MAINS: "mains_water"}
 
 
 def newest(case: Case, log: Sequence[Logged], place: Place, as_of: datetime | None) -> Readings:
@@ -153,13 +156,24 @@ def read(water: str, readings: Readings, inputs: Inputs) -> dict[Q, Known]:
 
 
 def _oxygen(water: str, readings: Readings, saturation: FloatArray, inputs: Inputs) -> Known | None:
-    """Oxygen as it was read in mg/L, in % of saturation, or both."""
-    given = []
+    """Oxygen as it was read in mg/L, in % of saturation, or both; no draw of it above what pure oxygen puts into this water.
+
+    Raises
+    ------
+    CaseError
+        What was read is above that itself.
+    """
+    given, most = [], saturation / O2_IN_DRY_AIR
     for key in ("oxygen", "oxygen_saturation"):
         own = readings.get(key, ())
         for one, made in zip(own, _measured(f"{water}/{key}", own, inputs), strict=True):
             in_percent = key == "oxygen_saturation" or one.percent
-            given.append(replace(made, draws=made.draws / _PERCENT * saturation) if in_percent else made)
+            draws = made.draws / _PERCENT * saturation if in_percent else made.draws
+            if draws[0] > most[0]:
+                there = f"{most[0]:.0f} mg/L, {_PERCENT / O2_IN_DRY_AIR:.0f} % saturation, is what pure oxygen puts into this water"
+                where = f"{_SECTIONS.get(water, water)}.oxygen"
+                raise CaseError.of("case", where=where, read=one.text, would_do=f"{there}: read it again, and its unit")
+            given.append(replace(made, draws=np.minimum(draws, most)))
     return _taken_together(given, f"{water}/{Q.OXYGEN}", Q.OXYGEN, inputs) if given else None
 
 

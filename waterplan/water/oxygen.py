@@ -20,8 +20,8 @@ _THETA = (0.000975, -1.426e-5, 6.436e-8)
 _ATM_KPA = 101.325
 _KPA_PER_MMHG = 0.133322
 # Oxygen in dry air by volume; also the ratio of what air and what pure oxygen can put into water.
-_O2_IN_DRY_AIR = 0.20946
-_CEILING_PERCENT = 100.0 / _O2_IN_DRY_AIR
+O2_IN_DRY_AIR = 0.20946
+_CEILING_PERCENT = 100.0 / O2_IN_DRY_AIR
 
 _ln_fresh, _salt, _ln_vapour, _theta = (Polynomial(*row) for row in (_LN_FRESH, _SALT, _LN_VAPOUR, _THETA))
 
@@ -163,7 +163,7 @@ def saturation_mg_per_l(
 
 
 def _mmhg_at_saturation(water_temp_c: Numbers, air_pressure_kpa: Numbers) -> Numbers:
-    return (air_pressure_kpa - _vapour_kpa(water_temp_c)) * (_O2_IN_DRY_AIR / _KPA_PER_MMHG)
+    return (air_pressure_kpa - _vapour_kpa(water_temp_c)) * (O2_IN_DRY_AIR / _KPA_PER_MMHG)
 
 
 @published(
