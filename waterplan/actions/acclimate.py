@@ -148,10 +148,7 @@ def _by_the_clock(
         source=way.water.place.id,
         amounts={"hours": need.put("acclimation/hours", count * every_h, "h", act_end=ActEnd.HIGH)},
         steps=tuple(steps),
-        cautions=(
-            *_not_read(need, way),
-            *codes(first, "no-water-of-the-way-into-the-pond"),
-        ),
+        cautions=(*_not_read(need, way), *codes(first, "no-water-of-the-way-into-the-pond")),
     )
 
 

@@ -122,9 +122,8 @@ def _unfit(need: Need, water: WaterStay) -> Iterator[Why]:
     for one in need.context.judged.values():
         record = one.record
         if record.water == water.place.id and record.verdict.rank >= Verdict.NOT_KNOWN.rank:
-            yield Why(
-                code="tub-not-fit", words={**into, "hazard": record.hazard.value, "verdict": record.verdict.value}
-            )
+            words = {**into, "hazard": record.hazard.value, "verdict": record.verdict.value}
+            yield Why(code="tub-not-fit", words=words)
             return
     step = tables.row("temperature_steps", situation="healthy", limit="colder step")
     here, there = need.state[Q.TEMPERATURE], water.start[Q.TEMPERATURE]

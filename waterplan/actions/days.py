@@ -22,7 +22,8 @@ DAY_H = 24.0
 class Days:
     """Stretches of a day at most since something was done: their lengths, and how cool and how warm each may have been.
 
-    `counted` is how many days are past; `read` on how many of them something was read.
+    `lengths` are days, shape (stretches,), `cool` and `warm` °C, shape (stretches, draws + 1). `counted` is how many days are
+    past; `read` on how many of them something was read; `gap` whether some that are past lie in a gap of the log.
     """
 
     lengths: FloatArray
@@ -33,7 +34,7 @@ class Days:
     gap: bool
 
     def sums(self, temps: FloatArray) -> FloatArray:
-        """Degree-days at the end of each stretch, nothing first."""
+        """Degree-days at the end of each stretch at some temperatures [°C], nothing first: shape (stretches + 1, draws + 1)."""
         each = self.lengths[:, None] * np.maximum(temps, 0.0)
         return np.concatenate([np.zeros((1, temps.shape[1])), np.cumsum(each, axis=0)])
 

@@ -33,7 +33,8 @@ def _fed(need: Need, share: FloatArray) -> Proposal:
     row = _ration(float(need.kept_c[0]))
     most = need.put("feed/most", row.high, "%/day", act_end=ActEnd.LOW, rows=(row.id,))
     wanted = need.put("feed/wanted", share, "%/day")
-    more = high(share) > row.high
+    more = Why(code="more-feed-than-a-patient-is-given", figures={"most": most, "wanted": wanted})
+    meal, each = grams / len(times), down(total / len(times), "g")
     return need.proposal(
         Kind.FEED,
         moment=Moment.HOSPITAL,
@@ -45,13 +46,9 @@ def _fed(need: Need, share: FloatArray) -> Proposal:
         answers=(),
         amounts={
             "feed": need.put("feed/day", grams, "g", act_end=ActEnd.LOW, act_on=total),
-            "meal": need.put(
-                "feed/meal", grams / len(times), "g", act_end=ActEnd.LOW, act_on=down(total / len(times), "g")
-            ),
+            "meal": need.put("feed/meal", meal, "g", act_end=ActEnd.LOW, act_on=each),
         },
-        costs=(Why(code="more-feed-than-a-patient-is-given", figures={"most": most, "wanted": wanted}),)
-        if more
-        else (),
+        costs=(more,) if high(share) > row.high else (),
         cautions=codes("take-out-what-is-left", "no-feed-while-ammonia-is-over-its-limit"),
     )
 

@@ -37,9 +37,7 @@ def new_water(context: Context) -> Iterator[Proposal]:
         return
     buffered = _buffered(need) if high(need.state[Q.ALKALINITY]) < water_limit("alkalinity", "watch").value else {}
     grams = context.figures.record(buffered["bicarbonate"]).act_on if buffered else None
-    effects = (
-        [SubstanceIn(substance=BICARBONATE, grams=0.0, bicarbonate_g=grams / rule("source batch"))] if grams else []
-    )
+    per_litre = grams / rule("source batch") if grams else 0.0
     yield need.proposal(
         Kind.NEW_WATER,
         key="alkalinity",
@@ -49,7 +47,7 @@ def new_water(context: Context) -> Iterator[Proposal]:
         words={"of": kind},
         steps=tuple(_step(need, row) for row in rows if row["part"] == "step"),
         cautions=cautions,
-        effects=effects,
+        effects=[SubstanceIn(substance=BICARBONATE, grams=0.0, bicarbonate_g=per_litre)] if grams else (),
     )
 
 

@@ -33,7 +33,8 @@ class Scenario(StrEnum):
 class Course:
     """A water through a stretch: rows for `hours` of the stay, columns for the draws, in single precision.
 
-    The stretch itself ends at `until_h`; the course may go on beyond it, for the clocks.
+    `values` have the shape (hours, draws + 1), each in the unit of its quantity. The stretch itself ends at `until_h`; the
+    course may go on beyond it, for the clocks.
     """
 
     start_h: float
@@ -83,7 +84,22 @@ class Course:
         return self.values[quantity][: self.hours_within.size]
 
     def hours_until(self, quantity: Q, level: Numbers, *, falls: bool) -> FloatArray:
-        """Hours from the start until each draw first falls under a level, or rises above it; infinite where never."""
+        """Hours from the start until each draw first falls under a level, or rises above it; infinite where never.
+
+        Parameters
+        ----------
+        quantity : Q
+            What is followed.
+        level : float or array, shape (draws + 1,)
+            The level, in the unit of the quantity.
+        falls : bool
+            Whether it falls to it, or rises.
+
+        Returns
+        -------
+        array, shape (draws + 1,)
+            Hours, on a straight line between the two records about the first that is beyond it [h].
+        """
         values = self.values[quantity]
         beyond = values < np.asarray(level) if falls else values > np.asarray(level)
         first = beyond.argmax(axis=0)
@@ -112,7 +128,7 @@ def kept(course: TankCourse, stretch: Stretch, scenario: Scenario) -> Course:
 
 
 def record_every_h(hours: float) -> float:
-    """How often a course is written down: every half hour for a day, hourly for a week, then every other hour or less."""
+    """How often a course of so many hours is written down [h]: half hours for a day, hours for a week, then two or more."""
     if hours <= _A_DAY_H:
         return 0.5
     return 1.0 if hours <= _A_WEEK_H else max(2.0, float(np.ceil(hours / _MOST_ROWS)))

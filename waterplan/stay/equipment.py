@@ -86,7 +86,24 @@ def equipment_of(place: Place, found: Found, inputs: Inputs) -> Equipment:
 
 
 def tank_of(vessel: Vessel | None, found: Found, free_l: FloatArray, inputs: Inputs) -> Tank:
-    """Walls, surface and water; the surface of a pond is left out, as what is read of its nights holds it."""
+    """Walls, surface and water; the surface of a pond is left out, as what is read of its nights holds it.
+
+    Parameters
+    ----------
+    vessel : Vessel or None
+        The vessel; None for a pond, and for what travels.
+    found : Found
+        Its litres, with depth and surface where sizes give them.
+    free_l : array, shape (draws + 1,)
+        Litres of water beside the fish [L].
+    inputs : Inputs
+        The draws of what is taken of the tables.
+
+    Returns
+    -------
+    Tank
+        Areas in m², heat transfer in W/m²/K; a vessel without sizes is a round one of the usual depth.
+    """
     depth, area = found.depth_m, found.surface_m2
     if depth is None:
         depth = inputs.of_row("ordinary depth", tables.row("defaults", what="water depth"))
@@ -116,7 +133,7 @@ def _heat(inputs: Inputs, part: str, quantity: str) -> FloatArray:
 
 
 def stone(equipment: Equipment, inputs: Inputs, *, l_per_min: Numbers, name: str = AIR) -> Diffuser:
-    """A stone of the vessel's kind, at its depth, with an air flow."""
+    """A stone of the vessel's kind, at its depth, with an air flow [L/min]; its transfer by the table `aeration_rates`."""
 
     def rate(device: str, quantity: str) -> FloatArray:
         return inputs.of_row(f"{quantity} of {device}", tables.row("aeration_rates", device=device, quantity=quantity))
@@ -132,12 +149,29 @@ def stone(equipment: Equipment, inputs: Inputs, *, l_per_min: Numbers, name: str
 
 
 def heater(watts: Numbers, target_temp_c: Numbers, inputs: Inputs) -> Heater:
-    """A heater with its thermostat."""
+    """A heater [W] with its thermostat [°C]."""
     return Heater(heater_w=watts, target_temp_c=target_temp_c, band_c=_heat(inputs, "thermostat", "band"))
 
 
 def biofilter(equipment: Equipment, *, fed_mg_n_per_h: float, warm_c: float, inputs: Inputs) -> Biofilter | None:
-    """The filter, taken as grown to its fish's own ammonia; None where there is none that counts."""
+    """The filter, taken as grown to its fish's own ammonia; None where there is none that counts.
+
+    Parameters
+    ----------
+    equipment : Equipment
+        The filter's state, and the days that it has run.
+    fed_mg_n_per_h : float
+        Ammonia that its fish give off [mg/h as N].
+    warm_c : float
+        Temperature of the water, for how fast it grows [°C].
+    inputs : Inputs
+        The draws of the table `filter_rates`.
+
+    Returns
+    -------
+    Biofilter or None
+        Its capacity is five times what it is fed, at the areal rate of the table and with that rate's range.
+    """
     living = equipment.living_filter
     if living is None:
         return None
@@ -174,5 +208,5 @@ def room_of(case: Case, air_pressure_kpa: FloatArray, inputs: Inputs) -> Room:
 
 
 def room_co2_ppm(inputs: Inputs) -> FloatArray:
-    """Carbon dioxide in the air of a closed room."""
+    """Carbon dioxide in the air of a closed room [ppm]."""
     return inputs.of_row("room carbon dioxide", tables.row("defaults", what="room carbon dioxide"))

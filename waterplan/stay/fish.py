@@ -38,11 +38,29 @@ class FishAtHand:
 
     @property
     def together_kg(self) -> FloatArray:
-        """The weight of all of them."""
+        """The weight of all of them [kg]."""
         return self.count * self.weight_kg.draws
 
     def breathing(self, inputs: Inputs, temp_c: FloatArray) -> TankFish:
-        """What they take and give at rest at a temperature: the uptake of one by its own weight, times their number."""
+        """What they take and give at rest at a temperature: the uptake of one by its own weight, times their number.
+
+        Parameters
+        ----------
+        inputs : Inputs
+            The draws of the equation's scatter, of the ammonia given off and of its Q10.
+        temp_c : array, shape (draws + 1,)
+            Temperature of the water [°C]; beyond that of a living pond it is taken at its end.
+
+        Returns
+        -------
+        Fish
+            The fish as the tank's engine takes it: kilograms together, rates for each kilogram and hour, their Q10.
+
+        Notes
+        -----
+        The uptake is that of the species' model (`fish.uptake.UPTAKE_MODELS`); its Q10 is the model's own slope over 5 °C
+        towards 20 °C. Ammonia is the row of `excretion` at 20 °C by `fish.excretion`.
+        """
         model, alive = self.species.uptake_model, tables.glossary()["water_temp_c"].pond
         temp_c = np.clip(temp_c, *alive)  # beyond it no fish breathes, and the water's temperature is judged as it is
         takes = uptake.UPTAKE_MODELS[model]
@@ -67,17 +85,17 @@ class FishAtHand:
 
 
 def stress(inputs: Inputs, state: FishState) -> FloatArray:
-    """How many times its equation's uptake a fish takes in a state."""
+    """How many times its equation's uptake a fish takes in a state, of each draw: the table `stress_factors`."""
     return _times(inputs, "at rest" if state is FishState.AT_REST else "handled")
 
 
 def more_than_at_rest(inputs: Inputs, state: FishState) -> FloatArray:
-    """How many times its uptake at rest a fish takes in a state."""
+    """How many times its uptake at rest a fish takes in a state, of each draw; never less than once."""
     return np.maximum(stress(inputs, state) / stress(inputs, FishState.AT_REST), 1.0)
 
 
 def handled_for_h(inputs: Inputs) -> FloatArray:
-    """How long a fish that was handled takes more in full; it takes a third of it more for twice as long."""
+    """How long a fish that was handled takes more in full [h]; it takes a third of it more for twice as long."""
     row = tables.row("timetable", what="handled for")
     return inputs.of_row("handled for", row) * HOURS[row.unit]
 
@@ -85,6 +103,20 @@ def handled_for_h(inputs: Inputs) -> FloatArray:
 def on_the_way(inputs: Inputs, hours: float) -> FloatArray:
     """How many times its uptake at rest a fish takes in the mean of so many hours in a closed bag.
 
+    Parameters
+    ----------
+    inputs : Inputs
+        The draws of both factors, and of how long a fish that was handled takes more.
+    hours : float
+        Hours since the bag was closed [h].
+
+    Returns
+    -------
+    array, shape (draws + 1,)
+        The factor.
+
+    Notes
+    -----
     It was handled before; once that has worn off, or where it is more, it takes what a fish takes that is carried.
     """
     handled = more_than_at_rest(inputs, FishState.HANDLED)

@@ -96,6 +96,6 @@ class Inputs:
 
 
 def by_altitude_kpa(altitude_m: FloatArray, inputs: Inputs) -> FloatArray:
-    """Air pressure by the altitude, with the weather's swing."""
+    """Air pressure [kPa] by the altitude [m], with the weather's swing."""
     swing = Measured.plus_minus(0.0, tables.row("defaults", what="weather").value)
     return np.asarray(atmosphere.air_pressure_kpa(altitude_m) + inputs.of("weather", swing))

@@ -25,7 +25,7 @@ _NO_WATER_L = 1e-6  # an empty vessel still has a temperature and levels: a drop
 
 
 def fill(source: State, litres: Known, *, came_from: str) -> State:
-    """A vessel filled with a water as it comes: everything of the source, in other litres."""
+    """A vessel filled with a water as it comes: everything of the source, in other litres [L]."""
     drawn: dict[Q, Known] = {
         key: one.worked_out(one.draws, came_from)
         for key, one in source.known.items()
@@ -36,7 +36,28 @@ def fill(source: State, litres: Known, *, came_from: str) -> State:
 
 
 def change(state: State, source: State, litres: Numbers, *, came_from: str, parts: int = 1) -> State:
-    """Some litres let out and as many of a source poured in, in parts one after the other."""
+    """Some litres let out and as many of a source poured in, in parts one after the other.
+
+    Parameters
+    ----------
+    state, source : State
+        The water, and that which is poured in.
+    litres : float or array, shape (draws + 1,)
+        In all [L]; no part is more than there is.
+    came_from : str
+        The action or the line of the case.
+    parts : int
+        How many equal parts.
+
+    Returns
+    -------
+    State
+        What is dissolved is mixed by litres; pH follows from the alkalinity and the inorganic carbon that are mixed.
+
+    Notes
+    -----
+    Each part mixes through before the next: of what was there (1 - s / n)^n is left by a share s in n parts.
+    """
     body = _body(state)
     share = np.clip(np.asarray(litres) / parts / body.volume_l, 0.0, 1.0)
     for _ in range(parts):
@@ -47,7 +68,7 @@ def change(state: State, source: State, litres: Numbers, *, came_from: str, part
 
 
 def bring_to_temperature(state: State, temp_c: FloatArray, *, came_from: str, known: Known | None = None) -> State:
-    """Warmed or cooled without gas getting out: amounts stay, pH and gas pressures follow."""
+    """Warmed or cooled to a temperature [°C] without gas getting out: amounts stay, pH and gas pressures follow."""
     body = _body(state)
     body.warmth = Warmth(np.array(np.broadcast_to(temp_c, body.volume_l.shape)))
     return _state_of(body, came_from, state).with_known({Q.TEMPERATURE: known or Known.made(temp_c, came_from)})
@@ -56,7 +77,21 @@ def bring_to_temperature(state: State, temp_c: FloatArray, *, came_from: str, kn
 def air(state: State, *, share: Numbers, co2_in_air_ppm: Numbers, came_from: str) -> State:
     """Aired through: oxygen at a share of saturation, nitrogen as in air, pH where the air's carbon dioxide puts it.
 
-    There it stays by day too: what light takes out of it, air brings in again.
+    Parameters
+    ----------
+    state : State
+        The water.
+    share : float or array
+        The share of saturation that its oxygen comes to.
+    co2_in_air_ppm : float or array
+        Carbon dioxide of the air [ppm].
+    came_from : str
+        The action or the line of the case.
+
+    Returns
+    -------
+    State
+        By day its pH stays there too: what light takes out of it, air brings in again.
     """
     state = replace(state, known={key: one for key, one in state.known.items() if key is not Q.PH_RISE})
     ph = carbonate.ph_in_air(
@@ -77,7 +112,7 @@ def air(state: State, *, share: Numbers, co2_in_air_ppm: Numbers, came_from: str
 
 
 def air_to(state: State, *, co2_mg_per_l: float, share: Numbers, came_from: str) -> State:
-    """Aired until it holds so much carbon dioxide and no more; where it holds less it is left as it is, and oxygen rises."""
+    """Aired until it holds so much carbon dioxide [mg/L] and no more; where it holds less it is left as it is, and oxygen rises."""
     at_one_ppm = co2_at_air_equilibrium_mg_per_l(
         state[Q.TEMPERATURE], co2_in_air_ppm=1.0, air_pressure_kpa=state.air_pressure_kpa
     )
@@ -103,7 +138,26 @@ def dose(
     substance: str | None = None,
     substance_g: Numbers = 0.0,
 ) -> State:
-    """Something weighed in: salt, bicarbonate (alkalinity and carbon), a strong acid, a substance of any name."""
+    """Something weighed in: salt, bicarbonate (alkalinity and carbon), a strong acid, a substance of any name.
+
+    Parameters
+    ----------
+    state : State
+        The water.
+    came_from : str
+        The action or the line of the case.
+    salt_g, bicarbonate_g, substance_g : float or array, shape (draws + 1,)
+        Sodium chloride, sodium bicarbonate, the active substance [g].
+    acid_mmol : float or array, shape (draws + 1,)
+        Strong acid, or what acts as one [mmol].
+    substance : str, optional
+        What the contents of the water call it.
+
+    Returns
+    -------
+    State
+        The same litres; pH in a closed water, before any gas has left it.
+    """
     body = _body(state)
     body.dissolve_salt(salt_g)
     chloride, alkali = SOLUTES[Q.CHLORIDE], np.asarray(bicarbonate_g) * _MMOL_PER_G_NAHCO3
@@ -118,7 +172,7 @@ def dose(
 
 
 def neutralise(state: State, *, came_from: str, ammonia_mg_n_per_l: Numbers = 0.0) -> State:
-    """Chlorine taken out, to be shown by a test; the ammonia that chloramine leaves is added."""
+    """Chlorine taken out, to be shown by a test; the ammonia that chloramine leaves [mg/L as N] is added."""
     ammonia, chlorine = state.known[Q.AMMONIA], state.known[Q.CHLORINE]
     left = ammonia.worked_out(ammonia.draws + ammonia_mg_n_per_l, came_from, chlorine)
     gone = Known.made(np.zeros(state.size), came_from)

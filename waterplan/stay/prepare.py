@@ -134,7 +134,7 @@ def vessel_state(
 
 
 def chloramine_ammonia(case: Case, state: State) -> FloatArray:
-    """Ammonia that is set free when the chlorine of the mains is taken out: none where it is known to be free chlorine."""
+    """Ammonia that is set free when the mains' chlorine is taken out [mg/L as N]: none where that is known to be free chlorine."""
     if case.mains_water.disinfectant == "chlorine":
         return np.zeros(state.size)
     return np.asarray(ammonia_from_chloramine_mg_n_per_l(np.maximum(state[Q.CHLORINE], 0.0)))

@@ -240,7 +240,7 @@ def _travel(water: WaterStay, stretch: Stretch) -> Course:
 
 
 def opened_after(bag: Bag, hours: float, *, inputs: Inputs) -> BagHolds:
-    """What a bag holds whose fish were handled, and carried for so many hours."""
+    """What a bag holds whose fish were handled, and carried for so many hours [h]."""
     return bag_after(replace(bag, stress_factor=on_the_way(inputs, hours)), hours)
 
 
@@ -267,7 +267,7 @@ def closed_bag(water: WaterStay, stretch: Stretch) -> Bag:
 
 
 def closed_at_kpa(water: WaterStay) -> FloatArray:
-    """The air pressure where a bag was closed: by the height that is stated of it, else that of the pond."""
+    """The air pressure where a bag was closed [kPa]: by the height that is stated of it, else that of the pond."""
     transport, ground = water.place.transport, water.ground
     if transport is None or transport.altitude is None:
         return ground.air_pressure_kpa

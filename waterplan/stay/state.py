@@ -144,7 +144,7 @@ class State:
 
     @property
     def saturation_mg_per_l(self) -> FloatArray:
-        """Oxygen of this water in equilibrium with air."""
+        """Oxygen of this water in equilibrium with air [mg/L, shape (draws + 1,)]."""
         return np.asarray(
             oxygen.saturation_mg_per_l(
                 self.gas_temp_c,
@@ -214,7 +214,7 @@ CHLORIDE_OF_SALT = 1.0 / float(nitrite.salt_for_chloride_mg_per_l(1.0))
 
 
 def chloride_mg_per_l(state: State) -> FloatArray:
-    """Chloride that the nitrite guard may count on: as it was read, and of salt known to have gone in; else none.
+    """Chloride that the nitrite guard may count on [mg/L]: as it was read, and of salt known to have gone in; else none.
 
     What a conductivity meter calls salt may be the minerals of hard water.
     """
@@ -222,7 +222,7 @@ def chloride_mg_per_l(state: State) -> FloatArray:
 
 
 def of_salt_mg_per_l(salt_g_per_l: Numbers) -> FloatArray:
-    """The chloride of sodium chloride."""
+    """The chloride [mg/L] of sodium chloride [g/L], by its share of the mass."""
     return np.asarray(np.maximum(salt_g_per_l, 0.0) * 1000.0 * CHLORIDE_OF_SALT)
 
 

@@ -68,9 +68,8 @@ def _ceiling_of(task: Task, row: tables.Row, exposure: Exposure) -> Reason:
 def _limit_for(task: Task, row: tables.Row) -> dict[str, str]:
     """The words of a ceiling: its row, the fish whose it is, and whether a species that is stated might bear more."""
     names = [kind.name for kind in task.water.species if kind.salt_group == row["group"]] or ["unknown"]
-    return {"table": row.id, "fish": ", ".join(dict.fromkeys(names))} | (
-        {"unstated": "yes"} if "unknown" in names else {}
-    )
+    unstated = {"unstated": "yes"} if "unknown" in names else {}
+    return {"table": row.id, "fish": ", ".join(dict.fromkeys(names)), **unstated}
 
 
 def _grade(task: Task) -> None:

@@ -75,12 +75,29 @@ def needed(
 
 
 def level(litres: FloatArray, *, there: FloatArray, given: float, per_unit: float = PER_UNIT) -> FloatArray:
-    """The level that a given amount makes beside what is there, over all draws."""
+    """The level that a given amount makes beside what is there, over all draws.
+
+    Parameters
+    ----------
+    litres : array, shape (draws + 1,)
+        Volume of water [L].
+    there : array, shape (draws + 1,)
+        What is in it already, in the unit of the level.
+    given : float
+        What goes in [g; mL of a substance that is counted in uL/L].
+    per_unit : float
+        How many units of the level one of the amount is: 1000 mg in a g, 1 for g/L.
+
+    Returns
+    -------
+    array, shape (draws + 1,)
+        The level.
+    """
     return np.asarray(there + given * per_unit / litres)
 
 
 def highest(litres: FloatArray, *, there: FloatArray, given: float, per_unit: float = PER_UNIT) -> float:
-    """The level at the low end of the volume with what is there at its high end."""
+    """The level at the low end of the volume with what is there at its high end; arguments as for `level`."""
     return band(there).high + given * per_unit / band(litres).low
 
 

@@ -23,14 +23,11 @@ _PERCENT_PER_ML = 0.1
 def solution(task: Task) -> None:
     """A solution that disinfects: for the high end of its volume, rounded up, because it fails by too little."""
     dose, draft, water = task.dose, task.draft, task.water
-    use = dose.use.replace(" ", "_")
-    if task.kind is Sum.IODINE and use == "fish":
+    use, is_iodine = dose.use.replace(" ", "_"), task.kind is Sum.IODINE
+    if is_iodine and use == "fish":
         raise Stopped(_no_iodine_bath())
-    row = (
-        tables.row("iodine_uses", use=use)
-        if task.kind is Sum.IODINE
-        else tables.row("disinfectants", agent=task.row["agent"], use=use)
-    )
+    agent = {} if is_iodine else {"agent": task.row["agent"]}
+    row = tables.row("iodine_uses" if is_iodine else "disinfectants", use=use, **agent)
     if math.isnan(row.high):
         raise Stopped(reason("not-offered", {"substance": dose.substance, "use": dose.use, "table": row.id}))
     if task.row["thing"] == "bleach" and "acid" in water.things:
@@ -49,7 +46,7 @@ def solution(task: Task) -> None:
     if row.keys.get("contact_min"):
         minutes = float(row["contact_min"])
         draft.amount("contact", minutes, "min", act_on=minutes, rows=(row.id,))
-    draft.caution(printed(row), *(_conditions(task, use) if task.kind is Sum.IODINE else ()))
+    draft.caution(printed(row), *(_conditions(task, use) if is_iodine else ()))
     taken_back(task, made.given)
     drain(task)
 

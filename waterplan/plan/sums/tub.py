@@ -57,7 +57,6 @@ class _Written:
     temperature: str
     species: str
     count: str
-    altitude: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,14 +75,14 @@ def _values() -> Values:
     return Values(inputs=Inputs(draws=Draws(count=_DRAWS)))
 
 
-def _filled(values: Values, tub: _Written) -> _Tub:
+def _filled(values: Values, tub: _Written, *, altitude: str = "") -> _Tub:
     """Reads the few values and fills the tub; what is wrong stops here."""
     read = values.reading("litres", tub.litres, "volume")
     values.need("litres", read, "give the litres, such as '200 L, marked tub'")
     each = values.needed("weight", tub.weight, "2.4 kg")
     temp = values.needed("temperature", tub.temperature, "18 °C")
     kind, number = values.species(tub.species), _count(values, tub.count)
-    pressure = values.air_pressure_kpa(tub.altitude)
+    pressure = values.air_pressure_kpa(altitude)
     values.stop_if_wrong()
     fish = _fish(values, kind, each, number, temp)
     full = np.asarray(saturation_mg_per_l(temp, salinity_g_per_kg=0.0, air_pressure_kpa=pressure))
@@ -161,10 +160,8 @@ def quick_power_cut(
     """
     values = _values()
     there = values.level_of_oxygen(oxygen)
-    written = _Written(
-        litres=litres, weight=weight, temperature=temperature, species=species_name, count=count, altitude=altitude
-    )
-    tub = _filled(values, written)
+    written = _Written(litres=litres, weight=weight, temperature=temperature, species=species_name, count=count)
+    tub = _filled(values, written, altitude=altitude)
     setup = tub.setup
     if there is not None:
         setup = replace(setup, water=replace(setup.water, do_mg_per_l=np.maximum(there, 0.0)))
@@ -220,10 +217,8 @@ def quick_air(
         What cannot be read, all together.
     """
     values = _values()
-    written = _Written(
-        litres=litres, weight=weight, temperature=temperature, species=species_name, count=count, altitude=altitude
-    )
-    tub = _filled(values, written)
+    written = _Written(litres=litres, weight=weight, temperature=temperature, species=species_name, count=count)
+    tub = _filled(values, written, altitude=altitude)
     inputs, put = values.inputs, values.figures.put
     held = tables.row("hospital_demands", demand="oxygen to hold")
     row = max(held, tub.level("alarm"), key=lambda one: one.value)
