@@ -78,7 +78,7 @@ def ask(context: Context) -> Iterator[Proposal]:
         kinds = dict.fromkeys(kind for one in hazards for kind in kinds_against(one) if kind not in _REFERRALS)
         here = {kind for one in hazards for kind in kinds_against(one, need.kind)}
         if still:
-            larger = _larger(need, hazards)
+            larger = _tank_needed(need, hazards)
             several = larger and sum(one.count for one in need.fish) > 1
             yield need.proposal(
                 Kind.ASK,
@@ -99,7 +99,7 @@ def _decided(still: Sequence[Judgement]) -> Iterable[Hazard]:
     return dict.fromkeys(one.hazard for one in [one for one in still if one.moment not in _AFTERWARDS] or still)
 
 
-def _larger(need: Need, hazards: Iterable[Hazard]) -> dict[str, str]:
+def _tank_needed(need: Need, hazards: Iterable[Hazard]) -> dict[str, str]:
     """How large a tank would have to be for its fish, where it is smaller and what is wrong in it comes of that."""
     if need.kind is not WaterKind.HOSPITAL or _OF_ITS_SIZE.isdisjoint(hazards):
         return {}

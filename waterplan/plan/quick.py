@@ -104,7 +104,11 @@ class Values:
     def judge(
         self, hazard: Hazard, figure: str, row: tables.Row, *why: Why, at: Numbers | None = None, harm: Numbers = np.inf
     ) -> None:
-        """Holds a figure against the value of a row, or against what that comes to, by the table of verdicts as a plan does."""
+        """Holds a figure against the value of a row, or against what that comes to, by the table of verdicts as a plan does.
+
+        `at` is what the row comes to here, and `harm` where harm begins, both in the unit of the figure; of oxygen, which is
+        short and not too much, no level of harm is asked.
+        """
         one, level = self.figures.sums[figure], np.asarray(row.value if at is None else at)
         side = Side.AT_LEAST if hazard is Hazard.OXYGEN else Side.AT_MOST
         water, kind = ("this bag", WaterKind.BAG) if hazard is Hazard.STOCKING else ("this water", WaterKind.HOSPITAL)

@@ -142,7 +142,7 @@ def injections(context: Context) -> Iterator[Proposal]:
                     figures=context.figures,
                     day=day,
                     at=ground.clock.at(0.0),
-                    given=_given(case, injection, ground.as_of),
+                    given=_given_at(case, injection, ground.as_of),
                     due=_when_it_was_over(context, fish.id),
                     others=tuple(one.drug for one in case.injections if one is not injection),
                     more=f"/{len(same) + 1}" if same else "",
@@ -331,7 +331,7 @@ def _beside(rows: tuple[tables.Row, ...], dose: float, injection: Injection) -> 
         yield reason(code, lowest=(lowest, unit), highest=(highest, unit))
 
 
-def _given(case: Case, injection: Injection, now: datetime | None) -> datetime | None:
+def _given_at(case: Case, injection: Injection, now: datetime | None) -> datetime | None:
     """When a drug has been given already, as the case tells it among what has been done."""
     drug = injection.drug.lower()
     told = (one for one in case.done if drug in (one.substance, *one.what.lower().split()))

@@ -95,7 +95,7 @@ def _residues(context: Context) -> Iterator[Proposal]:
             worst = max(printed, key=lambda row: float(row["level_from"]), default=None)
             damage = worst if level is None else filter_damage(one.what, level=level)
             if damage is not None:
-                yield _wait(context, place, one, damage, f"{number}", known=level is not None)
+                yield _until_filter_counts(context, place, one, damage, f"{number}", known=level is not None)
     for number, dose in enumerate(context.ground.case.doses, 1):
         into = context.ground.places.get(dose.into.path)
         if dose.went_in is None or dose.volume is not None or into is None or not context.ground.living_filter(into):
@@ -105,7 +105,7 @@ def _residues(context: Context) -> Iterator[Proposal]:
         held = found.known[Q.CHLORINE] if one.what == "chlorine" else found.contents.get(one.what)
         damage = None if held is None else filter_damage(one.what, level=band(held.draws).high)
         if damage is not None:
-            yield _wait(context, into, one, damage, f"went-in/{number}", known=True)
+            yield _until_filter_counts(context, into, one, damage, f"went-in/{number}", known=True)
 
 
 def _level_there(context: Context, place: Place, one: Already) -> float | None:
@@ -126,7 +126,9 @@ def _agent(substance: str) -> str:
     return "chlorine" if substances.substance(substance)["oxidant"] == "chlorine" else thing_of(substance)
 
 
-def _wait(context: Context, place: Place, one: Already, damage: tables.Row, number: str, *, known: bool) -> Proposal:
+def _until_filter_counts(
+    context: Context, place: Place, one: Already, damage: tables.Row, number: str, *, known: bool
+) -> Proposal:
     at_home, days = place.kind is WaterKind.HOME, float(damage["days"])
     draft = Draft(
         kind=Kind.WAIT,

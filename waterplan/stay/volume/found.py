@@ -282,10 +282,7 @@ def _found(
     equations = tuple(dict.fromkeys(one for way in every if way.counts for one in way.equations))
     for figure, end in ((path, ActEnd.LOW), (most, ActEnd.HIGH)):
         figures.put(figure, litres.draws, unit="L", act_end=end, rows=litres.rows, equations=equations)
-    depth = None if surface_m2 is None else litres.draws / _L_PER_M3 / surface_m2
-    if surface_m2 is None and body.depth is not None:
-        depth = inputs.of_reading(f"{water}/depth", body.depth)
-        surface_m2 = litres.draws / _L_PER_M3 / depth
+    surface_m2, depth = _surface_and_depth(litres.draws, surface_m2, body, inputs, water)
     if surface_m2 is not None:
         figures.put(f"{water}/surface", surface_m2, unit="m2")
         figures.put(f"{water}/centimetre", _L_PER_CM_M2 * surface_m2, unit="L")
@@ -306,6 +303,18 @@ def _found(
         ),
         salt_added_g=salt,
     )
+
+
+def _surface_and_depth(
+    litres: FloatArray, surface_m2: FloatArray | None, body: Body, inputs: Inputs, water: str
+) -> tuple[FloatArray | None, FloatArray | None]:
+    """The surface [m²] and the mean depth [m], one from the other by the litres; None for both where neither is known."""
+    if surface_m2 is not None:
+        return surface_m2, litres / _L_PER_M3 / surface_m2
+    if body.depth is None:
+        return None, None
+    depth_m = inputs.of_reading(f"{water}/depth", body.depth)
+    return litres / _L_PER_M3 / depth_m, depth_m
 
 
 def _wall_m2(surface_m2: FloatArray, depth_m: FloatArray, body: Body, inputs: Inputs, water: str) -> FloatArray:
