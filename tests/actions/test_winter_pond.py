@@ -54,7 +54,7 @@ def test_air_is_for_what_called_for_it_and_chills_no_pond_that_is_on_its_limit()
         now = next(one for one in found.judgements if one.id == "home-pond/carbon dioxide/call")
         assert now.verdict is Verdict.WATCH
     assert airs(cold) == []
-    assert ["to drive out carbon dioxide" in line for line in airs(mild)] == [True]
+    assert ["to bring carbon dioxide under 20 mg/L within 24 h" in line for line in airs(mild)] == [True]
     assert ["mg/L of oxygen" in line for line in airs(mild)] == [False]
     (short,) = airs(made("3 ± 0.5", ph="7.5 ± 0.2", oxygen="4 ± 0 mg/L"))
     assert "mg/L of oxygen" in short

@@ -63,6 +63,14 @@ def test_carbon_dioxide_that_was_read_in_the_morning_is_judged_as_it_was_read() 
     assert of(made(co2=35.0), "home-pond/carbon dioxide/call").verdict is Verdict.ACT_NOW
 
 
+def test_carbon_dioxide_that_was_read_in_a_tank_is_not_lost_in_its_course() -> None:
+    """By its pH the tank holds some 13 mg/L; 35 were read, which harms."""
+    read = 'carbon_dioxide = "35 ± 2 mg/L"\nph = "7.2 ± 0.1"\nalkalinity = "100 ± 0 mg/L as CaCO3"\n'
+    case = read_case(f"{_CASE.format(ph=7.2, co2=12)}temperature = '20 ± 0 °C'\n{read}")
+    judged = of(plan(case, draws=64, actions=False), "hospital-1/carbon dioxide")
+    assert judged.verdict is Verdict.ACT_NOW
+
+
 @pytest.mark.longer
 def test_the_hour_of_carbon_dioxide_and_of_the_ph_that_the_fish_meets_is_told() -> None:
     plan = made()

@@ -4,11 +4,12 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from scipy.optimize import brentq
 
 from waterplan.errors import ImpossibleInput
 from waterplan.spread import Draws, Measured
 from waterplan.tank.aeration import Diffuser, Gas
-from waterplan.tank.air_needed import air_flow_to_hold_l_per_min, least_air, outlets
+from waterplan.tank.air_needed import air_flow_to_hold_l_per_min, least_air, least_air_against_co2, outlets
 from waterplan.tank.answers import own_needs, thinned
 from waterplan.tank.changes_needed import NitrogenLimits, daily_change_litres
 from waterplan.tank.events import WaterChange
@@ -18,6 +19,7 @@ from waterplan.tank.occupants import Fish
 from waterplan.tank.setup import Setup
 from waterplan.tank.through_time import course
 from waterplan.tank.water_body import Room, Tank, Water
+from waterplan.water.carbonate import co2_mg_per_l as co2_mg_per_l_of
 
 _DRAWS = Draws(count=1000)
 _STONE = Diffuser(air_flow_l_per_min=1.0, depth_m=0.5, sote_percent_per_m=2.0, alpha=0.9, beta=0.98)
@@ -33,6 +35,21 @@ def _koi(biomass_kg: float, *, uptake: object = 0.0, excretion: object = 0.0) ->
 
 def _tub(volume_l: float, fish: Fish, **more: object) -> Setup:
     return Setup(tank=Tank(volume_l=volume_l), water=_CLEAN, room=Room(air_temp_c=20.0), fish=(fish,), **more)  # type: ignore[arg-type]
+
+
+def _heavy(volume_l: float, co2_mg_per_l: float, uptake: float) -> Setup:
+    """A tank of 100 mg/L of alkalinity at the pH that so much carbon dioxide gives it, 2 kg of koi in it."""
+    ph = brentq(
+        lambda ph: co2_mg_per_l_of(ph, alkalinity_mg_caco3_per_l=100.0, water_temp_c=20.0) - co2_mg_per_l, 5.0, 9.0
+    )
+    return replace(
+        _tub(volume_l, _koi(2.0, uptake=uptake)), water=replace(_CLEAN, ph=ph, alkalinity_mg_caco3_per_l=100.0)
+    )
+
+
+def _co2_after(setup: Setup, stone: Diffuser, hours: float) -> float:
+    done = course(replace(setup, aeration=(stone,)), [], until_h=hours, step_h=0.1)
+    return float(done.states["co2_mg_per_l"][-1, 0])
 
 
 def test_own_needs_take_the_quantile_of_the_draws() -> None:
@@ -81,6 +98,24 @@ class TestAir:
         assert air.flow.value is None
         assert air.highest_do_mg_per_l < 7.0
         assert least_air(setup, stone=replace(_STONE, gas=Gas.OXYGEN), target_do_mg_per_l=7.0).flow.value is not None
+
+    @pytest.mark.parametrize(("uptake", "depth"), [(0.0, 0.5), (0.0, 1.5), (250.0, 0.5)])
+    def test_the_tank_itself_comes_under_the_limit_in_the_time(self, uptake: float, depth: float) -> None:
+        """The course of the tank, which knows nothing of the closed form: never above, and by half of the air not there."""
+        setup, stone = _heavy(600.0, 45.0, uptake), replace(_STONE, depth_m=depth)
+        given = {"start_mg_per_l": 45.0, "end_mg_per_l": 20.0, "hours": 3.0}
+        flow = least_air_against_co2(setup, stone=stone, **given).value
+        assert flow is not None
+        enough, half = (_co2_after(setup, replace(stone, air_flow_l_per_min=one), 3.0) for one in (flow, 0.5 * flow))
+        assert 18.0 < enough <= 20.05
+        assert half > 23.0
+        assert _co2_after(setup, replace(stone, air_flow_l_per_min=flow), 72.0) <= 20.0
+
+    def test_what_is_under_the_limit_and_has_no_fish_needs_none(self) -> None:
+        found = least_air_against_co2(
+            _heavy(600.0, 15.0, 0.0), stone=_STONE, start_mg_per_l=15.0, end_mg_per_l=20.0, hours=1.0
+        )
+        assert found.value == 0.0
 
     def test_no_demand_needs_none_but_outlets_stay(self) -> None:
         found = least_air(_tub(100.0, _koi(1.0)), stone=_STONE, target_do_mg_per_l=7.0)

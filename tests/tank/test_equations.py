@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from tests.tank.worked_values import inputs, worked
 from waterplan.errors import ImpossibleInput
-from waterplan.tank import aeration, biofilter, cylinder, heat
+from waterplan.tank import aeration, air_needed, biofilter, cylinder, heat
 
 _EQUATIONS: dict[str, Callable[..., float]] = {
     name: getattr(room, name)
@@ -24,6 +24,7 @@ _EQUATIONS: dict[str, Callable[..., float]] = {
             ("filter_capacity_mg_n_per_h",),
         ),
         (cylinder, ("cylinder_minutes",)),
+        (air_needed, ("air_flow_to_strip_l_per_min",)),
     )
     for name in names
 }

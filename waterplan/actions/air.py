@@ -19,6 +19,7 @@ from waterplan.published import FloatArray
 from waterplan.stay.course import Scenario
 from waterplan.stay.effects import Aired, AirIsOn, Effect, Oxygenated
 from waterplan.stay.equipment import stone
+from waterplan.stay.figures import Equation
 from waterplan.stay.filling import before_the_fish, start_of
 from waterplan.stay.fish import stress
 from waterplan.stay.ground import Ground
@@ -28,9 +29,16 @@ from waterplan.stay.standing import setup_of, stones_of
 from waterplan.stay.state import Known, parts, total_gas_percent
 from waterplan.stay.volume.ways import rows_of
 from waterplan.stay.waters import HOME
-from waterplan.tank.aeration import Gas
-from waterplan.tank.air_needed import AirNeeded, air_flow_to_hold_l_per_min, least_air, outlets
-from waterplan.tank.answers import own_needs
+from waterplan.tank.aeration import Diffuser, Gas
+from waterplan.tank.air_needed import (
+    AirNeeded,
+    air_flow_to_hold_l_per_min,
+    air_flow_to_strip_l_per_min,
+    least_air,
+    least_air_against_co2,
+    outlets,
+)
+from waterplan.tank.answers import Answer, own_needs
 from waterplan.tank.cylinder import cylinder_minutes
 from waterplan.tank.setup import Setup
 
@@ -78,14 +86,40 @@ class _Sized:
     stress: FloatArray
     target: float
 
+    @property
+    def stone(self) -> Diffuser:
+        """The stone of the vessel, with a litre of air a minute."""
+        return stone(self.need.water.equipment, self.need.ground.inputs, l_per_min=1.0)
+
     def least(self, target: float, gas: Gas = Gas.AIR) -> AirNeeded:
-        """The air of the worst of several readings of one time: each by itself."""
-        blown = replace(stone(self.need.water.equipment, self.need.ground.inputs, l_per_min=1.0), gas=gas)
+        """The air for a level of oxygen."""
+        blown = replace(self.stone, gas=gas)
         found = least_air(self.setup, stone=blown, target_do_mg_per_l=target, stress_factor=self.stress)
-        flows = (own_needs(found.flow.each[one]).value for one in parts(self.need.state.known.values()))
-        return replace(
-            found, flow=replace(found.flow, value=max(flows, key=lambda one: np.inf if one is None else one))
-        )
+        return replace(found, flow=self._worst(found.flow))
+
+    def against_co2(self) -> tuple[Answer, dict[str, str]]:
+        """The air that brings carbon dioxide under its limit, and that limit and time; none where nobody read it.
+
+        Within the hour where it harms the fish in it, else within a day, or until they go in.
+        """
+        need, levels = self.need, [one.figure for one in self.need.calls(Hazard.CARBON_DIOXIDE) if one.figure]
+        if not levels or not need.state.known[Q.CARBON_DIOXIDE].is_known:
+            return Answer(value=0.0, each=np.zeros(need.state.size)), {}
+        limit, soon = min(need.limits(Hazard.CARBON_DIOXIDE)), rule("act within")
+        there_is = need.start_h - need.ground.clock.now_h if need.ahead else soon if need.urgent else np.inf
+        hours = down(max(min(there_is, rule("degas most")), soon), "h")
+        most = np.max([need.context.figures.draws(one) for one in levels], axis=0)
+        ends = {"start_mg_per_l": most, "end_mg_per_l": limit, "hours": hours, "stress_factor": self.stress}
+        figures = {
+            "carbon dioxide under": need.put("air/carbon-dioxide", limit, "mg/L", act_end=ActEnd.LOW),
+            "hours" if need.ahead else "takes": need.put("air/hours", hours, "h", act_end=ActEnd.LOW),
+        }
+        return self._worst(least_air_against_co2(self.setup, stone=self.stone, **ends)), figures
+
+    def _worst(self, found: Answer) -> Answer:
+        """That of the worst of several readings of one time: each by itself."""
+        flows = (own_needs(found.each[one]).value for one in parts(self.need.state.known.values()))
+        return replace(found, value=max(flows, key=lambda one: np.inf if one is None else one))
 
 
 def _sized(need: Need) -> _Sized:
@@ -131,11 +165,12 @@ def _most_l_per_min(need: Need) -> float:
     return max(down(most, "L/min"), 1.0)
 
 
-def _put_flow(need: Need, name: str, found: AirNeeded, **more: float) -> str:
+def _put_flow(need: Need, name: str, found: AirNeeded, strips: Answer | None = None, **more: float) -> str:
     """The flow that each draw would need, as a figure."""
-    assert found.flow.each is not None
-    used = {"equations": (air_flow_to_hold_l_per_min,), "worked_out_for": "low"}
-    return need.put(f"air/{name}", found.flow.each, "L/min", act_end=ActEnd.HIGH, **used, **more)
+    flow, used = found.flow.each, tuple[Equation, ...]((air_flow_to_hold_l_per_min,))
+    if strips is not None and np.any(strips.each > 0.0):
+        flow, used = np.maximum(flow, strips.each), (*used, air_flow_to_strip_l_per_min)
+    return need.put(f"air/{name}", flow, "L/min", act_end=ActEnd.HIGH, equations=used, worked_out_for="low", **more)
 
 
 def _is_sizable(need: Need) -> bool:
@@ -159,18 +194,19 @@ def _frees(need: Need) -> Iterator[Why]:
 
 
 def _aired(need: Need) -> Iterator[Proposal]:
-    """Air for the level wanted; where it cannot be had by air, as much air as can be blown, and oxygen."""
+    """Air for the level wanted, and against carbon dioxide; where it cannot be had by air, as much as can be blown, and oxygen."""
     frees = tuple(_frees(need))
     if not _is_sizable(need):
         yield need.proposal(Kind.AIR, costs=frees, cautions=codes(_AT_A_POND, _not_tonight(need)))
         return
     sized, most, equipment = _sized(need), _most_l_per_min(need), need.water.equipment
-    found = sized.least(sized.target)
+    found, (strips, under) = sized.least(sized.target), sized.against_co2()
     reaches = found.flow.value is not None
     enough = found.flow.value is not None and found.flow.value <= most
     # Where the level is out of reach: air for the emergency level, since more only carries off the oxygen beside it.
     least = found.flow.value if reaches else sized.least(_level(need, "emergency")).flow.value
-    wanted = most if least is None else min(up(least, "L/min"), most)
+    stripping = min(np.inf if strips.value is None else strips.value, rule("pond air most"))
+    wanted = most if least is None else min(up(max(least, stripping), "L/min"), most)
     given = 0.0 if equipment.air_l_per_min is None else float(equipment.air_l_per_min[0])
     flow = max(wanted, up(given, "L/min"))
     each = tables.row("aeration_rates", device="outlet").value
@@ -179,28 +215,37 @@ def _aired(need: Need) -> Iterator[Proposal]:
     amounts = {
         "air flow": need.put("air/flow", flow, "L/min", act_end=ActEnd.HIGH, act_on=flow),
         "stones": need.put("air/stones", float(stones), "pieces", act_end=ActEnd.HIGH),
-        "needed": _put_flow(need, "needed", found),
+        "needed": _put_flow(need, "needed", found, strips),
     }
-    drives_out = need.calls(Hazard.CARBON_DIOXIDE) and not need.calls(Hazard.OXYGEN)
-    if not drives_out:
+    if need.calls(Hazard.OXYGEN) or not under:
         amounts["oxygen to hold"] = need.put("air/target", sized.target, "mg/L")
-    falls_short = (
-        _too_much(sized, found, most) if reaches else Why(code="air-cannot-reach", figures=_reachable(sized, found))
-    )
+    read_it = "read-carbon-dioxide-again" if under else "" if need.calls(Hazard.OXYGEN) else "flow-is-for-oxygen"
+    costs = list(frees)
+    if not reaches:
+        costs.append(Why(code="air-cannot-reach", figures=_reachable(sized, found)))
+    elif not enough:
+        costs.append(_too_much(sized, found, most))
+    if strips.value is None or strips.value > flow:
+        costs.append(Why(code="carbon-dioxide-falls-slower", figures={**under, "blown": amounts["air flow"]}))
+    else:
+        amounts |= under
     effects: list[Effect] = [AirIsOn(at_h=need.at_h, l_per_min=flow, stones=stones)]
     if need.ahead and need.kind is not WaterKind.HOME:
         effects.append(Aired())
     yield need.proposal(
         Kind.AIR,
         amounts=amounts,
-        words={"drives out": Hazard.CARBON_DIOXIDE} if drives_out else {},
         worked_out_for={"volume": "low"},
-        costs=(*frees, *(() if enough else (falls_short,))),
+        costs=tuple(costs),
         cautions=codes(
             "keep-the-air-on" if enough and given >= wanted else "",
             _AT_A_POND if need.kind is WaterKind.HOME else "",
             _not_tonight(need),
-            *(("airing-raises-ph", "bicarbonate-does-not-lower-it") if need.calls(Hazard.CARBON_DIOXIDE) else ()),
+            *(
+                (read_it, "airing-raises-ph", "bicarbonate-does-not-lower-it")
+                if need.calls(Hazard.CARBON_DIOXIDE)
+                else ()
+            ),
         ),
         effects=effects,
     )

@@ -251,7 +251,9 @@ def _hours(need: Need, warm: FloatArray | None) -> tuple[FloatArray, float]:
     running = stones_of(need.water)
     flow = float(np.max(running[0].air_flow_l_per_min)) if running else rule("gas air")
     blown = stone(need.water.equipment, need.ground.inputs, l_per_min=flow)
-    per_h = np.asarray(blown.transfer_l_per_h(state[Q.TEMPERATURE])) / need.litres
+    per_h, of_co2 = (
+        moved(state[Q.TEMPERATURE]) / need.litres for moved in (blown.transfer_l_per_h, blown.strips_l_per_h)
+    )
     allowed = min((one - _FULL for one in need.limits(Hazard.GAS_PRESSURE) if one > _FULL), default=1.0)
     over = np.maximum(state[Q.GAS_PRESSURE] - _FULL, allowed)
     hours = np.log(over / allowed) / per_h
@@ -260,7 +262,6 @@ def _hours(need: Need, warm: FloatArray | None) -> tuple[FloatArray, float]:
         lacking = np.maximum(1.0 - np.maximum(state[Q.OXYGEN], 0.0) / full, short)
         most = water_limit("carbon_dioxide", "limit").value
         too_much = np.maximum(state[Q.CARBON_DIOXIDE], most)
-        of_co2 = per_h * rule("carbon dioxide to oxygen")
         hours = np.max([hours, np.log(lacking / short) / per_h, np.log(too_much / most) / of_co2], axis=0)
     return np.asarray(hours), flow
 

@@ -79,9 +79,11 @@ def carbon_dioxide(subject: Subject) -> Assessed:
     read, ph_at = state.known[Q.CARBON_DIOXIDE], subject.water.as_found.known[Q.PH].taken
     if subject.kind is WaterKind.HOME and read.origin is not Origin.ASSUMED and ph_at is not None:
         more["why"] = (Why(code="carbon-dioxide-of-the-hour", words={"ph_at": ph_at.isoformat()}),)
-    if read.origin is Origin.MEASURED and of_one_hour(subject) and state.known[Q.ALKALINITY].is_known:
-        by_ph = np.asarray(co2_mg_per_l(**given))
+    if read.origin is Origin.MEASURED:  # a course begins with the pH, and knows nothing of what a kit read
+        there = read.draws
+        if of_one_hour(subject) and state.known[Q.ALKALINITY].is_known:
+            there = np.maximum(there, co2_mg_per_l(**given))
         until = levels.until(subject, Q.CARBON_DIOXIDE, harm.value, falls=False)
-        more["values"] = np.maximum(levels.most(subject, Q.CARBON_DIOXIDE), by_ph)
-        more["clocks"] = {"harm": np.where(by_ph > harm.value, 0.0, until)}
+        more["values"] = np.maximum(levels.most(subject, Q.CARBON_DIOXIDE), there)
+        more["clocks"] = {"harm": np.where(there > harm.value, 0.0, until)}
     return at_most(subject, *rests, **more)

@@ -5,7 +5,7 @@ from datetime import UTC, datetime, timedelta
 from waterplan.actions.record import Action, Kind
 from waterplan.plan.record import Plan
 
-_TAKES_HOURS = frozenset({Kind.WARM, Kind.COOL, Kind.DEGAS})
+_TAKES_HOURS = frozenset({Kind.AIR, Kind.WARM, Kind.COOL, Kind.DEGAS})
 _AT_ONCE = timedelta()
 
 

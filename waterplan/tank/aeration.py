@@ -1,4 +1,4 @@
-"""Oxygen into the water: bubbles of air or oxygen, and a still surface.
+"""Oxygen into the water, and carbon dioxide out of it: bubbles of air or oxygen, and a still surface.
 
 Everything that moves a gas is turned into litres of water brought to equilibrium with that gas in an hour, G: the gain
 of oxygen is G (C* - C). One figure then serves every oxygen level, temperature and altitude.
@@ -9,7 +9,8 @@ from enum import StrEnum
 
 import numpy as np
 
-from waterplan.published import Numbers, published
+from waterplan.published import FloatArray, Numbers, published
+from waterplan.tank.balance.carbonate import co2_solubility_mmol_per_l_kpa
 from waterplan.tank.checked import check
 
 # Oxygen in a litre of dry air at 20 °C and 1 atm [mg], 0.2095 x 31.998 g/24.055 L; and saturation of water with it.
@@ -17,6 +18,8 @@ _MG_O2_PER_L_AIR, _SATURATION_20_C = 278.7, 9.092
 _O2_OF_DRY_AIR = 0.20946
 # Temperature coefficient of the transfer (ASCE/EWRI 2-06).
 _THETA = 1.024
+# Transfer of carbon dioxide through a film against that of oxygen: (1.92/2.10)^(2/3), from the diffusion coefficients.
+CO2_FILM_RATIO = 0.94
 
 
 @published(
@@ -100,6 +103,18 @@ def temperature_factor(water_temp_c: Numbers) -> Numbers:
     return np.asarray(np.exp(np.log(_THETA) * (np.asarray(water_temp_c) - 20.0)))
 
 
+def co2_transfer_l_per_h(
+    oxygen_l_per_h: FloatArray, gas_l_per_h: Numbers | None, solubility: FloatArray, temp_c: FloatArray
+) -> FloatArray:
+    """Water freed of carbon dioxide in an hour; bubbles carry off no more than they can hold."""
+    film = CO2_FILM_RATIO * oxygen_l_per_h
+    if gas_l_per_h is None:
+        return film
+    # What a litre of gas holds against a litre of water, 1/(K0 R T), R = 8.314 L kPa/mol/K.
+    carried = gas_l_per_h * 1000.0 / (solubility * 8.314462 * (temp_c + 273.15))
+    return np.asarray(carried * -np.expm1(-film / np.maximum(carried, 1e-300)))
+
+
 class Gas(StrEnum):
     """What a diffuser blows."""
 
@@ -138,3 +153,8 @@ class Diffuser:
             self.air_flow_l_per_min, sote_percent_per_m=self.sote_percent_per_m, depth_m=self.depth_m
         )
         return np.asarray(self.alpha * standard / _SATURATION_20_C * temperature_factor(water_temp_c))
+
+    def strips_l_per_h(self, water_temp_c: FloatArray) -> FloatArray:
+        """Water freed of carbon dioxide in an hour [L/h]."""
+        moved, solubility = np.asarray(self.transfer_l_per_h(water_temp_c)), co2_solubility_mmol_per_l_kpa(water_temp_c)
+        return co2_transfer_l_per_h(moved, self.gas_l_per_h, solubility, water_temp_c)

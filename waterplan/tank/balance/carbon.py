@@ -3,6 +3,7 @@
 import numpy as np
 
 from waterplan.published import FloatArray
+from waterplan.tank.aeration import co2_transfer_l_per_h
 from waterplan.tank.balance import carbonate
 from waterplan.tank.balance.exponentials import settling
 from waterplan.tank.balance.heat import Span
@@ -13,8 +14,6 @@ from waterplan.tank.biofilter import MEQ_PER_MG_N_TO_NITRITE
 from waterplan.tank.body import Body
 
 MG_N_PER_MEQ = 14.007
-# Transfer of carbon dioxide through a film against that of oxygen: (1.92/2.10)^(2/3), from the diffusion coefficients.
-CO2_FILM_RATIO = 0.94
 # The end of a step is worked out with one step of Newton's method from where the pH was going, and again until the pH
 # moves by less than this; the method squares its error, which is then 1e-4 or less.
 _MOST_PASSES, _PH_TOLERANCE = 30, 1e-2
@@ -66,15 +65,3 @@ def _aired(
             break
     end_per_litre = steady / (1.0 + pull * (found.dioxide - now.slope))
     return end_per_litre * span.volume_l, found.carbonate(end_per_litre, tan_mmol_per_l=tan)
-
-
-def co2_transfer_l_per_h(
-    oxygen_l_per_h: FloatArray, gas_l_per_h: FloatArray | None, solubility: FloatArray, temp_c: FloatArray
-) -> FloatArray:
-    """Water freed of carbon dioxide in an hour; bubbles carry off no more than they can hold."""
-    film = CO2_FILM_RATIO * oxygen_l_per_h
-    if gas_l_per_h is None:
-        return film
-    # What a litre of gas holds against a litre of water, 1/(K0 R T), R = 8.314 L kPa/mol/K.
-    carried = gas_l_per_h * 1000.0 / (solubility * 8.314462 * (temp_c + 273.15))
-    return np.asarray(carried * -np.expm1(-film / np.maximum(carried, 1e-300)))
