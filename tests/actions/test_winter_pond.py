@@ -8,7 +8,7 @@ from waterplan.case import read_case
 from waterplan.hazards.record import Hazard, Verdict
 from waterplan.plan.record import Plan
 from waterplan.plan.whole import plan
-from waterplan.words.lines import action_line
+from waterplan.words.lines import action_line, judgement_line
 from waterplan.words.speaker import Speaker
 
 TUB = '[[vessels]]\nname = "tub"\nuse = "revival"\nvolume = "200 ± 0 L"\ntaken = 2026-05-14T05:00:00\ntemperature = "5 ± 0 °C"\n'
@@ -39,6 +39,18 @@ def test_what_only_the_error_of_the_thermometer_takes_past_a_limit_is_watched(ce
     assert temperature(found) is verdict
     moves = [one for one in found.actions if one.kind is Kind.MOVE and "abort" not in one.words]
     assert bool(moves) is (verdict is Verdict.ACT_NOW)
+
+
+@pytest.mark.parametrize(("celsius", "said"), [("3 ± 0.5", "may harm already"), ("2.9 ± 0.5", "no time left")])
+def test_what_is_only_watched_has_no_time_that_ran_out(celsius: str, said: str) -> None:
+    """Nothing falls in a pond that stands on its limit; what must be done at once has no time left."""
+    found = made(celsius)
+    now = next(one for one in found.judgements if one.id == "home-pond/temperature/call")
+    line = judgement_line(Speaker(found), now)
+    assert {one for one in ("harm", "no time left") if one in line} == {
+        said.removeprefix("may ").removesuffix(" already")
+    }
+    assert said in line
 
 
 def airs(of: Plan) -> list[str]:

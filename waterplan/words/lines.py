@@ -79,7 +79,10 @@ def judgement_line(speaker: Speaker, one: Judgement, said: set[str] | None = Non
 
 
 def _within(speaker: Speaker, one: Judgement) -> str:
-    """The time that is left until harm; "" where that is the figure itself, never comes, or was read by nobody to be none."""
+    """The time that is left until harm; "" where that is the figure itself, never comes, or was read by nobody to be none.
+
+    What is only to be watched has no time that ran out: by the errors of its readings it may harm already.
+    """
     path = one.until_harm or ""
     figure = speaker.plan.figures.get(path)
     if figure is None or path == one.figure or figure.act_on is None:
@@ -87,7 +90,8 @@ def _within(speaker: Speaker, one: Judgement) -> str:
     if figure.act_on == 0.0 and one.verdict is Verdict.NOT_KNOWN:
         return ""
     if figure.act_on == 0.0:
-        return speaker.carries(speaker.say("judgement.no time"), "clock", path)
+        told = speaker.say("judgement.harms" if one.verdict is Verdict.WATCH else "judgement.no time", best=figure.best)
+        return speaker.carries(told, "clock", path)
     return speaker.say("judgement.within", time=speaker.figure(path))
 
 
