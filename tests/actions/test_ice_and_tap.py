@@ -3,6 +3,7 @@
 import re
 from collections import Counter
 
+import numpy as np
 import pytest
 
 from waterplan.actions.record import Action, Kind
@@ -94,6 +95,40 @@ def test_on_the_way_home_too(litres: int, refused: bool) -> None:
     assert ("ice" in action.amounts) is not refused
 
 
+def homewards(room: str) -> tuple[Plan, Action]:
+    kept = f'temperature = "19 ± 0 °C"\nroom = "{room} °C"\nroom_swing = "0 ± 0 °C"'
+    found = made(litres=600, days="6 days", kept=kept)
+    return found, cooled(found, "hospital/cool/hospital-1/home")
+
+
+def test_what_a_colder_room_takes_is_no_work_for_the_ice() -> None:
+    """From 19 °C by a degree an hour: with ice for all of it a room of 8 °C would make more than a degree of the first hour.
+
+    What is hung is for the rest, and the tank is at the pond's 15 °C as the fish leaves all the same.
+    """
+    warm, cold = homewards("19 ± 0"), homewards("8 ± 0")
+    hung = [sum(one.part_amounts["ice"]) for _, one in (warm, cold)]
+    assert 0.0 < hung[1] < 0.6 * hung[0]
+    course = cold[0].series["hospital-1/temperature/stay"]
+    begin_h = 118.0  # Tue 19 May, 08:00: two before the last day of six that began at 10:00
+    before, after = (np.interp(begin_h + later, course.hours, course.best) for later in (0.0, 1.0))
+    assert before - after < 1.05
+    assert min(course.best) == pytest.approx(15.0, abs=0.15)
+
+
+def test_a_room_that_may_be_no_colder_takes_nothing() -> None:
+    """16 °C, but by its error perhaps 26: nothing is surely taken, the ice is that of the fall: 600 x 4.18 x 4 / 397 = 25 kg."""
+    _, action = homewards("16 ± 10")
+    assert sum(action.part_amounts["ice"]) == pytest.approx(25.0, abs=0.5)
+
+
+def test_a_step_that_the_room_makes_has_no_ice_on_any_paper() -> None:
+    """22 hours of a room of 8 °C take more than a degree: the step before the night is left to it."""
+    found, action = homewards("8 ± 0")
+    assert 0.0 in action.part_amounts["ice"]
+    assert " 0 g" not in re.sub(r"<[^>]+>", "", papers(found)["hospital.html"])
+
+
 @pytest.mark.parametrize(
     ("more", "told"),
     [
@@ -126,12 +161,14 @@ def test_a_heater_off_is_told_with_the_hours_that_the_room_takes_or_as_not_enoug
 
 
 def test_each_step_of_a_cooling_before_the_way_home_has_its_ice_and_its_temperature() -> None:
-    """A tank of 200 L kept at 16 °C in a room of 10 °C beside a pond at 10 °C: no heat comes in, so ice pays for the falls.
+    """A tank of 200 L kept at 16 °C beside a pond at 10 °C, of whose room nothing is sure: ice pays for the falls.
 
     A kilogram of ice takes 333.6 kJ to melt and 4.18 for each degree after it, a litre of water 4.18 for a degree: of the
     first degree, to 15 °C, 200 x 4.18 / (333.6 + 15 x 4.18) = 2.1 kg.
     """
-    found = made(litres=200, pond=10.0, tank=10.0, kept='temperature = "16 ± 0 °C"\nroom = "10 ± 0 °C"', days="12 days")
+    found = made(
+        litres=200, pond=10.0, tank=10.0, kept='temperature = "16 ± 0 °C"\nroom = "10 ± 20 °C"', days="12 days"
+    )
     action = cooled(found, "hospital/cool/hospital-1/home")
     assert action.is_open
     steps, ice = heat_steps(action), action.part_amounts["ice"]

@@ -303,6 +303,6 @@ def _amount(speaker: Speaker, one: Action, number: int) -> str:
     amounts = (
         speaker.carries(speaker.amount(parts[number], speaker.plan.figures[one.amounts[name]].unit), "action", one.id)
         for name, parts in one.part_amounts.items()
-        if not one.part_every_h and len(parts) > 1 and number < len(parts)
+        if not one.part_every_h and len(parts) > 1 and number < len(parts) and parts[number]
     )
     return speaker.join(amounts, ", ")

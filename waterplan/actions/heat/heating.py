@@ -61,14 +61,13 @@ def ice_kg(litres: Numbers, fall_c: Numbers, to_c: Numbers) -> Numbers:
 def to_be_brought(need: Need, kind: Kind, target: FloatArray) -> dict[str, str]:
     """Ice and the hours in which it melts; or the energy, with the hours of the heater at hand, or the heater that it takes.
 
-    For the high end of it all: with no fish in it the thermometer ends it.
+    For the high end of it all, or all the ice that there is: with no fish in it the thermometer ends it.
     """
     litres, apart = need.state[Q.VOLUME], np.abs(target - need.state[Q.TEMPERATURE])
     if kind is Kind.COOL:
         melts = tables.row("heat_rates", part="ice in sealed bottles", quantity="hours to melt")
         kilograms, ends = ice_kg(litres, apart, target), {"act_end": ActEnd.HIGH, "worked_out_for": "high"}
-        there_is = tables.row("action_rules", rule="ice most").value
-        fetched = max(min(up(high(kilograms), ICE), there_is), up(float(np.ravel(kilograms)[0]), ICE))
+        fetched = min(up(high(kilograms), ICE), tables.row("action_rules", rule="ice most").value)
         return {
             "ice": need.put("cool/ice", kilograms, "kg", act_on=fetched, **ends),
             "hours": need.put("cool/hours", melts.high, "h", act_end=ActEnd.HIGH, rows=(melts.id,)),

@@ -19,22 +19,30 @@ def steps_home(need: Need, now: float, target: float) -> tuple[float, list[tuple
     return begin_h, rungs(now, target, begin_h)
 
 
-def in_reach(need: Need, now: float, target: float) -> float:
-    """The pond's temperature, or half of the last step above it, where only for the rest there is not ice enough."""
+def in_reach(need: Need, now: float, target: float) -> tuple[float, list[float]]:
+    """The pond's temperature, or half of the last step above it, where only for the rest there is not ice enough; and the ice."""
+    if target >= now:
+        return target, []
     half = target + 0.5 * tables.row("temperature_steps", situation="healthy", limit="colder step").value
-    most = tables.row("action_rules", rule="ice most").value
-    nearer = half < now and sum(ice_of_steps(need, now, target)) > most >= sum(ice_of_steps(need, now, half))
-    return half if nearer else target
+    most, ice = tables.row("action_rules", rule="ice most").value, _ice_of_steps(need, now, target)
+    if half < now and sum(ice) > most and sum(nearer := _ice_of_steps(need, now, half)) <= most:
+        return half, nearer
+    return target, ice
 
 
-def ice_of_steps(need: Need, now: float, target: float) -> list[float]:
-    """The ice of each step: for its fall, and for what a warmer room brings in until the next."""
+def _ice_of_steps(need: Need, now: float, target: float) -> list[float]:
+    """The ice of each step: for its fall, and for what a warmer room brings in until the next; less what a colder one takes.
+
+    Of that no more than it surely takes, since the tank that is not cold enough is read and the one that fell too fast is not
+    put back.
+    """
     _, steps = steps_home(need, now, target)
-    setup, room = setup_of(need.water, need.stretch), need.ground.room.air_temp_c
+    setup, room, litres = setup_of(need.water, need.stretch), need.ground.room.air_temp_c, low(need.state[Q.VOLUME])
     ice, ends = [], [*(at_h for at_h, _ in steps[1:]), need.start_h]
     for (at_h, temp), until_h in zip(steps, ends, strict=True):
-        brings_w = max(-float(heat_loss_w(setup, water_temp_c=temp, air_temp_c=room)[0]), 0.0)
-        warms_c = brings_w * max(until_h - at_h, 0.0) * KJ_PER_WH / (KJ_PER_L_K * low(need.state[Q.VOLUME]))
-        ice.append(up(float(ice_kg(low(need.state[Q.VOLUME]), now - temp + warms_c, temp)), ICE))
+        lost_w = heat_loss_w(setup, water_temp_c=temp, air_temp_c=room)
+        taken_w = min(float(lost_w[0]), max(low(lost_w), 0.0))
+        falls_c = taken_w * max(until_h - at_h, 0.0) * KJ_PER_WH / (KJ_PER_L_K * litres)
+        ice.append(up(max(float(ice_kg(litres, now - temp - falls_c, temp)), 0.0), ICE))
         now = temp
     return ice

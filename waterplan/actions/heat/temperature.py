@@ -9,7 +9,7 @@ import numpy as np
 from waterplan import tables
 from waterplan.actions.amounts import down, high, in_parts, low, up
 from waterplan.actions.heat.heating import ICE, ice_kg, least_watts, more_ice_than_there_is, most_watts, room_alone
-from waterplan.actions.heat.homewards import ice_of_steps, in_reach, steps_home
+from waterplan.actions.heat.homewards import in_reach, steps_home
 from waterplan.actions.heat.matching import (
     goes_home_at,
     is_long_enough,
@@ -244,10 +244,10 @@ def _before_the_way_home(context: Context, begins: Mapping[str, FloatArray]) -> 
             if target is not None:
                 tank, now = need_of(context, water, asked), stays_at(context, water, begins[path], begins[HOME])
                 leaving = replace(tank, start_h=tank.stretch.until_h)
-                yield _homewards(leaving, float(now[0]), in_reach(leaving, float(now[0]), target))
+                yield _homewards(leaving, float(now[0]), *in_reach(leaving, float(now[0]), target))
 
 
-def _homewards(need: Need, now: float, target: float) -> Proposal:
+def _homewards(need: Need, now: float, target: float, ice: list[float]) -> Proposal:
     """Steps that end before the fish leaves the tank, which is when the need begins."""
     tank, at, leaves_h = need.water, need.ground.clock.at, need.start_h
     kind = Kind.COOL if target < now else Kind.WARM
@@ -263,8 +263,7 @@ def _homewards(need: Need, now: float, target: float) -> Proposal:
     hung: dict[str, tuple[float, ...]] = {}
     if tank.heater_w is not None or any(isinstance(one, ThermostatRamp) for one in tank.effects):
         effects.append(ThermostatRamp(rungs=steps))
-    if kind is Kind.COOL:
-        ice = ice_of_steps(need, now, target)
+    if any(ice):
         if (short := more_ice_than_there_is(need, sum(ice), target, name="home-ice")) is not None:
             refused, instead = short[:1], _without_ice(need, short[1], now, target)
         effects.append(IceHung(parts=[(at_h, one) for (at_h, _), one in zip(steps, ice, strict=True)]))
