@@ -9,6 +9,7 @@ from tests.papers.reading_marks import Marks
 from waterplan import tables
 from waterplan.actions.record import Kind
 from waterplan.case import read_case
+from waterplan.papers.at_work import procedure_log
 from waterplan.papers.drawings import Drawings, weighed
 from waterplan.papers.to_give import doses
 from waterplan.plan.whole import plan
@@ -168,3 +169,26 @@ def test_what_goes_in_by_equal_parts_is_drawn_as_a_part() -> None:
     drawn = Drawings(Speaker(made)).dose(salt.id)[0]
     assert f">{part:g} g (" in drawn
     assert f">{whole:g} g (" not in drawn
+
+
+@pytest.mark.parametrize(
+    ("tubs", "swaps"),
+    [
+        ("", [""]),
+        ("revival", [", or move the fish into the tub 1,", ""]),
+        ("revival hospital", [", or move the fish into the tub 1,", ", or move the fish into the tub 2,"]),
+    ],
+)
+def test_the_log_moves_no_fish_into_a_tub_that_is_not_there(tubs: str, swaps: list[str]) -> None:
+    """A fish is moved on into the tub that comes after: from the anaesthetic to where it wakes, from there to where it stays."""
+    text, _, _ = CASE.partition("[[vessels]]")
+    uses = ["induction", *tubs.split()]
+    text += "".join(
+        f'[[vessels]]\nname = "tub {number}"\nuse = "{use}"\nvolume = "60 L, marked tub"\n'
+        for number, use in enumerate(uses)
+    )
+    text += "[intended]\noperation_at = 2026-05-14T10:00:00\n"
+    logs = procedure_log(Drawings(Speaker(plan(read_case(text), draws=16))))["logs"]
+    said = Speaker(demo_plan("ordinary_goldfish")).say("log.swap.title")
+    begins, as_soon = said.split(" as soon ")
+    assert [one["swap"] for one in logs] == [f"{begins}{swap} as soon {as_soon}" for swap in swaps]

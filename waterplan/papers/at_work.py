@@ -48,8 +48,11 @@ def _log(speaker: Speaker, water: Water) -> Values:
     plan = speaker.plan
     rest = (one.amounts["breaths at rest"] for one in plan.actions if "breaths at rest" in one.amounts)
     back = _back_ups(plan, water)
+    after = WaterKind.HOSPITAL if water.kind is WaterKind.REVIVAL else WaterKind.REVIVAL
+    into = next((one.id for one in plan.waters if one.kind is after and one.occupants), "")
     return {
         "water": water,
+        "swap": speaker.say("log.swap.title", into=into and speaker.name(into, article=True)),
         "drugs": [
             speaker.say("log.drug", substance=speaker.word(one.substance), level=speaker.figure(one.amounts["wanted"]))
             for one in given(plan)
