@@ -16,6 +16,8 @@ from waterplan.case.values import BadValue
 from waterplan.hazards.record import Verdict
 from waterplan.plan.record import Plan
 from waterplan.plan.whole import plan
+from waterplan.words.lines import action_line
+from waterplan.words.speaker import Speaker
 
 NOW = datetime(2026, 5, 14, 9, 30, tzinfo=UTC)
 WENT_IN = datetime(2026, 5, 14, 8, 30, tzinfo=UTC)
@@ -58,14 +60,44 @@ def test_the_level_that_it_makes_is_that_of_water_to_live_in(grams: int, said: V
     assert found.figures[judged.figure].best == pytest.approx(float(grams))
 
 
-def test_what_takes_it_out_in_grams_with_a_test_for_the_end() -> None:
-    """12 g of permanganate ask for 12 x 0.3229 = 3.87 g of peroxide, rounded up to 3.9."""
-    found = spilt("potassium permanganate", "bath", "12 g")
+PEROXIDE = """
+[[doses]]
+substance = "hydrogen peroxide"
+use = "bath"
+into = "20 L, marked tub"
+strength = "10 mg/L"
+bottle = "{}"
+"""
+
+
+@pytest.mark.parametrize(
+    ("more", "of", "millilitres"),
+    [
+        ("", "3 %", 130.0),
+        (PEROXIDE.format("6 % w/v"), "6 % w/v", 65.0),
+        (PEROXIDE.format("35 % w/w, 1.13 kg/L"), "35 % w/w, 1.13 kg/L", 9.8),
+    ],
+)
+def test_what_takes_it_out_is_drawn_from_a_bottle_with_a_test_for_the_end(
+    more: str, of: str, millilitres: float
+) -> None:
+    """12 g of permanganate ask for 12 x 0.3229 = 3.87 g of peroxide: of a bottle with 3 g in 100 mL 129.2 mL, rounded up;
+
+    of 6 % half of that; of 35 % by weight, 395.5 mg in a mL, 9.8 mL. Nobody has it pure.
+    """
+    found = spilt("potassium permanganate", "bath", "12 g", more)
     one = kind(found, Kind.NEUTRALISE, "permanganate")
-    assert found.figures[one.amounts["mass"]].act_on == 3.9
+    figure = found.figures[one.amounts["mass"]]
+    assert (figure.act_on, figure.unit) == (millilitres, "mL")
     assert one.substance == "hydrogen peroxide"
+    speaker = Speaker(found)
+    assert f"mL of hydrogen peroxide of {of} to the home pond" in action_line(speaker, one)
     assert one.cautions[0].code == "take-out-permanganate"
-    meant = spilt("potassium permanganate", "bath", "2 g")  # nothing to take back
+    assert f"mL of hydrogen peroxide of {of}, until the pink is gone" in speaker.why(one.cautions[0])
+
+
+def test_what_stays_in_is_not_taken_back() -> None:
+    meant = spilt("potassium permanganate", "bath", "2 g")
     assert not [one for one in meant.actions if one.kind is Kind.NEUTRALISE]
 
 
