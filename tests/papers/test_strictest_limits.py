@@ -12,10 +12,11 @@ from tests.plan.generated_cases import cases
 from tests.visible_text import text_of
 from waterplan.actions.record import Kind
 from waterplan.case import read_case
-from waterplan.hazards.record import Side
+from waterplan.hazards.record import Hazard, Side, Verdict
 from waterplan.papers.parts import in_a_kit
 from waterplan.plan.record import Plan
 from waterplan.plan.whole import plan
+from waterplan.stay.record import Moment
 from waterplan.words.speaker import Speaker
 from waterplan.words.terminal import first_page
 
@@ -147,3 +148,27 @@ def test_the_basis_of_a_kit_is_a_step_only_where_nobody_stated_it(nitrite: str, 
     told = " ".join(first_page(made(nitrite, 25, SEEN)).split())
     assert "No chasing and no anaesthetic" in told
     assert ("does not say its basis" in told) is asked
+
+
+BATH = '[[vessels]]\nname = "bath"\nuse = "induction"\nvolume = "40 ± 1 L"\n[intended]'
+
+
+@pytest.mark.parametrize("nitrite", ["0.2", "0.4", "2.0"])
+def test_a_reading_has_one_limit_at_a_moment(nitrite: str) -> None:
+    """Chloride 60 over ten would be 6 mg/L of nitrite before an anaesthetic, beside the 1.64 of the pond: it is a ratio of its own.
+
+    By hand 60 to 2.0 is 30 to 1, of which 10 are asked.
+    """
+    text = CASE.format(nitrite=f"{nitrite} ± 0.005 mg/L as NO2", chloride=60, seen="").replace("[intended]", BATH)
+    found = plan(read_case(text), draws=64)
+    judged = [one for one in found.judgements if one.water == "home-pond" and one.moment is Moment.CALL]
+    nitrites = [one for one in judged if one.hazard is Hazard.NITRITE]
+    assert len(nitrites) == 2
+    units = [one.limit.unit for one in nitrites if one.limit is not None]
+    assert len(units) == len(set(units))
+    (before,) = (one for one in nitrites if one.id.endswith("before an anaesthetic"))
+    assert before.verdict is Verdict.WITHIN_LIMIT
+    if nitrite == "2.0":
+        assert found.figures[str(before.figure)].best == pytest.approx(30.0)
+        assert before.limit is not None
+        assert before.limit.value == 10.0

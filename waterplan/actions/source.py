@@ -145,11 +145,10 @@ def over_limits(need: Need) -> Iterator[tuple[Q, float]]:
 
     Chloride is diluted with the nitrite: where it does not guard now, it will not then.
     """
-    for one in need.calls(*DILUTED):
+    for one in (one for one in need.calls(*DILUTED) if not one.id.endswith(BEFORE_ANAESTHETIC)):
         limit = one.limit
         most = None if limit is None else limit.value if limit.upper is None else limit.upper
-        guarded = any(why.code == GUARDED for why in one.why) or one.id.endswith(BEFORE_ANAESTHETIC)
-        if one.hazard is Hazard.NITRITE and not guarded:
+        if one.hazard is Hazard.NITRITE and not any(why.code == GUARDED for why in one.why):
             most = water_limit("nitrite", "watch").value
         if limit is not None and most is not None:
             yield Q.AMMONIA if limit.row.startswith(_TOTAL) else DILUTED[one.hazard], most

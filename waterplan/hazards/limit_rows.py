@@ -5,6 +5,8 @@ from collections.abc import Iterable
 from waterplan import tables
 from waterplan.hazards.record import Limit, Side
 
+RATIO = "of chloride to 1"
+
 
 def water_limit(quantity: str, level: str) -> tables.Row:
     """The row of `water_limits` of a quantity that is the same for all fish."""
@@ -26,8 +28,11 @@ def oxygen_level(groups: Iterable[str], *, state: str, level: str) -> tables.Row
 
 
 def strictest(limits: Iterable[Limit | None]) -> Limit | None:
-    """Of several limits in force for one water the one that keeps them all; that of the first kind, None where there is none."""
-    given = [(one.value, one) for one in limits if one is not None and one.value is not None]
+    """Of several limits in force for one water the one that keeps them all; that of the first kind, None where there is none.
+
+    One of a ratio of two readings is that of neither.
+    """
+    given = [(one.value, one) for one in limits if one is not None and one.value is not None and one.unit != RATIO]
     kept = [(value, one) for value, one in given if (one.unit, one.side) == (given[0][1].unit, given[0][1].side)]
     if not kept:
         return None

@@ -7,9 +7,9 @@ import numpy as np
 from waterplan import tables
 from waterplan.dose.salt import Exposure
 from waterplan.hazards import levels
-from waterplan.hazards.limit_rows import water_limit
+from waterplan.hazards.limit_rows import RATIO, water_limit
 from waterplan.hazards.limits import at_most, in_draws
-from waterplan.hazards.record import Why
+from waterplan.hazards.record import Side, Why
 from waterplan.hazards.subject import Assessed, Subject
 from waterplan.published import FloatArray
 from waterplan.stay.quantities import Q
@@ -78,25 +78,28 @@ def before_anaesthesia(subject: Subject) -> Assessed | None:
     if stretch is None or stretch.moment is not Moment.CALL or not patient or not ground.case.is_operated_in:
         return None
     watch, least = water_limit("nitrite", "watch"), water_limit("chloride_ratio", "least")
-    allowed = np.maximum(chloride_mg_per_l(levels.state_of(subject)) / least.value, watch.value)
-    made = at_most(
-        subject,
-        *(Q.NITRITE, Q.CHLORIDE),
-        limit=least,
-        limit_at=allowed,
-        clocks={},
-        rows=(watch.id,),
+    found, there = levels.most(subject, Q.NITRITE), chloride_mg_per_l(levels.state_of(subject))
+    asked, enough = found > watch.value, there >= least.value * found
+    # The nitrite itself has one limit, that of its water: this is one of the chloride for each mg of it.
+    ratio = {"values": there / np.maximum(found, watch.value), "unit": RATIO, "side": Side.AT_LEAST, "limit": least}
+    made = Assessed(
+        quantity=Q.NITRITE,
+        passed=~asked | enough,
+        quantities=(Q.NITRITE, Q.CHLORIDE),
+        rows=(watch.id, least.id),
         severity="kills",
         which=BEFORE_ANAESTHETIC,
         part=BEFORE_ANAESTHETIC,
+        **(ratio if asked[0] else {"values": found}),
     )
     stopping = [row["sign"] for row in tables.rows("signs", anaesthetic="stops")]
     seen = [one.sign for water in ground.places for one in ground.seen(water) if one.sign in stopping]
     if seen:
         why = Why(code=SIGN_STOPS, words={"sign": seen[0]})
         return replace(made, passed=np.zeros(subject.state.size, dtype=bool), why=(why,))
-    passed = made.values is None or made.values[0] <= allowed[0]
-    return made if passed else replace(made, why=(Why(code="nitrite-stops-an-elective-anaesthetic"),))
+    return (
+        made if enough[0] or not asked[0] else replace(made, why=(Why(code="nitrite-stops-an-elective-anaesthetic"),))
+    )
 
 
 def _chloride(subject: Subject, watch: float) -> FloatArray:
