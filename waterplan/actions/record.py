@@ -54,10 +54,11 @@ class Who(StrEnum):
 
 
 class Instead(Record):
-    """Another kind of action and why it does not answer here."""
+    """Another kind of action and why it does not answer here; `own_tub` where it is into a tub of the same water, of any name."""
 
     kind: Kind
     because: tuple[Why, ...]
+    own_tub: bool = False
 
 
 class Action(Record):

@@ -30,8 +30,6 @@ from waterplan.stay.waters import Presence
 _AIRING = (Kind.AIR, Kind.DEGAS)
 _IDLE = (Kind.ASK, Kind.MEASURE, Kind.WAIT, Kind.PEOPLE)
 _DAY_H = 24.0
-# A tub of its own water, made for it.
-_OWN_TUB = frozenset({"a-shaded-tub-takes-the-ice", "shaded-tub-of-own-water-warmed-slowly"})
 # What a quantity keeps of how it is known.
 _KEPT = ("origin", "measured_with", "taken", "came_from", "why", "text")
 
@@ -184,8 +182,7 @@ def _is_way_out(action: Action, way: Instead, shut: Mapping[tuple[str | None, Ki
     """
     if not action.refused_because or way.kind is action.kind or (action.water, way.kind) not in shut:
         return True
-    own_tub = any(why.code in _OWN_TUB for why in way.because)
-    return own_tub and shut[action.water, way.kind] == {"no-other-water-named"}
+    return way.own_tub and shut[action.water, way.kind] == {"no-other-water-named"}
 
 
 def _answered_besides(outcome: Outcome) -> Mapping[str, list[str]]:

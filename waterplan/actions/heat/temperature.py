@@ -359,23 +359,18 @@ def _too_much_ice(need: Need, short: tuple[Why, Why], drop: float, to_c: float) 
     litres = need.put("cool/ice-litres", most / float(ice_kg(1.0, drop, to_c)), "L", act_end=ActEnd.LOW)
     figures = {"most": what_there_is.figures["most"], "litres": litres}
     ways = (
-        (Kind.COOL, (*codes("shade-first"), what_there_is)),
-        (Kind.MOVE, (Why(code="a-shaded-tub-takes-the-ice", figures=figures),)),
-        (Kind.AIR, codes("air-while-it-is-hot")),
+        Instead(kind=Kind.COOL, because=(*codes("shade-first"), what_there_is)),
+        Instead(kind=Kind.MOVE, because=(Why(code="a-shaded-tub-takes-the-ice", figures=figures),), own_tub=True),
+        Instead(kind=Kind.AIR, because=codes("air-while-it-is-hot")),
     )
-    return need.proposal(
-        Kind.COOL,
-        key="temperature",
-        refused_because=(because,),
-        instead=tuple(Instead(kind=kind, because=because) for kind, because in ways),
-    )
+    return need.proposal(Kind.COOL, key="temperature", refused_because=(because,), instead=ways)
 
 
 def _warmed(need: Need, under: float) -> Proposal:
     """A tub or tank that is too cold; a pond is not warmed."""
     if need.kind in (WaterKind.HOME, WaterKind.BAG):
         because = codes("pond-is-not-warmed" if need.kind is WaterKind.HOME else "wrap-the-bag")
-        instead = (Instead(kind=Kind.MOVE, because=codes("shaded-tub-of-own-water-warmed-slowly")),)
+        instead = (Instead(kind=Kind.MOVE, because=codes("shaded-tub-of-own-water-warmed-slowly"), own_tub=True),)
         return need.proposal(Kind.WARM, refused_because=because, instead=instead)
     rise = min(under, cap("per day").value)
     temp = need.state[Q.TEMPERATURE] + rise
