@@ -66,10 +66,11 @@ def to_be_brought(need: Need, kind: Kind, target: FloatArray) -> dict[str, str]:
     litres, apart = need.state[Q.VOLUME], np.abs(target - need.state[Q.TEMPERATURE])
     if kind is Kind.COOL:
         melts = tables.row("heat_rates", part="ice in sealed bottles", quantity="hours to melt")
-        kilograms, ends = ice_kg(litres, apart, target), {"act_end": ActEnd.HIGH, "worked_out_for": "high"}
-        fetched = min(up(high(kilograms), ICE), tables.row("action_rules", rule="ice most").value)
+        kilograms = np.asarray(ice_kg(litres, apart, target))
+        fetched = np.minimum(kilograms, max(tables.row("action_rules", rule="ice most").value, kilograms[0]))
+        ends = {"act_end": ActEnd.HIGH, "act_on": up(high(fetched), ICE), "worked_out_for": "high"}
         return {
-            "ice": need.put("cool/ice", kilograms, "kg", act_on=fetched, **ends),
+            "ice": need.put("cool/ice", fetched, "kg", **ends),
             "hours": need.put("cool/hours", melts.high, "h", act_end=ActEnd.HIGH, rows=(melts.id,)),
         }
     watt_hours = litres * KJ_PER_L_K * apart / KJ_PER_WH
