@@ -68,14 +68,8 @@ def _log(speaker: Speaker, water: Water) -> Values:
 
 def _back_ups(plan: Plan, water: Water) -> list[Action]:
     """The back-up air that is ordered for a water."""
-    return [
-        one
-        for one in plan.actions
-        if one.water == water.id
-        and one.kind is Kind.AIR
-        and one.is_open
-        and {"within", "air flow"} <= one.amounts.keys()
-    ]
+    here = (one for one in plan.actions if one.water == water.id and one.kind is Kind.AIR and one.is_open)
+    return [one for one in here if {"within", "air flow"} <= one.amounts.keys()]
 
 
 def _swaps(speaker: Speaker, water: Water) -> list[str]:
@@ -99,10 +93,8 @@ def _swaps(speaker: Speaker, water: Water) -> list[str]:
 
 def _grid(water: Water) -> Iterator[datetime]:
     """Every five minutes while the fish sleeps, and while it wakes for as long again as the rule lets it take; then less often."""
-    step, watched = (
-        tables.row("anaesthesia_times", when="5").value,
-        tables.row("anaesthesia_times", when="out", words="balance back"),
-    )
+    step = tables.row("anaesthesia_times", when="5").value
+    watched = tables.row("anaesthesia_times", when="out", words="balance back")
     for one in water.occupants:
         if one.state in _ASLEEP and one.start and one.until:
             yield from _every(one, step, _CLOSELY * watched.value if one.state is FishState.RECOVERING else None)
@@ -122,11 +114,8 @@ def _every(one: Occupant, step: float, close: float | None) -> Iterator[datetime
 def given(plan: Plan) -> list[Action]:
     """The doses and injections for a fish that are ordered and not given yet."""
     fish = {one.id for one in plan.fish}
-    return [
-        one
-        for one in plan.actions
-        if one.kind in _GIVEN and one.is_open and (one.words.get("fish") in fish or _holds_fish(plan, one))
-    ]
+    ordered = (one for one in plan.actions if one.kind in _GIVEN and one.is_open)
+    return [one for one in ordered if one.words.get("fish") in fish or _holds_fish(plan, one)]
 
 
 def _holds_fish(plan: Plan, one: Action) -> bool:

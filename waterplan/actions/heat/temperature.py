@@ -270,11 +270,8 @@ def _homewards(need: Need, now: float, target: float, ice: list[float]) -> Propo
         hung = {"ice": tuple(ice)} if len(steps) > 1 else {}
         amounts["ice"] = need.put("cool/home-ice", sum(ice), "kg", act_end=ActEnd.HIGH, act_on=sum(ice))
     if outside := _not_borne(need, target, f"{kind}/home"):  # not while the pond is so
-        refused, instead, effects = (
-            outside,
-            (Instead(kind=Kind.WAIT, because=codes("stays-where-it-is-until-matched")),),
-            [],
-        )
+        refused, effects = outside, []
+        instead = (Instead(kind=Kind.WAIT, because=codes("stays-where-it-is-until-matched")),)
     return need.proposal(
         kind,
         "home",
