@@ -47,7 +47,7 @@ LIBRARIES = {
 }
 MOST_LINES, MOST_NAMES, MOST_IN_FUNCTION, MOST_FILES = 410, 10, 60, 22
 # The bar of the house; what is over it has a room too many.
-MOST_CODE = 26_050  # 50 of it for air against carbon dioxide, which is sized by what strips it
+MOST_CODE = 26_000
 OLD: tuple[str, ...] = ()
 SETTLED = OLD == ()
 

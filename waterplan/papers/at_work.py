@@ -32,10 +32,8 @@ _CLOSELY, _SELDOM = 3.0, 3.0
 
 def worked_in(plan: Plan) -> list[Water]:
     """The tubs of an operation in which a fish sleeps or wakes."""
-    used = [
-        one for one in plan.waters if one.kind in WORKED_IN and any(each.state in _ASLEEP for each in one.occupants)
-    ]
-    return used if plan.made.operation_at else []
+    slept_in = (one for one in plan.waters if any(each.state in _ASLEEP for each in one.occupants))
+    return [one for one in slept_in if one.kind in WORKED_IN and plan.made.operation_at]
 
 
 def procedure_log(drawings: Drawings) -> Values:
