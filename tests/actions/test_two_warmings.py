@@ -76,3 +76,16 @@ def test_a_tank_that_is_right_is_left_alone_where_the_tub_before_it_is_brought_a
     made = plan(read_case(f'{text}room = "18 ± 0 °C"\n'), draws=64)
     changed = {one.water for one in made.actions if one.kind in (Kind.COOL, Kind.WARM) and one.is_open}
     assert changed == {"revival-1"}
+
+
+def test_a_tank_is_warmed_to_what_the_tub_before_it_is_cooled_to() -> None:
+    """The pond at 18 °C, the bath at 16.5, the tub at 25 and the tank at 12: the fish meets 18 in each, and 25 in none."""
+    bath = '[[vessels]]\nname = "bath"\nuse = "induction"\nvolume = "40 ± 0 L"\ntemperature = "16.5 ± 0 °C"\n[[vessels]]\n'
+    text = EXACT.replace("[[vessels]]\n", bath, 1)
+    text = text.replace('name = "grey tub"', 'name = "grey tub"\ntemperature = "25 ± 0 °C"')
+    text = text.replace('name = "long tank"', 'name = "long tank"\ntemperature = "12 ± 0 °C"')
+    made = plan(read_case(f'{text}room = "18 ± 0 °C"\n'), draws=64)
+    ordered = {one.water: one for one in made.actions if one.kind in (Kind.COOL, Kind.WARM) and one.is_open}
+    kinds = {"induction-1": Kind.WARM, "revival-1": Kind.COOL, TANK: Kind.WARM}
+    assert {path: one.kind for path, one in ordered.items()} == kinds
+    assert [best(made, one.amounts["temperature"]) for one in ordered.values()] == pytest.approx([18.0] * 3, abs=0.5)

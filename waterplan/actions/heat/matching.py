@@ -85,7 +85,7 @@ def matches(context: Context, pond_c: FloatArray) -> Iterator[_Match]:
     """Each water in the order in which the fish goes through them, to the temperature of the one before.
 
     `pond_c` is that of the pond once it has been cooled, where it is. A water that was near enough is brought along where
-    the one before it is changed.
+    the one before it is changed, by either kind.
     """
     targets: dict[str, FloatArray] = {}
     behind: dict[str, Known] = {}
@@ -99,6 +99,10 @@ def matches(context: Context, pond_c: FloatArray) -> Iterator[_Match]:
         if way is None:
             continue
         left = _when_lifted(context, way, targets, pond_c)
+        if any(isinstance(effect, BroughtTo) for effect in need.water.effects):  # by the kind before: not back again
+            behind[need.path] = need.state.known[Q.TEMPERATURE]
+            targets[need.path] = behind[need.path].draws
+            continue
         changed = way.water.place.id in targets
         apart, called = np.abs(left - need.state[Q.TEMPERATURE]), need.path in calling
         if (high(apart) if called else float(apart[0])) > _step().low if changed else called:

@@ -57,8 +57,6 @@ def _changed(context: Context, kind: Kind) -> Iterator[Proposal]:
             pond_c = effect.temp_c
     begins = {path: water.start[Q.TEMPERATURE] for path, water in context.stay.waters.items()} | {HOME: pond_c}
     for one in matches(context, pond_c):
-        if any(isinstance(effect, BroughtTo) for effect in one.need.water.effects):
-            continue  # it was brought there by the kind before, and is not brought back
         now = begins[one.need.path]
         begins[one.need.path] = one.target_c
         if _towards(now, one.target_c) is kind and not np.array_equal(now, one.target_c):
