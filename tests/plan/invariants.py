@@ -204,7 +204,7 @@ def check_4(plan: Plan) -> Complaints:
     """No accepted action makes a danger; what it makes worse stands in its costs; a refused one's state is hypothetical.
 
     A verdict that was open with the danger more likely than not was one before: an action may only have made it plain.
-    Air for fish that may be short of oxygen stays on whatever it frees, where it says so.
+    Air for fish that may be short of oxygen, or in whose water gas kills, stays on whatever it frees, where it says so.
     """
     judgements, actions, _ = _of(plan)
     complaints, freed = [], _freed_by_air(plan)
@@ -238,7 +238,8 @@ def check_4(plan: Plan) -> Complaints:
 def _freed_by_air(plan: Plan) -> set[str]:
     """What air says that it makes of ammonia and pH: whatever else is done there stands beside it."""
     of_air = (Hazard.AMMONIA, Hazard.PH, Hazard.PH_CHANGE)
-    told = {why.words.get("judgement") for one in accepted(plan) if one.kind is Kind.AIR for why in one.costs}
+    costs = [(one.kind, why) for one in accepted(plan) for why in one.costs]
+    told = {why.words.get("judgement") for kind, why in costs if kind is Kind.AIR or why.code == "airing-frees-ammonia"}
     return {one.id for one in plan.judgements if one.hazard in of_air and one.id in told}
 
 

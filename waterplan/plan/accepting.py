@@ -15,7 +15,7 @@ from waterplan.actions.telling import kinds_against
 from waterplan.hazards.judging import judge_all
 from waterplan.hazards.record import Hazard, Judgement, Verdict, Why
 from waterplan.hazards.subject import Judged
-from waterplan.stay.effects import AirIsOn, Effects
+from waterplan.stay.effects import Aired, AirIsOn, Effects
 from waterplan.stay.figures import Figures
 from waterplan.stay.ground import Ground
 from waterplan.stay.record import Moment
@@ -24,7 +24,7 @@ from waterplan.stay.whole import Stay, stay
 
 AFTER = "/after"
 _AS_GOOD_AS_EQUAL = 1e-9
-_FREES = "air-frees-ammonia"
+_FREES = {Kind.AIR: "air-frees-ammonia", Kind.DEGAS: "airing-frees-ammonia"}
 # What air is for that is taken from no fish, from which verdict on.
 _BREATHED = {
     Hazard.OXYGEN: Verdict.NOT_KNOWN,
@@ -147,7 +147,7 @@ def _jointly(
         offender = _offender(proposals, [one for one in worse if one not in by_air], before=before, stay=joint)
         refused = {id(offender): worse} if offender is not None else _into_unfit_water(proposals, after)
         if not refused:
-            answered = _answered(proposals, by_air, before, joint)
+            answered = _answered(proposals, _in_aired(proposals, before, worse), before, joint)
             if answered == proposals:
                 return proposals, joint, after
             proposals = answered
@@ -230,31 +230,37 @@ def _is_for_breath(proposal: Proposal, before: Mapping[str, Judged]) -> bool:
     )
 
 
+def _in_aired(proposals: Sequence[Proposal], before: Mapping[str, Judged], worse: Sequence[Judged]) -> list[Judged]:
+    """What is worse of that which air may make so, in the waters that are aired for breath."""
+    may = may_worsen(Kind.AIR)
+    aired = {effect.water for one in proposals if _is_for_breath(one, before) for effect in one.effects}
+    return [one for one in worse if one.record.hazard.value in may and one.record.water in aired]
+
+
 def _made_by_air(
     ground: Ground, proposals: Sequence[Proposal], before: Mapping[str, Judged], worse: Sequence[Judged]
 ) -> list[Judged]:
     """What is worse by that air alone, whatever else is planned: nothing else is to blame for it."""
-    effects = [effect for one in proposals if _is_for_breath(one, before) for effect in one.effects]
-    may, aired = may_worsen(Kind.AIR), {effect.water for effect in effects}
-    likely = [one for one in worse if one.record.hazard.value in may and one.record.water in aired]
+    likely = _in_aired(proposals, before, worse)
     if not likely:
         return []
-    alone = {one.id for one in _made_worse(before, judge_all(stay(ground, Effects(all=tuple(effects)))))}
+    effects = tuple(effect for one in proposals if _is_for_breath(one, before) for effect in one.effects)
+    alone = {one.id for one in _made_worse(before, judge_all(stay(ground, Effects(all=effects))))}
     return [one for one in likely if one.id in alone]
 
 
 def _answered(
-    proposals: tuple[Proposal, ...], by_air: Sequence[Judged], before: Mapping[str, Judged], joint: Stay
+    proposals: tuple[Proposal, ...], worse: Sequence[Judged], before: Mapping[str, Judged], joint: Stay
 ) -> tuple[Proposal, ...]:
     """The proposals; where air frees ammonia beyond its limit it stays on and says so, and the ammonia is answered."""
-    freed = {one.record.water: one for one in by_air if one.record.hazard is Hazard.AMMONIA}
+    freed = {one.record.water: one for one in worse if one.record.hazard is Hazard.AMMONIA}
     told = tuple(_told(one, freed) if _is_for_breath(one, before) else one for one in proposals)
     if told == proposals:
         return proposals
     kinds = kinds_against(Hazard.AMMONIA)
     others = tuple(one for one in told if one.action.kind not in kinds or one.action.water not in freed)
     without = stay(joint.ground, Effects(all=tuple(effect for one in others for effect in one.effects)))
-    judged = {**before, **{one.id: one for one in by_air}}
+    judged = {**before, **{one.id: one for one in worse}}
     context = Context(ground=joint.ground, stay=without, judged=judged, accepted=others, first=joint, only=freed)
     made = (one for kind in order() if kind in kinds for one in MAKERS[kind](context))
     new = {one.action.id: one for one in made if one.action.water in freed}
@@ -263,10 +269,10 @@ def _answered(
 
 def _told(air: Proposal, freed: Mapping[str, Judged]) -> Proposal:
     """Air, not bottled oxygen, with what it frees among its costs."""
-    judged, costs = freed.get(air.action.water or ""), air.action.costs
-    blown = any(isinstance(one, AirIsOn) and not one.oxygen for one in air.effects)
-    if judged is None or not blown or any(one.code == _FREES for one in costs):
+    judged, costs, code = freed.get(air.action.water or ""), air.action.costs, _FREES[air.action.kind]
+    blown = any(isinstance(one, Aired) or (isinstance(one, AirIsOn) and not one.oxygen) for one in air.effects)
+    if judged is None or not blown or any(one.code == code for one in costs):
         return air
     figures = {"ammonia": f"{judged.record.figure}{AFTER}"}
-    cost = Why(code=_FREES, figures=figures, words={"judgement": f"{judged.id}{AFTER}"})
+    cost = Why(code=code, figures=figures, words={"judgement": f"{judged.id}{AFTER}"})
     return replace(air, action=air.action.model_copy(update={"costs": (cost, *costs)}))
