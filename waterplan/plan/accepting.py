@@ -142,10 +142,12 @@ def _jointly(
                 water.forget_courses(but_for=joint[path])
         past = joint
         after = judge_all(joint)
-        worse = [one for one in _made_worse(before, after) if not _is_way_home(one.record)]
+        every = _made_worse(before, after)
+        worse = [one for one in every if not _is_way_home(one.record)]
         by_air = _made_by_air(ground, proposals, before, worse)
         offender = _offender(proposals, [one for one in worse if one not in by_air], before=before, stay=joint)
-        refused = {id(offender): worse} if offender is not None else _into_unfit_water(proposals, after)
+        refused = {id(offender): worse} if offender is not None else _ill_matched(proposals, every)
+        refused = refused or _into_unfit_water(proposals, after)
         if not refused:
             answered = _answered(proposals, _in_aired(proposals, before, worse), before, joint)
             if answered == proposals:
@@ -157,6 +159,13 @@ def _jointly(
 def _is_way_home(one: Judgement) -> bool:
     """Whether it is a step back into the pond: made last, and bridged in days, it takes nothing from a fish before it goes."""
     return one.moment is Moment.HOME and one.hazard in _STEPS
+
+
+def _ill_matched(proposals: Sequence[Proposal], worse: Sequence[Judged]) -> dict[int, list[Judged]]:
+    """The matches of a water that make its own step worse, on the way home too: the water before it stays as it is."""
+    steps = {one.record.water: [one] for one in worse if one.record.hazard is Hazard.TEMPERATURE_STEP}
+    heats = [one for one in proposals if one.action.kind in (Kind.COOL, Kind.WARM) and one.action.is_open]
+    return {id(one): steps[one.action.water] for one in heats if "as" in one.action.words and one.action.water in steps}
 
 
 def _dropped(proposal: Proposal, because: Sequence[Judged]) -> Proposal:
