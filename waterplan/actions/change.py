@@ -64,7 +64,8 @@ def _against(context: Context) -> Iterator[Proposal]:
         if need.kind in (WaterKind.BAG, WaterKind.BOX):
             continue
         in_tank = need.kind is WaterKind.HOSPITAL
-        daily = tuple(_daily(need)) if in_tank and need.calls(Hazard.AMMONIA, Hazard.NITRITE) else ()
+        stays = in_tank and first_change_h(need.water, need.stretch) <= need.stretch.until_h
+        daily = tuple(_daily(need)) if stays and need.calls(Hazard.AMMONIA, Hazard.NITRITE) else ()
         worst = [one for one in need.judged if one.verdict.rank >= Verdict.ACT_NOW.rank]
         if worst and all(one.hazard is Hazard.SIGN for one in worst):
             yield _by_sign(need, *(["first"] if in_tank else []))
@@ -219,7 +220,7 @@ def _daily(need: Need) -> Iterator[Proposal]:
     """Changes that hold the limits to the end of the stay; the last of them let the salt out."""
     found, stretch, at = source_of(need), need.stretch, need.ground.clock.at
     first_h = first_change_h(need.water, stretch)
-    if found is not None and found.dosed_h <= first_h:
+    if found is not None and found.dosed_h - 1.0 < first_h:
         found = replace(found, refused=(dosed(need, found.pours.source),))
     if found is None or found.refused:
         yield no_source(need, found, moment=stretch.moment)
@@ -234,11 +235,19 @@ def _daily(need: Need) -> Iterator[Proposal]:
     until_h = unsalted.begin_h - 1.0 if unsalted is not None and not salt_must_stay(need) else stretch.until_h
     held = dosed(need, source).words if found.dosed_h <= until_h else {}
     until_h = min(until_h, found.dosed_h - 1.0)
+    if until_h < first_h:  # the salt is let out from the first of them on
+        yield from _unsalted(need, found, unsalted)
+        return
     amounts = amounts_of(need, found, wanted, "change")
-    level = intended_salt_g_per_l(need)
+    level, salted = intended_salt_g_per_l(need), codes()
     if level is not None:
         grams = wanted * np.maximum(level - need.context.stay[source].as_found[Q.SALT], 0.0)
-        amounts["salt"] = need.put("change/salt", grams, "g", act_end=ActEnd.LOW, worked_out_for="low")
+        put = need.put("change/salt", grams, "g", act_end=ActEnd.LOW, worked_out_for="low")
+        if (need.context.figures.record(put).act_on or 0.0) >= _least_g():
+            amounts["salt"] = put
+        else:  # it may hold the level already: what is missing is known once it is read
+            salted = _salt_not_known(need, level) if high(grams) >= _least_g() else ()
+            level = None
     costs = []
     if not enough and answer.each is not None:
         needed = need.put("change/needed", answer.each, "L", act_end=ActEnd.HIGH)
@@ -264,15 +273,27 @@ def _daily(need: Need) -> Iterator[Proposal]:
         worked_out_for={"volume": "low"},
         words=held,
         costs=tuple(costs),
-        cautions=cautions_of(need) + codes("" if enough else "test-twice-a-day"),
-        effects=_salted(need, one, first_h, until_h),
+        cautions=cautions_of(need) + salted + codes("" if enough else "test-twice-a-day"),
+        effects=_salted(need, one, first_h, until_h, level),
     )
     yield from _unsalted(need, found, unsalted)
 
 
-def _salted(need: Need, one: Changed, at_h: float, until_h: float) -> Iterator[Effect]:
-    """The changes of the days: while salt is being raised each is salted to what the tank then holds, then to the level meant."""
-    ladder, level = salt_ladder(need), intended_salt_g_per_l(need)
+def _least_g() -> float:
+    """The least that a kitchen scale shows [g]."""
+    return tables.row("defaults", what="scale division").value
+
+
+def _salt_not_known(need: Need, level: float) -> tuple[Why, ...]:
+    return (Why(code="read-salt-of-new-water-first", figures={"level": need.put("change/salt-level", level, "g/L")}),)
+
+
+def _salted(need: Need, one: Changed, at_h: float, until_h: float, level: float | None) -> Iterator[Effect]:
+    """The changes of the days: while salt is being raised each is salted to what the tank then holds, then to the level meant.
+
+    With no level none is salted.
+    """
+    ladder = salt_ladder(need) if level is not None else ()
     while at_h <= until_h and (at_h < need.from_h or (ladder and at_h < ladder[-1].at_h)):
         due_h = max(at_h, need.from_h)  # that of today may be late
         reached = [step.level_g_per_l for step in ladder if step.at_h <= due_h]
@@ -321,7 +342,7 @@ def _unsalted(need: Need, found: NewWater, plan: Unsalting | None) -> Iterator[P
         return
     amounts = amounts_of(need, found, litres, "unsalting")
     salted = plan.new_water_g_per_l - high(need.context.stay[found.pours.source].as_found[Q.SALT])
-    if salted * litres >= tables.row("defaults", what="scale division").value:
+    if salted * litres >= _least_g():
         amounts["salt"] = need.put("unsalting/salt", down(salted * litres, "g"), "g", act_end=ActEnd.LOW)
     parts = _parts(plan.share, "change part")
     one = replace(found.pours, litres=litres, parts=parts, part_every_h=rule("change part every"))
