@@ -294,6 +294,12 @@ def swept(numbers: range) -> Swept:
     return kept(f"generated-{numbers.start}-swept", lambda: sweep(made, SEED + 1))
 
 
+@pytest.mark.parametrize("number", [pytest.param(170, id="chlorine, and two readings of oxygen")])
+def test_what_generated_cases_broke(number: int) -> None:
+    """Grams for the worst of either half of the draws, where each takes another reading of one time."""
+    assert sweep([generated(random.Random((SEED + 1) * 1_000_003 + number), number=number)], SEED + 1)[0] == []
+
+
 @pytest.mark.slow
 @pytest.mark.parametrize("numbers", MANY, ids=str)
 def test_no_generated_case_of_many_breaks_one(numbers: range) -> None:

@@ -71,7 +71,7 @@ def _buffered(need: Need) -> dict[str, str]:
     there = np.maximum(need.state[Q.ALKALINITY], 0.0)
     grams = bicarbonate_g(litres, wanted=wanted.value, there=there)
     most = float(bicarbonate_g(litres, wanted=wanted.value, there=low(there)))
-    total, equations = up(max(most, high(grams)), "g"), (bicarbonate_for_alkalinity_mg_per_l,)
+    total, equations = up(max(most, need.most(grams)), "g"), (bicarbonate_for_alkalinity_mg_per_l,)
     used = {"act_end": ActEnd.HIGH, "act_on": total, "equations": equations}
     return {
         "bicarbonate": need.put("new-water/bicarbonate", grams, "g", rows=(wanted.id,), **used),

@@ -183,10 +183,11 @@ def _ran_in(need: Need) -> tuple[Numbers, Known] | None:
 
 
 def put_thiosulphate(need: Need, name: str, litres: Numbers, chlorine: FloatArray) -> str:
-    """Grams for litres [L] of a water with a chlorine [mg/L], those of both high ends rounded up, as a figure: its path."""
+    """Grams for litres [L] of a water with a chlorine [mg/L], no less than those of both high ends, as a figure: its path."""
     pair = {"oxidant": "chlorine", "neutraliser": NEUTRALISER}
     grams = neutraliser_g(litres * chlorine / _MG_PER_G, **pair)
-    most = up(float(neutraliser_g(high(litres) * high(chlorine) / _MG_PER_G, **pair)), "g")
+    of_both = float(neutraliser_g(need.most(litres) * need.most(chlorine) / _MG_PER_G, **pair))
+    most = up(max(of_both, need.most(grams)), "g")
     used = {"rows": (tables.row("neutralisers", **pair).id,), "equations": (neutraliser_g,)}
     return need.put(name, grams, "g", act_end=ActEnd.HIGH, act_on=most, worked_out_for="high", **used)
 
@@ -311,7 +312,7 @@ def _buffered(need: Need) -> Proposal:
     wanted = water_limit("alkalinity", "watch")
     target, grams = _wanted(need), _missing_g(need, litres)
     batch = {"litres": need.put("chemistry/litres", litres, "L")} if need.is_batch else {}
-    total = up(max(high(_missing_g(need, high(litres))), high(grams)), "g")
+    total = up(max(need.most(_missing_g(need, need.most(litres))), need.most(grams)), "g")
     step, every = (tables.row("ramp_rates", quantity="ph", limit=limit) for limit in ("per step", "every"))
     parts = _parts(need, total, step.value)
     used = {"equations": (bicarbonate_for_alkalinity_mg_per_l,), "worked_out_for": "high"}

@@ -38,11 +38,12 @@ def salted_like(context: Context) -> Iterator[Proposal]:
         there, litres = brought.get(way.water.place.id, levels.state_of(way)[Q.SALT]), need.state[Q.VOLUME]
         here, ceiling = need.state[Q.SALT], salt_ceiling_of(need.ground, need.water.place)
         step = tables.row("dose_rules", rule="salt_lowered").value
-        wanted, total = low(there), down(low(litres) * max(low(there) - high(here), 0.0), "g")
+        grams = salt_to_add_g(litres, present_g_per_l=here, intended_g_per_l=there)
+        least = low(litres) * max(low(there) - high(here), 0.0)
+        wanted, total = low(there), down(min(least, need.least(grams)), "g")
         too_little = high(there - here) <= step or total < tables.row("defaults", what="scale division").value
         if too_little or wanted > ceiling.value or any(zeolite_in(need.ground, need.water.place)):
             continue
-        grams = salt_to_add_g(litres, present_g_per_l=here, intended_g_per_l=there)
         brought[need.path] = here + total / litres
         yield need.proposal(
             Kind.SALT,

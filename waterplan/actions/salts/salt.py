@@ -120,7 +120,7 @@ def _to_level(need: Need) -> Iterator[Proposal]:
     # What went in unseen is taken off to the gram, so that a tank that was salted as ordered is not ordered the rest of an error.
     unseen = sum(weighed for at, weighed in weighed_in(need.ground, need.path) if not _is_read(need, at))
     first = low(litres) * max(asked - high(np.maximum(present - unseen / litres, 0.0)), 0.0) - unseen
-    total = down(max(min(low(litres) * max(asked - held, 0.0), low(grams), first), 0.0), "g")
+    total = down(max(min(low(litres) * max(asked - held, 0.0), need.least(grams), first), 0.0), "g")
     if total < tables.row("defaults", what="scale division").value:  # less than a kitchen scale shows
         return
     times = [start_h + step.at_h for step in salt_steps(min(held, asked), intended_g_per_l=asked)]
@@ -204,7 +204,7 @@ def _against_nitrite(need: Need) -> Iterator[Proposal]:
     if not _is_pressing(need) and high(more) < tables.row("action_rules", rule="salt least").value:
         return
     grams = np.maximum(more * litres, 0.0)
-    total = up(max(high(more) * high(litres), high(grams)), "g")
+    total = up(max(high(more) * high(litres), need.most(grams)), "g")
     reached = np.maximum(state[Q.SALT], 0.0) + comes + total / litres
     figures = {
         "ratio": need.put_row("salt/chloride-ratio", ratio, ""),
