@@ -99,6 +99,23 @@ def test_new_water_that_is_known_to_lack_salt_is_salted() -> None:
     assert made.series["hospital-1/salt/stay"].best[-1] == pytest.approx(1.0, abs=0.02)
 
 
+@pytest.mark.parametrize(
+    ("alkalinity", "surely"), [("50 ± 0", 10.0), ("70 ± 20", 0.0)], ids=["short by ten", "short in some draws alone"]
+)
+def test_new_water_that_may_be_short_of_alkalinity_gets_what_it_may_be_short_of(alkalinity: str, surely: float) -> None:
+    """1.679 mg of sodium bicarbonate for each mg/L that the new water is under 60 mg/L as CaCO3."""
+    text = CHANGED.replace("100 ± 0 mg/L as CaCO3", f"{alkalinity} mg/L as CaCO3")
+    made = plan(read_case(text.format(pond="0.3 ± 0 g/L")), draws=64)
+    daily = next(one for one in made.actions if one.kind is Kind.CHANGE and one.is_open and one.every_h)
+    grams, litres = (made.figures[daily.amounts[name]] for name in ("bicarbonate", "litres"))
+    assert grams.act_on is not None
+    assert litres.act_on is not None
+    assert grams.high is not None
+    assert max(surely * 0.001679 * litres.act_on, grams.high, 1e-9) - 1e-6 <= grams.act_on
+    assert grams.act_on <= max(surely * 0.001679 * litres.act_on, grams.high) * 1.001 + 0.1
+    assert nothing_is_weighed(made) == []
+
+
 def test_salting_takes_no_salt_out() -> None:
     ground = ground_of(CHANGED.format(pond="3 ± 0 g/L"))
     temp_c = np.full(ground.inputs.size, 18.0)

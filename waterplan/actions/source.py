@@ -173,9 +173,10 @@ def amounts_of(need: Need, found: NewWater, litres: float, name: str) -> dict[st
     if high(chlorine) > 0.0 and not (read and shown <= water_limit("chlorine", "limit").value):
         amounts["thiosulphate"] = put_thiosulphate(need, f"{name}/thiosulphate", litres, chlorine)
     if buffered is not None:
-        used = (bicarbonate_for_alkalinity_mg_per_l,)
+        # What is missing fails by too little.
         grams = bicarbonate_g(litres, wanted=buffered, there=raw[Q.ALKALINITY])
-        amounts["bicarbonate"] = need.put(f"{name}/bicarbonate", grams, "g", equations=used)
+        used = {"act_end": ActEnd.HIGH, "equations": (bicarbonate_for_alkalinity_mg_per_l,)}
+        amounts["bicarbonate"] = need.put(f"{name}/bicarbonate", grams, "g", **used)
     # The fish travels from the tubs to its pond.
     ways = [one.hours.measured.best for one in need.ground.case.transports if one.hours is not None]
     if ways and found.pours.source == HOME:

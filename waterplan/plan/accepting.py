@@ -271,7 +271,8 @@ def _answered(
     without = stay(joint.ground, Effects(all=tuple(effect for one in others for effect in one.effects)))
     judged = {**before, **{one.id: one for one in worse}}
     context = Context(ground=joint.ground, stay=without, judged=judged, accepted=others, first=joint, only=freed)
-    made = (one for kind in order() if kind in kinds for one in MAKERS[kind](context))
+    figures = joint.ground.figures
+    made = (one for kind in order() if kind in kinds for one in _worth_doing(figures, MAKERS[kind](context)))
     new = {one.action.id: one for one in made if one.action.water in freed}
     return (*(one for one in told if one.action.id not in new), *new.values())
 
