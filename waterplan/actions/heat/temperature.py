@@ -79,9 +79,10 @@ def _too_far(context: Context, kind: Kind) -> Iterator[Proposal]:
         if need.worst is Verdict.NOT_KNOWN:
             continue
         accepted = any(isinstance(effect, BroughtTo) for effect in need.water.effects)
-        past = _past(need)[kind]
+        past, further = _past(need)[kind], max(_past(need).values())
         least = _BY_HAND_C if need.worst is Verdict.WATCH else 0.0
-        if past <= least or accepted or way_into(need) is not None:
+        # Where both ends of what it may be are too far, the further is met: nobody cools and warms one water.
+        if past <= least or past < further or accepted or way_into(need) is not None:
             continue
         if kind is Kind.COOL:
             yield _iced(need, past)
