@@ -33,12 +33,14 @@ class _Match:
     """A water before its fish go in, the one that they come out of, and the temperature that it is brought to.
 
     `like` is what the temperature of the other hangs on: assumptions where nobody has read it, else when it was read.
+    One that is `near` to it stays as it is.
     """
 
     need: Need
     way: WaterStay
     target_c: FloatArray
     like: Known
+    near: bool
 
     def proposal(self, kind: Kind) -> Proposal:
         """The action that brings it there; refused where it takes more ice than there is."""
@@ -105,10 +107,13 @@ def matches(context: Context, pond_c: FloatArray) -> Iterator[_Match]:
             continue
         changed = way.water.place.id in targets
         apart, called = np.abs(left - need.state[Q.TEMPERATURE]), need.path in calling
-        if (high(apart) if called else float(apart[0])) > _step().low if changed else called:
-            target = targets[need.path] = _within_a_step(need, left)
-            like = behind[need.path] = behind.get(way.water.place.id, way.water.start.known[Q.TEMPERATURE])
-            yield _Match(need=need, way=way.water, target_c=target, like=like)
+        near = changed and (high(apart) if called else float(apart[0])) <= _step().low
+        if called or (changed and not near):
+            target = _within_a_step(need, left)
+            like = behind.get(way.water.place.id, way.water.start.known[Q.TEMPERATURE])
+            if not near:
+                targets[need.path], behind[need.path] = target, like
+            yield _Match(need=need, way=way.water, target_c=target, like=like, near=near)
 
 
 def _when_lifted(context: Context, way: Subject, targets: dict[str, FloatArray], pond_c: FloatArray) -> FloatArray:

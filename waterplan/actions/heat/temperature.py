@@ -57,8 +57,12 @@ def _changed(context: Context, kind: Kind) -> Iterator[Proposal]:
             pond_c = effect.temp_c
     begins = {path: water.start[Q.TEMPERATURE] for path, water in context.stay.waters.items()} | {HOME: pond_c}
     for one in matches(context, pond_c):
-        now = begins[one.need.path]
-        begins[one.need.path] = one.target_c
+        path, now, kept_c = one.need.path, begins[one.need.path], context.ground.kept_temp_c(one.need.path)
+        if one.near:  # the steps to what it is kept at begin with what its fish leaves, where that is further off
+            if kept_c is not None and abs(kept_c[0] - one.target_c[0]) > abs(kept_c[0] - now[0]):
+                begins[path] = one.target_c
+            continue
+        begins[path] = one.target_c
         if _towards(now, one.target_c) is kind and not np.array_equal(now, one.target_c):
             extreme.append(one.proposal(kind))
             yield extreme[-1]
