@@ -144,12 +144,13 @@ def _jointly(
         after = judge_all(joint)
         every = _made_worse(before, after)
         worse = [one for one in every if not _is_way_home(one.record)]
-        by_air = _made_by_air(ground, proposals, before, worse)
+        in_aired = _in_aired(proposals, before, worse)
+        by_air = _made_by_air(ground, proposals, before, in_aired)
         offender = _offender(proposals, [one for one in worse if one not in by_air], before=before, stay=joint)
         refused = {id(offender): worse} if offender is not None else _ill_matched(proposals, every)
         refused = refused or _into_unfit_water(proposals, after)
         if not refused:
-            answered = _answered(proposals, _in_aired(proposals, before, worse), before, joint)
+            answered = _answered(proposals, in_aired, before, joint)
             if answered == proposals:
                 return proposals, joint, after
             proposals = answered
@@ -247,15 +248,14 @@ def _in_aired(proposals: Sequence[Proposal], before: Mapping[str, Judged], worse
 
 
 def _made_by_air(
-    ground: Ground, proposals: Sequence[Proposal], before: Mapping[str, Judged], worse: Sequence[Judged]
+    ground: Ground, proposals: Sequence[Proposal], before: Mapping[str, Judged], in_aired: Sequence[Judged]
 ) -> list[Judged]:
     """What is worse by that air alone, whatever else is planned: nothing else is to blame for it."""
-    likely = _in_aired(proposals, before, worse)
-    if not likely:
+    if not in_aired:
         return []
     effects = tuple(effect for one in proposals if _is_for_breath(one, before) for effect in one.effects)
     alone = {one.id for one in _made_worse(before, judge_all(stay(ground, Effects(all=effects))))}
-    return [one for one in likely if one.id in alone]
+    return [one for one in in_aired if one.id in alone]
 
 
 def _answered(

@@ -122,12 +122,12 @@ def _when_lifted(context: Context, way: Subject, targets: dict[str, FloatArray],
     if way.water.place.id == HOME:
         return begins
     if way.kind is WaterKind.HOSPITAL:
-        kept = _is_kept(context, way.water, begins, pond_c)
-        home_c = goes_home_at(context, way.water, begins, pond_c)
+        stays_c = stays_at(context, way.water, begins, pond_c)
+        kept, home_c = stays_c is not begins, goes_home_at(context, way.water, begins, pond_c)
         if home_c is not None and (kept or way.water.heater_w is not None or home_c < begins[0]):
             return np.full(pond_c.shape, home_c)
         if kept:
-            return stays_at(context, way.water, begins, pond_c)
+            return stays_c
     return np.asarray(begins + _drift(context, way, begins))
 
 
@@ -172,12 +172,6 @@ def stays_at(context: Context, water: WaterStay, begins_c: FloatArray, pond_c: F
     """The temperature of a tank through its stay [°C, shape (draws + 1,)]: what it is kept at, else what it begins with."""
     kept_c = context.ground.kept_temp_c(water.place.id)
     return begins_c if kept_c is None or not is_long_enough(context, water, begins_c, pond_c) else kept_c
-
-
-def _is_kept(context: Context, water: WaterStay, begins_c: FloatArray, pond_c: FloatArray) -> bool:
-    """Whether a tank is kept at a temperature of its own."""
-    meant = context.ground.kept_temp_c(water.place.id) is not None
-    return meant and is_long_enough(context, water, begins_c, pond_c)
 
 
 def steps_on_the_way(context: Context) -> list[Judgement]:

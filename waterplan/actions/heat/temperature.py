@@ -51,10 +51,8 @@ def _changed(context: Context, kind: Kind) -> Iterator[Proposal]:
     """Every water that is cooled, or every one that is warmed; each has one temperature that it is brought to."""
     extreme = list(_too_far(context, kind))
     yield from extreme
-    pond_c = context.stay[HOME].start[Q.TEMPERATURE]
-    for effect in (effect for one in extreme for effect in one.effects):
-        if effect.water == HOME and isinstance(effect, BroughtTo):
-            pond_c = effect.temp_c
+    brought = [one for each in extreme for one in each.effects if isinstance(one, BroughtTo)]
+    pond_c = next((one.temp_c for one in brought if one.water == HOME), context.stay[HOME].start[Q.TEMPERATURE])
     begins = {path: water.start[Q.TEMPERATURE] for path, water in context.stay.waters.items()} | {HOME: pond_c}
     for one in matches(context, pond_c):
         path, now, kept_c = one.need.path, begins[one.need.path], context.ground.kept_temp_c(one.need.path)
@@ -132,6 +130,7 @@ def _kept(need: Need, kind: Kind, target: FloatArray, begins_c: FloatArray) -> P
     sized = _heating(need, end)
     steps = rungs(float(begins_c[0]), end, start_h)
     amounts = {"temperature": need.put(f"{kind}/kept", target, "°C"), **sized.amounts}
+    stops = disease_stops(need.context) + gas_stops(need) if kind is Kind.WARM else ()
     costs, room = list(sized.costs), np.atleast_1d(need.ground.room.air_temp_c)
     if room[0] > end:  # a thermostat cannot cool
         figure = need.put("warm/room", room, "°C", act_end=ActEnd.HIGH)
@@ -148,13 +147,9 @@ def _kept(need: Need, kind: Kind, target: FloatArray, begins_c: FloatArray) -> P
         costs=tuple(costs),
         cautions=(*sized.cautions, *_steps_told(need, steps, "warm")),
         done=None,
-        refused_because=(*sized.refused, *(_not_warmed(need) if kind is Kind.WARM else ())),
+        refused_because=(*sized.refused, *stops),
         effects=[ThermostatRamp(rungs=steps or [(start_h, end)], heater_w=sized.heater_w)],
     )
-
-
-def _not_warmed(need: Need) -> tuple[Why, ...]:
-    return disease_stops(need.context) + gas_stops(need)
 
 
 def _steps_told(need: Need, steps: list[tuple[float, float]], name: str, **words: str) -> Iterator[Why]:
