@@ -241,11 +241,17 @@ def check_4(plan: Plan) -> Complaints:
 
 
 def _freed_by_air(plan: Plan) -> set[str]:
-    """What air says that it makes of ammonia and pH: whatever else is done there stands beside it."""
+    """What air says that it makes of ammonia and pH: whatever else is done there stands beside it.
+
+    Of carbon dioxide too, where there was too little oxygen to breathe it out of.
+    """
     of_air = (Hazard.AMMONIA, Hazard.PH, Hazard.PH_CHANGE)
     costs = [(one.kind, why) for one in plan.actions if not one.refused_because for why in one.costs]
     told = {why.words.get("judgement") for kind, why in costs if kind is Kind.AIR or why.code == "airing-frees-ammonia"}
-    return {one.id for one in plan.judgements if one.hazard in of_air and one.id in told}
+    of_oxygen = (one for one in plan.judgements if one.hazard is Hazard.OXYGEN and not one.before)
+    short = {one.water for one in of_oxygen if one.verdict in BAD}
+    breathed = {one.id for one in plan.judgements if one.hazard is Hazard.CARBON_DIOXIDE and one.water in short}
+    return {one.id for one in plan.judgements if one.hazard in of_air or one.id in breathed} & told
 
 
 def doses_into_bad_water(plan: Plan) -> Complaints:
