@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import replace
 from functools import partial
+from typing import Any
 
 import numpy as np
 
@@ -127,16 +128,12 @@ def first_share(need: Need, source: State) -> tuple[float, bool]:
     what is there and above its limit.
     """
     shares = np.arange(rule("change at least"), rule("change most") + 1e-9, rule("change step"))
-    share = float(next((one for one in shares if _holds(need, source, one)), shares[-1]))
+    share = float(next((one for one in shares if not is_over(need, _poured(need.state, source, one))), shares[-1]))
     return share, _rises(need, source, _parts(share, "change part"))
 
 
 def _parts(share: float, part: str) -> int:
     return max(1, int(np.ceil(share / rule(part) - 1e-9)))
-
-
-def _holds(need: Need, source: State, share: float) -> bool:
-    return not is_over(need, _poured(need.state, source, share))
 
 
 def _rises(need: Need, source: State, parts: int) -> bool:
@@ -246,7 +243,8 @@ def _daily(need: Need) -> Iterator[Proposal]:
         if (need.context.figures.record(put).act_on or 0.0) >= _least_g():
             amounts["salt"] = put
         else:  # it may hold the level already: what is missing is known once it is read
-            salted = _salt_not_known(need, level) if high(grams) >= _least_g() else ()
+            known = {"level": need.put("change/salt-level", level, "g/L")}
+            salted = (Why(code="read-salt-of-new-water-first", figures=known),) if high(grams) >= _least_g() else ()
             level = None
     costs = []
     if not enough and answer.each is not None:
@@ -264,13 +262,8 @@ def _daily(need: Need) -> Iterator[Proposal]:
         until=at(until_h),
         every_h=_DAY_H,
         done=None,
-        source=source,
         substance=NEUTRALISER if "thiosulphate" in amounts else None,
-        amounts=amounts,
-        parts=parts,
-        part_amounts=all_in_parts(need.ground.figures, amounts, parts),
-        part_every_h=rule("change part every") if parts > 1 else None,
-        worked_out_for={"volume": "low"},
+        **_in_parts(need, one, amounts),
         words=held,
         costs=tuple(costs),
         cautions=cautions_of(need) + salted + codes("" if enough else "test-twice-a-day"),
@@ -282,10 +275,6 @@ def _daily(need: Need) -> Iterator[Proposal]:
 def _least_g() -> float:
     """The least that a kitchen scale shows [g]."""
     return tables.row("defaults", what="scale division").value
-
-
-def _salt_not_known(need: Need, level: float) -> tuple[Why, ...]:
-    return (Why(code="read-salt-of-new-water-first", figures={"level": need.put("change/salt-level", level, "g/L")}),)
 
 
 def _salted(need: Need, one: Changed, at_h: float, until_h: float, level: float | None) -> Iterator[Effect]:
@@ -332,13 +321,11 @@ def _unsalted(need: Need, found: NewWater, plan: Unsalting | None) -> Iterator[P
     litres, at = down(plan.share * low(need.state[Q.VOLUME]), "L"), need.ground.clock.at
     levels = {"level": plan.from_g_per_l, "reached": plan.to_g_per_l, "pond": plan.pond_g_per_l}
     figures = {name: need.put(f"unsalting/{name}", value, "g/L") for name, value in levels.items()}
-    made = partial(
-        need.proposal, Kind.CHANGE, "unsalted", moment=need.stretch.moment, source=found.pours.source, done=None
-    )
+    made = partial(need.proposal, Kind.CHANGE, "unsalted", moment=need.stretch.moment, done=None)
     stays = codes(salt_must_stay(need)) or ((dosed(need, found.pours.source),) if found.dosed_h <= plan.last_h else ())
     if stays:
         instead = (Instead(kind=Kind.WAIT, because=codes("salt-is-let-out-later")),)
-        yield made(refused_because=stays, instead=instead)
+        yield made(source=found.pours.source, refused_because=stays, instead=instead)
         return
     amounts = amounts_of(need, found, litres, "unsalting")
     salted = plan.new_water_g_per_l - high(need.context.stay[found.pours.source].as_found[Q.SALT])
@@ -352,11 +339,7 @@ def _unsalted(need: Need, found: NewWater, plan: Unsalting | None) -> Iterator[P
         by=at(plan.begin_h),
         until=at(plan.last_h),
         every_h=_DAY_H,
-        amounts=amounts,
-        parts=parts,
-        part_amounts=all_in_parts(need.ground.figures, amounts, parts),
-        part_every_h=rule("change part every") if parts > 1 else None,
-        worked_out_for={"volume": "low"},
+        **_in_parts(need, one, amounts),
         costs=() if plan.in_time else (Why(code="unsalting-needs-more-days", words={"days": str(plan.days)}),),
         cautions=(Why(code="salt-let-out-before-home", figures=figures), *codes("no-salt-out-on-nitrite-or-bad-gills")),
         effects=[replace(one, at_h=plan.begin_h, every_h=_DAY_H, until_h=plan.last_h, salted_g_per_l=level)],
@@ -370,20 +353,28 @@ def _changed_by(need: Need, found: NewWater, share: float, careful: bool, *which
     parts = _parts(share, "change careful part" if careful else "change part")
     litres = down(share * low(need.state[Q.VOLUME]), "L")
     amounts = amounts_of(need, found, litres, "/".join(("change", *(which or ("once",)))))
+    one = replace(found.pours, litres=litres, parts=parts, part_every_h=rule("change part every"))
     return need.proposal(
         Kind.CHANGE,
         *which,
         key="tan",
-        source=found.pours.source,
-        amounts=amounts,
-        parts=parts,
-        part_amounts=all_in_parts(need.ground.figures, amounts, parts),
-        part_every_h=rule("change part every") if parts > 1 else None,
-        worked_out_for={"volume": "low"},
+        **_in_parts(need, one, amounts),
         costs=codes("small-parts-ph-rises-on-ammonia" if careful else ""),
         cautions=cautions_of(need),
-        effects=[replace(found.pours, litres=litres, parts=parts, part_every_h=rule("change part every"))],
+        effects=[one],
     )
+
+
+def _in_parts(need: Need, one: Changed, amounts: dict[str, str]) -> dict[str, Any]:
+    """What every change has: its source, and its amounts in parts."""
+    return {
+        "source": one.source,
+        "amounts": amounts,
+        "parts": one.parts,
+        "part_amounts": all_in_parts(need.ground.figures, amounts, one.parts),
+        "part_every_h": one.part_every_h if one.parts > 1 else None,
+        "worked_out_for": {"volume": "low"},
+    }
 
 
 def _by_sign(need: Need, *which: str) -> Proposal:

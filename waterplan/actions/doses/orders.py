@@ -176,8 +176,7 @@ def _is_ordered(context: Context, dose: Dose) -> bool:
 def _intended_dip(context: Context) -> Iterator[Dose]:
     """The salt dip that the case intends, as a dose: into its dip tub, or into litres made up for it."""
     intended = context.ground.case.intended
-    tanks = [one for one in context.ground.places.values() if one.kind is WaterKind.HOSPITAL]
-    if intended.salt_dip is None or context.ground.is_over(*(one for tank in tanks for one in tank.stretches)):
+    if intended.salt_dip is None or context.ground.is_over(*context.ground.stretches_of(Moment.HOSPITAL)):
         return
     tub = next((place for place in context.ground.places.values() if place.kind is WaterKind.DIP), None)
     usual = f"{tables.row('defaults', what='dip volume').value:g} L, marked tub"

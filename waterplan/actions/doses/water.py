@@ -127,18 +127,12 @@ def _left_ph(context: Context, place: Place) -> Known | None:
 def _scheduled_salt_g(context: Context, water: str) -> Numbers:
     """Salt that accepted actions, and events of the case to come, put into a water later than its start [g]."""
     parts = [part for one in context.effects.on(water) if isinstance(one, SaltIn) for part in one.parts]
-    case, clock = context.ground.case, context.ground.clock
-    vessel = case.vessel("")
-    tank = vessel.path if vessel is not None else ""
-    to_come = [
-        one.weight.measured.best * _G_PER_KG
-        for one in case.events
-        if one.what is Happens.SALT
-        and one.weight is not None
-        and (one.water or tank) == water
-        and (clock.hours(one.at) or 0.0) > clock.now_h
-    ]
-    return sum((grams for at_h, grams in parts if at_h is not None), start=np.asarray(sum(to_come)))
+    to_come = sum(
+        event.weight.measured.best * _G_PER_KG
+        for at_h, event in context.ground.events_in(water)
+        if event.what is Happens.SALT and event.weight is not None and at_h > context.ground.clock.now_h
+    )
+    return sum((grams for at_h, grams in parts if at_h is not None), start=np.asarray(to_come))
 
 
 def _made_up(context: Context, dose: Dose, litres: Reading, number: int) -> DoseWater:

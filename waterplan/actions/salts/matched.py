@@ -39,8 +39,8 @@ def salted_like(context: Context) -> Iterator[Proposal]:
         here, ceiling = need.state[Q.SALT], salt_ceiling_of(need.ground, need.water.place)
         step = tables.row("dose_rules", rule="salt_lowered").value
         grams = salt_to_add_g(litres, present_g_per_l=here, intended_g_per_l=there)
-        least = low(litres) * max(low(there) - high(here), 0.0)
-        wanted, total = low(there), down(min(least, need.least(grams)), "g")
+        wanted = low(there)
+        total = down(min(low(litres) * max(wanted - high(here), 0.0), need.least(grams)), "g")
         too_little = high(there - here) <= step or total < tables.row("defaults", what="scale division").value
         if too_little or wanted > ceiling.value or any(zeolite_in(need.ground, need.water.place)):
             continue
