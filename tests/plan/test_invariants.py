@@ -300,19 +300,20 @@ def test_what_spoilt_cases_broke(number: int) -> None:
     assert list(strange(made, SEED + 2)) == [[]]
 
 
-@pytest.mark.parametrize("number", [pytest.param(365, id="too hot and too cold"), pytest.param(70, id="a step home")])
-def test_what_generated_cases_broke(number: int) -> None:
-    """A tank of which nobody knows whether it is too hot or too cold; a pond from which the aired tank is a step away."""
-    assert sweep([generated(random.Random((SEED + 1) * 1_000_003 + number), number=number)], SEED + 1)[0] == []
-
-
 def swept(numbers: range) -> Swept:
     """The same of some of many cases, made by whoever asks first."""
     made = islice(cases(numbers.stop, SEED + 1), numbers.start, None)
     return kept(f"generated-{numbers.start}-swept", lambda: sweep(made, SEED + 1))
 
 
-@pytest.mark.parametrize("number", [pytest.param(170, id="chlorine, and two readings of oxygen")])
+@pytest.mark.parametrize(
+    "number",
+    [
+        pytest.param(170, id="chlorine, and two readings of oxygen"),
+        pytest.param(365, id="too hot or too cold, nobody knows"),
+        pytest.param(70, id="a step home from an aired tank"),
+    ],
+)
 def test_what_generated_cases_broke(number: int) -> None:
     """Grams for the worst of either half of the draws, where each takes another reading of one time."""
     assert sweep([generated(random.Random((SEED + 1) * 1_000_003 + number), number=number)], SEED + 1)[0] == []
