@@ -255,7 +255,7 @@ def _freed_by_air(plan: Plan) -> set[str]:
 
 
 def doses_into_bad_water(plan: Plan) -> Complaints:
-    """Accepted doses and injections whose water is `act now` or `refused` in what they lead to."""
+    """Accepted doses and injections whose water is `act now` or `refused` in what they lead to, but for the step home."""
     judgements, _, _ = _of(plan)
     return [
         f"{action.id} is ordered, and after it {path} is {judgements[path].verdict}"
@@ -263,6 +263,7 @@ def doses_into_bad_water(plan: Plan) -> Complaints:
         if action.kind in {Kind.DOSE, Kind.INJECTION}
         for path in action.leads_to
         if path in judgements and judgements[path].verdict in BAD
+        if not (judgements[path].moment is Moment.HOME and judgements[path].hazard in _STEPS)
     ]
 
 

@@ -180,6 +180,13 @@ def test_what_was_so_before_an_action_is_not_its_doing() -> None:
     assert CHECKS[4](made(change)) == []
 
 
+@pytest.mark.parametrize(("moment", "blamed"), [("home", False), ("procedure", True)])
+def test_a_dose_is_blamed_for_no_step_on_the_way_home(moment: str, blamed: bool) -> None:
+    step = judgement("induction-1/ph change", "ph change", "act now") | {"moment": moment}
+    change = _both(_add("judgements", step), _set("actions", DOSE, leads_to=[step["id"]], answers=[step["id"]]))
+    assert bool(CHECKS[4](made(change))) is blamed
+
+
 @pytest.mark.parametrize(("oxygen", "blamed"), [("act now", False), ("within limit", True)])
 def test_air_is_blamed_for_no_breath_of_fish_that_had_no_oxygen(oxygen: str, blamed: bool) -> None:
     gas = "induction-1/carbon dioxide"
