@@ -11,6 +11,7 @@ from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Kind
 from waterplan.case.values import lacks_basis
 from waterplan.hazards.record import Hazard, Verdict, Why
+from waterplan.hazards.salts import UNEXPLAINED
 from waterplan.hazards.signs import points
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import WaterKind
@@ -77,6 +78,12 @@ def _basis_is_open(need: Need, row: tables.Row) -> bool:
     return not read or any(lacks_basis(one.text) for one in read)
 
 
+def _is_unexplained(need: Need, row: tables.Row) -> bool:
+    """Whether the nitrite that was read is too little for what was seen."""
+    read = need.ground.readings[need.path].get(Q.NITRITE.key, ())
+    return any(UNEXPLAINED in one.doubts for one in read)
+
+
 def may_have_zeolite(need: Need, row: tables.Row) -> bool:
     """Whether zeolite is, or may be, in the water or its filter."""
     case = need.ground.case
@@ -96,5 +103,6 @@ _HOLDS: Mapping[str, Callable[[Need, tables.Row], bool]] = MappingProxyType(
         "chloramine may be": _may_be_chloramine,
         "zeolite": may_have_zeolite,
         "basis not known": _basis_is_open,
+        "nitrite was read low": _is_unexplained,
     }
 )
