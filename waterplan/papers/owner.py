@@ -2,13 +2,14 @@
 
 from collections.abc import Iterator
 from datetime import datetime
+from functools import partial
 
 from waterplan import tables
 from waterplan.actions.record import Action, Kind, Who
 from waterplan.hazards.record import Hazard, Limit, Side
 from waterplan.papers.drawings import Drawings, air_off
 from waterplan.papers.ordered import kit_limit
-from waterplan.papers.parts import Values, home, in_a_kit
+from waterplan.papers.parts import Values, home, in_a_kit, until_salted
 from waterplan.papers.way_home import acclimations, rechecks
 from waterplan.plan.begin import begins
 from waterplan.plan.record import Plan
@@ -150,6 +151,7 @@ def _kit_limits(speaker: Speaker) -> Iterator[tuple[str, str]]:
     for one in in_a_kit(speaker, pond):
         limit = _total_ammonia(speaker.plan, pond) if one.hazard is Hazard.AMMONIA else one.limit
         told = _as_shown(speaker, one.hazard, limit) if one.hazard in _SHOWN_AS else kit_limit(speaker, limit)
+        told = until_salted(speaker, one, told, partial(_as_shown, speaker, one.hazard))
         told = say("owner.no colour") if one.hazard is Hazard.CHLORINE else told
         if told:
             yield say(f"owner kit.{one.hazard}"), told

@@ -1,13 +1,14 @@
 """What stands in the ward: the hospital sheet with every day of the stay, a harmed filter, the handover of a night."""
 
 from datetime import datetime, timedelta
+from functools import partial
 
 from waterplan import tables
 from waterplan.actions.record import Action, Kind
 from waterplan.hazards.record import Hazard, Judgement, Why
 from waterplan.papers.drawings import Drawings
 from waterplan.papers.ordered import heat_steps, kept_at, kit_limit
-from waterplan.papers.parts import Values, clocks, in_a_kit, latest, named, to_do
+from waterplan.papers.parts import Values, clocks, in_a_kit, latest, named, to_do, until_salted
 from waterplan.papers.way_home import acclimations
 from waterplan.plan.record import Day, Plan
 from waterplan.stay.record import ActEnd, Water, WaterKind
@@ -79,7 +80,7 @@ def _limit(speaker: Speaker, one: Judgement) -> str:
         return speaker.say("ward.total ammonia", total=speaker.figure(total), limit=speaker.limit(one.limit))
     ordered, figures = kept_at(speaker.plan, one.water, one.hazard), speaker.plan.figures
     if not ordered:
-        return limit
+        return until_salted(speaker, one, limit, partial(kit_limit, speaker))
     above, most, ceiling = {}, one.limit, f"{one.water}/salt/ceiling"
     if most and ceiling in figures and most.value is not None and (figures[ordered].act_on or 0.0) > most.value:
         usual = speaker.printed(most.value, most.unit, most.row, ActEnd.LOW)
