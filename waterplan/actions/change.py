@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import replace
 from functools import partial
+from typing import Any
 
 import numpy as np
 
@@ -22,6 +23,8 @@ from waterplan.actions.source import (
     dosed,
     is_over,
     no_source,
+    over_limits,
+    salt_of,
     source_of,
 )
 from waterplan.actions.treating import NEUTRALISER
@@ -46,6 +49,7 @@ from waterplan.tank.setup import Setup
 from waterplan.tank.water_body import Room, Tank
 
 _DAY_H, _PER_CENT = 24.0, 100.0
+_UNLIKE = 1.01
 _DAYS, _SEARCH_DRAWS = 7.0, 64
 # A meal doubles the uptake; bubbles of oxygen lift the water by 30 mg/L and more at any temperature and altitude.
 _FED_AND_MORE, _OXYGEN_LIFT_MG_PER_L = 2.5, 25.0
@@ -68,7 +72,7 @@ def _against(context: Context) -> Iterator[Proposal]:
         worst = [one for one in need.judged if one.verdict.rank >= Verdict.ACT_NOW.rank]
         if worst and all(one.hazard is Hazard.SIGN for one in worst):
             yield _by_sign(need, *(["first"] if in_tank else []))
-        elif need.urgent and (not (in_tank or need.ahead) or is_over(need, need.state)):
+        elif need.urgent and (not (in_tank or need.ahead) or _is_helped(need)):
             first = _once(need, *(["first"] if in_tank else []))
             if not any(_does_as_much(need, one.action, first.action) for one in daily):
                 yield first
@@ -79,6 +83,17 @@ def _against(context: Context) -> Iterator[Proposal]:
             need = need_of(context, water)
             if (found := source_of(need)) is not None and not found.refused:
                 yield from _unsalted(need, found, _unsalting(need, found, 0.0))
+
+
+def _is_helped(need: Need) -> bool:
+    """Whether a water is over a limit that new water brings it nearer to: none does of which it was just filled."""
+    found = source_of(need)
+    unlike = found is None or any(
+        one in need.state.known and high(need.state[one]) > _UNLIKE * high(found.state[one])
+        for one, _ in over_limits(need)
+        if found.state.has(one)
+    )
+    return is_over(need, need.state) and (unlike or bool(found and found.refused) or bool(need.calls(Hazard.SUBSTANCE)))
 
 
 # -- once -----------------------------------------------------------------------------------------------------------
@@ -217,7 +232,7 @@ def _oxygen_held(fish: tuple[Fish, ...], temp: FloatArray) -> Diffuser:
 
 def _daily(need: Need) -> Iterator[Proposal]:
     """Changes that hold the limits to the end of the stay; the last of them let the salt out."""
-    found, stretch, at = source_of(need), need.stretch, need.ground.clock.at
+    found, stretch = source_of(need), need.stretch
     first_h = first_change_h(need.water, stretch)
     if found is not None and found.dosed_h <= first_h:
         found = replace(found, refused=(dosed(need, found.pours.source),))
@@ -234,11 +249,6 @@ def _daily(need: Need) -> Iterator[Proposal]:
     until_h = unsalted.begin_h - 1.0 if unsalted is not None and not salt_must_stay(need) else stretch.until_h
     held = dosed(need, source).words if found.dosed_h <= until_h else {}
     until_h = min(until_h, found.dosed_h - 1.0)
-    amounts = amounts_of(need, found, wanted, "change")
-    level = intended_salt_g_per_l(need)
-    if level is not None:
-        grams = wanted * np.maximum(level - need.context.stay[source].as_found[Q.SALT], 0.0)
-        amounts["salt"] = need.put("change/salt", grams, "g", act_end=ActEnd.LOW, worked_out_for="low")
     costs = []
     if not enough and answer.each is not None:
         needed = need.put("change/needed", answer.each, "L", act_end=ActEnd.HIGH)
@@ -246,28 +256,54 @@ def _daily(need: Need) -> Iterator[Proposal]:
             Why(code="change-not-enough", figures={"needed": needed}, words={"decides": answer.ruled_by}),
             _what_each_does(need, answer.each, highest),
         ]
-    one = replace(found.pours, litres=wanted, parts=parts, part_every_h=rule("change part every"))
-    yield need.proposal(
+    told: dict[str, Any] = {"words": held, "costs": tuple(costs), "enough": enough}
+    salted_h = need.context.later.effects.salted_h(source)
+    turn_h = first_h + _DAY_H * np.ceil((salted_h - first_h) / _DAY_H)
+    if intended_salt_g_per_l(need) is not None and first_h < turn_h <= until_h:
+        # Salt that the new water brings is not weighed in once more: from then on it is another change.
+        yield _each_day(need, found, wanted, parts, first_h, turn_h - _DAY_H, **told)
+        yield _each_day(need, found, wanted, parts, turn_h, until_h, "salted", **told)
+    else:
+        yield _each_day(need, found, wanted, parts, first_h, until_h, **told)
+    yield from _unsalted(need, found, unsalted)
+
+
+def _each_day(
+    need: Need,
+    found: NewWater,
+    litres: float,
+    parts: int,
+    first_h: float,
+    until_h: float,
+    *which: str,
+    enough: bool,
+    **told: Any,
+) -> Proposal:
+    """The change of each day from an hour to another, of new water brought to the salt that is meant."""
+    source, at, level = found.pours.source, need.ground.clock.at, intended_salt_g_per_l(need)
+    amounts = amounts_of(need, found, litres, "change")
+    if level is not None:
+        salted = need.context.later.effects.salted_h(source) <= first_h
+        grams = litres * np.maximum(level - salt_of(need, source, until_h if salted else first_h), 0.0)
+        if low(grams) >= tables.row("defaults", what="scale division").value:
+            name = "/".join(("change", *which, "salt"))
+            amounts["salt"] = need.put(name, grams, "g", act_end=ActEnd.LOW, worked_out_for="low")
+    one = replace(found.pours, litres=litres, parts=parts, part_every_h=rule("change part every"))
+    return need.proposal(
         Kind.CHANGE,
-        moment=stretch.moment,
+        *which,
+        moment=need.stretch.moment,
         at=at(first_h),
         by=at(first_h),
         until=at(until_h),
         every_h=_DAY_H,
         done=None,
-        source=source,
         substance=NEUTRALISER if "thiosulphate" in amounts else None,
-        amounts=amounts,
-        parts=parts,
-        part_amounts=all_in_parts(need.ground.figures, amounts, parts),
-        part_every_h=rule("change part every") if parts > 1 else None,
-        worked_out_for={"volume": "low"},
-        words=held,
-        costs=tuple(costs),
-        cautions=cautions_of(need) + codes("" if enough else "test-twice-a-day"),
+        cautions=cautions_of(need, found, until_h) + codes("" if enough else "test-twice-a-day"),
         effects=_salted(need, one, first_h, until_h),
+        **_in_parts(need, found, amounts, parts),
+        **told,
     )
-    yield from _unsalted(need, found, unsalted)
 
 
 def _salted(need: Need, one: Changed, at_h: float, until_h: float) -> Iterator[Effect]:
@@ -301,7 +337,8 @@ def _unsalting(need: Need, found: NewWater, daily_share: float) -> Unsalting | N
     """How the salt is let out before the way home; none from a vat in which the fish stays."""
     if need.path == HOME:
         return None
-    return unsalting(need, source_g_per_l=high(found.state[Q.SALT]), daily_share=daily_share)
+    source_g_per_l = high(salt_of(need, found.pours.source, need.stretch.until_h))
+    return unsalting(need, source_g_per_l=source_g_per_l, daily_share=daily_share)
 
 
 def _unsalted(need: Need, found: NewWater, plan: Unsalting | None) -> Iterator[Proposal]:
@@ -311,16 +348,14 @@ def _unsalted(need: Need, found: NewWater, plan: Unsalting | None) -> Iterator[P
     litres, at = down(plan.share * low(need.state[Q.VOLUME]), "L"), need.ground.clock.at
     levels = {"level": plan.from_g_per_l, "reached": plan.to_g_per_l, "pond": plan.pond_g_per_l}
     figures = {name: need.put(f"unsalting/{name}", value, "g/L") for name, value in levels.items()}
-    made = partial(
-        need.proposal, Kind.CHANGE, "unsalted", moment=need.stretch.moment, source=found.pours.source, done=None
-    )
+    made = partial(need.proposal, Kind.CHANGE, "unsalted", moment=need.stretch.moment, done=None)
     stays = codes(salt_must_stay(need)) or ((dosed(need, found.pours.source),) if found.dosed_h <= plan.last_h else ())
     if stays:
         instead = (Instead(kind=Kind.WAIT, because=codes("salt-is-let-out-later")),)
-        yield made(refused_because=stays, instead=instead)
+        yield made(source=found.pours.source, refused_because=stays, instead=instead)
         return
     amounts = amounts_of(need, found, litres, "unsalting")
-    salted = plan.new_water_g_per_l - high(need.context.stay[found.pours.source].as_found[Q.SALT])
+    salted = plan.new_water_g_per_l - high(salt_of(need, found.pours.source, plan.begin_h))
     if salted * litres >= tables.row("defaults", what="scale division").value:
         amounts["salt"] = need.put("unsalting/salt", down(salted * litres, "g"), "g", act_end=ActEnd.LOW)
     parts = _parts(plan.share, "change part")
@@ -331,11 +366,7 @@ def _unsalted(need: Need, found: NewWater, plan: Unsalting | None) -> Iterator[P
         by=at(plan.begin_h),
         until=at(plan.last_h),
         every_h=_DAY_H,
-        amounts=amounts,
-        parts=parts,
-        part_amounts=all_in_parts(need.ground.figures, amounts, parts),
-        part_every_h=rule("change part every") if parts > 1 else None,
-        worked_out_for={"volume": "low"},
+        **_in_parts(need, found, amounts, parts),
         costs=() if plan.in_time else (Why(code="unsalting-needs-more-days", words={"days": str(plan.days)}),),
         cautions=(Why(code="salt-let-out-before-home", figures=figures), *codes("no-salt-out-on-nitrite-or-bad-gills")),
         effects=[replace(one, at_h=plan.begin_h, every_h=_DAY_H, until_h=plan.last_h, salted_g_per_l=level)],
@@ -353,16 +384,23 @@ def _changed_by(need: Need, found: NewWater, share: float, careful: bool, *which
         Kind.CHANGE,
         *which,
         key="tan",
-        source=found.pours.source,
-        amounts=amounts,
-        parts=parts,
-        part_amounts=all_in_parts(need.ground.figures, amounts, parts),
-        part_every_h=rule("change part every") if parts > 1 else None,
-        worked_out_for={"volume": "low"},
+        **_in_parts(need, found, amounts, parts),
         costs=codes("small-parts-ph-rises-on-ammonia" if careful else ""),
-        cautions=cautions_of(need),
+        cautions=cautions_of(need, found, need.from_h),
         effects=[replace(found.pours, litres=litres, parts=parts, part_every_h=rule("change part every"))],
     )
+
+
+def _in_parts(need: Need, found: NewWater, amounts: dict[str, str], parts: int) -> dict[str, Any]:
+    """What every change has: its source, and its amounts in parts."""
+    return {
+        "source": found.pours.source,
+        "amounts": amounts,
+        "parts": parts,
+        "part_amounts": all_in_parts(need.ground.figures, amounts, parts),
+        "part_every_h": rule("change part every") if parts > 1 else None,
+        "worked_out_for": {"volume": "low"},
+    }
 
 
 def _by_sign(need: Need, *which: str) -> Proposal:

@@ -71,7 +71,7 @@ def _is_followed(context: Context, water: WaterStay, event: CaseEvent) -> bool:
     if event.what not in FOLLOWED:
         return False
     if water.place.kind is WaterKind.HOME:
-        return at_h < clock.now_h or any(event is one for one in context.ground.changes_at_home())
+        return at_h < clock.now_h or any(event is one for _, one in context.ground.changes_at_home())
     return at_h < clock.now_h or any(one.start_h <= at_h <= one.until_h for one in water.place.stretches)
 
 

@@ -1,7 +1,7 @@
 """The new water of a change: the best of the sources, what must be done to it, and what is to be diluted by it."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -17,11 +17,14 @@ from waterplan.hazards.limit_rows import water_limit
 from waterplan.hazards.record import Hazard, Verdict, Why
 from waterplan.hazards.salts import BEFORE_ANAESTHETIC, GUARDED
 from waterplan.hazards.subject import Subject
+from waterplan.published import FloatArray
 from waterplan.stay.course import Scenario
-from waterplan.stay.effects import Changed
-from waterplan.stay.filling import source_for, start_temp_c
+from waterplan.stay.effects import Changed, Effects
+from waterplan.stay.filling import drawn, filled_h, source_for, start_temp_c
+from waterplan.stay.ground import Ground
 from waterplan.stay.quantities import UNITS, Q
 from waterplan.stay.record import ActEnd, WaterKind
+from waterplan.stay.salted import zeolite_in
 from waterplan.stay.state import State
 from waterplan.stay.waters import HOME, MAINS
 from waterplan.water.carbonate import bicarbonate_for_alkalinity_mg_per_l
@@ -44,7 +47,7 @@ _TOTAL = "water_limits/tan/"
 class NewWater:
     """A source: a change of no litres from it, its water as it is poured in, and why it may not be, if it may not.
 
-    From `dosed_h` on something is in it that was weighed in.
+    From `dosed_h` on something is in it that is not to come into the tank.
     """
 
     pours: Changed
@@ -62,29 +65,46 @@ def source_of(need: Need) -> NewWater | None:
     for path in dict.fromkeys((need.water.place.source, MAINS, HOME)):
         if path is not None and path != need.path and path in need.context.stay.waters:
             pours = Changed(litres=0.0, source=path, buffered_mg_caco3_per_l=_buffered(need, path))
-            made = source_for(need.ground, kept_c, pours)
+            made = source_for(need.ground, kept_c, pours, drawn(need.context.later[path], need.from_h))
             refused = tuple(suspected(need, path)) or tuple(_worse(need, path, made))
-            hour = need.context.later.effects.dosed_h(path)
-            found.append(NewWater(pours=pours, state=made, refused=refused, dosed_h=hour))
-    fit = sorted((one for one in found if not one.refused), key=lambda one: one.dosed_h < need.stretch.until_h)
+            found.append(NewWater(pours=pours, state=made, refused=refused, dosed_h=_dosed_h(need, path)))
+    salted_h = need.context.later.effects.salted_h
+    fit = sorted(
+        (one for one in found if not one.refused),
+        key=lambda one: min(one.dosed_h, salted_h(one.pours.source)) < need.stretch.until_h,
+    )
     return next((one for one in fit if not is_over(need, one.state)), (*fit, *found, None)[0])
+
+
+def _dosed_h(need: Need, path: str) -> float:
+    """The hour from which none of a source is poured: of a dose that is not salt, or of salt beside zeolite in the tank."""
+    effects, zeolite = need.context.later.effects, any(zeolite_in(need.ground, need.water.place))
+    return min(effects.dosed_h(path), effects.salted_h(path) if zeolite else np.inf)
+
+
+def salt_of(need: Need, source: str, at_h: float) -> FloatArray:
+    """The salt of a source as its water is drawn at an hour."""
+    water = need.context.later[source]
+    return (drawn(water, at_h) or water.as_found)[Q.SALT]
 
 
 def dosed(need: Need, path: str) -> Why:
     """That a source is dosed, and when: from then on none of its water is poured."""
-    at = need.ground.clock.at(need.context.later.effects.dosed_h(path))
+    at = need.ground.clock.at(_dosed_h(need, path))
     return Why(code="source-dosed", words={"source": path, "dosed": "" if at is None else at.isoformat()})
 
 
 def suspected(need: Need, path: str) -> Iterator[Why]:
     """A source with something in it that treating and airing does not take out."""
-    if need.context.later.effects.dosed_h(path) <= need.from_h:
+    if _dosed_h(need, path) <= need.from_h:
         yield dosed(need, path)
     for one in need.context.judged.values():
         record = one.record
         if record.hazard is Hazard.SIGN and path == MAINS and tables.row("signs", sign=sign_of(record))["tap"]:
             yield Why(code="source-seen-as-cause", words={"source": path, "sign": sign_of(record)})
             return
+        if record.id.endswith(BEFORE_ANAESTHETIC):  # what an anaesthetic asks is no limit of the water
+            continue
         if record.water == path and record.hazard in _SUSPECTS and record.verdict.rank >= Verdict.ACT_NOW.rank:
             words = {"source": path, "hazard": record.hazard.value, "judgement": record.id}
             yield Why(code="source-suspected", words=words)
@@ -137,6 +157,25 @@ def no_source(need: Need, found: NewWater | None, *which: str, **keys: Any) -> P
     )
 
 
+def with_tubs(ground: Ground, one: Proposal) -> Proposal:
+    """What goes into a pond, with the tubs that are filled from it before that, or after the salt that is due by then."""
+    into = Effects(all=one.effects)
+    salted_h, dosed_h = into.salted_h(HOME), into.dosed_h(HOME)
+    tubs: dict[str, dict[str, None]] = {"fill-after-it": {}, "fill-before-it": {}}
+    for place in ground.places.values():
+        if place.source == HOME and place.vessel is not None and not ground.readings[place.id]:  # it is not full yet
+            full_h = filled_h(ground, place, ground.places[HOME])
+            goes_in_h = max((one.start_h for one in place.stretches), default=full_h)
+            if salted_h <= full_h:
+                tubs["fill-after-it"][place.id] = None
+            elif min(salted_h, dosed_h) <= goes_in_h > ground.clock.now_h:
+                tubs["fill-before-it"][place.id] = None
+    told = tuple(Why(code=code, words={"tubs": ", ".join(paths)}) for code, paths in tubs.items() if paths)
+    return (
+        replace(one, action=one.action.model_copy(update={"cautions": (*one.action.cautions, *told)})) if told else one
+    )
+
+
 # -- what it is for, and what goes into it ---------------------------------------------------------------------------
 
 
@@ -185,9 +224,17 @@ def amounts_of(need: Need, found: NewWater, litres: float, name: str) -> dict[st
     return amounts
 
 
-def cautions_of(need: Need) -> tuple[Why, ...]:
-    """What is to be seen to with new water before it goes in."""
+def cautions_of(need: Need, found: NewWater, until_h: float) -> tuple[Why, ...]:
+    """What is to be seen to with new water before it goes in, and the salt that it brings by an hour."""
+    source = found.pours.source
+    salted_h = need.context.later.effects.salted_h(source)
+    salted: tuple[Why, ...] = ()
+    if salted_h <= until_h:
+        level = need.put(f"change/{source}/salted", salt_of(need, source, until_h), "g/L", act_end=ActEnd.HIGH)
+        at = need.ground.clock.at(salted_h)
+        words = {"source": source, "at": "" if at is None else at.isoformat()}
+        salted = (Why(code="source-salted", figures={"level": level}, words=words),)
     match = tables.row("temperature_steps", situation="after anaesthesia", limit="step")
     step = need.put_row("change/temperature-step", match, match.unit, ActEnd.LOW)
     matched = Why(code="match-treat-and-air-new-water", figures={"step": step})
-    return (matched, *codes("test-new-water-before-it-goes-in"))
+    return (*salted, matched, *codes("test-new-water-before-it-goes-in"))

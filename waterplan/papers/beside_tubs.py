@@ -108,7 +108,10 @@ def _matched(
         return ""
     step = speaker.printed(limit.value, limit.unit, limit.row, ActEnd.LOW) if limit and limit.value is not None else ""
     name = speaker.name(other.id, article=True)
-    return speaker.say(key, figure=speaker.figure(there[quantity].figure), water=name, step=step)
+    salted = f"{water.id}/salt/pond" if quantity == "salt" and other.kind is WaterKind.HOME else ""
+    told = salted if salted in plan.figures else ""
+    figure = speaker.figure(told or there[quantity].figure)
+    return speaker.say(key, figure=figure, water=name, step=step, salted=told)
 
 
 def _comes_from(plan: Plan, water: Water) -> Water | None:

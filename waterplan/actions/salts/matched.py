@@ -19,7 +19,7 @@ from waterplan.hazards.subject import Subject, ways_of
 from waterplan.published import FloatArray
 from waterplan.stay import operations
 from waterplan.stay.effects import Changed, SaltIn
-from waterplan.stay.filling import source_for
+from waterplan.stay.filling import drawn, source_for
 from waterplan.stay.quantities import UNITS, Q
 from waterplan.stay.record import ActEnd, WaterKind
 from waterplan.stay.salted import salt_ceiling_of, zeolite_in
@@ -35,7 +35,10 @@ def salted_like(context: Context) -> Iterator[Proposal]:
     brought: dict[str, FloatArray] = {}
     for need in _unlike(context, Hazard.SALT_STEP):
         (way, *_) = _ways(need)
-        there, litres = brought.get(way.water.place.id, levels.state_of(way)[Q.SALT]), need.state[Q.VOLUME]
+        there, litres = (
+            brought.get(way.water.place.id, levels.state_of(way, need.start_h)[Q.SALT]),
+            need.state[Q.VOLUME],
+        )
         here, ceiling = need.state[Q.SALT], salt_ceiling_of(need.ground, need.water.place)
         step = tables.row("dose_rules", rule="salt_lowered").value
         wanted, total = low(there), down(low(litres) * max(low(there) - high(here), 0.0), "g")
@@ -90,7 +93,7 @@ def _ways(need: Need) -> list[Subject]:
 def _aims(need: Need) -> Iterator[tuple[Q, FloatArray, float]]:
     """What is too far from where it should be: the quantity, its level there, and how far it may lie from that."""
     ways, state = _ways(need), need.state
-    salt = levels.state_of(ways[0])[Q.SALT]
+    salt = levels.state_of(ways[0], need.start_h)[Q.SALT]
     step = tables.row("dose_rules", rule="salt_lowered").value
     if need.calls(Hazard.SALT_STEP) and high(state[Q.SALT] - salt) > step:
         yield Q.SALT, salt, step
@@ -104,7 +107,7 @@ def _aims(need: Need) -> Iterator[tuple[Q, FloatArray, float]]:
 def _changed(need: Need, aims: tuple[tuple[Q, FloatArray, float], ...]) -> Proposal:
     """The least share of home water that brings all near enough, tried by the plan's own mixing; up to all of it."""
     state, pours = need.state, Changed(litres=0.0, source=HOME)
-    poured = source_for(need.ground, state[Q.TEMPERATURE], pours)
+    poured = source_for(need.ground, state[Q.TEMPERATURE], pours, drawn(need.context.later[HOME], need.start_h))
     shares = np.arange(rule("change step"), _ALL + 1e-9, rule("change step"))
     mixed = ((one, operations.change(state, poured, one * state[Q.VOLUME], came_from="trial")) for one in shares)
     share = next((float(one) for one, made in mixed if _is_near(made, aims)), None)
