@@ -87,13 +87,11 @@ def _against(context: Context) -> Iterator[Proposal]:
 
 def _is_helped(need: Need) -> bool:
     """Whether a water is over a limit that new water brings it nearer to: none does of which it was just filled."""
-    found = source_of(need)
-    unlike = found is None or any(
-        one in need.state.known and high(need.state[one]) > _UNLIKE * high(found.state[one])
-        for one, _ in over_limits(need)
-        if found.state.has(one)
-    )
-    return is_over(need, need.state) and (unlike or bool(found and found.refused) or bool(need.calls(Hazard.SUBSTANCE)))
+    found, here = source_of(need), need.state
+    if found is None or found.refused or need.calls(Hazard.SUBSTANCE):
+        return is_over(need, here)
+    both = (one for one, _ in over_limits(need) if here.has(one) and found.state.has(one))
+    return is_over(need, here) and any(high(here[one]) > _UNLIKE * high(found.state[one]) for one in both)
 
 
 # -- once -----------------------------------------------------------------------------------------------------------
@@ -256,39 +254,31 @@ def _daily(need: Need) -> Iterator[Proposal]:
             Why(code="change-not-enough", figures={"needed": needed}, words={"decides": answer.ruled_by}),
             _what_each_does(need, answer.each, highest),
         ]
-    told: dict[str, Any] = {"words": held, "costs": tuple(costs), "enough": enough}
-    salted_h = need.context.later.effects.salted_h(source)
-    turn_h = first_h + _DAY_H * np.ceil((salted_h - first_h) / _DAY_H)
-    if intended_salt_g_per_l(need) is not None and first_h < turn_h <= until_h:
-        # Salt that the new water brings is not weighed in once more: from then on it is another change.
-        yield _each_day(need, found, wanted, parts, first_h, turn_h - _DAY_H, **told)
-        yield _each_day(need, found, wanted, parts, turn_h, until_h, "salted", **told)
-    else:
-        yield _each_day(need, found, wanted, parts, first_h, until_h, **told)
+    told: dict[str, Any] = {
+        "words": held,
+        "costs": tuple(costs),
+        "cautions": codes("" if enough else "test-twice-a-day"),
+    }
+    one = replace(found.pours, litres=wanted, parts=parts, part_every_h=rule("change part every"))
+    turn_h = first_h + _DAY_H * np.ceil((need.context.later.effects.salted_h(source) - first_h) / _DAY_H)
+    # Salt that the new water brings is not weighed in once more: from then on it is another change.
+    turns = intended_salt_g_per_l(need) is not None and first_h < turn_h <= until_h
+    yield _each_day(need, one, first_h, turn_h - _DAY_H if turns else until_h, **told)
+    if turns:
+        yield _each_day(need, one, turn_h, until_h, "salted", **told)
     yield from _unsalted(need, found, unsalted)
 
 
-def _each_day(
-    need: Need,
-    found: NewWater,
-    litres: float,
-    parts: int,
-    first_h: float,
-    until_h: float,
-    *which: str,
-    enough: bool,
-    **told: Any,
-) -> Proposal:
+def _each_day(need: Need, one: Changed, first_h: float, until_h: float, *which: str, **told: Any) -> Proposal:
     """The change of each day from an hour to another, of new water brought to the salt that is meant."""
-    source, at, level = found.pours.source, need.ground.clock.at, intended_salt_g_per_l(need)
-    amounts = amounts_of(need, found, litres, "change")
+    at, level, litres = need.ground.clock.at, intended_salt_g_per_l(need), float(np.max(one.litres))
+    amounts = amounts_of(need, one, litres, "change")
     if level is not None:
-        salted = need.context.later.effects.salted_h(source) <= first_h
-        grams = litres * np.maximum(level - salt_of(need, source, until_h if salted else first_h), 0.0)
+        salted = need.context.later.effects.salted_h(one.source) <= first_h
+        grams = litres * np.maximum(level - salt_of(need, one.source, until_h if salted else first_h), 0.0)
         if low(grams) >= tables.row("defaults", what="scale division").value:
             name = "/".join(("change", *which, "salt"))
             amounts["salt"] = need.put(name, grams, "g", act_end=ActEnd.LOW, worked_out_for="low")
-    one = replace(found.pours, litres=litres, parts=parts, part_every_h=rule("change part every"))
     return need.proposal(
         Kind.CHANGE,
         *which,
@@ -299,9 +289,9 @@ def _each_day(
         every_h=_DAY_H,
         done=None,
         substance=NEUTRALISER if "thiosulphate" in amounts else None,
-        cautions=cautions_of(need, found, until_h) + codes("" if enough else "test-twice-a-day"),
+        cautions=cautions_of(need, one.source, until_h) + told.pop("cautions"),
         effects=_salted(need, one, first_h, until_h),
-        **_in_parts(need, found, amounts, parts),
+        **_in_parts(need, one, amounts),
         **told,
     )
 
@@ -354,7 +344,7 @@ def _unsalted(need: Need, found: NewWater, plan: Unsalting | None) -> Iterator[P
         instead = (Instead(kind=Kind.WAIT, because=codes("salt-is-let-out-later")),)
         yield made(source=found.pours.source, refused_because=stays, instead=instead)
         return
-    amounts = amounts_of(need, found, litres, "unsalting")
+    amounts = amounts_of(need, found.pours, litres, "unsalting")
     salted = plan.new_water_g_per_l - high(salt_of(need, found.pours.source, plan.begin_h))
     if salted * litres >= tables.row("defaults", what="scale division").value:
         amounts["salt"] = need.put("unsalting/salt", down(salted * litres, "g"), "g", act_end=ActEnd.LOW)
@@ -366,7 +356,7 @@ def _unsalted(need: Need, found: NewWater, plan: Unsalting | None) -> Iterator[P
         by=at(plan.begin_h),
         until=at(plan.last_h),
         every_h=_DAY_H,
-        **_in_parts(need, found, amounts, parts),
+        **_in_parts(need, one, amounts),
         costs=() if plan.in_time else (Why(code="unsalting-needs-more-days", words={"days": str(plan.days)}),),
         cautions=(Why(code="salt-let-out-before-home", figures=figures), *codes("no-salt-out-on-nitrite-or-bad-gills")),
         effects=[replace(one, at_h=plan.begin_h, every_h=_DAY_H, until_h=plan.last_h, salted_g_per_l=level)],
@@ -379,26 +369,27 @@ def _unsalted(need: Need, found: NewWater, plan: Unsalting | None) -> Iterator[P
 def _changed_by(need: Need, found: NewWater, share: float, careful: bool, *which: str) -> Proposal:
     parts = _parts(share, "change careful part" if careful else "change part")
     litres = down(share * low(need.state[Q.VOLUME]), "L")
-    amounts = amounts_of(need, found, litres, "/".join(("change", *(which or ("once",)))))
+    amounts = amounts_of(need, found.pours, litres, "/".join(("change", *(which or ("once",)))))
+    one = replace(found.pours, litres=litres, parts=parts, part_every_h=rule("change part every"))
     return need.proposal(
         Kind.CHANGE,
         *which,
         key="tan",
-        **_in_parts(need, found, amounts, parts),
+        **_in_parts(need, one, amounts),
         costs=codes("small-parts-ph-rises-on-ammonia" if careful else ""),
-        cautions=cautions_of(need, found, need.from_h),
-        effects=[replace(found.pours, litres=litres, parts=parts, part_every_h=rule("change part every"))],
+        cautions=cautions_of(need, one.source, need.from_h),
+        effects=[one],
     )
 
 
-def _in_parts(need: Need, found: NewWater, amounts: dict[str, str], parts: int) -> dict[str, Any]:
+def _in_parts(need: Need, one: Changed, amounts: dict[str, str]) -> dict[str, Any]:
     """What every change has: its source, and its amounts in parts."""
     return {
-        "source": found.pours.source,
+        "source": one.source,
         "amounts": amounts,
-        "parts": parts,
-        "part_amounts": all_in_parts(need.ground.figures, amounts, parts),
-        "part_every_h": rule("change part every") if parts > 1 else None,
+        "parts": one.parts,
+        "part_amounts": all_in_parts(need.ground.figures, amounts, one.parts),
+        "part_every_h": one.part_every_h if one.parts > 1 else None,
         "worked_out_for": {"volume": "low"},
     }
 

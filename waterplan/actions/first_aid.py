@@ -64,24 +64,10 @@ def _step(need: Need, sign: str, row: tables.Row) -> Why:
 # -- when a step holds ----------------------------------------------------------------------------------------------
 
 
-def _always(need: Need, row: tables.Row) -> bool:
-    return True
-
-
-def _may_be_chloramine(need: Need, row: tables.Row) -> bool:
-    return need.ground.case.mains_water.disinfectant not in ("chlorine", "none")
-
-
 def _basis_is_open(need: Need, row: tables.Row) -> bool:
     """Whether nobody has read the nitrite yet, or nobody knows what the kit shows it as."""
     read = need.ground.readings[need.path].get(Q.NITRITE.key, ())
     return not read or any(lacks_basis(one.text) for one in read)
-
-
-def _is_unexplained(need: Need, row: tables.Row) -> bool:
-    """Whether the nitrite that was read is too little for what was seen."""
-    read = need.ground.readings[need.path].get(Q.NITRITE.key, ())
-    return any(UNEXPLAINED in one.doubts for one in read)
 
 
 def may_have_zeolite(need: Need, row: tables.Row) -> bool:
@@ -97,12 +83,14 @@ def _wakes_here(need: Need, row: tables.Row) -> bool:
 
 _HOLDS: Mapping[str, Callable[[Need, tables.Row], bool]] = MappingProxyType(
     {
-        "": _always,
+        "": lambda need, row: True,
         "where it wakes": _wakes_here,
         "elsewhere": lambda need, row: not _wakes_here(need, row),
-        "chloramine may be": _may_be_chloramine,
+        "chloramine may be": lambda need, row: need.ground.case.mains_water.disinfectant not in ("chlorine", "none"),
         "zeolite": may_have_zeolite,
         "basis not known": _basis_is_open,
-        "nitrite was read low": _is_unexplained,
+        "nitrite was read low": lambda need, row: any(
+            one == UNEXPLAINED for _, one in need.state.known[Q.NITRITE].doubts
+        ),
     }
 )

@@ -15,7 +15,7 @@ from waterplan.actions.treating import put_thiosulphate
 from waterplan.hazards.levels import most
 from waterplan.hazards.limit_rows import water_limit
 from waterplan.hazards.record import Hazard, Verdict, Why
-from waterplan.hazards.salts import BEFORE_ANAESTHETIC, GUARDED
+from waterplan.hazards.salts import BEFORE_ANAESTHETIC, GUARDED, SIGN_STOPS
 from waterplan.hazards.subject import Subject
 from waterplan.published import FloatArray
 from waterplan.stay.course import Scenario
@@ -68,11 +68,8 @@ def source_of(need: Need) -> NewWater | None:
             made = source_for(need.ground, kept_c, pours, drawn(need.context.later[path], need.from_h))
             refused = tuple(suspected(need, path)) or tuple(_worse(need, path, made))
             found.append(NewWater(pours=pours, state=made, refused=refused, dosed_h=_dosed_h(need, path)))
-    salted_h = need.context.later.effects.salted_h
-    fit = sorted(
-        (one for one in found if not one.refused),
-        key=lambda one: min(one.dosed_h, salted_h(one.pours.source)) < need.stretch.until_h,
-    )
+    put_in_h, until_h = need.context.later.effects.put_in_h, need.stretch.until_h
+    fit = sorted((one for one in found if not one.refused), key=lambda one: put_in_h(one.pours.source) < until_h)
     return next((one for one in fit if not is_over(need, one.state)), (*fit, *found, None)[0])
 
 
@@ -90,8 +87,12 @@ def salt_of(need: Need, source: str, at_h: float) -> FloatArray:
 
 def dosed(need: Need, path: str) -> Why:
     """That a source is dosed, and when: from then on none of its water is poured."""
-    at = need.ground.clock.at(_dosed_h(need, path))
-    return Why(code="source-dosed", words={"source": path, "dosed": "" if at is None else at.isoformat()})
+    return Why(code="source-dosed", words=_when(need, path, _dosed_h(need, path)))
+
+
+def _when(need: Need, source: str, at_h: float) -> dict[str, str]:
+    at = need.ground.clock.at(at_h)
+    return {"source": source, "dosed": "" if at is None else at.isoformat()}
 
 
 def suspected(need: Need, path: str) -> Iterator[Why]:
@@ -103,7 +104,8 @@ def suspected(need: Need, path: str) -> Iterator[Why]:
         if record.hazard is Hazard.SIGN and path == MAINS and tables.row("signs", sign=sign_of(record))["tap"]:
             yield Why(code="source-seen-as-cause", words={"source": path, "sign": sign_of(record)})
             return
-        if record.id.endswith(BEFORE_ANAESTHETIC):  # what an anaesthetic asks is no limit of the water
+        stops = record.id.endswith(BEFORE_ANAESTHETIC) and all(why.code != SIGN_STOPS for why in record.why)
+        if stops and need.kind is WaterKind.HOSPITAL:  # what an anaesthetic asks is no limit of a tank
             continue
         if record.water == path and record.hazard in _SUSPECTS and record.verdict.rank >= Verdict.ACT_NOW.rank:
             words = {"source": path, "hazard": record.hazard.value, "judgement": record.id}
@@ -159,21 +161,20 @@ def no_source(need: Need, found: NewWater | None, *which: str, **keys: Any) -> P
 
 def with_tubs(ground: Ground, one: Proposal) -> Proposal:
     """What goes into a pond, with the tubs that are filled from it before that, or after the salt that is due by then."""
-    into = Effects(all=one.effects)
-    salted_h, dosed_h = into.salted_h(HOME), into.dosed_h(HOME)
-    tubs: dict[str, dict[str, None]] = {"fill-after-it": {}, "fill-before-it": {}}
-    for place in ground.places.values():
-        if place.source == HOME and place.vessel is not None and not ground.readings[place.id]:  # it is not full yet
-            full_h = filled_h(ground, place, ground.places[HOME])
-            goes_in_h = max((one.start_h for one in place.stretches), default=full_h)
-            if salted_h <= full_h:
-                tubs["fill-after-it"][place.id] = None
-            elif min(salted_h, dosed_h) <= goes_in_h > ground.clock.now_h:
-                tubs["fill-before-it"][place.id] = None
-    told = tuple(Why(code=code, words={"tubs": ", ".join(paths)}) for code, paths in tubs.items() if paths)
-    return (
-        replace(one, action=one.action.model_copy(update={"cautions": (*one.action.cautions, *told)})) if told else one
-    )
+    into, now_h = Effects(all=one.effects), ground.clock.now_h
+    salted_h, first_h = into.salted_h(HOME), into.put_in_h(HOME)
+    after, before = list[str](), list[str]()
+    # One that was read is full.
+    empty = (one for one in ground.places.values() if one.source == HOME and one.vessel and not ground.readings[one.id])
+    for place in (place for place in empty if place.stretches and first_h < np.inf):
+        full_h = filled_h(ground, place, ground.places[HOME])
+        if salted_h <= full_h >= now_h:
+            after.append(place.id)
+        elif first_h <= max(one.start_h for one in place.stretches) > now_h:
+            before.append(place.id)
+    told = (("fill-after-it", after), ("fill-before-it", before))
+    more = (Why(code=code, words={"tubs": ", ".join(tubs)}) for code, tubs in told if tubs)
+    return replace(one, action=one.action.model_copy(update={"cautions": (*one.action.cautions, *more)}))
 
 
 # -- what it is for, and what goes into it ---------------------------------------------------------------------------
@@ -199,15 +200,15 @@ def is_over(need: Need, state: State) -> bool:
     return over or bool(need.calls(Hazard.SUBSTANCE))
 
 
-def amounts_of(need: Need, found: NewWater, litres: float, name: str) -> dict[str, str]:
+def amounts_of(need: Need, pours: Changed, litres: float, name: str) -> dict[str, str]:
     """Litres, and the neutraliser and the bicarbonate that they take."""
-    raw, buffered = need.context.stay[found.pours.source].as_found, found.pours.buffered_mg_caco3_per_l
+    raw, buffered = need.context.stay[pours.source].as_found, pours.buffered_mg_caco3_per_l
     given = {"act_end": ActEnd.HIGH, "act_on": litres, "worked_out_for": "low"}
     amounts = {"litres": need.put(f"{name}/litres", litres, "L", **given)}
     known = raw.known[Q.CHLORINE]
     chlorine = np.maximum(known.draws, 0.0)
     # Fish live in a pond where it was read as none; of the tap a kit that shows none is not believed.
-    read = known.is_known and (found.pours.source == HOME or not known.censored)
+    read = known.is_known and (pours.source == HOME or not known.censored)
     shown = chlorine[0] if known.censored else high(chlorine)
     if high(chlorine) > 0.0 and not (read and shown <= water_limit("chlorine", "limit").value):
         amounts["thiosulphate"] = put_thiosulphate(need, f"{name}/thiosulphate", litres, chlorine)
@@ -219,21 +220,18 @@ def amounts_of(need: Need, found: NewWater, litres: float, name: str) -> dict[st
         amounts["bicarbonate"] = need.put(f"{name}/bicarbonate", grams, "g", equations=(used,))
     # The fish travels from the tubs to its pond.
     ways = [one.hours.measured.best for one in need.ground.case.transports if one.hours is not None]
-    if ways and found.pours.source == HOME:
+    if ways and pours.source == HOME:
         amounts["away"] = need.put(f"{name}/away", max(ways), "min")
     return amounts
 
 
-def cautions_of(need: Need, found: NewWater, until_h: float) -> tuple[Why, ...]:
+def cautions_of(need: Need, source: str, until_h: float) -> tuple[Why, ...]:
     """What is to be seen to with new water before it goes in, and the salt that it brings by an hour."""
-    source = found.pours.source
     salted_h = need.context.later.effects.salted_h(source)
     salted: tuple[Why, ...] = ()
     if salted_h <= until_h:
         level = need.put(f"change/{source}/salted", salt_of(need, source, until_h), "g/L", act_end=ActEnd.HIGH)
-        at = need.ground.clock.at(salted_h)
-        words = {"source": source, "at": "" if at is None else at.isoformat()}
-        salted = (Why(code="source-salted", figures={"level": level}, words=words),)
+        salted = (Why(code="source-salted", figures={"level": level}, words=_when(need, source, salted_h)),)
     match = tables.row("temperature_steps", situation="after anaesthesia", limit="step")
     step = need.put_row("change/temperature-step", match, match.unit, ActEnd.LOW)
     matched = Why(code="match-treat-and-air-new-water", figures={"step": step})

@@ -20,11 +20,7 @@ from waterplan.stay.state import Known, chloride_mg_per_l
 BEFORE_ANAESTHETIC, GUARDED = "before an anaesthetic", "guarded-by-chloride"
 SIGN_STOPS = "sign-stops-an-elective-anaesthetic"
 UNEXPLAINED, _READ_WITH_IT = "low nitrite beside brown gills", "chloride beside brown gills"
-_EXPOSURE = {
-    WaterKind.DIP: Exposure.DIP,
-    WaterKind.INDUCTION: Exposure.BATH,
-    WaterKind.IRRIGATION: Exposure.BATH,
-}
+_EXPOSURE = {WaterKind.DIP: Exposure.DIP, WaterKind.INDUCTION: Exposure.BATH, WaterKind.IRRIGATION: Exposure.BATH}
 
 
 def salt(subject: Subject) -> Assessed:
@@ -59,11 +55,11 @@ def nitrite(subject: Subject) -> Assessed:
 
 def _read_with_it(subject: Subject) -> Iterator[Rests]:
     """Chloride, which is read again with a nitrite that does not explain the gills."""
-    known, path = subject.state.known, f"{subject.water.place.id}/{Q.CHLORIDE}"
+    known, water = subject.state.known, subject.water.place.id
     if any(doubt == UNEXPLAINED for _, doubt in known[Q.NITRITE].doubts):
         there = known.get(Q.CHLORIDE) or Known.made(chloride_mg_per_l(subject.state), None)
-        unread = replace(there, doubts=there.doubts | {(path, _READ_WITH_IT)})
-        yield Rests(water=subject.water.place.id, quantity=Q.CHLORIDE.value, known=unread)
+        doubts = there.doubts | {(f"{water}/{Q.CHLORIDE}", _READ_WITH_IT)}
+        yield Rests(water=water, quantity=Q.CHLORIDE.value, known=replace(there, doubts=doubts))
 
 
 def nitrite_allowed(subject: Subject) -> tuple[FloatArray, FloatArray, tables.Row]:

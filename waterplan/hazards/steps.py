@@ -76,18 +76,13 @@ def salt_step(subject: Subject) -> Assessed | None:
 
 def _change(subject: Subject, way: Subject, quantity: Q) -> FloatArray:
     """What the fish finds less what it leaves."""
-    at_h = _moved_h(subject)
-    return levels.state_of(subject, at_h)[quantity] - levels.as_left(way, quantity, at_h)
-
-
-def _moved_h(subject: Subject) -> float:
-    return np.inf if subject.stretch is None else subject.stretch.begins_h
+    return levels.state_of(subject, subject.begins_h)[quantity] - levels.as_left(way, quantity, subject.begins_h)
 
 
 def _step(
     subject: Subject, way: Subject, hazard: Hazard, quantity: Q, change: FloatArray, code: str, **limits: Any
 ) -> Assessed:
-    known = levels.state_of(way, _moved_h(subject)).known[quantity]
+    known = levels.state_of(way, subject.begins_h).known[quantity]
     left = Rests(water=way.water.place.id, quantity=quantity.value, known=known)
     return Assessed(
         quantity=quantity,

@@ -39,13 +39,15 @@ _NOT_TASKS = frozenset({Kind.WAIT, Kind.ACCLIMATE, Kind.MEANT})
 
 def owner_page(drawings: Drawings) -> Values:
     """For the owner: what to do, on which days, the numbers of a kit, when to phone; no chances."""
-    speaker, plan = drawings.speaker, drawings.speaker.plan
+    speaker, plan, say = drawings.speaker, drawings.speaker.plan, drawings.speaker.say
     mine = [one for one in plan.actions if one.done is None and _for_owner(plan, one)]
     return {
         "tasks": [_task(speaker, one) for one in mine if not one.refused_because],
         "refused": [speaker.title(one.id) for one in mine if one.refused_because and one.substance],
         "days": _days(speaker),
-        "tap": [_tap(speaker, one) for one in plan.actions if _is_of_the_tap(speaker, one)],
+        "tap": [
+            say("owner.tap", **action_values(speaker, one)) for one in plan.actions if _is_of_the_tap(speaker, one)
+        ],
         "limits": list(_kit_limits(speaker)),
         "signs": list(_signs(speaker)),
         "fed": any(one.kind in _FED for one in mine),
@@ -86,10 +88,6 @@ def _is_of_the_tap(speaker: Speaker, one: Action) -> bool:
     """Whether it says what goes into each batch of new water, by weight."""
     from_source = one.water is not None and speaker.waters[one.water].kind is WaterKind.SOURCE
     return from_source and one.is_open and one.kind is Kind.NEUTRALISE and "thiosulphate" in one.amounts
-
-
-def _tap(speaker: Speaker, one: Action) -> str:
-    return speaker.say("owner.tap", **action_values(speaker, one))
 
 
 # -- on which days --------------------------------------------------------------------------------------------------

@@ -135,10 +135,7 @@ def _parts(speaker: Speaker, day: Day, one: Action, columns: list[str]) -> list[
     """Each part of a change: its hour, its litres, and the grams that go into them."""
     times = part_times(one) or [one.at or day.at]
     return [
-        {
-            "at": f"{at:%H:%M}",
-            "cells": [_part(speaker, one, name, number) for name in columns],
-        }
+        {"at": f"{at:%H:%M}", "cells": [_part(speaker, one, name, number) for name in columns]}
         for number, at in enumerate(times)
     ]
 
@@ -288,15 +285,12 @@ def _tonight(speaker: Speaker, one: Action, night: tuple[datetime, datetime] | N
     if night is None or one.kind is Kind.WAIT:
         return []
     return [
-        speaker.join((speaker.clock(at), _one_part(speaker, one, number)), ": ")
+        speaker.join(
+            (speaker.clock(at), speaker.join((speaker.title(one.id), _amount(speaker, one, number)), ", ")), ": "
+        )
         for number, at in enumerate(_rounds(one, night[1]))
         if night[0] <= at <= night[1]
     ]
-
-
-def _one_part(speaker: Speaker, one: Action, number: int) -> str:
-    """What an action is called, and how much of it is one part."""
-    return speaker.join((speaker.title(one.id), _amount(speaker, one, number)), ", ")
 
 
 def _amount(speaker: Speaker, one: Action, number: int) -> str:

@@ -76,7 +76,7 @@ def outcome(ground: Ground, *, actions: bool = True) -> Outcome:
         return Outcome(before=before, after=before, changed={}, stay_after=first, proposals=())
     proposals = _proposed(ground, first, before)
     then = stay(ground, Effects(all=tuple(effect for one in proposals for effect in one.effects)))
-    if any(min(then.effects.dosed_h(path), then.effects.salted_h(path)) < np.inf for path in (HOME, MAINS)):
+    if any(then.effects.put_in_h(path) < np.inf for path in (HOME, MAINS)):
         proposals = _proposed(ground, first, before, then)
     proposals, joint, after = _jointly(ground, first, before, proposals)
     asked = _asked(Context(ground=ground, stay=joint, judged={**before, **after}, accepted=proposals, first=first))

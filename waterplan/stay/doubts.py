@@ -65,7 +65,7 @@ def _is_beside(sign: str, reading: Reading, case: Case, place: Place, written: W
     own = any(reading is one for one in written.readings.values())
     seen = (one.at for one in case.seen if one.sign == sign and (one.water or HOME) == place.id)
     told = (at for at in seen if at is None or as_of is None or at <= as_of)
-    return any(own or (at is not None and reading.taken is not None and reading.taken < at) for at in told)
+    return any(own or (at and reading.taken and reading.taken < at) for at in told)
 
 
 def _places(written: Written) -> Iterator[str]:

@@ -156,6 +156,10 @@ class Effects:
         parts = (at_h for one in self.on(water) if isinstance(one, SaltIn) for at_h, _ in one.parts)
         return min((at_h for at_h in parts if at_h is not None), default=math.inf)
 
+    def put_in_h(self, water: str) -> float:
+        """The hour of the first of both."""
+        return min(self.dosed_h(water), self.salted_h(water))
+
     def with_(self, *more: Effect) -> "Effects":
         """These and more."""
         return Effects(all=(*self.all, *more))

@@ -43,9 +43,8 @@ def as_found(ground: Ground, place: Place, source: WaterStay | None, pond: State
             state = with_afternoon(ground, state)
     else:
         aired = ground.equipment[place.id].air_l_per_min is not None
-        state = prepare.vessel_state(
-            place, _salted_as(source.start, pond), readings, litres=litres, inputs=inputs, aired=aired
-        )
+        start = _salted_as(source.start, pond)
+        state = prepare.vessel_state(place, start, readings, litres=litres, inputs=inputs, aired=aired)
     return with_contents(ground, place, state)
 
 
@@ -60,10 +59,8 @@ def filled_h(ground: Ground, place: Place, source: Place) -> float:
 
 def drawn(pond: WaterStay | None, at_h: float) -> State | None:
     """A pond as its water is drawn at an hour, where it was salted by then; None where it was not."""
-    if pond is None:
-        return None
-    done = pond_effects(pond, until_h=at_h)
-    if not any(isinstance(one, effects.SaltIn) for one in done):
+    done = () if pond is None else pond_effects(pond, until_h=at_h)
+    if pond is None or not any(isinstance(one, effects.SaltIn) for one in done):
         return None
     key = ("drawn", id(pond), len(done))
     if key not in pond.ground.searched:
@@ -71,20 +68,18 @@ def drawn(pond: WaterStay | None, at_h: float) -> State | None:
     return pond.ground.searched[key]  # type: ignore[return-value]
 
 
-def pond_effects(pond: WaterStay, *, until_h: float, told_until_h: float = np.inf) -> list[effects.Effect]:
+def pond_effects(pond: WaterStay, *, until_h: float, told_until_h: float = np.inf) -> tuple[effects.Effect, ...]:
     """The salt and the changes of a pond by an hour, and the changes that the case tells of, each in its turn."""
     found: list[tuple[float, effects.Effect]] = []
     for one in pond.effects:
         if isinstance(one, effects.SaltIn):
-            parts = ((at_h, grams) for at_h, grams in one.parts if at_h is not None)
-            found += [(at_h, replace(one, parts=[(None, grams)])) for at_h, grams in parts]
+            found += [(at_h, replace(one, parts=[(None, grams)])) for at_h, grams in one.parts if at_h is not None]
         elif isinstance(one, effects.Changed) and one.at_h is not None:
             found.append((one.at_h, one))
     for at_h, event in pond.ground.changes_at_home(told_until_h) if pond.place.id == HOME else ():
-        assert event.volume is not None
-        litres = event.volume.measured.best
+        litres = event.volume.measured.best if event.volume else 0.0
         found.append((at_h, effects.Changed(action="case/event", water=HOME, litres=litres, source=MAINS)))
-    return [one for at_h, one in sorted(found, key=lambda each: each[0]) if at_h <= until_h]
+    return tuple(one for at_h, one in sorted(found, key=lambda each: each[0]) if at_h <= until_h)
 
 
 def after(pond: WaterStay, done: Iterable[effects.Effect]) -> State:
@@ -93,8 +88,8 @@ def after(pond: WaterStay, done: Iterable[effects.Effect]) -> State:
 
 
 def _salted_as(state: State, pond: State | None) -> State:
-    salts = () if pond is None else ((one, pond.known[one]) for one in (Q.SALT, Q.CHLORIDE) if pond.has(one))
-    return state.with_known(dict(salts)) if pond is not None else state
+    salts = {} if pond is None else {one: pond.known[one] for one in (Q.SALT, Q.CHLORIDE) if pond.has(one)}
+    return state.with_known(salts) if salts else state
 
 
 def before_the_fish(ground: Ground, state: State, effect: effects.Effect, pond: State | None = None) -> State:

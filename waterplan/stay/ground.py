@@ -186,8 +186,7 @@ class WaterStay:
     def stands_as(self, other: "WaterStay", scenario: Scenario) -> bool:
         """Whether all that a course hangs on is the same in another stay; without power that is the start."""
         mine, theirs = (
-            [id(one) for one in (*water.effects, *water.salting) if self._moves(one, scenario)]
-            for water in (self, other)
+            [id(one) for one in (*it.effects, *it.salting) if self._moves(one, scenario)] for it in (self, other)
         )
         return self.place.id == other.place.id and mine == theirs and self.start.holds_the_same(other.start)
 

@@ -208,10 +208,6 @@ def _meal(water: WaterStay, event: CaseEvent, at_h: float) -> Event:
     return Fed(at_h=at_h, feed_g=_grams(event), ammonia_kg_n_per_kg_feed=_feed_nitrogen(water))
 
 
-def _handled(water: WaterStay, _: CaseEvent, at_h: float) -> Event:
-    return Handled(at_h=at_h, stress_factor=stress(water.ground.inputs, FishState.HANDLED))
-
-
 _MAKERS: Mapping[Happens, Callable[[WaterStay, CaseEvent, float], Event | None]] = {
     Happens.CHANGE: _case_change,
     Happens.MEAL: _meal,
@@ -227,7 +223,9 @@ _MAKERS: Mapping[Happens, Callable[[WaterStay, CaseEvent, float], Event | None]]
     Happens.HEATER_MENDED: lambda water, _, at_h: HeaterMended(at_h=at_h) if water.heater_w is not None else None,
     Happens.LID_ON: lambda _, __, at_h: LidOn(at_h=at_h),
     Happens.LID_OFF: lambda _, __, at_h: LidOff(at_h=at_h),
-    Happens.HANDLED: _handled,
+    Happens.HANDLED: lambda water, _, at_h: Handled(
+        at_h=at_h, stress_factor=stress(water.ground.inputs, FishState.HANDLED)
+    ),
     Happens.FILTER_DAMAGED: lambda water, event, at_h: (
         FilterDamaged(at_h=at_h, treatment=event.words) if water.equipment.living_filter else None
     ),

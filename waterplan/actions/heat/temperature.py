@@ -145,13 +145,9 @@ def _kept(need: Need, kind: Kind, target: FloatArray, begins_c: FloatArray) -> P
         costs=tuple(costs),
         cautions=(*sized.cautions, *_steps_told(need, steps, "warm")),
         done=None,
-        refused_because=(*sized.refused, *(_not_warmed(need) if kind is Kind.WARM else ())),
+        refused_because=(*sized.refused, *(disease_stops(need.context) + gas_stops(need) if kind is Kind.WARM else ())),
         effects=[ThermostatRamp(rungs=steps or [(start_h, end)], heater_w=sized.heater_w)],
     )
-
-
-def _not_warmed(need: Need) -> tuple[Why, ...]:
-    return disease_stops(need.context) + gas_stops(need)
 
 
 def _steps_told(need: Need, steps: list[tuple[float, float]], name: str, **words: str) -> Iterator[Why]:

@@ -10,7 +10,7 @@ from waterplan.actions.amounts import down, high, low, rule, up
 from waterplan.actions.needs import Need, needs
 from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Instead, Kind
-from waterplan.actions.source import NewWater, amounts_of, suspected
+from waterplan.actions.source import amounts_of, suspected
 from waterplan.dose.salt import salt_to_add_g
 from waterplan.hazards import levels
 from waterplan.hazards.limit_rows import water_limit
@@ -35,10 +35,8 @@ def salted_like(context: Context) -> Iterator[Proposal]:
     brought: dict[str, FloatArray] = {}
     for need in _unlike(context, Hazard.SALT_STEP):
         (way, *_) = _ways(need)
-        there, litres = (
-            brought.get(way.water.place.id, levels.state_of(way, need.start_h)[Q.SALT]),
-            need.state[Q.VOLUME],
-        )
+        left, litres = levels.state_of(way, need.start_h)[Q.SALT], need.state[Q.VOLUME]
+        there = brought.get(way.water.place.id, left)
         here, ceiling = need.state[Q.SALT], salt_ceiling_of(need.ground, need.water.place)
         step = tables.row("dose_rules", rule="salt_lowered").value
         wanted, total = low(there), down(low(litres) * max(low(there) - high(here), 0.0), "g")
@@ -122,7 +120,7 @@ def _changed(need: Need, aims: tuple[tuple[Q, FloatArray, float], ...]) -> Propo
         "like",
         key="ph" if by_ph else "salinity",
         source=HOME,
-        amounts=amounts_of(need, NewWater(pours=pours, state=poured, refused=()), litres, "change/like"),
+        amounts=amounts_of(need, pours, litres, "change/like"),
         worked_out_for={"volume": "low"},
         cautions=(*codes("like-the-home-water"), *(_KEPT_APART if by_ph else ())),
         effects=[replace(pours, litres=litres)],
