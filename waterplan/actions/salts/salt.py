@@ -234,8 +234,7 @@ def _against_nitrite(need: Need) -> Iterator[Proposal]:
         words={"per": "batch"} if batch else {},
         **_in_steps(need, total, [_begun(need, step.at_h) for step in steps], level=high(reached)),
         cautions=codes(
-            "keeps-nitrite-out-does-not-remove-it",
-            "" if state.has(Q.CHLORIDE) else "chloride-not-read-none-counted",
+            "keeps-nitrite-out-does-not-remove-it", "" if state.has(Q.CHLORIDE) else "chloride-not-read-none-counted"
         )
         + _cautions(need),
     )
