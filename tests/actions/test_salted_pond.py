@@ -220,3 +220,33 @@ def test_what_is_not_salt_is_kept_out_of_the_tubs_by_filling_them_first() -> Non
     found = made(bath.replace("2 g/L", "2 mg/L").replace('grade = "rock salt, fit for people or livestock"\n', ""))
     assert ordered(found, Kind.DOSE, "home-pond")
     assert "Fill the basin, the wake tub, the tank before it goes in" in told(found)
+
+
+def test_salt_that_was_due_and_is_not_done_comes_with_the_water_from_now_on() -> None:
+    """Two days late, at 09:00: its first part is in the change of 10:00, and the second, 12 h later, in that of the next day."""
+    text = CASE.format(nitrite="0", mains="", intended="") + DOSE.format("01T15:00")
+    now = datetime.fromisoformat("2026-05-03T09:00:00+00:00")
+    found = plan(read_case(text), as_of=now, draws=64)
+    (dose,) = ordered(found, Kind.DOSE, "home-pond")
+    assert dose.at == now
+    (daily,) = ordered(found, Kind.CHANGE, "hospital-1")
+    litres = found.figures[daily.amounts["litres"]].act_on
+    assert litres is not None
+    first, second = parts_g(found)
+    stays, level, pond = (1.0 - litres / 2.0 / TANK_L) ** 2, BEFORE, BEFORE
+    for day, part in ((0, first), (1, second)):
+        pond += part / POND_L
+        level = pond - (pond - level) * stays
+        assert salt_of_tank(found, day + 0.2) == pytest.approx(level, rel=0.02)
+
+
+def test_a_pond_whose_nitrite_is_under_its_limit_is_not_refused_for_holding_as_little_as_the_tank() -> None:
+    """On the third day nothing was read again: nitrite of the tank is not known, and 0 of the pond makes it no worse."""
+    text = CASE.format(nitrite="0", mains="", intended="")
+    found = plan(read_case(text), as_of=datetime.fromisoformat("2026-05-03T09:00:00+00:00"), draws=64)
+    assert [one.source for one in ordered(found, Kind.CHANGE, "hospital-1")] == ["home-pond"]
+
+
+def test_the_ward_is_told_of_the_limit_that_holds_once_the_salt_of_the_pond_is_in() -> None:
+    told = " ".join(text_of(one_paper(made(nitrite="3"), "hospital.html")).split())
+    assert "nitrite at most 0.32 mg/L as NO₂ until all the salt is in, then at most 1.6" in told

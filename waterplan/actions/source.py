@@ -120,8 +120,8 @@ def _worse(need: Need, path: str, made: State) -> Iterator[Why]:
     """
     before = need.context.before
     here = Subject(stay=before, water=before[need.path], stretch=need.stretch)
-    for quantity in dict(over_limits(need)):
-        if made.has(quantity) and high(made[quantity]) >= high(there := most(here, quantity)):
+    for quantity, limit in dict(over_limits(need)).items():
+        if made.has(quantity) and high(made[quantity]) >= max(high(there := most(here, quantity)), limit):
             read = Q.AMMONIA if quantity is Q.UNIONISED_AMMONIA else quantity
             if read in (Q.AMMONIA, Q.NITRITE) and not before[path].as_found.known[read].is_known:
                 yield Why(code="source-not-read", words={"source": path, "quantity": read.value})

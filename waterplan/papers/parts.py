@@ -98,10 +98,11 @@ def _with_strictest(plan: Plan, several: list[Judgement]) -> Judgement:
 
 
 def until_salted(speaker: Speaker, judged: Judgement, limit: str, shown: Callable[[Limit], str]) -> str:
-    """A limit of nitrite as it is `shown`, until the salt is in that is ordered in its water, and the one that holds then."""
+    """A limit of nitrite as it is `shown`, until the salt is in that is ordered in its water or its pond, and the one after."""
     plan, water = speaker.plan, judged.water
+    salts = {water, *([HOME] if f"{water}/salt/pond" in plan.figures else [])}
     mine = (one for one in plan.judgements if (one.water, one.hazard) == (water, Hazard.NITRITE))
-    salted = any(one.water == water and one.is_open and one.substance == "salt" for one in plan.actions)
+    salted = any(one.water in salts and one.is_open and one.substance == "salt" for one in plan.actions)
     then = strictest(one.limit for one in as_they_stand(mine)) if salted and judged.hazard is Hazard.NITRITE else None
     later = limit if then is None else shown(then)
     return limit if later == limit else speaker.say("paper.until salted", limit=limit, later=later)
