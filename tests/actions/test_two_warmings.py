@@ -5,6 +5,7 @@ import pytest
 from tests.actions.made import EXACT
 from waterplan.actions.record import Action, Kind
 from waterplan.case import read_case
+from waterplan.hazards.record import Hazard
 from waterplan.plan.record import Plan
 from waterplan.plan.whole import plan
 
@@ -76,3 +77,49 @@ def test_a_tank_that_is_right_is_left_alone_where_the_tub_before_it_is_brought_a
     made = plan(read_case(f'{text}room = "18 ± 0 °C"\n'), draws=64)
     changed = {one.water for one in made.actions if one.kind in (Kind.COOL, Kind.WARM) and one.is_open}
     assert changed == {"revival-1"}
+
+
+def test_a_tank_is_warmed_to_what_the_tub_before_it_is_cooled_to() -> None:
+    """The pond at 18 °C, the bath at 16.5, the tub at 25 and the tank at 12: the fish meets 18 in each, and 25 in none."""
+    bath = (
+        '[[vessels]]\nname = "bath"\nuse = "induction"\nvolume = "40 ± 0 L"\ntemperature = "16.5 ± 0 °C"\n[[vessels]]\n'
+    )
+    text = EXACT.replace("[[vessels]]\n", bath, 1)
+    text = text.replace('name = "grey tub"', 'name = "grey tub"\ntemperature = "25 ± 0 °C"')
+    text = text.replace('name = "long tank"', 'name = "long tank"\ntemperature = "12 ± 0 °C"')
+    made = plan(read_case(f'{text}room = "18 ± 0 °C"\n'), draws=64)
+    ordered = {one.water: one for one in made.actions if one.kind in (Kind.COOL, Kind.WARM) and one.is_open}
+    kinds = {"induction-1": Kind.WARM, "revival-1": Kind.COOL, TANK: Kind.WARM}
+    assert {path: one.kind for path, one in ordered.items()} == kinds
+    assert [best(made, one.amounts["temperature"]) for one in ordered.values()] == pytest.approx([18.0] * 3, abs=0.5)
+
+
+ON_THE_WAY_HOME = """
+waterplan_case = 1
+[patient]
+[[vessels]]
+name = "bath"
+use = "induction"
+[[vessels]]
+name = "tub"
+use = "irrigation"
+shape = "rectangle"
+length = "60 ± 0 cm"
+width = "40 ± 0 cm"
+depth = "30 ± 0 cm"
+temperature = "1 ± 0 °C"
+[[transports]]
+by = "box with air"
+temperature = "5 ± 0 °C"
+"""
+
+
+def test_a_box_is_not_matched_to_a_tub_that_stays_as_it_is() -> None:
+    """From 1 °C to a pond of 16 or so a tub fills with gas, and stays cold: its fish meets the box at 5 °C, not at 16."""
+    made = plan(read_case(ON_THE_WAY_HOME), draws=64)
+    warmed = {one.water: one for one in made.actions if one.kind is Kind.WARM}
+    assert warmed["irrigation-1"].refused_because
+    (because,) = warmed["box-1"].refused_because
+    assert because.words["judgement"] == "box-1/temperature step"
+    (step,) = (one for one in made.judgements if one.water == "box-1" and one.hazard is Hazard.TEMPERATURE_STEP)
+    assert best(made, step.figure or "") == pytest.approx(4.0, abs=1.0)

@@ -4,6 +4,7 @@ import math
 import re
 from collections import Counter, defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from datetime import timedelta
 from functools import cache
 from itertools import pairwise
 
@@ -11,7 +12,7 @@ from waterplan import tables
 from waterplan.actions.record import Action, Kind
 from waterplan.hazards.record import Hazard, Judgement, Verdict
 from waterplan.plan.record import Plan
-from waterplan.stay.record import ActEnd, Figure, Origin, Quantity, State, Water, WaterKind
+from waterplan.stay.record import ActEnd, Figure, Moment, Origin, Quantity, State, Water, WaterKind
 
 Complaints = list[str]
 FIRST_THIRTEEN = tuple(Hazard)[:13]
@@ -21,6 +22,8 @@ OPEN = frozenset({Verdict.NOT_KNOWN, Verdict.ACT_NOW, Verdict.REFUSED})
 REFERRALS = frozenset({Kind.ASK, Kind.MEASURE})
 ADDITIONS = frozenset({Kind.SALT, Kind.DOSE, Kind.CHEMISTRY, Kind.NEUTRALISE})
 AN_HOUR = 60.0
+_A_DAY = timedelta(days=1)
+_STEPS = frozenset({Hazard.TEMPERATURE_STEP, Hazard.PH_CHANGE, Hazard.SALT_STEP})
 _MINUTES = {"s": 1 / 60, "min": 1.0, "h": 60.0, "days": 1440.0, "d": 1440.0, "day": 1440.0}
 
 
@@ -204,7 +207,8 @@ def check_4(plan: Plan) -> Complaints:
     """No accepted action makes a danger; what it makes worse stands in its costs; a refused one's state is hypothetical.
 
     A verdict that was open with the danger more likely than not was one before: an action may only have made it plain.
-    Air for fish that may be short of oxygen stays on whatever it frees, where it says so.
+    Air for fish that may be short of oxygen, or in whose water gas kills, stays on whatever it frees, where it says so.
+    A step on the way home is made last: one that is answered then takes nothing from what is needed before.
     """
     judgements, actions, _ = _of(plan)
     complaints, freed = [], _freed_by_air(plan)
@@ -220,7 +224,8 @@ def check_4(plan: Plan) -> Complaints:
             earlier = judgements.get(after.before or "")
             chance = 1.0 if earlier is None or earlier.chance is None else earlier.chance
             likely = earlier is not None and earlier.verdict is Verdict.NOT_KNOWN and chance < 0.5
-            if after.verdict in BAD and (was is None or was not in BAD) and not likely and path not in freed:
+            bridged = after.moment is Moment.HOME and after.hazard in _STEPS and bool(after.answered_by)
+            if after.verdict in BAD and (was is None or was not in BAD) and not (likely or bridged or path in freed):
                 complaints.append(f"{action.id} leads to {after.verdict}: {after.id} (before: {was or 'not said'})")
             elif was is not None and after.verdict.rank > was.rank and not action.costs:
                 complaints.append(f"{action.id} makes {after.id} {after.verdict} from {was}, and no cost is told")
@@ -236,10 +241,17 @@ def check_4(plan: Plan) -> Complaints:
 
 
 def _freed_by_air(plan: Plan) -> set[str]:
-    """What air says that it makes of ammonia and pH: whatever else is done there stands beside it."""
+    """What air says that it makes of ammonia and pH: whatever else is done there stands beside it.
+
+    Of carbon dioxide too, where there was too little oxygen to breathe it out of.
+    """
     of_air = (Hazard.AMMONIA, Hazard.PH, Hazard.PH_CHANGE)
-    told = {why.words.get("judgement") for one in accepted(plan) if one.kind is Kind.AIR for why in one.costs}
-    return {one.id for one in plan.judgements if one.hazard in of_air and one.id in told}
+    costs = [(one.kind, why) for one in plan.actions if not one.refused_because for why in one.costs]
+    told = {why.words.get("judgement") for kind, why in costs if kind is Kind.AIR or why.code == "airing-frees-ammonia"}
+    of_oxygen = (one for one in plan.judgements if one.hazard is Hazard.OXYGEN and not one.before)
+    short = {one.water for one in of_oxygen if one.verdict in BAD}
+    breathed = {one.id for one in plan.judgements if one.hazard is Hazard.CARBON_DIOXIDE and one.water in short}
+    return {one.id for one in plan.judgements if one.hazard in of_air or one.id in breathed} & told
 
 
 def doses_into_bad_water(plan: Plan) -> Complaints:
@@ -305,7 +317,10 @@ def check_5(plan: Plan) -> Complaints:
     answering = [action for action in hidden if _worst(plan, action)[0] == -Verdict.ACT_NOW.rank]
     if page.and_more < len(answering):
         complaints.append(f"first page: {len(answering)} more answer a danger, and it counts {page.and_more}")
-    if page.and_more and len(page.do_now) < 5:
+    times = [when for one in (*shown, *hidden) if (when := one.at or one.by)]
+    start = plan.made.as_of or min(times, default=None)
+    later = [one for one in hidden if start and (when := one.at or one.by) and when >= start + _A_DAY]
+    if page.and_more > len(later) and len(page.do_now) < 5:
         complaints.append(f"first page counts {page.and_more} more with room for {5 - len(page.do_now)}")
     return complaints
 

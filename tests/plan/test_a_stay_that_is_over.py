@@ -1,10 +1,11 @@
 """A stay that is past asks for nothing: what was is said to have been, and nothing of it is open, refused or to be read."""
 
-from datetime import datetime
+from datetime import datetime, timedelta
 from functools import cache
 
 import pytest
 
+from tests.actions.written import OPERATED, exactly, held_goldfish
 from tests.demos import DEMO_PONDS, demo_plan
 from waterplan.actions.record import Action, Kind
 from waterplan.case import read_case, read_log
@@ -122,3 +123,43 @@ def test_the_powder_of_a_bath_that_is_over_hurts_nobody(day: int, told: bool) ->
     made = plan(case, as_of=datetime.fromisoformat(f"2026-06-{day:02}T09:00:00+02:00"), draws=64)
     cautions = {why.code for one in made.actions if one.kind is Kind.PEOPLE for why in one.cautions}
     assert ("people-powder" in cautions) is told
+
+
+# Six days in a tank, until 7 May, with a bath of 20 L that is made up for it.
+BATHED = held_goldfish(
+    patient='eaten = "no"\nweight = "0.6 ± 0 kg"\n',
+    home=exactly(temperature=18, ph=7.5, tan=0, nitrite=0, chlorine=0, alkalinity=100, oxygen=9, salinity=0),
+    tank=f'filled_with = "home water"\nvolume = "400 ± 0 L"\nair = "15 L/min"\n{exactly(temperature=18)}',
+    intended="""operation_at = 2026-05-01T10:00:00
+days = "6 days"
+[[doses]]
+substance = "hydrogen peroxide"
+use = "bath"
+into = "20 L, marked tub"
+strength = "60 mg/L"
+bottle = "37 % w/v"
+""",
+)
+
+
+@pytest.mark.parametrize(
+    ("at", "day", "moment", "due"),
+    [
+        pytest.param("", 3, Moment.HOSPITAL, True, id="no time, in the stay"),
+        pytest.param("", 11, Moment.HOSPITAL, False, id="no time, after it"),
+        pytest.param("at = 2026-05-03T12:00:00", 2, Moment.HOSPITAL, True, id="a time that comes"),
+        pytest.param("at = 2026-05-03T12:00:00", 11, Moment.HOSPITAL, False, id="a time that is past with the stay"),
+        pytest.param("at = 2026-05-20T12:00:00", 11, Moment.HOME, True, id="a time at home"),
+    ],
+)
+def test_a_bath_in_litres_made_up_is_due_in_the_stay_or_at_its_time(
+    at: str, day: int, moment: Moment, due: bool
+) -> None:
+    found = plan(read_case(BATHED + at), as_of=OPERATED + timedelta(days=day), draws=16)
+    (bath,) = (one for one in found.actions if one.substance == "hydrogen peroxide")
+    assert (bath.moment, bath.is_open, bath.was_due) == (moment, due, not due)
+    if at and due:
+        assert bath.at == datetime.fromisoformat(f"{at.removeprefix('at = ')}+00:00")
+    assert bath.done is None or bath.done <= OPERATED + timedelta(days=6)
+    (state,) = (one.state for one in found.moments if one.moment is Moment.HOSPITAL)
+    assert (state is Readiness.OVER) is (day > 6)

@@ -180,6 +180,18 @@ def test_what_was_so_before_an_action_is_not_its_doing() -> None:
     assert CHECKS[4](made(change)) == []
 
 
+@pytest.mark.parametrize(("oxygen", "blamed"), [("act now", False), ("within limit", True)])
+def test_air_is_blamed_for_no_breath_of_fish_that_had_no_oxygen(oxygen: str, blamed: bool) -> None:
+    gas = "induction-1/carbon dioxide"
+    change = _both(
+        _set("judgements", "induction-1/oxygen", verdict=oxygen),
+        _add("judgements", judgement(gas, "carbon dioxide", "watch")),
+        _add("judgements", judgement(f"{gas}/aired", "carbon dioxide", "act now", before=gas)),
+        _set("actions", AIR, leads_to=[f"{gas}/aired"], costs=[{"code": "x", "words": {"judgement": f"{gas}/aired"}}]),
+    )
+    assert bool(CHECKS[4](made(change))) is blamed
+
+
 def test_a_figure_may_be_added() -> None:
     extra = judgement("induction-1/volume", "volume", "watch", figure="induction-1/volume/after")
     change = _both(
@@ -292,6 +304,19 @@ def swept(numbers: range) -> Swept:
     """The same of some of many cases, made by whoever asks first."""
     made = islice(cases(numbers.stop, SEED + 1), numbers.start, None)
     return kept(f"generated-{numbers.start}-swept", lambda: sweep(made, SEED + 1))
+
+
+@pytest.mark.parametrize(
+    "number",
+    [
+        pytest.param(170, id="chlorine, and two readings of oxygen"),
+        pytest.param(365, id="too hot or too cold, nobody knows"),
+        pytest.param(70, id="a step home from an aired tank"),
+    ],
+)
+def test_what_generated_cases_broke(number: int) -> None:
+    """Grams for the worst of either half of the draws, where each takes another reading of one time."""
+    assert sweep([generated(random.Random((SEED + 1) * 1_000_003 + number), number=number)], SEED + 1)[0] == []
 
 
 @pytest.mark.slow

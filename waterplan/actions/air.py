@@ -29,15 +29,8 @@ from waterplan.stay.standing import setup_of, stones_of
 from waterplan.stay.state import Known, parts, total_gas_percent
 from waterplan.stay.volume.ways import rows_of
 from waterplan.stay.waters import HOME
+from waterplan.tank import air_needed
 from waterplan.tank.aeration import Diffuser, Gas
-from waterplan.tank.air_needed import (
-    AirNeeded,
-    air_flow_to_hold_l_per_min,
-    air_flow_to_strip_l_per_min,
-    least_air,
-    least_air_against_co2,
-    outlets,
-)
 from waterplan.tank.answers import Answer, own_needs
 from waterplan.tank.cylinder import cylinder_minutes
 from waterplan.tank.setup import Setup
@@ -91,10 +84,10 @@ class _Sized:
         """The stone of the vessel, with a litre of air a minute."""
         return stone(self.need.water.equipment, self.need.ground.inputs, l_per_min=1.0)
 
-    def least(self, target: float, gas: Gas = Gas.AIR) -> AirNeeded:
+    def least(self, target: float, gas: Gas = Gas.AIR) -> air_needed.AirNeeded:
         """The air for a level of oxygen."""
         blown = replace(self.stone, gas=gas)
-        found = least_air(self.setup, stone=blown, target_do_mg_per_l=target, stress_factor=self.stress)
+        found = air_needed.least_air(self.setup, stone=blown, target_do_mg_per_l=target, stress_factor=self.stress)
         return replace(found, flow=self._worst(found.flow))
 
     def against_co2(self) -> tuple[Answer, dict[str, str]]:
@@ -114,7 +107,7 @@ class _Sized:
             "carbon dioxide under": need.put("air/carbon-dioxide", limit, "mg/L", act_end=ActEnd.LOW),
             "hours" if need.ahead else "takes": need.put("air/hours", hours, "h", act_end=ActEnd.LOW),
         }
-        return self._worst(least_air_against_co2(self.setup, stone=self.stone, **ends)), figures
+        return self._worst(air_needed.least_air_against_co2(self.setup, stone=self.stone, **ends)), figures
 
     def _worst(self, found: Answer) -> Answer:
         """That of the worst of several readings of one time: each by itself."""
@@ -165,11 +158,11 @@ def _most_l_per_min(need: Need) -> float:
     return max(down(most, "L/min"), 1.0)
 
 
-def _put_flow(need: Need, name: str, found: AirNeeded, strips: Answer | None = None, **more: float) -> str:
+def _put_flow(need: Need, name: str, found: air_needed.AirNeeded, strips: Answer | None = None, **more: float) -> str:
     """The flow that each draw would need, as a figure."""
-    flow, used = found.flow.each, tuple[Equation, ...]((air_flow_to_hold_l_per_min,))
+    flow, used = found.flow.each, tuple[Equation, ...]((air_needed.air_flow_to_hold_l_per_min,))
     if strips is not None and np.any(strips.each > 0.0):
-        flow, used = np.maximum(flow, strips.each), (*used, air_flow_to_strip_l_per_min)
+        flow, used = np.maximum(flow, strips.each), (*used, air_needed.air_flow_to_strip_l_per_min)
     return need.put(f"air/{name}", flow, "L/min", act_end=ActEnd.HIGH, equations=used, worked_out_for="low", **more)
 
 
@@ -211,7 +204,8 @@ def _aired(need: Need) -> Iterator[Proposal]:
     flow = max(wanted, up(given, "L/min"))
     each = tables.row("aeration_rates", device="outlet").value
     at_least = int(tables.row("aeration_rates", device="any tank", quantity="outlets").value)
-    stones = outlets(flow, most_l_per_min_per_outlet=each, least_outlets=max(at_least, equipment.stones or 1))
+    least_stones = max(at_least, equipment.stones or 1)
+    stones = air_needed.outlets(flow, most_l_per_min_per_outlet=each, least_outlets=least_stones)
     amounts = {
         "air flow": need.put("air/flow", flow, "L/min", act_end=ActEnd.HIGH, act_on=flow),
         "stones": need.put("air/stones", float(stones), "pieces", act_end=ActEnd.HIGH),
@@ -253,7 +247,7 @@ def _aired(need: Need) -> Iterator[Proposal]:
         yield _oxygen(sized, found, flow)
 
 
-def _too_much(sized: _Sized, found: AirNeeded, most: float, under: str = "air") -> Why:
+def _too_much(sized: _Sized, found: air_needed.AirNeeded, most: float, under: str = "air") -> Why:
     """More air than can be blown here, and what else there is: a tub that takes it, fewer fish, or fewer of them at once."""
     need, needed = sized.need, found.flow.value or 0.0
     figures = {"blown": need.put(f"{under}/most", most, "L/min", act_end=ActEnd.LOW)}
@@ -272,7 +266,7 @@ def _not_tonight(need: Need) -> str:
     return "not-while-oxygen-is-short" if lives and short else ""
 
 
-def _reachable(sized: _Sized, found: AirNeeded) -> dict[str, str]:
+def _reachable(sized: _Sized, found: air_needed.AirNeeded) -> dict[str, str]:
     """The level that bubbles of air could bring this water to, and the one that is wanted with its share of saturation."""
     put, full = sized.need.put, sized.need.state.saturation_mg_per_l
     return {
@@ -297,7 +291,7 @@ def _gas_it_makes(sized: _Sized) -> Iterator[Why]:
 # -- oxygen ---------------------------------------------------------------------------------------------------------
 
 
-def _oxygen(sized: _Sized, by_air: AirNeeded, blown_l_per_min: float) -> Proposal:
+def _oxygen(sized: _Sized, by_air: air_needed.AirNeeded, blown_l_per_min: float) -> Proposal:
     """Oxygen for what the fish takes and for what the air beside it carries off above its own ceiling: the most that any draw
     needs is ordered, and a meter sets of it what this water needs."""
     need, temp = sized.need, np.asarray(sized.setup.water.water_temp_c)

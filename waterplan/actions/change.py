@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from waterplan import tables
-from waterplan.actions.amounts import all_in_parts, down, high, low, rule, up
+from waterplan.actions.amounts import all_in_parts, down, high, least_g, low, rule, up
 from waterplan.actions.needs import Need, aid_rows, need_of, needs, sign_of
 from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Action, Instead, Kind
@@ -21,9 +21,9 @@ from waterplan.actions.source import (
     amounts_of,
     cautions_of,
     dosed,
+    is_helped,
     is_over,
     no_source,
-    over_limits,
     salt_of,
     source_of,
 )
@@ -49,7 +49,6 @@ from waterplan.tank.setup import Setup
 from waterplan.tank.water_body import Room, Tank
 
 _DAY_H, _PER_CENT = 24.0, 100.0
-_UNLIKE = 1.01
 _DAYS, _SEARCH_DRAWS = 7.0, 64
 # A meal doubles the uptake; bubbles of oxygen lift the water by 30 mg/L and more at any temperature and altitude.
 _FED_AND_MORE, _OXYGEN_LIFT_MG_PER_L = 2.5, 25.0
@@ -68,11 +67,12 @@ def _against(context: Context) -> Iterator[Proposal]:
         if need.kind in (WaterKind.BAG, WaterKind.BOX):
             continue
         in_tank = need.kind is WaterKind.HOSPITAL
-        daily = tuple(_daily(need)) if in_tank and need.calls(Hazard.AMMONIA, Hazard.NITRITE) else ()
+        stays = in_tank and first_change_h(need.water, need.stretch) <= need.stretch.until_h
+        daily = tuple(_daily(need)) if stays and need.calls(Hazard.AMMONIA, Hazard.NITRITE) else ()
         worst = [one for one in need.judged if one.verdict.rank >= Verdict.ACT_NOW.rank]
         if worst and all(one.hazard is Hazard.SIGN for one in worst):
             yield _by_sign(need, *(["first"] if in_tank else []))
-        elif need.urgent and (not (in_tank or need.ahead) or _is_helped(need)):
+        elif need.urgent and (not (in_tank or need.ahead) or is_helped(need)):
             first = _once(need, *(["first"] if in_tank else []))
             if not any(_does_as_much(need, one.action, first.action) for one in daily):
                 yield first
@@ -83,15 +83,6 @@ def _against(context: Context) -> Iterator[Proposal]:
             need = need_of(context, water)
             if (found := source_of(need)) is not None and not found.refused:
                 yield from _unsalted(need, found, _unsalting(need, found, 0.0))
-
-
-def _is_helped(need: Need) -> bool:
-    """Whether a water is over a limit that new water brings it nearer to: none does of which it was just filled."""
-    found, here = source_of(need), need.state
-    if found is None or found.refused or need.calls(Hazard.SUBSTANCE):
-        return is_over(need, here)
-    both = (one for one, _ in over_limits(need) if here.has(one) and found.state.has(one))
-    return is_over(need, here) and any(high(here[one]) > _UNLIKE * high(found.state[one]) for one in both)
 
 
 # -- once -----------------------------------------------------------------------------------------------------------
@@ -139,16 +130,12 @@ def first_share(need: Need, source: State) -> tuple[float, bool]:
     what is there and above its limit.
     """
     shares = np.arange(rule("change at least"), rule("change most") + 1e-9, rule("change step"))
-    share = float(next((one for one in shares if _holds(need, source, one)), shares[-1]))
+    share = float(next((one for one in shares if not is_over(need, _poured(need.state, source, one))), shares[-1]))
     return share, _rises(need, source, _parts(share, "change part"))
 
 
 def _parts(share: float, part: str) -> int:
     return max(1, int(np.ceil(share / rule(part) - 1e-9)))
-
-
-def _holds(need: Need, source: State, share: float) -> bool:
-    return not is_over(need, _poured(need.state, source, share))
 
 
 def _rises(need: Need, source: State, parts: int) -> bool:
@@ -232,7 +219,7 @@ def _daily(need: Need) -> Iterator[Proposal]:
     """Changes that hold the limits to the end of the stay; the last of them let the salt out."""
     found, stretch = source_of(need), need.stretch
     first_h = first_change_h(need.water, stretch)
-    if found is not None and found.dosed_h <= first_h:
+    if found is not None and found.dosed_h - 1.0 < first_h:
         found = replace(found, refused=(dosed(need, found.pours.source),))
     if found is None or found.refused:
         yield no_source(need, found, moment=stretch.moment)
@@ -247,6 +234,9 @@ def _daily(need: Need) -> Iterator[Proposal]:
     until_h = unsalted.begin_h - 1.0 if unsalted is not None and not salt_must_stay(need) else stretch.until_h
     held = dosed(need, source).words if found.dosed_h <= until_h else {}
     until_h = min(until_h, found.dosed_h - 1.0)
+    if until_h < first_h:  # the salt is let out from the first of them on
+        yield from _unsalted(need, found, unsalted)
+        return
     costs = []
     if not enough and answer.each is not None:
         needed = need.put("change/needed", answer.each, "L", act_end=ActEnd.HIGH)
@@ -272,13 +262,18 @@ def _daily(need: Need) -> Iterator[Proposal]:
 def _each_day(need: Need, one: Changed, first_h: float, until_h: float, *which: str, **told: Any) -> Proposal:
     """The change of each day from an hour to another, of new water brought to the salt that is meant."""
     at, level, litres = need.ground.clock.at, intended_salt_g_per_l(need), float(np.max(one.litres))
-    amounts = amounts_of(need, one, litres, "change")
+    amounts, missing = amounts_of(need, one, litres, "change"), codes()
     if level is not None:
         salted = need.context.later.effects.salted_h(one.source) <= first_h
         grams = litres * np.maximum(level - salt_of(need, one.source, until_h if salted else first_h), 0.0)
-        if low(grams) >= tables.row("defaults", what="scale division").value:
-            name = "/".join(("change", *which, "salt"))
-            amounts["salt"] = need.put(name, grams, "g", act_end=ActEnd.LOW, worked_out_for="low")
+        name = "/".join(("change", *which, "salt"))
+        put = need.put(name, grams, "g", act_end=ActEnd.LOW, worked_out_for="low")
+        if (need.context.figures.record(put).act_on or 0.0) >= least_g():
+            amounts["salt"] = put
+        else:  # it may hold the level already: what is missing is known once it is read
+            known = {"level": need.put("change/salt-level", level, "g/L")}
+            missing = (Why(code="read-salt-of-new-water-first", figures=known),) if high(grams) >= least_g() else ()
+            level = None
     return need.proposal(
         Kind.CHANGE,
         *which,
@@ -289,16 +284,19 @@ def _each_day(need: Need, one: Changed, first_h: float, until_h: float, *which: 
         every_h=_DAY_H,
         done=None,
         substance=NEUTRALISER if "thiosulphate" in amounts else None,
-        cautions=cautions_of(need, one.source, until_h) + told.pop("cautions"),
-        effects=_salted(need, one, first_h, until_h),
         **_in_parts(need, one, amounts),
+        cautions=cautions_of(need, one.source, until_h) + missing + told.pop("cautions"),
+        effects=_salted(need, one, first_h, until_h, level),
         **told,
     )
 
 
-def _salted(need: Need, one: Changed, at_h: float, until_h: float) -> Iterator[Effect]:
-    """The changes of the days: while salt is being raised each is salted to what the tank then holds, then to the level meant."""
-    ladder, level = salt_ladder(need), intended_salt_g_per_l(need)
+def _salted(need: Need, one: Changed, at_h: float, until_h: float, level: float | None) -> Iterator[Effect]:
+    """The changes of the days: while salt is being raised each is salted to what the tank then holds, then to the level meant.
+
+    With no level none is salted.
+    """
+    ladder = salt_ladder(need) if level is not None else ()
     while at_h <= until_h and (at_h < need.from_h or (ladder and at_h < ladder[-1].at_h)):
         due_h = max(at_h, need.from_h)  # that of today may be late
         reached = [step.level_g_per_l for step in ladder if step.at_h <= due_h]
@@ -346,7 +344,7 @@ def _unsalted(need: Need, found: NewWater, plan: Unsalting | None) -> Iterator[P
         return
     amounts = amounts_of(need, found.pours, litres, "unsalting")
     salted = plan.new_water_g_per_l - high(salt_of(need, found.pours.source, plan.begin_h))
-    if salted * litres >= tables.row("defaults", what="scale division").value:
+    if salted * litres >= least_g():
         amounts["salt"] = need.put("unsalting/salt", down(salted * litres, "g"), "g", act_end=ActEnd.LOW)
     parts = _parts(plan.share, "change part")
     one = replace(found.pours, litres=litres, parts=parts, part_every_h=rule("change part every"))

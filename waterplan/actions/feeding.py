@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from waterplan import tables
-from waterplan.actions.amounts import down, high, low
+from waterplan.actions.amounts import down, high
 from waterplan.actions.needs import Need, need_of
 from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Kind
@@ -29,7 +29,7 @@ def feed(context: Context) -> Iterator[Proposal]:
 def _fed(need: Need, share: FloatArray) -> Proposal:
     at, times = need.ground.clock.at, meal_hours(need.water, need.stretch)
     grams = ration_g_per_day(need.ground, need.stretch, share)
-    total = down(low(grams), "g")
+    total = down(need.least(grams), "g")
     row = _ration(float(need.kept_c[0]))
     most = need.put("feed/most", row.high, "%/day", act_end=ActEnd.LOW, rows=(row.id,))
     wanted = need.put("feed/wanted", share, "%/day")

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from waterplan import tables
-from waterplan.actions.amounts import rule
+from waterplan.actions.amounts import high, low, rule
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Action, Kind, Who
 from waterplan.fish.species import Species
@@ -17,7 +17,7 @@ from waterplan.hazards.record import Hazard, Judgement, Verdict, Why
 from waterplan.published import FloatArray, Numbers
 from waterplan.stay.clock import HOURS
 from waterplan.stay.effects import Effect
-from waterplan.stay.figures import ALL
+from waterplan.stay.figures import ALL, Parts
 from waterplan.stay.fish import FishAtHand
 from waterplan.stay.ground import Ground, WaterStay
 from waterplan.stay.quantities import Q
@@ -195,8 +195,18 @@ class Need:
 
     def put(self, name: str, draws: Numbers, unit: str, **more: Any) -> str:
         """Puts a figure of the water under its path: `name` is what follows the water's."""
-        each = parts(self.state.known.values()) if np.size(draws) == self.state.size else ALL
-        return self.context.figures.put(f"{self.path}/{name}", draws, unit=unit, **{"parts": each} | more)
+        return self.context.figures.put(f"{self.path}/{name}", draws, unit=unit, **{"parts": self._parts(draws)} | more)
+
+    def _parts(self, draws: Numbers) -> Parts:
+        return parts(self.state.known.values()) if np.size(draws) == self.state.size else ALL
+
+    def least(self, draws: Numbers) -> float:
+        """The low end of a figure of the water, of whichever of several readings of one time."""
+        return min(low(np.atleast_1d(draws)[one]) for one in self._parts(draws))
+
+    def most(self, draws: Numbers) -> float:
+        """The high end of such a figure."""
+        return max(high(np.atleast_1d(draws)[one]) for one in self._parts(draws))
 
     def put_row(self, name: str, row: tables.Row, unit: str, act_end: ActEnd = ActEnd.BEST) -> str:
         """Puts the value of a table row under the water's path."""

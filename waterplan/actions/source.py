@@ -1,7 +1,7 @@
 """The new water of a change: the best of the sources, what must be done to it, and what is to be diluted by it."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -19,9 +19,8 @@ from waterplan.hazards.salts import BEFORE_ANAESTHETIC, GUARDED, SIGN_STOPS
 from waterplan.hazards.subject import Subject
 from waterplan.published import FloatArray
 from waterplan.stay.course import Scenario
-from waterplan.stay.effects import Changed, Effects
-from waterplan.stay.filling import drawn, filled_h, source_for, start_temp_c
-from waterplan.stay.ground import Ground
+from waterplan.stay.effects import Changed
+from waterplan.stay.filling import drawn, source_for, start_temp_c
 from waterplan.stay.quantities import UNITS, Q
 from waterplan.stay.record import ActEnd, WaterKind
 from waterplan.stay.salted import zeolite_in
@@ -37,7 +36,7 @@ DILUTED = {
     Hazard.SALT: Q.SALT,
     Hazard.CARBON_DIOXIDE: Q.CARBON_DIOXIDE,
 }
-_TOTAL = "water_limits/tan/"
+_TOTAL, _UNLIKE = "water_limits/tan/", 1.01
 
 
 # -- where the new water comes from ---------------------------------------------------------------------------------
@@ -159,24 +158,6 @@ def no_source(need: Need, found: NewWater | None, *which: str, **keys: Any) -> P
     )
 
 
-def with_tubs(ground: Ground, one: Proposal) -> Proposal:
-    """What goes into a pond, with the tubs that are filled from it before that, or after the salt that is due by then."""
-    into, now_h = Effects(all=one.effects), ground.clock.now_h
-    salted_h, first_h = into.salted_h(HOME), into.put_in_h(HOME)
-    after, before = list[str](), list[str]()
-    # One that was read is full.
-    empty = (one for one in ground.places.values() if one.source == HOME and one.vessel and not ground.readings[one.id])
-    for place in (place for place in empty if place.stretches and first_h < np.inf):
-        full_h = filled_h(ground, place, ground.places[HOME])
-        if salted_h <= full_h >= now_h:
-            after.append(place.id)
-        elif first_h <= max(one.start_h for one in place.stretches) > now_h:
-            before.append(place.id)
-    told = (("fill-after-it", after), ("fill-before-it", before))
-    more = (Why(code=code, words={"tubs": ", ".join(tubs)}) for code, tubs in told if tubs)
-    return replace(one, action=one.action.model_copy(update={"cautions": (*one.action.cautions, *more)}))
-
-
 # -- what it is for, and what goes into it ---------------------------------------------------------------------------
 
 
@@ -200,6 +181,15 @@ def is_over(need: Need, state: State) -> bool:
     return over or bool(need.calls(Hazard.SUBSTANCE))
 
 
+def is_helped(need: Need) -> bool:
+    """Whether a water is over a limit that new water brings it nearer to: none does of which it was just filled."""
+    found, here = source_of(need), need.state
+    if found is None or found.refused or need.calls(Hazard.SUBSTANCE):
+        return is_over(need, here)
+    both = (one for one, _ in over_limits(need) if here.has(one) and found.state.has(one))
+    return is_over(need, here) and any(high(here[one]) > _UNLIKE * high(found.state[one]) for one in both)
+
+
 def amounts_of(need: Need, pours: Changed, litres: float, name: str) -> dict[str, str]:
     """Litres, and the neutraliser and the bicarbonate that they take."""
     raw, buffered = need.context.stay[pours.source].as_found, pours.buffered_mg_caco3_per_l
@@ -213,11 +203,10 @@ def amounts_of(need: Need, pours: Changed, litres: float, name: str) -> dict[str
     if high(chlorine) > 0.0 and not (read and shown <= water_limit("chlorine", "limit").value):
         amounts["thiosulphate"] = put_thiosulphate(need, f"{name}/thiosulphate", litres, chlorine)
     if buffered is not None:
-        grams, used = (
-            bicarbonate_g(litres, wanted=buffered, there=raw[Q.ALKALINITY]),
-            bicarbonate_for_alkalinity_mg_per_l,
-        )
-        amounts["bicarbonate"] = need.put(f"{name}/bicarbonate", grams, "g", equations=(used,))
+        # What is missing fails by too little.
+        grams = bicarbonate_g(litres, wanted=buffered, there=raw[Q.ALKALINITY])
+        used = {"act_end": ActEnd.HIGH, "equations": (bicarbonate_for_alkalinity_mg_per_l,)}
+        amounts["bicarbonate"] = need.put(f"{name}/bicarbonate", grams, "g", **used)
     # The fish travels from the tubs to its pond.
     ways = [one.hours.measured.best for one in need.ground.case.transports if one.hours is not None]
     if ways and pours.source == HOME:

@@ -59,34 +59,35 @@ def _taken_out(need: Need) -> Iterator[Proposal]:
         if held is None or not rows or "/dose/" in (held.came_from or "") or need.past:
             continue
         row, litres, agent = rows[0], need.litres, rows[0]["neutraliser"]
-        labels = [one.bottle for one in need.ground.case.doses if one.substance == agent and one.bottle]
-        own = next((one for one in labels if one.mg_per_ml), None)
-        usual = None if own else tables.find("defaults", what=f"{agent} stock")
-        holds = own.mg_per_ml / _MG_PER_G if own and own.mg_per_ml else 1.0 if usual is None else usual.value
-        unit = "mL" if own or usual else "g"
-        needed = partial(neutraliser_g, oxidant=thing, neutraliser=agent)
+        holds, label, of = _bottle(need, agent)
+        unit, needed = "mL" if of or label else "g", partial(neutraliser_g, oxidant=thing, neutraliser=agent)
         most = up(float(needed(high(litres) * high(held.draws) / _MG_PER_G)) / holds, unit)
         draws = needed(np.asarray(litres * held.draws / _MG_PER_G)) / holds
-        used = {
-            "rows": (row.id, *([usual.id] if usual else [])),
-            "equations": (neutraliser_g,),
-            "worked_out_for": "high",
-        }
-        mass = need.put(f"neutralise/{thing}", draws, unit, act_end=ActEnd.HIGH, act_on=most, **used)
+        ends = {"act_end": ActEnd.HIGH, "act_on": most, "worked_out_for": "high"}
+        mass = need.put(f"neutralise/{thing}", draws, unit, rows=(row.id, *of), equations=(neutraliser_g,), **ends)
         batch = {"litres": need.put(f"neutralise/{thing}/litres", litres, "L")} if need.is_batch else {}
-        share = need.put(f"neutralise/{thing}/strength", _FULL * holds, "%", rows=(usual.id,)) if usual else ""
-        says, label = {"bottle": share} if share else {}, {"bottle": own.text} if own else {}
+        says = {"bottle": need.put(f"neutralise/{thing}/strength", _FULL * holds, "%", rows=of)} if of else {}
         told = Why(code=f"take-out-{thing}", figures={"grams": mass, **says}, words={"neutraliser": agent, **label})
         yield need.proposal(
             Kind.NEUTRALISE,
             thing,
-            amounts={"mass": mass, **batch, **({"neutraliser strength": share} if share else {})},
+            amounts={"mass": mass, **batch, **{f"neutraliser {name}": path for name, path in says.items()}},
             substance=agent,
             words={"oxidant": thing, **label, **({"per": "batch"} if batch else {})},
             worked_out_for={} if batch else {"volume": "high"},
             answers=tuple(path for path, name in answered.items() if name == thing),
             cautions=(told, *codes("little-at-a-time-and-test")),
         )
+
+
+def _bottle(need: Need, agent: str) -> tuple[float, dict[str, str], tuple[str, ...]]:
+    """Grams in a mL of what takes an oxidant out, the label of the case's own bottle, the row of the usual one; 1 of a powder."""
+    labels = (one.bottle for one in need.ground.case.doses if one.substance == agent and one.bottle)
+    own = next(((one.mg_per_ml, one.text) for one in labels if one.mg_per_ml), None)
+    usual = tables.find("defaults", what=f"{agent} stock")
+    if own is not None:
+        return own[0] / _MG_PER_G, {"bottle": own[1]}, ()
+    return (1.0, {}, ()) if usual is None else (usual.value, {}, (usual.id,))
 
 
 def _from_tap(need: Need) -> bool:
@@ -182,10 +183,11 @@ def _ran_in(need: Need) -> tuple[Numbers, Known] | None:
 
 
 def put_thiosulphate(need: Need, name: str, litres: Numbers, chlorine: FloatArray) -> str:
-    """Grams for litres [L] of a water with a chlorine [mg/L], those of both high ends rounded up, as a figure: its path."""
+    """Grams for litres [L] of a water with a chlorine [mg/L], no less than those of both high ends, as a figure: its path."""
     pair = {"oxidant": "chlorine", "neutraliser": NEUTRALISER}
     grams = neutraliser_g(litres * chlorine / _MG_PER_G, **pair)
-    most = up(float(neutraliser_g(high(litres) * high(chlorine) / _MG_PER_G, **pair)), "g")
+    of_both = float(neutraliser_g(need.most(litres) * need.most(chlorine) / _MG_PER_G, **pair))
+    most = up(max(of_both, need.most(grams)), "g")
     used = {"rows": (tables.row("neutralisers", **pair).id,), "equations": (neutraliser_g,)}
     return need.put(name, grams, "g", act_end=ActEnd.HIGH, act_on=most, worked_out_for="high", **used)
 
@@ -310,7 +312,7 @@ def _buffered(need: Need) -> Proposal:
     wanted = water_limit("alkalinity", "watch")
     target, grams = _wanted(need), _missing_g(need, litres)
     batch = {"litres": need.put("chemistry/litres", litres, "L")} if need.is_batch else {}
-    total = up(max(high(_missing_g(need, high(litres))), high(grams)), "g")
+    total = up(max(need.most(_missing_g(need, need.most(litres))), need.most(grams)), "g")
     step, every = (tables.row("ramp_rates", quantity="ph", limit=limit) for limit in ("per step", "every"))
     parts = _parts(need, total, step.value)
     used = {"equations": (bicarbonate_for_alkalinity_mg_per_l,), "worked_out_for": "high"}

@@ -34,7 +34,7 @@ def salt(subject: Subject) -> Assessed:
 
 def nitrite(subject: Subject) -> Assessed:
     """Nitrite of a water against what its chloride allows."""
-    watch, act = water_limit("nitrite", "watch"), water_limit("nitrite", "act")
+    watch, act = _levels()
     kept_out, limit_at, limit = nitrite_allowed(subject)
     guarded, act_at = kept_out >= levels.most(subject, Q.NITRITE), in_draws(subject, act)
     harm_at = np.where(guarded, np.maximum(act_at, kept_out), act_at)
@@ -62,14 +62,16 @@ def _read_with_it(subject: Subject) -> Iterator[Rests]:
         yield Rests(water=water, quantity=Q.CHLORIDE.value, known=replace(there, doubts=doubts))
 
 
+def _levels() -> tuple[tables.Row, tables.Row]:
+    return water_limit("nitrite", "watch"), water_limit("nitrite", "act")
+
+
 def nitrite_allowed(subject: Subject) -> tuple[FloatArray, FloatArray, tables.Row]:
     """A tenth of the chloride; the limit that it makes, from the level to watch to that to act at, and the row of that.
 
     It hangs on the chloride alone: whatever nitrite is read, the limit is the same.
     """
-    watch, act, ratio = (
-        water_limit(*one) for one in (("nitrite", "watch"), ("nitrite", "act"), ("chloride_ratio", "least"))
-    )
+    (watch, act), ratio = _levels(), water_limit("chloride_ratio", "least")
     kept_out = _chloride(subject, watch.value) / ratio.value
     allowed = np.maximum(np.minimum(kept_out, in_draws(subject, act)), watch.value)
     allowed[0] = max(min(float(kept_out[0]), act.value), watch.value)
@@ -105,9 +107,8 @@ def before_anaesthesia(subject: Subject) -> Assessed | None:
     if seen:
         why = Why(code=SIGN_STOPS, words={"sign": seen[0]})
         return replace(made, passed=np.zeros(subject.state.size, dtype=bool), why=(why,))
-    return (
-        made if enough[0] or not asked[0] else replace(made, why=(Why(code="nitrite-stops-an-elective-anaesthetic"),))
-    )
+    stops = () if enough[0] or not asked[0] else (Why(code="nitrite-stops-an-elective-anaesthetic"),)
+    return replace(made, why=stops)
 
 
 def _chloride(subject: Subject, watch: float) -> FloatArray:

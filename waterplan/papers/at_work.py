@@ -32,10 +32,8 @@ _CLOSELY, _SELDOM = 3.0, 3.0
 
 def worked_in(plan: Plan) -> list[Water]:
     """The tubs of an operation in which a fish sleeps or wakes."""
-    used = [
-        one for one in plan.waters if one.kind in WORKED_IN and any(each.state in _ASLEEP for each in one.occupants)
-    ]
-    return used if plan.made.operation_at else []
+    slept_in = (one for one in plan.waters if any(each.state in _ASLEEP for each in one.occupants))
+    return [one for one in slept_in if one.kind in WORKED_IN and plan.made.operation_at]
 
 
 def procedure_log(drawings: Drawings) -> Values:
@@ -68,14 +66,8 @@ def _log(speaker: Speaker, water: Water) -> Values:
 
 def _back_ups(plan: Plan, water: Water) -> list[Action]:
     """The back-up air that is ordered for a water."""
-    return [
-        one
-        for one in plan.actions
-        if one.water == water.id
-        and one.kind is Kind.AIR
-        and one.is_open
-        and {"within", "air flow"} <= one.amounts.keys()
-    ]
+    here = (one for one in plan.actions if one.water == water.id and one.kind is Kind.AIR and one.is_open)
+    return [one for one in here if {"within", "air flow"} <= one.amounts.keys()]
 
 
 def _swaps(speaker: Speaker, water: Water) -> list[str]:
@@ -99,10 +91,8 @@ def _swaps(speaker: Speaker, water: Water) -> list[str]:
 
 def _grid(water: Water) -> Iterator[datetime]:
     """Every five minutes while the fish sleeps, and while it wakes for as long again as the rule lets it take; then less often."""
-    step, watched = (
-        tables.row("anaesthesia_times", when="5").value,
-        tables.row("anaesthesia_times", when="out", words="balance back"),
-    )
+    step = tables.row("anaesthesia_times", when="5").value
+    watched = tables.row("anaesthesia_times", when="out", words="balance back")
     for one in water.occupants:
         if one.state in _ASLEEP and one.start and one.until:
             yield from _every(one, step, _CLOSELY * watched.value if one.state is FishState.RECOVERING else None)
@@ -122,11 +112,8 @@ def _every(one: Occupant, step: float, close: float | None) -> Iterator[datetime
 def given(plan: Plan) -> list[Action]:
     """The doses and injections for a fish that are ordered and not given yet."""
     fish = {one.id for one in plan.fish}
-    return [
-        one
-        for one in plan.actions
-        if one.kind in _GIVEN and one.is_open and (one.words.get("fish") in fish or _holds_fish(plan, one))
-    ]
+    ordered = (one for one in plan.actions if one.kind in _GIVEN and one.is_open)
+    return [one for one in ordered if one.words.get("fish") in fish or _holds_fish(plan, one)]
 
 
 def _holds_fish(plan: Plan, one: Action) -> bool:

@@ -55,9 +55,7 @@ def weighed(plan: Plan, action: Action) -> list[str]:
 def minutes(plan: Plan, path: str) -> float:
     """What a clock shows, in minutes; infinite where it never runs out, or is none."""
     figure = plan.figures.get(path)
-    if figure is None or figure.act_on is None:
-        return math.inf
-    return figure.act_on * numbers.MINUTES[figure.unit]
+    return math.inf if figure is None or figure.act_on is None else figure.act_on * numbers.MINUTES[figure.unit]
 
 
 class Drawings:

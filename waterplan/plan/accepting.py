@@ -9,14 +9,14 @@ import numpy as np
 from waterplan import tables
 from waterplan.actions.acclimate import kept_back
 from waterplan.actions.makers import MAKERS, may_worsen, order
+from waterplan.actions.new_water import with_tubs
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Kind
-from waterplan.actions.source import with_tubs
 from waterplan.actions.telling import kinds_against
 from waterplan.hazards.judging import judge_all
 from waterplan.hazards.record import Hazard, Judgement, Verdict, Why
 from waterplan.hazards.subject import Judged
-from waterplan.stay.effects import AirIsOn, Effects
+from waterplan.stay.effects import Aired, AirIsOn, Effects
 from waterplan.stay.figures import Figures
 from waterplan.stay.ground import Ground
 from waterplan.stay.record import Moment
@@ -25,7 +25,7 @@ from waterplan.stay.whole import Stay, stay
 
 AFTER = "/after"
 _AS_GOOD_AS_EQUAL = 1e-9
-_FREES = "air-frees-ammonia"
+_FREES = {Kind.AIR: "air-frees-ammonia", Kind.DEGAS: "airing-frees-ammonia"}
 # What air is for that is taken from no fish, from which verdict on.
 _BREATHED = {
     Hazard.OXYGEN: Verdict.NOT_KNOWN,
@@ -144,12 +144,15 @@ def _jointly(
                 water.forget_courses(but_for=joint[path])
         past = joint
         after = judge_all(joint)
-        worse = [one for one in _made_worse(before, after) if not _is_way_home(one.record)]
-        by_air = _made_by_air(ground, proposals, before, worse)
+        every = _made_worse(before, after)
+        worse = [one for one in every if not _is_way_home(one.record)]
+        in_aired = _in_aired(proposals, before, worse)
+        by_air = _made_by_air(ground, proposals, before, in_aired)
         offender = _offender(proposals, [one for one in worse if one not in by_air], before=before, stay=joint)
-        refused = {id(offender): worse} if offender is not None else _into_unfit_water(proposals, after)
+        refused = {id(offender): worse} if offender is not None else _ill_matched(proposals, every)
+        refused = refused or _into_unfit_water(proposals, after)
         if not refused:
-            answered = _answered(proposals, by_air, before, joint)
+            answered = _answered(proposals, in_aired, before, joint)
             if answered == proposals:
                 return proposals, joint, after
             proposals = answered
@@ -159,6 +162,13 @@ def _jointly(
 def _is_way_home(one: Judgement) -> bool:
     """Whether it is a step back into the pond: made last, and bridged in days, it takes nothing from a fish before it goes."""
     return one.moment is Moment.HOME and one.hazard in _STEPS
+
+
+def _ill_matched(proposals: Sequence[Proposal], worse: Sequence[Judged]) -> dict[int, list[Judged]]:
+    """The matches of a water that make its own step worse, on the way home too: the water before it stays as it is."""
+    steps = {one.record.water: [one] for one in worse if one.record.hazard is Hazard.TEMPERATURE_STEP}
+    heats = [one for one in proposals if one.action.kind in (Kind.COOL, Kind.WARM) and one.action.is_open]
+    return {id(one): steps[one.action.water] for one in heats if "as" in one.action.words and one.action.water in steps}
 
 
 def _dropped(proposal: Proposal, because: Sequence[Judged]) -> Proposal:
@@ -232,43 +242,49 @@ def _is_for_breath(proposal: Proposal, before: Mapping[str, Judged]) -> bool:
     )
 
 
+def _in_aired(proposals: Sequence[Proposal], before: Mapping[str, Judged], worse: Sequence[Judged]) -> list[Judged]:
+    """What is worse of that which air may make so, in the waters that are aired for breath."""
+    may = may_worsen(Kind.AIR)
+    aired = {effect.water for one in proposals if _is_for_breath(one, before) for effect in one.effects}
+    return [one for one in worse if one.record.hazard.value in may and one.record.water in aired]
+
+
 def _made_by_air(
-    ground: Ground, proposals: Sequence[Proposal], before: Mapping[str, Judged], worse: Sequence[Judged]
+    ground: Ground, proposals: Sequence[Proposal], before: Mapping[str, Judged], in_aired: Sequence[Judged]
 ) -> list[Judged]:
     """What is worse by that air alone, whatever else is planned: nothing else is to blame for it."""
-    effects = [effect for one in proposals if _is_for_breath(one, before) for effect in one.effects]
-    may, aired = may_worsen(Kind.AIR), {effect.water for effect in effects}
-    likely = [one for one in worse if one.record.hazard.value in may and one.record.water in aired]
-    if not likely:
+    if not in_aired:
         return []
-    alone = {one.id for one in _made_worse(before, judge_all(stay(ground, Effects(all=tuple(effects)))))}
-    return [one for one in likely if one.id in alone]
+    effects = tuple(effect for one in proposals if _is_for_breath(one, before) for effect in one.effects)
+    alone = {one.id for one in _made_worse(before, judge_all(stay(ground, Effects(all=effects))))}
+    return [one for one in in_aired if one.id in alone]
 
 
 def _answered(
-    proposals: tuple[Proposal, ...], by_air: Sequence[Judged], before: Mapping[str, Judged], joint: Stay
+    proposals: tuple[Proposal, ...], worse: Sequence[Judged], before: Mapping[str, Judged], joint: Stay
 ) -> tuple[Proposal, ...]:
     """The proposals; where air frees ammonia beyond its limit it stays on and says so, and the ammonia is answered."""
-    freed = {one.record.water: one for one in by_air if one.record.hazard is Hazard.AMMONIA}
+    freed = {one.record.water: one for one in worse if one.record.hazard is Hazard.AMMONIA}
     told = tuple(_told(one, freed) if _is_for_breath(one, before) else one for one in proposals)
     if told == proposals:
         return proposals
     kinds = kinds_against(Hazard.AMMONIA)
     others = tuple(one for one in told if one.action.kind not in kinds or one.action.water not in freed)
     without = stay(joint.ground, Effects(all=tuple(effect for one in others for effect in one.effects)))
-    judged = {**before, **{one.id: one for one in by_air}}
+    judged = {**before, **{one.id: one for one in worse}}
     context = Context(ground=joint.ground, stay=without, judged=judged, accepted=others, first=joint, only=freed)
-    made = (one for kind in order() if kind in kinds for one in MAKERS[kind](context))
+    figures = joint.ground.figures
+    made = (one for kind in order() if kind in kinds for one in _worth_doing(figures, MAKERS[kind](context)))
     new = {one.action.id: one for one in made if one.action.water in freed}
     return (*(one for one in told if one.action.id not in new), *new.values())
 
 
 def _told(air: Proposal, freed: Mapping[str, Judged]) -> Proposal:
     """Air, not bottled oxygen, with what it frees among its costs."""
-    judged, costs = freed.get(air.action.water or ""), air.action.costs
-    blown = any(isinstance(one, AirIsOn) and not one.oxygen for one in air.effects)
-    if judged is None or not blown or any(one.code == _FREES for one in costs):
+    judged, costs, code = freed.get(air.action.water or ""), air.action.costs, _FREES[air.action.kind]
+    blown = any(isinstance(one, Aired) or (isinstance(one, AirIsOn) and not one.oxygen) for one in air.effects)
+    if judged is None or not blown or any(one.code == code for one in costs):
         return air
     figures = {"ammonia": f"{judged.record.figure}{AFTER}"}
-    cost = Why(code=_FREES, figures=figures, words={"judgement": f"{judged.id}{AFTER}"})
+    cost = Why(code=code, figures=figures, words={"judgement": f"{judged.id}{AFTER}"})
     return replace(air, action=air.action.model_copy(update={"costs": (cost, *costs)}))

@@ -34,9 +34,7 @@ _FINE = (Verdict.WITHIN_LIMIT, Verdict.WATCH)
 def hours_until_harm(judgement: Judgement, figures: Mapping[str, Figure]) -> float:
     """Hours until harm at the worst, infinite where it is not known or never comes."""
     figure = figures.get(judgement.until_harm or "")
-    if figure is None or figure.act_on is None:
-        return math.inf
-    return figure.act_on * HOURS.get(figure.unit, 1.0)
+    return math.inf if figure is None or figure.act_on is None else figure.act_on * HOURS.get(figure.unit, 1.0)
 
 
 def judgements_in_order(judgements: Iterable[Judgement], figures: Mapping[str, Figure]) -> list[Judgement]:

@@ -241,10 +241,8 @@ class _Compared:
 
     def _amounts(self, was: Action, now: Action, because: tuple[str, ...]) -> Iterator[Difference]:
         for name in dict.fromkeys((*now.amounts, *was.amounts)):
-            before, after = (
-                self.last.figures.get(was.amounts.get(name, "")),
-                self.now.figures.get(now.amounts.get(name, "")),
-            )
+            before = self.last.figures.get(was.amounts.get(name, ""))
+            after = self.now.figures.get(now.amounts.get(name, ""))
             if _shown(before) != _shown(after):
                 path = now.amounts.get(name)
                 yield Difference(of=now.id, what=Differs.AMOUNT, name=name, was=before, figure=path, because=because)

@@ -160,9 +160,10 @@ def source_for(ground: Ground, temp_c: FloatArray, effect: effects.Changed, pond
     made = _aired_through(ground, made, name)
     if effect.salted_g_per_l is None:
         return made
-    salt = Known.made(np.maximum(made[Q.SALT], effect.salted_g_per_l), name)
-    put_in = chloride_mg_per_l(made) + of_salt_mg_per_l(effect.salted_g_per_l - np.maximum(made[Q.SALT], 0.0))
-    return made.with_known({Q.SALT: salt, Q.CHLORIDE: Known.made(put_in, name)})
+    there = np.maximum(made[Q.SALT], 0.0)
+    salt = np.maximum(there, effect.salted_g_per_l)
+    chloride = chloride_mg_per_l(made) + of_salt_mg_per_l(salt - there)
+    return made.with_known({Q.SALT: Known.made(salt, name), Q.CHLORIDE: Known.made(chloride, name)})
 
 
 def start_of(water: WaterStay, scenario: Scenario) -> State:

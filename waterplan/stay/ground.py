@@ -24,7 +24,7 @@ from waterplan.stay.fish import FishAtHand
 from waterplan.stay.inputs import Inputs
 from waterplan.stay.prepare import Readings
 from waterplan.stay.quantities import Q
-from waterplan.stay.record import WaterKind
+from waterplan.stay.record import Moment, WaterKind
 from waterplan.stay.state import Known, State
 from waterplan.stay.volume.found import Found
 from waterplan.stay.waters import HOME, MAINS, Place, Stretch
@@ -113,6 +113,10 @@ class Ground:
     def is_over(self, *stretches: Stretch) -> bool:
         """Whether some stretches, at least one of them, are all over at the time of the plan."""
         return bool(stretches) and max(one.until_h for one in stretches) <= self.clock.now_h
+
+    def stretches_of(self, moment: Moment) -> list[Stretch]:
+        """All stretches of a moment."""
+        return [one for place in self.places.values() for one in place.stretches if one.moment is moment]
 
     def fish_in(self, *stretches: Stretch) -> list[FishAtHand]:
         """The fish of some stretches, each once."""

@@ -208,17 +208,16 @@ def least_air_against_co2(
 ) -> Answer:
     """The least air through stones of a kind that brings carbon dioxide down to a level in a time and holds it there.
 
-    Nothing is counted of what the surface lets go.
+    Nothing is counted of what the surface lets go, and as much carbon dioxide as oxygen is taken, by moles: a fish gives less.
     """
     draws = draws_in(setup, stone, start_mg_per_l, stress_factor)
     temp = over_draws(setup.water.water_temp_c, draws)
-    fish = sum((one.uptake_mg_per_h(temp) * one.respiratory_quotient for one in setup.fish), start=np.zeros_like(temp))
     room = {"co2_in_air_ppm": setup.room.co2_in_air_ppm, "air_pressure_kpa": setup.room.air_pressure_kpa}
     needed = air_flow_to_strip_l_per_min(
         end_mg_per_l,
         start_mg_per_l=start_mg_per_l,
         in_air_mg_per_l=co2_at_air_equilibrium_mg_per_l(temp, **room),
-        given_mg_per_h=(fish * stress_factor + _others_mg_per_h(setup, temp)) * (MG_CO2_PER_MMOL / MG_O2_PER_MMOL),
+        given_mg_per_h=demand_at_rest_mg_per_h(setup, temp) * stress_factor * (MG_CO2_PER_MMOL / MG_O2_PER_MMOL),
         volume_l=setup.tank.volume_l,
         hours=hours,
         transfer_l_per_h_per_l_per_min=stone.strips_l_per_h(temp) / np.asarray(stone.air_flow_l_per_min),
@@ -234,10 +233,6 @@ def outlets(flow_l_per_min: float, *, most_l_per_min_per_outlet: float, least_ou
 def demand_at_rest_mg_per_h(setup: Setup, temp_c: FloatArray) -> FloatArray:
     """Oxygen that fish and pond want in an hour at a temperature, the fish at rest."""
     fish = sum((one.uptake_mg_per_h(temp_c) for one in setup.fish), start=np.zeros_like(temp_c))
-    return np.asarray(fish + _others_mg_per_h(setup, temp_c))
-
-
-def _others_mg_per_h(setup: Setup, temp_c: FloatArray) -> FloatArray:
     tank = setup.tank
     warmth = np.exp(np.log(tank.other_q10) * (temp_c - tank.rates_at_temp_c) / 10.0)
-    return np.asarray(tank.other_demand_mg_per_h * warmth)
+    return np.asarray(fish + tank.other_demand_mg_per_h * warmth)

@@ -66,9 +66,7 @@ def watts_that_cannot_cook(
     found = question.most_watts()
     steady = drawn(question.watts_at_rise(most_rise_c_per_h))
     slow = float(np.percentile(steady, 100.0 * (1.0 - CHANCE), method="lower"))
-    if found is None or slow <= 0.0:
-        return None
-    return min(found, slow)
+    return None if found is None or slow <= 0.0 else min(found, slow)
 
 
 class _Stuck:

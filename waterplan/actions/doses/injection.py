@@ -335,8 +335,7 @@ def _given_at(case: Case, injection: Injection, now: datetime | None) -> datetim
     """When a drug has been given already, as the case tells it among what has been done."""
     drug = injection.drug.lower()
     told = (one for one in case.done if drug in (one.substance, *one.what.lower().split()))
-    past = [one.at for one in told if now is None or one.at <= now]
-    return max(past, default=None)
+    return max((one.at for one in told if now is None or one.at <= now), default=None)
 
 
 def _significant(value: float) -> float:

@@ -177,8 +177,7 @@ def _is_ordered(context: Context, dose: Dose) -> bool:
 def _intended_dip(context: Context) -> Iterator[Dose]:
     """The salt dip that the case intends, as a dose: into its dip tub, or into litres made up for it."""
     intended = context.ground.case.intended
-    tanks = [one for one in context.ground.places.values() if one.kind is WaterKind.HOSPITAL]
-    if intended.salt_dip is None or context.ground.is_over(*(one for tank in tanks for one in tank.stretches)):
+    if intended.salt_dip is None or context.ground.is_over(*context.ground.stretches_of(Moment.HOSPITAL)):
         return
     tub = next((place for place in context.ground.places.values() if place.kind is WaterKind.DIP), None)
     usual = f"{tables.row('defaults', what='dip volume').value:g} L, marked tub"
@@ -231,8 +230,13 @@ def _when_it_was_over(context: Context, water: DoseWater) -> datetime | None:
     """When a dose was due into a water that its fish have left by the time of the plan: past, and not due.
 
     That of an induction was due when the fish went in: nobody puts it in beside a fish that lies there, nor once more.
+    Litres made up for fish were due in their moment, or at the time that is stated.
     """
     ground, place = context.ground, water.place
+    if place is None:
+        stretches = ground.stretches_of(water.moment) if water.fish else []
+        due_h = min((one.start_h for one in stretches), default=0.0) if water.at_h is None else water.at_h
+        return ground.clock.at(due_h) if ground.is_over(*stretches) and due_h <= ground.clock.now_h else None
     left = place is not None and place.kind is not WaterKind.HOME and ground.is_over(*place.stretches)
     baths = place.stretches if place is not None and place.kind is WaterKind.INDUCTION else ()
     begun = any(one.start_h < ground.clock.now_h for one in baths)

@@ -52,8 +52,8 @@ class DoseWater:
 
     `state` is the water before the dose. `things` are what a rule of the table `conflicts` may speak of beside what can
     be read; `scheduled_g_per_l` is salt that is to follow by what has been accepted. `at_h` is the hour of a dose into a
-    water with its fish in it, None before they go in. `left_ph` is that of the water that its fish come out of, where they
-    come out of another.
+    water with its fish in it, or the stated one of litres that are made up; None before they go in. `left_ph` is that of
+    the water that its fish come out of, where they come out of another.
     """
 
     id: str
@@ -127,18 +127,12 @@ def _left_ph(context: Context, place: Place) -> Known | None:
 def _scheduled_salt_g(context: Context, water: str) -> Numbers:
     """Salt that accepted actions, and events of the case to come, put into a water later than its start [g]."""
     parts = [part for one in context.effects.on(water) if isinstance(one, SaltIn) for part in one.parts]
-    case, clock = context.ground.case, context.ground.clock
-    vessel = case.vessel("")
-    tank = vessel.path if vessel is not None else ""
-    to_come = [
-        one.weight.measured.best * _G_PER_KG
-        for one in case.events
-        if one.what is Happens.SALT
-        and one.weight is not None
-        and (one.water or tank) == water
-        and (clock.hours(one.at) or 0.0) > clock.now_h
-    ]
-    return sum((grams for at_h, grams in parts if at_h is not None), start=np.asarray(sum(to_come)))
+    to_come = sum(
+        event.weight.measured.best * _G_PER_KG
+        for at_h, event in context.ground.events_in(water)
+        if event.what is Happens.SALT and event.weight is not None and at_h > context.ground.clock.now_h
+    )
+    return sum((grams for at_h, grams in parts if at_h is not None), start=np.asarray(to_come))
 
 
 def _made_up(context: Context, dose: Dose, litres: Reading, number: int) -> DoseWater:
@@ -151,6 +145,9 @@ def _made_up(context: Context, dose: Dose, litres: Reading, number: int) -> Dose
     filled = fill(source.start, found.litres, came_from=f"prepare/fill/{path}")
     inside = tuple(one for one in ground.fish if ground.fish[one].patient) if fish else ()
     bench = {one.what for one in ground.case.already if one.what in {"acid", "bleach"} and not one.where}
+    at_h = ground.clock.hours(dose.at) if dose.at is not None else None
+    held = max((one.until_h for one in ground.stretches_of(Moment.HOSPITAL)), default=np.inf)
+    bathed = Moment.HOSPITAL if at_h is None or at_h < held else Moment.HOME
     return DoseWater(
         id=path,
         litres=found.litres.draws,
@@ -158,8 +155,9 @@ def _made_up(context: Context, dose: Dose, litres: Reading, number: int) -> Dose
         state=replace(filled, contents={}),
         fish=inside,
         species=tuple(dict.fromkeys(ground.fish[one].species for one in inside)),
-        things=frozenset(bench.union(_fish_things(context, inside, None) if fish else ())),
-        moment=Moment.PROCEDURE if kind is Sum.ANAESTHETIC else Moment.HOSPITAL if fish else Moment.PREPARE,
+        things=frozenset(bench.union(_fish_things(context, inside, at_h) if fish else ())),
+        at_h=at_h,
+        moment=Moment.PROCEDURE if kind is Sum.ANAESTHETIC else bathed if fish else Moment.PREPARE,
     )
 
 

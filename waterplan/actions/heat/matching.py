@@ -33,12 +33,14 @@ class _Match:
     """A water before its fish go in, the one that they come out of, and the temperature that it is brought to.
 
     `like` is what the temperature of the other hangs on: assumptions where nobody has read it, else when it was read.
+    One that is `near` to it stays as it is.
     """
 
     need: Need
     way: WaterStay
     target_c: FloatArray
     like: Known
+    near: bool
 
     def proposal(self, kind: Kind) -> Proposal:
         """The action that brings it there; refused where it takes more ice than there is."""
@@ -85,7 +87,7 @@ def matches(context: Context, pond_c: FloatArray) -> Iterator[_Match]:
     """Each water in the order in which the fish goes through them, to the temperature of the one before.
 
     `pond_c` is that of the pond once it has been cooled, where it is. A water that was near enough is brought along where
-    the one before it is changed.
+    the one before it is changed, by either kind.
     """
     targets: dict[str, FloatArray] = {}
     behind: dict[str, Known] = {}
@@ -99,12 +101,19 @@ def matches(context: Context, pond_c: FloatArray) -> Iterator[_Match]:
         if way is None:
             continue
         left = _when_lifted(context, way, targets, pond_c)
+        if any(isinstance(effect, BroughtTo) for effect in need.water.effects):  # by the kind before: not back again
+            behind[need.path] = need.state.known[Q.TEMPERATURE]
+            targets[need.path] = behind[need.path].draws
+            continue
         changed = way.water.place.id in targets
         apart, called = np.abs(left - need.state[Q.TEMPERATURE]), need.path in calling
-        if (high(apart) if called else float(apart[0])) > _step().low if changed else called:
-            target = targets[need.path] = _within_a_step(need, left)
-            like = behind[need.path] = behind.get(way.water.place.id, way.water.start.known[Q.TEMPERATURE])
-            yield _Match(need=need, way=way.water, target_c=target, like=like)
+        near = changed and (high(apart) if called else float(apart[0])) <= _step().low
+        if called or (changed and not near):
+            target = _within_a_step(need, left)
+            like = behind.get(way.water.place.id, way.water.start.known[Q.TEMPERATURE])
+            if not near:
+                targets[need.path], behind[need.path] = target, like
+            yield _Match(need=need, way=way.water, target_c=target, like=like, near=near)
 
 
 def _when_lifted(context: Context, way: Subject, targets: dict[str, FloatArray], pond_c: FloatArray) -> FloatArray:
@@ -113,12 +122,12 @@ def _when_lifted(context: Context, way: Subject, targets: dict[str, FloatArray],
     if way.water.place.id == HOME:
         return begins
     if way.kind is WaterKind.HOSPITAL:
-        kept = _is_kept(context, way.water, begins, pond_c)
-        home_c = goes_home_at(context, way.water, begins, pond_c)
+        stays_c = stays_at(context, way.water, begins, pond_c)
+        kept, home_c = stays_c is not begins, goes_home_at(context, way.water, begins, pond_c)
         if home_c is not None and (kept or way.water.heater_w is not None or home_c < begins[0]):
             return np.full(pond_c.shape, home_c)
         if kept:
-            return stays_at(context, way.water, begins, pond_c)
+            return stays_c
     return np.asarray(begins + _drift(context, way, begins))
 
 
@@ -163,12 +172,6 @@ def stays_at(context: Context, water: WaterStay, begins_c: FloatArray, pond_c: F
     """The temperature of a tank through its stay [°C, shape (draws + 1,)]: what it is kept at, else what it begins with."""
     kept_c = context.ground.kept_temp_c(water.place.id)
     return begins_c if kept_c is None or not is_long_enough(context, water, begins_c, pond_c) else kept_c
-
-
-def _is_kept(context: Context, water: WaterStay, begins_c: FloatArray, pond_c: FloatArray) -> bool:
-    """Whether a tank is kept at a temperature of its own."""
-    meant = context.ground.kept_temp_c(water.place.id) is not None
-    return meant and is_long_enough(context, water, begins_c, pond_c)
 
 
 def steps_on_the_way(context: Context) -> list[Judgement]:

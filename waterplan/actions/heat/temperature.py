@@ -51,16 +51,16 @@ def _changed(context: Context, kind: Kind) -> Iterator[Proposal]:
     """Every water that is cooled, or every one that is warmed; each has one temperature that it is brought to."""
     extreme = list(_too_far(context, kind))
     yield from extreme
-    pond_c = context.stay[HOME].start[Q.TEMPERATURE]
-    for effect in (effect for one in extreme for effect in one.effects):
-        if effect.water == HOME and isinstance(effect, BroughtTo):
-            pond_c = effect.temp_c
+    brought = [one for each in extreme for one in each.effects if isinstance(one, BroughtTo)]
+    pond_c = next((one.temp_c for one in brought if one.water == HOME), context.stay[HOME].start[Q.TEMPERATURE])
     begins = {path: water.start[Q.TEMPERATURE] for path, water in context.stay.waters.items()} | {HOME: pond_c}
     for one in matches(context, pond_c):
-        if any(isinstance(effect, BroughtTo) for effect in one.need.water.effects):
-            continue  # it was brought there by the kind before, and is not brought back
-        now = begins[one.need.path]
-        begins[one.need.path] = one.target_c
+        path, now, kept_c = one.need.path, begins[one.need.path], context.ground.kept_temp_c(one.need.path)
+        if one.near:  # the steps to what it is kept at begin with what its fish leaves, where that is further off
+            if kept_c is not None and abs(kept_c[0] - one.target_c[0]) > abs(kept_c[0] - now[0]):
+                begins[path] = one.target_c
+            continue
+        begins[path] = one.target_c
         if _towards(now, one.target_c) is kind and not np.array_equal(now, one.target_c):
             extreme.append(one.proposal(kind))
             yield extreme[-1]
@@ -81,9 +81,10 @@ def _too_far(context: Context, kind: Kind) -> Iterator[Proposal]:
         if need.worst is Verdict.NOT_KNOWN:
             continue
         accepted = any(isinstance(effect, BroughtTo) for effect in need.water.effects)
-        past = _past(need)[kind]
+        past, further = _past(need)[kind], max(_past(need).values())
         least = _BY_HAND_C if need.worst is Verdict.WATCH else 0.0
-        if past <= least or accepted or way_into(need) is not None:
+        # Where both ends of what it may be are too far, the further is met: nobody cools and warms one water.
+        if past <= least or past < further or accepted or way_into(need) is not None:
             continue
         if kind is Kind.COOL:
             yield _iced(need, past)
@@ -129,6 +130,7 @@ def _kept(need: Need, kind: Kind, target: FloatArray, begins_c: FloatArray) -> P
     sized = _heating(need, end)
     steps = rungs(float(begins_c[0]), end, start_h)
     amounts = {"temperature": need.put(f"{kind}/kept", target, "°C"), **sized.amounts}
+    stops = disease_stops(need.context) + gas_stops(need) if kind is Kind.WARM else ()
     costs, room = list(sized.costs), np.atleast_1d(need.ground.room.air_temp_c)
     if room[0] > end:  # a thermostat cannot cool
         figure = need.put("warm/room", room, "°C", act_end=ActEnd.HIGH)
@@ -145,7 +147,7 @@ def _kept(need: Need, kind: Kind, target: FloatArray, begins_c: FloatArray) -> P
         costs=tuple(costs),
         cautions=(*sized.cautions, *_steps_told(need, steps, "warm")),
         done=None,
-        refused_because=(*sized.refused, *(disease_stops(need.context) + gas_stops(need) if kind is Kind.WARM else ())),
+        refused_because=(*sized.refused, *stops),
         effects=[ThermostatRamp(rungs=steps or [(start_h, end)], heater_w=sized.heater_w)],
     )
 
@@ -266,11 +268,8 @@ def _homewards(need: Need, now: float, target: float, ice: list[float]) -> Propo
         hung = {"ice": tuple(ice)} if len(steps) > 1 else {}
         amounts["ice"] = need.put("cool/home-ice", sum(ice), "kg", act_end=ActEnd.HIGH, act_on=sum(ice))
     if outside := _not_borne(need, target, f"{kind}/home"):  # not while the pond is so
-        refused, instead, effects = (
-            outside,
-            (Instead(kind=Kind.WAIT, because=codes("stays-where-it-is-until-matched")),),
-            [],
-        )
+        refused, effects = outside, []
+        instead = (Instead(kind=Kind.WAIT, because=codes("stays-where-it-is-until-matched")),)
     return need.proposal(
         kind,
         "home",

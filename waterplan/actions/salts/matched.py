@@ -6,7 +6,7 @@ from dataclasses import replace
 import numpy as np
 
 from waterplan import tables
-from waterplan.actions.amounts import down, high, low, rule, up
+from waterplan.actions.amounts import down, high, least_g, low, rule, up
 from waterplan.actions.needs import Need, needs
 from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Instead, Kind
@@ -39,11 +39,12 @@ def salted_like(context: Context) -> Iterator[Proposal]:
         there = brought.get(way.water.place.id, left)
         here, ceiling = need.state[Q.SALT], salt_ceiling_of(need.ground, need.water.place)
         step = tables.row("dose_rules", rule="salt_lowered").value
-        wanted, total = low(there), down(low(litres) * max(low(there) - high(here), 0.0), "g")
-        too_little = high(there - here) <= step or total < tables.row("defaults", what="scale division").value
+        grams = salt_to_add_g(litres, present_g_per_l=here, intended_g_per_l=there)
+        wanted = low(there)
+        total = down(min(low(litres) * max(wanted - high(here), 0.0), need.least(grams)), "g")
+        too_little = high(there - here) <= step or total < least_g()
         if too_little or wanted > ceiling.value or any(zeolite_in(need.ground, need.water.place)):
             continue
-        grams = salt_to_add_g(litres, present_g_per_l=here, intended_g_per_l=there)
         brought[need.path] = here + total / litres
         yield need.proposal(
             Kind.SALT,

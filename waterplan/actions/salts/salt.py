@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from waterplan import tables
-from waterplan.actions.amounts import down, high, in_parts, low, up
+from waterplan.actions.amounts import down, high, in_parts, least_g, low, up
 from waterplan.actions.needs import Need, need_of, needs
 from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Instead, Kind
@@ -120,8 +120,8 @@ def _to_level(need: Need) -> Iterator[Proposal]:
     # What went in unseen is taken off to the gram, so that a tank that was salted as ordered is not ordered the rest of an error.
     unseen = sum(weighed for at, weighed in weighed_in(need.ground, need.path) if not _is_read(need, at))
     first = low(litres) * max(asked - high(np.maximum(present - unseen / litres, 0.0)), 0.0) - unseen
-    total = down(max(min(low(litres) * max(asked - held, 0.0), low(grams), first), 0.0), "g")
-    if total < tables.row("defaults", what="scale division").value:  # less than a kitchen scale shows
+    total = down(max(min(low(litres) * max(asked - held, 0.0), need.least(grams), first), 0.0), "g")
+    if total < least_g():  # less than a kitchen scale shows
         return
     times = [start_h + step.at_h for step in salt_steps(min(held, asked), intended_g_per_l=asked)]
     weighed = need.put(
@@ -208,7 +208,7 @@ def _against_nitrite(need: Need) -> Iterator[Proposal]:
         return
     grams = np.maximum(more * litres, 0.0)
     # A pond from which tubs are filled guards their fish too: by every draw.
-    most_g = float(np.max(grams)) if need.water.place.pours_into else high(grams)
+    most_g = float(np.max(grams)) if need.water.place.pours_into else need.most(grams)
     total = up(max(high(more) * high(litres), most_g), "g")
     reached = np.maximum(state[Q.SALT], 0.0) + comes + total / litres
     figures = {
