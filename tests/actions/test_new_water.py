@@ -11,7 +11,7 @@ from waterplan import tables
 from waterplan.actions.needs import need_of
 from waterplan.actions.new_water import new_water
 from waterplan.actions.record import Action, Kind
-from waterplan.actions.source import NewWater, amounts_of
+from waterplan.actions.source import amounts_of
 from waterplan.actions.treating import degas, neutralise
 from waterplan.case import read_case
 from waterplan.case.choices import Source
@@ -328,8 +328,7 @@ def test_water_of_a_pond_that_was_read_as_free_of_chlorine_gets_no_neutraliser()
         ground = ground_of(text)
         context = context_of(ground)
         pours = Changed(litres=0.0, source=HOME)
-        found = NewWater(pours=pours, state=context.stay[HOME].as_found, refused=())
-        amounts = amounts_of(need_of(context, context.stay["hospital-1"]), found, 100.0, "change")
+        amounts = amounts_of(need_of(context, context.stay["hospital-1"]), pours, 100.0, "change")
         assert ("thiosulphate" in amounts) is wanted
 
 

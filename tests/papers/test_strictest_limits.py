@@ -172,3 +172,36 @@ def test_a_reading_has_one_limit_at_a_moment(nitrite: str) -> None:
         assert found.figures[str(before.figure)].best == pytest.approx(30.0)
         assert before.limit is not None
         assert before.limit.value == 10.0
+
+
+TANK = """[[vessels]]
+name = "long tank"
+use = "hospital"
+volume = "300 ± 3 L"
+air = "6 L/min"
+taken = 2026-06-15T06:30
+nitrite = "{nitrite}"
+chloride = "2 ± 1 mg/L"
+"""
+UNTIL_SALTED = re.compile(
+    r"[Nn]itrite\W+at most ([\d.]+) mg/L(?: as NO₂)? until all the salt is in, then at most ([\d.]+)"
+)
+
+
+@pytest.mark.parametrize("paper", ["owner.html", "hospital.html", "handover.html"])
+def test_until_the_salt_is_in_the_limit_of_so_little_chloride_holds_and_then_that_of_the_salt(paper: str) -> None:
+    """Salt for ten times as much chloride as a nitrite of 4.0: at most half a milligram as N, 1.64, is allowed even then."""
+    before, _, after = CASE.partition("[mains_water]")
+    text = before + after[after.index("[[vessels]]") :].replace('days = "0 days"', 'days = "3 days"') + TANK
+    found = plan(read_case(text.format(nitrite="4.0 ± 0.05 mg/L as NO2", chloride=2, seen="")), draws=64)
+    water = "home-pond" if paper == "owner.html" else "hospital-1"
+    assert [one for one in found.actions if one.kind is Kind.SALT and one.water == water and one.is_open]
+    told = UNTIL_SALTED.search(" ".join(text_of(one_paper(found, paper)).split()))
+    assert told
+    now, then = map(float, told.groups())
+    assert now <= 0.3285
+    assert 1.6 <= then <= 1.6423
+
+
+def test_without_salt_ordered_one_limit_of_nitrite_stands_on_the_owners_page() -> None:
+    assert "until all the salt is in" not in text_of(one_paper(made("0.05 ± 0.05 mg/L as NO2", 5), "owner.html"))

@@ -73,7 +73,7 @@ def _into(need: Need, stretch: Stretch) -> Iterator[Proposal]:
     if way is None or way.stretch is None or way.stretch.until_h <= need.ground.clock.now_h:
         return  # it is in no other water, or it is home already
     left = {one: as_left(way, one) for one in _MATCHED}
-    found = {one: state_of(subject)[one] for one in _MATCHED}
+    found = {one: state_of(subject, subject.begins_h)[one] for one in _MATCHED}
     # By the best estimates: both waters are read again before the first part, and the parts are as many as that shows.
     apart = {one: abs(float(found[one][0] - left[one][0])) for one in _MATCHED}
     count = max(int(np.ceil(apart[one] / _row(one, "per step").value - 1e-9)) for one in _MATCHED)

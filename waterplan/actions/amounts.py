@@ -72,3 +72,8 @@ def in_parts(total: float, count: int, *, unit: str) -> tuple[float, ...]:
     whole, more = divmod(int(total / step + 1e-6), count)
     parts = [round((whole + (number >= count - more)) * step, 9) for number in range(count)]
     return (*parts[:-1], round(total - sum(parts[:-1]), 9))
+
+
+def least_g() -> float:
+    """The least that a kitchen scale shows [g]."""
+    return tables.row("defaults", what="scale division").value

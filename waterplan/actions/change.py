@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from waterplan import tables
-from waterplan.actions.amounts import all_in_parts, down, high, low, rule, up
+from waterplan.actions.amounts import all_in_parts, down, high, least_g, low, rule, up
 from waterplan.actions.needs import Need, aid_rows, need_of, needs, sign_of
 from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Action, Instead, Kind
@@ -21,8 +21,10 @@ from waterplan.actions.source import (
     amounts_of,
     cautions_of,
     dosed,
+    is_helped,
     is_over,
     no_source,
+    salt_of,
     source_of,
 )
 from waterplan.actions.treating import NEUTRALISER
@@ -70,7 +72,7 @@ def _against(context: Context) -> Iterator[Proposal]:
         worst = [one for one in need.judged if one.verdict.rank >= Verdict.ACT_NOW.rank]
         if worst and all(one.hazard is Hazard.SIGN for one in worst):
             yield _by_sign(need, *(["first"] if in_tank else []))
-        elif need.urgent and (not (in_tank or need.ahead) or is_over(need, need.state)):
+        elif need.urgent and (not (in_tank or need.ahead) or is_helped(need)):
             first = _once(need, *(["first"] if in_tank else []))
             if not any(_does_as_much(need, one.action, first.action) for one in daily):
                 yield first
@@ -215,7 +217,7 @@ def _oxygen_held(fish: tuple[Fish, ...], temp: FloatArray) -> Diffuser:
 
 def _daily(need: Need) -> Iterator[Proposal]:
     """Changes that hold the limits to the end of the stay; the last of them let the salt out."""
-    found, stretch, at = source_of(need), need.stretch, need.ground.clock.at
+    found, stretch = source_of(need), need.stretch
     first_h = first_change_h(need.water, stretch)
     if found is not None and found.dosed_h - 1.0 < first_h:
         found = replace(found, refused=(dosed(need, found.pours.source),))
@@ -235,17 +237,6 @@ def _daily(need: Need) -> Iterator[Proposal]:
     if until_h < first_h:  # the salt is let out from the first of them on
         yield from _unsalted(need, found, unsalted)
         return
-    amounts = amounts_of(need, found, wanted, "change")
-    level, salted = intended_salt_g_per_l(need), codes()
-    if level is not None:
-        grams = wanted * np.maximum(level - need.context.stay[source].as_found[Q.SALT], 0.0)
-        put = need.put("change/salt", grams, "g", act_end=ActEnd.LOW, worked_out_for="low")
-        if (need.context.figures.record(put).act_on or 0.0) >= _least_g():
-            amounts["salt"] = put
-        else:  # it may hold the level already: what is missing is known once it is read
-            known = {"level": need.put("change/salt-level", level, "g/L")}
-            salted = (Why(code="read-salt-of-new-water-first", figures=known),) if high(grams) >= _least_g() else ()
-            level = None
     costs = []
     if not enough and answer.each is not None:
         needed = need.put("change/needed", answer.each, "L", act_end=ActEnd.HIGH)
@@ -253,10 +244,40 @@ def _daily(need: Need) -> Iterator[Proposal]:
             Why(code="change-not-enough", figures={"needed": needed}, words={"decides": answer.ruled_by}),
             _what_each_does(need, answer.each, highest),
         ]
+    told: dict[str, Any] = {
+        "words": held,
+        "costs": tuple(costs),
+        "cautions": codes("" if enough else "test-twice-a-day"),
+    }
     one = replace(found.pours, litres=wanted, parts=parts, part_every_h=rule("change part every"))
-    yield need.proposal(
+    turn_h = first_h + _DAY_H * np.ceil((need.context.later.effects.salted_h(source) - first_h) / _DAY_H)
+    # Salt that the new water brings is not weighed in once more: from then on it is another change.
+    turns = intended_salt_g_per_l(need) is not None and first_h < turn_h <= until_h
+    yield _each_day(need, one, first_h, turn_h - _DAY_H if turns else until_h, **told)
+    if turns:
+        yield _each_day(need, one, turn_h, until_h, "salted", **told)
+    yield from _unsalted(need, found, unsalted)
+
+
+def _each_day(need: Need, one: Changed, first_h: float, until_h: float, *which: str, **told: Any) -> Proposal:
+    """The change of each day from an hour to another, of new water brought to the salt that is meant."""
+    at, level, litres = need.ground.clock.at, intended_salt_g_per_l(need), float(np.max(one.litres))
+    amounts, missing = amounts_of(need, one, litres, "change"), codes()
+    if level is not None:
+        salted = need.context.later.effects.salted_h(one.source) <= first_h
+        grams = litres * np.maximum(level - salt_of(need, one.source, until_h if salted else first_h), 0.0)
+        name = "/".join(("change", *which, "salt"))
+        put = need.put(name, grams, "g", act_end=ActEnd.LOW, worked_out_for="low")
+        if (need.context.figures.record(put).act_on or 0.0) >= least_g():
+            amounts["salt"] = put
+        else:  # it may hold the level already: what is missing is known once it is read
+            known = {"level": need.put("change/salt-level", level, "g/L")}
+            missing = (Why(code="read-salt-of-new-water-first", figures=known),) if high(grams) >= least_g() else ()
+            level = None
+    return need.proposal(
         Kind.CHANGE,
-        moment=stretch.moment,
+        *which,
+        moment=need.stretch.moment,
         at=at(first_h),
         by=at(first_h),
         until=at(until_h),
@@ -264,17 +285,10 @@ def _daily(need: Need) -> Iterator[Proposal]:
         done=None,
         substance=NEUTRALISER if "thiosulphate" in amounts else None,
         **_in_parts(need, one, amounts),
-        words=held,
-        costs=tuple(costs),
-        cautions=cautions_of(need) + salted + codes("" if enough else "test-twice-a-day"),
+        cautions=cautions_of(need, one.source, until_h) + missing + told.pop("cautions"),
         effects=_salted(need, one, first_h, until_h, level),
+        **told,
     )
-    yield from _unsalted(need, found, unsalted)
-
-
-def _least_g() -> float:
-    """The least that a kitchen scale shows [g]."""
-    return tables.row("defaults", what="scale division").value
 
 
 def _salted(need: Need, one: Changed, at_h: float, until_h: float, level: float | None) -> Iterator[Effect]:
@@ -311,7 +325,8 @@ def _unsalting(need: Need, found: NewWater, daily_share: float) -> Unsalting | N
     """How the salt is let out before the way home; none from a vat in which the fish stays."""
     if need.path == HOME:
         return None
-    return unsalting(need, source_g_per_l=high(found.state[Q.SALT]), daily_share=daily_share)
+    source_g_per_l = high(salt_of(need, found.pours.source, need.stretch.until_h))
+    return unsalting(need, source_g_per_l=source_g_per_l, daily_share=daily_share)
 
 
 def _unsalted(need: Need, found: NewWater, plan: Unsalting | None) -> Iterator[Proposal]:
@@ -327,9 +342,9 @@ def _unsalted(need: Need, found: NewWater, plan: Unsalting | None) -> Iterator[P
         instead = (Instead(kind=Kind.WAIT, because=codes("salt-is-let-out-later")),)
         yield made(source=found.pours.source, refused_because=stays, instead=instead)
         return
-    amounts = amounts_of(need, found, litres, "unsalting")
-    salted = plan.new_water_g_per_l - high(need.context.stay[found.pours.source].as_found[Q.SALT])
-    if salted * litres >= _least_g():
+    amounts = amounts_of(need, found.pours, litres, "unsalting")
+    salted = plan.new_water_g_per_l - high(salt_of(need, found.pours.source, plan.begin_h))
+    if salted * litres >= least_g():
         amounts["salt"] = need.put("unsalting/salt", down(salted * litres, "g"), "g", act_end=ActEnd.LOW)
     parts = _parts(plan.share, "change part")
     one = replace(found.pours, litres=litres, parts=parts, part_every_h=rule("change part every"))
@@ -352,7 +367,7 @@ def _unsalted(need: Need, found: NewWater, plan: Unsalting | None) -> Iterator[P
 def _changed_by(need: Need, found: NewWater, share: float, careful: bool, *which: str) -> Proposal:
     parts = _parts(share, "change careful part" if careful else "change part")
     litres = down(share * low(need.state[Q.VOLUME]), "L")
-    amounts = amounts_of(need, found, litres, "/".join(("change", *(which or ("once",)))))
+    amounts = amounts_of(need, found.pours, litres, "/".join(("change", *(which or ("once",)))))
     one = replace(found.pours, litres=litres, parts=parts, part_every_h=rule("change part every"))
     return need.proposal(
         Kind.CHANGE,
@@ -360,7 +375,7 @@ def _changed_by(need: Need, found: NewWater, share: float, careful: bool, *which
         key="tan",
         **_in_parts(need, one, amounts),
         costs=codes("small-parts-ph-rises-on-ammonia" if careful else ""),
-        cautions=cautions_of(need),
+        cautions=cautions_of(need, one.source, need.from_h),
         effects=[one],
     )
 

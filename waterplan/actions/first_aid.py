@@ -11,6 +11,7 @@ from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Kind
 from waterplan.case.values import lacks_basis
 from waterplan.hazards.record import Hazard, Verdict, Why
+from waterplan.hazards.salts import UNEXPLAINED
 from waterplan.hazards.signs import points
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import WaterKind
@@ -63,14 +64,6 @@ def _step(need: Need, sign: str, row: tables.Row) -> Why:
 # -- when a step holds ----------------------------------------------------------------------------------------------
 
 
-def _always(need: Need, row: tables.Row) -> bool:
-    return True
-
-
-def _may_be_chloramine(need: Need, row: tables.Row) -> bool:
-    return need.ground.case.mains_water.disinfectant not in ("chlorine", "none")
-
-
 def _basis_is_open(need: Need, row: tables.Row) -> bool:
     """Whether nobody has read the nitrite yet, or nobody knows what the kit shows it as."""
     read = need.ground.readings[need.path].get(Q.NITRITE.key, ())
@@ -90,11 +83,14 @@ def _wakes_here(need: Need, row: tables.Row) -> bool:
 
 _HOLDS: Mapping[str, Callable[[Need, tables.Row], bool]] = MappingProxyType(
     {
-        "": _always,
+        "": lambda need, row: True,
         "where it wakes": _wakes_here,
         "elsewhere": lambda need, row: not _wakes_here(need, row),
-        "chloramine may be": _may_be_chloramine,
+        "chloramine may be": lambda need, row: need.ground.case.mains_water.disinfectant not in ("chlorine", "none"),
         "zeolite": may_have_zeolite,
         "basis not known": _basis_is_open,
+        "nitrite was read low": lambda need, row: any(
+            one == UNEXPLAINED for _, one in need.state.known[Q.NITRITE].doubts
+        ),
     }
 )

@@ -71,7 +71,7 @@ def _is_followed(context: Context, water: WaterStay, event: CaseEvent) -> bool:
     if event.what not in FOLLOWED:
         return False
     if water.place.kind is WaterKind.HOME:
-        return at_h < clock.now_h or any(event is one for one in context.ground.changes_at_home())
+        return at_h < clock.now_h or any(event is one for _, one in context.ground.changes_at_home())
     return at_h < clock.now_h or any(one.start_h <= at_h <= one.until_h for one in water.place.stretches)
 
 
@@ -82,10 +82,6 @@ def _open(need: Need, *hazards: Hazard) -> bool:
     """Whether a hazard of the water is not known to be well."""
     own = (one for one in need.context.calling(*hazards, least=Verdict.NOT_KNOWN) if POWER_OFF not in one.id)
     return any(one.water == need.path for one in own)
-
-
-def _oxygen(need: Need, row: tables.Row) -> bool:
-    return _open(need, Hazard.OXYGEN)
 
 
 def _ammonia(need: Need, row: tables.Row) -> bool:
@@ -112,38 +108,18 @@ def _bloom(need: Need, row: tables.Row) -> bool:
     return told or shown or any(one.sign == _BLOOM for one in need.ground.seen(need.path))
 
 
-def _hot(need: Need, row: tables.Row) -> bool:
-    return band(need.state[Q.TEMPERATURE]).high >= row.value
-
-
-def _sensitive(need: Need, row: tables.Row) -> bool:
-    return not need.species or "salt_sensitive" in fish_things(need.species, ())
-
-
-def _gas(need: Need, row: tables.Row) -> bool:
-    return bool(gas_stops(need))
-
-
-def _tap(need: Need, row: tables.Row) -> bool:
-    return need.ground.case.mains_water.disinfectant != "none"
-
-
-def _disease(need: Need, row: tables.Row) -> bool:
-    return bool(disease_stops(need.context))
-
-
 _HOLDS: Mapping[str, Callable[[Need, tables.Row], bool]] = MappingProxyType(
     {
-        "oxygen": _oxygen,
+        "oxygen": lambda need, row: _open(need, Hazard.OXYGEN),
         "ammonia": _ammonia,
         "signs": _signs,
         "bloom": _bloom,
-        "hot": _hot,
-        "gas": _gas,
+        "hot": lambda need, row: band(need.state[Q.TEMPERATURE]).high >= row.value,
+        "gas": lambda need, row: bool(gas_stops(need)),
         "zeolite": may_have_zeolite,
-        "sensitive": _sensitive,
-        "tap": _tap,
-        "disease": _disease,
+        "sensitive": lambda need, row: not need.species or "salt_sensitive" in fish_things(need.species, ()),
+        "tap": lambda need, row: need.ground.case.mains_water.disinfectant != "none",
+        "disease": lambda need, row: bool(disease_stops(need.context)),
         "always": lambda need, row: True,
         "never": lambda need, row: False,
     }

@@ -1,6 +1,7 @@
 """New water by where it comes from: what is read and done to it before it meets a fish, and what is never done."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 import numpy as np
 
@@ -11,11 +12,13 @@ from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Instead, Kind
 from waterplan.hazards.limit_rows import water_limit
 from waterplan.hazards.record import Hazard, Why
-from waterplan.stay.effects import SubstanceIn
+from waterplan.stay.effects import Effects, SubstanceIn
+from waterplan.stay.filling import filled_h
+from waterplan.stay.ground import Ground
 from waterplan.stay.prepare import source_kind
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import ActEnd
-from waterplan.stay.waters import MAINS
+from waterplan.stay.waters import HOME, MAINS
 from waterplan.water.carbonate import bicarbonate_for_alkalinity_mg_per_l
 
 BICARBONATE = "sodium bicarbonate"
@@ -78,3 +81,21 @@ def _buffered(need: Need) -> dict[str, str]:
         "litres": need.put("new-water/litres", litres, "L", rows=(tables.row("action_rules", rule="source batch").id,)),
         "alkalinity": need.put_row("new-water/alkalinity", wanted, "mg/L as CaCO3"),
     }
+
+
+def with_tubs(ground: Ground, one: Proposal) -> Proposal:
+    """What goes into a pond, with the tubs that are filled from it before that, or after the salt that is due by then."""
+    into, now_h = Effects(all=one.effects), ground.clock.now_h
+    salted_h, first_h = into.salted_h(HOME), into.put_in_h(HOME)
+    after, before = list[str](), list[str]()
+    # One that was read is full.
+    empty = (one for one in ground.places.values() if one.source == HOME and one.vessel and not ground.readings[one.id])
+    for place in (place for place in empty if place.stretches and first_h < np.inf):
+        full_h = filled_h(ground, place, ground.places[HOME])
+        if salted_h <= full_h >= now_h:
+            after.append(place.id)
+        elif first_h <= max(one.start_h for one in place.stretches) > now_h:
+            before.append(place.id)
+    told = (("fill-after-it", after), ("fill-before-it", before))
+    more = (Why(code=code, words={"tubs": ", ".join(tubs)}) for code, tubs in told if tubs)
+    return replace(one, action=one.action.model_copy(update={"cautions": (*one.action.cautions, *more)}))

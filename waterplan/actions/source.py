@@ -15,13 +15,15 @@ from waterplan.actions.treating import put_thiosulphate
 from waterplan.hazards.levels import most
 from waterplan.hazards.limit_rows import water_limit
 from waterplan.hazards.record import Hazard, Verdict, Why
-from waterplan.hazards.salts import BEFORE_ANAESTHETIC, GUARDED
+from waterplan.hazards.salts import BEFORE_ANAESTHETIC, GUARDED, SIGN_STOPS
 from waterplan.hazards.subject import Subject
+from waterplan.published import FloatArray
 from waterplan.stay.course import Scenario
 from waterplan.stay.effects import Changed
-from waterplan.stay.filling import source_for, start_temp_c
+from waterplan.stay.filling import drawn, source_for, start_temp_c
 from waterplan.stay.quantities import UNITS, Q
 from waterplan.stay.record import ActEnd, WaterKind
+from waterplan.stay.salted import zeolite_in
 from waterplan.stay.state import State
 from waterplan.stay.waters import HOME, MAINS
 from waterplan.water.carbonate import bicarbonate_for_alkalinity_mg_per_l
@@ -34,7 +36,7 @@ DILUTED = {
     Hazard.SALT: Q.SALT,
     Hazard.CARBON_DIOXIDE: Q.CARBON_DIOXIDE,
 }
-_TOTAL = "water_limits/tan/"
+_TOTAL, _UNLIKE = "water_limits/tan/", 1.01
 
 
 # -- where the new water comes from ---------------------------------------------------------------------------------
@@ -44,7 +46,7 @@ _TOTAL = "water_limits/tan/"
 class NewWater:
     """A source: a change of no litres from it, its water as it is poured in, and why it may not be, if it may not.
 
-    From `dosed_h` on something is in it that was weighed in.
+    From `dosed_h` on something is in it that is not to come into the tank.
     """
 
     pours: Changed
@@ -62,29 +64,48 @@ def source_of(need: Need) -> NewWater | None:
     for path in dict.fromkeys((need.water.place.source, MAINS, HOME)):
         if path is not None and path != need.path and path in need.context.stay.waters:
             pours = Changed(litres=0.0, source=path, buffered_mg_caco3_per_l=_buffered(need, path))
-            made = source_for(need.ground, kept_c, pours)
+            made = source_for(need.ground, kept_c, pours, drawn(need.context.later[path], need.from_h))
             refused = tuple(suspected(need, path)) or tuple(_worse(need, path, made))
-            hour = need.context.later.effects.dosed_h(path)
-            found.append(NewWater(pours=pours, state=made, refused=refused, dosed_h=hour))
-    fit = sorted((one for one in found if not one.refused), key=lambda one: one.dosed_h < need.stretch.until_h)
+            found.append(NewWater(pours=pours, state=made, refused=refused, dosed_h=_dosed_h(need, path)))
+    put_in_h, until_h = need.context.later.effects.put_in_h, need.stretch.until_h
+    fit = sorted((one for one in found if not one.refused), key=lambda one: put_in_h(one.pours.source) < until_h)
     return next((one for one in fit if not is_over(need, one.state)), (*fit, *found, None)[0])
+
+
+def _dosed_h(need: Need, path: str) -> float:
+    """The hour from which none of a source is poured: of a dose that is not salt, or of salt beside zeolite in the tank."""
+    effects, zeolite = need.context.later.effects, any(zeolite_in(need.ground, need.water.place))
+    return min(effects.dosed_h(path), effects.salted_h(path) if zeolite else np.inf)
+
+
+def salt_of(need: Need, source: str, at_h: float) -> FloatArray:
+    """The salt of a source as its water is drawn at an hour."""
+    water = need.context.later[source]
+    return (drawn(water, at_h) or water.as_found)[Q.SALT]
 
 
 def dosed(need: Need, path: str) -> Why:
     """That a source is dosed, and when: from then on none of its water is poured."""
-    at = need.ground.clock.at(need.context.later.effects.dosed_h(path))
-    return Why(code="source-dosed", words={"source": path, "dosed": "" if at is None else at.isoformat()})
+    return Why(code="source-dosed", words=_when(need, path, _dosed_h(need, path)))
+
+
+def _when(need: Need, source: str, at_h: float) -> dict[str, str]:
+    at = need.ground.clock.at(at_h)
+    return {"source": source, "dosed": "" if at is None else at.isoformat()}
 
 
 def suspected(need: Need, path: str) -> Iterator[Why]:
     """A source with something in it that treating and airing does not take out."""
-    if need.context.later.effects.dosed_h(path) <= need.from_h:
+    if _dosed_h(need, path) <= need.from_h:
         yield dosed(need, path)
     for one in need.context.judged.values():
         record = one.record
         if record.hazard is Hazard.SIGN and path == MAINS and tables.row("signs", sign=sign_of(record))["tap"]:
             yield Why(code="source-seen-as-cause", words={"source": path, "sign": sign_of(record)})
             return
+        stops = record.id.endswith(BEFORE_ANAESTHETIC) and all(why.code != SIGN_STOPS for why in record.why)
+        if stops and need.kind is WaterKind.HOSPITAL:  # what an anaesthetic asks is no limit of a tank
+            continue
         if record.water == path and record.hazard in _SUSPECTS and record.verdict.rank >= Verdict.ACT_NOW.rank:
             words = {"source": path, "hazard": record.hazard.value, "judgement": record.id}
             yield Why(code="source-suspected", words=words)
@@ -98,8 +119,8 @@ def _worse(need: Need, path: str, made: State) -> Iterator[Why]:
     """
     before = need.context.before
     here = Subject(stay=before, water=before[need.path], stretch=need.stretch)
-    for quantity in dict(over_limits(need)):
-        if made.has(quantity) and high(made[quantity]) >= high(there := most(here, quantity)):
+    for quantity, limit in dict(over_limits(need)).items():
+        if made.has(quantity) and high(made[quantity]) >= max(high(there := most(here, quantity)), limit):
             read = Q.AMMONIA if quantity is Q.UNIONISED_AMMONIA else quantity
             if read in (Q.AMMONIA, Q.NITRITE) and not before[path].as_found.known[read].is_known:
                 yield Why(code="source-not-read", words={"source": path, "quantity": read.value})
@@ -160,15 +181,24 @@ def is_over(need: Need, state: State) -> bool:
     return over or bool(need.calls(Hazard.SUBSTANCE))
 
 
-def amounts_of(need: Need, found: NewWater, litres: float, name: str) -> dict[str, str]:
+def is_helped(need: Need) -> bool:
+    """Whether a water is over a limit that new water brings it nearer to: none does of which it was just filled."""
+    found, here = source_of(need), need.state
+    if found is None or found.refused or need.calls(Hazard.SUBSTANCE):
+        return is_over(need, here)
+    both = (one for one, _ in over_limits(need) if here.has(one) and found.state.has(one))
+    return is_over(need, here) and any(high(here[one]) > _UNLIKE * high(found.state[one]) for one in both)
+
+
+def amounts_of(need: Need, pours: Changed, litres: float, name: str) -> dict[str, str]:
     """Litres, and the neutraliser and the bicarbonate that they take."""
-    raw, buffered = need.context.stay[found.pours.source].as_found, found.pours.buffered_mg_caco3_per_l
+    raw, buffered = need.context.stay[pours.source].as_found, pours.buffered_mg_caco3_per_l
     given = {"act_end": ActEnd.HIGH, "act_on": litres, "worked_out_for": "low"}
     amounts = {"litres": need.put(f"{name}/litres", litres, "L", **given)}
     known = raw.known[Q.CHLORINE]
     chlorine = np.maximum(known.draws, 0.0)
     # Fish live in a pond where it was read as none; of the tap a kit that shows none is not believed.
-    read = known.is_known and (found.pours.source == HOME or not known.censored)
+    read = known.is_known and (pours.source == HOME or not known.censored)
     shown = chlorine[0] if known.censored else high(chlorine)
     if high(chlorine) > 0.0 and not (read and shown <= water_limit("chlorine", "limit").value):
         amounts["thiosulphate"] = put_thiosulphate(need, f"{name}/thiosulphate", litres, chlorine)
@@ -179,14 +209,19 @@ def amounts_of(need: Need, found: NewWater, litres: float, name: str) -> dict[st
         amounts["bicarbonate"] = need.put(f"{name}/bicarbonate", grams, "g", **used)
     # The fish travels from the tubs to its pond.
     ways = [one.hours.measured.best for one in need.ground.case.transports if one.hours is not None]
-    if ways and found.pours.source == HOME:
+    if ways and pours.source == HOME:
         amounts["away"] = need.put(f"{name}/away", max(ways), "min")
     return amounts
 
 
-def cautions_of(need: Need) -> tuple[Why, ...]:
-    """What is to be seen to with new water before it goes in."""
+def cautions_of(need: Need, source: str, until_h: float) -> tuple[Why, ...]:
+    """What is to be seen to with new water before it goes in, and the salt that it brings by an hour."""
+    salted_h = need.context.later.effects.salted_h(source)
+    salted: tuple[Why, ...] = ()
+    if salted_h <= until_h:
+        level = need.put(f"change/{source}/salted", salt_of(need, source, until_h), "g/L", act_end=ActEnd.HIGH)
+        salted = (Why(code="source-salted", figures={"level": level}, words=_when(need, source, salted_h)),)
     match = tables.row("temperature_steps", situation="after anaesthesia", limit="step")
     step = need.put_row("change/temperature-step", match, match.unit, ActEnd.LOW)
     matched = Why(code="match-treat-and-air-new-water", figures={"step": step})
-    return (matched, *codes("test-new-water-before-it-goes-in"))
+    return (*salted, matched, *codes("test-new-water-before-it-goes-in"))

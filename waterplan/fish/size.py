@@ -10,11 +10,7 @@ from waterplan.spread import Measured
 LENGTH_WEIGHT_RELATIVE_SD = 0.25
 
 
-@published(
-    source="froese_2006",
-    locator="W = a L^b",
-    fitted={"length_cm": (3.0, 120.0)},
-)
+@published(source="froese_2006", locator="W = a L^b", fitted={"length_cm": (3.0, 120.0)})
 def weight_from_length_kg(length_cm: Numbers, *, coefficient: float, exponent: float) -> Numbers:
     """Weight of a fish from its length by the allometric relation.
 

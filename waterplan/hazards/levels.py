@@ -9,14 +9,13 @@ from waterplan.hazards.subject import Rests, Subject
 from waterplan.hazards.verdict import hazard_row
 from waterplan.published import FloatArray
 from waterplan.stay.course import Course, Scenario
-from waterplan.stay.effects import Changed, SaltIn
-from waterplan.stay.filling import poured, source_for
+from waterplan.stay.effects import Changed
+from waterplan.stay.filling import after, pond_effects, poured
 from waterplan.stay.inputs import ALTITUDE
-from waterplan.stay.operations import change, dose
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import WaterKind
 from waterplan.stay.state import State
-from waterplan.stay.waters import HOME, MAINS
+from waterplan.stay.waters import HOME
 
 
 def stands(subject: Subject) -> bool:
@@ -25,34 +24,20 @@ def stands(subject: Subject) -> bool:
     return a_pond or subject.stretch is None
 
 
-def as_left(way: Subject, quantity: Q) -> FloatArray:
-    """A water as its fish leaves it: a pond, a vat that it comes back to, and of the pH a closed bag, as it was found."""
+def as_left(way: Subject, quantity: Q, at_h: float = np.inf) -> FloatArray:
+    """A water as its fish leaves it: a pond by an hour, a vat that it comes back to and, of the pH, a closed bag as found."""
     comes_back = way.stretch is not None and way.stretch.begins_h > way.stretch.start_h
     as_found = comes_back or (quantity is Q.PH and way.kind is WaterKind.BAG)
     course = None if as_found else _followed(way, quantity)
-    return state_of(way)[quantity] if course is None else course.at_end(quantity)
+    return state_of(way, at_h)[quantity] if course is None else course.at_end(quantity)
 
 
-def state_of(subject: Subject) -> State:
-    """The water as it is judged: in a pond, after all that actions pour in and out while its fish are in it."""
-    state = subject.state
+def state_of(subject: Subject, at_h: float = np.inf) -> State:
+    """The water as it is judged: in a pond, after all that is poured in and out by an hour while its fish are in it."""
     if subject.kind is not WaterKind.HOME:
-        return state
-    ground = subject.stay.ground
-    for effect in subject.water.effects:
-        if effect.at_h is None and not isinstance(effect, SaltIn):
-            continue
-        if isinstance(effect, Changed):
-            source = source_for(ground, state[Q.TEMPERATURE], effect)
-            state = change(state, source, effect.litres, came_from=effect.action, parts=effect.parts)
-        elif isinstance(effect, SaltIn):
-            grams = sum(one for at_h, one in effect.parts if at_h is not None)
-            state = dose(state, came_from=effect.action, salt_g=grams)
-    for event in ground.changes_at_home(np.inf if subject.stretch is None else subject.stretch.until_h):
-        assert event.volume is not None
-        own = Changed(action="case/event", water=HOME, litres=event.volume.measured.best, source=MAINS)
-        state = change(state, source_for(ground, state[Q.TEMPERATURE], own), own.litres, came_from=own.action, parts=1)
-    return state
+        return subject.state
+    told_until_h = np.inf if subject.stretch is None else subject.stretch.until_h
+    return after(subject.water, pond_effects(subject.water, until_h=at_h, told_until_h=told_until_h))
 
 
 def least(subject: Subject, quantity: Q) -> FloatArray:
@@ -131,7 +116,6 @@ def _poured_in(subject: Subject) -> Iterator[tuple[str, State]]:
     """The sources of changes during the stretch, as they are poured."""
     if stands(subject):
         return  # what was poured is in its state already
-    ground, temp_c = subject.stay.ground, subject.state[Q.TEMPERATURE]
     for effect in subject.water.effects:
         if isinstance(effect, Changed) and effect.at_h is not None:
-            yield effect.source, poured(ground, temp_c, effect)
+            yield effect.source, poured(subject.water, subject.state[Q.TEMPERATURE], effect, effect.at_h)

@@ -1,5 +1,6 @@
 """Salt against what the fish bear; and nitrite, which the chloride of salt keeps out of the gills."""
 
+from collections.abc import Iterator
 from dataclasses import replace
 
 import numpy as np
@@ -10,19 +11,16 @@ from waterplan.hazards import levels
 from waterplan.hazards.limit_rows import RATIO, water_limit
 from waterplan.hazards.limits import at_most, in_draws
 from waterplan.hazards.record import Side, Why
-from waterplan.hazards.subject import Assessed, Subject
+from waterplan.hazards.subject import Assessed, Rests, Subject
 from waterplan.published import FloatArray
 from waterplan.stay.quantities import Q
 from waterplan.stay.record import Moment, WaterKind
-from waterplan.stay.state import chloride_mg_per_l
+from waterplan.stay.state import Known, chloride_mg_per_l
 
 BEFORE_ANAESTHETIC, GUARDED = "before an anaesthetic", "guarded-by-chloride"
 SIGN_STOPS = "sign-stops-an-elective-anaesthetic"
-_EXPOSURE = {
-    WaterKind.DIP: Exposure.DIP,
-    WaterKind.INDUCTION: Exposure.BATH,
-    WaterKind.IRRIGATION: Exposure.BATH,
-}
+UNEXPLAINED, _READ_WITH_IT = "low nitrite beside brown gills", "chloride beside brown gills"
+_EXPOSURE = {WaterKind.DIP: Exposure.DIP, WaterKind.INDUCTION: Exposure.BATH, WaterKind.IRRIGATION: Exposure.BATH}
 
 
 def salt(subject: Subject) -> Assessed:
@@ -48,10 +46,20 @@ def nitrite(subject: Subject) -> Assessed:
         limit_at=limit_at,
         harm_at=harm_at,
         clocks={"harm": levels.until(subject, Q.NITRITE, harm_at, falls=False)},
+        rests=tuple(_read_with_it(subject)),
         rows=(watch.id, act.id, water_limit("chloride_ratio", "least").id),
         why=(Why(code=GUARDED),) if raised and guarded[0] else (),
         counts="errors of the readings and the spread of the limit" if raised else "errors of the readings",
     )
+
+
+def _read_with_it(subject: Subject) -> Iterator[Rests]:
+    """Chloride, which is read again with a nitrite that does not explain the gills."""
+    known, water = subject.state.known, subject.water.place.id
+    if any(doubt == UNEXPLAINED for _, doubt in known[Q.NITRITE].doubts):
+        there = known.get(Q.CHLORIDE) or Known.made(chloride_mg_per_l(subject.state), None)
+        doubts = there.doubts | {(f"{water}/{Q.CHLORIDE}", _READ_WITH_IT)}
+        yield Rests(water=water, quantity=Q.CHLORIDE.value, known=replace(there, doubts=doubts))
 
 
 def _levels() -> tuple[tables.Row, tables.Row]:

@@ -76,13 +76,14 @@ def salt_step(subject: Subject) -> Assessed | None:
 
 def _change(subject: Subject, way: Subject, quantity: Q) -> FloatArray:
     """What the fish finds less what it leaves."""
-    return levels.state_of(subject)[quantity] - levels.as_left(way, quantity)
+    return levels.state_of(subject, subject.begins_h)[quantity] - levels.as_left(way, quantity, subject.begins_h)
 
 
 def _step(
     subject: Subject, way: Subject, hazard: Hazard, quantity: Q, change: FloatArray, code: str, **limits: Any
 ) -> Assessed:
-    left = Rests(water=way.water.place.id, quantity=quantity.value, known=levels.state_of(way).known[quantity])
+    known = levels.state_of(way, subject.begins_h).known[quantity]
+    left = Rests(water=way.water.place.id, quantity=quantity.value, known=known)
     return Assessed(
         quantity=quantity,
         which="step",

@@ -82,6 +82,11 @@ class Subject:
         return away and bool(case.patients) and not case.other_fish
 
     @property
+    def begins_h(self) -> float:
+        """The hour at which its fish come into it, or what is meant for them begins; infinite without a stretch."""
+        return np.inf if self.stretch is None else self.stretch.begins_h
+
+    @property
     def moment(self) -> Moment:
         """The moment to which a judgement of it belongs."""
         return Moment.PREPARE if self.stretch is None else self.stretch.moment

@@ -153,7 +153,7 @@ def time_cards(drawings: Drawings) -> Values:
     cards = [
         {
             "water": one,
-            "who": _who(speaker, one),
+            "who": speaker.join(dict.fromkeys(speaker.name(each.fish) for each in one.occupants), ", "),
             "clocks": air_off(plan, one.id),
             "back_up": _back_ups(plan, one),
             "chart": drawings.clock(one.id),
@@ -162,10 +162,6 @@ def time_cards(drawings: Drawings) -> Values:
         for one in timed(plan)
     ]
     return {"size": "A5", "tubs": [named(one) for one in timed(plan)], "cards": cards}
-
-
-def _who(speaker: Speaker, water: Water) -> str:
-    return speaker.join(dict.fromkeys(speaker.name(one.fish) for one in water.occupants), ", ")
 
 
 def carried(plan: Plan) -> list[Water]:

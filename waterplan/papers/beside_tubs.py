@@ -108,7 +108,9 @@ def _matched(
         return ""
     step = speaker.printed(limit.value, limit.unit, limit.row, ActEnd.LOW) if limit and limit.value is not None else ""
     name = speaker.name(other.id, article=True)
-    return speaker.say(key, figure=speaker.figure(there[quantity].figure), water=name, step=step)
+    pond = f"{water.id}/salt/pond" if quantity == "salt" and other.kind is WaterKind.HOME else ""
+    figure, salted = speaker.figure(pond if pond in plan.figures else there[quantity].figure), pond in plan.figures
+    return speaker.say(key, figure=figure, water=name, step=step, salted=salted)
 
 
 def _comes_from(plan: Plan, water: Water) -> Water | None:

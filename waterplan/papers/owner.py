@@ -2,13 +2,14 @@
 
 from collections.abc import Iterator
 from datetime import datetime
+from functools import partial
 
 from waterplan import tables
 from waterplan.actions.record import Action, Kind, Who
 from waterplan.hazards.record import Hazard, Limit, Side
 from waterplan.papers.drawings import Drawings, air_off
 from waterplan.papers.ordered import kit_limit
-from waterplan.papers.parts import Values, home, in_a_kit
+from waterplan.papers.parts import Values, home, in_a_kit, until_salted
 from waterplan.papers.way_home import acclimations, rechecks
 from waterplan.plan.begin import begins
 from waterplan.plan.record import Plan
@@ -38,13 +39,15 @@ _NOT_TASKS = frozenset({Kind.WAIT, Kind.ACCLIMATE, Kind.MEANT})
 
 def owner_page(drawings: Drawings) -> Values:
     """For the owner: what to do, on which days, the numbers of a kit, when to phone; no chances."""
-    speaker, plan = drawings.speaker, drawings.speaker.plan
+    speaker, plan, say = drawings.speaker, drawings.speaker.plan, drawings.speaker.say
     mine = [one for one in plan.actions if one.done is None and _for_owner(plan, one)]
     return {
         "tasks": [_task(speaker, one) for one in mine if not one.refused_because],
         "refused": [speaker.title(one.id) for one in mine if one.refused_because and one.substance],
         "days": _days(speaker),
-        "tap": [_tap(speaker, one) for one in plan.actions if _is_of_the_tap(speaker, one)],
+        "tap": [
+            say("owner.tap", **action_values(speaker, one)) for one in plan.actions if _is_of_the_tap(speaker, one)
+        ],
         "limits": list(_kit_limits(speaker)),
         "signs": list(_signs(speaker)),
         "fed": any(one.kind in _FED for one in mine),
@@ -85,10 +88,6 @@ def _is_of_the_tap(speaker: Speaker, one: Action) -> bool:
     """Whether it says what goes into each batch of new water, by weight."""
     from_source = one.water is not None and speaker.waters[one.water].kind is WaterKind.SOURCE
     return from_source and one.is_open and one.kind is Kind.NEUTRALISE and "thiosulphate" in one.amounts
-
-
-def _tap(speaker: Speaker, one: Action) -> str:
-    return speaker.say("owner.tap", **action_values(speaker, one))
 
 
 # -- on which days --------------------------------------------------------------------------------------------------
@@ -150,6 +149,7 @@ def _kit_limits(speaker: Speaker) -> Iterator[tuple[str, str]]:
     for one in in_a_kit(speaker, pond):
         limit = _total_ammonia(speaker.plan, pond) if one.hazard is Hazard.AMMONIA else one.limit
         told = _as_shown(speaker, one.hazard, limit) if one.hazard in _SHOWN_AS else kit_limit(speaker, limit)
+        told = until_salted(speaker, one, told, partial(_as_shown, speaker, one.hazard))
         told = say("owner.no colour") if one.hazard is Hazard.CHLORINE else told
         if told:
             yield say(f"owner kit.{one.hazard}"), told

@@ -1,12 +1,13 @@
 """What several papers take from the record: the last value of each quantity, clocks, the worst judgements, what a kit shows."""
 
-from collections.abc import Container, Iterable
+from collections.abc import Callable, Container, Iterable
 from typing import Any
 
 from waterplan.actions.record import Action
 from waterplan.hazards.limit_rows import strictest
-from waterplan.hazards.record import Hazard, Judgement, Verdict
+from waterplan.hazards.record import Hazard, Judgement, Limit, Verdict
 from waterplan.papers.drawings import air_off
+from waterplan.plan.ordering import as_they_stand
 from waterplan.plan.record import Plan
 from waterplan.stay.record import Content, Quantity, Water, WaterKind
 from waterplan.stay.waters import HOME
@@ -94,3 +95,14 @@ def _with_strictest(plan: Plan, several: list[Judgement]) -> Judgement:
     if limit and limit.value and figure and figure.best and figure.best < limit.value:
         limit = limit.model_copy(update={"value": figure.best, "row": figure.rows[0]})
     return first.model_copy(update={"limit": limit})
+
+
+def until_salted(speaker: Speaker, judged: Judgement, limit: str, shown: Callable[[Limit], str]) -> str:
+    """A limit of nitrite as it is `shown`, until the salt is in that is ordered in its water or its pond, and the one after."""
+    plan, water = speaker.plan, judged.water
+    salts = {water, *([HOME] if f"{water}/salt/pond" in plan.figures else [])}
+    mine = (one for one in plan.judgements if (one.water, one.hazard) == (water, Hazard.NITRITE))
+    salted = any(one.water in salts and one.is_open and one.substance == "salt" for one in plan.actions)
+    then = strictest(one.limit for one in as_they_stand(mine)) if salted and judged.hazard is Hazard.NITRITE else None
+    later = limit if then is None else shown(then)
+    return limit if later == limit else speaker.say("paper.until salted", limit=limit, later=later)

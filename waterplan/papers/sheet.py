@@ -15,13 +15,7 @@ from waterplan.papers.drawings import Drawings
 from waterplan.plan.record import Grid
 from waterplan.stay.record import ActEnd
 from waterplan.words import numbers
-from waterplan.words.lines import (
-    action_line,
-    cautions,
-    hangs_on,
-    judgement_words,
-    measure_line,
-)
+from waterplan.words.lines import action_line, cautions, hangs_on, judgement_words, measure_line
 from waterplan.words.since import since_lines, since_title
 from waterplan.words.speaker import Speaker, capital
 from waterplan.words.terminal import go_lines, heading, told_of_all
@@ -99,17 +93,7 @@ _WIDE, _NARROW = 1.05, 0.66
 _SHEET_ENDS, _MARK = "</section>", 'class="memory"'
 # What a template may call, with the record or the path that it has.
 _SAID_OF: tuple[Callable[..., Any], ...] = (
-    *(
-        action_line,
-        cautions,
-        go_lines,
-        hangs_on,
-        judgement_words,
-        measure_line,
-        told_of_all,
-        since_lines,
-        since_title,
-    ),
+    *(action_line, cautions, go_lines, hangs_on, judgement_words, measure_line, told_of_all, since_lines, since_title),
     table_cells,
 )
 

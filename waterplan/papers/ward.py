@@ -1,13 +1,14 @@
 """What stands in the ward: the hospital sheet with every day of the stay, a harmed filter, the handover of a night."""
 
 from datetime import datetime, timedelta
+from functools import partial
 
 from waterplan import tables
 from waterplan.actions.record import Action, Kind
 from waterplan.hazards.record import Hazard, Judgement, Why
 from waterplan.papers.drawings import Drawings
 from waterplan.papers.ordered import heat_steps, kept_at, kit_limit
-from waterplan.papers.parts import Values, clocks, in_a_kit, latest, named, to_do
+from waterplan.papers.parts import Values, clocks, in_a_kit, latest, named, to_do, until_salted
 from waterplan.papers.way_home import acclimations
 from waterplan.plan.record import Day, Plan
 from waterplan.stay.record import ActEnd, Water, WaterKind
@@ -79,7 +80,7 @@ def _limit(speaker: Speaker, one: Judgement) -> str:
         return speaker.say("ward.total ammonia", total=speaker.figure(total), limit=speaker.limit(one.limit))
     ordered, figures = kept_at(speaker.plan, one.water, one.hazard), speaker.plan.figures
     if not ordered:
-        return limit
+        return until_salted(speaker, one, limit, partial(kit_limit, speaker))
     above, most, ceiling = {}, one.limit, f"{one.water}/salt/ceiling"
     if most and ceiling in figures and most.value is not None and (figures[ordered].act_on or 0.0) > most.value:
         usual = speaker.printed(most.value, most.unit, most.row, ActEnd.LOW)
@@ -134,10 +135,7 @@ def _parts(speaker: Speaker, day: Day, one: Action, columns: list[str]) -> list[
     """Each part of a change: its hour, its litres, and the grams that go into them."""
     times = part_times(one) or [one.at or day.at]
     return [
-        {
-            "at": f"{at:%H:%M}",
-            "cells": [_part(speaker, one, name, number) for name in columns],
-        }
+        {"at": f"{at:%H:%M}", "cells": [_part(speaker, one, name, number) for name in columns]}
         for number, at in enumerate(times)
     ]
 
@@ -287,15 +285,12 @@ def _tonight(speaker: Speaker, one: Action, night: tuple[datetime, datetime] | N
     if night is None or one.kind is Kind.WAIT:
         return []
     return [
-        speaker.join((speaker.clock(at), _one_part(speaker, one, number)), ": ")
+        speaker.join(
+            (speaker.clock(at), speaker.join((speaker.title(one.id), _amount(speaker, one, number)), ", ")), ": "
+        )
         for number, at in enumerate(_rounds(one, night[1]))
         if night[0] <= at <= night[1]
     ]
-
-
-def _one_part(speaker: Speaker, one: Action, number: int) -> str:
-    """What an action is called, and how much of it is one part."""
-    return speaker.join((speaker.title(one.id), _amount(speaker, one, number)), ", ")
 
 
 def _amount(speaker: Speaker, one: Action, number: int) -> str:

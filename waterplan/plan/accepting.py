@@ -9,6 +9,7 @@ import numpy as np
 from waterplan import tables
 from waterplan.actions.acclimate import kept_back
 from waterplan.actions.makers import MAKERS, may_worsen, order
+from waterplan.actions.new_water import with_tubs
 from waterplan.actions.proposing import Context, Proposal
 from waterplan.actions.record import Kind
 from waterplan.actions.telling import kinds_against
@@ -75,7 +76,7 @@ def outcome(ground: Ground, *, actions: bool = True) -> Outcome:
         return Outcome(before=before, after=before, changed={}, stay_after=first, proposals=())
     proposals = _proposed(ground, first, before)
     then = stay(ground, Effects(all=tuple(effect for one in proposals for effect in one.effects)))
-    if any(then.effects.dosed_h(path) < np.inf for path in (HOME, MAINS)):
+    if any(then.effects.put_in_h(path) < np.inf for path in (HOME, MAINS)):
         proposals = _proposed(ground, first, before, then)
     proposals, joint, after = _jointly(ground, first, before, proposals)
     asked = _asked(Context(ground=ground, stay=joint, judged={**before, **after}, accepted=proposals, first=first))
@@ -84,7 +85,8 @@ def outcome(ground: Ground, *, actions: bool = True) -> Outcome:
         asked = _asked(Context(ground=ground, stay=joint, judged={**before, **after}, accepted=proposals, first=first))
     changed = {path: one for path, one in after.items() if _differs(one, before.get(path))}
     ground.figures.sums |= {f"{path}{AFTER}": one for judged in changed.values() for path, one in judged.sums.items()}
-    return Outcome(before=before, after=after, changed=changed, stay_after=joint, proposals=(*proposals, *asked))
+    told = (with_tubs(ground, one) for one in proposals)
+    return Outcome(before=before, after=after, changed=changed, stay_after=joint, proposals=(*told, *asked))
 
 
 def _asked(left: Context) -> tuple[Proposal, ...]:
@@ -97,14 +99,14 @@ def _proposed(
 ) -> tuple[Proposal, ...]:
     """The proposals of each kind in order; the next kind sees what those before it do."""
     accepted: tuple[Proposal, ...] = ()
-    now = first
+    now = first if then is None else stay(ground, Effects(), then[HOME])
     for kind in (one for one in order() if one not in _AT_THE_END):
         context = Context(ground=ground, stay=now, judged=judged, accepted=accepted, first=first, then=then)
         made = tuple(_worth_doing(ground.figures, MAKERS[kind](context)))
         accepted += made
         effects = [effect for one in made for effect in one.effects]
         if effects:
-            now = stay(ground, now.effects.with_(*effects))
+            now = stay(ground, now.effects.with_(*effects), now.foreseen)
     return accepted
 
 

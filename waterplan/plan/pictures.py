@@ -17,11 +17,12 @@ from waterplan.plan.accepting import Outcome
 from waterplan.plan.record import Day, Grid
 from waterplan.stay.effects import SaltIn
 from waterplan.stay.figures import rounded
+from waterplan.stay.filling import drawn
 from waterplan.stay.fish import FishAtHand
 from waterplan.stay.ground import Ground, WaterStay
 from waterplan.stay.quantities import UNITS, Q
 from waterplan.stay.record import ActEnd, Origin, Series, Water, WaterKind
-from waterplan.stay.waters import Stretch, hours_of
+from waterplan.stay.waters import HOME, Stretch, hours_of
 from waterplan.water.ammonia import tan_giving_nh3_mg_n_per_l
 
 _OF_A_TANK = (Q.OXYGEN, Q.AMMONIA, Q.UNIONISED_AMMONIA, Q.NITRITE, Q.TEMPERATURE, Q.SALT, Q.PH, Q.CARBON_DIOXIDE)
@@ -109,10 +110,13 @@ def grids(ground: Ground) -> dict[str, Grid]:
 
 def put_kit_limits(outcome: Outcome) -> None:
     """Puts what a kit may show of each tank and pond: the total ammonia that is at its limit in the worst case of its own pH
-    and temperature, and the nitrite that is at its limit without the salt that is ordered against it.
+    and temperature, and the nitrite that is at its limit without the salt that is ordered against it; of each tub the salt of
+    a pond that is salted before its fish come into it.
     """
     for water in outcome.stay_after.waters.values():
         ground, stretches = water.ground, water.place.stretches
+        if stretches and (salted := drawn(outcome.stay_after[HOME], stretches[0].start_h)) is not None:
+            ground.figures.put(f"{water.place.id}/salt/pond", salted[Q.SALT], unit=UNITS[Q.SALT])
         if not stretches or water.place.kind not in (WaterKind.HOSPITAL, WaterKind.HOME):
             continue
         subject = Subject(stay=outcome.stay_after, water=water, stretch=stretches[-1])

@@ -79,11 +79,7 @@ class Planned:
     stay: Stay
 
 
-def otherwise(
-    case: Mapping[str, Any],
-    water: str,
-    texts: Mapping[str, str],
-) -> dict[str, Any]:
+def otherwise(case: Mapping[str, Any], water: str, texts: Mapping[str, str]) -> dict[str, Any]:
     """The tables of a case with some things of one tank otherwise.
 
     Parameters
@@ -179,10 +175,7 @@ def _moved(one: Planned, of: Stay, water: str) -> Planned:
     made = Figures(sums=sums)
     moved = {path: path.removesuffix(AFTER) for path in told(one.plan, water).values()}
     figures = {path: made.record(own) for path, own in moved.items() if own in sums}
-    update = {
-        "figures": {**one.plan.figures, **figures},
-        "series": {**one.plan.series, **pictures.series([of[water]])},
-    }
+    update = {"figures": {**one.plan.figures, **figures}, "series": {**one.plan.series, **pictures.series([of[water]])}}
     return Planned(plan=one.plan.model_copy(update=update), stay=of)
 
 

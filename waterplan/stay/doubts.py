@@ -1,4 +1,4 @@
-"""Whether a reading can be believed: an old kit, a place where it reads too well, a substance that spoils its colour."""
+"""Whether a reading can be believed: an old kit, a place where it reads too well, what stands beside it."""
 
 from collections.abc import Iterator
 from dataclasses import replace
@@ -8,7 +8,7 @@ from waterplan import tables
 from waterplan.case.model import Case
 from waterplan.case.model import Water as Written
 from waterplan.case.values import Reading
-from waterplan.stay.waters import Place, is_in
+from waterplan.stay.waters import HOME, Place, is_in
 
 _OLD_KIT = "kit out of date"
 
@@ -51,12 +51,21 @@ def _holds(
     if row["where"]:
         yield row["where"] in _places(written) and any(reading is one for one in written.readings.values())
     if row["thing"]:
-        yield any(one.what == row["thing"] and is_in(place, one) for one in case.already)
+        there = any(one.what == row["thing"] and is_in(place, one) for one in case.already)
+        yield there or _is_beside(row["thing"], reading, case, place, written, as_of)
     if row.value == row.value:
         yield reading.measured.best < row.value
     if row["doubt"] == _OLD_KIT:
         read_at = reading.taken or as_of
         yield written.kit_expires is not None and (read_at is None or read_at > written.kit_expires)
+
+
+def _is_beside(sign: str, reading: Reading, case: Case, place: Place, written: Written, as_of: datetime | None) -> bool:
+    """Whether a sign was seen at the water and it was not read again since: one of the log is later than the case's own."""
+    own = any(reading is one for one in written.readings.values())
+    seen = (one.at for one in case.seen if one.sign == sign and (one.water or HOME) == place.id)
+    told = (at for at in seen if at is None or as_of is None or at <= as_of)
+    return any(own or (at and reading.taken and reading.taken < at) for at in told)
 
 
 def _places(written: Written) -> Iterator[str]:

@@ -148,8 +148,17 @@ class Effects:
 
     def dosed_h(self, water: str) -> float:
         """The hour from which a dose is in a water, which treating and airing does not take out; infinite where none comes."""
-        put_in = (one.at_h for one in self.on(water) if isinstance(one, SubstanceIn | SaltIn) and one.at_h is not None)
+        put_in = (one.at_h for one in self.on(water) if isinstance(one, SubstanceIn) and one.at_h is not None)
         return min(put_in, default=math.inf)
+
+    def salted_h(self, water: str) -> float:
+        """The hour from which salt is in a water with its fish in it, and in what is drawn from it; infinite where none is."""
+        parts = (at_h for one in self.on(water) if isinstance(one, SaltIn) for at_h, _ in one.parts)
+        return min((at_h for at_h in parts if at_h is not None), default=math.inf)
+
+    def put_in_h(self, water: str) -> float:
+        """The hour of the first of both."""
+        return min(self.dosed_h(water), self.salted_h(water))
 
     def with_(self, *more: Effect) -> "Effects":
         """These and more."""

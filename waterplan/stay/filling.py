@@ -1,6 +1,8 @@
 """A water as it was found, what is done to it before its fish go in, and the water that a change pours in."""
 
+from collections.abc import Iterable
 from dataclasses import replace
+from functools import partial, reduce
 
 import numpy as np
 
@@ -15,14 +17,17 @@ from waterplan.stay.ground import Ground, WaterStay
 from waterplan.stay.operations import air, air_to, bring_to_temperature, change, dose, neutralise
 from waterplan.stay.quantities import Q
 from waterplan.stay.state import Known, State, chloride_mg_per_l, of_salt_mg_per_l
-from waterplan.stay.waters import HOME, Place
+from waterplan.stay.waters import HOME, MAINS, Place
 from waterplan.water.carbonate import bicarbonate_for_alkalinity_mg_per_l
 
 _MG_PER_G = 1000.0
 
 
-def as_found(ground: Ground, place: Place, source: WaterStay | None) -> State:
-    """A water as it was read, or as it was filled from its source, with all that was put into it before the plan."""
+def as_found(ground: Ground, place: Place, source: WaterStay | None, pond: State | None = None) -> State:
+    """A water as it was read, or as it was filled from its source, with all that was put into it before the plan.
+
+    `pond` is the pond that it is filled from as it was salted by then.
+    """
     readings, litres, inputs = ground.readings[place.id], ground.found[place.id].litres, ground.inputs
     if source is None:
         state = prepare.base_state(
@@ -38,12 +43,60 @@ def as_found(ground: Ground, place: Place, source: WaterStay | None) -> State:
             state = with_afternoon(ground, state)
     else:
         aired = ground.equipment[place.id].air_l_per_min is not None
-        state = prepare.vessel_state(place, source.start, readings, litres=litres, inputs=inputs, aired=aired)
+        start = _salted_as(source.start, pond)
+        state = prepare.vessel_state(place, start, readings, litres=litres, inputs=inputs, aired=aired)
     return with_contents(ground, place, state)
 
 
-def before_the_fish(ground: Ground, state: State, effect: effects.Effect) -> State:
-    """The state after an effect that is done before the fish go in; one that does nothing to the water leaves it."""
+def filled_h(ground: Ground, place: Place, source: Place) -> float:
+    """The hour at which a tub is full at the latest: as the first fish goes into any from its source, or it is read."""
+    into = source.pours_into if place.id in source.pours_into else (place.id,)
+    starts = [stretch.start_h for path in into for stretch in ground.places[path].stretches]
+    taken = (one.taken for given in ground.readings[place.id].values() for one in given)
+    hours = (None if at is None else ground.clock.hours(at) for at in taken)
+    return min([*starts, *(ground.clock.now_h if hour is None else hour for hour in hours)], default=np.inf)
+
+
+def drawn(pond: WaterStay | None, at_h: float) -> State | None:
+    """A pond as its water is drawn at an hour, where it was salted by then; None where it was not."""
+    done = () if pond is None else pond_effects(pond, until_h=at_h)
+    if pond is None or not any(isinstance(one, effects.SaltIn) for one in done):
+        return None
+    key = ("drawn", id(pond), len(done))
+    if key not in pond.ground.searched:
+        pond.ground.searched[key] = after(pond, done)
+    return pond.ground.searched[key]  # type: ignore[return-value]
+
+
+def pond_effects(pond: WaterStay, *, until_h: float, told_until_h: float = np.inf) -> tuple[effects.Effect, ...]:
+    """The salt and the changes of a pond by an hour, and the changes that the case tells of, each in its turn."""
+    found: list[tuple[float, effects.Effect]] = []
+    for one in pond.effects:
+        if isinstance(one, effects.SaltIn):
+            found += [(at_h, replace(one, parts=[(None, grams)])) for at_h, grams in one.parts if at_h is not None]
+        elif isinstance(one, effects.Changed) and one.at_h is not None:
+            found.append((one.at_h, one))
+    for at_h, event in pond.ground.changes_at_home(told_until_h) if pond.place.id == HOME else ():
+        litres = event.volume.measured.best if event.volume else 0.0
+        found.append((at_h, effects.Changed(action="case/event", water=HOME, litres=litres, source=MAINS)))
+    return tuple(one for at_h, one in sorted(found, key=lambda each: each[0]) if at_h <= until_h)
+
+
+def after(pond: WaterStay, done: Iterable[effects.Effect]) -> State:
+    """A pond after what was done to it."""
+    return reduce(partial(before_the_fish, pond.ground), done, pond.start)
+
+
+def _salted_as(state: State, pond: State | None) -> State:
+    salts = {} if pond is None else {one: pond.known[one] for one in (Q.SALT, Q.CHLORIDE) if pond.has(one)}
+    return state.with_known(salts) if salts else state
+
+
+def before_the_fish(ground: Ground, state: State, effect: effects.Effect, pond: State | None = None) -> State:
+    """The state after an effect that is done before the fish go in; one that does nothing to the water leaves it.
+
+    `pond` is the pond as it was salted by then.
+    """
     name = effect.action
     match effect:
         case effects.Neutralised():
@@ -66,7 +119,8 @@ def before_the_fish(ground: Ground, state: State, effect: effects.Effect) -> Sta
             put_in = {"substance_g": grams, "acid_mmol": acid, "bicarbonate_g": alkali}
             state = dose(state, came_from=name, substance=substance, **put_in)
         case effects.Changed(litres=litres, parts=parts):
-            state = change(state, source_for(ground, state[Q.TEMPERATURE], effect), litres, came_from=name, parts=parts)
+            source = source_for(ground, state[Q.TEMPERATURE], effect, pond)
+            state = change(state, source, litres, came_from=name, parts=parts)
     return state
 
 
@@ -79,17 +133,22 @@ def _aired_through(ground: Ground, state: State, came_from: str) -> State:
     return air(state, share=_aired_share(ground), co2_in_air_ppm=co2_ppm, came_from=came_from)
 
 
-def poured(ground: Ground, temp_c: FloatArray, effect: effects.Changed) -> State:
-    """What `source_for` makes, worked out once for all that hangs on it."""
-    key = ("poured", id(effect), temp_c.tobytes())
-    if key not in ground.searched:  # it is kept beside it, so that no other ever has its place
-        ground.searched[key] = (effect, source_for(ground, temp_c, effect))
-    return ground.searched[key][1]  # type: ignore[index, no-any-return]
+def poured(water: WaterStay, temp_c: FloatArray, effect: effects.Changed, at_h: float) -> State:
+    """What `source_for` makes for a water at an hour, worked out once for all that hangs on it."""
+    pond, searched = drawn(water.pond, at_h), water.ground.searched
+    key = ("poured", id(effect), id(pond), temp_c.tobytes())
+    if key not in searched:  # they are kept beside it, so that no other ever has their place
+        searched[key] = (source_for(water.ground, temp_c, effect, pond), effect, pond)
+    return searched[key][0]  # type: ignore[index, no-any-return]
 
 
-def source_for(ground: Ground, temp_c: FloatArray, effect: effects.Changed) -> State:
-    """The water that a change pours in: its source treated, aired and brought to the tank's temperature and salt."""
+def source_for(ground: Ground, temp_c: FloatArray, effect: effects.Changed, pond: State | None = None) -> State:
+    """The water that a change pours in: its source treated, aired and brought to the tank's temperature and salt.
+
+    `pond` is the pond as it was salted by then.
+    """
     found, name = as_found(ground, ground.places[effect.source], None), effect.action
+    found = _salted_as(found, pond if effect.source == HOME else None)
     raw = replace(found, known={key: one for key, one in found.known.items() if key is not Q.PH_RISE})
     made = neutralise(raw, came_from=name, ammonia_mg_n_per_l=prepare.chloramine_ammonia(ground.case, raw))
     made = bring_to_temperature(made, temp_c, came_from=name)

@@ -17,7 +17,7 @@ from waterplan.fish.species import Species
 from waterplan.published import FloatArray, Numbers
 from waterplan.stay.clock import Clock
 from waterplan.stay.course import Course, Scenario
-from waterplan.stay.effects import Effect, NotFed, ThermostatRamp
+from waterplan.stay.effects import Changed, Effect, NotFed, SaltIn, ThermostatRamp
 from waterplan.stay.equipment import Equipment
 from waterplan.stay.figures import Figures
 from waterplan.stay.fish import FishAtHand
@@ -82,11 +82,11 @@ class Ground:
             if at_h is not None and (event.water or self.unnamed) == water:
                 yield at_h, event
 
-    def changes_at_home(self, until_h: float = np.inf) -> Iterator[CaseEvent]:
+    def changes_at_home(self, until_h: float = np.inf) -> Iterator[tuple[float, CaseEvent]]:
         """The changes of water in the pond that are still to come, where the case tells what the new water is."""
         for at_h, event in self.events_in(HOME):
             if event.what is Happens.CHANGE and self.clock.now_h <= at_h <= until_h and MAINS in self.places:
-                yield event
+                yield at_h, event
 
     def done(self, kind: str, water: str, substance: str | None = None) -> tuple[Done, ...]:
         """What the case says was done of a kind of action in a water, up to the time of the plan."""
@@ -144,7 +144,8 @@ class WaterStay:
     """One water through the stay: its states in order, the one that each stretch begins with, and its courses.
 
     `states` begin with the water as it was found; each effect before the fish adds one. `start` is the last of them;
-    `later` is the water right after each dose that is given with its fish in it.
+    `later` is the water right after each dose that is given with its fish in it. `pond` is the one that it is filled or
+    changed from.
     """
 
     place: Place
@@ -153,6 +154,7 @@ class WaterStay:
     equipment: Equipment
     effects: tuple[Effect, ...]
     source: "WaterStay | None"
+    pond: "WaterStay | None" = None
     states: tuple[State, ...]
     later: tuple[State, ...] = ()
     _courses: dict[tuple[str, Scenario], Course] = field(default_factory=dict)
@@ -187,8 +189,17 @@ class WaterStay:
 
     def stands_as(self, other: "WaterStay", scenario: Scenario) -> bool:
         """Whether all that a course hangs on is the same in another stay; without power that is the start."""
-        mine, theirs = ([id(one) for one in water.effects if self._moves(one, scenario)] for water in (self, other))
+        mine, theirs = (
+            [id(one) for one in (*it.effects, *it.salting) if self._moves(one, scenario)] for it in (self, other)
+        )
         return self.place.id == other.place.id and mine == theirs and self.start.holds_the_same(other.start)
+
+    @property
+    def salting(self) -> tuple[Effect, ...]:
+        """What makes the salt of the pond that it is filled or changed from; nothing where none is put in there."""
+        found = () if self.pond is None else self.pond.effects
+        salted = any(isinstance(one, SaltIn) for one in found)
+        return tuple(one for one in found if salted and isinstance(one, SaltIn | Changed))
 
     def _moves(self, effect: Effect, scenario: Scenario) -> bool:
         """Whether a course hangs on an effect: nobody's meals are followed but in a tank, and without power nothing runs."""

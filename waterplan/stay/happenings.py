@@ -11,7 +11,7 @@ from waterplan.errors import ImpossibleInput
 from waterplan.published import FloatArray, Numbers
 from waterplan.stay import effects
 from waterplan.stay.course import Scenario
-from waterplan.stay.filling import poured, source_for, start_temp_c
+from waterplan.stay.filling import drawn, poured, source_for, start_temp_c
 from waterplan.stay.fish import stress
 from waterplan.stay.ground import Ground, WaterStay
 from waterplan.stay.quantities import Q
@@ -94,7 +94,7 @@ def _changes(water: WaterStay, stretch: Stretch, effect: effects.Changed, at_h: 
 
     None while the case's own events say that nobody changes any.
     """
-    source = as_tank_water(poured(water.ground, start_temp_c(water, Scenario.POWER_OFF), effect))
+    temp_c = start_temp_c(water, Scenario.POWER_OFF)
     share = np.clip(np.asarray(effect.litres) / effect.parts / water.start[Q.VOLUME], 0.0, 1.0)
     last = min(stretch.until_h if effect.until_h is None else effect.until_h, stretch.until_h)
     told = sorted((hour, one.what) for hour, one in water.ground.events_in(water.place.id) if one.what in _OF_CHANGES)
@@ -102,7 +102,8 @@ def _changes(water: WaterStay, stretch: Stretch, effect: effects.Changed, at_h: 
         for part in range(effect.parts):
             part_h = at_h + part * effect.part_every_h
             if [what for hour, what in told if hour <= part_h][-1:] != [Happens.CHANGES_STOP]:
-                yield WaterChange(at_h=part_h - stretch.start_h, share_changed=share, source=source)
+                source = poured(water, temp_c, effect, part_h)
+                yield WaterChange(at_h=part_h - stretch.start_h, share_changed=share, source=as_tank_water(source))
         if effect.every_h is None:
             return
         at_h += effect.every_h
@@ -193,7 +194,8 @@ def _case_change(water: WaterStay, event: CaseEvent, at_h: float) -> Event:
     litres = event.volume.measured.best
     path, source_path = water.place.id, water.place.source or MAINS
     own = effects.Changed(action="case/event", water=path, litres=litres, source=source_path)
-    source = as_tank_water(source_for(water.ground, water.start[Q.TEMPERATURE], own))
+    pond = drawn(water.pond, water.ground.clock.hours(event.at) or 0.0)
+    source = as_tank_water(source_for(water.ground, water.start[Q.TEMPERATURE], own, pond))
     return WaterChange(at_h=at_h, share_changed=np.clip(litres / water.start[Q.VOLUME], 0.0, 1.0), source=source)
 
 
@@ -204,10 +206,6 @@ def _grams(event: CaseEvent) -> float:
 
 def _meal(water: WaterStay, event: CaseEvent, at_h: float) -> Event:
     return Fed(at_h=at_h, feed_g=_grams(event), ammonia_kg_n_per_kg_feed=_feed_nitrogen(water))
-
-
-def _handled(water: WaterStay, _: CaseEvent, at_h: float) -> Event:
-    return Handled(at_h=at_h, stress_factor=stress(water.ground.inputs, FishState.HANDLED))
 
 
 _MAKERS: Mapping[Happens, Callable[[WaterStay, CaseEvent, float], Event | None]] = {
@@ -225,7 +223,9 @@ _MAKERS: Mapping[Happens, Callable[[WaterStay, CaseEvent, float], Event | None]]
     Happens.HEATER_MENDED: lambda water, _, at_h: HeaterMended(at_h=at_h) if water.heater_w is not None else None,
     Happens.LID_ON: lambda _, __, at_h: LidOn(at_h=at_h),
     Happens.LID_OFF: lambda _, __, at_h: LidOff(at_h=at_h),
-    Happens.HANDLED: _handled,
+    Happens.HANDLED: lambda water, _, at_h: Handled(
+        at_h=at_h, stress_factor=stress(water.ground.inputs, FishState.HANDLED)
+    ),
     Happens.FILTER_DAMAGED: lambda water, event, at_h: (
         FilterDamaged(at_h=at_h, treatment=event.words) if water.equipment.living_filter else None
     ),

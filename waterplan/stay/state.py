@@ -201,10 +201,7 @@ def total_gas_percent(state: State) -> FloatArray:
     percent = 100.0 * state[Q.OXYGEN] / state.saturation_mg_per_l
     nitrogen = 100.0 * state[Q.NITROGEN] / np.asarray(gas.nitrogen_umol_per_kg(state.gas_temp_c))
     over = supersaturation.delta_p_of_gases_mmhg(
-        percent,
-        nitrogen_percent_sat=nitrogen,
-        water_temp_c=state.gas_temp_c,
-        air_pressure_kpa=state.air_pressure_kpa,
+        percent, nitrogen_percent_sat=nitrogen, water_temp_c=state.gas_temp_c, air_pressure_kpa=state.air_pressure_kpa
     )
     return np.asarray(gas.total_gas_pressure_percent(over, air_pressure_kpa=state.air_pressure_kpa))
 

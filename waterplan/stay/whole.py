@@ -17,10 +17,10 @@ from waterplan.case.model import Case, Logged
 from waterplan.published import FloatArray
 from waterplan.spread import Draws
 from waterplan.stay.clock import Clock
-from waterplan.stay.effects import Effect, Effects, SubstanceIn
+from waterplan.stay.effects import Changed, Effect, Effects, SubstanceIn
 from waterplan.stay.equipment import equipment_of, room_of
 from waterplan.stay.figures import Figures
-from waterplan.stay.filling import as_found, before_the_fish
+from waterplan.stay.filling import as_found, before_the_fish, drawn, filled_h
 from waterplan.stay.fish import fish_of
 from waterplan.stay.ground import Ground, WaterStay
 from waterplan.stay.inputs import ALTITUDE, ALTITUDE_OF_POND, Inputs, by_altitude_kpa
@@ -29,16 +29,17 @@ from waterplan.stay.record import VolumeFound, WaterKind
 from waterplan.stay.standing import stand
 from waterplan.stay.state import Known, State
 from waterplan.stay.volume.found import Found, find_volume, volume_as_stated
-from waterplan.stay.waters import Place, hours_of, places
+from waterplan.stay.waters import HOME, Place, hours_of, places
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stay:
-    """All waters under the same accepted effects."""
+    """All waters under the same accepted effects; what is drawn from a pond is of the one that is `foreseen`, if any is."""
 
     ground: Ground
     effects: Effects
     waters: Mapping[str, WaterStay]
+    foreseen: WaterStay | None = None
 
     def __getitem__(self, water: str) -> WaterStay:
         return self.waters[water]
@@ -101,7 +102,7 @@ def lay_out(
     )
 
 
-def stay(ground: Ground, effects: Effects) -> Stay:
+def stay(ground: Ground, effects: Effects, foreseen: WaterStay | None = None) -> Stay:
     """Every water as the case and these effects make it.
 
     Parameters
@@ -110,6 +111,8 @@ def stay(ground: Ground, effects: Effects) -> Stay:
         The case laid out.
     effects : Effects
         What is done to which water, in the order in which it was accepted.
+    foreseen : WaterStay, optional
+        The pond as it will be salted, where that is not among the effects yet.
 
     Returns
     -------
@@ -120,19 +123,26 @@ def stay(ground: Ground, effects: Effects) -> Stay:
     for path, place in ground.places.items():  # sources stand before what is filled from them
         source = waters.get(place.source) if place.source else None
         own = effects.on(path)
-        key = (path, tuple(id(one) for one in (*own, *(source.effects if source else ()))))
+        draws = place.source == HOME or any(isinstance(one, Changed) and one.source == HOME for one in own)
+        pond = (foreseen or waters[HOME]) if draws and path != HOME else None
+        key = (path, tuple(id(one) for one in (*own, *(source.effects if source else ()), pond)))
         if key not in ground.made:
-            ground.made[key] = _water(ground, place, source, own)
+            ground.made[key] = _water(ground, place, source, pond, own)
         waters[path] = ground.made[key]
-    return Stay(ground=ground, effects=effects, waters=waters)
+    return Stay(ground=ground, effects=effects, waters=waters, foreseen=foreseen)
 
 
-def _water(ground: Ground, place: Place, source: WaterStay | None, effects: tuple[Effect, ...]) -> WaterStay:
+def _water(
+    ground: Ground, place: Place, source: WaterStay | None, pond: WaterStay | None, effects: tuple[Effect, ...]
+) -> WaterStay:
+    salted = None if pond is None else drawn(pond, filled_h(ground, place, pond.place))
+
     def after(state: State, effect: Effect) -> State:
-        return replace(before_the_fish(ground, state, effect), at_h=effect.at_h)
+        return replace(before_the_fish(ground, state, effect, salted), at_h=effect.at_h)
 
     first = [one for one in effects if one.at_h is None]
-    states = tuple(accumulate(first, after, initial=as_found(ground, place, source)))
+    found = as_found(ground, place, source, salted if place.source == HOME else None)
+    states = tuple(accumulate(first, after, initial=found))
     doses = [one for one in effects if isinstance(one, SubstanceIn) and one.at_h is not None]
     _, *later = accumulate(sorted(doses, key=lambda one: one.at_h or 0.0), after, initial=states[-1])
     return WaterStay(
@@ -142,6 +152,7 @@ def _water(ground: Ground, place: Place, source: WaterStay | None, effects: tupl
         equipment=ground.equipment[place.id],
         effects=effects,
         source=source,
+        pond=pond,
         states=states,
         later=tuple(later),
     )

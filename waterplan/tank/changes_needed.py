@@ -50,12 +50,7 @@ class NitrogenLimits:
 
 
 def daily_change_litres(
-    setup: Setup,
-    *,
-    source: Water,
-    limits: NitrogenLimits,
-    events: Sequence[Event] = (),
-    days: float = 7.0,
+    setup: Setup, *, source: Water, limits: NitrogenLimits, events: Sequence[Event] = (), days: float = 7.0
 ) -> Answer:
     """The least water to change once a day so that no limit is passed.
 

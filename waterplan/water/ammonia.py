@@ -74,17 +74,9 @@ def pka(water_temp_c: Numbers) -> Numbers:
     return _PKA_0 + _PKA_1 / (water_temp_c + 273.15)
 
 
-@published(
-    source="emerson_1975",
-    locator="pKa = 0.09018 + 2729.92/T; share = 1/(1 + 10^(pKa - pH))",
-    fitted=_FITTED,
-)
+@published(source="emerson_1975", locator="pKa = 0.09018 + 2729.92/T; share = 1/(1 + 10^(pKa - pH))", fitted=_FITTED)
 @blockwise(into=_fraction_into)
-def unionised_fraction(
-    ph: Numbers,
-    *,
-    water_temp_c: Numbers,
-) -> Numbers:
+def unionised_fraction(ph: Numbers, *, water_temp_c: Numbers) -> Numbers:
     """Share of the total ammonia that is un-ionised (NH3).
 
     Parameters
@@ -122,18 +114,9 @@ def unionised_fraction(
     return _fraction(ph, water_temp_c)
 
 
-@published(
-    source="emerson_1975",
-    locator="pKa = 0.09018 + 2729.92/T; share = 1/(1 + 10^(pKa - pH))",
-    fitted=_FITTED,
-)
+@published(source="emerson_1975", locator="pKa = 0.09018 + 2729.92/T; share = 1/(1 + 10^(pKa - pH))", fitted=_FITTED)
 @blockwise()
-def nh3_mg_n_per_l(
-    tan_mg_n_per_l: Numbers,
-    *,
-    ph: Numbers,
-    water_temp_c: Numbers,
-) -> Numbers:
+def nh3_mg_n_per_l(tan_mg_n_per_l: Numbers, *, ph: Numbers, water_temp_c: Numbers) -> Numbers:
     """Un-ionised ammonia, as nitrogen, of a total ammonia.
 
     Parameters
@@ -167,18 +150,9 @@ def nh3_mg_n_per_l(
     return tan_mg_n_per_l * _fraction(ph, water_temp_c)
 
 
-@published(
-    source="emerson_1975",
-    locator="pKa = 0.09018 + 2729.92/T; share = 1/(1 + 10^(pKa - pH))",
-    fitted=_FITTED,
-)
+@published(source="emerson_1975", locator="pKa = 0.09018 + 2729.92/T; share = 1/(1 + 10^(pKa - pH))", fitted=_FITTED)
 @blockwise()
-def tan_giving_nh3_mg_n_per_l(
-    nh3_mg_n_per_l: Numbers,
-    *,
-    ph: Numbers,
-    water_temp_c: Numbers,
-) -> Numbers:
+def tan_giving_nh3_mg_n_per_l(nh3_mg_n_per_l: Numbers, *, ph: Numbers, water_temp_c: Numbers) -> Numbers:
     """Total ammonia that gives a chosen un-ionised ammonia.
 
     Parameters

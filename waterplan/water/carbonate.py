@@ -21,12 +21,7 @@ _FITTED = {"water_temp_c": (0.0, 90.0)}
     locator="log K1 and log K2 by temperature; alkalinity = HCO3 + 2 CO3 + OH - H",
     fitted=_FITTED,
 )
-def co2_mg_per_l(
-    ph: Numbers,
-    *,
-    alkalinity_mg_caco3_per_l: Numbers,
-    water_temp_c: Numbers,
-) -> Numbers:
+def co2_mg_per_l(ph: Numbers, *, alkalinity_mg_caco3_per_l: Numbers, water_temp_c: Numbers) -> Numbers:
     """Dissolved carbon dioxide of fresh water from its pH and alkalinity.
 
     Parameters
@@ -62,10 +57,7 @@ def co2_mg_per_l(
     21.2
     """
     co2 = CO2_MG_PER_MOL * in_blocks(
-        co2_mol_per_l,
-        ph=ph,
-        alkalinity_eq=alkalinity_mg_caco3_per_l / MG_CACO3_PER_EQ,
-        water_temp_c=water_temp_c,
+        co2_mol_per_l, ph=ph, alkalinity_eq=alkalinity_mg_caco3_per_l / MG_CACO3_PER_EQ, water_temp_c=water_temp_c
     )
     refuse_more_hydroxide_than_alkalinity(ph, co2)
     return co2

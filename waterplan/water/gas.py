@@ -58,11 +58,7 @@ def nitrogen_umol_per_kg(water_temp_c: Numbers, *, salinity_g_per_kg: Numbers = 
     return exp(_n2(scaled) + salinity_g_per_kg * _n2_salt(scaled))
 
 
-@published(
-    source="weiss_1974",
-    locator="equation 12 and table 1, mol/(L atm)",
-    fitted={"water_temp_c": (-1.0, 45.0)},
-)
+@published(source="weiss_1974", locator="equation 12 and table 1, mol/(L atm)", fitted={"water_temp_c": (-1.0, 45.0)})
 def co2_solubility_mol_per_l_atm(water_temp_c: Numbers) -> Numbers:
     """Solubility of carbon dioxide.
 
@@ -102,10 +98,7 @@ def co2_solubility_mol_per_l_atm(water_temp_c: Numbers) -> Numbers:
     possible=_NOT_BOILING,
 )
 def co2_at_air_equilibrium_mg_per_l(
-    water_temp_c: Numbers,
-    *,
-    co2_in_air_ppm: Numbers = 420.0,
-    air_pressure_kpa: Numbers = 101.325,
+    water_temp_c: Numbers, *, co2_in_air_ppm: Numbers = 420.0, air_pressure_kpa: Numbers = 101.325
 ) -> Numbers:
     """Dissolved carbon dioxide of water in equilibrium with air.
 
@@ -260,10 +253,7 @@ def nitrogen_percent(
     104.9
     """
     oxygen_kpa = _KPA_PER_MMHG * partial_pressure_mmhg(
-        do_mg_per_l,
-        water_temp_c=water_temp_c,
-        salinity_g_per_kg=salinity_g_per_kg,
-        air_pressure_kpa=air_pressure_kpa,
+        do_mg_per_l, water_temp_c=water_temp_c, salinity_g_per_kg=salinity_g_per_kg, air_pressure_kpa=air_pressure_kpa
     )
     dry_kpa = air_pressure_kpa - water_vapour_pressure_kpa(water_temp_c)
     rest_kpa = dry_kpa + _KPA_PER_MMHG * delta_p_mmhg - oxygen_kpa

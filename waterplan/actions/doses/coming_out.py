@@ -5,7 +5,7 @@ from datetime import timedelta
 
 from waterplan import tables
 from waterplan.actions.amounts import up
-from waterplan.actions.doses.draft import Reason, Stopped, reason
+from waterplan.actions.doses.draft import Stopped, reason
 from waterplan.actions.doses.task import Task
 from waterplan.actions.record import Kind
 from waterplan.dose import neutralise
@@ -53,15 +53,12 @@ def ends_after(task: Task, minutes: float, row: tables.Row) -> None:
         draft.until = draft.at + timedelta(minutes=minutes)
     if task.around.out_into:
         draft.words["out into"] = task.around.out_into
-    draft.caution(_leaving(task.around.out_into))
+    into = task.around.out_into
+    draft.caution(reason("stay-beside-it-and-lift-out", {"into": into} if into else {}))
 
 
 def _time(task: Task, name: str, minutes: float, row: tables.Row) -> None:
     task.draft.amount(name, minutes, "min", act_on=minutes, rows=(row.id,))
-
-
-def _leaving(into: str) -> Reason:
-    return reason("stay-beside-it-and-lift-out", {"into": into} if into else {})
 
 
 def taken_back(task: Task, given: float) -> None:

@@ -68,7 +68,8 @@ def doses(context: Context) -> Iterator[Proposal]:
         made = _one_dose(context, dose, number)
         if made.effects:
             effects = context.stay.effects.with_(*made.effects)
-            context = replace(context, stay=stay_of(context.ground, effects), accepted=(*context.accepted, made))
+            stay = stay_of(context.ground, effects, context.stay.foreseen)
+            context = replace(context, stay=stay, accepted=(*context.accepted, made))
         yield made
 
 

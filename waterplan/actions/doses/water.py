@@ -167,6 +167,7 @@ def _when(context: Context, dose: Dose, place: Place) -> tuple[float | None, Mom
         return None, Moment.CALL
     at_h = context.ground.clock.hours(dose.at) if dose.at is not None else None
     if place.kind is WaterKind.HOME:
+        at_h = None if at_h is None else max(at_h, context.ground.clock.now_h)  # what was due and is not done
         stretches = [one for one in place.stretches if at_h is None or one.start_h <= at_h]
         if not stretches:
             return at_h, Moment.HOME

@@ -6,11 +6,11 @@ from dataclasses import replace
 import numpy as np
 
 from waterplan import tables
-from waterplan.actions.amounts import down, high, low, rule, up
+from waterplan.actions.amounts import down, high, least_g, low, rule, up
 from waterplan.actions.needs import Need, needs
 from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Instead, Kind
-from waterplan.actions.source import NewWater, amounts_of, suspected
+from waterplan.actions.source import amounts_of, suspected
 from waterplan.dose.salt import salt_to_add_g
 from waterplan.hazards import levels
 from waterplan.hazards.limit_rows import water_limit
@@ -19,7 +19,7 @@ from waterplan.hazards.subject import Subject, ways_of
 from waterplan.published import FloatArray
 from waterplan.stay import operations
 from waterplan.stay.effects import Changed, SaltIn
-from waterplan.stay.filling import source_for
+from waterplan.stay.filling import drawn, source_for
 from waterplan.stay.quantities import UNITS, Q
 from waterplan.stay.record import ActEnd, WaterKind
 from waterplan.stay.salted import salt_ceiling_of, zeolite_in
@@ -35,13 +35,14 @@ def salted_like(context: Context) -> Iterator[Proposal]:
     brought: dict[str, FloatArray] = {}
     for need in _unlike(context, Hazard.SALT_STEP):
         (way, *_) = _ways(need)
-        there, litres = brought.get(way.water.place.id, levels.state_of(way)[Q.SALT]), need.state[Q.VOLUME]
+        left, litres = levels.state_of(way, need.start_h)[Q.SALT], need.state[Q.VOLUME]
+        there = brought.get(way.water.place.id, left)
         here, ceiling = need.state[Q.SALT], salt_ceiling_of(need.ground, need.water.place)
         step = tables.row("dose_rules", rule="salt_lowered").value
         grams = salt_to_add_g(litres, present_g_per_l=here, intended_g_per_l=there)
         wanted = low(there)
         total = down(min(low(litres) * max(wanted - high(here), 0.0), need.least(grams)), "g")
-        too_little = high(there - here) <= step or total < tables.row("defaults", what="scale division").value
+        too_little = high(there - here) <= step or total < least_g()
         if too_little or wanted > ceiling.value or any(zeolite_in(need.ground, need.water.place)):
             continue
         brought[need.path] = here + total / litres
@@ -91,7 +92,7 @@ def _ways(need: Need) -> list[Subject]:
 def _aims(need: Need) -> Iterator[tuple[Q, FloatArray, float]]:
     """What is too far from where it should be: the quantity, its level there, and how far it may lie from that."""
     ways, state = _ways(need), need.state
-    salt = levels.state_of(ways[0])[Q.SALT]
+    salt = levels.state_of(ways[0], need.start_h)[Q.SALT]
     step = tables.row("dose_rules", rule="salt_lowered").value
     if need.calls(Hazard.SALT_STEP) and high(state[Q.SALT] - salt) > step:
         yield Q.SALT, salt, step
@@ -105,7 +106,7 @@ def _aims(need: Need) -> Iterator[tuple[Q, FloatArray, float]]:
 def _changed(need: Need, aims: tuple[tuple[Q, FloatArray, float], ...]) -> Proposal:
     """The least share of home water that brings all near enough, tried by the plan's own mixing; up to all of it."""
     state, pours = need.state, Changed(litres=0.0, source=HOME)
-    poured = source_for(need.ground, state[Q.TEMPERATURE], pours)
+    poured = source_for(need.ground, state[Q.TEMPERATURE], pours, drawn(need.context.later[HOME], need.start_h))
     shares = np.arange(rule("change step"), _ALL + 1e-9, rule("change step"))
     mixed = ((one, operations.change(state, poured, one * state[Q.VOLUME], came_from="trial")) for one in shares)
     share = next((float(one) for one, made in mixed if _is_near(made, aims)), None)
@@ -120,7 +121,7 @@ def _changed(need: Need, aims: tuple[tuple[Q, FloatArray, float], ...]) -> Propo
         "like",
         key="ph" if by_ph else "salinity",
         source=HOME,
-        amounts=amounts_of(need, NewWater(pours=pours, state=poured, refused=()), litres, "change/like"),
+        amounts=amounts_of(need, pours, litres, "change/like"),
         worked_out_for={"volume": "low"},
         cautions=(*codes("like-the-home-water"), *(_KEPT_APART if by_ph else ())),
         effects=[replace(pours, litres=litres)],

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from waterplan import tables
-from waterplan.actions.amounts import down, high, in_parts, low, up
+from waterplan.actions.amounts import down, high, in_parts, least_g, low, up
 from waterplan.actions.needs import Need, need_of, needs
 from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import Instead, Kind
@@ -26,7 +26,7 @@ from waterplan.stay.salted import SALT_METERS, salt_ceiling_of, unseen_level_g_p
 from waterplan.stay.state import chloride_mg_per_l
 from waterplan.water.nitrite import chloride_needed_mg_per_l, salt_for_chloride_mg_per_l
 
-_MG_PER_G = 1000.0
+_MG_PER_G, _CONCENTRATED = 1000.0, 1.1
 _ORDERED_IN = (Moment.HOSPITAL, Moment.CALL, Moment.HOME)
 
 
@@ -121,7 +121,7 @@ def _to_level(need: Need) -> Iterator[Proposal]:
     unseen = sum(weighed for at, weighed in weighed_in(need.ground, need.path) if not _is_read(need, at))
     first = low(litres) * max(asked - high(np.maximum(present - unseen / litres, 0.0)), 0.0) - unseen
     total = down(max(min(low(litres) * max(asked - held, 0.0), need.least(grams), first), 0.0), "g")
-    if total < tables.row("defaults", what="scale division").value:  # less than a kitchen scale shows
+    if total < least_g():  # less than a kitchen scale shows
         return
     times = [start_h + step.at_h for step in salt_steps(min(held, asked), intended_g_per_l=asked)]
     weighed = need.put(
@@ -183,6 +183,8 @@ def _lacking_mg_per_l(need: Need, ratio: float) -> Numbers:
     followed = need.water if changed else need.context.before[need.path]
     in_tank = need.stretch.moment is Moment.HOSPITAL
     most = followed.course(need.stretch).most(Q.NITRITE) if in_tank else need.state[Q.NITRITE]
+    if need.water.salting and high(most) < _CONCENTRATED * high(need.state[Q.NITRITE]):
+        most = need.state[Q.NITRITE]  # what evaporates leaves chloride too
     there = chloride_mg_per_l(need.state)
     return chloride_needed_mg_per_l(np.maximum(most, 0.0), ratio=ratio, chloride_mg_per_l=there)
 
@@ -199,12 +201,15 @@ def _against_nitrite(need: Need) -> Iterator[Proposal]:
     missing = _lacking_mg_per_l(need, ratio.value)
     comes = _comes_g_per_l(need)
     more = np.asarray(salt_for_chloride_mg_per_l(missing)) / _MG_PER_G - high(comes)
-    if high(more) <= 0.0:
+    # What is drawn from a salted pond has its salt, which was sized for the errors already.
+    if (more[0] if need.water.salting else high(more)) <= 0.0:
         return
     if not _is_pressing(need) and high(more) < tables.row("action_rules", rule="salt least").value:
         return
     grams = np.maximum(more * litres, 0.0)
-    total = up(max(high(more) * high(litres), need.most(grams)), "g")
+    # A pond from which tubs are filled guards their fish too: by every draw.
+    most_g = float(np.max(grams)) if need.water.place.pours_into else need.most(grams)
+    total = up(max(high(more) * high(litres), most_g), "g")
     reached = np.maximum(state[Q.SALT], 0.0) + comes + total / litres
     figures = {
         "ratio": need.put_row("salt/chloride-ratio", ratio, ""),
@@ -229,8 +234,7 @@ def _against_nitrite(need: Need) -> Iterator[Proposal]:
         words={"per": "batch"} if batch else {},
         **_in_steps(need, total, [_begun(need, step.at_h) for step in steps], level=high(reached)),
         cautions=codes(
-            "keeps-nitrite-out-does-not-remove-it",
-            "" if state.has(Q.CHLORIDE) else "chloride-not-read-none-counted",
+            "keeps-nitrite-out-does-not-remove-it", "" if state.has(Q.CHLORIDE) else "chloride-not-read-none-counted"
         )
         + _cautions(need),
     )

@@ -63,7 +63,7 @@ def unsalting(need: Need, *, source_g_per_l: float, daily_share: float) -> Unsal
     level = intended_salt_g_per_l(need) or high(need.state[Q.SALT])
     home = need.context.later[HOME]
     last = Subject(stay=need.context.later, water=home, stretch=home.place.stretches[-1])
-    pond = max(low(state_of(last)[Q.SALT]), 0.0)
+    pond = max(low(state_of(last, last.begins_h)[Q.SALT]), 0.0)
     floor = max(source_g_per_l, 0.0)
     aim = max(pond, floor) + step
     hours = _hours(need)

@@ -29,11 +29,7 @@ _MARKED = "marked tub"
 _L_PER_M3, _L_PER_CM_M2 = 1000.0, 10.0
 _CELLS = 900  # of a drawing: about thirty by thirty
 _AREA_OF: Mapping[Shape, Equation] = MappingProxyType(
-    {
-        Shape.RECTANGLE: shapes.rectangle_area_m2,
-        Shape.OVAL: shapes.ellipse_area_m2,
-        Shape.ROUND: shapes.circle_area_m2,
-    }
+    {Shape.RECTANGLE: shapes.rectangle_area_m2, Shape.OVAL: shapes.ellipse_area_m2, Shape.ROUND: shapes.circle_area_m2}
 )
 _LOW_END = ("narrow dose", "oxygen", "ammonia", "enough")
 
@@ -57,13 +53,7 @@ class Found:
 
 
 def find_volume(
-    case: Case,
-    inputs: Inputs,
-    figures: Figures,
-    *,
-    water: str,
-    vessel: Vessel | None,
-    progress: Progress | None = None,
+    case: Case, inputs: Inputs, figures: Figures, *, water: str, vessel: Vessel | None, progress: Progress | None = None
 ) -> Found:
     """How much water there is in a vessel of the case, or in the home pond.
 

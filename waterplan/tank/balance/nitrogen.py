@@ -79,12 +79,7 @@ def nitrogen_step(body: Body, span: Span, oxygen_share: FloatArray) -> NitrogenS
         return _filtered(body, span, excreted + digested, without_filter, rest)
     none = body.none
     return NitrogenStep(
-        form=None,
-        to_nitrite_mg=none,
-        oxygen_mg=none,
-        tan_end=without_filter,
-        nitrite_end=body.nitrite_mg,
-        **rest,
+        form=None, to_nitrite_mg=none, oxygen_mg=none, tan_end=without_filter, nitrite_end=body.nitrite_mg, **rest
     )
 
 
