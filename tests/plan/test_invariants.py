@@ -319,6 +319,7 @@ def swept(numbers: range) -> Swept:
         pytest.param(170, id="chlorine, and two readings of oxygen"),
         pytest.param(365, id="too hot or too cold, nobody knows"),
         pytest.param(70, id="a step home from an aired tank"),
+        pytest.param(933, id="a box like a tank whose heater stuck for two days"),
     ],
 )
 def test_what_generated_cases_broke(number: int) -> None:

@@ -25,6 +25,7 @@ from waterplan.stay.waters import HOME
 
 TO_SPARE_H = 1.0
 _MOST_TIMES = 3.0
+_NO_FISH_C = 45.0  # from memory: desert pupfishes, which bear the most, bear as much
 _ON_THE_WAY = (WaterKind.HOME, WaterKind.BAG, WaterKind.BOX)
 
 
@@ -132,10 +133,13 @@ def _when_lifted(context: Context, way: Subject, targets: dict[str, FloatArray],
 
 
 def _within_a_step(need: Need, left: FloatArray) -> FloatArray:
-    """No warmer or colder than the fish bears, as where a heater has stuck in the water that it leaves; and no step away."""
+    """No warmer or colder than the fish bears, as where a heater has stuck in the water that it leaves; and no step away.
+
+    What no fish is lifted out of alive is matched by nothing.
+    """
     lowest, highest = tolerated(need)
     borne = np.clip(left, lowest, highest)
-    return np.clip(borne, left - _step().high, left + _step().high)
+    return np.minimum(np.clip(borne, left - _step().high, left + _step().high), _NO_FISH_C)
 
 
 def tolerated(need: Need) -> tuple[float, float]:
