@@ -41,7 +41,7 @@ def test_a_bath_is_worked_out_with_its_picture_and_its_card(visit, width):
     choose(one, "Species", "goldfish")
     choose(one, "May it, or a fish from its water, be eaten", "no")
     one.page.get_by_role("button", name="Work it out").locator("visible=true").click()
-    one.page.locator("[data-figure]").first.wait_for(timeout=60_000)
+    one.page.locator("[data-figure]").locator("visible=true").first.wait_for(timeout=60_000)
     one.settle()
     assert one.overflow_px() == 0
     chart = one.page.locator(CHARTS).locator("visible=true").first
@@ -66,6 +66,6 @@ def test_an_injection_is_drawn_up(opened, width):
     fill(one, "Weight of the fish", "2.4 ± 0 kg")
     choose(one, "May it, or a fish from its water, be eaten", "no")
     one.page.get_by_role("button", name="Work it out").locator("visible=true").click()
-    one.page.locator("[data-figure]").first.wait_for(timeout=60_000)
+    one.page.locator("[data-figure]").locator("visible=true").first.wait_for(timeout=60_000)
     one.settle()
     assert one.overflow_px() == 0
