@@ -8,6 +8,7 @@ import numpy as np
 from waterplan import tables
 from waterplan.actions.amounts import low
 from waterplan.actions.bath_again import bath_again
+from waterplan.actions.heat.matching import tolerated
 from waterplan.actions.needs import Need, aid_rows, needs, sign_of
 from waterplan.actions.proposing import Context, Proposal, codes
 from waterplan.actions.record import NOT_HERE, Action, Instead, Kind, Who
@@ -105,7 +106,8 @@ def _tank_needed(need: Need, hazards: Iterable[Hazard]) -> dict[str, str]:
         return {}
     filter_state = str(need.water.equipment.filter or "unseeded")
     state, inputs = need.state, need.ground.inputs
-    litres = litres_needed(need.fish, inputs=inputs, temp_c=need.kept_c, ph=state[Q.PH], filter_state=filter_state)
+    lives_at_c = np.clip(need.kept_c, *tolerated(need))  # hotter water cools before any fish is in it
+    litres = litres_needed(need.fish, inputs=inputs, temp_c=lives_at_c, ph=state[Q.PH], filter_state=filter_state)
     if litres is None or float(litres[0]) <= low(need.state[Q.VOLUME]) or not np.isfinite(litres).all():
         return {}
     return {"needed": need.put("tank-needed", litres, "L", act_end=ActEnd.HIGH, equations=EQUATIONS)}
