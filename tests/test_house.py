@@ -47,7 +47,7 @@ LIBRARIES = {
 }
 MOST_LINES, MOST_NAMES, MOST_IN_FUNCTION, MOST_FILES = 410, 10, 60, 22
 # The bar of the house; what is over it has a room too many.
-MOST_CODE = 26_060
+MOST_CODE = 26_090
 OLD: tuple[str, ...] = ()
 SETTLED = OLD == ()
 

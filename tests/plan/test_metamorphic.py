@@ -226,6 +226,11 @@ def test_a_change_of_many_cases_moves_the_plan_one_way_only(numbers: range) -> N
     complain(*RELATIONS, numbers=numbers, seed=SEED + 1)
 
 
+def test_salt_against_nitrite_is_not_sized_on_a_change_that_is_dropped() -> None:
+    """The tank's first change is refused once all is judged together: a day later the salt of before was found too little."""
+    complain(dose_given_yesterday, numbers=range(19, 20), seed=SEED + 1)
+
+
 # -- that a comparison sees what it is for ------------------------------------------------------------------------
 
 OXYGEN = {Hazard.OXYGEN}

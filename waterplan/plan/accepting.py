@@ -37,6 +37,7 @@ _STEPS = frozenset({Hazard.TEMPERATURE_STEP, Hazard.PH_CHANGE, Hazard.SALT_STEP}
 # What is weighed, drawn up or poured.
 _WEIGHED = frozenset({"g", "kg", "mL", "L"})
 # These look at what is left after all the others, and do nothing to a water themselves.
+_TOGETHER = "worse together"
 _AT_THE_END = (Kind.ACCLIMATE, Kind.ASK, Kind.MEASURE)
 
 
@@ -75,10 +76,14 @@ def outcome(ground: Ground, *, actions: bool = True) -> Outcome:
     if not actions:
         return Outcome(before=before, after=before, changed={}, stay_after=first, proposals=())
     proposals = _proposed(ground, first, before)
-    then = stay(ground, Effects(all=tuple(effect for one in proposals for effect in one.effects)))
-    if any(then.effects.put_in_h(path) < np.inf for path in (HOME, MAINS)):
+    foreseen = stay(ground, Effects(all=tuple(effect for one in proposals for effect in one.effects)))
+    then = foreseen if any(foreseen.effects.put_in_h(path) < np.inf for path in (HOME, MAINS)) else None
+    if then is not None:
         proposals = _proposed(ground, first, before, then)
     proposals, joint, after = _jointly(ground, first, before, proposals)
+    left = Context(ground=ground, stay=joint, judged=before, accepted=proposals, first=first, then=then)
+    if (sized := _sized_again(left)) != proposals:
+        proposals, joint, after = _jointly(ground, first, before, sized)
     asked = _asked(Context(ground=ground, stay=joint, judged={**before, **after}, accepted=proposals, first=first))
     if (packed := kept_back(asked, proposals)) != proposals:
         proposals, joint, after = _jointly(ground, first, before, packed)
@@ -108,6 +113,24 @@ def _proposed(
         if effects:
             now = stay(ground, now.effects.with_(*effects), now.foreseen)
     return accepted
+
+
+def _sized_again(context: Context) -> tuple[Proposal, ...]:
+    """The proposals, with the salt of a water sized without a change of it that was dropped once all was judged together."""
+    dropped = {
+        one.action.water
+        for one in context.accepted
+        if one.action.kind is Kind.CHANGE and any(why.code == _TOGETHER for why in one.action.refused_because)
+    }
+    salts = {one.action.id: one for one in context.accepted if one.action.kind is Kind.SALT and one.action.is_open}
+    again = {path for path, one in salts.items() if one.action.water in dropped}
+    if not again:
+        return context.accepted
+    others = tuple(one for one in context.accepted if one.action.id not in again)
+    without = stay(context.ground, Effects(all=tuple(effect for one in others for effect in one.effects)))
+    unsalted = replace(context, stay=without, accepted=others)
+    made = {one.action.id: one for one in _worth_doing(context.figures, MAKERS[Kind.SALT](unsalted))}
+    return tuple(made.get(path, one) if (path := one.action.id) in again else one for one in context.accepted)
 
 
 def _worth_doing(figures: Figures, proposals: Iterable[Proposal]) -> Iterator[Proposal]:
@@ -175,7 +198,7 @@ def _dropped(proposal: Proposal, because: Sequence[Judged]) -> Proposal:
     """The proposal refused, with the judgements that are the reason."""
     own = [one for one in because if one.record.water == proposal.action.water] or because
     reasons = tuple(
-        Why(code="worse together", words={"judgement": one.id, "verdict": one.record.verdict.value}) for one in own
+        Why(code=_TOGETHER, words={"judgement": one.id, "verdict": one.record.verdict.value}) for one in own
     )
     return replace(proposal, action=proposal.action.model_copy(update={"refused_because": reasons}), effects=())
 
