@@ -125,6 +125,7 @@ def test_a_field_is_one_tab_stop_and_whoever_tabs_sees_where_they_are(opened):
         one.page.keyboard.press("Tab")
         at = one.page.evaluate_handle("document.activeElement")
         seen.append((at.evaluate("e => e.tagName"), at.evaluate("e => e.getAttribute('aria-label')")))
+        one.page.wait_for_timeout(300)  # a colour comes and goes by degrees
         ring = at.evaluate(LOOK)
         at.evaluate("e => e.blur()")
         one.page.wait_for_timeout(300)
