@@ -109,7 +109,8 @@ def _matched(
     step = speaker.printed(limit.value, limit.unit, limit.row, ActEnd.LOW) if limit and limit.value is not None else ""
     name = speaker.name(other.id, article=True)
     pond = f"{water.id}/salt/pond" if quantity == "salt" and other.kind is WaterKind.HOME else ""
-    figure, salted = speaker.figure(pond if pond in plan.figures else there[quantity].figure), pond in plan.figures
+    salted = pond if pond in plan.figures else ""
+    figure = speaker.figure(salted or there[quantity].figure)
     return speaker.say(key, figure=figure, water=name, step=step, salted=salted)
 
 

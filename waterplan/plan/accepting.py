@@ -1,5 +1,6 @@
 """From judgements to accepted actions: each kind in its order, then one joint judgement, then what is worse is dropped."""
 
+import pickle
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -79,7 +80,7 @@ def outcome(ground: Ground, *, actions: bool = True) -> Outcome:
     foreseen = stay(ground, Effects(all=tuple(effect for one in proposals for effect in one.effects)))
     then = foreseen if any(foreseen.effects.put_in_h(path) < np.inf for path in (HOME, MAINS)) else None
     if then is not None:
-        proposals = _proposed(ground, first, before, then)
+        proposals = _proposed(ground, first, before, then, proposals)
     proposals, joint, after = _jointly(ground, first, before, proposals)
     left = Context(ground=ground, stay=joint, judged=before, accepted=proposals, first=first, then=then)
     if (sized := _sized_again(left)) != proposals:
@@ -100,14 +101,26 @@ def _asked(left: Context) -> tuple[Proposal, ...]:
 
 
 def _proposed(
-    ground: Ground, first: Stay, judged: Mapping[str, Judged], then: Stay | None = None
+    ground: Ground,
+    first: Stay,
+    judged: Mapping[str, Judged],
+    then: Stay | None = None,
+    before: Iterable[Proposal] = (),
 ) -> tuple[Proposal, ...]:
-    """The proposals of each kind in order; the next kind sees what those before it do."""
+    """The proposals of each kind in order; the next kind sees what those before it do.
+
+    Those of a second round have the effects of the one `before` where they are the same: what stands so was followed.
+    """
     accepted: tuple[Proposal, ...] = ()
+    known = {pickle.dumps(effect): effect for one in before for effect in one.effects}
     now = first if then is None else stay(ground, Effects(), then[HOME])
     for kind in (one for one in order() if one not in _AT_THE_END):
         context = Context(ground=ground, stay=now, judged=judged, accepted=accepted, first=first, then=then)
         made = tuple(_worth_doing(ground.figures, MAKERS[kind](context)))
+        if known:
+            made = tuple(
+                replace(one, effects=tuple(known.get(pickle.dumps(it), it) for it in one.effects)) for one in made
+            )
         accepted += made
         effects = [effect for one in made for effect in one.effects]
         if effects:
