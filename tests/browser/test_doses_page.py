@@ -12,14 +12,14 @@ CHARTS = "[data-testid=stVegaLiteChart] canvas, [data-testid=stVegaLiteChart] sv
 
 
 def choose(one, label, option):
-    """Picks an option by typing it, as whoever has no hand for the mouse would."""
+    """Finds an option by typing it, and picks it: that of "no" may stand under "not stated", which begins like it."""
     box = one.page.get_by_role("combobox", name=label, exact=True).locator("visible=true")
     box.click()
     box.press_sequentially(option)
     # A species is listed with its other names behind it.
-    one.page.get_by_role("option", name=re.compile(f"^{re.escape(option)}( \\(also|$)")).wait_for()
+    found = one.page.get_by_role("option", name=re.compile(f"^{re.escape(option)}( \\(also|$)"))
     with one.told():
-        box.press("Enter")
+        found.click()
 
 
 def fill(one, label, text):
