@@ -537,8 +537,8 @@ CHECKS: tuple[Callable[[Plan], Complaints], ...] = (check_1, check_2, check_3, c
 _RULES = {Hazard.SUBSTANCE: ("caution",), Hazard.CONFLICT: ("refuse", "act", "caution")}
 _ONLY_RULES = frozenset({Hazard.CONFLICT})
 # They have a limit and no level of harm, so that nothing in them is harm as likely as not: the most that is reported of a
-# substance, how well a volume is known, two readings of which one is wrong.
-_NO_HARM = frozenset({Hazard.SUBSTANCE, Hazard.VOLUME, Hazard.CONTRADICTION})
+# substance, how well a volume is known, two readings of which one is wrong, a jump of salt.
+_NO_HARM = frozenset({Hazard.SUBSTANCE, Hazard.VOLUME, Hazard.CONTRADICTION, Hazard.SALT_STEP})
 # An assumed volume counts as guessed in every draw: that is watched, whatever it is.
 _NEVER_OPEN = frozenset({Hazard.VOLUME})
 
