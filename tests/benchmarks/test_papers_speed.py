@@ -18,8 +18,8 @@ def test_a_plan_with_all_papers_takes_at_most_two_and_a_half_plans(seen: Seen) -
         # The first of each begins cold: tables to read, phrases to part, a drawing engine to start.
         with_papers.append(work_s(lambda: papers(plan(case))))
         alone.append(work_s(lambda: plan(case)))
-    ratio = max(with_papers) / min(alone)
-    print(f"\nplan {min(alone):.2f} s, with its papers {max(with_papers):.2f} s of one core: ratio {ratio:.2f}")
+    ratio = with_papers[-1] / alone[-1]  # warm over warm; what begins cold is in the seconds
+    print(f"\nplan {alone[-1]:.2f} s, with its papers {with_papers[-1]:.2f} s of one core: ratio {ratio:.2f}")
     # Seconds mean something on an idle machine alone: what shares its caches makes them more.
     first_s = seen(
         "a plan with all its papers, the first of a process", "a second of one core", _MOST_S, with_papers[0]
