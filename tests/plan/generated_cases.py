@@ -134,8 +134,12 @@ class Generated:
 
 def cases(count: int, seed: int) -> Iterator[Generated]:
     """So many cases, the same for the same seed; case `n` is the same whatever the count."""
-    for number in range(count):
-        yield generated(random.Random(seed * 1_000_003 + number), number=number)
+    return (case_of(number, seed) for number in range(count))
+
+
+def case_of(number: int, seed: int) -> Generated:
+    """One of them alone."""
+    return generated(random.Random(seed * 1_000_003 + number), number=number)
 
 
 def generated_cases() -> st.SearchStrategy[Generated]:

@@ -1,6 +1,5 @@
 """The seven things that must hold of every plan: that a broken record is caught, and that generated cases break none."""
 
-import random
 import re
 import time
 from collections import Counter
@@ -14,7 +13,7 @@ from tests.demos import longer_but_for
 from tests.kept import kept
 from tests.memory import MOST_MORE_KB, watched
 from tests.plan import invariants, soundness
-from tests.plan.generated_cases import Generated, cases, generated
+from tests.plan.generated_cases import Generated, case_of, cases
 from tests.plan.hand_made import ANSWERS, APPLIES, Document, action, figure, judgement, made
 from tests.plan.spoilt_cases import odd
 from waterplan.actions.record import Kind
@@ -303,8 +302,7 @@ def test_no_spoilt_case_of_many_breaks_a_plan(numbers: range) -> None:
 def test_what_spoilt_cases_broke(number: int) -> None:
     """A depth and a width good to a kilometre, of which salt and bicarbonate are weighed; a pond of which nothing is told; a
     tank in which fish and filter are short of oxygen for days; oxygen good to ten times what the water holds."""
-    made = [generated(random.Random((SEED + 2) * 1_000_003 + number), number=number)]
-    assert list(strange(made, SEED + 2)) == [[]]
+    assert list(strange([case_of(number, SEED + 2)], SEED + 2)) == [[]]
 
 
 def swept(numbers: range) -> Swept:
@@ -325,7 +323,7 @@ def swept(numbers: range) -> Swept:
 )
 def test_what_generated_cases_broke(number: int) -> None:
     """Plans that stopped, or that contradicted themselves; of two readings of one time the grams are for the worst of either."""
-    assert sweep([generated(random.Random((SEED + 1) * 1_000_003 + number), number=number)], SEED + 1)[0] == []
+    assert sweep([case_of(number, SEED + 1)], SEED + 1)[0] == []
 
 
 @pytest.mark.slow

@@ -77,7 +77,7 @@ def outcome(ground: Ground, *, actions: bool = True) -> Outcome:
     if not actions:
         return Outcome(before=before, after=before, changed={}, stay_after=first, proposals=())
     proposals = _proposed(ground, first, before)
-    foreseen = stay(ground, Effects(all=tuple(effect for one in proposals for effect in one.effects)))
+    foreseen = stay(ground, _all_of(proposals))
     then = foreseen if any(foreseen.effects.put_in_h(path) < np.inf for path in (HOME, MAINS)) else None
     if then is not None:
         proposals = _proposed(ground, first, before, then, proposals)
@@ -93,6 +93,11 @@ def outcome(ground: Ground, *, actions: bool = True) -> Outcome:
     ground.figures.sums |= {f"{path}{AFTER}": one for judged in changed.values() for path, one in judged.sums.items()}
     told = (with_tubs(ground, one) for one in proposals)
     return Outcome(before=before, after=after, changed=changed, stay_after=joint, proposals=(*told, *asked))
+
+
+def _all_of(proposals: Iterable[Proposal]) -> Effects:
+    """What proposals do, together."""
+    return Effects(all=tuple(effect for one in proposals for effect in one.effects))
 
 
 def _asked(left: Context) -> tuple[Proposal, ...]:
@@ -140,7 +145,7 @@ def _sized_again(context: Context) -> tuple[Proposal, ...]:
     if not again:
         return context.accepted
     others = tuple(one for one in context.accepted if one.action.id not in again)
-    without = stay(context.ground, Effects(all=tuple(effect for one in others for effect in one.effects)))
+    without = stay(context.ground, _all_of(others))
     unsalted = replace(context, stay=without, accepted=others)
     made = {one.action.id: one for one in _worth_doing(context.figures, MAKERS[Kind.SALT](unsalted))}
     return tuple(made.get(path, one) if (path := one.action.id) in again else one for one in context.accepted)
@@ -173,7 +178,7 @@ def _jointly(
     past = first
     # Each pass refuses one more at least, and what is refused is neither an offender nor a dose to be given.
     while True:
-        effects = Effects(all=tuple(effect for one in proposals for effect in one.effects))
+        effects = _all_of(proposals)
         joint = stay(ground, effects)
         for path, water in past.waters.items():
             if joint[path] is not water:
@@ -291,8 +296,8 @@ def _made_by_air(
     """What is worse by that air alone, whatever else is planned: nothing else is to blame for it."""
     if not in_aired:
         return []
-    effects = tuple(effect for one in proposals if _is_for_breath(one, before) for effect in one.effects)
-    alone = {one.id for one in _made_worse(before, judge_all(stay(ground, Effects(all=effects))))}
+    effects = _all_of(one for one in proposals if _is_for_breath(one, before))
+    alone = {one.id for one in _made_worse(before, judge_all(stay(ground, effects)))}
     return [one for one in in_aired if one.id in alone]
 
 
@@ -306,7 +311,7 @@ def _answered(
         return proposals
     kinds = kinds_against(Hazard.AMMONIA)
     others = tuple(one for one in told if one.action.kind not in kinds or one.action.water not in freed)
-    without = stay(joint.ground, Effects(all=tuple(effect for one in others for effect in one.effects)))
+    without = stay(joint.ground, _all_of(others))
     judged = {**before, **{one.id: one for one in worse}}
     context = Context(ground=joint.ground, stay=without, judged=judged, accepted=others, first=joint, only=freed)
     figures = joint.ground.figures
