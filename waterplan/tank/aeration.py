@@ -12,10 +12,10 @@ import numpy as np
 from waterplan.published import FloatArray, Numbers, published
 from waterplan.tank.balance.carbonate import co2_solubility_mmol_per_l_kpa
 from waterplan.tank.checked import check
+from waterplan.water.oxygen import O2_IN_DRY_AIR
 
 # Oxygen in a litre of dry air at 20 °C and 1 atm [mg], 0.2095 x 31.998 g/24.055 L; and saturation of water with it.
 _MG_O2_PER_L_AIR, _SATURATION_20_C = 278.7, 9.092
-_O2_OF_DRY_AIR = 0.20946
 # Temperature coefficient of the transfer (ASCE/EWRI 2-06).
 _THETA = 1.024
 # Transfer of carbon dioxide through a film against that of oxygen: (1.92/2.10)^(2/3), from the diffusion coefficients.
@@ -145,7 +145,7 @@ class Diffuser:
     @property
     def ceiling(self) -> Numbers:
         """What its bubbles could bring the water to, as a multiple of saturation with air [-]."""
-        return self.beta / (1.0 if self.gas is Gas.AIR else _O2_OF_DRY_AIR)
+        return self.beta / (1.0 if self.gas is Gas.AIR else O2_IN_DRY_AIR)
 
     def transfer_l_per_h(self, water_temp_c: Numbers) -> Numbers:
         """Water equilibrated with the gas in an hour; the share that dissolves is that of air for oxygen too [L/h]."""

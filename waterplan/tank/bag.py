@@ -11,10 +11,9 @@ from waterplan.tank.occupants import MG_O2_PER_MMOL, Fish
 from waterplan.tank.water_body import Water
 from waterplan.water.ammonia import unionised_fraction
 from waterplan.water.atmosphere import water_vapour_pressure_kpa
-from waterplan.water.oxygen import saturation_mg_per_l
+from waterplan.water.oxygen import O2_IN_DRY_AIR, saturation_mg_per_l
 
 _R_L_KPA = 8.314462  # gas constant [L kPa/mol/K]
-_O2_OF_DRY_AIR = 0.20946
 _MG_N_PER_MMOL, _MEQ_PER_MG_CACO3 = 14.007, 1.0 / 50.043
 _ROUNDS = 30
 
@@ -84,7 +83,7 @@ def bag_after(bag: Bag, hours: Numbers) -> BagHolds:
 
     dry_kpa = bag.air_pressure_kpa - np.asarray(water_vapour_pressure_kpa(temp))
     full = saturation_mg_per_l(temp, salinity_g_per_kg=water.salinity_g_per_l, air_pressure_kpa=bag.air_pressure_kpa)
-    dissolved_per_kpa = np.asarray(full) / (_O2_OF_DRY_AIR * dry_kpa)
+    dissolved_per_kpa = np.asarray(full) / (O2_IN_DRY_AIR * dry_kpa)
     brought = per_kpa * dry_kpa * MG_O2_PER_MMOL + volume * water.do_mg_per_l
     used = np.minimum(uptake * hours, brought)
     pressure = (brought - used) / (per_kpa * MG_O2_PER_MMOL + volume * dissolved_per_kpa)
